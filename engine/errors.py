@@ -1,0 +1,82 @@
+"""The family of errors that the engine raises.
+
+They carry facts, never sentences for people: `bot.wording` turns them into words. The text
+that `str()` gives is for logs and tracebacks only.
+"""
+
+from __future__ import annotations
+
+
+class EngineError(ValueError):
+    """The root of the family: catch this to catch everything that the engine raises on purpose."""
+
+
+class CellNameError(EngineError):
+    """A text that should name a cell of the layout does not."""
+
+    def __init__(self, text: str, size: int) -> None:
+        super().__init__(f"{text!r} names no cell of a grid of size {size}")
+        self.text = text
+        self.size = size
+
+
+class DigitError(EngineError):
+    """A text or number that should be a digit of the layout is not."""
+
+    def __init__(self, text: str, size: int) -> None:
+        super().__init__(f"{text!r} is no digit from 1 to {size}")
+        self.text = text
+        self.size = size
+
+
+class GridLengthError(EngineError):
+    """A grid's text has the wrong number of cells."""
+
+    def __init__(self, found: int, expected: int) -> None:
+        super().__init__(f"{found} cells where {expected} were expected")
+        self.found = found
+        self.expected = expected
+
+
+class GridCharacterError(EngineError):
+    """A grid's text holds a character that is neither a digit nor a mark for an empty cell."""
+
+    def __init__(self, character: str, index: int) -> None:
+        super().__init__(f"character {character!r} at index {index} of a grid")
+        self.character = character
+        self.index = index
+
+
+class RepeatedDigitError(EngineError):
+    """A digit stands twice in one house. `house` is the house's name, `cells` the two cells' names."""
+
+    def __init__(self, digit: int, house: str, cells: tuple[str, str]) -> None:
+        super().__init__(f"{digit} stands twice in {house}: {cells[0]} and {cells[1]}")
+        self.digit = digit
+        self.house = house
+        self.cells = cells
+
+
+class NoSolutionError(EngineError):
+    """A grid that was to be explained has no solution."""
+
+
+class ManySolutionsError(EngineError):
+    """A grid that was to be explained has more than one solution.
+
+    `solutions` holds two of them as texts; `cells` names the cells in which these two differ.
+    """
+
+    def __init__(self, solutions: tuple[str, str], cells: tuple[str, ...]) -> None:
+        super().__init__(f"two or more solutions, which differ in {', '.join(cells)}")
+        self.solutions = solutions
+        self.cells = cells
+
+
+class UnknownTechniqueError(EngineError):
+    """A text names no technique of the ladder."""
+
+    def __init__(self, text: str, known: tuple[str, ...]) -> None:
+        super().__init__(f"{text!r} is no technique of the ladder")
+        self.text = text
+        self.known = known

@@ -1,0 +1,101 @@
+"""One step of solving: what follows, and the facts that it follows from.
+
+A step is evidence, not prose: `bot.wording` makes its sentences and `bot.drawing` its picture from
+the same record, and the tests prove it from the cited constraints alone.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+from engine.layout import Cell, House, Layout, iterate_bits
+
+
+class Bound(StrEnum):
+    AT_LEAST_ONE = "at least one"
+    AT_MOST_ONE = "at most one"
+
+
+@dataclass(frozen=True, slots=True)
+class CellConstraint:
+    """A cell holds at least, or at most, one digit."""
+
+    bound: Bound
+    cell: Cell
+
+
+@dataclass(frozen=True, slots=True)
+class HouseConstraint:
+    """A house (its index in `Layout.houses`) holds a digit in at least, or at most, one cell."""
+
+    bound: Bound
+    house: int
+    digit: int
+
+
+Constraint = CellConstraint | HouseConstraint
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """An instance of a technique at a position.
+
+    - `technique`: the id of the ladder, such as `naked-pair`; `level`: 1 to 6.
+    - `houses`: indices of the houses in which the pattern lies, the one to look at first leading.
+    - `cells`: the pattern's cells, lowest first; `digits`: its digits, lowest first.
+    - `pattern`: candidate mask of the pattern itself (its digits in its cells, as they stand).
+    - `places`: (cell, digit) that are settled. `removes`: candidate mask of what is struck; empty
+      for a placement, since striking its peers is what placing does.
+    - `constraints`: all that the conclusions rest on, together with the position's absent
+      candidates inside the cited cells and houses, and nothing else. None can be spared.
+    - `covers`: indices of the houses in which the eliminations of a two-sided pattern lie, where
+      they differ from `houses` (the line of a pointing pair, the box of a claiming one).
+    """
+
+    technique: str
+    level: int
+    houses: tuple[int, ...]
+    cells: tuple[Cell, ...]
+    digits: tuple[int, ...]
+    pattern: int
+    places: tuple[tuple[Cell, int], ...] = ()
+    removes: int = 0
+    constraints: tuple[Constraint, ...] = ()
+    covers: tuple[int, ...] = ()
+
+    @property
+    def key(self) -> str:
+        """A text that tells this instance from every other on the same puzzle, stable for ever."""
+        cells = ",".join(str(cell) for cell in self.cells)
+        digits = "".join(str(digit) for digit in self.digits)
+        return f"{self.technique}:{cells}:{digits}"
+
+
+def premise_mask(layout: Layout, step: Step) -> int:
+    """Return the candidate mask that the cited constraints range over.
+
+    A candidate of it that the position lacks is a premise of the step; anything outside is not.
+    """
+    mask = 0
+    for constraint in step.constraints:
+        if isinstance(constraint, CellConstraint):
+            mask |= layout.cell_bits[constraint.cell]
+        else:
+            mask |= layout.spread(layout.houses[constraint.house].mask, constraint.digit)
+    return mask
+
+
+def houses_of_step(layout: Layout, step: Step) -> tuple[House, ...]:
+    """Return the step's houses as values, the one to look at first leading."""
+    return tuple(layout.houses[index] for index in step.houses)
+
+
+def victim_cells(layout: Layout, step: Step) -> int:
+    """Return the cell mask of the cells that lose a candidate or receive a digit by the step."""
+    mask = 0
+    for index in iterate_bits(step.removes):
+        mask |= 1 << layout.split(index)[0]
+    for cell, _ in step.places:
+        mask |= 1 << cell
+    return mask
