@@ -1,0 +1,146 @@
+"""What passes between the club and any platform: messages out, acts in, and the room's interface.
+
+A room file knows its library and this module, nothing else of the project. A message is plain
+text, never markup: each room escapes it for its platform. A button or a form carries a command
+line, so that pressing is the same as typing, and a press outlives a restart.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import datetime
+from typing import Protocol
+
+BUTTON_COMMAND_LIMIT = 100
+"""Characters of a button's command line: the tightest limit of the platforms."""
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A PNG in both themes with the text that holds the same facts. `name` is a file name."""
+
+    name: str
+    alt: str
+    light: bytes
+    dark: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Button:
+    """`command` is the line that pressing sends, at most BUTTON_COMMAND_LIMIT characters."""
+
+    label: str
+    command: str
+    is_main: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Field:
+    """One text field of a form; `rows` is the height in lines of text."""
+
+    name: str
+    label: str
+    value: str = ""
+    rows: int = 1
+    placeholder: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Form:
+    """Fields to fill. Sending it sends `command` with the fields' texts beside it."""
+
+    title: str
+    command: str
+    fields: tuple[Field, ...]
+    send_label: str = "Send"
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """`text` is for reading, `code` for a block of equal-width letters (a grid as text)."""
+
+    text: str
+    code: str = ""
+    picture: Picture | None = None
+    buttons: tuple[Button, ...] = ()
+    form: Form | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Incoming:
+    """One act of one person, as the platform reported it.
+
+    - `event_id`: the platform's own id of the act, unique over all platforms; a redelivery has it
+      again.
+    - `user_id`, `name`: who; the name is for showing and comes from outside, so it may hold
+      anything. `leads`: the platform says that this person may lead the club.
+    - `acted_at`: the platform's stamp of the act; `received_at`: when it reached us. Aware, UTC.
+    - `text`: the command line, or what was said. `fields`: the texts of a form's fields by name.
+    - `in_open`: said where everyone in the room sees it, under `message_id`.
+    """
+
+    event_id: str
+    platform: str
+    room_id: str
+    user_id: str
+    name: str
+    leads: bool
+    acted_at: datetime
+    received_at: datetime
+    text: str
+    fields: Mapping[str, str] = field(default_factory=dict)
+    in_open: bool = False
+    message_id: str | None = None
+
+
+Answerer = Callable[[Incoming], Awaitable[tuple[Message, ...]]]
+"""Takes an act and returns the private answers to it, in order; never raises."""
+
+
+class RoomError(Exception):
+    """The root of what a room raises when the platform refuses or fails."""
+
+
+class RoomUnreachable(RoomError):
+    """The platform did not take it now; trying again later may work."""
+
+
+class RoomGone(RoomError):
+    """The room is no more, or no longer ours to write in; trying again will not help."""
+
+
+class Room(Protocol):
+    """A platform, seen from the club. One object serves all rooms of its platform.
+
+    Posting with a key that was posted before in the same room returns the first post's reference
+    and posts nothing. References are the platform's, as text.
+    """
+
+    platform: str
+
+    async def start(self, answer: Answerer) -> None:
+        """Connect and begin to hand acts to `answer`."""
+
+    async def stop(self) -> None:
+        """Disconnect; acts under way are answered first."""
+
+    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        """Post for everyone in the room, once per key. Raises RoomError."""
+
+    async def find_post(self, room_id: str, key: str) -> str | None:
+        """Return the reference of the post with this key, None where there is none."""
+
+    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        """Replace a post of ours. Raises RoomError."""
+
+    async def post_thread(
+        self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
+    ) -> str:
+        """Open a thread under a post and write `messages` in it, once per key. Raises RoomError."""
+
+    async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        """Write privately to one person, once per key. Raises RoomError."""
+
+    async def remove(self, room_id: str, message_id: str) -> bool:
+        """Take a person's message out of the open room; False where the platform does not let us."""

@@ -1,0 +1,185 @@
+"""What people can ask of the club: one value per command, its arguments already read.
+
+`bot.commands` makes these from a command line; the club's decisions take them. Cells, houses and
+digits are valid here; everything about the day, the clock and the rights is not yet checked.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Literal
+
+
+@dataclass(frozen=True, slots=True)
+class ShowToday:
+    as_text: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class StartClock:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class ShowBoard:
+    as_text: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceDigits:
+    """(cell name, digit) pairs in the order typed; digit 0 rubs the cell out."""
+
+    marks: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class WriteRow:
+    """A whole row as typed: digits, and a mark of emptiness for cells left open."""
+
+    row: int
+    digits: tuple[int, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleOut:
+    """(cell name, digit) pairs that the member has struck."""
+
+    candidates: tuple[tuple[str, int], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Undo:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class CheckBoard:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class AskHint:
+    """`way`: `offer` asks which board; `board` takes the board; `more` climbs a rung; `paper`
+    opens the form; `known` says that the step is known already. `sure` answers the question
+    whether the board, still as published, is meant."""
+
+    way: Literal["offer", "board", "more", "paper", "known"] = "offer"
+    house: str | None = None
+    digit: int | None = None
+    sure: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class PasteGrid:
+    """A pasted or overtyped grid, as typed. `then_hint`: the first rung is wanted from there."""
+
+    text: str
+    then_hint: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class HandIn:
+    """An answer as typed; empty for the finished board. `day` where a date was named."""
+
+    text: str = ""
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShowTable:
+    period: Literal["week", "month", "all"] = "week"
+
+
+@dataclass(frozen=True, slots=True)
+class ShowWalkthrough:
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShowMe:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class Privacy:
+    """`sure` goes with `erase` only: the second, confirming time."""
+
+    wish: Literal["show", "export", "erase"] = "show"
+    sure: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class ShowHelp:
+    topic: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """Something said in the open room that is no command."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class SetUpClub:
+    """(setting, value as typed) pairs; none shows the settings."""
+
+    changes: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class QueuePuzzle:
+    """A puzzle as typed, for a date or for the next free day; empty text shows the queue."""
+
+    text: str = ""
+    day: date | None = None
+    credit: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PostNow:
+    pass
+
+
+@dataclass(frozen=True, slots=True)
+class PauseClub:
+    on: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class ShowReport:
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RuleResult:
+    """A leader's ruling on a member's result; `member` is the name as typed."""
+
+    member: str
+    verdict: Literal["accept", "unrank", "restore"]
+    reason: str
+    day: date | None = None
+
+
+Act = (
+    ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
+    | AskHint | PasteGrid | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
+    | Talk | SetUpClub | QueuePuzzle | PostNow | PauseClub | ShowReport | RuleResult
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Event:
+    """One act of one person in one club, ready to be decided on. Times are aware, UTC."""
+
+    event_id: str
+    club_id: int
+    user_id: str
+    name: str
+    is_leader: bool
+    acted_at: datetime
+    received_at: datetime
+    act: Act
+    in_open: bool = False
+    message_id: str | None = None

@@ -1,0 +1,178 @@
+"""Facts that replies and pictures are made of: plain values that can be stored and sent as JSON.
+
+Cells, houses and candidates stand here by their names, as people and the outside form know them.
+No sentence is written here.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from msgspec import Struct
+
+from engine.grid import Grid, format_grid, format_pairs, position_of
+from engine.layout import Layout
+from engine.step import Bound, CellConstraint, Constraint, HouseConstraint, Step
+
+
+class Position(Struct, frozen=True):
+    """A position in its outside form: the digits, and what is struck beyond what they strike."""
+
+    grid: str
+    removed: tuple[tuple[str, int], ...] = ()
+
+    @classmethod
+    def of(cls, grid: Grid) -> Position:
+        return cls(format_grid(grid), tuple(format_pairs(grid.layout, grid.removed_mask)))
+
+    def to_grid(self, layout: Layout | None = None) -> Grid:
+        return position_of(self.grid, self.removed, layout=layout)
+
+
+class StepFacts(Struct, frozen=True):
+    """A step of the engine by names. `constraints` as `format_constraint` writes them."""
+
+    technique: str
+    level: int
+    houses: tuple[str, ...]
+    covers: tuple[str, ...]
+    cells: tuple[str, ...]
+    digits: tuple[int, ...]
+    pattern: tuple[tuple[str, int], ...]
+    places: tuple[tuple[str, int], ...]
+    removes: tuple[tuple[str, int], ...]
+    constraints: tuple[str, ...]
+
+    @property
+    def key(self) -> str:
+        """A text that tells this instance from every other on the same puzzle."""
+        return f"{self.technique}:{','.join(self.cells)}:{''.join(map(str, self.digits))}"
+
+
+def format_constraint(layout: Layout, constraint: Constraint) -> str:
+    """Write `at least one: r4c5` or `at most one: 7 in row 4`; `parse_constraint` reads it back."""
+    if isinstance(constraint, CellConstraint):
+        return f"{constraint.bound}: {layout.format_cell(constraint.cell)}"
+    return f"{constraint.bound}: {constraint.digit} in {layout.houses[constraint.house].name}"
+
+
+def parse_constraint(layout: Layout, text: str) -> Constraint:
+    bound, where = text.split(": ", 1)
+    if " in " not in where:
+        return CellConstraint(Bound(bound), layout.parse_cell(where))
+    digit, house = where.split(" in ", 1)
+    return HouseConstraint(Bound(bound), layout.parse_house(house).index, layout.parse_digit(digit))
+
+
+def facts_of_step(layout: Layout, step: Step) -> StepFacts:
+    """Write a step by names; `step_of_facts` is the inverse."""
+    return StepFacts(
+        technique=step.technique,
+        level=step.level,
+        houses=tuple(layout.houses[index].name for index in step.houses),
+        covers=tuple(layout.houses[index].name for index in step.covers),
+        cells=tuple(layout.format_cell(cell) for cell in step.cells),
+        digits=step.digits,
+        pattern=tuple(format_pairs(layout, step.pattern)),
+        places=tuple((layout.format_cell(cell), digit) for cell, digit in step.places),
+        removes=tuple(format_pairs(layout, step.removes)),
+        constraints=tuple(format_constraint(layout, each) for each in step.constraints),
+    )
+
+
+def mask_of_pairs(layout: Layout, pairs: tuple[tuple[str, int], ...]) -> int:
+    """Return the candidate mask of (cell name, digit) pairs."""
+    mask = 0
+    for name, digit in pairs:
+        mask |= layout.bit(layout.parse_cell(name), digit)
+    return mask
+
+
+def step_of_facts(layout: Layout, facts: StepFacts) -> Step:
+    """Return the step that `facts_of_step` wrote."""
+    return Step(
+        technique=facts.technique,
+        level=facts.level,
+        houses=tuple(layout.parse_house(name).index for name in facts.houses),
+        covers=tuple(layout.parse_house(name).index for name in facts.covers),
+        cells=tuple(layout.parse_cell(name) for name in facts.cells),
+        digits=facts.digits,
+        pattern=mask_of_pairs(layout, facts.pattern),
+        places=tuple((layout.parse_cell(name), digit) for name, digit in facts.places),
+        removes=mask_of_pairs(layout, facts.removes),
+        constraints=tuple(parse_constraint(layout, text) for text in facts.constraints),
+    )
+
+
+class DayFacts(Struct, frozen=True):
+    """The day's puzzle, as far as a member may see it. `lines` are the two marked lines' names."""
+
+    club: str
+    date: date
+    givens: str
+    level: int
+    theme: str | None
+    lines: tuple[str, str]
+    sealed: bool
+    closes_at: datetime
+    zone: str
+    credit: str = ""
+
+
+class GridPicture(Struct, frozen=True, tag="grid"):
+    """A grid: `position` with the `givens` told apart, candidates if asked, lines marked."""
+
+    givens: str
+    position: Position
+    with_candidates: bool = False
+    lines: tuple[str, ...] = ()
+    caption: str = ""
+
+
+class HintPicture(Struct, frozen=True, tag="hint"):
+    """A position with as much of a step as the rung allows: `where`, `which` or `why`."""
+
+    givens: str
+    position: Position
+    step: StepFacts
+    rung: str
+
+
+class CoverPicture(Struct, frozen=True, tag="cover"):
+    """The cover of a sealed day: nothing of the puzzle."""
+
+    club: str
+    date: date
+    level: int
+
+
+class TableRow(Struct, frozen=True):
+    """One member's line. Times in whole seconds; `rank` is shared by equal results."""
+
+    rank: int
+    name: str
+    solved: int
+    adjusted: int
+    raw: int
+    hints: int
+    late: int = 0
+    streak: int = 0
+
+
+class Table(Struct, frozen=True):
+    """`period` is `week`, `month`, `all` or `day`; `first` and `last` are its puzzle dates."""
+
+    club: str
+    period: str
+    first: date | None
+    last: date | None
+    rows: tuple[TableRow, ...]
+    most_improved: tuple[str, ...] = ()
+
+
+class TablePicture(Struct, frozen=True, tag="table"):
+    table: Table
+
+
+Picturable = GridPicture | HintPicture | CoverPicture | TablePicture
+"""Whatever `bot.drawing` can draw and `bot.wording` can describe."""

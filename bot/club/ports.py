@@ -1,0 +1,184 @@
+"""What the club needs from outside, as interfaces: storage, and engine work that may take long.
+
+The room's interface is in `bot.chat.message`. A fake of the store is `bot.club.fake_store`; one
+contract suite runs on it and on SQLite.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from typing import Protocol
+
+from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
+
+
+# --- changes: what a decision wants saved; all changes of one save are one transaction ------------
+
+
+@dataclass(frozen=True, slots=True)
+class SaveMember:
+    """Insert, or update the name. Found by (club_id, user_id)."""
+
+    member: Member
+
+
+@dataclass(frozen=True, slots=True)
+class SaveEntry:
+    """Insert or replace the entry of `member.user_id` on `entry.day_id` (`member_id` may be 0)."""
+
+    user_id: str
+    entry: Entry
+
+
+@dataclass(frozen=True, slots=True)
+class SaveSettings:
+    club_id: int
+    settings: ClubSettings
+    paused: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SavePuzzle:
+    """Add a puzzle (found by its givens), and queue it for the club where `club_id` is set."""
+
+    puzzle: Puzzle
+    club_id: int | None = None
+    day: date | None = None
+    is_queued: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class OpenDay:
+    """The intent to post: inserted once per club and date; its queued puzzle leaves the queue."""
+
+    day: Day
+
+
+@dataclass(frozen=True, slots=True)
+class MarkPosted:
+    day_id: int
+    posted_at: datetime
+    post_ref: str
+
+
+@dataclass(frozen=True, slots=True)
+class MarkClosed:
+    day_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class QueueNotice:
+    """Something to say after the commit, exactly once: the outbox.
+
+    `audience` is `room`, `member` (then `user_id`), `thread` (under `day_id`'s post) or `mend`
+    (replace the post whose key is `key`). `reply` is an encoded reply. A notice whose key is
+    already there replaces it only where it is a `mend`.
+    """
+
+    club_id: int
+    key: str
+    audience: str
+    reply: bytes
+    user_id: str = ""
+    day_id: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class EraseMember:
+    """Remove all that is kept of a member; old posts keep their words."""
+
+    club_id: int
+    user_id: str
+
+
+Change = (
+    SaveMember | SaveEntry | SaveSettings | SavePuzzle | OpenDay | MarkPosted | MarkClosed
+    | QueueNotice | EraseMember
+)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Notice:
+    """A line of the outbox that was not sent yet. `post_ref`: of the day's post, for a thread;
+    for a mend the reference of the post to replace."""
+
+    id: int
+    club: Club
+    key: str
+    audience: str
+    reply: bytes
+    user_id: str
+    post_ref: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Queued:
+    puzzle: Puzzle
+    day: date | None
+
+
+class Store(Protocol):
+    """Storage as the club sees it. Every method is one hop to the database thread."""
+
+    async def load_clubs(self) -> tuple[Club, ...]: ...
+
+    async def load_club(self, platform: str, room_id: str) -> Club | None: ...
+
+    async def add_club(self, platform: str, room_id: str, settings: ClubSettings) -> Club:
+        """Add a club, or return the one that is there with its settings as they stand."""
+
+    async def load_scene(
+        self, club_id: int, user_id: str, acted_at: datetime, event_id: str
+    ) -> Scene:
+        """Load all that an event needs; `today` is the newest day with
+        due_at <= acted_at < closes_at that was posted."""
+
+    async def save(
+        self, changes: Sequence[Change], *, event_id: str = "", reply: bytes = b""
+    ) -> bool:
+        """Save all in one transaction, with the event's id and reply where given.
+
+        False, and nothing saved, where the event id is there already.
+        """
+
+    async def load_reply(self, event_id: str) -> bytes | None: ...
+
+    async def load_day(self, club_id: int, day: date) -> Day | None: ...
+
+    async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
+        """Return days, oldest first; `open_only`: those not marked closed."""
+
+    async def load_entry(self, day_id: int, user_id: str) -> Entry | None: ...
+
+    async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]: ...
+
+    async def load_results(
+        self, club_id: int, first: date | None, last: date | None
+    ) -> tuple[Result, ...]:
+        """Return the finished entries of puzzles dated first to last (inclusive), by date."""
+
+    async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
+        """Return the members whose name or user id is `name`, whatever the case."""
+
+    async def load_queue(self, club_id: int) -> tuple[Queued, ...]: ...
+
+    async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
+        """Return the puzzles that this club has not had and that are not queued for it."""
+
+    async def has_had(self, club_id: int, givens: str) -> bool: ...
+
+    async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
+        """Return what is to be sent, oldest first."""
+
+    async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None: ...
+
+    async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
+        """Return all that is kept of a member, as JSON-ready values."""
+
+
+class PuzzleSource(Protocol):
+    """Engine work that may take long, done outside the event loop."""
+
+    async def make_puzzle(self, level: int, theme: str | None, seed: int) -> Puzzle | None: ...

@@ -1,0 +1,202 @@
+"""What the club knows, as values: loaded from storage, decided on, and saved again.
+
+Times are aware moments in UTC. Everything here is frozen; a decision returns changed copies.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from typing import Literal
+
+from msgspec import Struct
+
+from bot.club.facts import Position, StepFacts
+
+
+class Penalties(Struct, frozen=True):
+    """Seconds added: for the four rungs, the three mistake rungs, a check, a wrong answer."""
+
+    rungs: tuple[int, int, int, int] = (15, 30, 60, 120)
+    mistakes: tuple[int, int, int] = (15, 30, 60)
+    check: int = 30
+    wrong: int = 60
+
+
+class ClubSettings(Struct, frozen=True):
+    """What a leader decides. `post_time` is local, `HH:MM`; `levels` by weekday, Monday first.
+
+    `theme` is a technique's id that stock puzzles should need where some do. `quick` is the
+    seconds per open cell under which a result waits for the leader. `leaders` are user ids of the
+    platform, besides those whom the platform itself calls leaders.
+    """
+
+    name: str
+    zone: str = "UTC"
+    post_time: str = "18:00"
+    sealed: bool = False
+    levels: tuple[int, int, int, int, int, int, int] = (1, 1, 2, 2, 3, 3, 2)
+    theme: str | None = None
+    penalties: Penalties = Penalties()
+    quick: float = 1.5
+    look: Literal["light", "dark"] = "light"
+    leaders: tuple[str, ...] = ()
+
+
+class Club(Struct, frozen=True):
+    id: int
+    platform: str
+    room_id: str
+    settings: ClubSettings
+    paused: bool = False
+
+
+class Member(Struct, frozen=True):
+    """`id` is 0 until the member is first saved."""
+
+    id: int
+    club_id: int
+    user_id: str
+    name: str
+
+
+class Puzzle(Struct, frozen=True):
+    """`id` is 0 until saved. `givens` and `solution` are grid texts."""
+
+    id: int
+    givens: str
+    solution: str
+    level: int
+    needs: tuple[str, ...] = ()
+    hardest: str = ""
+    effort: float = 0.0
+    credit: str = ""
+    origin: str = ""
+
+
+class Day(Struct, frozen=True):
+    """One club's puzzle of one local date. `id` is 0 until saved.
+
+    `due_at` is the scheduled time of posting; `posted_at` the platform's time of the post, None
+    while only the intent stands. `closes_at` is the next scheduled post time after it: what counts
+    is the stamp of an act against it, not whether `is_closed` is set.
+    """
+
+    id: int
+    club_id: int
+    date: date
+    puzzle: Puzzle
+    lines: tuple[str, str]
+    sealed: bool
+    due_at: datetime
+    closes_at: datetime
+    posted_at: datetime | None = None
+    post_ref: str | None = None
+    is_closed: bool = False
+
+
+class Board(Struct, frozen=True):
+    """A member's own marks: `grid` is a grid text with the givens in it, `ruled_out` by names."""
+
+    grid: str
+    ruled_out: tuple[tuple[str, int], ...] = ()
+
+
+class Known(Struct, frozen=True):
+    """What the member knows besides the board: steps told to the end, or said to be known."""
+
+    places: tuple[tuple[str, int], ...] = ()
+    removes: tuple[tuple[str, int], ...] = ()
+
+
+class HintUnderWay(Struct, frozen=True):
+    """The hint being climbed; kept while its step still applies. `rung` is the last one shown."""
+
+    step: StepFacts
+    position: Position
+    rung: int
+
+
+class Charge(Struct, frozen=True):
+    """Seconds added once for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong`."""
+
+    key: str
+    rung: int
+    seconds: int
+    technique: str = ""
+
+
+Verdict = Literal["ranked", "flagged", "accepted", "unranked"]
+
+
+class Entry(Struct, frozen=True):
+    """One member on one day. `id` is 0 until saved.
+
+    `history` holds the boards to undo to, newest last. `tries` counts wrong answers. `finished_at`
+    is the stamp of the first right answer. A `flagged` or `unranked` result does not rank.
+    """
+
+    id: int
+    day_id: int
+    member_id: int
+    board: Board
+    started_at: datetime | None = None
+    history: tuple[Board, ...] = ()
+    known: Known = Known()
+    hint: HintUnderWay | None = None
+    mistake_rung: int = 0
+    charges: tuple[Charge, ...] = ()
+    tries: int = 0
+    finished_at: datetime | None = None
+    is_late: bool = False
+    verdict: Verdict = "ranked"
+    reason: str = ""
+
+    @property
+    def added_seconds(self) -> int:
+        return sum(charge.seconds for charge in self.charges)
+
+    @property
+    def hints(self) -> int:
+        """How many different steps a hint was given for."""
+        return len({charge.key for charge in self.charges if charge.key.startswith("hint:")})
+
+
+class Result(Struct, frozen=True):
+    """A finished entry, as tables need it. Seconds are whole."""
+
+    member_id: int
+    name: str
+    date: date
+    level: int
+    raw: int
+    added: int
+    hints: int
+    tries: int
+    is_late: bool
+    verdict: Verdict
+
+    @property
+    def adjusted(self) -> int:
+        return self.raw + self.added
+
+    @property
+    def is_ranked(self) -> bool:
+        return not self.is_late and self.verdict in ("ranked", "accepted")
+
+
+class Scene(Struct, frozen=True):
+    """All that one event can need, loaded in one go.
+
+    `today` is the day that was open at the event's stamp, `entry` the member's on it. `earlier` is
+    the day before it, `earlier_entry` likewise. `saved_reply` is set where the event was answered
+    before. `day_results` are the finished entries of `today`.
+    """
+
+    club: Club
+    member: Member | None
+    today: Day | None
+    entry: Entry | None
+    earlier: Day | None
+    earlier_entry: Entry | None
+    day_results: tuple[Result, ...] = ()
+    saved_reply: bytes | None = None
