@@ -13,8 +13,7 @@ from typing import Protocol
 
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
 
-
-# --- changes: what a decision wants saved; all changes of one save are one transaction ------------
+# --- changes: what a decision wants saved; all changes of one save are one transaction ---
 
 
 @dataclass(frozen=True, slots=True)

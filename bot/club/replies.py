@@ -27,17 +27,17 @@ class Reply(Struct, frozen=True, tag=True, kw_only=True):
     """The root of the family; `decode_reply` finds the member by its tag."""
 
 
-# --- what went wrong, in facts -----------------------------------------------------------------
+# --- what went wrong, in facts ---
 
 
-class CommandUnknown(Reply):
+class CommandUnknown(Reply, frozen=True, kw_only=True):
     """`nearest` is the known command that looks most like it, if one does."""
 
     text: str
     nearest: str | None
 
 
-class InputRefused(Reply):
+class InputRefused(Reply, frozen=True, kw_only=True):
     """An argument is wrong. Nothing was changed.
 
     `problem` is one of: `cell`, `digit`, `house`, `mark` (not a cell=digit mark), `row`, `date`,
@@ -58,37 +58,37 @@ class InputRefused(Reply):
     cells: tuple[str, ...] = ()
 
 
-class LeadersOnly(Reply):
+class LeadersOnly(Reply, frozen=True, kw_only=True):
     command: str
 
 
-class NoPuzzleOpen(Reply):
+class NoPuzzleOpen(Reply, frozen=True, kw_only=True):
     next_at: datetime | None
     zone: str
     paused: bool
 
 
-class ClockNotStarted(Reply):
+class ClockNotStarted(Reply, frozen=True, kw_only=True):
     """The command needs a running clock; `command` is the line to repeat after starting."""
 
     command: str
     sealed: bool
 
 
-class WentWrong(Reply):
+class WentWrong(Reply, frozen=True, kw_only=True):
     """Something of ours failed; nothing was changed. `reference` is in the host's log."""
 
     reference: str
 
 
-class Busy(Reply):
+class Busy(Reply, frozen=True, kw_only=True):
     """Too many acts at once from this member; nothing was changed."""
 
 
-# --- the day, the clock, the board ---------------------------------------------------------------
+# --- the day, the clock, the board ---
 
 
-class TodayShown(Reply):
+class TodayShown(Reply, frozen=True, kw_only=True):
     """`picture` is the cover on a sealed day before the clock starts."""
 
     day: DayFacts
@@ -99,14 +99,14 @@ class TodayShown(Reply):
     is_cover: bool
 
 
-class ClockStarted(Reply):
+class ClockStarted(Reply, frozen=True, kw_only=True):
     day: DayFacts
     picture: GridPicture
     started_at: datetime
     was_running: bool
 
 
-class BoardShown(Reply):
+class BoardShown(Reply, frozen=True, kw_only=True):
     """`change`: what was just done: `shown`, `placed`, `rubbed`, `row`, `ruled-out`, `undone`,
     `pasted`. `marks`: the (cell, digit) pairs of the change. `clashes`: (digit, house) that the
     board now shows twice, plain to see."""
@@ -121,28 +121,28 @@ class BoardShown(Reply):
     as_text: bool
 
 
-class UndoEmpty(Reply):
+class UndoEmpty(Reply, frozen=True, kw_only=True):
     pass
 
 
-class GivensDiffer(Reply):
+class GivensDiffer(Reply, frozen=True, kw_only=True):
     """A pasted grid has one to three givens otherwise: (cell, theirs, ours); theirs 0 is blank.
     Likely slips of the pen. Nothing was changed."""
 
     slips: tuple[tuple[str, int, int], ...]
 
 
-class OtherPuzzle(Reply):
+class OtherPuzzle(Reply, frozen=True, kw_only=True):
     """A pasted grid is of another puzzle: `differing` of `givens` givens differ."""
 
     differing: int
     givens: int
 
 
-# --- hints ---------------------------------------------------------------------------------------
+# --- hints ---
 
 
-class HintOffered(Reply):
+class HintOffered(Reply, frozen=True, kw_only=True):
     """Ask where the member is. `is_published`: the board is still as published, two minutes on.
     `costs`: seconds of the four rungs. `in_progress`: the rung of a hint under way, 0 if none."""
 
@@ -151,14 +151,14 @@ class HintOffered(Reply):
     in_progress: int = 0
 
 
-class PaperForm(Reply):
+class PaperForm(Reply, frozen=True, kw_only=True):
     """The nine-line form, filled with the member's board: lines of the board's digits."""
 
     lines: tuple[str, ...]
     then_hint: bool = True
 
 
-class HintShown(Reply):
+class HintShown(Reply, frozen=True, kw_only=True):
     """One rung of a hint. `rung` is 1 to 4 (where, what, which, why).
 
     `seconds` is what this rung added now: 0 where it was paid before. `total` is all seconds added
@@ -177,24 +177,24 @@ class HintShown(Reply):
     is_kept: bool = False
 
 
-class HintStuck(Reply):
+class HintStuck(Reply, frozen=True, kw_only=True):
     """The ladder, as far as it goes today, finds nothing here. No seconds are charged."""
 
     highest_level: int
 
 
-class HintNotThere(Reply):
+class HintNotThere(Reply, frozen=True, kw_only=True):
     """Nothing useful in the house or for the digit asked for. No seconds are charged."""
 
     house: str | None
     digit: int | None
 
 
-class BoardFull(Reply):
+class BoardFull(Reply, frozen=True, kw_only=True):
     """The position has no open cell: hand it in."""
 
 
-class MistakeShown(Reply):
+class MistakeShown(Reply, frozen=True, kw_only=True):
     """A mistake comes before any hint. `rung` 1: there is one; 2: `region`; 3: `cell`.
 
     `region` is a house. `kind` is `digit` (a placed digit is wrong) or `ruled-out` (the right
@@ -211,18 +211,18 @@ class MistakeShown(Reply):
     picture: GridPicture | None = None
 
 
-class KnownNoted(Reply):
+class KnownNoted(Reply, frozen=True, kw_only=True):
     """The member knows this step; it counts from now on. `placed`: it went on their board."""
 
     step: StepFacts
     placed: tuple[tuple[str, int], ...]
 
 
-class NoHintUnderWay(Reply):
+class NoHintUnderWay(Reply, frozen=True, kw_only=True):
     """`hint more` or `hint known` without a hint that still applies."""
 
 
-class BoardChecked(Reply):
+class BoardChecked(Reply, frozen=True, kw_only=True):
     is_right: bool
     filled: int
     open_cells: int
@@ -230,10 +230,10 @@ class BoardChecked(Reply):
     total: int
 
 
-# --- answers -------------------------------------------------------------------------------------
+# --- answers ---
 
 
-class AnswerRight(Reply):
+class AnswerRight(Reply, frozen=True, kw_only=True):
     """The first right answer. Seconds: `raw` on the clock, `added`, `adjusted`, the sum.
 
     `rank` is None where it does not rank (`is_late`) or is held for the leader (`is_flagged`).
@@ -256,7 +256,7 @@ class AnswerRight(Reply):
     was_removed: bool = False
 
 
-class AnswerWrong(Reply):
+class AnswerWrong(Reply, frozen=True, kw_only=True):
     tries: int
     seconds: int
     total: int
@@ -264,14 +264,14 @@ class AnswerWrong(Reply):
     was_removed: bool = False
 
 
-class AnswerSwapped(Reply):
+class AnswerSwapped(Reply, frozen=True, kw_only=True):
     """The two lines were handed in the wrong way round. Costs nothing."""
 
     lines: tuple[str, str]
     was_public: bool = False
 
 
-class AnswerAlready(Reply):
+class AnswerAlready(Reply, frozen=True, kw_only=True):
     """A right answer stands already; later ones change nothing."""
 
     date: date
@@ -280,22 +280,22 @@ class AnswerAlready(Reply):
     rank: int | None
 
 
-class AnswerUnfinished(Reply):
+class AnswerUnfinished(Reply, frozen=True, kw_only=True):
     """Handing in the board, but cells are open. Costs nothing."""
 
     open_cells: int
     lines: tuple[str, str]
 
 
-# --- table, walkthrough, own page -----------------------------------------------------------------
+# --- table, walkthrough, own page ---
 
 
-class TableShown(Reply):
+class TableShown(Reply, frozen=True, kw_only=True):
     table: Table
     picture: TablePicture
 
 
-class WalkthroughShown(Reply):
+class WalkthroughShown(Reply, frozen=True, kw_only=True):
     """The path of a puzzle, pruned to what matters. `positions[i]` is where `steps[i]` is taken."""
 
     date: date
@@ -307,7 +307,7 @@ class WalkthroughShown(Reply):
     picture: GridPicture
 
 
-class WalkthroughLater(Reply):
+class WalkthroughLater(Reply, frozen=True, kw_only=True):
     """The day is still open and the member has not solved it."""
 
     date: date
@@ -315,13 +315,13 @@ class WalkthroughLater(Reply):
     zone: str
 
 
-class DayUnknown(Reply):
+class DayUnknown(Reply, frozen=True, kw_only=True):
     """The club has no puzzle on this date."""
 
     date: date
 
 
-class PersonalPage(Reply):
+class PersonalPage(Reply, frozen=True, kw_only=True):
     """`bests`: (level, adjusted seconds, date). `recent`: (date, level, adjusted, hints), newest
     first. `asked`: (technique, times a hint for it was asked), most first. `average_before`: the
     average of the five results before the last three, to see progress by; None if too few."""
@@ -338,25 +338,25 @@ class PersonalPage(Reply):
     average_now: int | None
 
 
-class PrivacyShown(Reply):
+class PrivacyShown(Reply, frozen=True, kw_only=True):
     entries: int
 
 
-class ExportMade(Reply):
+class ExportMade(Reply, frozen=True, kw_only=True):
     """All that is kept of the member, as JSON text."""
 
     text: str
 
 
-class ErasureAsked(Reply):
+class ErasureAsked(Reply, frozen=True, kw_only=True):
     entries: int
 
 
-class Erased(Reply):
+class Erased(Reply, frozen=True, kw_only=True):
     entries: int
 
 
-class HelpShown(Reply):
+class HelpShown(Reply, frozen=True, kw_only=True):
     topic: str
     is_leader: bool
     sealed: bool
@@ -364,14 +364,14 @@ class HelpShown(Reply):
     wrong_cost: int
 
 
-class TalkHeard(Reply):
+class TalkHeard(Reply, frozen=True, kw_only=True):
     """Plain talk in the open room: nothing to answer."""
 
 
-# --- leaders -------------------------------------------------------------------------------------
+# --- leaders ---
 
 
-class ClubShown(Reply):
+class ClubShown(Reply, frozen=True, kw_only=True):
     """`changed`: names of the settings just changed. `settings`: (name, value as written)."""
 
     settings: tuple[tuple[str, str], ...]
@@ -382,7 +382,7 @@ class ClubShown(Reply):
     stock: int
 
 
-class PuzzleQueued(Reply):
+class PuzzleQueued(Reply, frozen=True, kw_only=True):
     day: date | None
     level: int
     needs: tuple[str, ...]
@@ -390,26 +390,26 @@ class PuzzleQueued(Reply):
     picture: GridPicture
 
 
-class QueueShown(Reply):
+class QueueShown(Reply, frozen=True, kw_only=True):
     """`waiting`: (date or None, level, needs)."""
 
     waiting: tuple[tuple[date | None, int, tuple[str, ...]], ...]
 
 
-class PostAsked(Reply):
+class PostAsked(Reply, frozen=True, kw_only=True):
     """The next puzzle goes up now, or why not (`already`: today's is up)."""
 
     date: date
     already: bool
 
 
-class PauseSet(Reply):
+class PauseSet(Reply, frozen=True, kw_only=True):
     on: bool
     next_at: datetime | None
     zone: str
 
 
-class ReportShown(Reply):
+class ReportShown(Reply, frozen=True, kw_only=True):
     """One day, for leaders. `techniques`: (technique, members who asked, their deepest rung's
     average in tenths). `stuck`: the commonest stuck position and how many were there, None where
     fewer than three. `flagged`: (name, raw seconds, reason) of results that wait for a ruling."""
@@ -425,7 +425,7 @@ class ReportShown(Reply):
     flagged: tuple[tuple[str, int, str], ...]
 
 
-class ResultRuled(Reply):
+class ResultRuled(Reply, frozen=True, kw_only=True):
     member: str
     verdict: str
     reason: str
@@ -433,15 +433,15 @@ class ResultRuled(Reply):
     rank: int | None
 
 
-# --- notices: what the club says of itself, not in answer -------------------------------------------
+# --- notices: what the club says of itself, not in answer ---
 
 
-class DayPosted(Reply):
+class DayPosted(Reply, frozen=True, kw_only=True):
     day: DayFacts
     picture: GridPicture | CoverPicture
 
 
-class MemberSolved(Reply):
+class MemberSolved(Reply, frozen=True, kw_only=True):
     """A line to the room, without spoilers. `rank` None: late or waiting for the leader."""
 
     date: date
@@ -452,7 +452,7 @@ class MemberSolved(Reply):
     is_late: bool
 
 
-class ResultsPosted(Reply):
+class ResultsPosted(Reply, frozen=True, kw_only=True):
     """The day's results when it closes; posted once and mended in place."""
 
     date: date
@@ -462,7 +462,7 @@ class ResultsPosted(Reply):
     is_mended: bool = False
 
 
-class RulingTold(Reply):
+class RulingTold(Reply, frozen=True, kw_only=True):
     """To the member, privately: what a leader decided about a result, and why."""
 
     date: date
@@ -470,7 +470,7 @@ class RulingTold(Reply):
     reason: str
 
 
-class WalkthroughPosted(Reply):
+class WalkthroughPosted(Reply, frozen=True, kw_only=True):
     """The thread under a closed day's puzzle."""
 
     date: date
