@@ -80,3 +80,11 @@ class UnknownTechniqueError(EngineError):
         super().__init__(f"{text!r} is no technique of the ladder")
         self.text = text
         self.known = known
+
+
+class StoppedError(EngineError):
+    """Long work was told to stop before it had a result. `work` is the count of work done."""
+
+    def __init__(self, work: int) -> None:
+        super().__init__(f"stopped after {work} units of work")
+        self.work = work

@@ -102,11 +102,11 @@ class RoomError(Exception):
     """The root of what a room raises when the platform refuses or fails."""
 
 
-class RoomUnreachable(RoomError):
+class RoomUnreachableError(RoomError):
     """The platform did not take it now; trying again later may work."""
 
 
-class RoomGone(RoomError):
+class RoomGoneError(RoomError):
     """The room is no more, or no longer ours to write in; trying again will not help."""
 
 
@@ -143,4 +143,4 @@ class Room(Protocol):
         """Write privately to one person, once per key. Raises RoomError."""
 
     async def remove(self, room_id: str, message_id: str) -> bool:
-        """Take a person's message out of the open room; False where the platform does not let us."""
+        """Take a person's message out of the open room; False where we may not."""
