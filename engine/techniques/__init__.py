@@ -9,17 +9,59 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from engine.errors import UnknownTechniqueError
 from engine.grid import Grid
 from engine.step import Step
+from engine.techniques.hidden import hidden_finder
+from engine.techniques.last_three import find_last_threes
+from engine.techniques.locked import find_claiming, find_pointing
+from engine.techniques.naked import locked_finder, naked_finder
+from engine.techniques.singles import find_hidden_singles, find_last_digits, find_naked_singles
 
 
 @dataclass(frozen=True, slots=True)
 class Technique:
-    """One rung of the ladder. `find` yields every instance at a position and changes nothing."""
+    """One rung of the ladder. `find` yields every instance at a position and changes nothing.
+
+    `is_shortcut`: whatever it places, other techniques of level 1 place too, so no puzzle needs it.
+    """
 
     id: str
     level: int
     find: Callable[[Grid], Iterator[Step]]
+    is_shortcut: bool = False
+
+    def __repr__(self) -> str:
+        return f"technique_with({self.id!r})"
+
+    def __str__(self) -> str:
+        return self.id
 
 
-LADDER: tuple[Technique, ...] = ()
+LADDER: tuple[Technique, ...] = (
+    Technique("last-digit", 1, find_last_digits, is_shortcut=True),
+    Technique("last-three", 1, find_last_threes, is_shortcut=True),
+    Technique("hidden-single", 1, find_hidden_singles),
+    Technique("naked-single", 1, find_naked_singles),
+    Technique("pointing", 2, find_pointing),
+    Technique("claiming", 2, find_claiming),
+    Technique("locked-pair", 3, locked_finder(2)),
+    Technique("locked-triple", 3, locked_finder(3)),
+    Technique("naked-pair", 3, naked_finder(2)),
+    Technique("hidden-pair", 3, hidden_finder(2)),
+    Technique("naked-triple", 3, naked_finder(3)),
+    Technique("hidden-triple", 3, hidden_finder(3)),
+    Technique("naked-quad", 3, naked_finder(4)),
+    Technique("hidden-quad", 3, hidden_finder(4)),
+)
+
+RANKS = {technique.id: rank for rank, technique in enumerate(LADDER)}
+"""The place on the ladder, from 0, of each technique's id."""
+
+
+def technique_with(id: str) -> Technique:
+    """Return the technique with this id. Raises UnknownTechniqueError, which lists those known."""
+    rank = RANKS.get(id)
+    if rank is None:
+        raise UnknownTechniqueError(id, tuple(RANKS))
+    return LADDER[rank]

@@ -1,0 +1,122 @@
+"""Naked subsets: k cells of a house that hold k digits between them; the house's rest loses those.
+
+A locked pair or triple is the naked one whose cells lie in a line and a box: it works in both.
+The same cells in two houses are one instance with both houses.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+
+from engine.grid import Grid
+from engine.layout import House, Layout
+from engine.step import Constraint, Step
+from engine.techniques.closed_groups import find_closed_groups
+from engine.techniques.evidence import cell_has_one, house_has_no_two, looked_at_first
+from engine.techniques.holdings import digits_by_cell
+
+LEVEL = 3
+NAMES = {2: "pair", 3: "triple", 4: "quad"}
+
+
+def naked_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
+    """Return the `find` of the naked subset of `size` cells."""
+
+    def find_naked(grid: Grid) -> Iterator[Step]:
+        for cells, digits, houses in _find_groups(grid, size):
+            step = _step(f"naked-{NAMES[size]}", grid, cells, digits, houses)
+            if step is not None:
+                yield step
+
+    return find_naked
+
+
+def locked_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
+    """Return the `find` of the naked subset of `size` cells that lies in a line and a box."""
+
+    def find_locked(grid: Grid) -> Iterator[Step]:
+        for cells, digits, houses in _find_groups(grid, size):
+            if len(houses) > 1:
+                step = _step(f"locked-{NAMES[size]}", grid, cells, digits, houses)
+                if step is not None:
+                    yield step
+
+    return find_locked
+
+
+def _find_groups(grid: Grid, size: int) -> list[tuple[int, int, tuple[House, ...]]]:
+    """Return (cell mask, digit mask, houses) of each naked subset, lowest cells first."""
+    layout = grid.layout
+    held = digits_by_cell(grid)
+    found: dict[int, tuple[int, list[House]]] = {}
+    for house in layout.houses:
+        members = [(cell, held[cell]) for cell in house.cells if held[cell]]
+        if len(members) <= size:
+            continue
+        for cells, digits in find_closed_groups(members, size):
+            mask = sum(1 << cell for cell in cells)
+            found.setdefault(mask, (digits, []))[1].append(house)
+    return [
+        (mask, digits, looked_at_first(tuple(houses)))
+        for mask, (digits, houses) in sorted(
+            found.items(), key=lambda item: layout.cells_in(item[0])
+        )
+    ]
+
+
+def _step(
+    technique: str, grid: Grid, cells: int, digit_mask: int, houses: tuple[House, ...]
+) -> Step | None:
+    layout = grid.layout
+    digits = tuple(digit for digit in layout.digits if digit_mask >> digit - 1 & 1)
+    removes = pattern = 0
+    for digit in digits:
+        plane = layout.plane(grid.candidates, digit)
+        pattern |= layout.spread(plane & cells, digit)
+        for house in houses:
+            removes |= layout.spread(plane & house.mask & ~cells, digit)
+    if not removes:
+        return None
+    return Step(
+        technique,
+        LEVEL,
+        tuple(house.index for house in houses),
+        layout.cells_in(cells),
+        digits,
+        pattern,
+        removes=removes,
+        constraints=_evidence(layout, cells, digits, houses, removes),
+    )
+
+
+def _evidence(
+    layout: Layout, cells: int, digits: tuple[int, ...], houses: tuple[House, ...], removes: int
+) -> tuple[Constraint, ...]:
+    """Cite every cell, and for every digit the houses in which it is needed.
+
+    A digit's house is needed where a victim lies in no other of the houses. A digit without such a
+    victim still has to stand at most once among the cells, in whichever house is cited already.
+    """
+    needed: dict[int, list[House]] = {}
+    for digit in digits:
+        victims = layout.plane(removes, digit)
+        needed[digit] = [
+            house
+            for house in houses
+            if victims & house.mask & ~_mask_of_others(house, houses)
+        ]
+    cited = [house for house in houses if any(house in each for each in needed.values())]
+    fallback = (cited or list(houses))[0]
+    constraints: list[Constraint] = [cell_has_one(cell) for cell in layout.cells_in(cells)]
+    for digit in digits:
+        for house in needed[digit] or [fallback]:
+            constraints.append(house_has_no_two(house.index, digit))
+    return tuple(constraints)
+
+
+def _mask_of_others(house: House, houses: tuple[House, ...]) -> int:
+    mask = 0
+    for other in houses:
+        if other is not house:
+            mask |= other.mask
+    return mask

@@ -1,0 +1,112 @@
+"""Last digit, hidden single, naked single: a digit that has one place left, a cell that has one digit.
+
+The definitions are the plain ones: a last digit is also a hidden and a naked single. Instances
+are found for all houses at once by counting.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from engine.counting import Shape, fold, shape_of
+from engine.grid import Grid
+from engine.layout import House, Layout
+from engine.step import Step
+from engine.techniques.evidence import cell_has_one, house_has_one, looked_at_first
+
+
+@lru_cache(maxsize=None)
+def _houses_by_cell(layout: Layout) -> tuple[tuple[House, ...], ...]:
+    return tuple(looked_at_first(houses) for houses in layout.houses_of)
+
+
+def find_last_digits(grid: Grid) -> Iterator[Step]:
+    """Yield each digit that goes into the last open cell of a house, lowest cell first."""
+    layout, open_cells = grid.layout, grid.open_cells
+    last = {house.index for house in layout.houses if (open_cells & house.mask).bit_count() == 1}
+    if not last:
+        return
+    cells = 0
+    for index in last:
+        cells |= open_cells & layout.houses[index].mask
+    for cell in layout.cells_in(cells):
+        bits = grid.candidates & layout.cell_bits[cell]
+        for _, digit in layout.pairs(bits):
+            houses = tuple(
+                house.index
+                for house in _houses_by_cell(layout)[cell]
+                if house.index in last and not layout.plane(grid.placed, digit) & house.mask
+            )
+            if houses:
+                yield _placement("last-digit", layout, cell, digit, houses)
+
+
+def find_hidden_singles(grid: Grid) -> Iterator[Step]:
+    """Yield each digit that has one place left in a house: those with a box first, then by cell."""
+    layout, candidates = grid.layout, grid.candidates
+    in_rows, in_columns, in_boxes = hidden_single_masks(layout, candidates)
+    for part in (in_boxes, (in_rows | in_columns) & ~in_boxes):
+        for cell, digit in layout.pairs(part):
+            bit = layout.bit(cell, digit)
+            box, row, column = _houses_by_cell(layout)[cell]
+            houses = tuple(
+                house.index
+                for house, found in ((box, in_boxes), (row, in_rows), (column, in_columns))
+                if found & bit
+            )
+            yield _placement("hidden-single", layout, cell, digit, houses)
+
+
+def find_naked_singles(grid: Grid) -> Iterator[Step]:
+    """Yield each open cell that has one candidate left, lowest cell first. Its house is its box."""
+    layout = grid.layout
+    for cell, digit in layout.pairs(naked_single_mask(layout, grid.candidates)):
+        yield Step(
+            "naked-single",
+            1,
+            (_houses_by_cell(layout)[cell][0].index,),
+            (cell,),
+            (digit,),
+            layout.bit(cell, digit),
+            places=((cell, digit),),
+            constraints=(cell_has_one(cell),),
+        )
+
+
+def _placement(
+    technique: str, layout: Layout, cell: int, digit: int, houses: tuple[int, ...]
+) -> Step:
+    place = layout.cells_in(1 << cell)[0]
+    return Step(
+        technique,
+        1,
+        houses,
+        (place,),
+        (digit,),
+        layout.bit(cell, digit),
+        places=((place, digit),),
+        constraints=(house_has_one(houses[0], digit),),
+    )
+
+
+def naked_single_mask(layout: Layout, candidates: int) -> int:
+    """Return the candidates that are alone in their cell."""
+    shape: Shape = shape_of(layout)
+    ones, twos = fold(candidates, 0, shape.digits_near)
+    ones, twos = fold(ones, twos, shape.digits_far)
+    return candidates & ((ones ^ twos) & layout.all_cells) * shape.cell_spread
+
+
+def hidden_single_masks(layout: Layout, candidates: int) -> tuple[int, int, int]:
+    """Return the candidates that are alone of their digit in their row, their column, their box."""
+    shape: Shape = shape_of(layout)
+    segment_ones, segment_twos = fold(candidates, 0, shape.across_segment)
+    ones, twos = fold(segment_ones, segment_twos, shape.across_row)
+    in_rows = candidates & ((ones ^ twos) & shape.row_origins) * shape.row_spread
+    ones, twos = fold(segment_ones, segment_twos, shape.down_segment)
+    in_boxes = candidates & ((ones ^ twos) & shape.box_origins) * shape.box_spread
+    ones, twos = fold(candidates, 0, shape.down_segment)
+    ones, twos = fold(ones, twos, shape.down_column)
+    in_columns = candidates & ((ones ^ twos) & shape.column_origins) * shape.column_spread
+    return in_rows, in_columns, in_boxes
