@@ -1,0 +1,64 @@
+"""What holds for every test: an ERROR in the log fails it, hypothesis repeats itself exactly, and
+the laws print how often each technique fired.
+"""
+
+from __future__ import annotations
+
+import logging
+import os
+from collections import Counter
+from collections.abc import Iterator
+
+import pytest
+from hypothesis import settings
+
+settings.register_profile("repeatable", derandomize=True, database=None, deadline=None)
+settings.register_profile("exploring", database=None, deadline=None, max_examples=1000)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
+
+FIRED: dict[str, Counter[str]] = {}
+"""Law -> technique -> how often it fired while the law was checked."""
+
+
+class _ErrorKeeper(logging.Handler):
+    def __init__(self) -> None:
+        super().__init__(logging.ERROR)
+        self.lines: list[str] = []
+
+    def emit(self, record: logging.LogRecord) -> None:
+        self.lines.append(f"{record.name}: {record.getMessage()}")
+
+
+def pytest_configure(config: pytest.Config) -> None:
+    config.addinivalue_line("markers", "expects_error_log: the test provokes an ERROR on purpose")
+
+
+@pytest.fixture(autouse=True)
+def _no_error_in_the_log(request: pytest.FixtureRequest) -> Iterator[None]:
+    keeper = _ErrorKeeper()
+    root = logging.getLogger()
+    root.addHandler(keeper)
+    try:
+        yield
+    finally:
+        root.removeHandler(keeper)
+    expected = request.node.get_closest_marker("expects_error_log") is not None
+    if keeper.lines and not expected:
+        pytest.fail("ERROR in the log: " + "; ".join(keeper.lines), pytrace=False)
+
+
+@pytest.fixture
+def fired(request: pytest.FixtureRequest) -> Counter[str]:
+    """The counter of this test's law, printed at the end of the run."""
+    return FIRED.setdefault(request.node.originalname, Counter())
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if FIRED:
+        terminalreporter.section("how often each technique fired in each law")
+    for law, counts in FIRED.items():
+        total = sum(counts.values())
+        terminalreporter.write_line(f"{law}: {total} times")
+        terminalreporter.write_line(
+            "    " + ", ".join(f"{technique} {count}" for technique, count in counts.items())
+        )

@@ -1,0 +1,86 @@
+"""Positions and puzzles of our own for the laws, stored so that no law depends on luck.
+
+`positions.tsv`: technique, digits, solution, struck candidates (in the form of `--removed`). At each
+position the technique is the first of the ladder that does anything (by `tests.independent`), and
+where it is not natural enough to turn up in random puzzles, the position was built around it: a
+few digits of a full grid, and true candidates struck. Such a position need not have just one
+solution; the one stored satisfies it, so that no sound step can strike its digits.
+
+`puzzles.tsv`: puzzle, solution, the hardest technique that sweeps need. One solution each.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+
+from engine.grid import Grid, position_of
+from tests.independent.plain import Candidate, Plain, read_position, true_candidates
+
+FOLDER = Path(__file__).parent
+SHARED_PUZZLES = FOLDER.parents[2] / "shared" / "data" / "themed-puzzles.tsv"
+"""Several hundred puzzles by theme, beside the checkout; only the long runs read it, if it is there."""
+
+
+@dataclass(frozen=True)
+class Sample:
+    """A position at which `technique` is the first that does anything."""
+
+    technique: str
+    text: str
+    solution: str
+    removed: tuple[Candidate, ...]
+
+    @property
+    def plain(self) -> Plain:
+        return read_position(self.text, self.removed)
+
+    @property
+    def grid(self) -> Grid:
+        return position_of(self.text, self.removed)
+
+    @property
+    def truth(self) -> frozenset[Candidate]:
+        return true_candidates(self.solution)
+
+
+@dataclass(frozen=True)
+class Puzzle:
+    text: str
+    solution: str
+    hardest: str
+
+
+def _read_removed(text: str) -> tuple[Candidate, ...]:
+    """Read `r1c2 3, r1c4 1 5`."""
+    struck = []
+    for part in filter(None, text.split(", ")):
+        cell, *digits = part.split(" ")
+        struck += [(cell, int(digit)) for digit in digits]
+    return tuple(struck)
+
+
+@cache
+def load_samples() -> tuple[Sample, ...]:
+    lines = (FOLDER / "positions.tsv").read_text(encoding="utf-8").splitlines()
+    fields = (line.split("\t") for line in lines)
+    return tuple(
+        Sample(technique, text, solution, _read_removed(removed))
+        for technique, text, solution, removed in fields
+    )
+
+
+@cache
+def samples_by_technique() -> Mapping[str, tuple[Sample, ...]]:
+    grouped: dict[str, tuple[Sample, ...]] = {}
+    for sample in load_samples():
+        grouped[sample.technique] = (*grouped.get(sample.technique, ()), sample)
+    return grouped
+
+
+@cache
+def load_puzzles() -> tuple[Puzzle, ...]:
+    lines = (FOLDER / "puzzles.tsv").read_text(encoding="utf-8").splitlines()
+    return tuple(Puzzle(*line.split("\t")) for line in lines)

@@ -1,0 +1,141 @@
+"""A position as plain sets, built from its outside form (a text and the candidates struck beyond it).
+
+Houses are made from row and column arithmetic here, on purpose not from `engine.layout`: a wrong
+house there must not be able to hide behind the same wrong house here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from functools import cache
+
+CellName = str
+Candidate = tuple[CellName, int]
+
+
+@dataclass(frozen=True)
+class Shape:
+    """Boxes of so many rows by so many columns."""
+
+    box_height: int = 3
+    box_width: int = 3
+
+    @property
+    def size(self) -> int:
+        return self.box_height * self.box_width
+
+
+CLASSIC_SHAPE = Shape(3, 3)
+SHAPES = {16: Shape(2, 2), 36: Shape(2, 3), 81: CLASSIC_SHAPE}
+
+
+def name_of(row: int, column: int) -> CellName:
+    return f"r{row}c{column}"
+
+
+@cache
+def cells_of(shape: Shape) -> tuple[CellName, ...]:
+    """All cells, row by row."""
+    span = range(1, shape.size + 1)
+    return tuple(name_of(row, column) for row in span for column in span)
+
+
+@cache
+def houses_of(shape: Shape) -> Mapping[str, frozenset[CellName]]:
+    """House name -> its cells."""
+    span = range(1, shape.size + 1)
+    houses = {f"row {r}": frozenset(name_of(r, c) for c in span) for r in span}
+    houses |= {f"column {c}": frozenset(name_of(r, c) for r in span) for c in span}
+    boxes_across = shape.size // shape.box_width
+    for r in span:
+        for c in span:
+            box = (r - 1) // shape.box_height * boxes_across + (c - 1) // shape.box_width + 1
+            houses[f"box {box}"] = houses.get(f"box {box}", frozenset()) | {name_of(r, c)}
+    return houses
+
+
+@cache
+def houses_around(shape: Shape, cell: CellName) -> frozenset[str]:
+    return frozenset(name for name, cells in houses_of(shape).items() if cell in cells)
+
+
+@cache
+def peers_of(shape: Shape, cell: CellName) -> frozenset[CellName]:
+    around = (houses_of(shape)[name] for name in houses_around(shape, cell))
+    return frozenset().union(*around) - {cell}
+
+
+@dataclass(frozen=True)
+class Plain:
+    """`digits`: filled cell -> digit; `candidates`: open cell -> the digits it can still hold."""
+
+    shape: Shape
+    digits: Mapping[CellName, int]
+    candidates: Mapping[CellName, frozenset[int]]
+
+    def places(self, house: str, digit: int) -> frozenset[CellName]:
+        """The open cells of a house that can still hold the digit."""
+        cells = houses_of(self.shape)[house]
+        return frozenset(c for c in cells if digit in self.candidates.get(c, ()))
+
+    def open_in(self, house: str) -> frozenset[CellName]:
+        return frozenset(c for c in houses_of(self.shape)[house] if c in self.candidates)
+
+    def has(self, candidate: Candidate) -> bool:
+        return candidate[1] in self.candidates.get(candidate[0], ())
+
+    def after(self, places: Iterable[Candidate], removes: Iterable[Candidate]) -> Plain:
+        """The position after writing `places` (their peers lose the digit) and striking `removes`."""
+        digits = dict(self.digits)
+        left = {cell: set(here) for cell, here in self.candidates.items()}
+        for cell, digit in removes:
+            left.get(cell, set()).discard(digit)
+        for cell, digit in places:
+            digits[cell] = digit
+            left.pop(cell, None)
+            for peer in peers_of(self.shape, cell):
+                left.get(peer, set()).discard(digit)
+        return Plain(self.shape, digits, {cell: frozenset(here) for cell, here in left.items()})
+
+    @property
+    def text(self) -> str:
+        return "".join(str(self.digits.get(cell, ".")) for cell in cells_of(self.shape))
+
+    @property
+    def removed(self) -> list[Candidate]:
+        """What is struck beyond what the placed digits strike, in order of cell, then digit."""
+        fresh = read_position(self.text).candidates
+        return [
+            (cell, digit)
+            for cell in cells_of(self.shape)
+            for digit in sorted(fresh.get(cell, frozenset()) - self.candidates.get(cell, frozenset()))
+        ]
+
+
+def read_position(text: str, removed: Iterable[Candidate] = ()) -> Plain:
+    """Build the plain position of a grid's text, without the candidates of `removed`."""
+    shape = SHAPES[len(text)]
+    digits = {
+        cell: int(mark)
+        for cell, mark in zip(cells_of(shape), text, strict=True)
+        if mark not in ".0"
+    }
+    struck = frozenset(removed)
+    candidates = {
+        cell: frozenset(
+            digit
+            for digit in range(1, shape.size + 1)
+            if (cell, digit) not in struck
+            and all(digits.get(peer) != digit for peer in peers_of(shape, cell))
+        )
+        for cell in cells_of(shape)
+        if cell not in digits
+    }
+    return Plain(shape, digits, candidates)
+
+
+def true_candidates(solution: str) -> frozenset[Candidate]:
+    """The (cell, digit) pairs of a full grid."""
+    shape = SHAPES[len(solution)]
+    return frozenset(zip(cells_of(shape), map(int, solution), strict=True))
