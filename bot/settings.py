@@ -1,0 +1,252 @@
+"""The host's one config file: read, checked key by key, and turned into values.
+
+A wrong key or value raises ConfigError with what was found, what was expected and an example that
+works; `bot.wording.terminal` makes the sentence. Nothing here opens a database or a port.
+"""
+
+from __future__ import annotations
+
+import difflib
+import ipaddress
+import re
+import tomllib
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+from zoneinfo import ZoneInfo, available_timezones
+
+from bot.club.state import ClubSettings, Penalties
+from engine.techniques import LADDER
+
+PLATFORMS = ("web",)
+"""The platforms that this version can serve."""
+
+
+@dataclass(frozen=True, slots=True)
+class ClubEntry:
+    """One `[[club]]` of the config: where it is, and its settings when it is first added."""
+
+    platform: str
+    room: str
+    settings: ClubSettings
+
+
+@dataclass(frozen=True, slots=True)
+class Settings:
+    """The whole config. `folder` holds the database and is relative to the config's own folder."""
+
+    folder: Path
+    log_level: str
+    web_host: str
+    web_port: int
+    clubs: tuple[ClubEntry, ...]
+
+
+class ConfigError(Exception):
+    """The config is wrong. `problem`: `missing-file`, `toml`, `unknown-key`, `missing-key`,
+    `value`, `no-club`, `twice`. `where` names the table, `key` the key, `example` a line that
+    works."""
+
+    def __init__(
+        self,
+        path: Path,
+        problem: str,
+        *,
+        where: str = "",
+        key: str = "",
+        found: str = "",
+        nearest: str = "",
+        example: str = "",
+    ) -> None:
+        super().__init__(f"{path.name}: {problem} {where} {key} {found}".rstrip())
+        self.path = path
+        self.problem = problem
+        self.where = where
+        self.key = key
+        self.found = found
+        self.nearest = nearest
+        self.example = example
+
+
+class _Refused(Exception):  # noqa: N818 - never leaves this module; read() turns it into ConfigError
+    pass
+
+
+def _text(value: Any) -> str:
+    if not isinstance(value, str) or not value.strip():
+        raise _Refused
+    return value.strip()
+
+
+def _truth(value: Any) -> bool:
+    if not isinstance(value, bool):
+        raise _Refused
+    return value
+
+
+def _whole(low: int, high: int) -> Callable[[Any], int]:
+    def read(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise _Refused
+        return value
+
+    return read
+
+
+def _choice(*choices: str) -> Callable[[Any], Any]:
+    def read(value: Any) -> str:
+        if value not in choices:
+            raise _Refused
+        return str(value)
+
+    return read
+
+
+def _list_of(read_one: Callable[[Any], Any], count: int | None = None) -> Callable[[Any], Any]:
+    def read(value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, list) or (count is not None and len(value) != count):
+            raise _Refused
+        return tuple(read_one(each) for each in value)
+
+    return read
+
+
+def _clock_time(value: Any) -> str:
+    if not isinstance(value, str) or not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", value):
+        raise _Refused
+    return value
+
+
+def _zone(value: Any) -> str:
+    if not isinstance(value, str) or value not in available_timezones():
+        raise _Refused
+    return ZoneInfo(value).key
+
+
+def _loopback(value: Any) -> str:
+    try:
+        if value == "localhost" or ipaddress.ip_address(value).is_loopback:
+            return str(value)
+    except ValueError:
+        pass
+    raise _Refused
+
+
+def _technique(value: Any) -> str:
+    return str(_choice(*(technique.id for technique in LADDER))(value))
+
+
+def _seconds_per_cell(value: Any) -> float:
+    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 60:
+        raise _Refused
+    return float(value)
+
+
+_SECONDS = _whole(0, 3600)
+_LEVEL = _whole(1, 6)
+
+# Key -> (how to read it, a line that works). `config.example.toml` explains each; a test compares.
+TOP_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
+    "data": (_text, 'data = "data"'),
+    "log": (_choice("debug", "info", "warning", "error"), 'log = "info"'),
+}
+WEB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
+    "host": (_loopback, 'host = "127.0.0.1"'),
+    "port": (_whole(0, 65535), "port = 8317"),
+}
+CLUB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
+    "platform": (_choice(*PLATFORMS), 'platform = "web"'),
+    "room": (_text, 'room = "main"'),
+    "name": (_text, 'name = "Hedgerow Sudoku Club"'),
+    "zone": (_zone, 'zone = "Europe/London"'),
+    "post_time": (_clock_time, 'post_time = "18:00"'),
+    "sealed": (_truth, "sealed = false"),
+    "levels": (_list_of(_LEVEL, 7), "levels = [1, 1, 2, 2, 3, 3, 2]"),
+    "theme": (_technique, 'theme = "naked-triple"'),
+    "look": (_choice("light", "dark"), 'look = "light"'),
+    "quick": (_seconds_per_cell, "quick = 1.5"),
+    "leaders": (_list_of(_text), 'leaders = ["Rowan"]'),
+}
+PENALTY_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
+    "rungs": (_list_of(_SECONDS, 4), "rungs = [15, 30, 60, 120]"),
+    "mistakes": (_list_of(_SECONDS, 3), "mistakes = [15, 30, 60]"),
+    "check": (_SECONDS, "check = 30"),
+    "wrong": (_SECONDS, "wrong = 60"),
+}
+_REQUIRED = ("platform", "room", "name")
+
+
+def _read_table(
+    path: Path,
+    where: str,
+    table: Any,
+    keys: Mapping[str, tuple[Callable[[Any], Any], str]],
+    tables: tuple[str, ...] = (),
+) -> dict[str, Any]:
+    if not isinstance(table, dict):
+        raise ConfigError(path, "value", key=where, found=repr(table), example=f"[{where}]")
+    values: dict[str, Any] = {}
+    for key, value in table.items():
+        if key in tables:
+            continue
+        if key not in keys:
+            near = difflib.get_close_matches(key, [*keys, *tables], n=1)
+            raise ConfigError(
+                path,
+                "unknown-key",
+                where=where,
+                key=key,
+                nearest=near[0] if near else "",
+                example=keys[near[0]][1] if near and near[0] in keys else "",
+            )
+        read, example = keys[key]
+        try:
+            values[key] = read(value)
+        except _Refused:
+            raise ConfigError(
+                path, "value", where=where, key=key, found=repr(value), example=example
+            ) from None
+    return values
+
+
+def _read_club(path: Path, table: Any) -> ClubEntry:
+    values = _read_table(path, "club", table, CLUB_KEYS, ("penalties",))
+    for key in _REQUIRED:
+        if key not in values:
+            raise ConfigError(
+                path, "missing-key", where="club", key=key, example=CLUB_KEYS[key][1]
+            )
+    penalties = Penalties(
+        **_read_table(path, "club.penalties", table.get("penalties", {}), PENALTY_KEYS)
+    )
+    platform, room = values.pop("platform"), values.pop("room")
+    return ClubEntry(platform, room, ClubSettings(penalties=penalties, **values))
+
+
+def read_settings(path: Path) -> Settings:
+    """Read and check a config file. Raises ConfigError."""
+    try:
+        with path.open("rb") as file:
+            table = tomllib.load(file)
+    except FileNotFoundError:
+        raise ConfigError(path, "missing-file") from None
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+        raise ConfigError(path, "toml", found=str(error)) from None
+    top = _read_table(path, "", table, TOP_KEYS, ("web", "club"))
+    web = _read_table(path, "web", table.get("web", {}), WEB_KEYS)
+    entries = table.get("club", [])
+    if not isinstance(entries, list) or not entries:
+        raise ConfigError(path, "no-club")
+    clubs = tuple(_read_club(path, entry) for entry in entries)
+    places = [(club.platform, club.room) for club in clubs]
+    for platform, room in places:
+        if places.count((platform, room)) > 1:
+            raise ConfigError(path, "twice", where="club", key="room", found=f"{platform} {room}")
+    return Settings(
+        folder=path.parent / top.get("data", "data"),
+        log_level=top.get("log", "info"),
+        web_host=web.get("host", "127.0.0.1"),
+        web_port=web.get("port", 8317),
+        clubs=clubs,
+    )
