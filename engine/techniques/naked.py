@@ -51,7 +51,7 @@ def _find_groups(grid: Grid, size: int) -> list[tuple[int, int, tuple[House, ...
     found: dict[int, tuple[int, list[House]]] = {}
     for house in layout.houses:
         members = [(cell, held[cell]) for cell in house.cells if held[cell]]
-        if len(members) <= size:
+        if len(members) < size:
             continue
         for cells, digits in find_closed_groups(members, size):
             mask = sum(1 << cell for cell in cells)
