@@ -7,11 +7,13 @@ from pathlib import Path
 import pytest
 
 pytest_plugins = ["pytester"]
-QUIET = ("-p", "no:cacheprovider", "-p", "no:asyncio")
+pytestmark = pytest.mark.expects_error_log  # the inner run logs into the outer one
+QUIET = ("-p", "no:cacheprovider")
 
 
 @pytest.fixture
 def guarded(pytester: pytest.Pytester) -> pytest.Pytester:
+    pytester.makeini("[pytest]\nasyncio_default_fixture_loop_scope = function\n")
     pytester.makeconftest((Path(__file__).parent / "conftest.py").read_text(encoding="utf-8"))
     return pytester
 
