@@ -147,7 +147,10 @@ class CoverPicture(Struct, frozen=True, tag="cover"):
 
 
 class TableRow(Struct, frozen=True):
-    """One member's line. Times in whole seconds; `rank` is shared by equal results."""
+    """One member's line. Times in whole seconds; `rank` is shared by equal results.
+
+    `rank` 0: nothing that ranks, only late answers; such rows come last.
+    """
 
     rank: int
     name: str

@@ -135,11 +135,18 @@ class Store(Protocol):
         due_at <= acted_at < closes_at that was posted."""
 
     async def save(
-        self, changes: Sequence[Change], *, event_id: str = "", reply: bytes = b""
+        self,
+        changes: Sequence[Change],
+        *,
+        event_id: str = "",
+        reply: bytes = b"",
+        club_id: int = 0,
+        user_id: str = "",
     ) -> bool:
         """Save all in one transaction, with the event's id and reply where given.
 
-        False, and nothing saved, where the event id is there already.
+        `club_id` and `user_id` say whose event it was, so that EraseMember can take the saved
+        replies too. False, and nothing saved, where the event id is there already.
         """
 
     async def load_reply(self, event_id: str) -> bytes | None: ...

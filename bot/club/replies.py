@@ -212,10 +212,17 @@ class MistakeShown(Reply, frozen=True, kw_only=True):
 
 
 class KnownNoted(Reply, frozen=True, kw_only=True):
-    """The member knows this step; it counts from now on. `placed`: it went on their board."""
+    """The member knows this step; it counts from now on. `placed`: it went on their board.
+
+    `is_recorded` False: the hint is not far enough up the stair to say what the step is (`rung`),
+    so it is not counted; what the member writes on their board is. Tell no more of `step` then
+    than the rung allows.
+    """
 
     step: StepFacts
     placed: tuple[tuple[str, int], ...]
+    rung: int = 4
+    is_recorded: bool = True
 
 
 class NoHintUnderWay(Reply, frozen=True, kw_only=True):
@@ -269,6 +276,7 @@ class AnswerSwapped(Reply, frozen=True, kw_only=True):
 
     lines: tuple[str, str]
     was_public: bool = False
+    was_removed: bool = False
 
 
 class AnswerAlready(Reply, frozen=True, kw_only=True):
@@ -278,6 +286,8 @@ class AnswerAlready(Reply, frozen=True, kw_only=True):
     raw: int
     adjusted: int
     rank: int | None
+    was_public: bool = False
+    was_removed: bool = False
 
 
 class AnswerUnfinished(Reply, frozen=True, kw_only=True):

@@ -117,12 +117,16 @@ class HintUnderWay(Struct, frozen=True):
 
 
 class Charge(Struct, frozen=True):
-    """Seconds added once for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong`."""
+    """Seconds added once for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong`.
+
+    `position`: where a hint was asked for, with its first rung; None elsewhere.
+    """
 
     key: str
     rung: int
     seconds: int
     technique: str = ""
+    position: Position | None = None
 
 
 Verdict = Literal["ranked", "flagged", "accepted", "unranked"]
