@@ -86,6 +86,23 @@ def premise_mask(layout: Layout, step: Step) -> int:
     return mask
 
 
+def support_mask(layout: Layout, step: Step) -> int:
+    """Return the candidate mask of the cited "at least one" constraints.
+
+    Only there does it matter that a candidate is absent: it shortens what is left to choose from.
+    An "at most one" constraint says no more for an absent candidate than for a present one.
+    """
+    mask = 0
+    for constraint in step.constraints:
+        if constraint.bound is Bound.AT_MOST_ONE:
+            continue
+        if isinstance(constraint, CellConstraint):
+            mask |= layout.cell_bits[constraint.cell]
+        else:
+            mask |= layout.spread(layout.houses[constraint.house].mask, constraint.digit)
+    return mask
+
+
 def houses_of_step(layout: Layout, step: Step) -> tuple[House, ...]:
     """Return the step's houses as values, the one to look at first leading."""
     return tuple(layout.houses[index] for index in step.houses)

@@ -1,7 +1,8 @@
-"""Finds groups of k members that hold exactly k things between them, and no smaller group inside.
+"""Finds groups of k members that hold exactly k things between them.
 
 The one combinatorial idea behind naked subsets (members are cells, things digits) and hidden
-subsets (members are digits, things places). It knows neither.
+subsets (members are digits, things places). It knows neither. A smaller closed group may lie
+inside one: only the group's *fresh* things, which no smaller one inside has, are its own doing.
 """
 
 from __future__ import annotations
@@ -13,11 +14,15 @@ Member = tuple[int, int]
 """(key, mask of the things that it holds)"""
 
 
-def find_closed_groups(members: Sequence[Member], size: int) -> Iterator[tuple[tuple[int, ...], int]]:
-    """Yield (keys, union of the masks) of each closed group of `size`, in the members' order.
+Group = tuple[tuple[int, ...], int, int]
+"""(keys of the members, union of what they hold, what of it no smaller closed group inside holds)"""
+
+
+def find_closed_groups(members: Sequence[Member], size: int) -> Iterator[Group]:
+    """Yield each closed group of `size` that has something fresh, in the members' order.
 
     Only members that hold from 2 to `size` things can belong to one: a member with one thing is a
-    smaller closed group by itself.
+    single, which comes before any subset.
     """
     fitting = [member for member in members if 2 <= member[1].bit_count() <= size]
     if len(fitting) >= size:
@@ -26,7 +31,7 @@ def find_closed_groups(members: Sequence[Member], size: int) -> Iterator[tuple[t
 
 def _extend(
     members: Sequence[Member], size: int, start: int, chosen: tuple[Member, ...], union: int
-) -> Iterator[tuple[tuple[int, ...], int]]:
+) -> Iterator[Group]:
     missing = size - len(chosen)
     for place in range(start, len(members) - missing + 1):
         member = members[place]
@@ -36,16 +41,20 @@ def _extend(
         group = (*chosen, member)
         if missing > 1:
             yield from _extend(members, size, place + 1, group, wider)
-        elif wider.bit_count() == size and not _has_closed_part(group):
-            yield tuple(key for key, _ in group), wider
+        elif wider.bit_count() == size:
+            fresh = wider & ~_held_by_parts(group)
+            if fresh:
+                yield tuple(key for key, _ in group), wider, fresh
 
 
-def _has_closed_part(group: tuple[Member, ...]) -> bool:
+def _held_by_parts(group: tuple[Member, ...]) -> int:
+    """Return all that smaller closed groups inside the group hold."""
+    held = 0
     for size in range(2, len(group)):
         for part in combinations(group, size):
             union = 0
             for _, mask in part:
                 union |= mask
             if union.bit_count() <= size:
-                return True
-    return False
+                held |= union
+    return held

@@ -7,6 +7,7 @@ house is proof enough, since all that goes lies in the cells themselves.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from engine.grid import Grid
 from engine.layout import House
@@ -23,44 +24,53 @@ def hidden_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
     """Return the `find` of the hidden subset of `size` digits."""
 
     def find_hidden(grid: Grid) -> Iterator[Step]:
-        for cells, digits, houses in _find_groups(grid, size):
-            step = _step(f"hidden-{NAMES[size]}", grid, cells, digits, houses)
+        for group in _find_groups(grid, size):
+            step = _step(f"hidden-{NAMES[size]}", grid, group)
             if step is not None:
                 yield step
 
     return find_hidden
 
 
-def _find_groups(
-    grid: Grid, size: int
-) -> list[tuple[int, tuple[int, ...], tuple[House, ...]]]:
-    """Return (cell mask, digits, houses) of each hidden subset, lowest cells first."""
+@dataclass(slots=True)
+class _Group:
+    """Digits with as many places as they are; `fresh` cells belong to no smaller such group."""
+
+    digits: tuple[int, ...]
+    cells: int
+    fresh: int
+    houses: list[House]
+
+
+def _find_groups(grid: Grid, size: int) -> list[_Group]:
+    """Return each hidden subset, lowest cells first, with all the houses that confine it."""
     layout = grid.layout
-    found: dict[tuple[int, tuple[int, ...]], list[House]] = {}
-    for house, members in zip(layout.houses, places_by_house(grid), strict=True):
+    places = places_by_house(grid)
+    found: dict[tuple[int, tuple[int, ...]], _Group] = {}
+    for house in looked_at_first(layout.houses):
+        members = places[house.index]
         if len(members) <= size:
             continue
-        for digits, cells in find_closed_groups(members, size):
-            found.setdefault((cells, digits), []).append(house)
-    return [
-        (cells, digits, looked_at_first(tuple(houses)))
-        for (cells, digits), houses in sorted(
-            found.items(), key=lambda item: (layout.cells_in(item[0][0]), item[0][1])
-        )
-    ]
+        for digits, cells, fresh in find_closed_groups(members, size):
+            if (cells, digits) in found:
+                found[cells, digits].houses.append(house)
+            else:
+                found[cells, digits] = _Group(digits, cells, fresh, [house])
+    return sorted(found.values(), key=lambda group: (layout.cells_in(group.cells), group.digits))
 
 
-def _step(
-    technique: str, grid: Grid, cells: int, digits: tuple[int, ...], houses: tuple[House, ...]
-) -> Step | None:
-    layout = grid.layout
-    in_cells = pattern = 0
+def _step(technique: str, grid: Grid, group: _Group) -> Step | None:
+    """Return the step, or None where nothing goes that a smaller group inside would not strike."""
+    layout, cells, digits, houses = grid.layout, group.cells, group.digits, group.houses
+    in_cells = in_fresh = pattern = 0
     for cell in layout.cells_in(cells):
         in_cells |= layout.cell_bits[cell]
+        if group.fresh >> cell & 1:
+            in_fresh |= layout.cell_bits[cell]
     for digit in digits:
         pattern |= grid.candidates & layout.spread(cells, digit)
     removes = grid.candidates & in_cells & ~pattern
-    if not removes:
+    if not removes & in_fresh:
         return None
     members = layout.cells_in(cells)
     return Step(

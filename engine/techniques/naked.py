@@ -7,6 +7,7 @@ The same cells in two houses are one instance with both houses.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 
 from engine.grid import Grid
 from engine.layout import House, Layout
@@ -23,8 +24,8 @@ def naked_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
     """Return the `find` of the naked subset of `size` cells."""
 
     def find_naked(grid: Grid) -> Iterator[Step]:
-        for cells, digits, houses in _find_groups(grid, size):
-            step = _step(f"naked-{NAMES[size]}", grid, cells, digits, houses)
+        for group in _find_groups(grid, size):
+            step = _step(f"naked-{NAMES[size]}", grid, group)
             if step is not None:
                 yield step
 
@@ -35,47 +36,59 @@ def locked_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
     """Return the `find` of the naked subset of `size` cells that lies in a line and a box."""
 
     def find_locked(grid: Grid) -> Iterator[Step]:
-        for cells, digits, houses in _find_groups(grid, size):
-            if len(houses) > 1:
-                step = _step(f"locked-{NAMES[size]}", grid, cells, digits, houses)
+        for group in _find_groups(grid, size):
+            if len(group.houses) > 1:
+                step = _step(f"locked-{NAMES[size]}", grid, group)
                 if step is not None:
                     yield step
 
     return find_locked
 
 
-def _find_groups(grid: Grid, size: int) -> list[tuple[int, int, tuple[House, ...]]]:
-    """Return (cell mask, digit mask, houses) of each naked subset, lowest cells first."""
+@dataclass(slots=True)
+class _Group:
+    """Cells that hold as many digits as they are; `fresh` digits belong to no smaller such group."""
+
+    cells: int
+    digits: int
+    fresh: int
+    houses: list[House]
+
+
+def _find_groups(grid: Grid, size: int) -> list[_Group]:
+    """Return each naked subset, lowest cells first, with all the houses that its cells share."""
     layout = grid.layout
     held = digits_by_cell(grid)
-    found: dict[int, tuple[int, list[House]]] = {}
-    for house in layout.houses:
+    found: dict[int, _Group] = {}
+    for house in looked_at_first(layout.houses):
         members = [(cell, held[cell]) for cell in house.cells if held[cell]]
-        if len(members) < size:
+        if len(members) <= size:
             continue
-        for cells, digits in find_closed_groups(members, size):
-            mask = sum(1 << cell for cell in cells)
-            found.setdefault(mask, (digits, []))[1].append(house)
-    return [
-        (mask, digits, looked_at_first(tuple(houses)))
-        for mask, (digits, houses) in sorted(
-            found.items(), key=lambda item: layout.cells_in(item[0])
-        )
-    ]
+        for cells, digits, fresh in find_closed_groups(members, size):
+            mask = 0
+            for cell in cells:
+                mask |= 1 << cell
+            if mask in found:
+                found[mask].houses.append(house)
+            else:
+                found[mask] = _Group(mask, digits, fresh, [house])
+    return sorted(found.values(), key=lambda group: layout.cells_in(group.cells))
 
 
-def _step(
-    technique: str, grid: Grid, cells: int, digit_mask: int, houses: tuple[House, ...]
-) -> Step | None:
-    layout = grid.layout
-    digits = tuple(digit for digit in layout.digits if digit_mask >> digit - 1 & 1)
-    removes = pattern = 0
+def _step(technique: str, grid: Grid, group: _Group) -> Step | None:
+    """Return the step, or None where nothing goes that a smaller group inside would not strike."""
+    layout, cells, houses = grid.layout, group.cells, group.houses
+    digits = tuple(digit for digit in layout.digits if group.digits >> digit - 1 & 1)
+    removes = pattern = own = 0
     for digit in digits:
         plane = layout.plane(grid.candidates, digit)
         pattern |= layout.spread(plane & cells, digit)
         for house in houses:
-            removes |= layout.spread(plane & house.mask & ~cells, digit)
-    if not removes:
+            struck = layout.spread(plane & house.mask & ~cells, digit)
+            removes |= struck
+            if group.fresh >> digit - 1 & 1:
+                own |= struck
+    if not own:
         return None
     return Step(
         technique,
@@ -90,7 +103,7 @@ def _step(
 
 
 def _evidence(
-    layout: Layout, cells: int, digits: tuple[int, ...], houses: tuple[House, ...], removes: int
+    layout: Layout, cells: int, digits: tuple[int, ...], houses: list[House], removes: int
 ) -> tuple[Constraint, ...]:
     """Cite every cell, and for every digit the houses in which it is needed.
 
@@ -106,7 +119,7 @@ def _evidence(
             if victims & house.mask & ~_mask_of_others(house, houses)
         ]
     cited = [house for house in houses if any(house in each for each in needed.values())]
-    fallback = (cited or list(houses))[0]
+    fallback = (cited or houses)[0]
     constraints: list[Constraint] = [cell_has_one(cell) for cell in layout.cells_in(cells)]
     for digit in digits:
         for house in needed[digit] or [fallback]:
@@ -114,7 +127,7 @@ def _evidence(
     return tuple(constraints)
 
 
-def _mask_of_others(house: House, houses: tuple[House, ...]) -> int:
+def _mask_of_others(house: House, houses: list[House]) -> int:
     mask = 0
     for other in houses:
         if other is not house:

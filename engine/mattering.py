@@ -1,0 +1,219 @@
+"""What matters: of all that can be struck, the few steps that a placement depends on.
+
+From a position without a single, eliminations are swept level by level until placements appear.
+Then, for each placement and each way of seeing it, the steps that it rests on are found by going
+back through the candidates that had to go first. The fewest win, so that a hint never sends a
+member to an elimination that leads nowhere.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from engine.grid import Grid
+from engine.layout import House, Layout, iterate_bits
+from engine.step import Step, support_mask, victim_cells
+from engine.sweeping import Stage, find_stage
+from engine.techniques import LADDER, RANKS
+from engine.techniques.singles import hidden_single_masks, naked_single_mask
+
+SINGLES = tuple(technique for technique in LADDER if technique.level == 1)
+HIGHER_LEVELS = tuple(sorted({technique.level for technique in LADDER if technique.level > 1}))
+CHOICES_WEIGHED = 400
+"""Bound on the work of choosing among steps that strike the same candidate."""
+
+
+@dataclass(frozen=True, slots=True)
+class Narrowing:
+    """What a member asks a hint to be about: one house, one digit, both or neither."""
+
+    house: House | None = None
+    digit: int | None = None
+
+    def admits(self, layout: Layout, step: Step) -> bool:
+        """Say whether the step meets the house and is about the digit."""
+        if self.house is not None:
+            cells = victim_cells(layout, step)
+            for cell in step.cells:
+                cells |= 1 << cell
+            if not cells & self.house.mask:
+                return False
+        if self.digit is None or self.digit in step.digits:
+            return True
+        return bool(layout.plane(step.removes, self.digit))
+
+
+@dataclass(frozen=True, slots=True)
+class _Outlook:
+    """A placement that has become possible, and the steps that it depends on."""
+
+    order: tuple[int, tuple[int, ...], int, int, int]
+    kept: tuple[Step, ...]
+    place: tuple[int, int]
+
+
+def find_kept_steps(grid: Grid, narrowing: Narrowing | None = None) -> tuple[Step, ...]:
+    """Return the steps to the best placement, the placement itself last; empty where stuck.
+
+    A step is as its sweep found it; at the position itself it may strike more. With a narrowing
+    the first one must be admitted by it.
+    """
+    layout = grid.layout
+    for technique in SINGLES:
+        for step in technique.find(grid):
+            if narrowing is None or narrowing.admits(layout, step):
+                return (step,)
+    trail = _Trail(grid)
+    for level in HIGHER_LEVELS:
+        best = trail.find_best(level, narrowing)
+        if best is not None:
+            return (*best.kept, _placement_after(grid, best))
+    return ()
+
+
+def _placement_after(grid: Grid, outlook: _Outlook) -> Step:
+    """Return the single that the kept steps lead to, as the ladder sees it first."""
+    removes = 0
+    for step in outlook.kept:
+        removes |= step.removes
+    reached = grid.eliminate(removes)
+    return next(
+        step
+        for technique in SINGLES
+        for step in technique.find(reached)
+        if outlook.place in step.places
+    )
+
+
+@dataclass(slots=True)
+class _Trail:
+    """The eliminations from a start, sweep by sweep, and the placements that they open."""
+
+    start: Grid
+    current: Grid = field(init=False)
+    stages: list[Stage] = field(default_factory=list)
+    struck: list[int] = field(default_factory=list)
+    seen: tuple[int, ...] = (0, 0, 0, 0)
+
+    def __post_init__(self) -> None:
+        self.current = self.start
+        self.seen = self._singles()
+
+    def find_best(self, level: int, narrowing: Narrowing | None) -> _Outlook | None:
+        """Sweep eliminations up to `level`, on from where the trail stands; return the best.
+
+        The sweeps end early once a placement rests on one step alone: none can rest on fewer, and
+        a step of a later sweep never stands before it on the ladder.
+        """
+        ladder = tuple(t for t in LADDER if 1 < t.level <= level)
+        best: _Outlook | None = None
+        while best is None or best.order[0] > 1:
+            stage = find_stage(self.current, ladder)
+            if stage is None:
+                break
+            self.stages.append(stage)
+            after = stage.outcome
+            self.struck.append(self.current.candidates & ~after.candidates)
+            self.current = after
+            for rank, place, rest in self._openings():
+                limit = None if best is None else best.order[0]
+                kept = self._fewest(rest, limit if narrowing is None else None)
+                if kept is None:
+                    continue
+                outlook = self._outlook(kept, rank, place, narrowing)
+                if outlook is not None and (best is None or outlook.order < best.order):
+                    best = outlook
+        return best
+
+    def _outlook(
+        self,
+        kept: list[tuple[int, Step]],
+        rank: int,
+        place: tuple[int, int],
+        narrowing: Narrowing | None,
+    ) -> _Outlook | None:
+        """Return the outlook, its first step one that the narrowing admits; None if none is."""
+        kept.sort(key=lambda each: each[0])
+        if narrowing is not None:
+            layout = self.start.layout
+            at_once = [
+                each
+                for each in kept
+                if not self._rests_on(*each) and narrowing.admits(layout, each[1])
+            ]
+            if not at_once:
+                return None
+            kept.remove(at_once[0])
+            kept.insert(0, at_once[0])
+        steps = tuple(step for _, step in kept)
+        ranks = tuple(sorted((RANKS[step.technique] for step in steps), reverse=True))
+        return _Outlook((len(steps), ranks, rank, *place), steps, place)
+
+    def _singles(self) -> tuple[int, ...]:
+        layout, candidates = self.start.layout, self.current.candidates
+        return (
+            *hidden_single_masks(layout, candidates),
+            naked_single_mask(layout, candidates),
+        )
+
+    def _openings(self) -> Iterator[tuple[int, tuple[int, int], int]]:
+        """Yield (rank of technique, placement, what had to be struck) of each new way of seeing.
+
+        Those for which the least had to go come first, so that the best is found early.
+        """
+        layout, before, now = self.start.layout, self.seen, self._singles()
+        self.seen = now
+        gone = self.start.candidates & ~self.current.candidates
+        found = []
+        for way, (old, new) in enumerate(zip(before, now, strict=True)):
+            technique = "naked-single" if way == len(now) - 1 else "hidden-single"
+            for index in iterate_bits(new & ~old):
+                cell, digit = layout.split(index)
+                if technique == "naked-single":
+                    reach = layout.cell_bits[cell]
+                else:
+                    reach = layout.spread(layout.houses_of[cell][way].mask, digit)
+                found.append((RANKS[technique], (cell, digit), reach & gone))
+        found.sort(key=lambda each: (each[2].bit_count(), each[0], each[1]))
+        yield from found
+
+    def _rests_on(self, stage: int, step: Step) -> int:
+        """Return the candidates struck on the trail that had to go before the step."""
+        layout = self.start.layout
+        gone = self.start.candidates & ~self.stages[stage].position.candidates
+        return support_mask(layout, step) & gone
+
+    def _fewest(self, needed: int, limit: int | None) -> list[tuple[int, Step]] | None:
+        """Return the fewest (stage, step) that strike all of `needed`, at most `limit` of them.
+
+        Where several steps of one sweep strike the same candidate each is tried, latest sweep
+        first, since a step rests only on earlier sweeps.
+        """
+        best: list[tuple[int, Step]] | None = None
+        budget = CHOICES_WEIGHED
+        waiting: list[tuple[int, int, list[tuple[int, Step]]]] = [
+            (len(self.stages) - 1, needed, [])
+        ]
+        while waiting:
+            stage, pending, kept = waiting.pop()
+            while pending and not pending & self.struck[stage]:
+                stage -= 1
+            if not pending:
+                if best is None or len(kept) < len(best):
+                    best = kept
+                continue
+            bound = limit if best is None else len(best) - 1
+            if bound is not None and len(kept) >= bound:
+                continue
+            budget -= 1
+            here = pending & self.struck[stage]
+            bit = here & -here
+            options = [step for step in self.stages[stage].steps if step.removes & bit]
+            options.sort(key=lambda step: (here & step.removes).bit_count())
+            if budget < 0:
+                options = options[-1:]
+            for step in options:
+                rest = pending & ~step.removes | self._rests_on(stage, step)
+                waiting.append((stage, rest, [*kept, (stage, step)]))
+        return best

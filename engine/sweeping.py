@@ -1,0 +1,62 @@
+"""Sweeps: at each stage, all instances of the first technique that does anything, applied at once.
+
+What a sweep leads to does not depend on the order in which instances are found, so level and needs
+rest on sweeps alone. Nothing here orders steps for people.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from engine.grid import Grid
+from engine.step import Step
+from engine.techniques import Technique
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One sweep: the position before it, the first technique that works there, all its steps."""
+
+    position: Grid
+    technique: Technique
+    steps: tuple[Step, ...]
+
+    @property
+    def outcome(self) -> Grid:
+        """The position after the sweep."""
+        return apply_steps(self.position, self.steps)
+
+
+def apply_steps(grid: Grid, steps: Iterable[Step]) -> Grid:
+    """Return the position after all the steps.
+
+    On a grid with a mistake in it two steps can contradict each other; the later one then places
+    nothing, and the position stays one that a Grid can show.
+    """
+    layout, removes = grid.layout, 0
+    for step in steps:
+        removes |= step.removes
+        for cell, digit in step.places:
+            if grid.candidates & layout.bit(cell, digit):
+                grid = grid.place(cell, digit)
+    return grid.eliminate(removes) if removes else grid
+
+
+def find_stage(grid: Grid, ladder: Sequence[Technique]) -> Stage | None:
+    """Return the next sweep, or None where no technique of the ladder does anything."""
+    for technique in ladder:
+        steps = tuple(technique.find(grid))
+        if steps:
+            return Stage(grid, technique, steps)
+    return None
+
+
+def find_stages(grid: Grid, ladder: Sequence[Technique]) -> Iterator[Stage]:
+    """Yield sweep after sweep, until the grid is complete or the ladder is stuck."""
+    while not grid.is_complete:
+        stage = find_stage(grid, ladder)
+        if stage is None:
+            return
+        yield stage
+        grid = stage.outcome
