@@ -56,13 +56,16 @@ class _Group:
 
 
 def _find_groups(grid: Grid, size: int) -> list[_Group]:
-    """Return each naked subset, lowest cells first, with all the houses that its cells share."""
+    """Return each naked subset, lowest cells first, with all the houses that its cells share.
+
+    A house with no other open cell is one of these too: the subset lies in it all the same.
+    """
     layout = grid.layout
     held = digits_by_cell(grid)
     found: dict[int, _Group] = {}
     for house in looked_at_first(layout.houses):
         members = [(cell, held[cell]) for cell in house.cells if held[cell]]
-        if len(members) <= size:
+        if len(members) < size:
             continue
         for cells, digits, fresh in find_closed_groups(members, size):
             mask = 0
