@@ -1,0 +1,285 @@
+"""The club's room as a page on this machine: no account, no login, loopback only.
+
+People choose a name when they enter; the same name is the same member in any tab. What is said
+and answered is kept in the room's log, so a tab that comes back, or a room that restarts, shows it
+again. An act has the id of the page's own line, so one that is sent again is answered once. This
+file knows its library, the log's port and `message`; it never looks into what is said.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from pathlib import Path
+from urllib.parse import quote
+
+from aiohttp import web
+
+from bot.chat.message import Answerer, Incoming, Message, RoomError, RoomGoneError
+from bot.chat.room_log import LogEntry, RoomLog
+from bot.chat.web_frames import (
+    Act,
+    Done,
+    Enter,
+    Entered,
+    EntryBody,
+    MessageBody,
+    Ready,
+    Refused,
+    parse_body,
+)
+from bot.chat.web_guard import (
+    FRAME_LIMIT,
+    clean_name,
+    clean_text,
+    is_own_origin,
+    own_authorities,
+    parse_loopback,
+    user_id_of,
+)
+from bot.chat.web_pages import Pages, add_headers, gate
+from bot.chat.web_socket import Tab
+from bot.chat.web_timeline import Timeline
+
+HEARTBEAT_SECONDS = 20.0
+TABS_LIMIT = 200
+
+_CLIENT_ID = re.compile(r"[A-Za-z0-9-]{1,64}")
+
+_log = logging.getLogger(__name__)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A room of the page: its title, and the names of those who may lead its club."""
+
+    title: str
+    leaders: tuple[str, ...] = ()
+
+
+class WebRoom:
+    """The Room of `bot.chat.message`, served by aiohttp. Port 0 takes any free port."""
+
+    platform = "web"
+
+    def __init__(
+        self,
+        *,
+        host: str,
+        port: int,
+        rooms: Mapping[str, Place],
+        page: Path,
+        log: RoomLog,
+        now: Callable[[], datetime],
+        token: Callable[[], str],
+    ) -> None:
+        self._address = parse_loopback(host)
+        self._port = port
+        self._rooms = dict(rooms)
+        self._leaders = {
+            room_id: frozenset(user_id_of(name) for name in place.leaders)
+            for room_id, place in rooms.items()
+        }
+        self._now = now
+        self._timeline = Timeline(log, token())
+        titles = {room_id: place.title for room_id, place in rooms.items()}
+        self._pages = Pages(page, log, titles)
+        self._tabs: set[Tab] = set()
+        self._answer: Answerer | None = None
+        self._runner: web.AppRunner | None = None
+        self._is_stopping = False
+
+    @property
+    def url(self) -> str:
+        """The page's address; with port 0 it is known once the room has started."""
+        literal = f"[{self._address}]" if ":" in self._address else self._address
+        return f"http://{literal}:{self._port}/"
+
+    async def start(self, answer: Answerer) -> None:
+        self._answer = answer
+        self._is_stopping = False
+        app = web.Application(middlewares=[gate(self._authorities)])
+        app.on_response_prepare.append(add_headers)
+        app.add_routes([*self._pages.routes(), web.get("/socket", self._serve_tab)])
+        runner = web.AppRunner(app, access_log=None, shutdown_timeout=2.0)
+        await runner.setup()
+        try:
+            await web.TCPSite(runner, self._address, self._port).start()
+        except OSError:
+            await runner.cleanup()
+            raise
+        self._runner = runner
+        self._port = runner.addresses[0][1]
+
+    async def stop(self) -> None:
+        self._is_stopping = True
+        await asyncio.gather(*(tab.finish() for tab in tuple(self._tabs)))
+        if self._runner is not None:
+            await self._runner.cleanup()
+            self._runner = None
+
+    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        self._require(room_id)
+        body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))
+        return str(await self._timeline.append(room_id, None, "post", body, f"post:{key}"))
+
+    async def find_post(self, room_id: str, key: str) -> str | None:
+        self._require(room_id)
+        found = await self._timeline.find(room_id, f"post:{key}")
+        return None if found is None else str(found)
+
+    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        entry = await self._load(room_id, reference, "post")
+        before = parse_body(entry.body)
+        body = EntryBody(before.at, (await self._timeline.body_of(message),))
+        await self._timeline.replace(entry, body)
+
+    async def post_thread(
+        self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
+    ) -> str:
+        entry = await self._load(room_id, reference, "post")
+        bodies = [await self._timeline.body_of(message) for message in messages]
+        body = EntryBody(self._stamp(), tuple(bodies), under=entry.id, title=title)
+        return str(await self._timeline.append(room_id, None, "thread", body, f"thread:{key}"))
+
+    async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        self._require(room_id)
+        body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))
+        own_key = f"tell:{user_id}:{key}"
+        return str(await self._timeline.append(room_id, user_id, "told", body, own_key))
+
+    async def remove(self, room_id: str, message_id: str) -> bool:
+        self._require(room_id)
+        entry = await self._timeline.load(room_id, message_id, "said")
+        if entry is None:
+            return False
+        # The words go, the key stays: the same line delivered again must not show it once more.
+        await self._timeline.replace(entry, EntryBody(parse_body(entry.body).at, is_gone=True))
+        return True
+
+    # --- tabs ---
+
+    async def _serve_tab(self, request: web.Request) -> web.StreamResponse:
+        if not is_own_origin(request.headers.get("Origin"), self._authorities()):
+            return web.Response(status=403, text="Another site may not speak to this room.\n")
+        if self._is_stopping or len(self._tabs) >= TABS_LIMIT:
+            return web.Response(status=503, text="No room for another tab just now.\n")
+        socket = web.WebSocketResponse(
+            timeout=2.0, heartbeat=HEARTBEAT_SECONDS, max_msg_size=FRAME_LIMIT, compress=False
+        )
+        await socket.prepare(request)
+        tab = Tab(socket, self._now)
+        self._tabs.add(tab)
+        tab.start(self._hear)
+        try:
+            await self._follow(tab)
+            await tab.settle()
+        finally:
+            self._timeline.leave(tab)
+            self._tabs.discard(tab)
+            await tab.close()
+        return socket
+
+    async def _follow(self, tab: Tab) -> None:
+        async for frame, at in tab.read():
+            if self._is_stopping:
+                continue  # the page sends it again to whoever comes after us
+            if isinstance(frame, Enter):
+                await self._enter(tab, frame)
+            elif not tab.room_id:
+                tab.tell(Refused("enter-first", frame.id))
+            elif not _CLIENT_ID.fullmatch(frame.id):
+                tab.tell(Refused("malformed"))
+            else:
+                tab.take(frame, at)
+
+    async def _enter(self, tab: Tab, enter: Enter) -> None:
+        name = clean_name(enter.name)
+        if not name or tab.room_id:
+            tab.tell(Refused("name" if not name else "malformed"))
+            return
+        if enter.room not in self._rooms:
+            tab.tell(Refused("room"))
+            return
+        tab.room_id, tab.name, tab.user_id = enter.room, name, user_id_of(name)
+        tab.tell(
+            Entered(
+                title=self._rooms[enter.room].title,
+                name=name,
+                leads=self._leads(enter.room, tab.user_id),
+                epoch=self._timeline.epoch,
+                no=self._timeline.position(),
+                is_fresh=not self._timeline.can_resume(enter.epoch, enter.last),
+            )
+        )
+        await self._timeline.join(tab, enter.epoch, enter.last)
+        tab.tell(Ready())
+
+    async def _hear(self, tab: Tab, act: Act, at: datetime) -> None:
+        """Show an act where it belongs, have it answered, and show the answers."""
+        try:
+            entries = await self._answer_act(tab, act, at)
+        except Exception:
+            # The act was not answered; the page keeps the line, and sending it again is safe.
+            _log.exception("an act in room %s could not be answered", tab.room_id)
+            tab.tell(Refused("failed", act.id))
+        else:
+            tab.tell(Done(act.id, entries))
+
+    async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:
+        assert self._answer is not None, "a tab cannot be served before the start"
+        event_id = f"web:{tab.room_id}:{quote(tab.user_id, safe='')}:{act.id}"
+        text = clean_text(act.text)
+        line = EntryBody(at.isoformat(), (MessageBody(text),), by=tab.name)
+        audience, kind = (None, "said") if act.open else (tab.user_id, "asked")
+        line_id = await self._timeline.append(tab.room_id, audience, kind, line, f"line:{event_id}")
+        answers = await self._answer(
+            Incoming(
+                event_id=event_id,
+                platform=self.platform,
+                room_id=tab.room_id,
+                user_id=tab.user_id,
+                name=tab.name,
+                leads=self._leads(tab.room_id, tab.user_id),
+                acted_at=at,
+                received_at=at,
+                text=text,
+                fields={name: clean_text(value) for name, value in act.fields.items()},
+                in_open=act.open,
+                message_id=str(line_id) if act.open else None,
+            )
+        )
+        entries: list[int] = []
+        for number, answer in enumerate(answers):
+            body = EntryBody(self._stamp(), (await self._timeline.body_of(answer),))
+            key = f"answer:{event_id}:{number}"
+            entries.append(
+                await self._timeline.append(tab.room_id, tab.user_id, "answer", body, key)
+            )
+        return tuple(entries)
+
+    # --- small things ---
+
+    def _authorities(self) -> frozenset[str]:
+        return own_authorities(self._address, self._port)
+
+    def _leads(self, room_id: str, user_id: str) -> bool:
+        return user_id in self._leaders[room_id]
+
+    def _stamp(self) -> str:
+        return self._now().isoformat()
+
+    def _require(self, room_id: str) -> None:
+        if room_id not in self._rooms:
+            raise RoomGoneError(f"the page has no room {room_id!r}")
+
+    async def _load(self, room_id: str, reference: str, kind: str) -> LogEntry:
+        self._require(room_id)
+        entry = await self._timeline.load(room_id, reference, kind)
+        if entry is None:
+            raise RoomError(f"room {room_id!r} has no {kind} {reference!r}")
+        return entry
