@@ -1,12 +1,31 @@
-"""What a puzzle is like: level, needs, effort, turning points. None depends on the order of finding."""
+"""What a puzzle is like: level, needs, effort, turning points. None depends on the order of finding.
+
+All of it is read off sweeps (`engine.sweeping`). A technique that the sweeps never used is never
+needed, and a ladder less one technique goes the same way until that technique's first use, so
+each such question starts from there and not from the puzzle.
+
+Effort follows two factors that Pelanek found to predict how long people take (Difficulty Rating of
+Sudoku Puzzles: An Overview and Evaluation, arXiv:1403.7373; from memory): how complex the steps
+are, and how few ways on there are at each stage. Every sweep adds the weight of its technique,
+times one plus one over the number of its instances: searching for the only one counts double.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from engine.grid import Grid
+from engine.grid import Grid, format_grid, grid_without
+from engine.layout import iterate_bits
+from engine.search import StopAsker, count_solutions, find_solutions
+from engine.solving import find_all_steps
 from engine.step import Step
+from engine.sweeping import Stage, find_stages
+from engine.techniques import LADDER, RANKS, Technique
+
+LEVEL_WEIGHTS = (1.0, 3.0, 6.0, 12.0, 24.0, 48.0)
+"""Weight of a sweep in the effort, for levels 1 to 6."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,6 +64,159 @@ class Rating:
     effort: float | None
 
 
-def rate(grid: Grid) -> Rating:
+def rate(grid: Grid, *, should_stop: StopAsker | None = None) -> Rating:
     """Judge a puzzle by sweeps."""
-    raise NotImplementedError
+    givens = grid.placed.bit_count()
+    solutions = find_solutions(grid, should_stop=should_stop)
+    if len(solutions) != 1:
+        return Rating(len(solutions), None, givens, None, None, {}, None, (), {}, (), None)
+    sweeps = find_sweeps(grid)
+    counts: Counter[str] = Counter()
+    for stage in sweeps.stages:
+        counts[stage.technique.id] += len(stage.steps)
+    hardest = sweeps.hardest if sweeps.is_solved else None
+    needs = find_needs(sweeps)
+    return Rating(
+        solutions=1,
+        solution=format_grid(solutions[0]),
+        givens=givens,
+        minimal=is_minimal(grid, solutions[0], should_stop=should_stop),
+        level=None if hardest is None else hardest.level,
+        techniques={id: counts[id] for id in RANKS if counts[id]},
+        hardest=None if hardest is None else hardest.id,
+        needs=tuple(technique.id for technique in needs),
+        way_rounds={technique.id: find_way_rounds(sweeps, technique) for technique in needs},
+        turning_points=find_turning_points(sweeps),
+        effort=_effort(sweeps.stages) if sweeps.is_solved else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Sweeps:
+    """All the sweeps from a puzzle to where they end. `ladder` is the one that they used."""
+
+    ladder: tuple[Technique, ...]
+    stages: tuple[Stage, ...]
+    end: Grid
+
+    @property
+    def is_solved(self) -> bool:
+        return self.end.is_complete
+
+    @property
+    def hardest(self) -> Technique | None:
+        """The highest technique used; None for a puzzle that was complete already.
+
+        At its first use everything below it was stuck, so where the sweeps solve the puzzle this
+        is the first technique at which the ladder up to and including it does.
+        """
+        used = (stage.technique for stage in self.stages)
+        return max(used, key=lambda technique: RANKS[technique.id], default=None)
+
+
+def find_sweeps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> Sweeps:
+    """Return the sweeps of a ladder from a position to the end, or to where it is stuck."""
+    stages = tuple(find_stages(grid, ladder))
+    return Sweeps(tuple(ladder), stages, stages[-1].outcome if stages else grid)
+
+
+def find_needs(sweeps: Sweeps) -> tuple[Technique, ...]:
+    """Return the techniques without each of which the ladder up to the hardest is stuck."""
+    if not sweeps.is_solved:
+        return ()
+    used = {stage.technique.id for stage in sweeps.stages}
+    return tuple(
+        technique
+        for technique in LADDER
+        if technique.id in used
+        and not technique.is_shortcut
+        and not _stuck_without(sweeps, technique).is_complete
+    )
+
+
+def needs_technique(sweeps: Sweeps, technique: Technique) -> bool:
+    """Say whether the puzzle needs this one technique."""
+    return (
+        sweeps.is_solved
+        and not technique.is_shortcut
+        and any(stage.technique.id == technique.id for stage in sweeps.stages)
+        and not _stuck_without(sweeps, technique).is_complete
+    )
+
+
+def _ladder_without(sweeps: Sweeps, technique: Technique) -> tuple[Technique, ...]:
+    """Return the ladder up to the hardest technique of the sweeps, less one."""
+    hardest = sweeps.hardest
+    assert hardest is not None
+    top = RANKS[hardest.id]
+    return tuple(each for each in LADDER[: top + 1] if each.id != technique.id)
+
+
+def _stuck_without(sweeps: Sweeps, technique: Technique) -> Grid:
+    """Return where the ladder less one technique ends: complete, or stuck."""
+    first = next(stage for stage in sweeps.stages if stage.technique.id == technique.id)
+    return find_sweeps(first.position, _ladder_without(sweeps, technique)).end
+
+
+def find_way_rounds(sweeps: Sweeps, technique: Technique) -> tuple[tuple[str, bool], ...]:
+    """Return (id, is a twin) of each technique that solves the puzzle in a needed one's stead.
+
+    Asked are the techniques beyond the hardest one, up to its level. One is a twin if it also does
+    with only those of its steps that strike nothing but what one step of the missing technique
+    would have struck: the same thing seen otherwise.
+    """
+    hardest = sweeps.hardest
+    assert hardest is not None
+    ladder = _ladder_without(sweeps, technique)
+    stuck = _stuck_without(sweeps, technique)
+    found = []
+    for other in LADDER[RANKS[hardest.id] + 1 :]:
+        if other.level <= hardest.level and find_sweeps(stuck, (*ladder, other)).is_solved:
+            twin = _twin_of(technique, other)
+            found.append((other.id, find_sweeps(stuck, (*ladder, twin)).is_solved))
+    return tuple(found)
+
+
+def _twin_of(technique: Technique, other: Technique) -> Technique:
+    """Return `other`, reduced to the steps that see what a step of `technique` sees."""
+
+    def find_twins(grid: Grid) -> Iterator[Step]:
+        struck = [step.removes for step in technique.find(grid)]
+        for step in other.find(grid):
+            if any(not step.removes & ~removes for removes in struck):
+                yield step
+
+    return Technique(other.id, other.level, find_twins)
+
+
+def find_turning_points(sweeps: Sweeps) -> tuple[TurningPoint, ...]:
+    """Return the positions on the way at which no single works, with every step there.
+
+    Where the ladder is stuck, that last position is none: nothing of ours works there.
+    """
+    return tuple(
+        TurningPoint(stage.position, stage.technique.level, find_all_steps(stage.position))
+        for stage in sweeps.stages
+        if stage.technique.level > 1
+    )
+
+
+def is_minimal(grid: Grid, solution: Grid, *, should_stop: StopAsker | None = None) -> bool:
+    """Say whether no given can be spared, `solution` being the puzzle's only one.
+
+    A given can be spared if no solution of the rest has another digit in its cell.
+    """
+    layout = grid.layout
+    for index in iterate_bits(grid.placed):
+        cell, _ = layout.split(index)
+        fewer = grid_without(grid, cell).eliminate(1 << index)
+        if not count_solutions(fewer, 1, should_stop=should_stop):
+            return False
+    return True
+
+
+def _effort(stages: Sequence[Stage]) -> float:
+    total = sum(
+        LEVEL_WEIGHTS[stage.technique.level - 1] * (1 + 1 / len(stage.steps)) for stage in stages
+    )
+    return round(total, 1)

@@ -138,6 +138,13 @@ def grid_with(digits: Iterable[tuple[Cell, int]], *, layout: Layout = CLASSIC) -
     return grid
 
 
+def grid_without(grid: Grid, cell: int) -> Grid:
+    """Return the position of all placed digits but the one in `cell`; no eliminations are kept."""
+    layout = grid.layout
+    rest = Grid(layout, grid.placed & ~layout.cell_bits[cell], layout.all_candidates)
+    return Grid(layout, rest.placed, rest.unstruck_candidates)
+
+
 def format_grid(grid: Grid) -> str:
     """Write the digits, one character a cell, `.` where it is open: the inverse of `parse_grid`."""
     layout = grid.layout
