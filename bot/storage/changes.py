@@ -1,0 +1,59 @@
+"""What each change of a decision does to the tables, and the one transaction that saves them."""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Sequence
+from datetime import datetime
+from typing import Any
+
+from bot.club.ports import (
+    Change,
+    EraseMember,
+    MarkClosed,
+    MarkPosted,
+    OpenDay,
+    QueueNotice,
+    SaveEntry,
+    SaveMember,
+    SavePuzzle,
+    SaveSettings,
+)
+from bot.storage.days import mark_closed, mark_posted, open_day, save_puzzle
+from bot.storage.members import erase_member, save_entry, save_member, save_settings
+from bot.storage.outbox import find_reply, insert_event, queue_notice
+
+_BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
+    SaveMember: save_member,
+    SaveEntry: save_entry,
+    SaveSettings: save_settings,
+    SavePuzzle: save_puzzle,
+    OpenDay: open_day,
+    MarkPosted: mark_posted,
+    MarkClosed: mark_closed,
+    EraseMember: erase_member,
+}
+
+
+def save_changes(
+    connection: sqlite3.Connection,
+    changes: Sequence[Change],
+    now: datetime,
+    *,
+    event_id: str,
+    reply: bytes,
+    author: tuple[int, str] | None,
+) -> bool:
+    """Apply changes in their order; False, and nothing applied, where the event is known."""
+    if event_id and find_reply(connection, event_id) is not None:
+        return False
+    for change in changes:
+        if isinstance(change, QueueNotice):
+            queue_notice(connection, change, now)
+        else:
+            _BY_KIND[type(change)](connection, change)
+    if event_id:
+        # After an erasure nothing may tell whose event it was.
+        is_erasure = any(isinstance(change, EraseMember) for change in changes)
+        insert_event(connection, event_id, reply, now, None if is_erasure else author)
+    return True

@@ -1,0 +1,207 @@
+"""Statements on clubs, members and their entries. Each runs inside a transaction of the caller."""
+
+from __future__ import annotations
+
+import sqlite3
+from datetime import date
+
+import msgspec
+
+from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
+from bot.club.state import Club, ClubSettings, Entry, Member, Result
+from bot.storage.rows import (
+    charges_of,
+    club_of,
+    entry_of,
+    entry_values,
+    json_of,
+    member_of,
+)
+
+
+def list_clubs(connection: sqlite3.Connection) -> tuple[Club, ...]:
+    return tuple(map(club_of, connection.execute("SELECT * FROM club ORDER BY id")))
+
+
+def find_club(connection: sqlite3.Connection, platform: str, room_id: str) -> Club | None:
+    row = connection.execute(
+        "SELECT * FROM club WHERE platform = ? AND room_id = ?", (platform, room_id)
+    ).fetchone()
+    return None if row is None else club_of(row)
+
+
+def club_with(connection: sqlite3.Connection, club_id: int) -> Club:
+    """Return the club; LookupError where there is none."""
+    row = connection.execute("SELECT * FROM club WHERE id = ?", (club_id,)).fetchone()
+    if row is None:
+        raise LookupError(club_id)
+    return club_of(row)
+
+
+def insert_club(
+    connection: sqlite3.Connection, platform: str, room_id: str, settings: ClubSettings
+) -> Club:
+    connection.execute(
+        "INSERT INTO club (platform, room_id, settings) VALUES (?, ?, ?)"
+        " ON CONFLICT (platform, room_id) DO NOTHING",
+        (platform, room_id, json_of(settings)),
+    )
+    club = find_club(connection, platform, room_id)
+    assert club is not None, "inserted just now, or there before"
+    return club
+
+
+def save_settings(connection: sqlite3.Connection, change: SaveSettings) -> None:
+    connection.execute(
+        "UPDATE club SET settings = ?, paused = ? WHERE id = ?",
+        (json_of(change.settings), int(change.paused), change.club_id),
+    )
+
+
+def find_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> Member | None:
+    row = connection.execute(
+        "SELECT * FROM member WHERE club_id = ? AND user_id = ?", (club_id, user_id)
+    ).fetchone()
+    return None if row is None else member_of(row)
+
+
+def find_members(connection: sqlite3.Connection, club_id: int, name: str) -> tuple[Member, ...]:
+    # Compared here: SQLite's own lower() and NOCASE know only the letters of ASCII.
+    wanted = name.casefold()
+    rows = connection.execute("SELECT * FROM member WHERE club_id = ? ORDER BY id", (club_id,))
+    return tuple(
+        member_of(row)
+        for row in rows
+        if wanted in (row["name"].casefold(), row["user_id"].casefold())
+    )
+
+
+def save_member(connection: sqlite3.Connection, change: SaveMember) -> None:
+    member = change.member
+    connection.execute(
+        "INSERT INTO member (club_id, user_id, name) VALUES (?, ?, ?)"
+        " ON CONFLICT (club_id, user_id) DO UPDATE SET name = excluded.name",
+        (member.club_id, member.user_id, member.name),
+    )
+
+
+_SAVE_ENTRY = """
+    INSERT INTO entry (
+        day_id, member_id, started_at, finished_at, is_late, tries, verdict, reason,
+        mistake_rung, charges, board, history, known, hint
+    )
+    SELECT
+        day.id, member.id, :started_at, :finished_at, :is_late, :tries, :verdict, :reason,
+        :mistake_rung, :charges, :board, :history, :known, :hint
+    FROM day JOIN member ON member.club_id = day.club_id
+    WHERE day.id = :day_id AND member.user_id = :user_id
+    ON CONFLICT (day_id, member_id) DO UPDATE SET
+        started_at = excluded.started_at, finished_at = excluded.finished_at,
+        is_late = excluded.is_late, tries = excluded.tries, verdict = excluded.verdict,
+        reason = excluded.reason, mistake_rung = excluded.mistake_rung,
+        charges = excluded.charges, board = excluded.board, history = excluded.history,
+        known = excluded.known, hint = excluded.hint
+"""
+
+
+def save_entry(connection: sqlite3.Connection, change: SaveEntry) -> None:
+    """Insert or replace; LookupError where the day or the member is not there."""
+    values = {**entry_values(change.entry), "user_id": change.user_id}
+    if connection.execute(_SAVE_ENTRY, values).rowcount != 1:
+        raise LookupError(f"no member or day for an entry of day {change.entry.day_id}")
+
+
+def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> Entry | None:
+    row = connection.execute(
+        "SELECT entry.* FROM entry JOIN member ON member.id = entry.member_id"
+        " WHERE entry.day_id = ? AND member.user_id = ?",
+        (day_id, user_id),
+    ).fetchone()
+    return None if row is None else entry_of(row)
+
+
+def list_entries(connection: sqlite3.Connection, day_id: int) -> tuple[tuple[Member, Entry], ...]:
+    rows = connection.execute(
+        "SELECT entry.*, member.club_id, member.user_id, member.name FROM entry"
+        " JOIN member ON member.id = entry.member_id WHERE entry.day_id = ? ORDER BY entry.id",
+        (day_id,),
+    )
+    return tuple((member_of(row, "member_id"), entry_of(row)) for row in rows)
+
+
+_RESULTS = """
+    SELECT
+        entry.member_id, member.name, day.date, puzzle.level, entry.charges, entry.tries,
+        entry.is_late, entry.verdict,
+        max(0, entry.finished_at - coalesce(entry.started_at, day.posted_at, day.due_at)) / 1000
+            AS raw
+    FROM day
+    JOIN puzzle ON puzzle.id = day.puzzle_id
+    JOIN entry ON entry.day_id = day.id
+    JOIN member ON member.id = entry.member_id
+    WHERE entry.finished_at IS NOT NULL
+"""
+
+
+def list_results(
+    connection: sqlite3.Connection, club_id: int, first: date | None, last: date | None
+) -> tuple[Result, ...]:
+    rows = connection.execute(
+        _RESULTS + " AND day.club_id = ? AND day.date BETWEEN ? AND ?"
+        " ORDER BY day.date, entry.finished_at, entry.id",
+        (club_id, (first or date.min).isoformat(), (last or date.max).isoformat()),
+    )
+    return tuple(map(_result_of, rows))
+
+
+def list_day_results(connection: sqlite3.Connection, day_id: int) -> tuple[Result, ...]:
+    rows = connection.execute(
+        _RESULTS + " AND day.id = ? ORDER BY entry.finished_at, entry.id", (day_id,)
+    )
+    return tuple(map(_result_of, rows))
+
+
+def _result_of(row: sqlite3.Row) -> Result:
+    charges = charges_of(row["charges"])
+    return Result(
+        member_id=row["member_id"],
+        name=row["name"],
+        date=date.fromisoformat(row["date"]),
+        level=row["level"],
+        raw=row["raw"],
+        added=sum(charge.seconds for charge in charges),
+        hints=len({charge.key for charge in charges if charge.key.startswith("hint:")}),
+        tries=row["tries"],
+        is_late=bool(row["is_late"]),
+        verdict=row["verdict"],
+    )
+
+
+def erase_member(connection: sqlite3.Connection, change: EraseMember) -> None:
+    """Remove the member, and with the member every row that tells of them alone."""
+    who = (change.club_id, change.user_id)
+    # Entries go with the member, by the foreign key.
+    connection.execute("DELETE FROM member WHERE club_id = ? AND user_id = ?", who)
+    connection.execute("DELETE FROM notice WHERE club_id = ? AND user_id = ?", who)
+    connection.execute("DELETE FROM event WHERE club_id = ? AND user_id = ?", who)
+    connection.execute(
+        "DELETE FROM room_log WHERE user_id = ?2 AND room_id ="
+        " (SELECT room_id FROM club WHERE id = ?1 AND platform = 'web')",
+        who,
+    )
+
+
+def export_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> dict[str, object]:
+    """Return all that is kept of a member; an empty dict for somebody unknown."""
+    member = find_member(connection, club_id, user_id)
+    if member is None:
+        return {}
+    rows = connection.execute(
+        "SELECT entry.*, day.date FROM entry JOIN day ON day.id = entry.day_id"
+        " WHERE entry.member_id = ? ORDER BY day.date",
+        (member.id,),
+    )
+    entries = [
+        {"date": row["date"], **msgspec.to_builtins(entry_of(row))} for row in rows.fetchall()
+    ]
+    return {"user_id": member.user_id, "name": member.name, "entries": entries}

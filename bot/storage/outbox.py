@@ -1,0 +1,155 @@
+"""Statements on what is to be said after a commit, and on replies kept for redelivered events.
+
+Each runs inside a transaction of the caller. A notice that was sent keeps its key and reference,
+so that it can be mended, but not its words: those stand in the room.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from dataclasses import dataclass
+from datetime import datetime
+
+from bot.club.ports import Notice, QueueNotice
+from bot.storage.rows import club_of, ms_of
+
+
+@dataclass(frozen=True, slots=True)
+class Attempt:
+    """A notice that is being sent now. `is_again`: an attempt was begun before, so it may be out
+    already."""
+
+    notice: Notice
+    is_again: bool
+
+
+def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datetime) -> None:
+    """Add a notice once per key; a mend takes the place of the one that is there.
+
+    A mend of what was never sent stays what it was, with the new words: there is nothing to
+    replace yet.
+    """
+    is_mend = change.audience == "mend"
+    connection.execute(
+        "INSERT INTO notice (club_id, key, audience, reply, user_id, day_id, queued_at)"
+        " VALUES (:club_id, :key, :audience, :reply, :user_id, :day_id, :now)"
+        " ON CONFLICT (club_id, key) DO "
+        + (
+            "UPDATE SET reply = excluded.reply, edition = edition + 1, sent_at = NULL,"
+            " attempted_at = iif(sent_at IS NULL, attempted_at, NULL),"
+            " audience = iif(reference IS NULL, audience, 'mend')"
+            if is_mend
+            else "NOTHING"
+        ),
+        {
+            "club_id": change.club_id,
+            "key": change.key,
+            "audience": change.audience,
+            "reply": change.reply,
+            "user_id": change.user_id,
+            "day_id": change.day_id,
+            "now": ms_of(now),
+        },
+    )
+
+
+_WAITING = """
+    SELECT
+        notice.id AS notice_id, notice.key, notice.audience, notice.reply, notice.user_id,
+        iif(notice.audience = 'mend', notice.reference, day.post_ref) AS ref, club.*
+    FROM notice
+    JOIN club ON club.id = notice.club_id
+    LEFT JOIN day ON day.id = notice.day_id
+    WHERE notice.sent_at IS NULL
+"""
+
+
+def list_notices(
+    connection: sqlite3.Connection, limit: int, club_id: int | None = None
+) -> tuple[Notice, ...]:
+    rows = connection.execute(
+        _WAITING + " AND (?1 IS NULL OR notice.club_id = ?1) ORDER BY notice.id LIMIT ?2",
+        (club_id, limit),
+    )
+    return tuple(map(_notice_of, rows))
+
+
+def _notice_of(row: sqlite3.Row) -> Notice:
+    return Notice(
+        id=row["notice_id"],
+        club=club_of(row),
+        key=row["key"],
+        audience=row["audience"],
+        reply=row["reply"],
+        user_id=row["user_id"],
+        post_ref=row["ref"],
+    )
+
+
+def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime) -> Attempt | None:
+    """Note that sending begins now, and return the notice as it stands; None: nothing to send.
+
+    What stands at this moment is what `mark_sent` holds to have been sent.
+    """
+    row = connection.execute(
+        _WAITING.replace("SELECT", "SELECT notice.attempted_at,") + " AND notice.id = ?",
+        (notice_id,),
+    ).fetchone()
+    if row is None:
+        return None
+    connection.execute(
+        "UPDATE notice SET attempted_at = ?, attempted_edition = edition WHERE id = ?",
+        (ms_of(now), notice_id),
+    )
+    return Attempt(_notice_of(row), is_again=row["attempted_at"] is not None)
+
+
+def mark_sent(
+    connection: sqlite3.Connection, notice_id: int, reference: str, now: datetime
+) -> None:
+    """Note that a notice is out. One that was mended while it was on its way is to be mended now:
+    the words that went out are the old ones."""
+    connection.execute(
+        "UPDATE notice SET sent_at = ?, reference = ?, reply = x''"
+        " WHERE id = ? AND coalesce(attempted_edition, edition) = edition",
+        (ms_of(now), reference, notice_id),
+    )
+    connection.execute(
+        "UPDATE notice SET audience = 'mend', reference = ?, attempted_at = NULL"
+        " WHERE id = ? AND attempted_edition <> edition",
+        (reference, notice_id),
+    )
+
+
+def drop_notice(connection: sqlite3.Connection, notice_id: int, now: datetime) -> None:
+    """Give up on a notice; its key stays taken, and a reference that it has stays."""
+    connection.execute(
+        "UPDATE notice SET sent_at = ?, reply = x'' WHERE id = ?", (ms_of(now), notice_id)
+    )
+
+
+def insert_event(
+    connection: sqlite3.Connection,
+    event_id: str,
+    reply: bytes,
+    now: datetime,
+    author: tuple[int, str] | None,
+) -> bool:
+    """Keep the reply to an event; False where the event was there already."""
+    club_id, user_id = author or (None, None)
+    added = connection.execute(
+        "INSERT INTO event (id, reply, saved_at, club_id, user_id) VALUES (?, ?, ?, ?, ?)"
+        " ON CONFLICT (id) DO NOTHING",
+        (event_id, reply, ms_of(now), club_id, user_id),
+    ).rowcount
+    return added == 1
+
+
+def find_reply(connection: sqlite3.Connection, event_id: str) -> bytes | None:
+    row = connection.execute("SELECT reply FROM event WHERE id = ?", (event_id,)).fetchone()
+    return None if row is None else bytes(row["reply"])
+
+
+def prune_events(connection: sqlite3.Connection, before: datetime) -> int:
+    """Forget replies saved before a moment; return how many."""
+    return connection.execute("DELETE FROM event WHERE saved_at < ?", (ms_of(before),)).rowcount

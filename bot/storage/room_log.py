@@ -1,0 +1,126 @@
+"""The web room's timeline and its pictures in SQLite, beside the club's tables.
+
+What a line says is the room's affair: bodies are kept as they come. Pictures are found by the
+digest of their bytes, so the same picture is kept once.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from datetime import datetime
+
+from bot.chat.room_log import LogEntry, token_of
+from bot.storage.connection import Database
+from bot.storage.rows import ms_of
+from bot.storage.store import SqliteStore, utc_now
+
+
+class SqliteRoomLog:
+    """Implements `bot.chat.room_log.RoomLog`."""
+
+    def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
+        self._database = database
+        self._now = now
+
+    @classmethod
+    def beside(cls, store: SqliteStore, now: Callable[[], datetime] = utc_now) -> SqliteRoomLog:
+        """Return the log that is in the same file as the store."""
+        return cls(store.database, now)
+
+    async def append(
+        self, room_id: str, user_id: str | None, kind: str, body: bytes, key: str | None = None
+    ) -> tuple[int, bool]:
+        values = (room_id, user_id, kind, body, key, ms_of(self._now()))
+        return await self._database.write(lambda link: _append(link, values))
+
+    async def replace(self, entry_id: int, body: bytes) -> bool:
+        return await self._database.write(
+            lambda link: _changed(
+                link, "UPDATE room_log SET body = ? WHERE id = ?", (body, entry_id)
+            )
+        )
+
+    async def remove(self, entry_id: int) -> bool:
+        return await self._database.write(
+            lambda link: _changed(link, "DELETE FROM room_log WHERE id = ?", (entry_id,))
+        )
+
+    async def since(
+        self, room_id: str, user_id: str, after_id: int = 0, limit: int = 200
+    ) -> tuple[LogEntry, ...]:
+        return await self._database.read(
+            lambda link: _since(link, room_id, user_id, after_id, max(0, limit))
+        )
+
+    async def load_entry(self, entry_id: int) -> LogEntry | None:
+        def work(link: sqlite3.Connection) -> LogEntry | None:
+            row = link.execute("SELECT * FROM room_log WHERE id = ?", (entry_id,)).fetchone()
+            return None if row is None else _entry_of(row)
+
+        return await self._database.read(work)
+
+    async def find(self, room_id: str, key: str) -> int | None:
+        return await self._database.read(lambda link: _find(link, room_id, key))
+
+    async def save_picture(self, picture: bytes) -> str:
+        token = token_of(picture)
+        values = (token, picture, ms_of(self._now()))
+        await self._database.write(
+            lambda link: link.execute(
+                "INSERT INTO room_picture VALUES (?, ?, ?) ON CONFLICT DO NOTHING", values
+            )
+        )
+        return token
+
+    async def load_picture(self, token: str) -> bytes | None:
+        def work(link: sqlite3.Connection) -> bytes | None:
+            row = link.execute(
+                "SELECT picture FROM room_picture WHERE token = ?", (token,)
+            ).fetchone()
+            return None if row is None else bytes(row["picture"])
+
+        return await self._database.read(work)
+
+
+def _append(
+    link: sqlite3.Connection, values: tuple[str, str | None, str, bytes, str | None, int]
+) -> tuple[int, bool]:
+    room_id, _, _, _, key, _ = values
+    if key is not None and (there := _find(link, room_id, key)) is not None:
+        return there, False
+    added = link.execute(
+        "INSERT INTO room_log (room_id, user_id, kind, body, key, logged_at)"
+        " VALUES (?, ?, ?, ?, ?, ?)",
+        values,
+    ).lastrowid
+    assert added is not None
+    return added, True
+
+
+def _find(link: sqlite3.Connection, room_id: str, key: str) -> int | None:
+    row = link.execute(
+        "SELECT id FROM room_log WHERE room_id = ? AND key = ?", (room_id, key)
+    ).fetchone()
+    return None if row is None else int(row["id"])
+
+
+def _changed(link: sqlite3.Connection, statement: str, values: tuple[object, ...]) -> bool:
+    return link.execute(statement, values).rowcount == 1
+
+
+def _since(
+    link: sqlite3.Connection, room_id: str, user_id: str, after_id: int, limit: int
+) -> tuple[LogEntry, ...]:
+    rows = link.execute(
+        "SELECT * FROM room_log WHERE room_id = ? AND id > ?"
+        " AND (user_id IS NULL OR user_id = ?) ORDER BY id DESC LIMIT ?",
+        (room_id, after_id, user_id, limit),
+    ).fetchall()
+    return tuple(_entry_of(row) for row in reversed(rows))
+
+
+def _entry_of(row: sqlite3.Row) -> LogEntry:
+    return LogEntry(
+        row["id"], row["room_id"], row["user_id"], row["kind"], bytes(row["body"]), row["key"]
+    )

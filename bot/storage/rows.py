@@ -1,0 +1,178 @@
+"""Between rows and values: each pair here is inverse, and nothing here runs a statement.
+
+Moments lose what is below a millisecond. A moment without a zone is a mistake of the caller, and
+is refused.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from datetime import UTC, date, datetime, timedelta
+from typing import Any
+
+import msgspec
+
+from bot.club.state import (
+    Board,
+    Charge,
+    Club,
+    ClubSettings,
+    Day,
+    Entry,
+    HintUnderWay,
+    Known,
+    Member,
+    Puzzle,
+)
+
+_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+_MILLISECOND = timedelta(milliseconds=1)
+
+_ENCODER = msgspec.json.Encoder()
+_SETTINGS = msgspec.json.Decoder(ClubSettings)
+_NEEDS = msgspec.json.Decoder(tuple[str, ...])
+_BOARD = msgspec.json.Decoder(Board)
+_HISTORY = msgspec.json.Decoder(tuple[Board, ...])
+_KNOWN = msgspec.json.Decoder(Known)
+_HINT = msgspec.json.Decoder(HintUnderWay)
+_CHARGES = msgspec.json.Decoder(tuple[Charge, ...])
+
+
+def ms_of(moment: datetime) -> int:
+    """Return UTC milliseconds. Raises ValueError for a moment without a zone."""
+    if moment.tzinfo is None:
+        raise ValueError(f"a moment needs a zone: {moment!r}")
+    return (moment - _EPOCH) // _MILLISECOND
+
+
+def moment_of(ms: int) -> datetime:
+    return _EPOCH + ms * _MILLISECOND
+
+
+def ms_or_none(moment: datetime | None) -> int | None:
+    return None if moment is None else ms_of(moment)
+
+
+def moment_or_none(ms: int | None) -> datetime | None:
+    return None if ms is None else moment_of(ms)
+
+
+def json_of(value: object) -> str:
+    return _ENCODER.encode(value).decode()
+
+
+def club_of(row: sqlite3.Row) -> Club:
+    return Club(
+        id=row["id"],
+        platform=row["platform"],
+        room_id=row["room_id"],
+        settings=_SETTINGS.decode(row["settings"]),
+        paused=bool(row["paused"]),
+    )
+
+
+def member_of(row: sqlite3.Row, id_column: str = "id") -> Member:
+    return Member(row[id_column], row["club_id"], row["user_id"], row["name"])
+
+
+def puzzle_of(row: sqlite3.Row, id_column: str = "id") -> Puzzle:
+    return Puzzle(
+        id=row[id_column],
+        givens=row["givens"],
+        solution=row["solution"],
+        level=row["level"],
+        needs=_NEEDS.decode(row["needs"]),
+        hardest=row["hardest"],
+        effort=row["effort"],
+        credit=row["credit"],
+        origin=row["origin"],
+    )
+
+
+def puzzle_values(puzzle: Puzzle) -> dict[str, Any]:
+    return {
+        "givens": puzzle.givens,
+        "solution": puzzle.solution,
+        "level": puzzle.level,
+        "needs": json_of(puzzle.needs),
+        "hardest": puzzle.hardest,
+        "effort": puzzle.effort,
+        "credit": puzzle.credit,
+        "origin": puzzle.origin,
+    }
+
+
+def day_of(row: sqlite3.Row) -> Day:
+    """Read a day from a row that holds its puzzle's columns too."""
+    return Day(
+        id=row["id"],
+        club_id=row["club_id"],
+        date=date.fromisoformat(row["date"]),
+        puzzle=puzzle_of(row, "puzzle_id"),
+        lines=(row["first_line"], row["second_line"]),
+        sealed=bool(row["sealed"]),
+        due_at=moment_of(row["due_at"]),
+        closes_at=moment_of(row["closes_at"]),
+        posted_at=moment_or_none(row["posted_at"]),
+        post_ref=row["post_ref"],
+        is_closed=bool(row["is_closed"]),
+    )
+
+
+def day_values(day: Day) -> dict[str, Any]:
+    """Return the columns of a day without its id and puzzle."""
+    return {
+        "club_id": day.club_id,
+        "date": day.date.isoformat(),
+        "first_line": day.lines[0],
+        "second_line": day.lines[1],
+        "sealed": int(day.sealed),
+        "due_at": ms_of(day.due_at),
+        "closes_at": ms_of(day.closes_at),
+        "posted_at": ms_or_none(day.posted_at),
+        "post_ref": day.post_ref,
+        "is_closed": int(day.is_closed),
+    }
+
+
+def entry_of(row: sqlite3.Row) -> Entry:
+    return Entry(
+        id=row["id"],
+        day_id=row["day_id"],
+        member_id=row["member_id"],
+        board=_BOARD.decode(row["board"]),
+        started_at=moment_or_none(row["started_at"]),
+        history=_HISTORY.decode(row["history"]),
+        known=_KNOWN.decode(row["known"]),
+        hint=None if row["hint"] is None else _HINT.decode(row["hint"]),
+        mistake_rung=row["mistake_rung"],
+        charges=charges_of(row["charges"]),
+        tries=row["tries"],
+        finished_at=moment_or_none(row["finished_at"]),
+        is_late=bool(row["is_late"]),
+        verdict=row["verdict"],
+        reason=row["reason"],
+    )
+
+
+def charges_of(text: str) -> tuple[Charge, ...]:
+    return _CHARGES.decode(text)
+
+
+def entry_values(entry: Entry) -> dict[str, Any]:
+    """Return the columns of an entry without its id and its member."""
+    return {
+        "day_id": entry.day_id,
+        "started_at": ms_or_none(entry.started_at),
+        "finished_at": ms_or_none(entry.finished_at),
+        "is_late": int(entry.is_late),
+        "tries": entry.tries,
+        "verdict": entry.verdict,
+        "reason": entry.reason,
+        "mistake_rung": entry.mistake_rung,
+        "charges": json_of(entry.charges),
+        "board": json_of(entry.board),
+        "history": json_of(entry.history),
+        "known": json_of(entry.known),
+        "hint": None if entry.hint is None else json_of(entry.hint),
+    }
