@@ -1,0 +1,47 @@
+"""Every word that people read. Facts come in, plain text goes out; no markup, no pictures.
+
+`phrase` words a reply, `describe` a picture, `rungs` a step; the rest serves the command line. To
+add a technique: its name in `techniques`, its reason in `steps`, its lesson in `assets/lessons`.
+"""
+
+from __future__ import annotations
+
+from bot.chat.message import Message
+from bot.club.replies import Reply
+from bot.wording import answers, board, day, errors, help, hints, leading, tables
+from bot.wording.buttons import Phrases
+from bot.wording.errors import explain_error
+from bot.wording.help import help_topics
+from bot.wording.hints import phrase_echo
+from bot.wording.pictures import describe
+from bot.wording.rungs import rungs
+from bot.wording.techniques import lesson, technique_name
+
+__all__ = [
+    "PHRASES",
+    "describe",
+    "explain_error",
+    "help_topics",
+    "lesson",
+    "phrase",
+    "phrase_echo",
+    "rungs",
+    "technique_name",
+]
+
+PHRASES: Phrases = {
+    **answers.PHRASES,
+    **board.PHRASES,
+    **day.PHRASES,
+    **errors.PHRASES,
+    **help.PHRASES,
+    **hints.PHRASES,
+    **leading.PHRASES,
+    **tables.PHRASES,
+}
+"""The function that words each kind of reply; a test compares it with `REPLIES`."""
+
+
+def phrase(reply: Reply) -> Message:
+    """Return the words of a reply, with its buttons and form; its picture is left to the caller."""
+    return PHRASES[type(reply)](reply)

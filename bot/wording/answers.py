@@ -1,0 +1,115 @@
+"""Words for handing in. No digit of the solution is ever repeated here, right or wrong."""
+
+from __future__ import annotations
+
+from bot.chat.message import Button, Message
+from bot.club.replies import (
+    AnswerAlready,
+    AnswerRight,
+    AnswerSwapped,
+    AnswerUnfinished,
+    AnswerWrong,
+)
+from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, Phrases, answer_form
+from bot.wording.prose import count_of, paragraphs, sentences
+from bot.wording.times import format_date, format_length
+
+
+def _in_public(was_public: bool, was_removed: bool) -> str:
+    if not was_public:
+        return ""
+    if was_removed:
+        return "You wrote it in the open room; I took it away there so that it spoils nothing."
+    return (
+        "You wrote it in the open room and I may not remove it there: please delete it yourself, "
+        "and answer privately next time."
+    )
+
+
+def _time(reply: AnswerRight) -> str:
+    since = " since the post (you did not start a clock)" if reply.timed_from_post else ""
+    if not reply.added:
+        return f"Your time: {format_length(reply.raw)}{since}, nothing added."
+    return (
+        f"Your time: {format_length(reply.raw)}{since}, and {format_length(reply.added)} added: "
+        f"{format_length(reply.adjusted)} adjusted."
+    )
+
+
+def _standing(reply: AnswerRight) -> str:
+    if reply.is_late:
+        return "The day had closed, so it is kept as a late answer and does not rank."
+    if reply.is_flagged:
+        return "That was very fast, so a leader looks at it before it ranks. You will be told."
+    if reply.rank is None:
+        return ""
+    return f"You are number {reply.rank} of {reply.of} so far."
+
+
+def _answer_right(reply: AnswerRight) -> Message:
+    helped = f"{count_of(reply.hints, 'hint')}" if reply.hints else "No hints"
+    tries = f"right at try {reply.tries + 1}" if reply.tries else "right first time"
+    best = "Your best at this level." if reply.is_personal_best else ""
+    return Message(
+        text=paragraphs(
+            f"Right. You solved the puzzle of {format_date(reply.date)}.",
+            sentences(_time(reply), f"{helped}, {tries}.", _standing(reply), best),
+            _in_public(reply.was_public, reply.was_removed),
+        ),
+        buttons=(TABLE, Button("Walkthrough", f"walkthrough {reply.date.isoformat()}")),
+    )
+
+
+def _answer_wrong(reply: AnswerWrong) -> Message:
+    return Message(
+        text=paragraphs(
+            f"Not yet. {count_of(reply.tries, 'wrong try', 'wrong tries')} so far.",
+            f"{format_length(reply.seconds)} added; {format_length(reply.total)} in all on this "
+            "puzzle. You can hand in as often as you like.",
+            _in_public(reply.was_public, reply.was_removed),
+        ),
+        buttons=(HAND_IN, HINT, BOARD),
+    )
+
+
+def _answer_swapped(reply: AnswerSwapped) -> Message:
+    first, second = reply.lines
+    return Message(
+        text=paragraphs(
+            f"The other way round? Those look like the right lines in the wrong order: {first} "
+            f"first, then {second}. This did not count as a try.",
+            _in_public(reply.was_public, was_removed=False),
+        ),
+        form=answer_form(reply.lines),
+        buttons=(BOARD,),
+    )
+
+
+def _answer_already(reply: AnswerAlready) -> Message:
+    rank = f" Your rank so far: {reply.rank}." if reply.rank is not None else ""
+    return Message(
+        text=f"Your right answer to the puzzle of {format_date(reply.date)} stands already: "
+        f"{format_length(reply.raw)} on the clock, {format_length(reply.adjusted)} adjusted. "
+        f"Later answers change nothing.{rank}",
+        buttons=(TABLE,),
+    )
+
+
+def _answer_unfinished(reply: AnswerUnfinished) -> Message:
+    first, second = reply.lines
+    return Message(
+        text=f"Type the digits of {first}, then {second}: 18 in all, spaces are fine. "
+        f"Your board here still has {count_of(reply.open_cells, 'open cell')}; once it is full, "
+        "Hand in takes it as your answer.",
+        form=answer_form(reply.lines),
+        buttons=(BOARD,),
+    )
+
+
+PHRASES: Phrases = {
+    AnswerAlready: _answer_already,
+    AnswerRight: _answer_right,
+    AnswerSwapped: _answer_swapped,
+    AnswerUnfinished: _answer_unfinished,
+    AnswerWrong: _answer_wrong,
+}

@@ -1,0 +1,150 @@
+"""Words for the member's own board: what was written, what clashes, a pasted grid, a check."""
+
+from __future__ import annotations
+
+from bot.chat.message import Message
+from bot.club.replies import (
+    BoardChecked,
+    BoardFull,
+    BoardShown,
+    GivensDiffer,
+    OtherPuzzle,
+    PaperForm,
+    UndoEmpty,
+)
+from bot.wording.buttons import (
+    AS_BOARD,
+    BOARD,
+    HAND_IN,
+    HINT,
+    ON_PAPER,
+    TODAY,
+    UNDO,
+    Phrases,
+    grid_form,
+)
+from bot.wording.prose import count_of, join_words, paragraphs, sentences
+from bot.wording.spoken import draw_text, speak_rows
+from bot.wording.times import format_length
+
+_FEW_MARKS = 6
+"""More marks than this are counted, not listed."""
+
+
+def _marks(marks: tuple[tuple[str, int], ...]) -> str:
+    if len(marks) > _FEW_MARKS:
+        return count_of(len(marks), "mark")
+    return join_words(f"{digit} in {cell}" for cell, digit in marks)
+
+
+def _changed(reply: BoardShown) -> str:
+    told = _marks(reply.marks)
+    if reply.change == "placed" or reply.change == "row":
+        return (
+            f"Written: {told}." if reply.marks else "Nothing new in that; the board is as it was."
+        )
+    if reply.change == "rubbed":
+        return f"Rubbed out: {join_words(cell for cell, _ in reply.marks)}."
+    if reply.change == "ruled-out":
+        return f"Ruled out: {told}."
+    if reply.change == "undone":
+        return "Undone: this is your board as it was before."
+    if reply.change == "pasted":
+        return "I read your grid like this, and it is your board now. Undo brings the old one back."
+    return "Your board as it stands."
+
+
+def _clash(digit: int, house: str) -> str:
+    return f"{house} now has {digit} twice"
+
+
+def _board_shown(reply: BoardShown) -> Message:
+    clashes = [_clash(digit, house) for digit, house in reply.clashes]
+    warning = f"Careful: {join_words(clashes)}." if clashes else ""
+    if reply.open_cells:
+        left = f"{count_of(reply.open_cells, 'open cell')} left."
+    else:
+        left = "Every cell is filled: hand it in when you are ready."
+    position = reply.picture.position
+    return Message(
+        text=paragraphs(
+            sentences(_changed(reply), warning, left),
+            speak_rows(position.to_grid()) if reply.as_text else "",
+        ),
+        code="" if reply.as_text else draw_text(position),
+        buttons=(HINT, HAND_IN, UNDO) if reply.undo_left else (HINT, HAND_IN),
+    )
+
+
+def _undo_empty(reply: UndoEmpty) -> Message:
+    return Message(
+        text="There is nothing left to undo: your board is as the puzzle was given.",
+        buttons=(BOARD,),
+    )
+
+
+def _slip(cell: str, theirs: int, ours: int) -> str:
+    yours = str(theirs) if theirs else "an empty cell"
+    return f"in {cell} you have {yours} where the puzzle gives {ours}"
+
+
+def _givens_differ(reply: GivensDiffer) -> Message:
+    slips = [_slip(*slip) for slip in reply.slips]
+    return Message(
+        text=f"Likely a slip of the pen: {join_words(slips)}. "
+        "Nothing was changed. Mend it and paste again.",
+        buttons=(ON_PAPER, TODAY),
+    )
+
+
+def _other_puzzle(reply: OtherPuzzle) -> Message:
+    return Message(
+        text=f"This is not today's puzzle: {reply.differing} of its {reply.givens} givens are "
+        "otherwise in your grid. Your board was left as it is.",
+        buttons=(TODAY, ON_PAPER),
+    )
+
+
+def _paper_form(reply: PaperForm) -> Message:
+    return Message(
+        text="Here is your board, one line for each row. Type over it until it is as your paper, "
+        "or paste a grid of your own; dots, zeros, spaces and underscores all stand for empty "
+        "cells, and … for three of them.",
+        form=grid_form(reply.lines, then_hint=reply.then_hint),
+    )
+
+
+def _board_full(reply: BoardFull) -> Message:
+    return Message(
+        text="Your board is full, so no hint is left to give. Hand it in.", buttons=(HAND_IN,)
+    )
+
+
+def _board_checked(reply: BoardChecked) -> Message:
+    filled = count_of(reply.filled, "digit")
+    cost = (
+        f"{format_length(reply.seconds)} added; {format_length(reply.total)} in all on this puzzle."
+    )
+    if not reply.seconds:
+        cost = "Nothing added for this."
+    if reply.is_right:
+        if not reply.open_cells:
+            return Message(text=f"All right so far, and all filled. {cost}", buttons=(HAND_IN,))
+        verdict = f"Right so far: {filled} of yours, and what you ruled out. "
+        return Message(text=verdict + cost, buttons=(HINT, BOARD))
+    return Message(
+        text=f"Not right yet: something on your board does not fit the solution. {cost} "
+        "A hint tells you roughly where.",
+        buttons=(AS_BOARD, BOARD, UNDO),
+    )
+
+
+PHRASES: Phrases = {
+    BoardChecked: _board_checked,
+    BoardFull: _board_full,
+    BoardShown: _board_shown,
+    GivensDiffer: _givens_differ,
+    OtherPuzzle: _other_puzzle,
+    PaperForm: _paper_form,
+    UndoEmpty: _undo_empty,
+}

@@ -1,0 +1,64 @@
+"""The buttons and forms that messages share. A button is a command line, so pressing is typing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from bot.chat.message import Button, Field, Form, Message
+from bot.wording.prose import join_words
+from bot.wording.times import format_length
+
+Phrases = dict[Any, Callable[[Any], Message]]
+"""Kinds of reply, and the function that words each; `bot.wording` joins those of every module."""
+
+START = Button("Start my clock", "start", is_main=True)
+HINT = Button("Hint", "hint")
+HAND_IN = Button("Hand in", "hand-in")
+BOARD = Button("My board", "board")
+TODAY = Button("Today's puzzle", "today")
+UNDO = Button("Undo", "undo")
+TABLE = Button("This week's table", "leaderboard week")
+KNOWN = Button("I know that already", "hint known")
+AS_BOARD = Button("As my board is", "hint board", is_main=True)
+ON_PAPER = Button("I have more on paper", "hint paper")
+HELP = Button("Help", "help")
+
+
+def more_button(label: str, cost: int | None) -> Button:
+    """The button that climbs a rung, with what it adds."""
+    shown = f"{label} (+{format_length(cost)})" if cost else label
+    return Button(shown, "hint more", is_main=True)
+
+
+def answer_form(lines: tuple[str, str]) -> Form:
+    """The form in which an answer is handed in."""
+    return Form(
+        title="Hand in",
+        command="hand-in",
+        fields=(
+            Field(
+                name="answer",
+                label=f"The digits of {join_words(lines)}, in this order",
+                placeholder="18 digits, spaces are fine",
+            ),
+        ),
+        send_label="Hand in",
+    )
+
+
+def grid_form(lines: tuple[str, ...], *, then_hint: bool) -> Form:
+    """The form of nine lines, filled with the member's board, to overtype."""
+    return Form(
+        title="Your grid, as it stands on paper",
+        command="hint paste" if then_hint else "paste",
+        fields=(
+            Field(
+                name="grid",
+                label="One line for each row, a dot for an empty cell",
+                value="\n".join(lines),
+                rows=len(lines),
+            ),
+        ),
+        send_label="Hint from here" if then_hint else "Keep as my board",
+    )

@@ -1,0 +1,248 @@
+"""Words for the day's puzzle: the post, `today`, starting the clock, results, the walkthrough.
+
+The post and the results go to everyone, so nothing here may tell a digit that is not a given,
+except in a walkthrough, which comes when the day has closed or to a member who has solved it.
+"""
+
+from __future__ import annotations
+
+from bot.chat.message import Button, Message
+from bot.club.facts import DayFacts, GridPicture, Position, StepFacts
+from bot.club.replies import (
+    ClockNotStarted,
+    ClockStarted,
+    DayPosted,
+    DayUnknown,
+    MemberSolved,
+    NoPuzzleOpen,
+    ResultsPosted,
+    TodayShown,
+    WalkthroughLater,
+    WalkthroughPosted,
+    WalkthroughShown,
+)
+from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases
+from bot.wording.prose import clean_name, clean_text, count_of, join_words, paragraphs, sentences
+from bot.wording.rungs import why
+from bot.wording.spoken import draw_givens, speak_rows
+from bot.wording.tables import table_lines
+from bot.wording.techniques import technique_name
+from bot.wording.times import format_date, format_full_date, format_length, format_moment
+
+CREDIT_LIMIT = 80
+
+
+def lines_sentence(lines: tuple[str, str]) -> str:
+    return f"Answer: the 18 digits of {lines[0]}, then {lines[1]}."
+
+
+def headline(day: DayFacts) -> str:
+    """Write the puzzle's date, level and theme."""
+    theme = f", theme: {technique_name(day.theme)}" if day.theme else ""
+    return f"{format_date(day.date)}: level {day.level}{theme}."
+
+
+def _credit(day: DayFacts) -> str:
+    return f"Puzzle: {clean_text(day.credit, CREDIT_LIMIT)}." if day.credit else ""
+
+
+def _closes(day: DayFacts) -> str:
+    return f"Open until {format_moment(day.closes_at, day.zone)}."
+
+
+def _day_posted(reply: DayPosted) -> Message:
+    day = reply.day
+    if day.sealed:
+        how = "The puzzle is sealed: it comes to you privately when you start your clock."
+    else:
+        how = "Start your clock when you begin, and solve on paper or on your board here."
+    return Message(
+        text=paragraphs(
+            sentences("Today's puzzle is up.", headline(day), _credit(day)),
+            sentences(how, "" if day.sealed else lines_sentence(day.lines), _closes(day)),
+        ),
+        code="" if day.sealed else draw_givens(day.givens),
+        buttons=(START, HINT, HAND_IN),
+    )
+
+
+def _today_shown(reply: TodayShown) -> Message:
+    day = reply.day
+    if reply.is_cover:
+        text = sentences(
+            headline(day),
+            "This day is sealed: the puzzle comes to you, privately, when you start your clock.",
+            _closes(day),
+        )
+        return Message(text=text, buttons=(START,))
+    if reply.solved:
+        state = "You have solved this one."
+    elif reply.started_at is not None:
+        state = f"Your clock has run since {format_moment(reply.started_at, day.zone)}."
+    else:
+        state = "Your clock is not running yet."
+    spoken = speak_rows(Position(day.givens).to_grid()) if reply.as_text else ""
+    buttons: tuple[Button, ...] = (BOARD, HINT, HAND_IN)
+    if reply.solved:
+        buttons = (BOARD, TABLE, Button("Walkthrough", f"walkthrough {day.date.isoformat()}"))
+    elif reply.started_at is None:
+        buttons = (START, HINT, HAND_IN)
+    return Message(
+        text=paragraphs(
+            sentences(headline(day), _credit(day), state),
+            sentences(lines_sentence(day.lines), _closes(day)),
+            spoken,
+        ),
+        code="" if reply.as_text else draw_givens(day.givens),
+        buttons=buttons,
+    )
+
+
+def _clock_started(reply: ClockStarted) -> Message:
+    day = reply.day
+    since = format_moment(reply.started_at, day.zone)
+    if reply.was_running:
+        first = f"Your clock was running already, since {since}; it goes on from there."
+    else:
+        first = "Your clock is running. Good luck, and take your time."
+    return Message(
+        text=paragraphs(
+            sentences(first, headline(day), _credit(day)),
+            sentences(
+                lines_sentence(day.lines),
+                "Solve on paper, or write here: place r4c5 7.",
+                _closes(day),
+            ),
+        ),
+        code=draw_givens(day.givens),
+        buttons=(HINT, HAND_IN, BOARD),
+    )
+
+
+def _clock_not_started(reply: ClockNotStarted) -> Message:
+    what = f"“{clean_text(reply.command, 40)}” needs your clock to run, and it is not running yet."
+    then = "Start it, and the puzzle comes to you." if reply.sealed else "Start it, then ask again."
+    return Message(text=sentences(what, then), buttons=(START,))
+
+
+def _no_puzzle_open(reply: NoPuzzleOpen) -> Message:
+    if reply.paused:
+        text = (
+            "The club is taking a break: no puzzle is open. A leader can end it with: club resume"
+        )
+    elif reply.next_at is None:
+        text = "No puzzle is open, and none is planned yet."
+    else:
+        text = (
+            "No puzzle is open just now. "
+            f"The next one comes {format_moment(reply.next_at, reply.zone)}."
+        )
+    return Message(text=text, buttons=(TABLE,))
+
+
+def _member_solved(reply: MemberSolved) -> Message:
+    name = clean_name(reply.name)
+    helped = "no hints" if not reply.hints else count_of(reply.hints, "hint")
+    time = f"{format_length(reply.adjusted)} adjusted, {helped}"
+    if reply.is_late:
+        return Message(f"{name} solved the puzzle of {format_date(reply.date)} late: {time}.")
+    place = f", number {reply.rank} so far" if reply.rank is not None else ""
+    return Message(f"{name} solved today's puzzle{place}: {time}.")
+
+
+def _results_posted(reply: ResultsPosted) -> Message:
+    rows = table_lines(reply.table)
+    late = f"{count_of(reply.late, 'late answer')} kept, outside the ranking." if reply.late else ""
+    none = (
+        ""
+        if rows
+        else "Nobody handed in a right answer this time. The walkthrough shows how it goes."
+    )
+    mended = "This list was mended after it first went up." if reply.is_mended else ""
+    return Message(
+        text=paragraphs(
+            f"The puzzle of {format_date(reply.date)} is closed. Results:"
+            if rows
+            else f"The puzzle of {format_date(reply.date)} is closed.",
+            "\n".join(rows),
+            sentences(none, late, mended),
+        ),
+        buttons=(TABLE, Button("Walkthrough", f"walkthrough {reply.date.isoformat()}")),
+    )
+
+
+def walkthrough_lines(
+    steps: tuple[StepFacts, ...], positions: tuple[Position, ...]
+) -> tuple[str, ...]:
+    """Number the steps of a path, each with its whole reasoning."""
+    return tuple(
+        f"{number}. {why(step, position)}"
+        for number, (step, position) in enumerate(zip(steps, positions, strict=True), start=1)
+    )
+
+
+def _ending(is_solved: bool) -> str:
+    if is_solved:
+        return "Only steps that the solution rests on are listed."
+    return "Here the ladder, as far as it goes today, finds nothing more: the rest is not told."
+
+
+def _walkthrough(
+    reply: WalkthroughShown | WalkthroughPosted, buttons: tuple[Button, ...]
+) -> Message:
+    return Message(
+        text=paragraphs(
+            f"How the puzzle of {format_full_date(reply.date)} (level {reply.level}) goes, "
+            f"in {count_of(len(reply.steps), 'step')}.",
+            "\n".join(walkthrough_lines(reply.steps, reply.positions)),
+            _ending(reply.is_solved),
+        ),
+        code=draw_givens(reply.givens),
+        buttons=buttons,
+    )
+
+
+def _walkthrough_shown(reply: WalkthroughShown) -> Message:
+    return _walkthrough(reply, (TABLE,))
+
+
+def _walkthrough_posted(reply: WalkthroughPosted) -> Message:
+    return _walkthrough(reply, ())
+
+
+def _walkthrough_later(reply: WalkthroughLater) -> Message:
+    return Message(
+        text=(
+            f"The puzzle of {format_date(reply.date)} is still open, so its walkthrough waits. "
+            "It comes when you have solved it, or when the day closes: "
+            f"{format_moment(reply.closes_at, reply.zone)}."
+        ),
+        buttons=(HINT, BOARD),
+    )
+
+
+def _day_unknown(reply: DayUnknown) -> Message:
+    return Message(
+        text=f"This club had no puzzle on {format_full_date(reply.date)}. "
+        "Dates are written year, month, day. Example: walkthrough 2026-11-24",
+        buttons=(TODAY,),
+    )
+
+
+def caption_of(picture: GridPicture) -> str:
+    return f"{join_words(picture.lines)} marked" if picture.lines else ""
+
+
+PHRASES: Phrases = {
+    ClockNotStarted: _clock_not_started,
+    ClockStarted: _clock_started,
+    DayPosted: _day_posted,
+    DayUnknown: _day_unknown,
+    MemberSolved: _member_solved,
+    NoPuzzleOpen: _no_puzzle_open,
+    ResultsPosted: _results_posted,
+    TodayShown: _today_shown,
+    WalkthroughLater: _walkthrough_later,
+    WalkthroughPosted: _walkthrough_posted,
+    WalkthroughShown: _walkthrough_shown,
+}

@@ -1,0 +1,241 @@
+"""Help: one text for each command and topic, and the privacy page.
+
+A text says what the command is for, how it is written, and what it adds to the time. Figures come
+from the club's own settings, never from here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.chat.message import Button, Message
+from bot.club.replies import (
+    Erased,
+    ErasureAsked,
+    ExportMade,
+    HelpShown,
+    PrivacyShown,
+    TalkHeard,
+)
+from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
+from bot.wording.hints import costs_sentence
+from bot.wording.prose import capitalise, count_of, paragraphs
+from bot.wording.techniques import NAMES, reminder, technique_name
+from bot.wording.times import format_length
+
+Topic = Callable[[HelpShown], str]
+
+
+def _fixed(text: str) -> Topic:
+    return lambda reply: text
+
+
+def _hint(reply: HelpShown) -> str:
+    return paragraphs(
+        "hint helps from exactly where you are. It asks whether your board here is up to date or "
+        "you have more on paper; then it tells as little as will help, one rung at a time: Where "
+        "to look, What to look for, Which cells, and Why. Press More for the next rung.",
+        f"{costs_sentence(reply.costs)} Reading a rung again is free. A mistake on your board is "
+        "always named first.",
+        "Narrow it: hint box 5, hint row 2, hint for 7. If you know the step already, say so, and "
+        "later hints build on it.",
+    )
+
+
+def _hand_in(reply: HelpShown) -> str:
+    return (
+        "hand-in gives your answer: the digits of the two marked lines in the order named under "
+        "the puzzle, 18 in all, or a whole grid, or simply your finished board. You hear right or "
+        f"not yet. A wrong answer adds {format_length(reply.wrong_cost)}; try as often as you "
+        "like. The first right answer counts. Example: hand-in 534678912 672195348"
+    )
+
+
+def _times(reply: HelpShown) -> str:
+    trust = (
+        "This club plays sealed days: the puzzle comes to you when you start your clock, so "
+        "everybody's time begins with the first look."
+        if reply.sealed
+        else "On open days anyone can look before starting, so times are on trust. The table is "
+        "for the fun of it."
+    )
+    return paragraphs(
+        "Your time runs from start to your right answer, by the moment you sent each, not the "
+        "moment it reached me. If you never start, it runs from the post.",
+        f"Some help adds seconds, and the sum is your adjusted time. {costs_sentence(reply.costs)} "
+        f"A wrong answer adds {format_length(reply.wrong_cost)}. A check, and being told about a "
+        "mistake, add a little too. Both times are shown.",
+        trust,
+        "The table goes by puzzles solved, then by total adjusted time. Late answers are kept but "
+        "do not rank. A very fast answer waits until a leader has looked at it.",
+    )
+
+
+TOPICS: dict[str, Topic] = {
+    "today": _fixed(
+        "today shows the open puzzle again, on any device; it never touches the clock. "
+        "today text reads it out row by row, for a screen reader or for copying."
+    ),
+    "start": _fixed(
+        "start sets your clock running and gives you the puzzle privately, as a picture and as "
+        "text. Starting twice changes nothing: the first start counts."
+    ),
+    "board": _fixed(
+        "board shows your own board, with what you wrote and what is still possible. "
+        "board text reads it out row by row. Nobody else can see it."
+    ),
+    "place": _fixed(
+        "place writes digits on your board, as many as you like: place r4c5 7 r6c1 2. r4c5 is the "
+        "cell in row 4, column 5. A 0 rubs a cell out: place r4c5 0."
+    ),
+    "row": _fixed(
+        "row writes a whole row at once, dots for the cells that are open: row 4 53..7...."
+    ),
+    "rule-out": _fixed(
+        "rule-out strikes candidates that you know to be impossible: rule-out r4c5 1 4. Hints "
+        "then take them as known."
+    ),
+    "undo": _fixed("undo takes back the last change of your board, one at a time."),
+    "paste": _fixed(
+        "paste takes a whole grid and keeps it as your board. Dots, zeros, spaces, underscores and "
+        "stars all stand for empty cells, … for three of them; rulers are ignored. "
+        "Undo brings the old board back."
+    ),
+    "check": _fixed(
+        "check says whether everything on your board is right so far. It adds a little to your "
+        "time and does not say where a mistake is; a hint does that."
+    ),
+    "hint": _hint,
+    "hand-in": _hand_in,
+    "leaderboard": _fixed(
+        "leaderboard shows the week's table; leaderboard month and leaderboard all the others. "
+        "Equal results share a rank."
+    ),
+    "walkthrough": _fixed(
+        "walkthrough explains a closed puzzle, or one that you have solved, step by step: "
+        "walkthrough, or walkthrough 2026-11-24."
+    ),
+    "me": _fixed("me is your own page: streaks, bests, recent results, which hints you asked for."),
+    "privacy": _fixed(
+        "privacy says what is kept of you. privacy export gives you all of it; privacy erase "
+        "removes it."
+    ),
+    "help": _fixed("help lists everything; help and a word tells more about that word: help hint."),
+    "times": _times,
+    "seeing": _fixed(
+        "What I see: commands and buttons meant for me, and what is said in the club's room. An "
+        "answer typed openly where I can see it is taken away where the platform lets me, and it "
+        "counts. What I cannot see: edited messages (send it anew instead), private talk between "
+        "members, and paper. If your paper is ahead of your board, tell me with hint, then "
+        "I have more on paper."
+    ),
+}
+"""What help can be asked about, besides the techniques; a test compares it with the commands."""
+
+LEADER_TOPICS: dict[str, Topic] = {
+    "club": _fixed(
+        "club is for leaders: club setup shows and changes the settings, club queue shows the "
+        "queue or adds a puzzle, club post-now posts today's puzzle early, club pause and club resume stop and "
+        "go on, club report tells how a day went, club result rules on a result."
+    ),
+}
+
+_MEMBER_LIST = (
+    ("start", "start your clock and get the puzzle"),
+    ("today", "see the puzzle again"),
+    ("place r4c5 7", "write on your board; also row, rule-out, undo, paste"),
+    ("board", "see your board"),
+    ("hint", "a nudge from where you are"),
+    ("check", "is my board right so far?"),
+    ("hand-in", "give your answer"),
+    ("leaderboard", "the table"),
+    ("walkthrough", "how a puzzle goes"),
+    ("me", "your own page"),
+    ("privacy", "what is kept of you"),
+)
+
+
+def help_topics() -> tuple[str, ...]:
+    """Return every word that `help` takes: commands, topics, techniques."""
+    return (*TOPICS, *LEADER_TOPICS, *NAMES)
+
+
+def _overview(reply: HelpShown) -> str:
+    lines = [f"{command}: {what}" for command, what in _MEMBER_LIST]
+    if reply.is_leader:
+        lines.append("club: for leaders")
+    return paragraphs(
+        "A puzzle a day, and help from exactly where you are stuck. Type or press:",
+        "\n".join(lines),
+        "More on any of them: help hint. Also: help times, help seeing, and every technique by "
+        "name: help naked-pair.",
+    )
+
+
+def _help_shown(reply: HelpShown) -> Message:
+    topic = reply.topic
+    if topic in NAMES:
+        return Message(
+            text=f"{capitalise(technique_name(topic))}. {reminder(topic)}", buttons=(HELP,)
+        )
+    told = TOPICS.get(topic) or LEADER_TOPICS.get(topic)
+    if told is not None:
+        return Message(text=told(reply), buttons=(HELP,))
+    return Message(text=_overview(reply), buttons=(START, HINT, HAND_IN))
+
+
+_KEPT = (
+    "I keep your name here and your id, and for each puzzle: when you started and finished, your "
+    "board and its earlier states, the hints you asked for and what they added, your tries and "
+    "your result. Your answers to me and mine to you stay between us; the room sees only that "
+    "you solved a puzzle, your time and your place."
+)
+
+
+def _privacy_shown(reply: PrivacyShown) -> Message:
+    return Message(
+        text=paragraphs(
+            _KEPT,
+            f"Right now that is {count_of(reply.entries, 'puzzle')} of yours.",
+            "You can have all of it as a text, or have it erased. After erasing, old posts of the "
+            "club keep their words, and tables no longer have you.",
+        ),
+        buttons=(Button("Export", "privacy export"), Button("Erase", "privacy erase")),
+    )
+
+
+def _export_made(reply: ExportMade) -> Message:
+    return Message(text="This is all that is kept of you here.", code=reply.text)
+
+
+def _erasure_asked(reply: ErasureAsked) -> Message:
+    return Message(
+        text=f"This removes all that is kept of you: {count_of(reply.entries, 'puzzle')}, with "
+        "boards, hints, times and results. It cannot be undone. You may want an export first.",
+        buttons=(
+            Button("Export first", "privacy export"),
+            Button("Erase it all", "privacy erase sure"),
+        ),
+    )
+
+
+def _erased(reply: Erased) -> Message:
+    return Message(
+        text=f"Done: {count_of(reply.entries, 'puzzle')} of yours and your name are gone. You are "
+        "welcome to start afresh at any time.",
+    )
+
+
+def _talk_heard(reply: TalkHeard) -> Message:
+    """Plain talk is not answered: a room shows no message without words."""
+    return Message(text="")
+
+
+PHRASES: Phrases = {
+    Erased: _erased,
+    ErasureAsked: _erasure_asked,
+    ExportMade: _export_made,
+    HelpShown: _help_shown,
+    PrivacyShown: _privacy_shown,
+    TalkHeard: _talk_heard,
+}

@@ -1,0 +1,180 @@
+"""Words for hints: offering them, each rung with its cost, mistakes first, and what cannot be told.
+
+The rung's own words come from `rungs`; nothing here may add to them anything about the step.
+"""
+
+from __future__ import annotations
+
+from bot.chat.message import Button, Message
+from bot.club.replies import (
+    HintNotThere,
+    HintOffered,
+    HintShown,
+    HintStuck,
+    KnownNoted,
+    MistakeShown,
+    NoHintUnderWay,
+)
+from bot.wording.buttons import (
+    AS_BOARD,
+    BOARD,
+    HAND_IN,
+    HINT,
+    KNOWN,
+    ON_PAPER,
+    UNDO,
+    Phrases,
+    more_button,
+)
+from bot.wording.prose import capitalise, join_words, paragraphs, sentences
+from bot.wording.rungs import RUNGS, rung_text
+from bot.wording.times import format_length
+
+_LAST_RUNG = len(RUNGS)
+_PATTERN_RUNG = RUNGS.index("which") + 1
+
+
+def costs_sentence(costs: tuple[int, int, int, int]) -> str:
+    """Say what the four rungs add."""
+    told = join_words(
+        f"{capitalise(name)} {format_length(cost)}" for name, cost in zip(RUNGS, costs, strict=True)
+    )
+    return f"Each rung adds to your time, once: {told}."
+
+
+def charge_sentence(seconds: int, total: int) -> str:
+    """Say what was just added, and how much that makes on this puzzle."""
+    if seconds:
+        return f"{format_length(seconds)} added; {format_length(total)} in all on this puzzle."
+    return f"Nothing added; {format_length(total)} in all on this puzzle."
+
+
+def _hint_offered(reply: HintOffered) -> Message:
+    if reply.is_published:
+        question = (
+            "Your board here is still as the puzzle was published. Is that where you are, "
+            "or do you have more on paper?"
+        )
+        first = Button("As my board is", "hint board sure")
+        buttons: tuple[Button, ...] = (ON_PAPER, first)
+    else:
+        question = "Where are you? I start from your board here, or from what you have on paper."
+        buttons = (AS_BOARD, ON_PAPER)
+    going = ""
+    if reply.in_progress:
+        going = f"You have a hint under way, at rung {reply.in_progress} of {_LAST_RUNG}."
+        buttons = (*buttons, Button("Go on with that hint", "hint more"))
+    return Message(
+        text=paragraphs(sentences(question, going), costs_sentence(reply.costs)), buttons=buttons
+    )
+
+
+def _hint_shown(reply: HintShown) -> Message:
+    title = f"{capitalise(RUNGS[reply.rung - 1])}, rung {reply.rung} of {_LAST_RUNG}."
+    kept = "This is the hint you were on; it still holds." if reply.is_kept else ""
+    buttons: list[Button] = []
+    if reply.rung < _LAST_RUNG:
+        buttons.append(more_button(f"More: {capitalise(RUNGS[reply.rung])}", reply.next_cost))
+    if _PATTERN_RUNG <= reply.rung < _LAST_RUNG:
+        buttons.append(KNOWN)
+    if reply.rung == _LAST_RUNG:
+        buttons.append(Button("Another hint", "hint board"))
+    buttons.append(BOARD)
+    return Message(
+        text=paragraphs(
+            sentences(title, kept),
+            rung_text(reply.rung, reply.step, reply.position),
+            charge_sentence(reply.seconds, reply.total),
+        ),
+        buttons=tuple(buttons),
+    )
+
+
+def phrase_echo() -> Message:
+    """Return the words that go with the picture of a pasted grid, before its hint."""
+    return Message(
+        text="I read your grid like this, and keep it as your board. If something is off, Undo "
+        "brings your old board back.",
+        buttons=(UNDO,),
+    )
+
+
+def _hint_stuck(reply: HintStuck) -> Message:
+    return Message(
+        text="I find no next step here. My ladder goes up to level "
+        f"{reply.highest_level} so far, and this position needs more than that, so I will not "
+        "pretend to know. Nothing was added to your time.",
+        buttons=(BOARD, HAND_IN),
+    )
+
+
+def _hint_not_there(reply: HintNotThere) -> Message:
+    asked = [
+        part for part in (reply.house, f"digit {reply.digit}" if reply.digit else None) if part
+    ]
+    return Message(
+        text=f"Nothing to find for {join_words(asked)} just now. Nothing was added to your time. "
+        "An open hint looks at the whole board.",
+        buttons=(Button("Hint from the whole board", "hint board", is_main=True), ON_PAPER),
+    )
+
+
+_MISTAKE_WORDS = {
+    "digit": "one of the digits you wrote does not fit the solution",
+    "ruled-out": "you ruled out a candidate that the solution needs",
+}
+
+
+def _mistake_shown(reply: MistakeShown) -> Message:
+    what = _MISTAKE_WORDS[reply.kind]
+    if reply.cell is not None:
+        place = f"It is in {reply.cell}."
+    elif reply.region is not None:
+        place = f"Look in {reply.region}."
+    else:
+        place = ""
+    buttons: list[Button] = []
+    if reply.next_cost is not None:
+        label = "Roughly where?" if reply.rung == 1 else "Which cell?"
+        buttons.append(more_button(label, reply.next_cost))
+    else:
+        buttons.append(HINT)
+    return Message(
+        text=paragraphs(
+            sentences(f"Before any hint: {what}.", place),
+            charge_sentence(reply.seconds, reply.total),
+        ),
+        buttons=(*buttons, UNDO, BOARD),
+    )
+
+
+def _known_noted(reply: KnownNoted) -> Message:
+    placed = ""
+    if reply.placed:
+        written = join_words(f"{digit} in {cell}" for cell, digit in reply.placed)
+        placed = f"I wrote it on your board: {written}."
+    return Message(
+        text=sentences(
+            "Noted: you know this step, so later hints on this puzzle build on it.",
+            placed,
+        ),
+        buttons=(Button("Next hint", "hint board", is_main=True), BOARD),
+    )
+
+
+def _no_hint_under_way(reply: NoHintUnderWay) -> Message:
+    return Message(
+        text="No hint is under way, or your board has moved past it. Ask for a new one.",
+        buttons=(HINT, BOARD),
+    )
+
+
+PHRASES: Phrases = {
+    HintNotThere: _hint_not_there,
+    HintOffered: _hint_offered,
+    HintShown: _hint_shown,
+    HintStuck: _hint_stuck,
+    KnownNoted: _known_noted,
+    MistakeShown: _mistake_shown,
+    NoHintUnderWay: _no_hint_under_way,
+}

@@ -1,0 +1,55 @@
+"""The four rungs of a hint, each a fuller answer to the same question, and each keeping its secret.
+
+- Where names one house, and neither technique, digit nor cell.
+- What names the technique with a general reminder, and no cell, digit or house.
+- Which names the pattern's cells and digits, and nothing that is struck. For a single the cell and
+  its digit *are* the pattern, so it names both; for a last three it names the three cells and
+  the three digits, and not which goes where.
+- Why gives the whole reasoning and what follows.
+"""
+
+from __future__ import annotations
+
+from bot.club.facts import Position, StepFacts, step_of_facts
+from bot.wording.prose import capitalise, join_words
+from bot.wording.steps import explain
+from bot.wording.techniques import reminder, technique_name
+
+RUNGS = ("where", "what", "which", "why")
+
+
+def where(step: StepFacts) -> str:
+    return f"Have a good look at {step.houses[0]}."
+
+
+def what(step: StepFacts) -> str:
+    return f"{capitalise(technique_name(step.technique))}. {reminder(step.technique)}"
+
+
+def which(step: StepFacts) -> str:
+    """Name the pattern: `Naked pair: 2 and 8 in r3c3 and r4c3 (column 3).`"""
+    return (
+        f"{capitalise(technique_name(step.technique))}: {join_words(step.digits)} in "
+        f"{join_words(step.cells)} ({join_words(step.houses)})."
+    )
+
+
+def why(step: StepFacts, position: Position) -> str:
+    grid = position.to_grid()
+    reasoning = explain(step_of_facts(grid.layout, step), grid)
+    return f"{capitalise(technique_name(step.technique))}: {reasoning}"
+
+
+def rungs(step: StepFacts, position: Position) -> dict[str, str]:
+    """Return the words of all four rungs by name, for a step found at `position`."""
+    return {
+        "where": where(step),
+        "what": what(step),
+        "which": which(step),
+        "why": why(step, position),
+    }
+
+
+def rung_text(number: int, step: StepFacts, position: Position) -> str:
+    """Return the words of one rung, 1 to 4, and of no other."""
+    return rungs(step, position)[RUNGS[number - 1]]

@@ -1,0 +1,240 @@
+"""Why a step holds, told from the position: one function for each technique, by its id.
+
+Each takes the step and the position at which it is found and returns the reasoning, without its
+title and without what follows (`follows` says that). Only the fourth rung of a hint and the
+walkthrough may use these words.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.wording.prose import capitalise, join_words, number_word, sentences
+from bot.wording.sight import (
+    cell_names,
+    missing_digits,
+    open_cells_in,
+    places_in,
+    struck_at,
+    tell_blocked,
+    tell_holdings,
+    tell_lacks,
+)
+from engine.grid import Grid
+from engine.layout import Cell, House
+from engine.step import Step, houses_of_step
+
+Reason = Callable[[Step, Grid], str]
+
+_GROUP_NAMES = {2: "pair", 3: "triple", 4: "quad"}
+
+
+def _first_house(step: Step, grid: Grid) -> House:
+    return houses_of_step(grid.layout, step)[0]
+
+
+def _house_names(step: Step, grid: Grid) -> str:
+    return join_words(house.name for house in houses_of_step(grid.layout, step))
+
+
+def follows(step: Step, grid: Grid) -> str:
+    """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`"""
+    layout = grid.layout
+    if step.places:
+        placed = join_words(f"{layout.format_cell(cell)} is {digit}" for cell, digit in step.places)
+        return f"So {placed}."
+    digits_by_cell: dict[Cell, list[int]] = {}
+    for cell, digit in layout.pairs(step.removes):
+        digits_by_cell.setdefault(cell, []).append(digit)
+    cells_by_digits: dict[tuple[int, ...], list[Cell]] = {}
+    for cell, digits in digits_by_cell.items():
+        cells_by_digits.setdefault(tuple(digits), []).append(cell)
+    clauses = [
+        f"{cell_names(grid, cells)} {'loses' if len(cells) == 1 else 'lose'} {join_words(digits)}"
+        for digits, cells in cells_by_digits.items()
+    ]
+    return f"So {'; '.join(clauses)}."
+
+
+def _last_digit(step: Step, grid: Grid) -> str:
+    house, digit = _first_house(step, grid), step.digits[0]
+    cell = grid.layout.format_cell(step.cells[0])
+    return f"{cell} is the only open cell of {house.name}, and {digit} is the digit it still lacks."
+
+
+def _last_three(step: Step, grid: Grid) -> str:
+    house = _first_house(step, grid)
+    left = list(step.cells)
+    todo = {digit: cell for cell, digit in step.places}
+    told = [
+        f"{capitalise(house.name)} has three open cells left, {cell_names(grid, step.cells)}, "
+        f"for {join_words(step.digits)}."
+    ]
+    while len(todo) > 1:
+        ready = [
+            d for d in todo if all(d not in grid.candidates_at(c) for c in left if c != todo[d])
+        ]
+        if not ready:
+            break
+        digit = ready[0]
+        others = [cell for cell in left if cell != todo[digit]]
+        told.append(
+            f"{digit} goes in {grid.layout.format_cell(todo[digit])}: "
+            f"{tell_blocked(grid, others, digit)}."
+        )
+        left.remove(todo.pop(digit))
+    told.extend(
+        f"{grid.layout.format_cell(cell)} takes the {digit} that is left."
+        for digit, cell in todo.items()
+    )
+    return sentences(*told)
+
+
+def _hidden_single(step: Step, grid: Grid) -> str:
+    house, digit, cell = _first_house(step, grid), step.digits[0], step.cells[0]
+    others = [each for each in open_cells_in(grid, house) if each != cell]
+    why = tell_blocked(grid, others, digit)
+    opening = (
+        f"The {digit} of {house.name} has only one place left, {grid.layout.format_cell(cell)}"
+    )
+    return f"{opening}: {why}." if why else f"{opening}."
+
+
+def _naked_single(step: Step, grid: Grid) -> str:
+    cell = step.cells[0]
+    struck = struck_at(grid, cell)
+    name = grid.layout.format_cell(cell)
+    return sentences(
+        f"{name} already sees {tell_lacks(grid, cell)}.",
+        f"{join_words(struck)} {'was' if len(struck) == 1 else 'were'} ruled out there before."
+        if struck
+        else "",
+        f"{step.digits[0]} is the only digit left for it.",
+    )
+
+
+def _confined(step: Step, grid: Grid) -> str:
+    """Pointing and claiming: the same reasoning with the two houses exchanged."""
+    layout, digit = grid.layout, step.digits[0]
+    house = _first_house(step, grid)
+    other = layout.houses[step.covers[0]]
+    cells = cell_names(grid, step.cells)
+    rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
+    why = tell_blocked(grid, rest, digit)
+    whole = "both" if len(step.cells) == 2 else "all"
+    return sentences(
+        f"In {house.name}, {digit} can only go in {cells}" + (f": {why}." if why else "."),
+        f"These cells {whole} lie in {other.name} as well. Whichever of them it is, "
+        f"{other.name} gets its {digit} there, so none of its other cells can be {digit}.",
+    )
+
+
+def _naked(step: Step, grid: Grid) -> str:
+    size = len(step.cells)
+    digits = join_words(step.digits)
+    houses = _house_names(step, grid)
+    if size == 2:
+        shared = (
+            f"{cell_names(grid, step.cells)} can hold nothing but {digits}. "
+            f"One of them takes the {step.digits[0]}, the other the {step.digits[1]}; "
+            "we need not know which."
+        )
+    else:
+        word = number_word(size)
+        shared = sentences(
+            f"{capitalise(tell_holdings(grid, step.cells))}.",
+            f"That is {word} cells for {word} digits, {digits}, so they use up all {word} "
+            f"between them.",
+            "No cell needs to hold the whole set." if _is_patchy(step, grid) else "",
+        )
+    return sentences(
+        shared,
+        f"No other cell of {houses} can be {join_words(step.digits, 'or')}.",
+        _twin(step, grid, "hidden"),
+    )
+
+
+def _locked(step: Step, grid: Grid) -> str:
+    houses = houses_of_step(grid.layout, step)
+    return sentences(
+        _naked(step, grid),
+        f"The cells lie in {join_words(house.name for house in houses)} at once, "
+        "so it works in both.",
+    )
+
+
+def _hidden(step: Step, grid: Grid) -> str:
+    house = _first_house(step, grid)
+    size = len(step.digits)
+    if size == 2:
+        rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
+        why = [tell_blocked(grid, rest, digit) for digit in step.digits]
+        reasons = [
+            f"For {digit}: {told}." for digit, told in zip(step.digits, why, strict=True) if told
+        ]
+        shared = sentences(
+            f"In {house.name}, {join_words(step.digits)} can only go in "
+            f"{cell_names(grid, step.cells)}.",
+            *reasons,
+        )
+    else:
+        where = [
+            f"{digit} only in {join_words((grid.layout.format_cell(c) for c in cells), 'or')}"
+            for digit in step.digits
+            for cells in [places_in(grid, house, digit)]
+        ]
+        shared = f"In {house.name} there is room for {join_words(where)}."
+    word = number_word(size)
+    return sentences(
+        shared,
+        f"{capitalise(word)} digits need {word} cells, so these cells are taken and can hold "
+        "nothing else.",
+        _twin(step, grid, "naked"),
+    )
+
+
+def _is_patchy(step: Step, grid: Grid) -> bool:
+    return any(len(grid.candidates_at(cell)) < len(step.digits) for cell in step.cells)
+
+
+def _twin(step: Step, grid: Grid, kind: str) -> str:
+    """Say what the step looks like from the house's other open cells, where it has a name.
+
+    Only for a step in a single house: a locked one strikes more than its twin does.
+    """
+    if len(step.houses) != 1:
+        return ""
+    house = _first_house(step, grid)
+    cells = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
+    digits = [digit for digit in missing_digits(grid, house) if digit not in step.digits]
+    name = _GROUP_NAMES.get(len(cells))
+    if name is None or len(digits) != len(cells):
+        return ""
+    return (
+        f"The same thing seen from the other cells: {join_words(digits)} are a {kind} {name} "
+        f"in {cell_names(grid, cells)}."
+    )
+
+
+REASONS: dict[str, Reason] = {
+    "last-digit": _last_digit,
+    "last-three": _last_three,
+    "hidden-single": _hidden_single,
+    "naked-single": _naked_single,
+    "pointing": _confined,
+    "claiming": _confined,
+    "locked-pair": _locked,
+    "locked-triple": _locked,
+    "naked-pair": _naked,
+    "hidden-pair": _hidden,
+    "naked-triple": _naked,
+    "hidden-triple": _hidden,
+    "naked-quad": _naked,
+    "hidden-quad": _hidden,
+}
+"""A reason for each technique of the ladder; a test names what is missing."""
+
+
+def explain(step: Step, grid: Grid) -> str:
+    """Return the reasoning of a step and what follows, as taken at the position `grid`."""
+    return sentences(REASONS[step.technique](step, grid), follows(step, grid))

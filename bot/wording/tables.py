@@ -1,0 +1,129 @@
+"""Words for tables and a member's own page. Names in them come from outside and are made safe."""
+
+from __future__ import annotations
+
+from bot.chat.message import Button, Message
+from bot.club.facts import Table, TableRow
+from bot.club.replies import PersonalPage, TableShown
+from bot.wording.buttons import TABLE, TODAY, Phrases
+from bot.wording.prose import clean_name, count_of, join_words, paragraphs, sentences
+from bot.wording.techniques import technique_name
+from bot.wording.times import (
+    format_date,
+    format_full_date,
+    format_length,
+    format_month,
+    format_short_date,
+)
+
+
+def table_title(table: Table) -> str:
+    """Say what the table covers: `The week of 23 to 29 November 2026`."""
+    if table.period == "week" and table.first and table.last:
+        first = format_short_date(table.first)
+        if table.first.month == table.last.month:
+            first = str(table.first.day)
+        return f"The week of {first} to {format_full_date(table.last)}"
+    if table.period == "month" and table.first:
+        return f"The table for {format_month(table.first)}"
+    if table.period == "day" and table.first:
+        return f"The results of {format_date(table.first)}"
+    return "The table of all time"
+
+
+def _row_line(row: TableRow, period: str) -> str:
+    hints = count_of(row.hints, "hint") if row.hints else "no hints"
+    facts = [
+        f"{format_length(row.adjusted)} adjusted ({format_length(row.raw)} on the clock)",
+        hints,
+    ]
+    if period != "day":
+        facts.insert(0, f"{row.solved} solved")
+        if row.late:
+            facts.append(f"{row.late} late")
+        if row.streak > 1:
+            facts.append(f"{row.streak} days in a row")
+    return f"{row.rank}. {clean_name(row.name)}: {', '.join(facts)}"
+
+
+def table_lines(table: Table) -> tuple[str, ...]:
+    """Return one line for each row; equal results carry the same number."""
+    return tuple(_row_line(row, table.period) for row in table.rows)
+
+
+def improved_sentence(table: Table) -> str:
+    if not table.most_improved:
+        return ""
+    return f"Most improved: {join_words(clean_name(name) for name in table.most_improved)}."
+
+
+def _table_shown(reply: TableShown) -> Message:
+    table = reply.table
+    rows = table_lines(table)
+    order = "Order: puzzles solved, then total adjusted time; late answers do not rank."
+    others = [
+        Button(label, f"leaderboard {period}")
+        for period, label in (("week", "Week"), ("month", "Month"), ("all", "All time"))
+        if period != table.period
+    ]
+    return Message(
+        text=paragraphs(
+            f"{table_title(table)}." if rows else f"{table_title(table)}: no results yet.",
+            "\n".join(rows),
+            sentences(improved_sentence(table), order if rows else ""),
+        ),
+        buttons=tuple(others),
+    )
+
+
+def _trend(reply: PersonalPage) -> str:
+    if reply.average_before is None or reply.average_now is None:
+        return ""
+    before, now = format_length(reply.average_before), format_length(reply.average_now)
+    if reply.average_now < reply.average_before:
+        return (
+            f"Your last three took {now} on average, the five before them {before}: getting faster."
+        )
+    return f"Your last three took {now} on average, the five before them {before}."
+
+
+def _personal_page(reply: PersonalPage) -> Message:
+    if not reply.solved and not reply.late:
+        return Message(
+            text=f"{clean_name(reply.name)}, your page is still empty. "
+            "Your first right answer starts it.",
+            buttons=(TODAY,),
+        )
+    late = f", {reply.late} of them late" if reply.late else ""
+    streak = (
+        f"{count_of(reply.streak, 'day')} in a row now; your best run is "
+        f"{count_of(reply.best_streak, 'day')}."
+    )
+    bests = [
+        f"Level {level}: best {format_length(seconds)}, on {format_full_date(day)}"
+        for level, seconds, day in reply.bests
+    ]
+    recent = [
+        f"{format_date(day)}, level {level}: {format_length(seconds)}, "
+        + (count_of(hints, "hint") if hints else "no hints")
+        for day, level, seconds, hints in reply.recent
+    ]
+    asked = [f"{technique_name(name)} ({times})" for name, times in reply.asked]
+    return Message(
+        text=paragraphs(
+            sentences(
+                f"{clean_name(reply.name)}: {count_of(reply.solved, 'puzzle')} solved{late}.",
+                streak,
+                _trend(reply),
+            ),
+            "\n".join(bests),
+            "\n".join(["Lately:", *recent]) if recent else "",
+            f"Hints you asked for: {', '.join(asked)}. A lesson: help {reply.asked[0][0]}"
+            if asked
+            else "",
+        ),
+        buttons=(TABLE,),
+    )
+
+
+PHRASES: Phrases = {PersonalPage: _personal_page, TableShown: _table_shown}

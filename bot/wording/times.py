@@ -1,0 +1,51 @@
+"""How long and when, in words: lengths of time, dates, and moments in a club's zone.
+
+Nothing here asks what time it is now, and nothing depends on the machine's language.
+"""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+from zoneinfo import ZoneInfo
+
+_DAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+
+def format_length(seconds: int) -> str:
+    """Write `45 s`, `12 min 5 s`, `1 h 2 min`; parts that are zero are left out."""
+    minutes, rest = divmod(max(seconds, 0), 60)
+    hours, minutes = divmod(minutes, 60)
+    parts = [f"{hours} h" if hours else "", f"{minutes} min" if minutes else ""]
+    if rest or not (hours or minutes):
+        parts.append(f"{rest} s")
+    return " ".join(part for part in parts if part)
+
+
+def format_date(day: date) -> str:
+    """Write `Tuesday 24 November`."""
+    return f"{_DAYS[day.weekday()]} {format_short_date(day)}"
+
+
+def format_short_date(day: date) -> str:
+    """Write `24 November`."""
+    return f"{day.day} {_MONTHS[day.month - 1]}"
+
+
+def format_full_date(day: date) -> str:
+    """Write `24 November 2026`."""
+    return f"{format_short_date(day)} {day.year}"
+
+
+def format_month(day: date) -> str:
+    """Write `November 2026`."""
+    return f"{_MONTHS[day.month - 1]} {day.year}"
+
+
+def format_moment(moment: datetime, zone: str) -> str:
+    """Write `Tuesday 24 November, 18:00 (Europe/London)`; `moment` is aware."""
+    local = moment.astimezone(ZoneInfo(zone))
+    return f"{format_date(local.date())}, {local:%H:%M} ({zone})"
