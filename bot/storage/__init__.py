@@ -1,7 +1,14 @@
 """The club's data in one SQLite file: opened, kept, copied. The front door of this package."""
 
-from bot.storage.backup import backup, check, restore
+from bot.storage.backup import backup_store, check_store, restore_store
 from bot.storage.room_log import SqliteRoomLog
 from bot.storage.store import SqliteStore, open_store
 
-__all__ = ["SqliteRoomLog", "SqliteStore", "backup", "check", "open_store", "restore"]
+__all__ = [
+    "SqliteRoomLog",
+    "SqliteStore",
+    "backup_store",
+    "check_store",
+    "open_store",
+    "restore_store",
+]

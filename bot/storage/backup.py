@@ -24,7 +24,7 @@ from bot.storage.migrations import read_version
 _FINDINGS = 5
 
 
-async def backup(store_path: Path, target: Path) -> Path:
+async def backup_store(store_path: Path, target: Path) -> Path:
     """Copy the database of a running or stopped bot to `target`, a file that is not there yet.
 
     Raises StorageError; then nothing was left behind.
@@ -32,7 +32,7 @@ async def backup(store_path: Path, target: Path) -> Path:
     return await asyncio.to_thread(_backup, store_path, target)
 
 
-async def restore(source: Path, store_path: Path) -> Path | None:
+async def restore_store(source: Path, store_path: Path) -> Path | None:
     """Put a backup in the place of the database, while no bot runs on it.
 
     Return where the database that was there is kept now, None if there was none. Raises
@@ -41,7 +41,7 @@ async def restore(source: Path, store_path: Path) -> Path | None:
     return await asyncio.to_thread(_restore, source, store_path)
 
 
-async def check(path: Path) -> None:
+async def check_store(path: Path) -> None:
     """Read all of a database and raise DatabaseDamagedError unless it is sound and ours."""
     await asyncio.to_thread(_check, path)
 

@@ -26,8 +26,7 @@ class Attempt:
 def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datetime) -> None:
     """Add a notice once per key; a mend takes the place of the one that is there.
 
-    A mend of what was never sent stays what it was, with the new words: there is nothing to
-    replace yet.
+    A mend of what was never sent is a post with the new words: there is nothing to replace yet.
     """
     is_mend = change.audience == "mend"
     connection.execute(
@@ -44,7 +43,7 @@ def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datet
         {
             "club_id": change.club_id,
             "key": change.key,
-            "audience": change.audience,
+            "audience": "room" if is_mend else change.audience,
             "reply": change.reply,
             "user_id": change.user_id,
             "day_id": change.day_id,
