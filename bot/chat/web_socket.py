@@ -110,11 +110,10 @@ class Tab:
 
     def _understand(self, text: str | bytes, size: int) -> Enter | Act | None:
         if not self._bucket.take():
-            # The id is worth finding: the page then knows which line to give back.
-            self.tell(Refused("too-fast", _id_in(text) if size <= LINE_LIMIT else ""))
+            self.tell(Refused("too-fast", _id_in(text)))
             return None
         if size > LINE_LIMIT:
-            self.tell(Refused("too-long", limit=LINE_LIMIT))
+            self.tell(Refused("too-long", _id_in(text), LINE_LIMIT))
             return None
         try:
             return parse_frame(text)
@@ -146,6 +145,7 @@ class Tab:
 
 
 def _id_in(text: str | bytes) -> str:
+    """Return the id of a refused act, so that the page knows which line to give back."""
     try:
         frame = parse_frame(text)
     except (msgspec.DecodeError, UnicodeError, RecursionError):

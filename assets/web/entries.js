@@ -1,0 +1,132 @@
+// Builds the room's entries. Everything that came from people or from the club is set as text,
+// never as markup.
+
+import { darkSource } from "./look.js";
+import * as words from "./words.js";
+
+let fieldCount = 0;
+
+export function build(tag, { className = "", text = null } = {}, ...children) {
+  const element = document.createElement(tag);
+  if (className) element.className = className;
+  if (text !== null) element.textContent = text;
+  element.append(...children.filter(Boolean));
+  return element;
+}
+
+const pictureAddress = (token) => `/pictures/${encodeURIComponent(token)}.png`;
+
+function buildPicture(picture) {
+  const image = build("img");
+  image.alt = picture.alt;
+  image.src = pictureAddress(picture.light);
+  const inWords = build("details", {},
+    build("summary", { text: words.inWords }),
+    build("p", { className: "alt", text: picture.alt }));
+  return build("figure", { className: "picture" },
+    build("picture", {}, darkSource(pictureAddress(picture.dark)), image), inWords);
+}
+
+function buildButton({ label, command, is_main: isMain }, act) {
+  const button = build("button", { className: isMain ? "main" : "", text: label });
+  button.type = "button";
+  button.dataset.command = command;
+  button.addEventListener("click", () => act({ text: command }));
+  return button;
+}
+
+function buildField({ name, label, value, rows, placeholder }) {
+  const field = build(rows > 1 ? "textarea" : "input", { className: "field" });
+  field.id = `field-${(fieldCount += 1)}`;
+  field.name = name;
+  field.value = value;
+  field.placeholder = placeholder;
+  field.spellcheck = false;
+  field.autocapitalize = "off";
+  field.autocomplete = "off";
+  if (rows > 1) field.rows = rows;
+  const caption = build("label", { text: label });
+  caption.htmlFor = field.id;
+  return [caption, field];
+}
+
+function buildForm(form, act) {
+  const fields = form.fields.map(buildField);
+  const sent = build("span", { className: "sent" });
+  sent.setAttribute("role", "status");
+  const send = build("button", { className: "main", text: form.send_label });
+  send.type = "submit";
+  const element = build("form", { className: "form" },
+    build("h3", { text: form.title }), ...fields.flat(), send, sent);
+  element.setAttribute("aria-label", form.title);
+  element.dataset.command = form.command;
+  element.addEventListener("submit", (event) => {
+    event.preventDefault();
+    const values = Object.fromEntries(fields.map(([, field]) => [field.name, field.value]));
+    sent.textContent = words.sent;
+    act({ text: form.command, fields: values });
+  });
+  return element;
+}
+
+function buildMessage(message, act) {
+  const parts = [];
+  if (message.text) {
+    const text = build("p", { className: "text", text: message.text });
+    text.dir = "auto";
+    parts.push(text);
+  }
+  if (message.code) parts.push(build("pre", { className: "code", text: message.code }));
+  if (message.picture) parts.push(buildPicture(message.picture));
+  if (message.buttons?.length) {
+    parts.push(build("div", { className: "buttons" },
+      ...message.buttons.map((button) => buildButton(button, act))));
+  }
+  if (message.form) parts.push(buildForm(message.form, act));
+  return parts;
+}
+
+function buildTime(at) {
+  const moment = new Date(at);
+  const isToday = moment.toDateString() === new Date().toDateString();
+  const clock = { hour: "2-digit", minute: "2-digit" };
+  const day = isToday ? {} : { weekday: "short", day: "numeric", month: "short" };
+  const time = build("time", { text: moment.toLocaleString([], { ...day, ...clock }) });
+  time.dateTime = at;
+  return time;
+}
+
+const CLASSES = {
+  post: "post", said: "said", asked: "asked", answer: "slip", told: "slip", thread: "alone",
+};
+
+export function buildThread(entry, act) {
+  const parts = entry.body.messages.map((message) =>
+    build("div", { className: "part" }, ...buildMessage(message, act)));
+  const element = build("details", { className: "thread" },
+    build("summary", { text: words.thread(entry.body.title, parts.length) }), ...parts);
+  element.id = `entry-${entry.id}`;
+  return element;
+}
+
+export function buildEntry(entry, act) {
+  const { body, kind } = entry;
+  const speaker = build("h2", { text: kind === "asked" ? words.youAsked : body.by || words.club });
+  speaker.dir = "auto";
+  const mark = entry.private && kind !== "asked"
+    ? build("span", { className: "private-mark", text: words.onlyYou }) : null;
+  const head = build("div", { className: "entry-head" }, speaker, mark, buildTime(body.at));
+  const content = kind === "thread"
+    ? [buildThread(entry, act)]
+    : (body.messages || []).flatMap((message) => buildMessage(message, act));
+  const element = build("article", { className: `entry ${CLASSES[kind] || "alone"}` },
+    head, ...content);
+  element.dataset.kind = kind;
+  element.dataset.id = entry.id;
+  element.tabIndex = -1;
+  speaker.id = `speaker-${entry.id}`;
+  if (kind !== "thread") element.id = `entry-${entry.id}`;
+  element.setAttribute("aria-labelledby",
+    mark ? `${speaker.id} ${(mark.id = `mark-${entry.id}`)}` : speaker.id);
+  return element;
+}

@@ -1,0 +1,207 @@
+// The page: the door where a name is chosen, the room, and the desk where lines are written. The
+// name is kept for this tab alone, so another tab can be another member.
+
+import { startLook } from "./look.js";
+import { TimelineView } from "./timeline.js";
+import { Wire } from "./wire.js";
+import * as words from "./words.js";
+
+const get = (id) => document.getElementById(id);
+const KEPT_NAME = "ninebark-name";
+const KEPT_ROOM = "ninebark-room";
+const NEAR_END = 160; // pixels from the end at which the page follows what is new
+
+const page = document.scrollingElement;
+const line = get("line");
+
+let wire = null;
+let isLoading = true;
+let pressedIds = new Set(); // acts that came from a button or a form: their answer gets the focus
+
+const view = new TimelineView(get("entries"), press);
+
+const isAtEnd = () => page.scrollHeight - page.scrollTop - page.clientHeight < NEAR_END;
+const scrollToEnd = () => page.scrollTo({ top: page.scrollHeight, behavior: "instant" });
+
+function isTyping() {
+  const at = document.activeElement;
+  return Boolean(at?.matches("textarea, input") && at.value);
+}
+
+// --- what the room sends ---
+
+const hearing = {
+  entered({ title, name, leads, is_fresh: isFresh }) {
+    isLoading = true;
+    get("entries").setAttribute("aria-live", "off");
+    get("entries").setAttribute("aria-busy", "true");
+    if (isFresh) view.clear();
+    document.title = `${title} · ${words.club}`;
+    get("title").textContent = title;
+    get("my-name").textContent = name;
+    get("my-part").textContent = leads ? words.leads : "";
+    showRoom(true);
+  },
+  ready() {
+    isLoading = false;
+    get("entries").setAttribute("aria-busy", "false");
+    get("entries").setAttribute("aria-live", "polite");
+    get("entries").dataset.ready = "yes";
+    scrollToEnd();
+  },
+  entry(entry) {
+    const follow = isLoading || isAtEnd();
+    const element = view.put(entry);
+    if (follow) keepEnd(element);
+    else if (entry.kind === "post" || entry.kind === "said") get("newer").hidden = false;
+  },
+  gone({ id }) {
+    view.remove(id);
+  },
+  done({ id, entries }) {
+    wire.settle(id);
+    if (entries.length) arrive(view.find(entries[0]), pressedIds.has(id));
+    pressedIds.delete(id);
+  },
+  refused(frame) {
+    const sentence = (words.refusals[frame.problem] || words.refusals.malformed)(frame);
+    if (["name", "room"].includes(frame.problem)) return leave(sentence);
+    get("problem").textContent = sentence;
+    pressedIds.delete(frame.id);
+    const kept = wire.settle(frame.id);
+    // Given back rather than sent again by itself: a person decides, and nothing is lost.
+    if (kept && !line.value && !Object.keys(kept.fields).length) setLine(kept.text);
+    return undefined;
+  },
+};
+
+function keepEnd(element) {
+  scrollToEnd();
+  for (const image of element.querySelectorAll("img")) {
+    image.addEventListener("load", () => !get("room").hidden && isNearBottomOf(image) && scrollToEnd());
+  }
+}
+
+// A picture that loads late pushes the end away; follow it only if the reader is still there.
+const isNearBottomOf = (image) =>
+  page.scrollHeight - page.scrollTop - page.clientHeight < NEAR_END + image.offsetHeight;
+
+// An answer to a press gets the focus, or its form does, unless something is being typed.
+function arrive(element, wasPressed) {
+  if (!element) return;
+  const field = element.querySelector(".form .field");
+  if (!isTyping() && (wasPressed || (field && document.activeElement === line))) {
+    (field || element).focus({ preventScroll: true });
+  }
+  element.scrollIntoView({ block: "nearest", behavior: "instant" });
+}
+
+// --- the desk ---
+
+function press(act) {
+  get("problem").textContent = "";
+  pressedIds.add(wire.act(act));
+}
+
+function setLine(text) {
+  line.value = text;
+  line.style.height = "auto";
+  line.style.height = `${line.scrollHeight + 3}px`;
+}
+
+function sendLine(open) {
+  const text = line.value.trim();
+  get("problem").textContent = "";
+  if (text) {
+    wire.act({ text, open });
+    setLine("");
+  }
+  line.focus();
+}
+
+function showWaiting(lines) {
+  get("waiting").hidden = lines.length === 0;
+  get("waiting").replaceChildren(...lines.map(({ text }) => {
+    const item = document.createElement("li");
+    item.textContent = words.waitingLine(text);
+    return item;
+  }));
+}
+
+get("composer").addEventListener("submit", (event) => {
+  event.preventDefault();
+  sendLine(false);
+});
+get("say").addEventListener("click", () => sendLine(true));
+line.addEventListener("input", () => setLine(line.value));
+line.addEventListener("keydown", (event) => {
+  if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
+  event.preventDefault();
+  sendLine(false);
+});
+for (const button of document.querySelectorAll(".shortcuts button")) {
+  button.addEventListener("click", () => press({ text: button.dataset.command }));
+}
+get("newer").addEventListener("click", () => {
+  scrollToEnd();
+  get("entries").lastElementChild?.focus({ preventScroll: true });
+});
+addEventListener("scroll", () => {
+  if (isAtEnd()) get("newer").hidden = true;
+}, { passive: true });
+
+// --- the door ---
+
+function showRoom(isIn) {
+  const was = get("room").hidden;
+  for (const id of ["me", "room", "desk"]) get(id).hidden = !isIn;
+  get("door").hidden = isIn;
+  if (isIn && was) line.focus({ preventScroll: true });
+}
+
+function enter(room, name) {
+  sessionStorage.setItem(KEPT_NAME, name);
+  sessionStorage.setItem(KEPT_ROOM, room);
+  get("state").textContent = words.states.connecting;
+  wire?.close();
+  wire = new Wire({
+    room,
+    name,
+    hear: (frame) => hearing[frame.type]?.(frame),
+    tell: (state) => (get("state").textContent = words.states[state]),
+    waiting: showWaiting,
+  });
+}
+
+function leave(sentence = "") {
+  wire?.close();
+  view.clear();
+  pressedIds = new Set();
+  delete get("entries").dataset.ready;
+  get("door-name").value = sessionStorage.getItem(KEPT_NAME) || "";
+  sessionStorage.removeItem(KEPT_NAME);
+  get("door-problem").textContent = sentence;
+  showRoom(false);
+  get("door-name").select();
+}
+
+get("change-name").addEventListener("click", () => leave());
+get("door-form").addEventListener("submit", (event) => {
+  event.preventDefault();
+  get("door-problem").textContent = "";
+  enter(get("door-room").value, get("door-name").value.trim());
+});
+
+async function open() {
+  startLook(get("look"));
+  const rooms = await (await fetch("/rooms")).json();
+  get("door-room").replaceChildren(...rooms.map(({ id, title }) => new Option(title, id)));
+  get("door-room-row").hidden = rooms.length < 2;
+  if (rooms.length === 1) get("title").textContent = rooms[0].title;
+  const name = sessionStorage.getItem(KEPT_NAME);
+  const room = sessionStorage.getItem(KEPT_ROOM);
+  if (name && rooms.some(({ id }) => id === room)) enter(room, name);
+  else leave();
+}
+
+open();

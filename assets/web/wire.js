@@ -1,0 +1,103 @@
+// The socket to the room: it comes back by itself, says what it has seen already, and keeps every
+// line until the room says that it is answered. A line sent twice has the same id, and the room
+// answers it once.
+
+const FIRST_WAIT = 500;
+const LONGEST_WAIT = 15000;
+
+export class Wire {
+  // `hear` gets every frame, `tell` the state: "connecting", "lost", "here".
+  constructor({ room, name, hear, tell, waiting }) {
+    Object.assign(this, { room, name, hear, tell, showWaiting: waiting });
+    this.keep = `ninebark-waiting:${room}:${name}`;
+    this.pending = new Map(JSON.parse(sessionStorage.getItem(this.keep) || "[]"));
+    this.epoch = "";
+    this.last = 0;
+    this.wait = FIRST_WAIT;
+    this.isClosed = false;
+    this.isReady = false;
+    this.again = () => this.connectNow();
+    addEventListener("online", this.again);
+    this.connect();
+  }
+
+  close() {
+    this.isClosed = true;
+    clearTimeout(this.timer);
+    removeEventListener("online", this.again);
+    this.socket?.close();
+  }
+
+  // Sends a line now, or as soon as the room is reached; returns its id.
+  act({ text, fields = {}, open = false }) {
+    const id = crypto.randomUUID();
+    this.pending.set(id, { text, fields, open });
+    this.save();
+    if (this.isReady) this.send({ type: "act", id, text, fields, open });
+    return id;
+  }
+
+  settle(id) {
+    const line = this.pending.get(id);
+    this.pending.delete(id);
+    this.save();
+    return line;
+  }
+
+  save() {
+    sessionStorage.setItem(this.keep, JSON.stringify([...this.pending]));
+    this.showWaiting(this.isReady ? [] : [...this.pending.values()]);
+  }
+
+  send(frame) {
+    this.socket.send(JSON.stringify(frame));
+  }
+
+  connectNow() {
+    if (this.isClosed || this.isReady) return;
+    clearTimeout(this.timer);
+    this.connect();
+  }
+
+  connect() {
+    const before = this.socket;
+    const socket = new WebSocket(`ws://${location.host}/socket`);
+    this.socket = socket;
+    before?.close();
+    socket.onopen = () => {
+      const { room, name, epoch, last } = this;
+      this.send({ type: "enter", room, name, epoch, last });
+    };
+    socket.onmessage = (event) => {
+      if (socket === this.socket && !this.isClosed) this.take(JSON.parse(event.data));
+    };
+    socket.onclose = () => socket === this.socket && this.lose();
+  }
+
+  take(frame) {
+    if (frame.type === "entered") {
+      this.epoch = frame.epoch;
+      if (frame.is_fresh) this.last = frame.no;
+    }
+    if (frame.no > this.last) this.last = frame.no;
+    if (frame.type === "ready") this.resume();
+    this.hear(frame);
+  }
+
+  resume() {
+    this.isReady = true;
+    this.wait = FIRST_WAIT;
+    this.tell("here");
+    this.save();
+    for (const [id, line] of this.pending) this.send({ type: "act", id, ...line });
+  }
+
+  lose() {
+    this.isReady = false;
+    if (this.isClosed) return;
+    this.tell("lost");
+    this.save();
+    this.timer = setTimeout(() => this.connect(), this.wait * (0.75 + Math.random() / 2));
+    this.wait = Math.min(this.wait * 2, LONGEST_WAIT);
+  }
+}

@@ -1,0 +1,92 @@
+"""A real Chromium for the tests of the page, and a room of the page with a stand-in club.
+
+The browser is the system's own; where there is none the tests say so and skip (CI installs it and
+counts a skip as a failure).
+"""
+
+from __future__ import annotations
+
+import shutil
+from collections.abc import AsyncIterator, Awaitable, Callable
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+from playwright.async_api import Browser, async_playwright
+
+from bot.chat.room_log import FakeRoomLog
+from bot.chat.web_room import Place, WebRoom
+from tests.browser.stub_club import StubClub
+from tests.browser.visitor import Visitor
+
+PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
+SWITCHES = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+)
+WEB_PAGE = Path(__file__).resolve().parents[2] / "assets" / "web"
+ROOM = "hazel"
+STAMP = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+
+Come = Callable[..., Awaitable[Visitor]]
+
+
+@pytest.fixture
+async def browser() -> AsyncIterator[Browser]:
+    program = next(filter(None, map(shutil.which, PROGRAMS)), None)
+    if program is None:
+        pytest.skip(f"needs a browser that pip cannot install: one of {', '.join(PROGRAMS)}")
+    async with async_playwright() as playwright:
+        running = await playwright.chromium.launch(executable_path=program, args=list(SWITCHES))
+        yield running
+        await running.close()
+
+
+@pytest.fixture
+def club() -> StubClub:
+    return StubClub()
+
+
+def stub_room(port: int = 0, log: FakeRoomLog | None = None, epoch: str = "first") -> WebRoom:
+    return WebRoom(
+        host="127.0.0.1",
+        port=port,
+        rooms={ROOM: Place("Hazel Lane Sudoku Club", leaders=("Odile",))},
+        page=WEB_PAGE,
+        log=FakeRoomLog() if log is None else log,
+        now=lambda: STAMP,
+        token=lambda: epoch,
+    )
+
+
+@pytest.fixture
+async def room(club: StubClub) -> AsyncIterator[WebRoom]:
+    room = stub_room()
+    await room.start(club.answer)
+    yield room
+    await room.stop()
+
+
+@pytest.fixture
+async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
+    """Let a person in, each in a browser of their own: `await come("Ada", width=360)`."""
+    problems: list[str] = []
+
+    async def let_in(name: str, *, width: int = 1000, dark: bool = False) -> Visitor:
+        context = await browser.new_context(
+            viewport={"width": width, "height": 800}, color_scheme="dark" if dark else "light"
+        )
+        page = await context.new_page()
+        page.on("pageerror", lambda error: problems.append(str(error)))
+        page.on("console", lambda said: problems.append(said.text) if said.type == "error" else None)
+        visitor = Visitor(page, room.url, name)
+        await visitor.enter()
+        return visitor
+
+    yield let_in
+    assert problems == [], "the page reported errors"

@@ -1,0 +1,73 @@
+"""A stand-in for the club: answers a few lines with every part that a message can have.
+
+For tests of the page alone. It draws plain pictures, so that light and dark can be told apart.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass, field
+
+from PIL import Image, ImageDraw
+
+from bot.chat.message import Button, Field, Form, Incoming, Message, Picture
+
+GRID = "53..7....\n6..195...\n.98....6.\n8...6...3\n4..8.3..1\n7...2...6\n.6....28.\n...419..5\n....8..79"
+
+
+def draw_grid(paper: str, ink: str) -> bytes:
+    image = Image.new("RGB", (720, 720), paper)
+    pen = ImageDraw.Draw(image)
+    for line in range(10):
+        at, width = 36 + line * 72, 6 if line % 3 == 0 else 2
+        pen.line([(36, at), (684, at)], fill=ink, width=width)
+        pen.line([(at, 36), (at, 684)], fill=ink, width=width)
+    kept = io.BytesIO()
+    image.save(kept, "PNG")
+    return kept.getvalue()
+
+
+PICTURE = Picture(
+    name="day.png",
+    alt="The day's puzzle. Row 1: 5 3 blank blank 7, then four blanks. Marked: row 4 and row 6.",
+    light=draw_grid("#fffaf0", "#2a241d"),
+    dark=draw_grid("#27231d", "#efe6d6"),
+)
+
+DAY = Message(
+    text="The puzzle for Wednesday 25 November.\nLevel 2, theme: pointing. Marked: rows 4 and 6.",
+    picture=PICTURE,
+    buttons=(
+        Button("Start my clock", "start", is_main=True),
+        Button("Hint", "hint"),
+        Button("Hand in", "hand-in"),
+    ),
+)
+
+
+@dataclass
+class StubClub:
+    """Answers `heard` lines; `removes` says which open lines a test wants taken away."""
+
+    heard: list[Incoming] = field(default_factory=list)
+
+    async def answer(self, act: Incoming) -> tuple[Message, ...]:
+        self.heard.append(act)
+        if act.in_open:
+            return ()
+        if act.text == "today":
+            return (Message("Today, as text.", code=GRID, picture=PICTURE),)
+        if act.text == "hint":
+            buttons = (Button("As my board is", "hint board"), Button("I have more", "hint paper"))
+            return (Message("Where are you?", buttons=buttons),)
+        if act.text == "hint paper":
+            return (Message("Write over what you have.", form=paper_form()),)
+        if act.text == "hint paste":
+            return (Message("Read from your paper:", code=act.fields["grid"]),)
+        return (Message(f"{act.name} typed: {act.text}"),)
+
+
+def paper_form() -> Form:
+    grid = Field("grid", "Your grid, nine lines", GRID, rows=9)
+    note = Field("note", "A note for yourself", placeholder="optional")
+    return Form("More on paper", "hint paste", (grid, note), send_label="Hint from here")
