@@ -1,0 +1,34 @@
+"""Pictures from facts: `draw` turns whatever the club wants shown into the bytes of a PNG.
+
+Nothing is decided here and nothing is read but the facts and the shipped fonts, so the same facts
+give the same bytes. Safe to call from several threads at once.
+"""
+
+from __future__ import annotations
+
+from bot.club.facts import CoverPicture, GridPicture, HintPicture, Picturable
+from bot.drawing.canvas import Canvas
+from bot.drawing.cover import draw_cover_picture
+from bot.drawing.grid import draw_grid_picture
+from bot.drawing.hint import draw_hint_picture
+from bot.drawing.png import encode
+from bot.drawing.table import draw_table_picture
+from bot.drawing.theme import Look
+
+__all__ = ["Look", "draw", "draw_canvas"]
+
+
+def draw(picture: Picturable, look: Look) -> bytes:
+    """Return the PNG of a picture in one look."""
+    return encode(draw_canvas(picture, look))
+
+
+def draw_canvas(picture: Picturable, look: Look) -> Canvas:
+    """Return the canvas of a picture, which also knows the pairs of paints that it drew."""
+    if isinstance(picture, GridPicture):
+        return draw_grid_picture(picture, look)
+    if isinstance(picture, HintPicture):
+        return draw_hint_picture(picture, look)
+    if isinstance(picture, CoverPicture):
+        return draw_cover_picture(picture, look)
+    return draw_table_picture(picture, look)

@@ -1,0 +1,159 @@
+"""Pictures of a grid: the empty board, its digits and candidates, and the day's marked lines.
+
+The board's lines and numbers are drawn once for each layout and look and then copied. Givens are
+heavy and upright, placed digits lighter, slanted and tinted; a marked line has an arrow head at
+both of its ends, pointing along it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from functools import lru_cache
+
+from bot.club.facts import GridPicture, Position, mask_of_pairs
+from bot.drawing.canvas import Canvas
+from bot.drawing.fonts import Face, fitted
+from bot.drawing.geometry import (
+    BAND_GAP,
+    CAPTION_HEIGHT,
+    CELL_INSET,
+    HEAVY_LINE,
+    MARGIN,
+    SIDE,
+    THIN_LINE,
+    Board,
+    Rect,
+    board_of,
+)
+from bot.drawing.shapes import arrow_shape
+from bot.drawing.theme import Look, Paint, Use
+from engine.grid import EMPTY_MARKS, Grid
+from engine.layout import House, HouseKind, Layout, layout_with
+
+_CAPTION_SIZE = 24
+_ARROW_LENGTH, _ARROW_BREADTH = 14, 28
+
+
+def read_position(position: Position) -> Grid:
+    """Return a position's grid as it stands, even where a digit stands twice in a house.
+
+    A picture shows what a member wrote and judges nothing, so this is more lenient than
+    `Position.to_grid`.
+    """
+    layout = layout_with(len(position.grid))
+    grid = Grid.empty(layout)
+    for cell in layout.cells_in(layout.all_cells):
+        mark = position.grid[cell]
+        if mark not in EMPTY_MARKS:
+            grid = grid.place(cell, int(mark))
+    filled = grid.filled_cells
+    for digit in layout.digits:
+        grid = grid.eliminate(layout.spread(filled, digit))
+    return grid.eliminate(mask_of_pairs(layout, position.removed))
+
+
+def given_cells(layout: Layout, givens: str) -> int:
+    """Return the cell mask of the cells that a grid's text fills."""
+    mask = 0
+    for cell in layout.cells_in(layout.all_cells):
+        if givens[cell : cell + 1] not in ("", *EMPTY_MARKS):
+            mask |= 1 << cell
+    return mask
+
+
+@lru_cache(maxsize=12)
+def _bare_board(layout: Layout, look: Look, height: int) -> Canvas:
+    """Draw the lines and the numbers on the edges. Kept: copy it before drawing on it."""
+    board = board_of(layout)
+    canvas = Canvas(SIDE, height, look)
+    outside = board.outside
+    canvas.fill(outside, Paint.CARD)
+    for heavy in (False, True):
+        width = HEAVY_LINE if heavy else THIN_LINE
+        paint = Paint.INK if heavy else Paint.THIN
+        for line in range(layout.size + 1):
+            at = MARGIN + line * board.cell - width // 2
+            low, high = MARGIN - width // 2, MARGIN + layout.size * board.cell + width // 2
+            if (line % layout.box_width == 0) is heavy:
+                canvas.line(Rect(at, low, at + width, high), paint)
+            if (line % layout.box_height == 0) is heavy:
+                canvas.line(Rect(low, at, high, at + width), paint)
+    for house in (*layout.rows, *layout.columns):
+        x, y = board.number_middle(house)
+        canvas.text(str(house.number), x, y, Paint.SOFT, size=20, align="middle")
+    return canvas
+
+
+def start_board(layout: Layout, look: Look, *, height: int = SIDE) -> tuple[Canvas, Board]:
+    """Return a new canvas with the empty board on it, and the board's places."""
+    return _bare_board(layout, look, height).copy(), board_of(layout)
+
+
+def digit_size(board: Board) -> int:
+    return min(board.cell * 5 // 8, 72)
+
+
+def candidate_size(board: Board) -> int:
+    return board.slot
+
+
+def draw_digits(canvas: Canvas, board: Board, grid: Grid, givens: int) -> None:
+    """Draw the digits that stand in the grid; `givens` is a cell mask."""
+    size = digit_size(board)
+    for cell in grid.layout.cells_in(grid.filled_cells):
+        rect = board.cell_rect(cell).inset(CELL_INSET)
+        digit = grid.digit_at(cell)
+        if givens >> cell & 1:
+            canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
+        else:
+            canvas.digit(digit, rect, Paint.PLACED, face=Face.SLANTED, size=size)
+
+
+def draw_candidates(canvas: Canvas, board: Board, grid: Grid, candidates: int) -> None:
+    """Draw the candidates of a candidate mask, each at its fixed place."""
+    size = candidate_size(board)
+    for cell, digit in grid.layout.pairs(candidates):
+        canvas.digit(
+            digit, board.slot_rect(cell, digit), Paint.CANDIDATE, face=Face.MEDIUM, size=size
+        )
+
+
+def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
+    """Draw a puzzle or a member's board."""
+    grid = read_position(picture.position)
+    layout = grid.layout
+    canvas, board = start_board(
+        layout, look, height=SIDE + (CAPTION_HEIGHT if picture.caption else 0)
+    )
+    _draw_marked_lines(canvas, board, [layout.parse_house(name) for name in picture.lines])
+    draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
+    if picture.with_candidates:
+        draw_candidates(canvas, board, grid, grid.candidates)
+    if picture.caption:
+        words = fitted(picture.caption, Face.MEDIUM, _CAPTION_SIZE, SIDE - 2 * MARGIN)
+        y = SIDE + CAPTION_HEIGHT // 2 - 8
+        canvas.text(words, MARGIN, y, Paint.INK, size=_CAPTION_SIZE)
+    return canvas
+
+
+def _draw_marked_lines(canvas: Canvas, board: Board, houses: Iterable[House]) -> None:
+    """Mark lines by arrow heads at both ends, which point inwards, and by a wash."""
+    outside = board.outside
+    for house in houses:
+        for cell in house.cells:
+            canvas.fill(board.inner_rect(cell), Paint.MARKED)
+        x, y = board.house_rect(house).middle
+        near, half = BAND_GAP + _ARROW_LENGTH, _ARROW_BREADTH // 2
+        if house.kind is HouseKind.ROW:
+            ends = (
+                ("right", outside.left - near, y - half),
+                ("left", outside.right + BAND_GAP, y - half),
+            )
+        else:
+            ends = (
+                ("down", x - half, outside.top - near),
+                ("up", x - half, outside.bottom + BAND_GAP),
+            )
+        for towards, left, top in ends:
+            shape = arrow_shape(_ARROW_LENGTH, _ARROW_BREADTH, towards)
+            canvas.shape(shape, left, top, Paint.INK, Use.GRAPHIC)
