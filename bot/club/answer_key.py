@@ -1,0 +1,106 @@
+"""The answer key: the two marked lines of a puzzle, and what an answer typed for them says.
+
+An answer is the digits of the two lines in their order, or of the whole grid; whatever people put
+between digits is ignored. Nothing here knows of time or tries.
+"""
+
+from __future__ import annotations
+
+import re
+from enum import StrEnum
+
+from engine.grid import Grid, parse_grid
+from engine.layout import House
+
+_BETWEEN = re.compile(r"[\s.,;:/|+_\-–—·()\[\]]+")  # noqa: RUF001 - people paste such dashes
+
+
+class Judgement(StrEnum):
+    RIGHT = "right"
+    WRONG = "wrong"
+    SWAPPED = "swapped"
+
+
+class AnswerUnreadableError(ValueError):
+    """A text is no answer. `problem`: `character` (text) or `length` (found, expected)."""
+
+    def __init__(self, problem: str, *, text: str = "", found: int = 0, expected: int = 0) -> None:
+        super().__init__(f"{problem} in an answer")
+        self.problem = problem
+        self.text = text
+        self.found = found
+        self.expected = expected
+
+
+def marked_lines(puzzle: Grid) -> tuple[House, House]:
+    """Return the two rows or two columns with the fewest givens between them, in order.
+
+    Ties: rows before columns, then the lower numbers.
+    """
+    layout, givens = puzzle.layout, puzzle.filled_cells
+
+    def fewest(lines: tuple[House, ...]) -> tuple[int, tuple[House, House]]:
+        ordered = sorted(lines, key=lambda line: ((line.mask & givens).bit_count(), line.number))
+        first, second = sorted(ordered[:2], key=lambda line: line.number)
+        return (givens & (first.mask | second.mask)).bit_count(), (first, second)
+
+    in_rows, in_columns = fewest(layout.rows), fewest(layout.columns)
+    return in_rows[1] if in_rows[0] <= in_columns[0] else in_columns[1]
+
+
+def line_names(givens: str) -> tuple[str, str]:
+    """Return the names of the marked lines of a puzzle's text."""
+    first, second = marked_lines(parse_grid(givens))
+    return first.name, second.name
+
+
+def line_digits(solution: str, line: str) -> str:
+    """Return the digits of one line of a solved grid, in its order."""
+    layout = parse_grid(solution).layout
+    return "".join(solution[cell] for cell in layout.parse_house(line).cells)
+
+
+def key_of(solution: str, lines: tuple[str, str]) -> str:
+    """Return the digits that answer the puzzle."""
+    return "".join(line_digits(solution, line) for line in lines)
+
+
+def read_answer(text: str, solution: str, lines: tuple[str, str]) -> str:
+    """Return the digits of an answer as typed. Raises AnswerUnreadableError.
+
+    Its length is that of the two lines or of the grid.
+    """
+    digits = _BETWEEN.sub("", text)
+    for mark in digits:
+        if not (mark.isascii() and mark.isdecimal() and mark != "0"):
+            raise AnswerUnreadableError("character", text=mark)
+    expected = len(key_of(solution, lines))
+    if len(digits) not in (expected, len(solution)):
+        raise AnswerUnreadableError("length", found=len(digits), expected=expected)
+    return digits
+
+
+def judge(digits: str, solution: str, lines: tuple[str, str]) -> Judgement:
+    """Judge digits that `read_answer` gave."""
+    if digits in (solution, key_of(solution, lines)):
+        return Judgement.RIGHT
+    if digits == key_of(solution, (lines[1], lines[0])):
+        return Judgement.SWAPPED
+    return Judgement.WRONG
+
+
+def answer_within(text: str, solution: str, lines: tuple[str, str]) -> str | None:
+    """Return the answer that something said holds, None where it holds none.
+
+    What is nothing but an answer's number of digits counts, right or wrong; between other words
+    only what gives the puzzle away, in either order of the lines.
+    """
+    try:
+        return read_answer(text, solution, lines)
+    except AnswerUnreadableError:
+        pass
+    digits = re.sub(r"[^1-9]", "", text)
+    for telling in (solution, key_of(solution, lines), key_of(solution, (lines[1], lines[0]))):
+        if telling in digits:
+            return telling
+    return None

@@ -1,0 +1,126 @@
+"""A member's board: what they write on it, rub out and strike, and how they take it back.
+
+A board may be wrong, even plainly so; only the givens stand fast. Pure: every change is a new
+entry whose history holds the board before it.
+"""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from bot.club.refusal import RefusedError
+from bot.club.replies import InputRefused
+from bot.club.state import Board, Entry
+from engine.grid import EMPTY_MARKS
+from engine.layout import Layout, layout_with
+
+HISTORY_LIMIT = 50
+"""Boards kept to undo to; an older one is forgotten."""
+
+Mark = tuple[str, int]
+
+
+def layout_of(text: str) -> Layout:
+    return layout_with(len(text))
+
+
+def digit_in(text: str, cell: int) -> int:
+    """Return the digit of a grid's text in a cell, 0 where it is open."""
+    return 0 if text[cell] in EMPTY_MARKS else int(text[cell])
+
+
+def count_open(text: str) -> int:
+    return sum(text.count(mark) for mark in EMPTY_MARKS)
+
+
+def with_board(entry: Entry, board: Board) -> Entry:
+    """Return the entry with another board; the old one can be undone to."""
+    if board == entry.board:
+        return entry
+    history = (*entry.history, entry.board)[-HISTORY_LIMIT:]
+    return replace(entry, board=board, history=history)
+
+
+def write_digits(entry: Entry, givens: str, marks: tuple[Mark, ...], command: str) -> Entry:
+    """Write (cell, digit) marks, 0 to rub out. All or nothing: RefusedError for a given."""
+    layout, digits = layout_of(givens), list(entry.board.grid)
+    touched = []
+    for name, digit in marks:
+        cell = layout.parse_cell(name)
+        if digit_in(givens, cell) not in (0, digit):
+            touched.append(name)
+        else:
+            digits[cell] = str(digit) if digit else EMPTY_MARKS[0]
+    if touched:
+        first = layout.parse_cell(touched[0])
+        raise RefusedError(
+            InputRefused(
+                command=command,
+                problem="given",
+                cells=tuple(touched),
+                digit=digit_in(givens, first),
+            )
+        )
+    return with_board(entry, replace(entry.board, grid="".join(digits)))
+
+
+def row_marks(givens: str, row: int, digits: tuple[int, ...]) -> tuple[Mark, ...]:
+    """Return the marks that writing a whole row makes; an open mark over a given leaves it."""
+    layout = layout_of(givens)
+    cells = layout.rows[row - 1].cells
+    return tuple(
+        (layout.format_cell(cell), digit)
+        for cell, digit in zip(cells, digits, strict=True)
+        if digit or not digit_in(givens, cell)
+    )
+
+
+def strike(entry: Entry, candidates: tuple[Mark, ...]) -> Entry:
+    """Strike candidates. RefusedError where a cell holds a digit already."""
+    layout, board = layout_of(entry.board.grid), entry.board
+    filled = tuple(
+        dict.fromkeys(
+            name for name, _ in candidates if digit_in(board.grid, layout.parse_cell(name))
+        )
+    )
+    if filled:
+        raise RefusedError(InputRefused(command="rule-out", problem="filled", cells=filled))
+    struck = tuple(sorted({*board.ruled_out, *candidates}, key=lambda mark: _order(layout, mark)))
+    return with_board(entry, replace(board, ruled_out=struck))
+
+
+def _order(layout: Layout, mark: Mark) -> tuple[int, int]:
+    return layout.parse_cell(mark[0]), mark[1]
+
+
+def undo(entry: Entry) -> Entry | None:
+    """Return the entry with the board before, None where there is none."""
+    if not entry.history:
+        return None
+    return replace(entry, board=entry.history[-1], history=entry.history[:-1])
+
+
+def find_clashes(text: str) -> tuple[tuple[int, str], ...]:
+    """Return each (digit, house) that shows a digit twice: plain to see without the solution."""
+    layout = layout_of(text)
+    found: list[tuple[int, str]] = []
+    for house in layout.houses:
+        digits = [digit_in(text, cell) for cell in house.cells]
+        found.extend((digit, house.name) for digit in layout.digits if digits.count(digit) > 1)
+    return tuple(found)
+
+
+def board_lines(text: str) -> tuple[str, ...]:
+    """Return a grid's text as one line a row."""
+    size = layout_of(text).size
+    return tuple(text[start : start + size] for start in range(0, len(text), size))
+
+
+def given_slips(pasted: str, givens: str) -> tuple[tuple[str, int, int], ...]:
+    """Return (cell, theirs, ours) for each given that a pasted grid shows otherwise."""
+    layout = layout_of(givens)
+    return tuple(
+        (layout.format_cell(cell), digit_in(pasted, cell), digit_in(givens, cell))
+        for cell in range(layout.cell_count)
+        if digit_in(givens, cell) and digit_in(pasted, cell) != digit_in(givens, cell)
+    )

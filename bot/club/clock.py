@@ -1,0 +1,86 @@
+"""The club's calendar: when the day's puzzle is due, which date a moment belongs to, and periods.
+
+A puzzle belongs to one local date. It is due at the club's post time on that date and closes at
+the next date's post time. Pure: "now" is always an argument, moments are aware.
+"""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime, time, timedelta
+from typing import Literal
+from zoneinfo import ZoneInfo
+
+ONE_DAY = timedelta(days=1)
+Period = Literal["week", "month", "all"]
+
+
+def parse_post_time(text: str) -> time:
+    """Read `18:00`. Raises ValueError."""
+    hours, colon, minutes = text.strip().partition(":")
+    if not colon or not (hours.isdecimal() and minutes.isdecimal()) or len(minutes) != 2:
+        raise ValueError(f"{text!r} is no time such as 18:00")
+    return time(int(hours), int(minutes))
+
+
+def scheduled_at(day: date, post_time: str, zone: str) -> datetime:
+    """Return the moment at which the puzzle of a local date is due, in UTC.
+
+    Where clocks go forward over the post time it is as long after the gap's start as the post time
+    is; where they go back it is the first of the two. So it comes once.
+    """
+    local = datetime.combine(day, parse_post_time(post_time), ZoneInfo(zone))
+    return local.astimezone(UTC)
+
+
+def local_date(moment: datetime, zone: str) -> date:
+    """Return the date that the club's wall calendar shows at a moment."""
+    return moment.astimezone(ZoneInfo(zone)).date()
+
+
+def is_date_of_zone(day: date, zone: str) -> bool:
+    """Say whether the date exists there: a zone that crosses the date line leaves one out."""
+    noon = datetime.combine(day, time(12), ZoneInfo(zone)).astimezone(UTC)
+    return local_date(noon, zone) == day
+
+
+def next_date(day: date, zone: str) -> date:
+    """Return the date after `day` on the zone's calendar."""
+    after = day + ONE_DAY
+    while not is_date_of_zone(after, zone):
+        after += ONE_DAY
+    return after
+
+
+def puzzle_date_at(moment: datetime, post_time: str, zone: str) -> date:
+    """Return the newest date whose puzzle is due at `moment`: before the post time, yesterday's."""
+    day = local_date(moment, zone) + ONE_DAY
+    while scheduled_at(day, post_time, zone) > moment or not is_date_of_zone(day, zone):
+        day -= ONE_DAY
+    return day
+
+
+def next_post_after(moment: datetime, post_time: str, zone: str) -> datetime:
+    """Return the first scheduled post time after `moment`."""
+    day = next_date(puzzle_date_at(moment, post_time, zone), zone)
+    return scheduled_at(day, post_time, zone)
+
+
+def closing_of(day: date, post_time: str, zone: str) -> datetime:
+    """Return when the puzzle of a date closes: the next date's scheduled post time."""
+    return scheduled_at(next_date(day, zone), post_time, zone)
+
+
+def period_of(period: Period, day: date) -> tuple[date | None, date | None]:
+    """Return the first and last puzzle date of the ISO week or the month that holds `day`."""
+    if period == "week":
+        first = day - timedelta(days=day.isoweekday() - 1)
+        return first, first + timedelta(days=6)
+    if period == "month":
+        first = day.replace(day=1)
+        return first, (first + timedelta(days=31)).replace(day=1) - ONE_DAY
+    return None, None
+
+
+def whole_seconds(start: datetime, end: datetime) -> int:
+    """Return the whole seconds from start to end, never below 0."""
+    return max(0, int((end - start).total_seconds()))

@@ -1,0 +1,215 @@
+"""Decisions on the acts of a member on the open day's board, clock and hints: scene in, changes out.
+
+Everything here is a pure function of the scene and the event. What needs more than the scene
+(answers, tables, leaders' acts) is in `bot.club.service`, which also saves what is decided.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from msgspec.structs import replace
+
+from bot.club import boards
+from bot.club.acts import (
+    AskHint,
+    CheckBoard,
+    Event,
+    PasteGrid,
+    PlaceDigits,
+    RuleOut,
+    ShowBoard,
+    ShowToday,
+    StartClock,
+    Undo,
+    WriteRow,
+)
+from bot.club.clock import next_post_after
+from bot.club.hints import decide_check, decide_hint, hint_from_board
+from bot.club.ports import Change, SaveEntry, SaveMember
+from bot.club.refusal import RefusedError, refusal_of
+from bot.club.replies import (
+    BoardShown,
+    ClockNotStarted,
+    GivensDiffer,
+    NoPuzzleOpen,
+    OtherPuzzle,
+    PaperForm,
+    Reply,
+    UndoEmpty,
+)
+from bot.club.showing import (
+    board_picture,
+    fresh_entry,
+    is_covered,
+    show_board,
+    show_clock,
+    show_today,
+)
+from bot.club.state import Day, Entry, Member, Scene
+from engine.errors import EngineError
+from engine.grid import parse_grid
+from engine.pasting import read_pasted
+
+MOST_SLIPS = 3
+"""Givens that may differ before a pasted grid is taken for another puzzle."""
+
+BoardAct = (
+    ShowToday
+    | StartClock
+    | ShowBoard
+    | PlaceDigits
+    | WriteRow
+    | RuleOut
+    | Undo
+    | CheckBoard
+    | AskHint
+    | PasteGrid
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """The answer, and what is to be saved with it. `is_kept` False: the reply is not stored."""
+
+    reply: Reply
+    changes: tuple[Change, ...] = ()
+    is_kept: bool = True
+
+
+def decide_on_board(scene: Scene, event: Event, act: BoardAct) -> Decision:
+    """Decide on an act on the open day. RefusedError says why not."""
+    day = open_day(scene, event)
+    entry = scene.entry or fresh_entry(day)
+    changed, reply = _outcome(scene, event, act, day, entry)
+    if changed == entry:
+        return Decision(reply)
+    return Decision(reply, saving(scene.member, event, changed))
+
+
+def saving(member: Member | None, event: Event, entry: Entry) -> tuple[Change, ...]:
+    """Return the changes that save an entry, and its member where they are new or renamed."""
+    if member is not None and member.name == event.name:
+        return (SaveEntry(event.user_id, entry),)
+    known = member or Member(0, event.club_id, event.user_id, event.name)
+    return SaveMember(replace(known, name=event.name)), SaveEntry(event.user_id, entry)
+
+
+def open_day(scene: Scene, event: Event) -> Day:
+    """Return the day open at the event's stamp. RefusedError where none is."""
+    if scene.today is not None:
+        return scene.today
+    raise RefusedError(no_puzzle(scene, event))
+
+
+def no_puzzle(scene: Scene, event: Event) -> NoPuzzleOpen:
+    club = scene.club
+    next_at = next_post_after(event.acted_at, club.settings.post_time, club.settings.zone)
+    return NoPuzzleOpen(
+        next_at=None if club.paused else next_at, zone=club.settings.zone, paused=club.paused
+    )
+
+
+def _outcome(
+    scene: Scene, event: Event, act: BoardAct, day: Day, entry: Entry
+) -> tuple[Entry, Reply]:
+    club, penalties = scene.club, scene.club.settings.penalties
+    if isinstance(act, ShowToday):
+        return entry, show_today(club, day, scene.entry, as_text=act.as_text)
+    if isinstance(act, StartClock):
+        was_running = entry.started_at is not None
+        if not was_running and entry.finished_at is not None:
+            # Solved without a clock: the time stands from the post, so none is started now.
+            return entry, show_today(club, day, entry, as_text=False)
+        started = entry if was_running else replace(entry, started_at=event.acted_at)
+        return started, show_clock(club, day, started, was_running=was_running)
+    _need_clock(day, entry, act)
+    match act:
+        case ShowBoard():
+            return entry, show_board(club, day, entry, "shown", as_text=act.as_text)
+        case CheckBoard():
+            return decide_check(day, entry, penalties)
+        case AskHint():
+            return decide_hint(day, entry, act, penalties, event.acted_at)
+        case PasteGrid():
+            return _paste(scene, day, entry, act)
+        case Undo():
+            before = boards.undo(entry)
+            if before is None:
+                return entry, UndoEmpty()
+            return before, show_board(club, day, before, "undone")
+    return _write(scene, day, entry, act)
+
+
+def _need_clock(day: Day, entry: Entry, act: BoardAct) -> None:
+    """Refuse what costs seconds before the clock runs, and a sealed puzzle altogether."""
+    costs = isinstance(act, AskHint | CheckBoard) or (isinstance(act, PasteGrid) and act.then_hint)
+    has_begun = entry.started_at is not None or entry.finished_at is not None
+    if not has_begun and (costs or is_covered(day, entry)):
+        raise RefusedError(ClockNotStarted(command=_line_of(act), sealed=day.sealed))
+
+
+def _line_of(act: BoardAct) -> str:
+    """Return the command line to repeat once the clock runs."""
+    match act:
+        case AskHint(house=str(house)):
+            return f"hint {house}"
+        case AskHint(digit=int(digit)):
+            return f"hint for {digit}"
+        case AskHint(way="offer"):
+            return "hint"
+        case AskHint(way="paper"):
+            return "hint paper"
+        case AskHint():
+            return "hint board"
+        case PasteGrid(then_hint=True):
+            return "hint paper"
+        case PasteGrid():
+            return "paste"
+        case CheckBoard():
+            return "check"
+    return "board"
+
+
+def _write(
+    scene: Scene, day: Day, entry: Entry, act: PlaceDigits | WriteRow | RuleOut
+) -> tuple[Entry, BoardShown]:
+    givens = day.puzzle.givens
+    match act:
+        case PlaceDigits(marks):
+            change = "placed" if any(digit for _, digit in marks) else "rubbed"
+            changed = boards.write_digits(entry, givens, marks, "place")
+        case WriteRow(row, digits):
+            change, marks = "row", boards.row_marks(givens, row, digits)
+            changed = boards.write_digits(entry, givens, marks, "row")
+        case RuleOut(marks):
+            change = "ruled-out"
+            changed = boards.strike(entry, marks)
+    return changed, show_board(scene.club, day, changed, change, marks=marks)
+
+
+def _paste(scene: Scene, day: Day, entry: Entry, act: PasteGrid) -> tuple[Entry, Reply]:
+    """Take a pasted or overtyped grid as the board; with no text, give the form to fill."""
+    command = "hint paste" if act.then_hint else "paste"
+    if not act.text.strip():
+        lines = boards.board_lines(entry.board.grid)
+        return entry, PaperForm(lines=lines, then_hint=act.then_hint)
+    givens = day.puzzle.givens
+    try:
+        pasted = read_pasted(act.text, parse_grid(givens).layout).text
+        slips = boards.given_slips(pasted, givens)
+        if not slips:
+            parse_grid(pasted)
+    except EngineError as error:
+        raise RefusedError(refusal_of(command, error)) from None
+    if len(slips) > MOST_SLIPS:
+        count = len(givens) - boards.count_open(givens)
+        return entry, OtherPuzzle(differing=len(slips), givens=count)
+    if slips:
+        return entry, GivensDiffer(slips=slips)
+    changed = boards.with_board(entry, replace(entry.board, grid=pasted))
+    if not act.then_hint:
+        return changed, show_board(scene.club, day, changed, "pasted")
+    return hint_from_board(
+        day, changed, scene.club.settings.penalties, echo=board_picture(day, changed)
+    )

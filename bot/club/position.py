@@ -1,0 +1,86 @@
+"""Where a member stands: their board and what they know, as a position; and what is wrong in it.
+
+The position is built from the board's digits, the member's own strikes and the steps that were
+told or known. A mistake is judged against the solution, never guessed from the board.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from bot.club.boards import digit_in, layout_of
+from bot.club.facts import Position, StepFacts, mask_of_pairs
+from bot.club.state import Board, Entry, Known
+from engine.grid import EMPTY_MARKS, Grid, position_of
+
+
+@dataclass(frozen=True, slots=True)
+class Mistake:
+    """`digit`: a placed digit is wrong; `ruled-out`: the right digit of an open cell was struck."""
+
+    kind: Literal["digit", "ruled-out"]
+    cell: str
+
+    @property
+    def key(self) -> str:
+        return f"mistake:{self.kind}:{self.cell}"
+
+
+def find_mistakes(board: Board, solution: str) -> tuple[Mistake, ...]:
+    """Return the mistakes of a board: wrong digits by cell, then wrong strikes."""
+    layout = layout_of(solution)
+    wrong = [
+        Mistake("digit", layout.format_cell(cell))
+        for cell in range(layout.cell_count)
+        if digit_in(board.grid, cell) not in (0, int(solution[cell]))
+    ]
+    for name, digit in board.ruled_out:
+        cell = layout.parse_cell(name)
+        if int(solution[cell]) == digit and not digit_in(board.grid, cell):
+            wrong.append(Mistake("ruled-out", name))
+    return tuple(wrong)
+
+
+def region_of(cell: str, text: str) -> str:
+    """Return the house that a mistake's second rung names: the cell's box."""
+    layout = layout_of(text)
+    return layout.houses_of[layout.parse_cell(cell)][-1].name
+
+
+def grid_of(board: Board, known: Known) -> Grid:
+    """Return the position of a board without mistakes and what is known besides."""
+    layout, marks = layout_of(board.grid), list(board.grid)
+    for name, digit in known.places:
+        cell = layout.parse_cell(name)
+        if marks[cell] in EMPTY_MARKS:
+            marks[cell] = str(digit)
+    grid = position_of("".join(marks), board.ruled_out)
+    return grid.eliminate(mask_of_pairs(grid.layout, known.removes))
+
+
+def shown_position(board: Board, known: Known) -> Position:
+    """Return what a board's picture shows. A board may hold a digit twice, hence no Grid."""
+    layout = layout_of(board.grid)
+    struck = {*board.ruled_out, *known.removes}
+    removed = sorted(
+        (layout.parse_cell(name), digit)
+        for name, digit in struck
+        if not digit_in(board.grid, layout.parse_cell(name))
+    )
+    return Position(
+        grid=board.grid,
+        removed=tuple((layout.format_cell(cell), digit) for cell, digit in removed),
+    )
+
+
+def with_known(entry_known: Known, step: StepFacts) -> Known:
+    """Return what is known with a step's conclusions added."""
+    return Known(
+        places=tuple(dict.fromkeys((*entry_known.places, *step.places))),
+        removes=tuple(dict.fromkeys((*entry_known.removes, *step.removes))),
+    )
+
+
+def is_as_published(entry: Entry, givens: str) -> bool:
+    return entry.board.grid == givens and not entry.board.ruled_out

@@ -1,0 +1,54 @@
+"""A member's own page: what they solved, their streaks and bests, and what they asked help with."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from bot.club.replies import PersonalPage
+from bot.club.state import Entry, Result
+from bot.club.table import BEFORE, WITHIN, average, personal_bests, streaks_of
+
+RECENT = 7
+
+
+def page_of(
+    name: str,
+    own: Sequence[Result],
+    entries: Iterable[Entry],
+    puzzle_dates: Sequence[date],
+    *,
+    still_open: date | None,
+) -> PersonalPage:
+    """Return the page; `own` are the member's results of all time, by date."""
+    ranked = [result for result in own if result.is_ranked]
+    run, best = streaks_of(puzzle_dates, (result.date for result in ranked), still_open=still_open)
+    now, before = ranked[-WITHIN:], ranked[:-WITHIN][-BEFORE:]
+    has_enough = len(before) == BEFORE
+    return PersonalPage(
+        name=name,
+        solved=len(ranked),
+        late=sum(result.is_late for result in own),
+        streak=run,
+        best_streak=best,
+        bests=personal_bests(own),
+        recent=tuple(
+            (result.date, result.level, result.adjusted, result.hints)
+            for result in reversed(own[-RECENT:])
+        ),
+        asked=count_techniques(entries),
+        average_before=average(before) if has_enough else None,
+        average_now=average(now) if has_enough else None,
+    )
+
+
+def count_techniques(entries: Iterable[Entry]) -> tuple[tuple[str, int], ...]:
+    """Return (technique, steps that a hint was asked for), most first, then by name."""
+    counts = Counter(
+        charge.technique
+        for entry in entries
+        for charge in entry.charges
+        if charge.rung == 1 and charge.technique
+    )
+    return tuple(sorted(counts.items(), key=lambda item: (-item[1], item[0])))

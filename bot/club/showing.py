@@ -1,0 +1,106 @@
+"""What of a day and of a member's board may be shown: the facts and pictures that replies carry."""
+
+from __future__ import annotations
+
+from bot.club.boards import count_open, find_clashes
+from bot.club.facts import CoverPicture, DayFacts, GridPicture, Position
+from bot.club.position import shown_position
+from bot.club.replies import BoardShown, ClockStarted, TodayShown
+from bot.club.state import Board, Club, Day, Entry
+
+
+def day_facts(club: Club, day: Day, *, hide: bool = False) -> DayFacts:
+    """Return a day's facts; `hide` leaves the puzzle out, as a cover does."""
+    return DayFacts(
+        club=club.settings.name,
+        date=day.date,
+        givens="" if hide else day.puzzle.givens,
+        level=day.puzzle.level,
+        theme=shown_theme(club, day),
+        lines=day.lines,
+        sealed=day.sealed,
+        closes_at=day.closes_at,
+        zone=club.settings.zone,
+        credit=day.puzzle.credit,
+    )
+
+
+def shown_theme(club: Club, day: Day) -> str | None:
+    """Return the week's technique where the day's puzzle does need it."""
+    theme = club.settings.theme
+    return theme if theme in day.puzzle.needs else None
+
+
+def published_picture(day: Day) -> GridPicture:
+    givens = day.puzzle.givens
+    return GridPicture(givens=givens, position=Position(givens), lines=day.lines)
+
+
+def day_picture(club: Club, day: Day, *, hide: bool) -> GridPicture | CoverPicture:
+    if hide:
+        return CoverPicture(club=club.settings.name, date=day.date, level=day.puzzle.level)
+    return published_picture(day)
+
+
+def is_covered(day: Day, entry: Entry | None) -> bool:
+    """Say whether the member may not see the puzzle yet: a sealed day before their clock."""
+    return day.sealed and (entry is None or (entry.started_at is None and not entry.finished_at))
+
+
+def board_picture(day: Day, entry: Entry) -> GridPicture:
+    """Return a member's board; candidates once there is something struck to see in them."""
+    position = shown_position(entry.board, entry.known)
+    return GridPicture(
+        givens=day.puzzle.givens,
+        position=position,
+        with_candidates=bool(position.removed),
+        lines=day.lines,
+    )
+
+
+def fresh_entry(day: Day) -> Entry:
+    """Return the entry of a member who has done nothing on the day yet."""
+    return Entry(id=0, day_id=day.id, member_id=0, board=Board(day.puzzle.givens))
+
+
+def show_today(club: Club, day: Day, entry: Entry | None, *, as_text: bool) -> TodayShown:
+    hide = is_covered(day, entry)
+    return TodayShown(
+        day=day_facts(club, day, hide=hide),
+        picture=day_picture(club, day, hide=hide),
+        as_text=as_text and not hide,
+        started_at=entry.started_at if entry else None,
+        solved=bool(entry and entry.finished_at),
+        is_cover=hide,
+    )
+
+
+def show_clock(club: Club, day: Day, entry: Entry, *, was_running: bool) -> ClockStarted:
+    assert entry.started_at is not None
+    return ClockStarted(
+        day=day_facts(club, day),
+        picture=board_picture(day, entry),
+        started_at=entry.started_at,
+        was_running=was_running,
+    )
+
+
+def show_board(
+    club: Club,
+    day: Day,
+    entry: Entry,
+    change: str,
+    *,
+    marks: tuple[tuple[str, int], ...] = (),
+    as_text: bool = False,
+) -> BoardShown:
+    return BoardShown(
+        day=day_facts(club, day),
+        picture=board_picture(day, entry),
+        change=change,
+        marks=marks,
+        clashes=find_clashes(entry.board.grid),
+        open_cells=count_open(entry.board.grid),
+        undo_left=len(entry.history),
+        as_text=as_text,
+    )

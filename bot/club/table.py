@@ -1,0 +1,177 @@
+"""The table: ranks, streaks, personal bests and who improved most. Pure arithmetic on results.
+
+Order is puzzles solved, then total adjusted time; equal results share a rank. Late answers are
+kept and counted apart, and what waits for the leader or was taken out does not rank.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from bot.club.facts import Table, TableRow
+from bot.club.state import Result
+
+BEFORE, WITHIN = 5, 3
+"""Results that "most improved" asks for: before the period, and in it."""
+
+
+def by_member(results: Iterable[Result]) -> dict[int, list[Result]]:
+    grouped: dict[int, list[Result]] = {}
+    for result in results:
+        grouped.setdefault(result.member_id, []).append(result)
+    return grouped
+
+
+def rank_rows(
+    results: Sequence[Result], streaks: dict[int, int] | None = None
+) -> tuple[TableRow, ...]:
+    """Return the rows of a table in order; members with nothing but late answers come last."""
+    rows = []
+    for member_id, own in by_member(results).items():
+        ranked = [result for result in own if result.is_ranked]
+        late = sum(result.is_late and result.verdict != "unranked" for result in own)
+        if not ranked and not late:
+            continue
+        rows.append(
+            TableRow(
+                rank=0,
+                name=own[-1].name,
+                solved=len(ranked),
+                adjusted=sum(result.adjusted for result in ranked),
+                raw=sum(result.raw for result in ranked),
+                hints=sum(result.hints for result in ranked),
+                late=late,
+                streak=(streaks or {}).get(member_id, 0),
+            )
+        )
+    rows.sort(key=lambda row: (*_merit(row), row.name.casefold()))
+    return tuple(_with_ranks(rows))
+
+
+def _merit(row: TableRow) -> tuple[int, int]:
+    return -row.solved, row.adjusted
+
+
+def _with_ranks(rows: Sequence[TableRow]) -> Iterable[TableRow]:
+    """Yield the sorted rows with ranks: a tie shares one, and the next skips as many places."""
+    rank = 0
+    for place, row in enumerate(rows, start=1):
+        if place == 1 or _merit(row) != _merit(rows[place - 2]):
+            rank = place
+        yield TableRow(
+            rank=rank if row.solved else 0,
+            name=row.name,
+            solved=row.solved,
+            adjusted=row.adjusted,
+            raw=row.raw,
+            hints=row.hints,
+            late=row.late,
+            streak=row.streak,
+        )
+
+
+def rank_of(results: Sequence[Result], member_id: int) -> int | None:
+    """Return a member's rank on one day's results; None where theirs does not rank."""
+    ranked = [result for result in results if result.is_ranked]
+    own = next((result for result in ranked if result.member_id == member_id), None)
+    if own is None:
+        return None
+    return 1 + sum(result.adjusted < own.adjusted for result in ranked)
+
+
+def count_ranked(results: Sequence[Result]) -> int:
+    return sum(result.is_ranked for result in results)
+
+
+def streaks_of(
+    puzzle_dates: Sequence[date], solved: Iterable[date], *, still_open: date | None = None
+) -> tuple[int, int]:
+    """Return a member's running and best streak, over the club's puzzle dates, oldest first.
+
+    A date without a puzzle breaks nothing, nor does an open puzzle not solved yet.
+    """
+    have = set(solved)
+    run = best = 0
+    for day in puzzle_dates:
+        if day in have:
+            run += 1
+            best = max(best, run)
+        elif day != still_open:
+            run = 0
+    return run, best
+
+
+def personal_bests(results: Iterable[Result]) -> tuple[tuple[int, int, date], ...]:
+    """Return (level, adjusted seconds, date) of a member's best ranked result of each level."""
+    best: dict[int, Result] = {}
+    for result in results:
+        held = best.get(result.level)
+        if result.is_ranked and (held is None or result.adjusted < held.adjusted):
+            best[result.level] = result
+    return tuple((level, best[level].adjusted, best[level].date) for level in sorted(best))
+
+
+def is_personal_best(earlier: Iterable[Result], new: Result) -> bool:
+    """Say whether a ranked result beats every earlier one of its level, of which there is one."""
+    bests = {level: seconds for level, seconds, _ in personal_bests(earlier)}
+    return new.is_ranked and new.level in bests and new.adjusted < bests[new.level]
+
+
+def average(results: Sequence[Result]) -> int:
+    return round(sum(result.adjusted for result in results) / len(results))
+
+
+def improvement_of(own: Sequence[Result], first: date) -> float | None:
+    """Return how much faster a member was in the period that starts at `first`, as a share of
+    their own average over the five results before it; None with too few results."""
+    ranked = sorted((result for result in own if result.is_ranked), key=lambda each: each.date)
+    before = [result for result in ranked if result.date < first][-BEFORE:]
+    within = [result for result in ranked if result.date >= first]
+    if len(before) < BEFORE or len(within) < WITHIN:
+        return None
+    then, now = (sum(each.adjusted for each in part) / len(part) for part in (before, within))
+    return (then - now) / then if then > 0 else None
+
+
+def most_improved(results: Sequence[Result], first: date) -> tuple[str, ...]:
+    """Return who improved most in the period, several where equal; nobody if no one did."""
+    shares: dict[str, float] = {}
+    for own in by_member(results).values():
+        share = improvement_of(own, first)
+        if share is not None and share > 0:
+            shares[own[-1].name] = share
+    best = max(shares.values(), default=0.0)
+    return tuple(sorted(name for name, share in shares.items() if share == best))
+
+
+def table_of(
+    club: str,
+    period: str,
+    first: date | None,
+    last: date | None,
+    results: Sequence[Result],
+    *,
+    puzzle_dates: Sequence[date] = (),
+    still_open: date | None = None,
+) -> Table:
+    """Return the table of a period; `results` may hold earlier ones too, for improvement."""
+    within = [
+        result
+        for result in results
+        if (first is None or result.date >= first) and (last is None or result.date <= last)
+    ]
+    streaks = {
+        member_id: streaks_of(
+            puzzle_dates, (each.date for each in own if each.is_ranked), still_open=still_open
+        )[0]
+        for member_id, own in by_member(results).items()
+    }
+    return Table(
+        club=club,
+        period=period,
+        first=first,
+        last=last,
+        rows=rank_rows(within, streaks),
+        most_improved=most_improved(results, first) if first else (),
+    )

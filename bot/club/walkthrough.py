@@ -1,0 +1,45 @@
+"""The walkthrough of a puzzle: the path by logic, pruned to what matters, with every position."""
+
+from __future__ import annotations
+
+from bot.club.facts import Position, StepFacts, facts_of_step
+from bot.club.replies import WalkthroughPosted, WalkthroughShown
+from bot.club.showing import published_picture
+from bot.club.state import Day
+from engine.grid import parse_grid
+from engine.solving import apply_step, find_path, prune_path
+
+
+def _path_facts(givens: str) -> tuple[tuple[StepFacts, ...], tuple[Position, ...], bool]:
+    path = prune_path(find_path(parse_grid(givens)))
+    grid, steps, positions = path.start, [], []
+    for step in path.steps:
+        steps.append(facts_of_step(grid.layout, step))
+        positions.append(Position.of(grid))
+        grid = apply_step(grid, step)
+    return tuple(steps), tuple(positions), path.is_solved
+
+
+def walkthrough_shown(day: Day) -> WalkthroughShown:
+    steps, positions, is_solved = _path_facts(day.puzzle.givens)
+    return WalkthroughShown(
+        date=day.date,
+        givens=day.puzzle.givens,
+        level=day.puzzle.level,
+        steps=steps,
+        positions=positions,
+        is_solved=is_solved,
+        picture=published_picture(day),
+    )
+
+
+def walkthrough_posted(day: Day) -> WalkthroughPosted:
+    steps, positions, is_solved = _path_facts(day.puzzle.givens)
+    return WalkthroughPosted(
+        date=day.date,
+        givens=day.puzzle.givens,
+        level=day.puzzle.level,
+        steps=steps,
+        positions=positions,
+        is_solved=is_solved,
+    )
