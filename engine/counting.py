@@ -9,7 +9,7 @@ Nothing here knows a technique.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 
 from engine.layout import Layout
 
@@ -51,7 +51,7 @@ def _multiples(step: int, count: int) -> tuple[int, ...]:
     return tuple(step * times for times in range(1, count))
 
 
-@lru_cache(maxsize=None)
+@cache
 def shape_of(layout: Layout) -> Shape:
     """Return the shape of a layout, worked out once."""
     size, height, width, count = (

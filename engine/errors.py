@@ -48,7 +48,7 @@ class GridCharacterError(EngineError):
 
 
 class RepeatedDigitError(EngineError):
-    """A digit stands twice in one house. `house` is the house's name, `cells` the two cells' names."""
+    """A digit stands twice in one house. `house` is its name, `cells` the two cells' names."""
 
     def __init__(self, digit: int, house: str, cells: tuple[str, str]) -> None:
         super().__init__(f"{digit} stands twice in {house}: {cells[0]} and {cells[1]}")

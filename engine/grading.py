@@ -1,6 +1,6 @@
-"""What a puzzle is like: level, needs, effort, turning points. None depends on the order of finding.
+"""What a puzzle is like: level, needs, effort, turning points.
 
-All of it is read off sweeps (`engine.sweeping`). A technique that the sweeps never used is never
+None of it depends on the order in which things are found: all is read off sweeps (`engine.sweeping`). A technique that the sweeps never used is never
 needed, and a ladder less one technique goes the same way until that technique's first use, so
 each such question starts from there and not from the puzzle.
 

@@ -79,7 +79,8 @@ class Grid:
         """Return the digits that `cell` can still hold, lowest first; none if it is filled."""
         layout = self.layout
         return tuple(
-            layout.split(index)[1] for index in iterate_bits(self.candidates & layout.cell_bits[cell])
+            layout.split(index)[1]
+            for index in iterate_bits(self.candidates & layout.cell_bits[cell])
         )
 
     def plane(self, digit: int) -> int:
@@ -177,7 +178,9 @@ def parse_drawn(text: str, *, layout: Layout | None = None) -> Grid:
     return parse_grid(text.translate(str.maketrans("", "", "|+-")), layout=layout)
 
 
-def position_of(text: str, removed: Iterable[tuple[str, int]], *, layout: Layout | None = None) -> Grid:
+def position_of(
+    text: str, removed: Iterable[tuple[str, int]], *, layout: Layout | None = None
+) -> Grid:
     """Read the outside form of a position: a grid's text, and the candidates struck beyond it.
 
     `removed` holds (cell name, digit) pairs such as ("r1c2", 3); one that is struck already is no

@@ -1,4 +1,4 @@
-"""The shape of a grid: cells, houses, peers, names, and the masks that everything else computes with.
+"""The shape of a grid: cells, houses, peers, names, and the masks that all else computes with.
 
 A layout is data, built once from its size and its boxes. This is the only module that knows how
 many cells there are: nothing else says 9 or 81. A cell is an index from 0, row by row; a digit is
@@ -13,7 +13,7 @@ import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
-from functools import lru_cache
+from functools import cache
 from typing import NewType
 
 from engine.errors import CellNameError, DigitError
@@ -255,7 +255,7 @@ class Layout:
         raise CellNameError(text, self.size)
 
 
-@lru_cache(maxsize=None)
+@cache
 def regular_layout(box_height: int, box_width: int) -> Layout:
     """Return the one layout whose boxes are `box_height` rows high and `box_width` columns wide.
 

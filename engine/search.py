@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import cache
 
 from engine.counting import Shape, fold, shape_of
 from engine.errors import StoppedError
@@ -34,7 +34,7 @@ class _Tables:
     planes: tuple[int, ...]
 
 
-@lru_cache(maxsize=None)
+@cache
 def _tables_of(layout: Layout) -> _Tables:
     bits = tuple(1 << index for index in range(layout.all_candidates.bit_length()))
     keeps = []

@@ -1,7 +1,8 @@
 """The ladder: every technique once, in teaching order. The order has meaning, so it is a list.
 
 To add a technique: one file here with a `find_*` generator, one line in LADDER, one sentence
-function in `bot.wording`, one lesson in `assets/lessons`. A completeness test names what is missing.
+function in `bot.wording`, one lesson in `assets/lessons`. A completeness test names what is
+missing.
 """
 
 from __future__ import annotations

@@ -15,7 +15,7 @@ Member = tuple[int, int]
 
 
 Group = tuple[tuple[int, ...], int, int]
-"""(keys of the members, union of what they hold, what of it no smaller closed group inside holds)"""
+"""(keys of the members, union of what they hold, its part that no smaller group inside holds)"""
 
 
 def find_closed_groups(members: Sequence[Member], size: int) -> Iterator[Group]:

@@ -1,30 +1,29 @@
-"""Makes the constraints that steps cite. Each distinct one exists once: steps are made in plenty."""
+"""Makes the constraints that steps cite. Each exists once, since steps are made in plenty."""
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache
 
 from engine.layout import Cell, House
 from engine.step import Bound, CellConstraint, HouseConstraint
 
 
-
-@lru_cache(maxsize=None)
+@cache
 def cell_has_one(cell: Cell) -> CellConstraint:
     return CellConstraint(Bound.AT_LEAST_ONE, cell)
 
 
-@lru_cache(maxsize=None)
+@cache
 def cell_has_no_two(cell: Cell) -> CellConstraint:
     return CellConstraint(Bound.AT_MOST_ONE, cell)
 
 
-@lru_cache(maxsize=None)
+@cache
 def house_has_one(house: int, digit: int) -> HouseConstraint:
     return HouseConstraint(Bound.AT_LEAST_ONE, house, digit)
 
 
-@lru_cache(maxsize=None)
+@cache
 def house_has_no_two(house: int, digit: int) -> HouseConstraint:
     return HouseConstraint(Bound.AT_MOST_ONE, house, digit)
 

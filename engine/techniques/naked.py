@@ -47,7 +47,7 @@ def locked_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
 
 @dataclass(slots=True)
 class _Group:
-    """Cells that hold as many digits as they are; `fresh` digits belong to no smaller such group."""
+    """As many digits as cells; `fresh` digits belong to no smaller such group inside."""
 
     cells: int
     digits: int
@@ -117,9 +117,7 @@ def _evidence(
     for digit in digits:
         victims = layout.plane(removes, digit)
         needed[digit] = [
-            house
-            for house in houses
-            if victims & house.mask & ~_mask_of_others(house, houses)
+            house for house in houses if victims & house.mask & ~_mask_of_others(house, houses)
         ]
     cited = [house for house in houses if any(house in each for each in needed.values())]
     fallback = (cited or houses)[0]

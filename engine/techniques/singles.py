@@ -1,4 +1,4 @@
-"""Last digit, hidden single, naked single: a digit that has one place left, a cell that has one digit.
+"""Last digit, hidden single, naked single: a digit with one place left, a cell with one digit.
 
 The definitions are the plain ones: a last digit is also a hidden and a naked single. Instances
 are found for all houses at once by counting.
@@ -7,7 +7,7 @@ are found for all houses at once by counting.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache
 
 from engine.counting import Shape, fold, shape_of
 from engine.grid import Grid
@@ -16,7 +16,7 @@ from engine.step import Step
 from engine.techniques.evidence import cell_has_one, house_has_one, looked_at_first
 
 
-@lru_cache(maxsize=None)
+@cache
 def _houses_by_cell(layout: Layout) -> tuple[tuple[House, ...], ...]:
     return tuple(looked_at_first(houses) for houses in layout.houses_of)
 

@@ -1,0 +1,134 @@
+"""New puzzles from a passed-in Random: the same seed gives the same puzzle, on any machine.
+
+A full grid is drawn, and its givens are taken away in random order as long as one solution is
+left. Where the result is too hard, givens are put back one by one. There is no clock here: limits
+are counts of attempts, and `should_stop` only ends the work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from dataclasses import dataclass
+from random import Random
+
+from engine.errors import StoppedError
+from engine.grading import Rating, Sweeps, find_sweeps, needs_technique, rate
+from engine.grid import Grid, format_grid, grid_with
+from engine.layout import CLASSIC, Cell, Layout, iterate_bits
+from engine.search import StopAsker, count_solutions, solve
+from engine.symmetry import random_symmetry
+from engine.techniques import technique_with
+
+ATTEMPTS = 2000
+
+
+@dataclass(frozen=True, slots=True)
+class Made:
+    """A new puzzle and its solution as texts, and its rating."""
+
+    puzzle: str
+    solution: str
+    rating: Rating
+
+
+def make_puzzle(
+    random: Random,
+    *,
+    levels: Collection[int],
+    needs: tuple[str, ...] = (),
+    symmetric: bool = False,
+    layout: Layout = CLASSIC,
+    attempts: int = ATTEMPTS,
+    should_stop: StopAsker | None = None,
+) -> Made | None:
+    """Return a puzzle of one of the levels that needs all of `needs`; None after all attempts.
+
+    `symmetric` keeps the pattern of givens the same when it is turned by half a turn. Raises
+    UnknownTechniqueError, and StoppedError when told to stop.
+    """
+    wanted = tuple(technique_with(id) for id in needs)
+
+    def is_wanted(sweeps: Sweeps) -> bool:
+        return all(needs_technique(sweeps, technique) for technique in wanted)
+
+    for attempt in range(attempts):
+        if should_stop is not None and should_stop():
+            raise StoppedError(attempt)
+        solution = random_solution(random, layout)
+        puzzle = _soften(random, _take_away(random, solution, symmetric), solution, levels)
+        if puzzle is None or not is_wanted(find_sweeps(puzzle)):
+            continue
+        rating = rate(puzzle)
+        return Made(format_grid(puzzle), format_grid(solution), rating)
+    return None
+
+
+def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
+    """Return a full grid, drawn digit by digit in random cells as long as that can be completed."""
+    grid = Grid.empty(layout)
+    cells = list(range(layout.cell_count))
+    random.shuffle(cells)
+    for cell in cells:
+        held = grid.candidates_at(cell)
+        if not held:
+            continue
+        for digit in random.sample(held, len(held)):
+            tried = grid.place(cell, digit)
+            if count_solutions(tried, 1):
+                grid = tried
+                break
+        if count_solutions(grid) == 1:
+            break
+    found = solve(grid)
+    assert found is not None  # every digit was kept only where a solution was left
+    return found
+
+
+def shuffle_puzzle(random: Random, grid: Grid) -> Grid:
+    """Return the same puzzle seen otherwise: lines moved, digits renamed."""
+    return random_symmetry(random, grid.layout).apply(grid)
+
+
+def _take_away(random: Random, solution: Grid, symmetric: bool) -> Grid:
+    """Return a puzzle from which no more givens (pairs of givens, if symmetric) can be taken."""
+    layout = solution.layout
+    last = layout.cell_count - 1
+    left = dict(_digits_of(solution))
+    groups = [
+        tuple(sorted({cell, last - cell}) if symmetric else (cell,))
+        for cell in range(layout.cell_count)
+        if not symmetric or cell <= last - cell
+    ]
+    random.shuffle(groups)
+    for group in groups:
+        fewer = {cell: digit for cell, digit in left.items() if cell not in group}
+        if count_solutions(grid_with(fewer.items(), layout=layout)) == 1:
+            left = fewer
+    return grid_with(left.items(), layout=layout)
+
+
+def _soften(random: Random, puzzle: Grid, solution: Grid, levels: Collection[int]) -> Grid | None:
+    """Return the puzzle with just so many givens put back that its level is one of `levels`.
+
+    None where putting one back jumps past the levels.
+    """
+    layout = puzzle.layout
+    hidden = [(cell, digit) for cell, digit in _digits_of(solution) if not puzzle.digit_at(cell)]
+    random.shuffle(hidden)
+    while True:
+        sweeps = find_sweeps(puzzle)
+        hardest = sweeps.hardest
+        level = hardest.level if hardest is not None and sweeps.is_solved else None
+        if level is not None and level <= max(levels):
+            return puzzle if level in levels else None
+        if not hidden:
+            return None
+        cell, digit = hidden.pop()
+        puzzle = grid_with(
+            (*_digits_of(puzzle), (cell, digit)),
+            layout=layout,
+        )
+
+
+def _digits_of(grid: Grid) -> tuple[tuple[Cell, int], ...]:
+    return tuple(grid.layout.split(index) for index in iterate_bits(grid.placed))

@@ -1,0 +1,245 @@
+"""Reads a grid as people paste it: from a phone, a mail, a spreadsheet, a text editor.
+
+Forgiving about marks, rulers and line breaks, strict about the number of cells. It returns digits
+and never judges them: a member's grid may hold a slip, and finding it is somebody else's task.
+Several ways of reading are tried, the most telling first, and the first that gives exactly one
+mark for each cell wins.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from engine.errors import GridCharacterError, GridLengthError
+from engine.layout import CLASSIC, Cell, Layout
+
+BLANK = "."
+BLANKS = frozenset(".0_*?xX#·•∙⋅○□▢◻␣-")
+DASHES = dict.fromkeys((0x2010, 0x2011, 0x2012, 0x2013, 0x2014, 0x2212), "-")
+DIVIDERS = frozenset("|¦!+=:;,") | frozenset(map(chr, range(0x2500, 0x2580)))
+"""Marks between cells or boxes that mean nothing by themselves; box drawing among them."""
+
+FIELD_MARKS = "\t,;|"
+_FENCE = re.compile(r"\s*(?:`{3}|~{3}).*")
+_ONLY_DIVIDERS = re.compile(r"[\s+=|\-_:]*")
+_CERTAIN_RULER = re.compile(r"[\s+=|\-_:]*[+=][\s+=|\-_:]*")
+
+
+@dataclass(frozen=True, slots=True)
+class Pasted:
+    """What was read: a digit for each cell, row by row, 0 where it is blank. Nothing is judged."""
+
+    layout: Layout
+    digits: tuple[int, ...]
+
+    @property
+    def text(self) -> str:
+        """One character a cell, `.` for a blank."""
+        return "".join(str(digit) if digit else BLANK for digit in self.digits)
+
+    @property
+    def filled(self) -> tuple[tuple[Cell, int], ...]:
+        """The (cell, digit) of every cell that holds a digit."""
+        return tuple((Cell(cell), digit) for cell, digit in enumerate(self.digits) if digit)
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line with its characters made plain, and where each of them stands in the pasted text."""
+
+    text: str
+    places: tuple[int, ...]
+
+    def after(self, start: int) -> _Line:
+        return _Line(self.text[start:], self.places[start:])
+
+
+def read_pasted(text: str, layout: Layout = CLASSIC) -> Pasted:
+    """Read a pasted grid. Raises GridCharacterError, GridLengthError.
+
+    Accepted:
+    - one character a cell, on one line, on one line a row, or broken anywhere;
+    - a blank as `.`, `0`, `_`, `*`, `?`, `x`, `#`, a middle dot, a small square, or a dash; `…` as
+      three; a space too, where there is one line a row;
+    - digits in other dress (full-width, bold, in a circle);
+    - rulers and frames: lines of `-`, `+`, `=`, `|`, `_`, box drawing; the same marks, `!`, `:`,
+      `,` or `;` between cells; a code fence around it all;
+    - cells of a spreadsheet or table: fields between tabs, commas, semicolons or `|`, empty ones
+      blank;
+    - row labels (`row 1:`, `r1`, `1`, `A`) where every row has the right one and a full row after
+      it, and then a line of column labels above or below (`1 2 3 …`, `c1 c2 …`).
+
+    A line of dashes alone is a row of blanks or a ruler, whichever makes the number of cells right.
+    A line of digits alone is never a label unless all rows have labels, since a row can read 1 to
+    9. The index in GridCharacterError is into the text as given; GridLengthError counts the cells
+    of the plainest reading.
+    """
+    lines = [line for line in _plain_lines(text) if not _FENCE.fullmatch(line.text)]
+    for read in (_read_labelled, _read_fields):
+        digits = read(lines, layout)
+        if digits is not None:
+            return Pasted(layout, digits)
+    for ruler in (_ONLY_DIVIDERS, _CERTAIN_RULER):
+        rows = [line for line in lines if not ruler.fullmatch(line.text)]
+        found = tuple(value for line in rows for value in _values(line, layout))
+        if len(found) == layout.cell_count:
+            return Pasted(layout, found)
+    spaced = _read_spaced(lines, layout)
+    if spaced is not None:
+        return Pasted(layout, spaced)
+    plainest = [line for line in lines if not _ONLY_DIVIDERS.fullmatch(line.text)]
+    raise GridLengthError(
+        sum(1 for line in plainest for _ in _values(line, layout)), layout.cell_count
+    )
+
+
+def _plain_lines(text: str) -> list[_Line]:
+    """Split the text, and give every character its plain form (full-width digits, `…`, dashes)."""
+    lines: list[_Line] = []
+    marks: list[str] = []
+    places: list[int] = []
+    for index, character in enumerate(text.replace("\r\n", " \n")):
+        if character in "\n\r\u2028\u2029":
+            lines.append(_Line("".join(marks), tuple(places)))
+            marks, places = [], []
+            continue
+        if character in BLANKS or character in DIVIDERS:
+            plain = character
+        else:
+            plain = unicodedata.normalize("NFKC", character).translate(DASHES)
+        marks.extend(plain)
+        places.extend([index] * len(plain))
+    lines.append(_Line("".join(marks), tuple(places)))
+    return lines
+
+
+def _value_of(mark: str, layout: Layout) -> int | None:
+    """Return the digit, 0 for a blank, None for anything else."""
+    if mark in BLANKS:
+        return 0
+    return int(mark) if mark in layout.marks else None
+
+
+def _values(line: _Line, layout: Layout) -> Iterator[int]:
+    """Yield the cells of a line, spaces and dividers left out. Raises GridCharacterError."""
+    for mark, place in zip(line.text, line.places, strict=True):
+        value = _value_of(mark, layout)
+        if value is not None:
+            yield value
+        elif not mark.isspace() and mark not in DIVIDERS and mark != "\ufeff":
+            raise GridCharacterError(mark, place)
+
+
+def _read_labelled(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | None:
+    """Read rows that all carry their own label; None where they do not."""
+    size = layout.size
+    rows = [line for line in lines if not _ONLY_DIVIDERS.fullmatch(line.text)]
+    if len(rows) == size + 1:
+        heading = "".join(re.findall(r"[0-9]+", rows[0].text))
+        rows = rows[1:] if heading == layout.marks else rows[:-1]
+    if len(rows) != size:
+        return None
+    digits: list[int] = []
+    for number, line in enumerate(rows, start=1):
+        values = _values_after_label(line, number, layout)
+        if values is None:
+            return None
+        digits += values
+    return tuple(digits)
+
+
+def _values_after_label(line: _Line, number: int, layout: Layout) -> list[int] | None:
+    """Return a full row of cells after the label of row `number`; None where that is not there."""
+    letter = chr(ord("A") + number - 1)
+    bare = rf"\s*(?:row\s*|r)?{number}"
+    for pattern in (rf"{bare}\s*[:.)\]]", rf"{bare}|\s*{letter}"):
+        label = re.match(pattern, line.text, re.IGNORECASE)
+        if label is not None:
+            try:
+                values = list(_values(line.after(label.end()), layout))
+            except GridCharacterError:
+                continue
+            if len(values) == layout.size:
+                return values
+    return None
+
+
+def _read_fields(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | None:
+    """Read a table of one field a cell; None where the lines are no such table."""
+    for mark in FIELD_MARKS:
+        rows = [line.text for line in lines if mark in line.text]
+        rows = [row for row in rows if not _ONLY_DIVIDERS.fullmatch(row) or row.isspace()]
+        digits: list[int] = []
+        for row in rows:
+            fields = row.split(mark)
+            if len(fields) == layout.size + 2 and not fields[0].strip() and not fields[-1].strip():
+                fields = fields[1:-1]  # a frame around the row
+            if len(fields) != layout.size:
+                break
+            values = [_value_of(field.strip() or BLANK, layout) for field in fields]
+            digits += [value for value in values if value is not None]
+        if len(rows) == layout.size and len(digits) == layout.cell_count:
+            return tuple(digits)
+    return None
+
+
+def _read_spaced(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | None:
+    """Read one line a row in which a space is a blank; None where the lines show no such rows."""
+    texts = [line.text for line in lines if not _is_ruler(line.text)]
+    while len(texts) > layout.size and not texts[0].strip():
+        texts = texts[1:]
+    while len(texts) > layout.size and not texts[-1].strip():
+        texts = texts[:-1]
+    if len(texts) > layout.size:
+        texts = [text for text in texts if text.strip()]
+    if len(texts) != layout.size:
+        return None
+    digits: list[int] = []
+    for text in texts:
+        row = _spaced_row(text, layout)
+        if row is None:
+            return None
+        digits += row
+    return tuple(digits)
+
+
+def _is_ruler(text: str) -> bool:
+    return bool(text.strip()) and bool(_ONLY_DIVIDERS.fullmatch(text.replace(" ", "")))
+
+
+def _spaced_row(text: str, layout: Layout) -> list[int] | None:
+    """Read a row by columns, one character a cell or one and a space, dividers between boxes."""
+    size, width = layout.size, layout.box_width
+    parts = re.split(r"[|¦!\u2500-\u257f]", text)
+    if len(parts) == size // width + 2:
+        parts = parts[1:-1]
+    if len(parts) == size // width:
+        cells = [_cells_by_column(part, width) for part in parts]
+    elif len(parts) == 1:
+        cells = [_cells_by_column(text, size)]
+    else:
+        return None
+    row: list[int] = []
+    for marks in cells:
+        if marks is None:
+            return None
+        for mark in marks:
+            value = 0 if mark.isspace() else _value_of(mark, layout)
+            if value is None:
+                return None
+            row.append(value)
+    return row
+
+
+def _cells_by_column(text: str, count: int) -> str | None:
+    """Return `count` marks, the missing ones at the end blank; None where the text is too wide."""
+    if len(text.rstrip()) <= count:
+        return text.rstrip().ljust(count)
+    for start in (0, 1):  # one space between cells, perhaps one before the first
+        between = text[:start] + text[start + 1 :: 2]
+        if not between.strip() and len(text[start::2].rstrip()) <= count:
+            return text[start::2].rstrip().ljust(count)
+    return None
