@@ -110,11 +110,12 @@ def find_path(grid: Grid) -> Path:
     for stage in find_stages(grid, LADDER):
         position = stage.position
         for step in stage.steps:
-            if not _does_something(position, step):
-                continue
-            fitted = _fitted(position, step)
-            shown.append(fitted)
-            position = apply_step(position, fitted)
+            while _does_something(position, step):
+                fitted = _fitted(position, step)
+                shown.append(fitted)
+                position = apply_step(position, fitted)
+                if step.removes:
+                    break
         position = stage.outcome
     return Path(grid, tuple(shown), position)
 
@@ -154,10 +155,19 @@ def _does_something(grid: Grid, step: Step) -> bool:
 
 
 def _fitted(grid: Grid, step: Step) -> Step:
-    """Return the step as it stands after others of its sweep have struck some of its candidates."""
+    """Return the step as it stands after others of its sweep have struck some of its candidates.
+
+    Of a step that settles several cells, some already filled, return a single for one of the rest.
+    """
     if not (step.removes | step.pattern) & ~grid.candidates:
         return step
-    return _refound(grid, step)
+    bit = grid.layout.bit
+    left = tuple(place for place in step.places if grid.candidates & bit(*place))
+    if left == step.places:
+        return _refound(grid, step)
+    singles = (found for found in find_all_steps(grid) if len(found.places) == 1)
+    rest = replace(step, places=left)  # on a board with a mistake there need not be a single
+    return next((found for found in singles if found.places[0] in left), rest)
 
 
 def _refound(grid: Grid, step: Step) -> Step:
