@@ -221,13 +221,13 @@ def _plated_tile(digit: int, size: int, side: int, under: Paint, look: Look) -> 
 @lru_cache(maxsize=128)
 def _struck_tile(digit: int, size: int, side: int, under: Paint, look: Look) -> _Tile:
     blends = theme_of(look).blends
-    letter = digit_shape(str(digit), Face.MEDIUM, size, side)
+    letter = digit_shape(str(digit), Face.HEAVY, size, side)
     # The ground shows beside the stroke, so that both stay readable where they cross.
-    room = slash_shape(side, 5.5)
+    room = slash_shape(side, 4.6)
     parted = letter.copy()
     parted.paste(0, (0, 0), room.point(lambda covered: 255 if covered > 127 else 0))
     tile, where = _tile(parted, blends[Paint.CANDIDATE, under])
-    over, there = _tile(slash_shape(side, 2.5), blends[Paint.SLASH, under])
+    over, there = _tile(slash_shape(side, 2.8), blends[Paint.SLASH, under])
     tile.paste(over, (0, 0), there)
     where.paste(255, (0, 0), there)
     return tile, where

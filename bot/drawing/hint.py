@@ -2,8 +2,9 @@
 
 Meaning is carried by shape. The house to look at has a band (at both ends of a line, all around a
 box), a pattern cell a double outline, a pattern candidate a plate, an eliminated candidate a
-slash, a placement a box. `where` shows the house alone and no candidates, since a bare candidate
-would answer more than was asked; `which` adds the pattern; only `why` looks at what follows.
+slash, a placement a box in place of the outline, a digit that explains a single a ring. `where`
+shows the house alone and no candidates, since a bare candidate would answer more than was asked;
+`which` adds the pattern; only `why` looks at what follows.
 """
 
 from __future__ import annotations
@@ -59,7 +60,10 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
             canvas.fill(board.inner_rect(cell), Paint.HOUSE)
     _draw_bands(canvas, board, shown.covers, Paint.PAPER)
     _draw_bands(canvas, board, shown.houses, Paint.BAND)
+    boxed = {cell for cell, _ in shown.places}
     for cell in shown.cells:
+        if cell in boxed:
+            continue
         canvas.fill(board.inner_rect(cell), Paint.PATTERN)
         canvas.frame(board.cell_rect(cell).inset(3), Paint.OUTLINE, 2)
         canvas.frame(board.cell_rect(cell).inset(7), Paint.OUTLINE, 2)
@@ -160,9 +164,7 @@ def _draw_ring(canvas: Canvas, board: Board, cell: Cell) -> None:
 
 
 def _draw_placement(canvas: Canvas, board: Board, cell: Cell, digit: int) -> None:
-    rect = board.cell_rect(cell).inset(11)
+    rect = board.cell_rect(cell).inset(5)
     canvas.fill(rect, Paint.SETTLED)
-    canvas.frame(rect, Paint.BOX, 4)
-    canvas.digit(
-        digit, rect.inset(4), Paint.PLACED, face=Face.SLANTED, size=digit_size(board) * 7 // 8
-    )
+    canvas.frame(rect, Paint.BOX, 5)
+    canvas.digit(digit, rect.inset(7), Paint.PLACED, face=Face.SLANTED, size=digit_size(board))

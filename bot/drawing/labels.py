@@ -51,7 +51,9 @@ def format_more(count: int) -> str:
 
 
 def format_seconds(seconds: int) -> str:
-    """Write `4:07` or `1:02:33`; whole hours keep counting past a day."""
+    """Write `4:07` or `1:02:33`, from a hundred hours on `123 h 04`, which fits its column."""
     minutes, rest = divmod(max(seconds, 0), 60)
     hours, minutes = divmod(minutes, 60)
+    if hours >= 100:
+        return f"{hours} h {minutes:02}"
     return f"{hours}:{minutes:02}:{rest:02}" if hours else f"{minutes}:{rest:02}"

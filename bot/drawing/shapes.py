@@ -64,10 +64,13 @@ def plate_shape(side: int) -> Coverage:
 
 @lru_cache(maxsize=32)
 def slash_shape(side: int, width: float) -> Coverage:
-    """Return a stroke from the lower left to the upper right of a square."""
+    """Return a stroke from the upper left to the lower right of a square.
+
+    That way it crosses the slanting strokes of 2, 4 and 7 and does not hide them.
+    """
     sheet, pen = _sheet(side, side)
     near, far = width * _LARGE / 2, side * _LARGE - width * _LARGE / 2
-    pen.line((near, far, far, near), fill=255, width=round(width * _LARGE))
+    pen.line((near, near, far, far), fill=255, width=round(width * _LARGE))
     return _reduced(sheet)
 
 
@@ -132,15 +135,20 @@ def stalks_shape(width: int, height: int, heads: tuple[tuple[int, int], ...]) ->
         pen.line((*fork, x * s, y * s), fill=255, width=3 * s)
     pen.line((*fork, width / 2 * s, height * s), fill=255, width=5 * s)
     for side in (-1, 1):
-        base_x, base_y = width / 2 * s, height * 0.93 * s
-        for along, radius in ((26, 13), (44, 17), (62, 15), (78, 10), (90, 5)):
-            leaf_x, leaf_y, round_ = (
-                base_x + side * along * s,
-                base_y - along * 0.42 * s,
-                radius * s,
-            )
-            pen.ellipse(
-                (leaf_x - round_, leaf_y - round_, leaf_x + round_, leaf_y + round_), fill=255
-            )
-        pen.line((base_x, base_y, base_x + side * 30 * s, base_y - 12 * s), fill=255, width=5 * s)
+        pen.line(
+            (width / 2 * s, height * 0.94 * s, *_leaf(width * s, height * s, side)[0]), 255, 4 * s
+        )
+        pen.polygon(_leaf(width * s, height * s, side), fill=255)
     return _reduced(sheet)
+
+
+def _leaf(width: float, height: float, side: int) -> list[tuple[float, float]]:
+    """Return the outline of a leaf with three lobes, from its foot round and back."""
+    foot_x, foot_y, length = width / 2 + side * width * 0.07, height * 0.87, width * 0.27
+    outline = [(foot_x, foot_y)]
+    for degree in range(-108, 109, 2):
+        turn = degree * pi / 180
+        reach = length * (0.76 + 0.24 * cos(6 * turn)) * (1 - 0.5 * abs(degree) / 108)
+        leaning = turn - 0.55
+        outline.append((foot_x + side * reach * cos(leaning), foot_y + reach * sin(leaning)))
+    return outline

@@ -14,14 +14,14 @@ from bot.drawing.geometry import Rect
 from bot.drawing.theme import Look, Paint
 
 MOST_ROWS = 25
-WIDTH = 720
+WIDTH = 760
 _EDGE = 24
 _ROW = 42
 _TITLE_SIZE, _HEADING_SIZE, _SIZE = 34, 19, 24
 _HEAD = 136
 _FOOT = 20
-_NAME_LEFT, _NAME_RIGHT = 70, 252
-_RIGHTS = (56, 0, 318, 424, 520, 582, 636, 702)
+_NAME_LEFT, _NAME_RIGHT = 68, 256
+_RIGHTS = (54, 0, 324, 438, 550, 616, 672, 742)
 """The right edges of the columns; the name's stands in `_NAME_RIGHT`."""
 
 
