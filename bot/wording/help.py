@@ -135,8 +135,8 @@ TOPICS: dict[str, Topic] = {
 LEADER_TOPICS: dict[str, Topic] = {
     "club": _fixed(
         "club is for leaders: club setup shows and changes the settings, club queue shows the "
-        "queue or adds a puzzle, club post-now posts today's puzzle early, club pause and club resume stop and "
-        "go on, club report tells how a day went, club result rules on a result."
+        "queue or adds a puzzle, club post-now posts today's puzzle early, club pause and club "
+        "resume stop and go on, club report tells how a day went, club result rules on a result."
     ),
 }
 

@@ -33,10 +33,6 @@ def _first_house(step: Step, grid: Grid) -> House:
     return houses_of_step(grid.layout, step)[0]
 
 
-def _house_names(step: Step, grid: Grid) -> str:
-    return join_words(house.name for house in houses_of_step(grid.layout, step))
-
-
 def follows(step: Step, grid: Grid) -> str:
     """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`"""
     layout = grid.layout
@@ -120,10 +116,10 @@ def _confined(step: Step, grid: Grid) -> str:
     other = layout.houses[step.covers[0]]
     cells = cell_names(grid, step.cells)
     rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
-    why = tell_blocked(grid, rest, digit)
+    why = tell_blocked(grid, rest, digit) or "they are its only open cells"
     whole = "both" if len(step.cells) == 2 else "all"
     return sentences(
-        f"In {house.name}, {digit} can only go in {cells}" + (f": {why}." if why else "."),
+        f"In {house.name}, {digit} can only go in {cells}: {why}.",
         f"These cells {whole} lie in {other.name} as well. Whichever of them it is, "
         f"{other.name} gets its {digit} there, so none of its other cells can be {digit}.",
     )
@@ -132,7 +128,7 @@ def _confined(step: Step, grid: Grid) -> str:
 def _naked(step: Step, grid: Grid) -> str:
     size = len(step.cells)
     digits = join_words(step.digits)
-    houses = _house_names(step, grid)
+    houses = join_words((house.name for house in houses_of_step(grid.layout, step)), "or")
     if size == 2:
         shared = (
             f"{cell_names(grid, step.cells)} can hold nothing but {digits}. "
@@ -142,10 +138,10 @@ def _naked(step: Step, grid: Grid) -> str:
     else:
         word = number_word(size)
         shared = sentences(
-            f"{capitalise(tell_holdings(grid, step.cells))}.",
+            f"{tell_holdings(grid, step.cells)}.",
             f"That is {word} cells for {word} digits, {digits}, so they use up all {word} "
             f"between them.",
-            "No cell needs to hold the whole set." if _is_patchy(step, grid) else "",
+            f"Not every cell needs to hold all {word}." if _is_patchy(step, grid) else "",
         )
     return sentences(
         shared,
@@ -179,11 +175,11 @@ def _hidden(step: Step, grid: Grid) -> str:
         )
     else:
         where = [
-            f"{digit} only in {join_words((grid.layout.format_cell(c) for c in cells), 'or')}"
+            f"{digit} only in {join_words(names, 'or')}"
             for digit in step.digits
-            for cells in [places_in(grid, house, digit)]
+            for names in [map(grid.layout.format_cell, places_in(grid, house, digit))]
         ]
-        shared = f"In {house.name} there is room for {join_words(where)}."
+        shared = f"In {house.name} there is room for {'; '.join(where)}."
     word = number_word(size)
     return sentences(
         shared,
