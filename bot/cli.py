@@ -1,0 +1,128 @@
+"""The command line, for leaders and hosts: `ninebark COMMAND …`.
+
+Exit codes: 0 fine, 2 the input is wrong (what was expected and an example go to standard error),
+1 anything else. Engine questions are answered in `bot.cli_engine`, the rest in `bot.cli_host`.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from bot import cli_engine, cli_host
+
+FINE, FAILED, WRONG_INPUT = 0, 1, 2
+
+
+def build_parser() -> argparse.ArgumentParser:
+    """Return the parser of every command; the README is checked against it."""
+    parser = argparse.ArgumentParser(
+        prog="ninebark",
+        description="A club bot for people who learn to solve Sudoku by logic.",
+        epilog="`ninebark COMMAND --help` tells more about a command.",
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
+    _add_host_commands(commands)
+    _add_engine_commands(commands)
+    return parser
+
+
+_Commands = argparse._SubParsersAction  # argparse has no public name for it
+
+
+def _add(
+    commands: _Commands[argparse.ArgumentParser],
+    name: str,
+    run: Callable[[argparse.Namespace], int],
+    purpose: str,
+) -> argparse.ArgumentParser:
+    added = commands.add_parser(name, help=purpose, description=purpose)
+    added.set_defaults(run=run)
+    return added
+
+
+def _add_host_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
+    demo = _add(
+        commands,
+        "try",
+        cli_host.try_out,
+        "Open a demo club in a web room on this machine: no account, no config.",
+    )
+    demo.add_argument("--port", type=int, default=8317, metavar="N", help="0 takes any free port")
+    demo.add_argument("--no-browser", action="store_true", help="only print the page's address")
+    demo.add_argument(
+        "--data", type=Path, metavar="FOLDER", help="keep the club in this folder (else nowhere)"
+    )
+    run = _add(commands, "run", cli_host.run, "Run the clubs of a config file.")
+    check = _add(commands, "check", cli_host.check, "Say what is wrong with a config file, if any.")
+    backup = _add(commands, "backup", cli_host.backup, "Copy the database, also while it is in use.")
+    restore = _add(commands, "restore", cli_host.restore, "Put a copy of the database back.")
+    for command in (run, check, backup, restore):
+        command.add_argument("--config", type=Path, required=True, metavar="FILE")
+    backup.add_argument("file", type=Path, metavar="COPY", help="the copy to write")
+    restore.add_argument("file", type=Path, metavar="COPY", help="the copy to put back")
+
+    puzzles = commands.add_parser("puzzles", help="Add puzzles, or list them.")
+    actions = puzzles.add_subparsers(dest="action", required=True, metavar="ACTION")
+    add = _add(actions, "add", cli_host.add_puzzles, "Vet puzzles and add them to the stock.")
+    listed = _add(actions, "list", cli_host.list_puzzles, "List the puzzles in stock.")
+    for command in (add, listed):
+        command.add_argument("--config", type=Path, required=True, metavar="FILE")
+    _add_grids(add)
+    add.add_argument("--credit", default="", metavar="NAME", help="whose puzzles they are")
+    add.add_argument("--room", metavar="ROOM", help="queue them for the club of this room")
+    add.add_argument("--date", metavar="YYYY-MM-DD", help="queue the puzzle for this date")
+    listed.add_argument("--level", type=int, metavar="N", help="only this level")
+    listed.add_argument("--needs", metavar="T", help="only those that need this technique")
+
+
+def _add_grids(command: argparse.ArgumentParser, *, removed: bool = False) -> None:
+    command.add_argument(
+        "grids",
+        nargs="+",
+        metavar="GRID",
+        help="81 characters or nine lines, a file, or - for standard input",
+    )
+    if removed:
+        command.add_argument(
+            "--removed", default="", metavar="LIST", help="struck candidates: 'r1c2 3, r1c4 1 5'"
+        )
+
+
+def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
+    rate = _add(commands, "rate", cli_engine.rate_grids, "Judge puzzles: solutions, level, needs.")
+    steps = _add(commands, "steps", cli_engine.list_steps, "List every step at a position.")
+    hint = _add(commands, "hint", cli_engine.give_hint, "Give the next useful step, in four rungs.")
+    walk = _add(commands, "walkthrough", cli_engine.walk_through, "Solve step by step, explained.")
+    picture = _add(commands, "picture", cli_engine.draw_picture, "Draw a grid as a PNG.")
+    for command in (rate, steps, hint, walk, picture):
+        _add_grids(command, removed=command is not rate)
+    steps.add_argument("--technique", metavar="T", help="only this technique, such as naked-pair")
+    picture.add_argument("--out", type=Path, required=True, metavar="FILE.png")
+    picture.add_argument("--look", choices=("light", "dark"), default="light")
+    picture.add_argument("--candidates", action="store_true", help="with the candidates")
+    picture.add_argument("--lines", action="store_true", help="with the answer's two lines marked")
+    picture.add_argument(
+        "--hint", choices=("where", "which", "why"), help="with the next step, up to this rung"
+    )
+    make = _add(commands, "make", cli_engine.make_puzzles, "Make puzzles.")
+    make.add_argument("--needs", action="append", default=[], metavar="T", help="must need it")
+    make.add_argument("--level", type=int, choices=range(1, 4), metavar="N", help="1 to 3")
+    make.add_argument("--count", type=int, default=1, metavar="N")
+    make.add_argument("--seed", type=int, default=1, metavar="N")
+    for command in (rate, steps, hint, walk, make):
+        command.add_argument("--json", action="store_true", help="one JSON value a line")
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run one command and return its exit code; argparse itself exits 2 for wrong arguments."""
+    parsed = build_parser().parse_args(arguments)
+    try:
+        return int(parsed.run(parsed))
+    except KeyboardInterrupt:
+        return FAILED
+    except BrokenPipeError:
+        sys.stderr.close()  # the reader has gone; say nothing more
+        return FAILED

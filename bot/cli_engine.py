@@ -1,0 +1,199 @@
+"""The command line's questions to the engine: rate, steps, hint, walkthrough, picture, make."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable
+from random import Random
+from typing import Any
+
+from bot import drawing, wording
+from bot.club.answer_key import choose_lines
+from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
+from bot.grid_input import GridInput, InputError, find_grids, read_position
+from bot.outside_form import made_form, path_form, rating_form, step_form
+from bot.wording import terminal
+from engine.errors import EngineError, UnknownTechniqueError
+from engine.grading import rate
+from engine.grid import Grid, format_grid
+from engine.making import make_puzzle
+from engine.search import count_solutions
+from engine.solving import find_all_steps, find_hint, find_path, find_steps
+from engine.techniques import LADDER, technique_with
+
+FINE, FAILED, WRONG_INPUT = 0, 1, 2
+
+Answerer = Callable[[Grid, bool], tuple[int, str]]
+"""Takes a position and whether it is one of several; returns an exit code and what to print."""
+
+
+def complain(text: str) -> None:
+    """Write an error for people."""
+    sys.stderr.write(text + "\n")
+
+
+def say(text: str) -> None:
+    """Write an answer."""
+    sys.stdout.write(text + "\n")
+    sys.stdout.flush()
+
+
+def to_json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(", ", ": "))
+
+
+def _each_grid(arguments: argparse.Namespace, answer: Answerer) -> int:
+    """Answer every grid in order; a wrong one costs the exit code, not the others' answers."""
+    code = FINE
+    try:
+        given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin)]
+    except InputError as error:
+        complain(terminal.input_error(error))
+        return WRONG_INPUT
+    for each in given:
+        try:
+            grid = read_position(each, getattr(arguments, "removed", ""))
+            result, text = answer(grid, len(given) > 1)
+        except EngineError as error:
+            result, text = WRONG_INPUT, ""
+            complain(_placed(each, wording.explain_error(error, terminal.EXAMPLE_GRID)))
+        except InputError as error:
+            complain(terminal.input_error(error))
+            return WRONG_INPUT
+        if text:
+            say(text)
+        code = max(code, result) if WRONG_INPUT not in (code, result) else WRONG_INPUT
+    return code
+
+
+def _placed(given: GridInput, text: str) -> str:
+    return f"line {given.line}: {text}" if given.line else text
+
+
+def _unsound(grid: Grid) -> tuple[int, str] | None:
+    """Refuse a grid that logic cannot settle: anything but one solution."""
+    found = count_solutions(grid)
+    if found == 1:
+        return None
+    complain(terminal.rating(rate(grid)))
+    return WRONG_INPUT, ""
+
+
+def rate_grids(arguments: argparse.Namespace) -> int:
+    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
+        rating = rate(grid)
+        code = FINE if rating.solutions == 1 else WRONG_INPUT
+        if arguments.json:
+            return code, to_json(rating_form(rating))
+        if is_one_of_many:
+            return code, terminal.rating_line(rating)
+        return code, terminal.rating(rating)
+
+    return _each_grid(arguments, answer)
+
+
+def list_steps(arguments: argparse.Namespace) -> int:
+    try:
+        technique = technique_with(arguments.technique) if arguments.technique else None
+    except UnknownTechniqueError as error:
+        complain(wording.explain_error(error, "ninebark steps GRID --technique naked-pair"))
+        return WRONG_INPUT
+
+    def answer(grid: Grid, _: bool) -> tuple[int, str]:
+        steps = find_steps(grid, technique) if technique else find_all_steps(grid, LADDER)
+        if arguments.json:
+            return FINE, to_json({"steps": [step_form(grid, step) for step in steps]})
+        return FINE, "\n".join(terminal.step_line(grid, step) for step in steps) or terminal.STUCK
+
+    return _each_grid(arguments, answer)
+
+
+def give_hint(arguments: argparse.Namespace) -> int:
+    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
+        refused = _unsound(grid)
+        if refused:
+            return refused
+        step = find_hint(grid)
+        code = FINE if step or grid.is_complete else FAILED
+        if arguments.json:
+            return code, to_json(step_form(grid, step) if step else None)
+        if step is None:
+            return code, terminal.COMPLETE if grid.is_complete else terminal.STUCK
+        return code, (terminal.hint_line if is_one_of_many else terminal.hint)(grid, step)
+
+    return _each_grid(arguments, answer)
+
+
+def walk_through(arguments: argparse.Namespace) -> int:
+    def answer(grid: Grid, _: bool) -> tuple[int, str]:
+        refused = _unsound(grid)
+        if refused:
+            return refused
+        path = find_path(grid)
+        if arguments.json:
+            return FINE, to_json(path_form(path))
+        return FINE, terminal.walkthrough(path)
+
+    return _each_grid(arguments, answer)
+
+
+def draw_picture(arguments: argparse.Namespace) -> int:
+    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
+        if is_one_of_many:
+            complain("A picture is of one grid. Example: ninebark picture GRID --out grid.png")
+            return WRONG_INPUT, ""
+        givens, position = format_grid(grid), Position.of(grid)
+        facts: Picturable = GridPicture(
+            givens=givens,
+            position=position,
+            with_candidates=arguments.candidates,
+            lines=choose_lines(givens) if arguments.lines else (),
+        )
+        if arguments.hint:
+            step = find_hint(grid)
+            if step is None:
+                return FAILED, terminal.COMPLETE if grid.is_complete else terminal.STUCK
+            facts = HintPicture(
+                givens=givens,
+                position=position,
+                step=facts_of_step(grid.layout, step),
+                rung=arguments.hint,
+            )
+        try:
+            arguments.out.write_bytes(drawing.draw(facts, arguments.look))
+        except OSError as error:
+            complain(
+                f"{arguments.out} cannot be written ({error.strerror}). "
+                "Example: ninebark picture GRID --out grid.png"
+            )
+            return WRONG_INPUT, ""
+        return FINE, wording.describe(facts)
+
+    return _each_grid(arguments, answer)
+
+
+def make_puzzles(arguments: argparse.Namespace) -> int:
+    try:
+        needs = tuple(technique_with(text).id for text in arguments.needs)
+    except UnknownTechniqueError as error:
+        complain(wording.explain_error(error, "ninebark make --needs naked-pair"))
+        return WRONG_INPUT
+    levels = (arguments.level,) if arguments.level else (1, 2, 3)
+    made_count, seed = 0, arguments.seed
+    for seed in range(arguments.seed, arguments.seed + 50 * max(arguments.count, 1)):
+        if made_count == arguments.count:
+            break
+        made = make_puzzle(Random(seed), levels=levels, needs=needs)
+        if made is None:
+            continue
+        made_count += 1
+        say(to_json(made_form(made, seed)) if arguments.json else made.puzzle)
+    if made_count < arguments.count:
+        complain(
+            f"Made {made_count} of {arguments.count}: such puzzles are rare, or there are none. "
+            "Another --seed, a wider level or fewer --needs may help."
+        )
+        return FAILED
+    return FINE

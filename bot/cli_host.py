@@ -1,0 +1,211 @@
+"""The host's side of the command line: try, run, check, puzzles, backup, restore."""
+
+from __future__ import annotations
+
+import argparse
+import asyncio
+import logging
+import sys
+from collections.abc import Coroutine
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from bot import storage, wiring, wording
+from bot.cli_engine import FAILED, FINE, WRONG_INPUT, complain, say
+from bot.club.ports import SavePuzzle
+from bot.club.vetting import Vetted, vet_puzzle
+from bot.grid_input import GridInput, InputError, find_grids, read_position
+from bot.settings import ConfigError, Settings, read_settings
+from bot.storage import open_store
+from bot.storage.errors import StorageError
+from bot.wording import terminal
+from engine.errors import EngineError
+from engine.grid import Grid
+
+
+def _run_until_done(work: Coroutine[Any, Any, int]) -> int:
+    """Run async work; turn the expected failures into words and an exit code."""
+    try:
+        return asyncio.run(work)
+    except StorageError as error:
+        complain(terminal.storage_error(error))
+        return WRONG_INPUT
+    except wiring.AddressTakenError as error:
+        complain(terminal.address_taken(error.host, error.port))
+        return WRONG_INPUT
+
+
+def _read_config(path: Path) -> Settings | None:
+    try:
+        return read_settings(path)
+    except ConfigError as error:
+        complain(terminal.config_error(error))
+        return None
+
+
+def _set_up_log(level: str) -> None:
+    logging.basicConfig(
+        stream=sys.stderr,
+        level=level.upper(),
+        format="%(asctime)s %(levelname)s %(name)s: %(message)s",
+    )
+
+
+def try_out(arguments: argparse.Namespace) -> int:
+    if not 0 <= arguments.port <= 65535:
+        complain(f"There is no port {arguments.port}. Example: ninebark try --port 8400")
+        return WRONG_INPUT
+    _set_up_log("warning")
+    return _run_until_done(
+        wiring.run_demo(
+            port=arguments.port,
+            folder=arguments.data,
+            open_browser=not arguments.no_browser,
+            announce=say,
+        )
+    )
+
+
+def run(arguments: argparse.Namespace) -> int:
+    settings = _read_config(arguments.config)
+    if settings is None:
+        return WRONG_INPUT
+    _set_up_log(settings.log_level)
+    return _run_until_done(wiring.run_clubs(settings, announce=say))
+
+
+def check(arguments: argparse.Namespace) -> int:
+    settings = _read_config(arguments.config)
+    if settings is None:
+        return WRONG_INPUT
+
+    async def look() -> int:
+        async with open_store(wiring.database_path(settings), alone=False) as store:
+            known = {(club.platform, club.room_id) for club in await store.load_clubs()}
+        for entry in settings.clubs:
+            is_known = (entry.platform, entry.room) in known
+            say(terminal.club_line(entry, is_known=is_known))
+        say(terminal.CONFIG_FINE)
+        return FINE
+
+    return _run_until_done(look())
+
+
+def backup(arguments: argparse.Namespace) -> int:
+    settings = _read_config(arguments.config)
+    if settings is None:
+        return WRONG_INPUT
+
+    async def copy() -> int:
+        await storage.backup(wiring.database_path(settings), arguments.file)
+        say(terminal.backed_up(arguments.file))
+        return FINE
+
+    return _run_until_done(copy())
+
+
+def restore(arguments: argparse.Namespace) -> int:
+    settings = _read_config(arguments.config)
+    if settings is None:
+        return WRONG_INPUT
+
+    async def put_back() -> int:
+        kept = await storage.restore(arguments.file, wiring.database_path(settings))
+        say(terminal.restored(arguments.file, kept))
+        return FINE
+
+    return _run_until_done(put_back())
+
+
+def _vet_all(arguments: argparse.Namespace) -> tuple[list[Vetted], bool] | None:
+    """Read and judge every puzzle given; None where there was nothing to read."""
+    vetted, all_fine = [], True
+    try:
+        given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin)]
+    except InputError as error:
+        complain(terminal.input_error(error))
+        return None
+    for each in given:
+        outcome = _vet(each, arguments.credit)
+        if isinstance(outcome, str):
+            all_fine = False
+            complain(f"line {each.line}: {outcome}" if each.line else outcome)
+        else:
+            vetted.append(outcome)
+    return vetted, all_fine
+
+
+def _vet(given: GridInput, credit: str) -> Vetted | str:
+    try:
+        grid: Grid = read_position(given, "")
+    except EngineError as error:
+        return wording.explain_error(error, terminal.EXAMPLE_GRID)
+    vetted = vet_puzzle(grid, credit=credit, origin="added")
+    if vetted.puzzle is None:
+        return terminal.puzzle_refused(vetted.problem)
+    return vetted
+
+
+def add_puzzles(arguments: argparse.Namespace) -> int:
+    settings = _read_config(arguments.config)
+    if settings is None:
+        return WRONG_INPUT
+    day: date | None = None
+    if arguments.date is not None:
+        try:
+            day = date.fromisoformat(arguments.date)
+        except ValueError:
+            complain(terminal.date_wrong(arguments.date))
+            return WRONG_INPUT
+        if arguments.room is None:
+            complain(terminal.DATE_WITHOUT_ROOM)
+            return WRONG_INPUT
+    found = _vet_all(arguments)
+    if found is None:
+        return WRONG_INPUT
+    vetted, all_fine = found
+
+    async def add() -> int:
+        async with open_store(wiring.database_path(settings), alone=False) as store:
+            club_id = None
+            if arguments.room is not None:
+                entry = next((e for e in settings.clubs if e.room == arguments.room), None)
+                if entry is None:
+                    complain(terminal.room_unknown(arguments.room, settings))
+                    return WRONG_INPUT
+                club = await store.add_club(entry.platform, entry.room, entry.settings)
+                club_id = club.id
+            for each in vetted:
+                assert each.puzzle is not None
+                await store.save(
+                    [
+                        SavePuzzle(
+                            puzzle=each.puzzle,
+                            club_id=club_id,
+                            day=day,
+                            is_queued=club_id is not None,
+                        )
+                    ]
+                )
+                say(terminal.puzzle_added(each.puzzle, is_queued=club_id is not None, day=day))
+        return FINE if all_fine else WRONG_INPUT
+
+    return _run_until_done(add())
+
+
+def list_puzzles(arguments: argparse.Namespace) -> int:
+    settings = _read_config(arguments.config)
+    if settings is None:
+        return WRONG_INPUT
+
+    async def list_all() -> int:
+        async with open_store(wiring.database_path(settings), alone=False) as store:
+            puzzles = await store.list_puzzles(level=arguments.level, needs=arguments.needs)
+        for puzzle in puzzles:
+            say(terminal.puzzle_line(puzzle))
+        if not puzzles:
+            complain(terminal.NO_PUZZLES)
+        return FINE if puzzles else FAILED
+
+    return _run_until_done(list_all())

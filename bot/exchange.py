@@ -1,0 +1,138 @@
+"""Between a room and the club: a line becomes an event, a reply becomes a message with its picture.
+
+This is where words and pictures meet; it decides nothing. It never raises towards a room: what
+goes wrong is logged under a short reference, which the member is told.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import secrets
+from collections.abc import Callable, Mapping
+from dataclasses import replace
+from datetime import datetime
+
+import msgspec
+
+from bot import commands, drawing, wording
+from bot.chat.message import Incoming, Message, Picture, Room
+from bot.club.acts import Event
+from bot.club.facts import HintPicture, Picturable
+from bot.club.ports import Store
+from bot.club.replies import Reply, WalkthroughPosted, WentWrong
+from bot.club.service import ClubService
+
+_LOG = logging.getLogger("ninebark.exchange")
+
+
+async def draw_both(facts: Picturable, name: str) -> Picture:
+    """Draw a picture in both themes, off the event loop, and describe it."""
+
+    def draw() -> tuple[bytes, bytes]:
+        return drawing.draw(facts, "light"), drawing.draw(facts, "dark")
+
+    light, dark = await asyncio.to_thread(draw)
+    return Picture(name, wording.describe(facts), light, dark)
+
+
+async def compose(reply: Reply) -> tuple[Message, ...]:
+    """Return the messages that a reply makes: its words with its picture, and an echo before it."""
+    message = wording.phrase(reply)
+    echo: Picturable | None = getattr(reply, "echo", None)
+    facts: Picturable | None = getattr(reply, "picture", None)
+    messages = []
+    if echo is not None:
+        picture = await draw_both(echo, "board.png")
+        messages.append(replace(wording.phrase_echo(), picture=picture))
+    if facts is not None:
+        kind = str(type(facts).__struct_config__.tag)
+        message = replace(message, picture=await draw_both(facts, f"{kind}.png"))
+    return (*messages, message)
+
+
+async def compose_thread(reply: Reply) -> tuple[str, tuple[Message, ...]]:
+    """Return a walkthrough thread's title and messages.
+
+    A run of singles is one message; every step above level 1 has one of its own, with its picture.
+    """
+    if not isinstance(reply, WalkthroughPosted):
+        raise TypeError(f"{type(reply).__name__} is no thread")
+    lines = wording.walkthrough_lines(reply.steps, reply.positions)
+    messages: list[Message] = []
+    run: list[str] = []
+    for line, step, position in zip(lines, reply.steps, reply.positions, strict=True):
+        if step.level == 1:
+            run.append(line)
+            continue
+        if run:
+            messages.append(Message("\n".join(run)))
+            run = []
+        facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
+        messages.append(Message(line, picture=await draw_both(facts, "step.png")))
+    if run:
+        messages.append(Message("\n".join(run)))
+    return wording.walkthrough_title(reply), (*messages, wording.walkthrough_ending(reply))
+
+
+class Exchange:
+    """Answers every act of every room. `rooms` by platform name."""
+
+    def __init__(
+        self,
+        service: ClubService,
+        store: Store,
+        rooms: Mapping[str, Room],
+        *,
+        wake: Callable[[], None],
+    ) -> None:
+        self._service = service
+        self._store = store
+        self._rooms = rooms
+        self._wake = wake
+
+    async def answer(self, incoming: Incoming) -> tuple[Message, ...]:
+        """Return the private answers to one act; the `Answerer` of every room."""
+        try:
+            return await self._answer(incoming)
+        except asyncio.CancelledError:
+            raise
+        except Exception:
+            reference = secrets.token_hex(4)
+            _LOG.exception("event %s went wrong, reference %s", incoming.event_id, reference)
+            return (wording.phrase(WentWrong(reference=reference)),)
+
+    async def _answer(self, incoming: Incoming) -> tuple[Message, ...]:
+        club = await self._store.load_club(incoming.platform, incoming.room_id)
+        if club is None:
+            return ()
+        parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
+        if isinstance(parsed, Reply):
+            return await compose(parsed)
+        reply = await self._service.answer(
+            Event(
+                event_id=incoming.event_id,
+                club_id=club.id,
+                user_id=incoming.user_id,
+                name=incoming.name,
+                is_leader=incoming.leads or incoming.user_id in club.settings.leaders,
+                acted_at=_aware(incoming.acted_at),
+                received_at=_aware(incoming.received_at),
+                act=parsed,
+                in_open=incoming.in_open,
+                message_id=incoming.message_id,
+            )
+        )
+        self._wake()
+        if getattr(reply, "was_public", False) and incoming.message_id is not None:
+            removed = await self._rooms[incoming.platform].remove(
+                incoming.room_id, incoming.message_id
+            )
+            reply = msgspec.structs.replace(reply, was_removed=removed)
+        return await compose(reply)
+
+
+def _aware(moment: datetime) -> datetime:
+    if moment.tzinfo is None:
+        raise ValueError("a room gave a moment without a zone")
+    return moment

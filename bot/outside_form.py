@@ -1,0 +1,87 @@
+"""Steps, positions and ratings as JSON-ready values: the outside form of the command line.
+
+The shapes are a promise to scripts: change them only by adding. Words come from `bot.wording`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bot import wording
+from bot.club.facts import Position, facts_of_step
+from engine.grading import Rating
+from engine.grid import Grid, format_grid, format_pairs
+from engine.making import Made
+from engine.solving import Path, apply_step
+from engine.step import Step
+
+_RATING_FIELDS = (
+    "solution", "givens", "minimal", "level", "techniques", "hardest", "needs", "turning_points",
+    "effort",
+)  # fmt: skip
+
+
+def position_form(grid: Grid) -> dict[str, Any]:
+    """Return `{"grid": text, "removed": [[cell name, digit], …]}`."""
+    removed = [list(pair) for pair in format_pairs(grid.layout, grid.removed_mask)]
+    return {"grid": format_grid(grid), "removed": removed}
+
+
+def step_form(grid: Grid, step: Step) -> dict[str, Any]:
+    """Return a step by names, with its four rungs, as taken from the position `grid`."""
+    facts = facts_of_step(grid.layout, step)
+    return {
+        "technique": facts.technique,
+        "level": facts.level,
+        "houses": list(facts.houses),
+        "cells": list(facts.cells),
+        "digits": list(facts.digits),
+        "places": [list(pair) for pair in facts.places],
+        "removes": [list(pair) for pair in facts.removes],
+        "rungs": wording.rungs(facts, Position.of(grid)),
+    }
+
+
+def rating_form(rating: Rating) -> dict[str, Any]:
+    """Return a rating; with other than one solution all fields but `solutions` are null."""
+    if rating.solutions != 1:
+        return {"solutions": rating.solutions, **dict.fromkeys(_RATING_FIELDS)}
+    return {
+        "solutions": rating.solutions,
+        "solution": rating.solution,
+        "givens": rating.givens,
+        "minimal": rating.minimal,
+        "level": rating.level,
+        "techniques": dict(rating.techniques),
+        "hardest": rating.hardest,
+        "needs": list(rating.needs),
+        "turning_points": [
+            {
+                "position": position_form(point.position),
+                "level": point.level,
+                "steps": [step_form(point.position, step) for step in point.steps],
+            }
+            for point in rating.turning_points
+        ],
+        "effort": rating.effort,
+    }
+
+
+def path_form(path: Path) -> dict[str, Any]:
+    """Return `{"steps": [step, …], "solved": bool}`."""
+    grid, steps = path.start, []
+    for step in path.steps:
+        steps.append(step_form(grid, step))
+        grid = apply_step(grid, step)
+    return {"steps": steps, "solved": path.is_solved}
+
+
+def made_form(made: Made, seed: int) -> dict[str, Any]:
+    """Return a made puzzle with the seed that makes it again."""
+    return {
+        "puzzle": made.puzzle,
+        "solution": made.solution,
+        "level": made.rating.level,
+        "needs": list(made.rating.needs),
+        "seed": seed,
+    }

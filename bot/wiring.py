@@ -1,0 +1,201 @@
+"""The only file that knows every concrete part: it puts storage, club, rooms and loop together.
+
+Nothing is decided here. `run_clubs` serves the clubs of a config until it is stopped; `run_demo`
+serves an invented club that needs no config.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import secrets
+import signal
+import webbrowser
+from collections.abc import AsyncIterator, Callable, Mapping, Sequence
+from contextlib import asynccontextmanager
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+
+from bot import assets
+from bot.chat.message import Room
+from bot.chat.web_room import Place, WebRoom
+from bot.club.ports import Notice
+from bot.club.replies import decode_reply
+from bot.club.service import ClubService
+from bot.demo import DEMO_CLUB, DEMO_ROOM, tell_a_week
+from bot.exchange import Exchange, compose, compose_thread
+from bot.schedule import Schedule
+from bot.settings import ClubEntry, Settings
+from bot.starting_stock import load_starting_stock
+from bot.storage import SqliteRoomLog, SqliteStore, open_store
+from bot.wording import terminal
+from bot.workshop import Workshop
+
+_LOG = logging.getLogger("ninebark.wiring")
+
+DATABASE_NAME = "ninebark.db"
+
+Announce = Callable[[str], None]
+
+
+class AddressTakenError(Exception):
+    """The web room's port could not be opened."""
+
+    def __init__(self, host: str, port: int) -> None:
+        super().__init__(host, port)
+        self.host = host
+        self.port = port
+
+
+def utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
+def database_path(settings: Settings) -> Path:
+    return settings.folder / DATABASE_NAME
+
+
+@dataclass(frozen=True, slots=True)
+class House:
+    """The running parts, for those who start them."""
+
+    store: SqliteStore
+    service: ClubService
+    schedule: Schedule
+    web: WebRoom
+
+
+class Postman:
+    """Sends notices to the room that they are for, and looks for those that may be there."""
+
+    def __init__(self, rooms: Mapping[str, Room]) -> None:
+        self._rooms = rooms
+
+    async def send(self, notice: Notice) -> str:
+        """Send a notice; return the platform's reference. Raises RoomError."""
+        room, room_id = self._rooms[notice.club.platform], notice.club.room_id
+        reply = decode_reply(notice.reply)
+        if notice.audience == "thread":
+            title, messages = await compose_thread(reply)
+            return await room.post_thread(
+                room_id, notice.post_ref or "", title, messages, key=notice.key
+            )
+        message = (await compose(reply))[-1]
+        if notice.audience == "mend" and notice.post_ref is not None:
+            await room.edit(room_id, notice.post_ref, message)
+            return notice.post_ref
+        if notice.audience == "member":
+            return await room.tell(room_id, notice.user_id, message, key=notice.key)
+        return await room.post(room_id, message, key=notice.key)
+
+    async def find(self, notice: Notice) -> str | None:
+        """Look for a post that may be out already. Threads and private lines are keyed anyway."""
+        if notice.audience != "room":
+            return None
+        room = self._rooms[notice.club.platform]
+        return await room.find_post(notice.club.room_id, notice.key)
+
+
+@asynccontextmanager
+async def open_house(
+    entries: Sequence[ClubEntry],
+    *,
+    database: Path | None,
+    host: str,
+    port: int,
+    now: Callable[[], datetime] = utc_now,
+    before_opening: Callable[[SqliteStore, ClubService], object] | None = None,
+) -> AsyncIterator[House]:
+    """Open everything and yield it while it runs. `database` None keeps all in memory.
+
+    `before_opening` may fill the store (it may be a coroutine function). Raises StorageError,
+    AddressTakenError.
+    """
+    async with open_store(database, now=now) as store:
+        await store.add_stock(load_starting_stock())
+        for entry in entries:
+            await store.add_club(entry.platform, entry.room, entry.settings)
+        workshop = Workshop()
+        service = ClubService(store=store, now=now, puzzles=workshop)
+        if before_opening is not None:
+            filling = before_opening(store, service)
+            if asyncio.iscoroutine(filling):
+                await filling
+        web = WebRoom(
+            host=host,
+            port=port,
+            rooms={
+                entry.room: Place(entry.settings.name, entry.settings.leaders)
+                for entry in entries
+                if entry.platform == WebRoom.platform
+            },
+            page=assets.path("web"),
+            log=SqliteRoomLog(store.database),
+            now=now,
+            token=secrets.token_hex,
+        )
+        rooms: dict[str, Room] = {web.platform: web}
+        postman = Postman(rooms)
+        schedule = Schedule(service, store, send=postman.send, find=postman.find, now=now)
+        exchange = Exchange(service, store, rooms, wake=schedule.wake)
+        try:
+            await web.start(exchange.answer)
+        except OSError:
+            raise AddressTakenError(host, port) from None
+        loop = asyncio.create_task(schedule.run(), name="schedule")
+        try:
+            yield House(store, service, schedule, web)
+        finally:
+            await web.stop()
+            loop.cancel()
+            await asyncio.gather(loop, return_exceptions=True)
+            await asyncio.to_thread(workshop.close)
+
+
+async def _until_stopped() -> None:
+    """Wait for Ctrl-C or a request to end."""
+    stopped = asyncio.Event()
+    loop = asyncio.get_running_loop()
+    for number in (signal.SIGINT, signal.SIGTERM):
+        loop.add_signal_handler(number, stopped.set)
+    await stopped.wait()
+
+
+async def run_clubs(settings: Settings, *, announce: Announce) -> int:
+    """Serve the clubs of a config until stopped; return the exit code."""
+    async with open_house(
+        settings.clubs,
+        database=database_path(settings),
+        host=settings.web_host,
+        port=settings.web_port,
+    ) as house:
+        for entry in settings.clubs:
+            announce(terminal.page_ready(entry.settings.name, house.web.url))
+        await _until_stopped()
+    return 0
+
+
+async def run_demo(
+    *, port: int, folder: Path | None, open_browser: bool, announce: Announce
+) -> int:
+    """Serve the demo club until stopped; return the exit code."""
+    entry = ClubEntry(WebRoom.platform, DEMO_ROOM, DEMO_CLUB)
+
+    async def fill(store: SqliteStore, service: ClubService) -> None:
+        await tell_a_week(store, service, utc_now())
+
+    async with open_house(
+        [entry],
+        database=None if folder is None else folder / DATABASE_NAME,
+        host="127.0.0.1",
+        port=port,
+        before_opening=fill,
+    ) as house:
+        address = house.web.url
+        announce(terminal.page_ready(DEMO_CLUB.name, address))
+        announce(terminal.demo_advice(DEMO_CLUB.leaders[0], kept_in=folder))
+        if open_browser:
+            await asyncio.to_thread(webbrowser.open, address)
+        await _until_stopped()
+    return 0

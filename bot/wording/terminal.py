@@ -1,0 +1,274 @@
+"""What the command line says: answers as plain text, and errors with an example that works."""
+
+from __future__ import annotations
+
+from datetime import date
+from pathlib import Path
+
+from bot.club.facts import Position, facts_of_step
+from bot.club.state import Puzzle
+from bot.grid_input import InputError
+from bot.settings import ClubEntry, ConfigError, Settings
+from bot.storage.errors import (
+    DatabaseDamagedError,
+    DatabaseFromFutureError,
+    DatabaseMissingError,
+    DataInUseError,
+    FolderUnwritableError,
+    NotADatabaseError,
+    SqliteTooOldError,
+    StorageError,
+    TargetExistsError,
+)
+from bot.wording import rungs, technique_name
+from engine.grading import Rating
+from engine.grid import Grid, format_grid
+from engine.solving import Path as SolvingPath
+from engine.solving import apply_step
+from engine.step import Step
+
+EXAMPLE_GRID = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+
+
+def input_error(error: InputError) -> str:
+    if error.problem == "no-file":
+        return (
+            f"There is no file {error.found} to read. Give a grid of 81 characters, nine lines, "
+            f"a file, or - for standard input. Example: ninebark rate {EXAMPLE_GRID}"
+        )
+    if error.problem == "removed":
+        return (
+            f"{error.found!r} does not say which candidates are struck. Name a cell and its "
+            "digits, cells apart by commas. Example: --removed 'r1c2 3, r1c4 1 5'"
+        )
+    return f"There is no grid to read there. Example: ninebark rate {EXAMPLE_GRID}"
+
+
+def config_error(error: ConfigError) -> str:
+    """Say what is wrong in a config file, what was expected, and a line that works."""
+    file = error.path.name
+    where = f"[[{error.where}]]" if error.where == "club" else f"[{error.where}]"
+    place = f"in {where} of {file}" if error.where else f"at the top of {file}"
+    if error.problem == "missing-file":
+        return (
+            f"There is no config file {error.path}. Copy config.example.toml, change what you "
+            "like, and name the copy. Example: ninebark run --config config.toml"
+        )
+    if error.problem == "toml":
+        return f"{file} cannot be read as TOML: {error.found}."
+    if error.problem == "no-club":
+        return (
+            f'{file} names no club. Add one. Example:\n\n[[club]]\nplatform = "web"\n'
+            'room = "main"\nname = "Hedgerow Sudoku Club"'
+        )
+    if error.problem == "twice":
+        return f"Two clubs in {file} share the room {error.found}. Give each a room of its own."
+    if error.problem == "missing-key":
+        return f"The setting `{error.key}` is missing {place}. Example: {error.example}"
+    if error.problem == "unknown-key":
+        guess = f" Did you mean `{error.nearest}`?" if error.nearest else ""
+        example = f" Example: {error.example}" if error.example else ""
+        return f"There is no setting `{error.key}` {place}.{guess}{example}"
+    return f"`{error.key} = {error.found}` does not work {place}. Example: {error.example}"
+
+
+def rating(judged: Rating) -> str:
+    """A rating in a few lines for a leader to read."""
+    if judged.solutions == 0:
+        return "No solution: this grid cannot be filled."
+    if judged.solutions > 1:
+        return "More than one solution: logic cannot settle this puzzle. Check the givens."
+    spare = "none to spare" if judged.minimal else "some could be spared"
+    lines = [f"One solution, {judged.givens} givens ({spare})."]
+    if judged.level is None:
+        lines.append(
+            "It needs more than the ladder's first three levels, which is as far as Ninebark "
+            "explains today."
+        )
+    else:
+        lines.append(
+            f"Level {judged.level}; the hardest step is {technique_name(judged.hardest or '')}; "
+            f"effort {judged.effort}."
+        )
+    for technique in judged.needs:
+        ways = [
+            technique_name(other) + (" (a twin)" if is_twin else "")
+            for other, is_twin in judged.way_rounds.get(technique, ())
+        ]
+        way = f" (a way round: {', '.join(ways)})" if ways else ""
+        lines.append(f"Needs {technique_name(technique)}{way}.")
+    counts = ", ".join(f"{technique_name(t)} {n}" for t, n in judged.techniques.items())
+    lines.append(f"Steps: {counts}.")
+    for number, point in enumerate(judged.turning_points, start=1):
+        lines.append(f"Turning point {number} (level {point.level}): {format_grid(point.position)}")
+        lines.extend(f"  {step_line(point.position, step)}" for step in point.steps)
+    lines.append(f"Solution: {judged.solution}")
+    return "\n".join(lines)
+
+
+def rating_line(judged: Rating) -> str:
+    """A rating in one line, for many grids at once."""
+    if judged.solutions != 1:
+        return "no solution" if judged.solutions == 0 else "more than one solution"
+    needs = ", ".join(technique_name(each) for each in judged.needs) or "nothing special"
+    return f"level {judged.level or '4 or more'}; needs {needs}; {judged.givens} givens"
+
+
+def step_line(grid: Grid, step: Step) -> str:
+    """A step in one line: its technique, pattern and what follows."""
+    layout = grid.layout
+    facts = facts_of_step(layout, step)
+    places = [f"{cell} = {digit}" for cell, digit in facts.places]
+    struck: dict[str, list[str]] = {}
+    for cell, digit in facts.removes:
+        struck.setdefault(cell, []).append(str(digit))
+    removes = [f"{cell} loses {', '.join(digits)}" for cell, digits in struck.items()]
+    where = ", ".join(facts.houses + facts.covers)
+    digits = ", ".join(map(str, facts.digits))
+    return (
+        f"{technique_name(step.technique)}: {digits} in {', '.join(facts.cells)} ({where}): "
+        f"{'; '.join(places + removes)}"
+    )
+
+
+def hint(grid: Grid, step: Step) -> str:
+    """The four rungs, each under its name, so that a leader can choose how far to go."""
+    said = rungs(facts_of_step(grid.layout, step), Position.of(grid))
+    return "\n".join(f"{name.capitalize():6} {said[name]}" for name in said)
+
+
+def hint_line(grid: Grid, step: Step) -> str:
+    return rungs(facts_of_step(grid.layout, step), Position.of(grid))["why"].replace("\n", " ")
+
+
+STUCK = (
+    "The ladder's first three levels find nothing here, which is as far as Ninebark explains today."
+)
+COMPLETE = "Every cell is filled: there is nothing left to find."
+
+
+def walkthrough(path: SolvingPath) -> str:
+    """Every step of a path with its reasons, numbered."""
+    grid, lines = path.start, []
+    for number, step in enumerate(path.steps, start=1):
+        said = rungs(facts_of_step(grid.layout, step), Position.of(grid))
+        lines.append(f"{number}. {technique_name(step.technique).capitalize()}. {said['why']}")
+        grid = apply_step(grid, step)
+    lines.append(f"Solved: {format_grid(grid)}" if path.is_solved else f"{STUCK}\n{grid}")
+    return "\n".join(lines)
+
+
+def folder_error(folder: Path, reason: str) -> str:
+    return (
+        f"The folder {folder} cannot be used for the clubs' data: {reason}. Name a folder that "
+        'this user may write in. Example: data = "data" in the config, or --data club-data'
+    )
+
+
+def address_taken(host: str, port: int) -> str:
+    return (
+        f"Port {port} on {host} cannot be opened; another program may be using it. Name another. "
+        "Example: ninebark try --port 8400"
+    )
+
+
+def page_ready(title: str, address: str) -> str:
+    return f"{title} meets at {address}  (Ctrl-C ends it)"
+
+
+CONFIG_FINE = "The config is fine. Start the clubs with: ninebark run --config FILE"
+NO_PUZZLES = "No such puzzle in stock. Add some. Example: ninebark puzzles add --config FILE GRID"
+DATE_WITHOUT_ROOM = "A date needs a club. Example: --room main --date 2026-12-01"
+
+
+def club_line(entry: ClubEntry, *, is_known: bool) -> str:
+    settings = entry.settings
+    state = "has met before; its leaders' settings hold" if is_known else "new"
+    leaders = ", ".join(settings.leaders) or 'nobody yet: add leaders = ["Rowan"]'
+    return (
+        f"{settings.name}: {entry.platform} room {entry.room}, posts at {settings.post_time} "
+        f"({settings.zone}); leaders: {leaders}; {state}."
+    )
+
+
+def date_wrong(text: str) -> str:
+    return f"{text!r} is no date. Write year, month, day. Example: --date 2026-12-01"
+
+
+def room_unknown(room: str, settings: Settings) -> str:
+    known = ", ".join(entry.room for entry in settings.clubs)
+    return f"The config has no club with the room {room!r}. It has: {known}."
+
+
+def puzzle_refused(problem: str) -> str:
+    if problem == "no-solution":
+        return "This puzzle has no solution. Check the givens."
+    if problem == "many-solutions":
+        return "This puzzle has more than one solution. Check the givens."
+    if problem == "complete":
+        return "Every cell is filled: that is a solution, not a puzzle."
+    return (
+        "This puzzle needs more than the ladder's first three levels, so its hints and its "
+        "walkthrough would end half way. It was not added."
+    )
+
+
+def puzzle_added(puzzle: Puzzle, *, is_queued: bool, day: date | None) -> str:
+    where = "added to the stock"
+    if is_queued:
+        where = f"queued for {day.isoformat()}" if day else "queued for the next free day"
+    return f"{puzzle.givens}: level {puzzle.level}, {where}."
+
+
+def puzzle_line(puzzle: Puzzle) -> str:
+    needs = ", ".join(puzzle.needs) or "-"
+    credit = f"\t{puzzle.credit}" if puzzle.credit else ""
+    return f"{puzzle.givens}\t{puzzle.level}\t{needs}{credit}"
+
+
+def backed_up(copy: Path) -> str:
+    return f"The database was copied to {copy}."
+
+
+def restored(copy: Path, kept: Path | None) -> str:
+    also = f" What was there before is kept as {kept}." if kept else ""
+    return f"The database was put back from {copy}.{also}"
+
+
+def storage_error(error: StorageError) -> str:
+    """Say what is wrong with the clubs' data, and what to try."""
+    match error:
+        case FolderUnwritableError():
+            return folder_error(error.path, error.reason)
+        case NotADatabaseError():
+            return f"{error.path} is not one of Ninebark's databases. It was left as it is."
+        case DatabaseDamagedError():
+            return (
+                f"{error.path} is damaged ({error.findings[0]}). Put a copy back. "
+                "Example: ninebark restore --config config.toml copy.db"
+            )
+        case DatabaseFromFutureError():
+            return (
+                f"{error.path} was written by a newer Ninebark (its schema is {error.found}, this "
+                f"one knows up to {error.known}). Install the newer Ninebark."
+            )
+        case DataInUseError():
+            return (
+                f"Another Ninebark is running on {error.path}. Stop it first, or use another data "
+                'folder. Example: data = "data-two"'
+            )
+        case DatabaseMissingError():
+            return f"There is no database at {error.path} yet."
+        case TargetExistsError():
+            return f"{error.path} exists already, and a copy never overwrites. Name another file."
+        case SqliteTooOldError():
+            return f"This Python brings SQLite {error.found}; {error.needed} or newer is needed."
+    return f"The clubs' data could not be used: {error}."
+
+
+def demo_advice(leader: str, *, kept_in: Path | None) -> str:
+    kept = f"It is kept in {kept_in}." if kept_in else "Nothing of it is kept."
+    return (
+        f"Enter under any name; a second tab can be a second member, and {leader} leads the club. "
+        f"{kept}"
+    )

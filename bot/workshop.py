@@ -1,0 +1,59 @@
+"""Engine work that may take long, in processes of its own, so that no room ever waits for it.
+
+The pool starts at the first request and its one worker runs at low priority. Requests carry their
+seed: the same request makes the same puzzle.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import multiprocessing
+import os
+from concurrent.futures import ProcessPoolExecutor
+from random import Random
+
+from bot.club.state import Puzzle
+from engine.making import make_puzzle
+
+
+def _settle_down() -> None:
+    os.nice(10)
+
+
+def _make(level: int, theme: str | None, seed: int) -> Puzzle | None:
+    made = make_puzzle(Random(seed), levels=(level,), needs=(theme,) if theme else ())
+    if made is None:
+        return None
+    return Puzzle(
+        id=0,
+        givens=made.puzzle,
+        solution=made.solution,
+        level=made.rating.level or level,
+        needs=made.rating.needs,
+        hardest=made.rating.hardest or "",
+        effort=made.rating.effort or 0.0,
+        origin=f"made from seed {seed}",
+    )
+
+
+class Workshop:
+    """The club's PuzzleSource. Close it with `close()`."""
+
+    def __init__(self) -> None:
+        self._pool: ProcessPoolExecutor | None = None
+
+    async def make_puzzle(self, level: int, theme: str | None, seed: int) -> Puzzle | None:
+        """Make a puzzle of the level that needs the theme, if one is named; None if none came."""
+        if self._pool is None:
+            self._pool = ProcessPoolExecutor(
+                max_workers=1,
+                mp_context=multiprocessing.get_context("spawn"),
+                initializer=_settle_down,
+            )
+        loop = asyncio.get_running_loop()
+        return await loop.run_in_executor(self._pool, _make, level, theme, seed)
+
+    def close(self) -> None:
+        if self._pool is not None:
+            self._pool.shutdown(wait=True, cancel_futures=True)
+            self._pool = None
