@@ -8,6 +8,7 @@ a second bot on the same file is refused by a lock that the system drops when a 
 
 from __future__ import annotations
 
+import asyncio
 import sqlite3
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -26,7 +27,7 @@ from bot.storage.errors import (
     SqliteTooOldError,
     StorageError,
 )
-from bot.storage.migrations import migrate
+from bot.storage.migrations import migrate, read_version
 
 T = TypeVar("T")
 Work = Callable[[sqlite3.Connection], T]
@@ -104,27 +105,27 @@ async def open_database(path: Path | None, *, alone: bool = True) -> AsyncIterat
 
     `alone`: hold the lock that a second bot would need. Raises StorageError.
     """
-    link = aiosqlite.Connection(partial(_connect, path, alone), 64)
-    async with link:
+    # Opened before aiosqlite has it: after a connector that raises, aiosqlite's thread may outlive
+    # the event loop, and then ends with a traceback of its own.
+    connection = await asyncio.to_thread(_connect, path, alone)
+    async with aiosqlite.Connection(lambda: connection, iter_chunk_size=64) as link:
         yield Database(link)
 
 
 def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
-    """Open, set up and migrate, on the database's own thread."""
+    """Open, set up and migrate."""
     if sqlite3.sqlite_version_info < OLDEST_SQLITE:
         needed = ".".join(map(str, OLDEST_SQLITE))
         raise SqliteTooOldError(sqlite3.sqlite_version, needed)
     if path is None:
-        return _set_up(sqlite3.connect(":memory:", isolation_level=None, factory=_Guarded))
+        return _set_up(_open(":memory:"))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
         guard = take_lock(path) if alone else None
     except OSError as problem:
         raise FolderUnwritableError(path.parent, problem.strerror or str(problem)) from problem
     try:
-        connection = sqlite3.connect(
-            path, isolation_level=None, timeout=BUSY_TIMEOUT_MS / 1000, factory=_Guarded
-        )
+        connection = _open(path)
     except sqlite3.Error as problem:
         if guard is not None:
             guard.close()
@@ -139,8 +140,21 @@ def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
         raise
 
 
+def _open(path: Path | str) -> _Guarded:
+    # Made on one thread, used on another, never on two at once.
+    return sqlite3.connect(
+        path,
+        isolation_level=None,
+        timeout=BUSY_TIMEOUT_MS / 1000,
+        check_same_thread=False,
+        factory=_Guarded,
+    )
+
+
 def _set_up(connection: _Guarded, path: Path | None = None) -> sqlite3.Connection:
     connection.row_factory = sqlite3.Row
+    # Before anything is written: a file that is refused is left as it is.
+    read_version(connection, path or Path(":memory:"))
     for pragma in _PRAGMAS:
         connection.execute(pragma)
     migrate(connection, path or Path(":memory:"))
@@ -156,7 +170,7 @@ def take_lock(path: Path) -> sqlite3.Connection:
     beside = path.with_name(path.name + ".lock")
     guard = None
     try:
-        guard = sqlite3.connect(beside, isolation_level=None, timeout=0)
+        guard = sqlite3.connect(beside, isolation_level=None, timeout=0, check_same_thread=False)
         guard.execute("BEGIN EXCLUSIVE")
     except sqlite3.Error as problem:
         if guard is not None:

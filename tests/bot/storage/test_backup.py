@@ -1,0 +1,145 @@
+"""Backup and restore: a copy is whole and checked, and a bad one never replaces a good one."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from bot.storage import backup_store, check_store, open_store, restore_store
+from bot.storage.errors import (
+    DatabaseDamagedError,
+    DatabaseMissingError,
+    DataInUseError,
+    FolderUnwritableError,
+    NotADatabaseError,
+    StorageError,
+    TargetExistsError,
+)
+from tests.bot.storage.samples import new_club
+
+
+async def _clubs_of(path: Path) -> set[str]:
+    async with open_store(path) as store:
+        return {club.room_id for club in await store.load_clubs()}
+
+
+def _names_in(folder: Path) -> set[str]:
+    return {file.name for file in folder.iterdir()}
+
+
+def _damage(path: Path) -> None:
+    """Overwrite the middle of the file, which leaves the header and the list of tables whole."""
+    size = path.stat().st_size
+    with path.open("r+b") as file:
+        file.seek(4096)
+        file.write(b"\x55" * (size - 4096))
+
+
+async def test_a_backup_of_a_running_bot_holds_what_was_saved_until_then(tmp_path: Path) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    async with open_store(path) as store:
+        await new_club(store, "maple")
+        assert await backup_store(path, copy) == copy
+        await new_club(store, "elm")
+    assert await _clubs_of(copy) == {"maple"}
+    assert await _clubs_of(path) == {"maple", "elm"}
+
+
+async def test_a_backup_is_one_file(tmp_path: Path) -> None:
+    path, folder = tmp_path / "club.db", tmp_path / "copies"
+    folder.mkdir()
+    async with open_store(path) as store:
+        await new_club(store)
+        await backup_store(path, folder / "copy.db")
+    assert _names_in(folder) == {"copy.db"}
+
+
+async def test_a_backup_never_overwrites(tmp_path: Path) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    copy.write_text("something dear")
+    async with open_store(path):
+        with pytest.raises(TargetExistsError) as caught:
+            await backup_store(path, copy)
+    assert caught.value.path == copy
+    assert copy.read_text() == "something dear"
+
+
+async def test_a_backup_of_nothing_or_to_nowhere_is_refused(tmp_path: Path) -> None:
+    with pytest.raises(DatabaseMissingError):
+        await backup_store(tmp_path / "absent.db", tmp_path / "copy.db")
+    path = tmp_path / "club.db"
+    async with open_store(path):
+        pass
+    with pytest.raises(FolderUnwritableError):
+        await backup_store(path, tmp_path / "no such folder" / "copy.db")
+    assert _names_in(tmp_path) == {"club.db", "club.db.lock"}
+
+
+async def test_a_restore_brings_the_backup_and_keeps_what_was_there(tmp_path: Path) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    async with open_store(path) as store:
+        await new_club(store, "maple")
+        await backup_store(path, copy)
+        await new_club(store, "elm")
+    kept = await restore_store(copy, path)
+    assert kept is not None
+    assert await _clubs_of(path) == {"maple"}
+    assert await _clubs_of(kept) == {"maple", "elm"}
+    again = await restore_store(copy, path)
+    assert again is not None
+    assert again != kept
+
+
+async def test_a_restore_to_a_new_place_makes_the_folder(tmp_path: Path) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    async with open_store(path) as store:
+        await new_club(store, "maple")
+        await backup_store(path, copy)
+    assert await restore_store(copy, tmp_path / "other" / "club.db") is None
+    assert await _clubs_of(tmp_path / "other" / "club.db") == {"maple"}
+
+
+async def test_a_restore_under_a_running_bot_is_refused(tmp_path: Path) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    async with open_store(path) as store:
+        await backup_store(path, copy)
+        await new_club(store, "elm")
+        with pytest.raises(DataInUseError):
+            await restore_store(copy, path)
+        assert len(await store.load_clubs()) == 1
+
+
+@pytest.mark.parametrize("spoil", ["damaged", "text", "absent"])
+async def test_a_bad_backup_never_replaces_the_data(tmp_path: Path, spoil: str) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    async with open_store(path) as store:
+        await new_club(store, "maple")
+        await backup_store(path, copy)
+    expected: type[StorageError]
+    if spoil == "damaged":
+        _damage(copy)
+        expected = DatabaseDamagedError
+    elif spoil == "text":
+        copy.write_text("no database " * 100)
+        expected = NotADatabaseError
+    else:
+        copy.unlink()
+        expected = DatabaseMissingError
+    with pytest.raises(expected):
+        await restore_store(copy, path)
+    assert await _clubs_of(path) == {"maple"}
+    assert _names_in(tmp_path) - {"club.db", "club.db.lock", "copy.db"} == set()
+
+
+async def test_a_sound_database_passes_the_check_and_a_damaged_one_does_not(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "club.db"
+    async with open_store(path) as store:
+        await new_club(store)
+    await check_store(path)
+    _damage(path)
+    with pytest.raises(DatabaseDamagedError) as caught:
+        await check_store(path)
+    assert caught.value.findings
