@@ -12,7 +12,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from playwright.async_api import Browser, async_playwright
+from playwright.async_api import Browser, ConsoleMessage, async_playwright
 
 from bot.chat.room_log import FakeRoomLog
 from bot.chat.web_room import Place, WebRoom
@@ -77,13 +77,19 @@ async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
     """Let a person in, each in a browser of their own: `await come("Ada", width=360)`."""
     problems: list[str] = []
 
+    def note_error(said: ConsoleMessage) -> None:
+        if said.type == "error":
+            problems.append(said.text)
+
     async def let_in(name: str, *, width: int = 1000, dark: bool = False) -> Visitor:
         context = await browser.new_context(
             viewport={"width": width, "height": 800}, color_scheme="dark" if dark else "light"
         )
         page = await context.new_page()
         page.on("pageerror", lambda error: problems.append(str(error)))
-        page.on("console", lambda said: problems.append(said.text) if said.type == "error" else None)
+        page.on(
+            "console", lambda said: problems.append(said.text) if said.type == "error" else None
+        )
         visitor = Visitor(page, room.url, name)
         await visitor.enter()
         return visitor

@@ -12,7 +12,17 @@ from PIL import Image, ImageDraw
 
 from bot.chat.message import Button, Field, Form, Incoming, Message, Picture
 
-GRID = "53..7....\n6..195...\n.98....6.\n8...6...3\n4..8.3..1\n7...2...6\n.6....28.\n...419..5\n....8..79"
+# The encyclopaedia example, also in SQLite's documentation (`lang_with`, public domain).
+GRID = """\
+53..7....
+6..195...
+.98....6.
+8...6...3
+4..8.3..1
+7...2...6
+.6....28.
+...419..5
+....8..79"""
 
 
 def draw_grid(paper: str, ink: str) -> bytes:

@@ -1,0 +1,182 @@
+"""Stages: for each platform a room under test, and people who come to it as they would there.
+
+The contract suite speaks to a `Stage` only. A new platform adds a class here and one line to the
+fixture in `test_room.py`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any, Protocol
+
+import aiohttp
+
+from bot.chat.fake_room import FakeRoom, Shown
+from bot.chat.message import Answerer, Incoming, Room
+from bot.chat.room_log import FakeRoomLog
+from bot.chat.web_room import Place, WebRoom
+
+ROOM = "hazel"
+OTHER_ROOM = "birch"
+STAMP = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+WEB_PAGE = Path(__file__).resolve().parents[2] / "assets" / "web"
+
+
+@dataclass(frozen=True)
+class Seen:
+    """What a person sees, in platform-neutral terms; `texts` of a thread are all its parts."""
+
+    reference: str
+    kind: str
+    texts: tuple[str, ...]
+    is_private: bool = False
+    under: str = ""
+    title: str = ""
+    alt: str = ""
+    commands: tuple[str, ...] = ()
+
+
+class Stage(Protocol):
+    room: Room
+
+    async def open(self, answer: Answerer) -> None: ...
+
+    async def close(self) -> None: ...
+
+    async def send(
+        self,
+        name: str,
+        text: str,
+        *,
+        act_id: str,
+        in_open: bool = False,
+        fields: Mapping[str, str] | None = None,
+    ) -> None:
+        """Play a person's act, and return when it is answered."""
+
+    async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
+        """Return what a person sees who comes to the room now, oldest first."""
+
+
+class FakeStage:
+    def __init__(self) -> None:
+        self.fake = FakeRoom([ROOM, OTHER_ROOM])
+        self.room: Room = self.fake
+
+    async def open(self, answer: Answerer) -> None:
+        await self.fake.start(answer)
+
+    async def close(self) -> None:
+        await self.fake.stop()
+
+    async def send(
+        self,
+        name: str,
+        text: str,
+        *,
+        act_id: str,
+        in_open: bool = False,
+        fields: Mapping[str, str] | None = None,
+    ) -> None:
+        event_id = f"fake:{name}:{act_id}"
+        user_id = name.casefold()
+        act = Incoming(
+            event_id, "fake", ROOM, user_id, name, False, STAMP, STAMP, text, fields or {}, in_open
+        )
+        await self.fake.hear(act)
+
+    async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
+        return tuple(_seen_in_fake(shown) for shown in self.fake.visible(room_id, name.casefold()))
+
+
+class WebStage:
+    """The web room over real HTTP and WebSockets on a free loopback port."""
+
+    def __init__(self) -> None:
+        self._web = WebRoom(
+            host="127.0.0.1",
+            port=0,
+            rooms={ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")},
+            page=WEB_PAGE,
+            log=FakeRoomLog(),
+            now=lambda: STAMP,
+            token=lambda: "epoch",
+        )
+        self.room: Room = self._web
+        self._client: aiohttp.ClientSession | None = None
+
+    async def open(self, answer: Answerer) -> None:
+        await self._web.start(answer)
+        self._client = aiohttp.ClientSession()
+
+    async def close(self) -> None:
+        assert self._client is not None
+        await self._client.close()
+        await self._web.stop()
+
+    async def send(
+        self,
+        name: str,
+        text: str,
+        *,
+        act_id: str,
+        in_open: bool = False,
+        fields: Mapping[str, str] | None = None,
+    ) -> None:
+        act = {"type": "act", "id": act_id, "text": text, "open": in_open, "fields": fields or {}}
+        await self._visit(name, ROOM, act)
+
+    async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
+        frames = await self._visit(name, room_id)
+        entries = [frame for frame in frames if frame["type"] == "entry"]
+        # A person's own typed lines are no message of the room.
+        return tuple(_seen_on_page(entry) for entry in entries if entry["kind"] != "asked")
+
+    async def _visit(
+        self, name: str, room_id: str, act: dict[str, object] | None = None
+    ) -> list[dict[str, Any]]:
+        """Come in, send the act if there is one, and leave when it is answered."""
+        assert self._client is not None
+        address = self._web.url
+        frames: list[dict[str, Any]] = []
+        async with self._client.ws_connect(f"{address}socket", origin=address.rstrip("/")) as tab:
+            await tab.send_json({"type": "enter", "room": room_id, "name": name})
+            while not frames or frames[-1]["type"] != "ready":
+                frames.append(await tab.receive_json())
+            if act is not None:
+                await tab.send_json(act)
+                while frames[-1]["type"] != "done":
+                    frames.append(await tab.receive_json())
+        return frames
+
+
+def _seen_in_fake(shown: Shown) -> Seen:
+    first = shown.messages[0]
+    return Seen(
+        reference=shown.reference,
+        kind=shown.kind,
+        texts=tuple(message.text for message in shown.messages),
+        is_private=shown.user_id is not None,
+        under=shown.under,
+        title=shown.title,
+        alt=first.picture.alt if first.picture else "",
+        commands=tuple(button.command for button in first.buttons),
+    )
+
+
+def _seen_on_page(entry: dict[str, Any]) -> Seen:
+    body = entry["body"]
+    first = body["messages"][0]
+    return Seen(
+        reference=str(entry["id"]),
+        kind=entry["kind"],
+        texts=tuple(message["text"] for message in body["messages"]),
+        is_private=entry["private"],
+        under=str(body["under"]) if "under" in body else "",
+        title=body.get("title", ""),
+        alt=first["picture"]["alt"] if "picture" in first else "",
+        commands=tuple(button["command"] for button in first.get("buttons", ())),
+    )

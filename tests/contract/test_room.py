@@ -1,0 +1,235 @@
+"""What every room must keep, whatever the platform: one suite, run on the fake and on each real
+one. A platform is added by a stage in `stages.py` and its line in the fixture.
+"""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+
+import pytest
+
+from bot.chat.message import (
+    Button,
+    Incoming,
+    Message,
+    Picture,
+    RoomError,
+    RoomGoneError,
+    RoomUnreachableError,
+)
+from tests.contract.stages import OTHER_ROOM, ROOM, FakeStage, Stage, WebStage
+
+HOSTILE = (
+    '<img src=x onerror=alert(1)> <script>alert("x")</script> @everyone [a](http://b) '
+    "**bold** `code` {{7*7}} &amp; \u202egnip"
+)
+
+
+class Club:
+    """Answers every act with its text; counts what it was asked, by event id."""
+
+    def __init__(self) -> None:
+        self.heard: list[Incoming] = []
+
+    async def answer(self, act: Incoming) -> tuple[Message, ...]:
+        self.heard.append(act)
+        return (Message(f"answer to {act.name}: {act.text}"),)
+
+
+@pytest.fixture
+def club() -> Club:
+    return Club()
+
+
+@pytest.fixture(params=[FakeStage, WebStage])
+async def stage(request: pytest.FixtureRequest, club: Club) -> AsyncIterator[Stage]:
+    stage: Stage = request.param()
+    await stage.open(club.answer)
+    yield stage
+    await stage.close()
+
+
+async def texts_seen(stage: Stage, name: str, room_id: str = ROOM) -> list[str]:
+    return [text for seen in await stage.sees(name, room_id) for text in seen.texts]
+
+
+async def test_a_post_is_seen_by_everyone_in_its_room_and_by_nobody_elsewhere(stage: Stage) -> None:
+    await stage.room.post(ROOM, Message("the day"), key="day:1")
+    assert await texts_seen(stage, "Ada") == ["the day"]
+    assert await texts_seen(stage, "Bo") == ["the day"]
+    assert await texts_seen(stage, "Ada", OTHER_ROOM) == []
+
+
+async def test_posting_with_the_same_key_posts_once(stage: Stage) -> None:
+    first = await stage.room.post(ROOM, Message("the day"), key="day:1")
+    again = await stage.room.post(ROOM, Message("the day, again"), key="day:1")
+    assert again == first
+    assert await texts_seen(stage, "Ada") == ["the day"]
+
+
+async def test_the_same_key_in_another_room_is_another_post(stage: Stage) -> None:
+    first = await stage.room.post(ROOM, Message("here"), key="day:1")
+    other = await stage.room.post(OTHER_ROOM, Message("there"), key="day:1")
+    assert first != other
+    assert await texts_seen(stage, "Ada", OTHER_ROOM) == ["there"]
+
+
+async def test_a_post_is_found_by_its_key(stage: Stage) -> None:
+    reference = await stage.room.post(ROOM, Message("the day"), key="day:1")
+    assert await stage.room.find_post(ROOM, "day:1") == reference
+    assert await stage.room.find_post(ROOM, "day:2") is None
+    assert await stage.room.find_post(OTHER_ROOM, "day:1") is None
+
+
+async def test_a_private_notice_is_not_found_as_a_post(stage: Stage) -> None:
+    await stage.room.tell(ROOM, "ada", Message("well done"), key="day:1")
+    assert await stage.room.find_post(ROOM, "day:1") is None
+
+
+async def test_picture_and_buttons_arrive_with_the_post(stage: Stage) -> None:
+    picture = Picture("day.png", "row 1: 5 3 blank", b"\x89PNG light", b"\x89PNG dark")
+    buttons = (Button("Start my clock", "start", is_main=True), Button("Hint", "hint"))
+    await stage.room.post(ROOM, Message("go", picture=picture, buttons=buttons), key="day:1")
+    (seen,) = await stage.sees("Ada")
+    assert seen.alt == "row 1: 5 3 blank"
+    assert seen.commands == ("start", "hint")
+
+
+async def test_an_edit_replaces_the_post_in_its_place(stage: Stage) -> None:
+    reference = await stage.room.post(ROOM, Message("results"), key="results:1")
+    await stage.room.post(ROOM, Message("later"), key="later")
+    await stage.room.edit(ROOM, reference, Message("results, mended"))
+    assert await texts_seen(stage, "Ada") == ["results, mended", "later"]
+    assert await stage.room.find_post(ROOM, "results:1") == reference
+
+
+async def test_a_thread_hangs_under_its_post_once_per_key(stage: Stage) -> None:
+    post = await stage.room.post(ROOM, Message("the day"), key="day:1")
+    steps = (Message("first step"), Message("second step"))
+    thread = await stage.room.post_thread(ROOM, post, "Walkthrough", steps, key="walk:1")
+    again = await stage.room.post_thread(ROOM, post, "Walkthrough", steps, key="walk:1")
+    assert again == thread
+    (seen,) = [seen for seen in await stage.sees("Ada") if seen.title]
+    assert (seen.under, seen.title) == (post, "Walkthrough")
+    assert seen.texts == ("first step", "second step")
+
+
+async def test_what_is_told_reaches_one_person_once_per_key(stage: Stage) -> None:
+    first = await stage.room.tell(ROOM, "ada", Message("your result stands"), key="ruling:1")
+    again = await stage.room.tell(ROOM, "ada", Message("your result stands"), key="ruling:1")
+    assert again == first
+    (seen,) = await stage.sees("Ada")
+    assert seen.is_private
+    assert await texts_seen(stage, "Bo") == []
+
+
+async def test_two_people_can_be_told_under_the_same_key(stage: Stage) -> None:
+    await stage.room.tell(ROOM, "ada", Message("to Ada"), key="ruling:1")
+    await stage.room.tell(ROOM, "bo", Message("to Bo"), key="ruling:1")
+    assert await texts_seen(stage, "Ada") == ["to Ada"]
+    assert await texts_seen(stage, "Bo") == ["to Bo"]
+
+
+async def test_an_act_is_handed_over_whole_and_answered_privately(stage: Stage, club: Club) -> None:
+    await stage.send("Ada", "hint paste", act_id="a1", fields={"grid": "53..7\n6..195"})
+    (act,) = club.heard
+    assert (act.room_id, act.user_id, act.name) == (ROOM, "ada", "Ada")
+    assert (act.text, dict(act.fields)) == ("hint paste", {"grid": "53..7\n6..195"})
+    assert (act.in_open, act.message_id) == (False, None)
+    assert act.platform == stage.room.platform
+    assert act.acted_at.tzinfo is not None
+    (seen,) = await stage.sees("Ada")
+    assert seen.is_private
+    assert await texts_seen(stage, "Bo") == []
+
+
+async def test_two_acts_have_two_event_ids(stage: Stage, club: Club) -> None:
+    await stage.send("Ada", "hint", act_id="a1")
+    await stage.send("Ada", "hint", act_id="a2")
+    await stage.send("Bo", "hint", act_id="a1")
+    assert len({act.event_id for act in club.heard}) == 3
+
+
+async def test_a_redelivered_act_has_its_event_id_again_and_is_answered_once(
+    stage: Stage, club: Club
+) -> None:
+    await stage.send("Ada", "hint", act_id="a1")
+    await stage.send("Ada", "hint", act_id="a1")
+    assert len({act.event_id for act in club.heard}) == 1
+    assert await texts_seen(stage, "Ada") == ["answer to Ada: hint"]
+
+
+async def test_a_line_said_in_the_open_is_seen_by_all_and_its_answer_by_one(
+    stage: Stage, club: Club
+) -> None:
+    await stage.send("Ada", "good morning", act_id="a1", in_open=True)
+    (act,) = club.heard
+    assert act.in_open
+    assert act.message_id is not None
+    assert await texts_seen(stage, "Bo") == ["good morning"]
+    assert await texts_seen(stage, "Ada") == ["good morning", "answer to Ada: good morning"]
+
+
+async def test_a_removed_line_is_gone_and_does_not_come_back(stage: Stage, club: Club) -> None:
+    await stage.send("Ada", "534678912 672195348", act_id="a1", in_open=True)
+    message_id = club.heard[0].message_id
+    assert message_id is not None
+    assert await stage.room.remove(ROOM, message_id)
+    assert await texts_seen(stage, "Bo") == []
+    await stage.send("Ada", "534678912 672195348", act_id="a1", in_open=True)
+    assert await texts_seen(stage, "Bo") == []
+
+
+async def test_only_lines_of_people_can_be_removed(stage: Stage) -> None:
+    post = await stage.room.post(ROOM, Message("the day"), key="day:1")
+    assert not await stage.room.remove(ROOM, post)
+    assert not await stage.room.remove(ROOM, "no such message")
+    assert await texts_seen(stage, "Ada") == ["the day"]
+
+
+async def test_hostile_text_arrives_as_it_was_written(stage: Stage, club: Club) -> None:
+    await stage.send("Ada", HOSTILE, act_id="a1", in_open=True)
+    await stage.room.post(ROOM, Message(HOSTILE), key="hostile")
+    assert club.heard[0].text == HOSTILE
+    assert await texts_seen(stage, "Bo") == [HOSTILE, HOSTILE]
+
+
+async def test_an_unknown_room_is_gone(stage: Stage) -> None:
+    room, message = stage.room, Message("hello")
+    for attempt in (
+        room.post("nowhere", message, key="k"),
+        room.find_post("nowhere", "k"),
+        room.edit("nowhere", "1", message),
+        room.post_thread("nowhere", "1", "t", (message,), key="k"),
+        room.tell("nowhere", "ada", message, key="k"),
+        room.remove("nowhere", "1"),
+    ):
+        with pytest.raises(RoomGoneError):
+            await attempt
+
+
+async def test_a_post_of_another_room_cannot_be_edited_or_threaded(stage: Stage) -> None:
+    post = await stage.room.post(ROOM, Message("the day"), key="day:1")
+    with pytest.raises(RoomError):
+        await stage.room.edit(OTHER_ROOM, post, Message("taken over"))
+    with pytest.raises(RoomError):
+        await stage.room.post_thread(OTHER_ROOM, post, "t", (Message("x"),), key="k")
+    assert await texts_seen(stage, "Ada") == ["the day"]
+
+
+async def test_the_fake_can_be_unreachable_a_number_of_times_and_then_is_not() -> None:
+    stage = FakeStage()
+    room = stage.room
+    stage.fake.unreachable = 2
+    for _ in range(2):
+        with pytest.raises(RoomUnreachableError):
+            await room.post(ROOM, Message("the day"), key="day:1")
+    await room.post(ROOM, Message("the day"), key="day:1")
+    assert await texts_seen(stage, "Ada") == ["the day"]
+
+
+async def test_the_fake_can_be_gone() -> None:
+    stage = FakeStage()
+    stage.fake.gone.add(ROOM)
+    with pytest.raises(RoomGoneError):
+        await stage.room.tell(ROOM, "ada", Message("hello"), key="k")
