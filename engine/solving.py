@@ -124,7 +124,7 @@ def prune_path(path: Path) -> Path:
     """Return the path without the eliminations that nothing later in it rests on.
 
     Every placement is kept. Going back from the end, an elimination stays if a step already kept
-    needs one of the candidates that it strikes to be absent.
+    needs one of the candidates that it strikes to be absent, where no digit placed strikes it.
     """
     layout = path.start.layout
     before = list(_positions(path.start, path.steps))
@@ -133,7 +133,7 @@ def prune_path(path: Path) -> Path:
         struck = position.candidates & step.removes
         if step.places or struck & needed:
             kept.append(step)
-            needed = needed & ~struck | support_mask(layout, step) & ~position.candidates
+            needed = needed & ~struck | support_mask(layout, step) & position.removed_mask
     position, shown = path.start, []
     for step in reversed(kept):
         shown.append(step if step.places else _refound(position, step))
