@@ -129,6 +129,11 @@ class Schedule:
         for tending in self._tended.values():
             tending.woken.set()
 
+    def resumes_at(self, club_id: int) -> datetime | None:
+        """Return until when nothing is sent in a club, None where nothing holds it up."""
+        tending = self._tended.get(club_id)
+        return None if tending is None else tending.resume_at
+
     async def run(self) -> None:
         """Tend every club until cancelled; clubs that are added later are found."""
         async with asyncio.TaskGroup() as loops:

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 
 from bot.storage.rows import moment_of, ms_of
 
-
 _FIRST = datetime(1971, 1, 1)  # noqa: DTZ001 - hypothesis takes its bounds without a zone
 _LAST = datetime(2100, 1, 1)  # noqa: DTZ001 - likewise
 

@@ -1,0 +1,390 @@
+"""The due loop: what it sends, when it tries again, and that nothing ends it or comes twice."""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator, Callable
+from datetime import datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from bot.chat.message import RoomGoneError, RoomUnreachableError
+from bot.club.ports import Notice, QueueNotice
+from bot.club.state import Club
+from bot.schedule import LONGEST_BACK_OFF, LONGEST_WAIT, REST, Schedule
+from bot.storage import SqliteStore, open_store
+from tests.bot.clockwork import StandingClock
+from tests.bot.storage.samples import NOON, new_club
+
+
+class Room:
+    """A room that remembers its posts by key; `trouble` may raise before or after a post."""
+
+    def __init__(self) -> None:
+        self.posts: list[tuple[str, str, bytes]] = []
+        self.looked_for: list[str] = []
+        self.before: Callable[[Notice], None] = lambda notice: None
+        self.after: Callable[[Notice], None] = lambda notice: None
+
+    async def send(self, notice: Notice) -> str:
+        self.before(notice)
+        self.posts.append((notice.club.room_id, notice.key, notice.reply))
+        self.after(notice)
+        return f"post {len(self.posts)}"
+
+    async def find(self, notice: Notice) -> str | None:
+        self.looked_for.append(notice.key)
+        for number, (room_id, key, _) in enumerate(self.posts, start=1):
+            if (room_id, key) == (notice.club.room_id, notice.key):
+                return f"post {number}"
+        return None
+
+    def keys(self, room_id: str = "maple") -> list[str]:
+        return [key for room, key, _ in self.posts if room == room_id]
+
+
+class NothingDue:
+    """A club service for which nothing is due, or which fails."""
+
+    def __init__(self) -> None:
+        self.next_at: datetime | None = None
+        self.problem: Exception | None = None
+        self.asked: list[tuple[str, datetime]] = []
+
+    async def due(self, club: Club, now: datetime) -> datetime | None:
+        self.asked.append((club.room_id, now))
+        if self.problem is not None:
+            raise self.problem
+        return self.next_at
+
+
+@pytest.fixture
+async def store(tmp_path: Path) -> AsyncIterator[SqliteStore]:
+    async with open_store(tmp_path / "club.db", now=lambda: NOON) as opened:
+        yield opened
+
+
+@pytest.fixture
+def room() -> Room:
+    return Room()
+
+
+@pytest.fixture
+def clock() -> StandingClock:
+    return StandingClock(NOON)
+
+
+@pytest.fixture
+def service() -> NothingDue:
+    return NothingDue()
+
+
+@pytest.fixture
+def schedule(store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue) -> Schedule:
+    return start_anew(store, room, clock, service)
+
+
+def start_anew(
+    store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
+) -> Schedule:
+    return Schedule(service, store, send=room.send, find=room.find, now=clock.now, wait=clock.wait)
+
+
+async def queue(store: SqliteStore, club: Club, *keys: str, audience: str = "room") -> None:
+    await store.save([QueueNotice(club.id, key, audience, b"words", user_id="ada") for key in keys])
+
+
+def raising(problem: Exception, *keys: str) -> Callable[[Notice], None]:
+    def trouble(notice: Notice) -> None:
+        if notice.key in keys:
+            raise problem
+
+    return trouble
+
+
+def at_ease(notice: Notice) -> None:
+    """No trouble."""
+
+
+# --- sending ---
+
+
+async def test_notices_go_out_in_order_and_once(
+    schedule: Schedule, store: SqliteStore, room: Room
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, *"abc")
+    await schedule.serve(club)
+    await schedule.serve(club)
+    assert room.keys() == ["a", "b", "c"]
+    assert room.looked_for == []
+    assert await store.load_notices() == ()
+
+
+async def test_more_notices_than_fit_one_load_go_out_in_one_pass(
+    schedule: Schedule, store: SqliteStore, room: Room
+) -> None:
+    club = await new_club(store)
+    keys = [f"{number:03d}" for number in range(45)]
+    await queue(store, club, *keys)
+    await schedule.serve(club)
+    assert room.keys() == keys
+
+
+async def test_a_notice_mended_while_it_is_on_its_way_is_mended_in_the_room(
+    schedule: Schedule, store: SqliteStore, room: Room
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "results")
+    (waiting,) = await store.load_notices()
+    attempt = await store.begin_attempt(waiting.id, NOON)
+    assert attempt is not None
+    await store.save([QueueNotice(club.id, "results", "mend", b"better words")])
+    await store.mark_sent(waiting.id, "post 7", NOON)
+    (mend,) = await store.load_notices()
+    assert (mend.audience, mend.reply, mend.post_ref) == ("mend", b"better words", "post 7")
+    await schedule.serve(club)
+    assert room.posts == [("maple", "results", b"better words")]
+    assert await store.load_notices() == ()
+
+
+# --- a platform that does not take it ---
+
+
+async def test_an_unreachable_room_is_tried_again_after_growing_waits_and_loses_nothing(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a", "b")
+    room.before = raising(RoomUnreachableError("down"), "a")
+    waits = []
+    for _ in range(8):
+        again_at = await schedule.serve(club)
+        waits.append((again_at - clock.at).total_seconds())
+        tending_until = schedule.resumes_at(club.id)
+        assert tending_until is not None
+        clock.at = tending_until
+    assert waits == [1, 2, 4, 8, 16, 30, 30, 30]
+    assert room.keys() == []
+    room.before = at_ease
+    await schedule.serve(club)
+    assert room.keys() == ["a", "b"]
+
+
+async def test_waits_between_tries_end_at_a_minute_and_start_anew_after_a_success(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a")
+    room.before = raising(RoomUnreachableError("down"), "a", "b")
+    pauses = []
+    for _ in range(9):
+        await schedule.serve(club)
+        until = schedule.resumes_at(club.id)
+        assert until is not None
+        pauses.append(until - clock.at)
+        clock.at = until
+    assert [pause.total_seconds() for pause in pauses] == [1, 2, 4, 8, 16, 32, 60, 60, 60]
+    assert pauses[-1] == LONGEST_BACK_OFF
+    room.before = at_ease
+    await schedule.serve(club)
+    assert room.keys() == ["a"]
+    await queue(store, club, "b")
+    room.before = raising(RoomUnreachableError("down"), "b")
+    await schedule.serve(club)
+    assert schedule.resumes_at(club.id) == clock.at + timedelta(seconds=1)
+
+
+async def test_an_early_wake_does_not_cut_the_wait_for_an_unreachable_room_short(
+    schedule: Schedule, store: SqliteStore, room: Room
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a")
+    tries = []
+
+    def count(notice: Notice) -> None:
+        tries.append(notice.key)
+        raise RoomUnreachableError("down")
+
+    room.before = count
+    for _ in range(3):
+        await schedule.serve(club)
+    assert tries == ["a"]
+
+
+async def test_a_member_who_cannot_be_reached_any_more_is_passed_over_with_a_log_line(
+    schedule: Schedule, store: SqliteStore, room: Room, caplog: pytest.LogCaptureFixture
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "to a member", audience="member")
+    await queue(store, club, "to all")
+    room.before = raising(RoomGoneError("left"), "to a member")
+    with caplog.at_level(logging.WARNING):
+        await schedule.serve(club)
+    assert room.keys() == ["to all"]
+    assert await store.load_notices() == ()
+    assert "to a member" in caplog.text
+
+
+async def test_a_room_that_is_gone_rests_for_an_hour_and_is_logged_once(
+    schedule: Schedule,
+    store: SqliteStore,
+    room: Room,
+    clock: StandingClock,
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a", "b")
+    room.before = raising(RoomGoneError("no such room"), "a", "b")
+    with caplog.at_level(logging.WARNING):
+        for _ in range(3):
+            await schedule.serve(club)
+            clock.at += REST
+    assert [record.getMessage() for record in caplog.records] == [
+        f"the room of club {club.id} is gone: no such room"
+    ]
+    room.before = at_ease
+    await schedule.serve(club)
+    assert room.keys() == ["a", "b"]
+
+
+# --- crashes and errors ---
+
+
+async def test_after_a_crash_between_sending_and_marking_the_post_is_found_not_sent_again(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a")
+
+    def crash(notice: Notice) -> None:
+        raise asyncio.CancelledError
+
+    room.after = crash
+    with pytest.raises(asyncio.CancelledError):
+        await schedule.serve(club)
+    assert room.keys() == ["a"]
+    room.after = at_ease
+    await start_anew(store, room, clock, service).serve(club)
+    assert room.looked_for == ["a"]
+    assert room.keys() == ["a"]
+    assert await store.load_notices() == ()
+
+
+async def test_after_a_crash_before_sending_the_notice_is_looked_for_and_then_sent(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a")
+
+    def crash(notice: Notice) -> None:
+        raise asyncio.CancelledError
+
+    room.before = crash
+    with pytest.raises(asyncio.CancelledError):
+        await schedule.serve(club)
+    room.before = at_ease
+    await start_anew(store, room, clock, service).serve(club)
+    assert room.looked_for == ["a"]
+    assert room.keys() == ["a"]
+
+
+@pytest.mark.expects_error_log
+async def test_an_error_in_what_is_due_does_not_hold_up_the_outbox(
+    schedule: Schedule, store: SqliteStore, room: Room, service: NothingDue, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a")
+    service.problem = ValueError("a fault of ours")
+    assert await schedule.serve(club) == clock.at + LONGEST_WAIT
+    assert room.keys() == ["a"]
+
+
+@pytest.mark.expects_error_log
+async def test_a_notice_that_cannot_be_made_into_words_rests_and_the_others_go_out(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a", "bad", "c")
+    room.before = raising(KeyError("no words"), "bad")
+    await schedule.serve(club)
+    assert room.keys() == ["a", "c"]
+    room.before = at_ease
+    await schedule.serve(club)
+    assert room.keys() == ["a", "c"]
+    clock.at += REST
+    await schedule.serve(club)
+    assert room.keys() == ["a", "c", "bad"]
+
+
+# --- the loops ---
+
+
+async def test_a_slow_club_delays_no_other(
+    store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
+) -> None:
+    slow, quick = await new_club(store, "slow"), await new_club(store, "quick")
+    await queue(store, slow, "a")
+    await queue(store, quick, "b")
+    never, sent = asyncio.Event(), asyncio.Event()
+
+    async def send(notice: Notice) -> str:
+        if notice.club.id == slow.id:
+            await never.wait()
+        reference = await room.send(notice)
+        sent.set()
+        return reference
+
+    schedule = Schedule(service, store, send=send, find=room.find, now=clock.now, wait=clock.wait)
+    loop = asyncio.create_task(schedule.run())
+    await asyncio.wait_for(sent.wait(), 10)
+    assert room.keys("quick") == ["b"]
+    assert room.keys("slow") == []
+    await stop(loop)
+
+
+async def test_a_wake_sends_at_once_and_finds_new_clubs(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    loop = asyncio.create_task(schedule.run())
+    await clock.asleep(2)
+    await queue(store, club, "a")
+    schedule.wake(club.id)
+    await asyncio.wait_for(_until(lambda: room.keys() == ["a"], clock), 10)
+    other = await new_club(store, "elm")
+    await queue(store, other, "b")
+    schedule.wake()
+    await clock.asleep(3)
+    await asyncio.wait_for(_until(lambda: room.keys("elm") == ["b"], clock), 10)
+    await stop(loop)
+
+
+async def test_a_pass_comes_at_the_due_moment_and_every_thirty_seconds_at_least(
+    schedule: Schedule, store: SqliteStore, service: NothingDue, clock: StandingClock
+) -> None:
+    await new_club(store)
+    service.next_at = NOON + timedelta(seconds=12)
+    loop = asyncio.create_task(schedule.run())
+    await clock.asleep(2)
+    assert sorted(clock.waits) == [12.0, 30.0]
+    service.next_at = NOON + timedelta(hours=5)
+    clock.move(timedelta(seconds=12))
+    await asyncio.wait_for(_until(lambda: len(clock.waits) == 3, clock), 10)
+    assert clock.waits[-1] == 30.0
+    assert [at for _, at in service.asked] == [NOON, NOON + timedelta(seconds=12)]
+    await stop(loop)
+
+
+async def _until(holds: Callable[[], bool], clock: StandingClock) -> None:
+    """Return when something holds, looked at whenever a loop has gone to sleep again."""
+    while not holds():
+        await clock.next_sleeper()
+
+
+async def stop(loop: asyncio.Task[None]) -> None:
+    loop.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await loop

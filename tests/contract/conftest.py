@@ -1,0 +1,23 @@
+"""The stores that the contract suite runs on: the fake in memory, and SQLite in a new file."""
+
+from __future__ import annotations
+
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from bot.club.ports import Store
+from bot.storage import open_store
+from tests.bot.storage.samples import NOON
+
+
+@pytest.fixture(params=["fake", "sqlite"])
+async def store(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Store]:
+    if request.param == "fake":
+        from bot.club.fake_store import FakeStore
+
+        yield FakeStore()
+        return
+    async with open_store(tmp_path / "club.db", now=lambda: NOON) as opened:
+        yield opened
