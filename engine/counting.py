@@ -41,6 +41,8 @@ class Shape:
     segments_of_column: int
     segments_across_box: int
     segments_down_box: int
+    of_row_segments: tuple[tuple[tuple[int, ...], int, int], ...]
+    """(shifts, origins, spread) of rows and of boxes, both counted from row segments."""
 
 
 def _spread_of(shifts: tuple[int, ...]) -> int:
@@ -89,6 +91,10 @@ def shape_of(layout: Layout) -> Shape:
         segments_of_column=_spread_of(down_column),
         segments_across_box=_spread_of(across_segment),
         segments_down_box=_spread_of(down_segment),
+        of_row_segments=(
+            (across_row, rows.origins, _spread_of(rows.shifts[1:])),
+            (down_segment, boxes.origins, _spread_of(boxes.shifts[1:])),
+        ),
     )
 
 

@@ -1,8 +1,8 @@
 """What a puzzle is like: level, needs, effort, turning points.
 
-None of it depends on the order in which things are found: all is read off sweeps (`engine.sweeping`). A technique that the sweeps never used is never
-needed, and a ladder less one technique goes the same way until that technique's first use, so
-each such question starts from there and not from the puzzle.
+None of it depends on the order in which things are found: all is read off sweeps
+(`engine.sweeping`). A technique that the sweeps never used is never needed, and a ladder less one
+technique goes the same way until that technique's first use, so each such question starts there.
 
 Effort follows two factors that Pelanek found to predict how long people take (Difficulty Rating of
 Sudoku Puzzles: An Overview and Evaluation, arXiv:1403.7373; from memory): how complex the steps

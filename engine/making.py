@@ -89,6 +89,11 @@ def shuffle_puzzle(random: Random, grid: Grid) -> Grid:
     return random_symmetry(random, grid.layout).apply(grid)
 
 
+def minimal_puzzle(random: Random, layout: Layout = CLASSIC) -> Grid:
+    """Return a puzzle of whatever level from which no given can be taken."""
+    return _take_away(random, random_solution(random, layout), False)
+
+
 def _take_away(random: Random, solution: Grid, symmetric: bool) -> Grid:
     """Return a puzzle from which no more givens (pairs of givens, if symmetric) can be taken."""
     layout = solution.layout

@@ -1,9 +1,9 @@
 """Exact search: the solutions of a position, whatever its difficulty, without any technique.
 
-All candidates, those of placed digits included, lie in one integer. Every round finds the naked
-and hidden singles of all cells and houses at once by counting (`engine.counting`), and notices at
-once a cell or house that has nothing left. Where no single is left it branches. It takes the
-position as it stands: a candidate that has been struck is not tried.
+All candidates, those of placed digits included, lie in one integer. Every round finds all naked
+singles at once by counting (see `engine.counting`), then all hidden ones, and notices at once a
+cell or a house that has nothing left. Where no single is left it branches. It takes the position
+as it stands: a candidate that has been struck is not tried.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
 
-from engine.counting import Shape, fold, shape_of
+from engine.counting import Shape, shape_of
 from engine.errors import StoppedError
 from engine.grid import Grid
 from engine.layout import Layout, iterate_bits
@@ -32,6 +32,7 @@ class _Tables:
     bits: tuple[int, ...]
     keeps: tuple[int, ...]
     planes: tuple[int, ...]
+    peers: tuple[int, ...]
 
 
 @cache
@@ -42,7 +43,7 @@ def _tables_of(layout: Layout) -> _Tables:
         cell, digit = layout.split(index)
         keeps.append(layout.all_candidates & ~layout.strikes[digit - 1][cell] | bit)
     planes = tuple(layout.cell_count * (digit - 1) for digit in layout.digits)
-    return _Tables(shape_of(layout), layout.all_cells, bits, tuple(keeps), planes)
+    return _Tables(shape_of(layout), layout.all_cells, bits, tuple(keeps), planes, layout.peers)
 
 
 def solve(grid: Grid, *, should_stop: StopAsker | None = None) -> Grid | None:
@@ -79,9 +80,11 @@ def find_solutions(
 def _find_complete(grid: Grid, should_stop: StopAsker | None) -> Iterator[int]:
     """Yield the candidate mask of every solution, depth first."""
     tables = _tables_of(grid.layout)
-    candidates = grid.candidates | grid.placed
-    for index in iterate_bits(grid.placed):
+    candidates, rest = grid.candidates | grid.placed, grid.placed
+    while rest:
+        index = rest.bit_length() - 1
         candidates &= tables.keeps[index]
+        rest ^= tables.bits[index]
     if grid.placed & ~candidates:
         return  # a digit stands twice in a house
     waiting = [(candidates, grid.placed)]
@@ -96,8 +99,12 @@ def _find_complete(grid: Grid, should_stop: StopAsker | None) -> Iterator[int]:
         branches += 1
         if should_stop is not None and branches % BRANCHES_BETWEEN_ASKING == 0 and should_stop():
             raise StoppedError(branches)
-        for index in _choices(tables, candidates, done):
-            waiting.append((candidates & tables.keeps[index], done | tables.bits[index]))
+        choices = _choices(tables, candidates)
+        while choices:
+            index = choices.bit_length() - 1
+            bit = tables.bits[index]
+            choices ^= bit
+            waiting.append((candidates & tables.keeps[index], done | bit))
 
 
 def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
@@ -105,34 +112,60 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
 
     Placed candidates stay in the mask and count as singles, so the new ones are a plain xor. Two
     singles of one round that contradict each other strike each other, and the next round finds
-    their house empty.
+    their house empty. This is the engine's hottest loop: the counting is `fold` written out, and
+    naked singles, the cheapest to find, are placed before the houses are looked at.
     """
-    shape, bits, keeps = tables.shape, tables.bits, tables.keeps
-    all_cells = tables.all_cells
-    rows, columns, boxes = shape.row_origins, shape.column_origins, shape.box_origins
+    shape, bits, keeps, all_cells = tables.shape, tables.bits, tables.keeps, tables.all_cells
+    near, far = shape.digits_near, shape.digits_far
+    across, down = shape.across_segment, shape.down_segment
     while True:
-        ones, twos = fold(candidates, 0, shape.digits_near)
-        ones, twos = fold(ones, twos, shape.digits_far)
-        if ones & all_cells != all_cells:
+        ones, twos = candidates, 0
+        for shift in near:
+            moved = candidates >> shift
+            twos |= ones & moved
+            ones |= moved
+        least, more = ones, twos
+        for shift in far:
+            moved = ones >> shift
+            more |= least & moved | twos >> shift
+            least |= moved
+        least &= all_cells
+        if least != all_cells:
             return 0, 0
-        fresh = candidates & ((ones ^ twos) & all_cells) * shape.cell_spread
-        segment_ones, segment_twos = fold(candidates, 0, shape.across_segment)
-        ones, twos = fold(segment_ones, segment_twos, shape.across_row)
-        if ones & rows != rows:
-            return 0, 0
-        fresh |= candidates & ((ones ^ twos) & rows) * shape.row_spread
-        ones, twos = fold(segment_ones, segment_twos, shape.down_segment)
-        if ones & boxes != boxes:
-            return 0, 0
-        fresh |= candidates & ((ones ^ twos) & boxes) * shape.box_spread
-        ones, twos = fold(candidates, 0, shape.down_segment)
-        ones, twos = fold(ones, twos, shape.down_column)
-        if ones & columns != columns:
-            return 0, 0
-        fresh |= candidates & ((ones ^ twos) & columns) * shape.column_spread
-        fresh ^= done
+        fresh = (candidates & (least ^ more & all_cells) * shape.cell_spread | done) ^ done
         if not fresh:
-            return candidates, done
+            ones, twos = candidates, 0
+            for shift in across:
+                moved = candidates >> shift
+                twos |= ones & moved
+                ones |= moved
+            for shifts, origins, spread in shape.of_row_segments:
+                least, more = ones, twos
+                for shift in shifts:
+                    moved = ones >> shift
+                    more |= least & moved | twos >> shift
+                    least |= moved
+                least &= origins
+                if least != origins:
+                    return 0, 0
+                fresh |= candidates & (least ^ more & origins) * spread
+            ones, twos = candidates, 0
+            for shift in down:
+                moved = candidates >> shift
+                twos |= ones & moved
+                ones |= moved
+            least, more = ones, twos
+            for shift in shape.down_column:
+                moved = ones >> shift
+                more |= least & moved | twos >> shift
+                least |= moved
+            least &= shape.column_origins
+            if least != shape.column_origins:
+                return 0, 0
+            fresh |= candidates & (least ^ more & shape.column_origins) * shape.column_spread
+            fresh ^= done
+            if not fresh:
+                return candidates, done
         done |= fresh
         while fresh:
             index = fresh.bit_length() - 1
@@ -140,22 +173,32 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
             fresh ^= bits[index]
 
 
-def _choices(tables: _Tables, candidates: int, done: int) -> Iterator[int]:
-    """Yield the candidate indices of the open cell with the fewest candidates."""
-    all_cells = tables.all_cells
+def _choices(tables: _Tables, candidates: int) -> int:
+    """Return the candidates of the cell to branch on, as a mask.
+
+    A cell with two candidates if there is one, and of those the one that sees most others of the
+    kind, since it settles most. Otherwise a cell with the fewest candidates.
+    """
+    all_cells, bits, peers = tables.all_cells, tables.bits, tables.peers
     ones = twos = threes = 0
     for shift in tables.planes:
         plane = candidates >> shift & all_cells
         threes |= twos & plane
         twos |= ones & plane
         ones |= plane
-    pick = twos ^ threes
-    if pick:
-        pick &= -pick
-    else:
-        counts = (
-            ((candidates & cell * tables.shape.cell_spread).bit_count(), cell)
-            for cell in (1 << index for index in iterate_bits(twos))
+    pairs = twos ^ threes
+    most, pick = -1, 0
+    rest = pairs
+    while rest:
+        index = rest.bit_length() - 1
+        rest ^= bits[index]
+        seen = (peers[index] & pairs).bit_count()
+        if seen > most:
+            most, pick = seen, bits[index]
+    if not pick:
+        spread = tables.shape.cell_spread
+        pick = min(
+            (bits[cell] for cell in iterate_bits(twos)),
+            key=lambda bit: (candidates & bit * spread).bit_count(),
         )
-        pick = min(counts)[1]
-    yield from iterate_bits(candidates & pick * tables.shape.cell_spread)
+    return candidates & pick * tables.shape.cell_spread

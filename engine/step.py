@@ -87,20 +87,23 @@ def premise_mask(layout: Layout, step: Step) -> int:
 
 
 def support_mask(layout: Layout, step: Step) -> int:
-    """Return the candidate mask of the cited "at least one" constraints.
+    """Return the candidate mask of what must be absent, or lie in the pattern, for the step to hold.
 
-    Only there does it matter that a candidate is absent: it shortens what is left to choose from.
-    An "at most one" constraint says no more for an absent candidate than for a present one.
+    It is what the cited "at least one" constraints range over: each absence there shortens what is
+    left to choose from. Where an "at most one" constraint ranges too, a candidate does no harm: a
+    naked triple stays one whether or not a cell of it has lost one of its three digits.
     """
-    mask = 0
+    least = most = 0
     for constraint in step.constraints:
-        if constraint.bound is Bound.AT_MOST_ONE:
-            continue
         if isinstance(constraint, CellConstraint):
-            mask |= layout.cell_bits[constraint.cell]
+            scope = layout.cell_bits[constraint.cell]
         else:
-            mask |= layout.spread(layout.houses[constraint.house].mask, constraint.digit)
-    return mask
+            scope = layout.spread(layout.houses[constraint.house].mask, constraint.digit)
+        if constraint.bound is Bound.AT_LEAST_ONE:
+            least |= scope
+        else:
+            most |= scope
+    return least & ~most
 
 
 def houses_of_step(layout: Layout, step: Step) -> tuple[House, ...]:

@@ -1,0 +1,155 @@
+"""Proving that a puzzle has one solution, against general-purpose references.
+
+Every reference gets the same 200 minimal puzzles, and must come to the same verdict. All are set
+up as well as we know: python-sat keeps one solver with the extended CNF and gets the givens as
+assumptions; exact-cover gets its matrix already reduced to the candidates left; CP-SAT builds a
+fresh model for each puzzle, with one worker. Reading the text is outside the time of all but
+CP-SAT. Every puzzle goes through all solvers in turn, so that a busy moment hits all alike, and
+once only, since a persistent solver learns from a puzzle and is unfairly quick at it again.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from random import Random
+
+import numpy as np
+from exact_cover import get_solution_count
+from ortools.sat.python import cp_model
+from pysat.solvers import Solver
+
+from engine.grid import Grid, format_grid
+from engine.layout import CLASSIC, iterate_bits
+from engine.making import minimal_puzzle
+from engine.search import count_solutions
+from tests.bench import Figure, median, seconds_of
+
+PUZZLES = 200
+CP_SAT_PUZZLES = 40
+SAT_SOLVER = "cadical153"
+"""Of python-sat's solvers the fastest at this that we found."""
+SEED = 20260105
+
+
+def minimal_puzzles(count: int, seed: int = SEED) -> list[Grid]:
+    """Return random minimal puzzles, always the same for a seed."""
+    random = Random(seed)
+    return [minimal_puzzle(random) for _ in range(count)]
+
+
+Prover = Callable[[], bool]
+"""Says whether there is exactly one solution. All that may be prepared is prepared."""
+
+
+def find_figures() -> Iterator[Figure]:
+    puzzles = minimal_puzzles(PUZZLES)
+    sat = SatReference()
+    own: list[float] = []
+    theirs: dict[str, list[float]] = {"python-sat": [], "exact-cover": [], "CP-SAT": []}
+    for number, grid in enumerate(puzzles):
+        own.append(_time(lambda grid=grid: count_solutions(grid) == 1))
+        theirs["python-sat"].append(_time(sat.prover(grid)))
+        theirs["exact-cover"].append(_time(exact_cover_prover(grid)))
+        if number < CP_SAT_PUZZLES:
+            theirs["CP-SAT"].append(_time(cp_sat_prover(grid)))
+    yield Figure("ours, median", median(own) * 1e3, "ms")
+    yield Figure("ours, mean", sum(own) / len(own) * 1e3, "ms")
+    aims = {"python-sat": 1.0, "exact-cover": 4.0, "CP-SAT": 30.0}
+    for name, least in aims.items():
+        ratio = median(theirs[name]) / median(own)
+        yield Figure(f"{name}, median, times ours", ratio, "x", f">= {least:g}", ratio >= least)
+
+
+def _time(prove: Prover) -> float:
+    verdicts: list[bool] = []
+    seconds = seconds_of(lambda: verdicts.append(prove()))
+    if verdicts != [True]:
+        raise AssertionError("a minimal puzzle was found to have not exactly one solution")
+    return seconds
+
+
+def _candidate_indices(grid: Grid) -> list[int]:
+    return list(iterate_bits(grid.candidates | grid.placed))
+
+
+class SatReference:
+    """One persistent solver. A first model is blocked under a fresh guard, then asked again."""
+
+    def __init__(self) -> None:
+        self._solver = Solver(SAT_SOLVER)
+        groups = [
+            [index for index in iterate_bits(CLASSIC.cell_bits[cell])]
+            for cell in range(CLASSIC.cell_count)
+        ]
+        for house in CLASSIC.houses:
+            for digit in CLASSIC.digits:
+                groups.append(list(iterate_bits(CLASSIC.spread(house.mask, digit))))
+        for group in groups:
+            self._solver.add_clause([index + 1 for index in group])
+            for place, one in enumerate(group):
+                for other in group[place + 1 :]:
+                    self._solver.add_clause([-one - 1, -other - 1])
+        self._variables = CLASSIC.all_candidates.bit_length()
+        self._guard = self._variables
+
+    def prover(self, grid: Grid) -> Prover:
+        givens = [index + 1 for index in iterate_bits(grid.placed)]
+
+        def prove() -> bool:
+            solver = self._solver
+            if not solver.solve(assumptions=givens):
+                return False
+            model = [literal for literal in solver.get_model()[: self._variables] if literal > 0]
+            self._guard += 1
+            solver.add_clause([-self._guard, *(-literal for literal in model)])
+            return not solver.solve(assumptions=[*givens, self._guard])
+
+        return prove
+
+
+def exact_cover_prover(grid: Grid) -> Prover:
+    demands = [CLASSIC.cell_bits[cell] for cell in range(CLASSIC.cell_count)]
+    demands += [
+        CLASSIC.spread(house.mask, digit) for house in CLASSIC.houses for digit in CLASSIC.digits
+    ]
+    matrix = np.array(
+        [[demand >> index & 1 for demand in demands] for index in _candidate_indices(grid)],
+        dtype=np.int32,
+    )
+    return lambda: get_solution_count(matrix) == 1
+
+
+class _Counter(cp_model.CpSolverSolutionCallback):
+    """Counts solutions, and stops at the second."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.count = 0
+
+    def on_solution_callback(self) -> None:
+        self.count += 1
+        if self.count > 1:
+            self.stop_search()
+
+
+def cp_sat_prover(grid: Grid) -> Prover:
+    text = format_grid(grid)
+
+    def prove() -> bool:
+        model = cp_model.CpModel()
+        cells = [
+            model.new_int_var(1, CLASSIC.size, "")
+            if mark not in CLASSIC.marks
+            else model.new_constant(int(mark))
+            for mark in text
+        ]
+        for house in CLASSIC.houses:
+            model.add_all_different([cells[cell] for cell in house.cells])
+        solver = cp_model.CpSolver()
+        solver.parameters.num_workers = 1
+        solver.parameters.enumerate_all_solutions = True
+        counter = _Counter()
+        solver.solve(model, counter)
+        return counter.count == 1
+
+    return prove
