@@ -87,7 +87,7 @@ def premise_mask(layout: Layout, step: Step) -> int:
 
 
 def support_mask(layout: Layout, step: Step) -> int:
-    """Return the candidate mask of what must be absent, or lie in the pattern, for the step to hold.
+    """Return the candidate mask of what must be absent or in the pattern for the step to hold.
 
     It is what the cited "at least one" constraints range over: each absence there shortens what is
     left to choose from. Where an "at most one" constraint ranges too, a candidate does no harm: a
