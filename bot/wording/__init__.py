@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from bot.chat.message import Message
 from bot.club.replies import Reply
-from bot.wording import answers, board, day, errors, help, hints, leading, tables
+from bot.wording import answers, board, day, errors, help, hints, leading, privacy, refusals, tables
 from bot.wording.buttons import Phrases
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
@@ -37,6 +37,8 @@ PHRASES: Phrases = {
     **help.PHRASES,
     **hints.PHRASES,
     **leading.PHRASES,
+    **privacy.PHRASES,
+    **refusals.PHRASES,
     **tables.PHRASES,
 }
 """The function that words each kind of reply; a test compares it with `REPLIES`."""

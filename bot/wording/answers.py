@@ -78,7 +78,7 @@ def _answer_swapped(reply: AnswerSwapped) -> Message:
         text=paragraphs(
             f"The other way round? Those look like the right lines in the wrong order: {first} "
             f"first, then {second}. This did not count as a try.",
-            _in_public(reply.was_public, was_removed=False),
+            _in_public(reply.was_public, reply.was_removed),
         ),
         form=answer_form(reply.lines),
         buttons=(BOARD,),
@@ -88,9 +88,12 @@ def _answer_swapped(reply: AnswerSwapped) -> Message:
 def _answer_already(reply: AnswerAlready) -> Message:
     rank = f" Your rank so far: {reply.rank}." if reply.rank is not None else ""
     return Message(
-        text=f"Your right answer to the puzzle of {format_date(reply.date)} stands already: "
-        f"{format_length(reply.raw)} on the clock, {format_length(reply.adjusted)} adjusted. "
-        f"Later answers change nothing.{rank}",
+        text=paragraphs(
+            f"Your right answer to the puzzle of {format_date(reply.date)} stands already: "
+            f"{format_length(reply.raw)} on the clock, {format_length(reply.adjusted)} adjusted. "
+            f"Later answers change nothing.{rank}",
+            _in_public(reply.was_public, reply.was_removed),
+        ),
         buttons=(TABLE,),
     )
 

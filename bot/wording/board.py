@@ -24,7 +24,7 @@ from bot.wording.buttons import (
     grid_form,
 )
 from bot.wording.prose import count_of, join_words, paragraphs, sentences
-from bot.wording.spoken import draw_text, speak_rows
+from bot.wording.spoken import draw_text, speak_board
 from bot.wording.times import format_length
 
 _FEW_MARKS = 6
@@ -69,7 +69,7 @@ def _board_shown(reply: BoardShown) -> Message:
     return Message(
         text=paragraphs(
             sentences(_changed(reply), warning, left),
-            speak_rows(position.to_grid()) if reply.as_text else "",
+            speak_board(reply.picture) if reply.as_text else "",
         ),
         code="" if reply.as_text else draw_text(position),
         buttons=(HINT, HAND_IN, UNDO) if reply.undo_left else (HINT, HAND_IN),

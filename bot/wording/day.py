@@ -7,7 +7,7 @@ except in a walkthrough, which comes when the day has closed or to a member who 
 from __future__ import annotations
 
 from bot.chat.message import Button, Message
-from bot.club.facts import DayFacts, GridPicture, Position, StepFacts
+from bot.club.facts import DayFacts, Position, StepFacts
 from bot.club.replies import (
     ClockNotStarted,
     ClockStarted,
@@ -22,9 +22,9 @@ from bot.club.replies import (
     WalkthroughShown,
 )
 from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases
-from bot.wording.prose import clean_name, clean_text, count_of, join_words, paragraphs, sentences
+from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
 from bot.wording.rungs import why
-from bot.wording.spoken import draw_givens, speak_rows
+from bot.wording.spoken import draw_givens, read_leniently, speak_rows
 from bot.wording.tables import table_lines
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
@@ -81,7 +81,7 @@ def _today_shown(reply: TodayShown) -> Message:
         state = f"Your clock has run since {format_moment(reply.started_at, day.zone)}."
     else:
         state = "Your clock is not running yet."
-    spoken = speak_rows(Position(day.givens).to_grid()) if reply.as_text else ""
+    spoken = speak_rows(read_leniently(Position(day.givens))) if reply.as_text else ""
     buttons: tuple[Button, ...] = (BOARD, HINT, HAND_IN)
     if reply.solved:
         buttons = (BOARD, TABLE, Button("Walkthrough", f"walkthrough {day.date.isoformat()}"))
@@ -128,7 +128,8 @@ def _clock_not_started(reply: ClockNotStarted) -> Message:
 def _no_puzzle_open(reply: NoPuzzleOpen) -> Message:
     if reply.paused:
         text = (
-            "The club is taking a break: no puzzle is open. A leader can end it with: club resume"
+            "The club is taking a break: no puzzle is open. "
+            "A leader can end it with: club pause off"
         )
     elif reply.next_at is None:
         text = "No puzzle is open, and none is planned yet."
@@ -227,10 +228,6 @@ def _day_unknown(reply: DayUnknown) -> Message:
         "Dates are written year, month, day. Example: walkthrough 2026-11-24",
         buttons=(TODAY,),
     )
-
-
-def caption_of(picture: GridPicture) -> str:
-    return f"{join_words(picture.lines)} marked" if picture.lines else ""
 
 
 PHRASES: Phrases = {

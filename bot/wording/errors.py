@@ -1,17 +1,16 @@
-"""Words for what went wrong: what was found, what was expected, and an example that works.
+"""Words for what went wrong: unknown commands, our own failures, and the engine's errors.
 
-One table of problems serves the club's replies; `explain_error` says the engine's own errors for
-the command line too.
+`explain_error` serves the command line too. Wrong arguments are in `refusals`.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 from bot.chat.message import Message
-from bot.club.replies import Busy, CommandUnknown, InputRefused, WentWrong
+from bot.club.replies import Busy, CommandUnknown, WentWrong
 from bot.wording.buttons import BOARD, HELP, Phrases
-from bot.wording.prose import count_of, join_words, quote, sentences
+from bot.wording.prose import join_words, quote, sentences
+from bot.wording.refusals import example_of
+from bot.wording.unusable import no_cell, two_solutions, with_example
 from engine.errors import (
     CellNameError,
     DigitError,
@@ -24,207 +23,6 @@ from engine.errors import (
     StoppedError,
     UnknownTechniqueError,
 )
-from engine.layout import CLASSIC
-
-EXAMPLES: dict[str, str] = {
-    "today": "today text",
-    "board": "board text",
-    "place": "place r4c5 7",
-    "row": "row 4 53..7....",
-    "rule-out": "rule-out r4c5 1 4",
-    "hint": "hint box 5",
-    "paste": "paste 53..7.... 6..195... and so on, 81 cells in all",
-    "hand-in": "hand-in 534678912 672195348",
-    "leaderboard": "leaderboard month",
-    "walkthrough": "walkthrough 2026-11-24",
-    "privacy": "privacy export",
-    "help": "help hint",
-    "club": "club setup",
-    "club setup": "club setup post_time 18:30",
-    "club queue": "club queue 2026-11-24 and then the 81 cells of the puzzle",
-    "club report": "club report 2026-11-24",
-    "club result": "club result Robin accept seen solving it",
-}
-"""A line that works, for each command that can be mistyped."""
-
-
-def example_of(command: str) -> str:
-    return EXAMPLES.get(command) or EXAMPLES.get(command.split(" ")[0], "help")
-
-
-_SIZE = CLASSIC.size
-
-
-def _clip(cells: tuple[str, ...], limit: int = 6) -> str:
-    if len(cells) <= limit:
-        return join_words(cells)
-    return f"{', '.join(cells[:limit])} and {len(cells) - limit} more cells"
-
-
-Say = Callable[[InputRefused], str]
-
-
-def _cell(reply: InputRefused) -> str:
-    return _no_cell(reply.text, _SIZE)
-
-
-def _no_cell(text: str, size: int) -> str:
-    return f"There is no cell {quote(text)}. Rows and columns run from 1 to {size}."
-
-
-def _digit(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} is no digit: a cell holds one from 1 to {_SIZE}."
-
-
-def _house(reply: InputRefused) -> str:
-    return (
-        f"I know no house {quote(reply.text)}. It is row, column or box and a number "
-        f"from 1 to {_SIZE}."
-    )
-
-
-def _mark(reply: InputRefused) -> str:
-    return (
-        f"I cannot read {quote(reply.text)}. Write a cell and then its digit, as often as you like."
-    )
-
-
-def _row(reply: InputRefused) -> str:
-    return (
-        f"I cannot read {quote(reply.text)} as a row. Write its number, then {_SIZE} cells: "
-        "digits, and dots for the open ones."
-    )
-
-
-def _date(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} is no date that I can read. Write year, month and day."
-
-
-def _period(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} is no period. It is week, month or all."
-
-
-def _topic(reply: InputRefused) -> str:
-    return f"There is no help on {quote(reply.text)}. Plain help lists all topics."
-
-
-def _length(reply: InputRefused) -> str:
-    return (
-        f"That has {count_of(reply.found, 'cell')}, and {reply.expected} are expected. "
-        "Nothing was changed."
-    )
-
-
-def _character(reply: InputRefused) -> str:
-    return (
-        f"{quote(reply.text)} does not belong in a grid. Digits from 1 to {_SIZE} fill cells; "
-        "dots, zeros, spaces and underscores leave them empty."
-    )
-
-
-def _repeated(reply: InputRefused) -> str:
-    where = join_words(reply.cells)
-    return f"{reply.digit} stands twice in {reply.house}: {where}. Nothing was changed."
-
-
-def _given(reply: InputRefused) -> str:
-    has = f" It holds {reply.digit}." if reply.digit else ""
-    one = len(reply.cells) == 1
-    return (
-        f"{_clip(reply.cells)} {'is a given' if one else 'are givens'} of the puzzle and cannot "
-        f"change.{has}"
-    )
-
-
-def _filled(reply: InputRefused) -> str:
-    return (
-        f"{_clip(reply.cells)} {'is' if len(reply.cells) == 1 else 'are'} filled already, so there "
-        "is nothing to rule out. Undo, or write 0 there, to rub a digit out."
-    )
-
-
-def _missing(reply: InputRefused) -> str:
-    return f"Something is missing: {reply.text or 'the rest of the line'}."
-
-
-def _no_solution(reply: InputRefused) -> str:
-    return "This grid has no solution, so it is no puzzle. Please check it for a slip of the pen."
-
-
-def _many_solutions(reply: InputRefused) -> str:
-    return _two_solutions(reply.cells)
-
-
-def _two_solutions(cells: tuple[str, ...]) -> str:
-    differ = f" Two of them differ in {_clip(cells)}." if cells else ""
-    return f"This grid has more than one solution.{differ} A given may be missing."
-
-
-def _setting(reply: InputRefused) -> str:
-    return f"There is no setting {quote(reply.text)}. Club setup alone lists them all."
-
-
-def _value(reply: InputRefused) -> str:
-    return f"{quote(reply.text, 80)} does not fit that setting."
-
-
-def _member(reply: InputRefused) -> str:
-    return f"I know nobody called {quote(reply.text)} in this club."
-
-
-def _no_result(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} has no right answer on that day to rule on."
-
-
-def _too_hard(reply: InputRefused) -> str:
-    return (
-        "My ladder gets stuck on this puzzle, so I could give no hints on it and will not post it. "
-        "Levels 1 to 3 are what I can explain so far."
-    )
-
-
-def _repeat_puzzle(reply: InputRefused) -> str:
-    return "The club has had this puzzle already, or it waits in the queue."
-
-
-def _surplus(reply: InputRefused) -> str:
-    return f"I understood the start of that, but not {quote(reply.text)}."
-
-
-PROBLEMS: dict[str, Say] = {
-    "cell": _cell,
-    "digit": _digit,
-    "house": _house,
-    "mark": _mark,
-    "row": _row,
-    "date": _date,
-    "period": _period,
-    "topic": _topic,
-    "length": _length,
-    "character": _character,
-    "repeated": _repeated,
-    "given": _given,
-    "filled": _filled,
-    "missing": _missing,
-    "no-solution": _no_solution,
-    "many-solutions": _many_solutions,
-    "setting": _setting,
-    "value": _value,
-    "member": _member,
-    "no-result": _no_result,
-    "too-hard": _too_hard,
-    "repeat-puzzle": _repeat_puzzle,
-    "surplus": _surplus,
-}
-"""What to say for each `problem` of InputRefused; a test compares it with the reply's own list."""
-
-
-def _with_example(text: str, example: str) -> str:
-    return sentences(text, f"Example: {example}" if example else "")
-
-
-def _input_refused(reply: InputRefused) -> Message:
-    return Message(text=_with_example(PROBLEMS[reply.problem](reply), example_of(reply.command)))
 
 
 def _command_unknown(reply: CommandUnknown) -> Message:
@@ -253,13 +51,13 @@ def _busy(reply: Busy) -> Message:
 
 def explain_error(error: EngineError, example: str = "") -> str:
     """Say an engine's error in plain words, with an example that works where one is given."""
-    return _with_example(_engine_words(error), example)
+    return with_example(_engine_words(error), example)
 
 
 def _engine_words(error: EngineError) -> str:
     match error:
         case CellNameError():
-            return _no_cell(error.text, error.size)
+            return no_cell(error.text, error.size)
         case DigitError():
             return f"{quote(error.text)} is no digit from 1 to {error.size}."
         case GridLengthError():
@@ -277,7 +75,7 @@ def _engine_words(error: EngineError) -> str:
         case NoSolutionError():
             return "This grid has no solution."
         case ManySolutionsError():
-            return _two_solutions(error.cells)
+            return two_solutions(error.cells)
         case UnknownTechniqueError():
             return f"I know no technique {quote(error.text)}. Known: {', '.join(error.known)}."
         case StoppedError():
@@ -289,6 +87,5 @@ def _engine_words(error: EngineError) -> str:
 PHRASES: Phrases = {
     Busy: _busy,
     CommandUnknown: _command_unknown,
-    InputRefused: _input_refused,
     WentWrong: _went_wrong,
 }

@@ -1,4 +1,4 @@
-"""Help: one text for each command and topic, and the privacy page.
+"""Help: one text for each command and topic.
 
 A text says what the command is for, how it is written, and what it adds to the time. Figures come
 from the club's own settings, never from here.
@@ -8,18 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bot.chat.message import Button, Message
-from bot.club.replies import (
-    Erased,
-    ErasureAsked,
-    ExportMade,
-    HelpShown,
-    PrivacyShown,
-    TalkHeard,
-)
+from bot.chat.message import Message
+from bot.club.replies import HelpShown
 from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
 from bot.wording.hints import costs_sentence
-from bot.wording.prose import capitalise, count_of, paragraphs
+from bot.wording.prose import capitalise, paragraphs, quote
 from bot.wording.techniques import NAMES, reminder, technique_name
 from bot.wording.times import format_length
 
@@ -134,11 +127,35 @@ TOPICS: dict[str, Topic] = {
 
 LEADER_TOPICS: dict[str, Topic] = {
     "club": _fixed(
-        "club is for leaders: club setup shows and changes the settings, club queue shows the "
-        "queue or adds a puzzle, club post-now posts today's puzzle early, club pause and club "
-        "resume stop and go on, club report tells how a day went, club result rules on a result."
+        "club is for leaders: club setup, club queue, club post-now, club pause, club report and "
+        "club result. More on each: help club report."
+    ),
+    "club-setup": _fixed(
+        "club setup alone shows the club's settings. With names and values it changes them, all "
+        "at once or none: club setup post-time=18:30 sealed=yes theme=naked-triple"
+    ),
+    "club-queue": _fixed(
+        "club queue alone shows what waits. With a puzzle it adds it, for a date if you name one, "
+        "else for the next free day. I rate it first, and refuse one that has other than one "
+        "solution, that the club has had, or that I could not give hints on."
+    ),
+    "club-post-now": _fixed("club post-now posts today's puzzle before its time, once."),
+    "club-pause": _fixed(
+        "club pause stops the daily puzzle, for a holiday say; club pause off goes on. What is "
+        "open stays open until its time is over."
+    ),
+    "club-report": _fixed(
+        "club report tells how a day went: how many started and finished, with which techniques "
+        "the club wanted help and how far down the stair, and where most were stuck. It names "
+        "nobody, except results that wait for your ruling. Example: club report 2026-11-24"
+    ),
+    "club-result": _fixed(
+        "club result rules on a result: accept one that was held for being very fast, unrank one, "
+        "or restore it. The member is told your reason. "
+        "Example: club result Robin accept Solved it at our meeting"
     ),
 }
+"""Help for leaders' commands; anybody may read it."""
 
 _MEMBER_LIST = (
     ("start", "start your clock and get the puzzle"),
@@ -181,61 +198,8 @@ def _help_shown(reply: HelpShown) -> Message:
     told = TOPICS.get(topic) or LEADER_TOPICS.get(topic)
     if told is not None:
         return Message(text=told(reply), buttons=(HELP,))
-    return Message(text=_overview(reply), buttons=(START, HINT, HAND_IN))
+    unknown = f"There is no help on {quote(topic)}, but this is what there is." if topic else ""
+    return Message(text=paragraphs(unknown, _overview(reply)), buttons=(START, HINT, HAND_IN))
 
 
-_KEPT = (
-    "I keep your name here and your id, and for each puzzle: when you started and finished, your "
-    "board and its earlier states, the hints you asked for and what they added, your tries and "
-    "your result. Your answers to me and mine to you stay between us; the room sees only that "
-    "you solved a puzzle, your time and your place."
-)
-
-
-def _privacy_shown(reply: PrivacyShown) -> Message:
-    return Message(
-        text=paragraphs(
-            _KEPT,
-            f"Right now that is {count_of(reply.entries, 'puzzle')} of yours.",
-            "You can have all of it as a text, or have it erased. After erasing, old posts of the "
-            "club keep their words, and tables no longer have you.",
-        ),
-        buttons=(Button("Export", "privacy export"), Button("Erase", "privacy erase")),
-    )
-
-
-def _export_made(reply: ExportMade) -> Message:
-    return Message(text="This is all that is kept of you here.", code=reply.text)
-
-
-def _erasure_asked(reply: ErasureAsked) -> Message:
-    return Message(
-        text=f"This removes all that is kept of you: {count_of(reply.entries, 'puzzle')}, with "
-        "boards, hints, times and results. It cannot be undone. You may want an export first.",
-        buttons=(
-            Button("Export first", "privacy export"),
-            Button("Erase it all", "privacy erase sure"),
-        ),
-    )
-
-
-def _erased(reply: Erased) -> Message:
-    return Message(
-        text=f"Done: {count_of(reply.entries, 'puzzle')} of yours and your name are gone. You are "
-        "welcome to start afresh at any time.",
-    )
-
-
-def _talk_heard(reply: TalkHeard) -> Message:
-    """Plain talk is not answered: a room shows no message without words."""
-    return Message(text="")
-
-
-PHRASES: Phrases = {
-    Erased: _erased,
-    ErasureAsked: _erasure_asked,
-    ExportMade: _export_made,
-    HelpShown: _help_shown,
-    PrivacyShown: _privacy_shown,
-    TalkHeard: _talk_heard,
-}
+PHRASES: Phrases = {HelpShown: _help_shown}

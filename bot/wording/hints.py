@@ -31,7 +31,7 @@ from bot.wording.rungs import RUNGS, rung_text
 from bot.wording.times import format_length
 
 _LAST_RUNG = len(RUNGS)
-_PATTERN_RUNG = RUNGS.index("which") + 1
+_WHAT_RUNG, _WHICH_RUNG = RUNGS.index("what") + 1, RUNGS.index("which") + 1
 
 
 def costs_sentence(costs: tuple[int, int, int, int]) -> str:
@@ -75,7 +75,8 @@ def _hint_shown(reply: HintShown) -> Message:
     buttons: list[Button] = []
     if reply.rung < _LAST_RUNG:
         buttons.append(more_button(f"More: {capitalise(RUNGS[reply.rung])}", reply.next_cost))
-    if _PATTERN_RUNG <= reply.rung < _LAST_RUNG:
+    known_from = _WHICH_RUNG if reply.step.places else _WHAT_RUNG
+    if known_from <= reply.rung < _LAST_RUNG:
         buttons.append(KNOWN)
     if reply.rung == _LAST_RUNG:
         buttons.append(Button("Another hint", "hint board"))
@@ -149,6 +150,13 @@ def _mistake_shown(reply: MistakeShown) -> Message:
 
 
 def _known_noted(reply: KnownNoted) -> Message:
+    if not reply.is_recorded:
+        return Message(
+            text="This hint has not said yet which step it means, so I cannot count it as known. "
+            "If you know a step there, write it on your board, with place or rule-out, and ask "
+            "again.",
+            buttons=(Button("More", "hint more"), BOARD),
+        )
     placed = ""
     if reply.placed:
         written = join_words(f"{digit} in {cell}" for cell, digit in reply.placed)

@@ -50,7 +50,7 @@ def _club_shown(reply: ClubShown) -> Message:
             changed,
             "\n".join(["The club's settings:", *settings]),
             sentences(_next(reply.next_at, reply.zone), stores),
-            "Change one like this: club setup post_time 18:30",
+            "Change one like this, or several at once: club setup post-time=18:30",
         ),
         buttons=(Button("Report", "club report"), Button("Queue", "club queue")),
     )
@@ -99,9 +99,12 @@ def _pause_set(reply: PauseSet) -> Message:
         return Message(
             text="The club is on a break: no puzzle goes up until you end it. "
             "What is open now stays open until it closes.",
-            buttons=(Button("End the break", "club resume"),),
+            buttons=(Button("End the break", "club pause off"),),
         )
     return Message(text=f"The break is over. {_next(reply.next_at, reply.zone)}")
+
+
+_FLAGS = {"quick": "faster than anyone is likely to write"}
 
 
 def _stair(average_tenths: int) -> str:
@@ -124,7 +127,7 @@ def _report_shown(reply: ReportShown) -> Message:
     else:
         stuck = "No stuck position was shared by three or more, so none is shown."
     flagged = [
-        f"{clean_name(name)}: {format_length(raw)}, {clean_text(reason, _REASON_LIMIT)}"
+        f"{clean_name(name)}: {format_length(raw)}, {_FLAGS.get(reason, reason)}"
         for name, raw, reason in reply.flagged
     ]
     waiting = (
@@ -146,9 +149,10 @@ def _report_shown(reply: ReportShown) -> Message:
 
 
 _VERDICTS = {
-    "accept": "accepted, and ranks",
-    "unrank": "taken out of the ranking",
-    "restore": "back in the ranking",
+    "ranked": "in the ranking",
+    "flagged": "waiting for a ruling",
+    "accepted": "accepted, and ranks",
+    "unranked": "kept, but outside the ranking",
 }
 
 

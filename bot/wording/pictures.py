@@ -15,18 +15,20 @@ from bot.club.facts import (
     TablePicture,
     step_of_facts,
 )
-from bot.wording.prose import capitalise, clean_name, clean_text, count_of, join_words, sentences
+from bot.wording.prose import capitalise, clean_text, join_words, sentences
 from bot.wording.rungs import where, which
-from bot.wording.spoken import BLANK
+from bot.wording.spoken import BLANK, read_leniently
 from bot.wording.steps import follows
-from bot.wording.tables import table_lines, table_title
+from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
-from engine.grid import Grid, parse_grid
+from engine.grid import Grid
 
 ALT_LIMIT = 1000
 """Characters of an alternative text: a platform takes 1024 at most."""
 
-_CUT = "… The whole of it as text: "
+_SINGLES_LEVEL = 1
+_CUT = "… The whole of it as text: board text"
+_REST = "more, in the text beside the picture."
 
 
 def describe(picture: Picturable) -> str:
@@ -43,41 +45,56 @@ def describe(picture: Picturable) -> str:
 
 
 def _describe_grid(picture: GridPicture) -> str:
-    caption = f"{clean_text(picture.caption, 120)}." if picture.caption else ""
-    marked = f"Marked: {join_words(picture.lines)}." if picture.lines else ""
-    start = sentences(capitalise(caption), marked)
-    return _fit(start, picture.givens, picture.position, with_candidates=picture.with_candidates)
+    caption = capitalise(clean_text(picture.caption, 120).rstrip("."))
+    grid = read_leniently(picture.position)
+    return _fit(
+        sentences(
+            f"{caption}." if caption else "",
+            f"Marked: {join_words(picture.lines)}." if picture.lines else "",
+        ),
+        grid,
+        picture.givens,
+        candidates=grid.candidates if picture.with_candidates else None,
+    )
 
 
 def _describe_hint(picture: HintPicture) -> str:
-    step = picture.step
+    """Say what the rung shows: the house alone; then the pattern; then what follows.
+
+    As in the picture, the first rung shows no candidates, and a single only those of its own cells.
+    """
+    step, grid = picture.step, read_leniently(picture.position)
     if picture.rung == "where":
-        start = f"Marked: {step.houses[0]}. {where(step)}"
-    elif picture.rung == "which":
+        return _fit(f"Marked: {step.houses[0]}. {where(step)}", grid, picture.givens)
+    shown = grid.candidates
+    if step.level == _SINGLES_LEVEL:
+        shown &= sum(grid.layout.cell_bits[grid.layout.parse_cell(name)] for name in step.cells)
+    if picture.rung == "which":
         start = f"Marked: {join_words(step.houses)} and the cells of the pattern. {which(step)}"
     else:
-        grid = picture.position.to_grid()
-        start = (
-            f"Marked: {join_words((*step.houses, *step.covers))}, the pattern and what follows. "
-            f"{which(step)} {follows(step_of_facts(grid.layout, step), grid)}"
-        )
-    return _fit(start, picture.givens, picture.position, with_candidates=True)
+        marked = join_words((*step.houses, *step.covers, "the pattern", "what follows"))
+        told = follows(step_of_facts(grid.layout, step), grid)
+        start = f"Marked: {marked}. {which(step)} {told}"
+        if step.places:
+            shown = 0
+    return _fit(start, grid, picture.givens, candidates=shown)
 
 
 def _describe_table(picture: TablePicture) -> str:
+    """Read the rows as far as they fit; the message beside the picture has them all."""
     table = picture.table
-    lines = [f"{table_title(table)}."]
-    for row in table_lines(table):
-        if sum(len(line) + 1 for line in lines) + len(row) > ALT_LIMIT - 40:
-            left = len(table.rows) - len(lines) + 1
-            lines.append(f"And {count_of(left, 'more row')}.")
+    lines = [f"{clean_text(table.club, 60)}. {table_title(table)}."]
+    improved = improved_sentence(table)
+    room = ALT_LIMIT - len(improved) - len(_REST) - 8
+    rows = table_lines(table)
+    for number, row in enumerate(rows):
+        if sum(len(line) + 1 for line in lines) + len(row) > room:
+            lines.append(f"{len(rows) - number} {_REST}")
             break
         lines.append(row)
-    if table.most_improved:
-        improved = f"Most improved: {join_words(clean_name(name) for name in table.most_improved)}."
-        if sum(len(line) + 1 for line in lines) + len(improved) <= ALT_LIMIT:
-            lines.append(improved)
-    return "\n".join(lines)
+    if not rows:
+        lines.append("No results yet.")
+    return "\n".join([*lines, improved] if improved else lines)[:ALT_LIMIT]
 
 
 def _describe_cover(picture: CoverPicture) -> str:
@@ -87,42 +104,42 @@ def _describe_cover(picture: CoverPicture) -> str:
     )
 
 
-def _fit(start: str, givens: str, position: Position, *, with_candidates: bool) -> str:
-    """Join the start and the fullest reading of the grid that fits."""
-    grid = position.to_grid()
-    placed = _placed_cells(grid, parse_grid(givens, layout=grid.layout))
-    readings = [_read(grid, None), _read(grid, None, blank=".")]
-    if with_candidates:
-        readings = [_read(grid, " "), _read(grid, ""), *readings]
-    for reading in readings:
-        text = "\n".join(part for part in (start, reading, placed) if part)
+def _fit(start: str, grid: Grid, givens: str, *, candidates: int | None = None) -> str:
+    """Join the start and the fullest reading of the grid that fits.
+
+    `candidates`: the candidate mask that the picture shows, None where it shows none.
+    """
+    placed = _placed_cells(grid, givens)
+    readings = [_read(grid, 0), _read(grid, 0, blank=".")]
+    if candidates is not None:
+        readings = [_read(grid, candidates), _read(grid, candidates, between=""), *readings]
+    texts = ["\n".join(filter(None, (start, reading, placed))) for reading in readings]
+    for text in texts:
         if len(text) <= ALT_LIMIT:
             return text
-    tail = "board text"
-    return text[: ALT_LIMIT - len(_CUT) - len(tail)] + _CUT + tail
+    return texts[-1][: ALT_LIMIT - len(_CUT)] + _CUT
 
 
-def _read(grid: Grid, between: str | None, blank: str = BLANK) -> str:
-    """Read the grid by rows; open cells as their candidates in brackets, or as blanks (None)."""
-    lines = []
-    for row in grid.layout.rows:
+def _read(grid: Grid, candidates: int, *, between: str = " ", blank: str = BLANK) -> str:
+    """Read the grid by rows; open cells as their candidates in brackets, or as blanks."""
+    layout, lines = grid.layout, []
+    for row in layout.rows:
         cells = []
         for cell in row.cells:
-            digit = grid.digit_at(cell)
-            if digit:
-                cells.append(str(digit))
-            elif between is None:
-                cells.append(blank)
+            held = [str(digit) for _, digit in layout.pairs(candidates & layout.cell_bits[cell])]
+            if grid.digit_at(cell):
+                cells.append(str(grid.digit_at(cell)))
             else:
-                cells.append(f"({between.join(map(str, grid.candidates_at(cell)))})")
-        lines.append(f"row {row.number}: {' '.join(cells)}")
+                cells.append(f"({between.join(held)})" if held else blank)
+        lines.append(f"{row.name}: {' '.join(cells)}")
     return "\n".join(lines)
 
 
-def _placed_cells(grid: Grid, givens: Grid) -> str:
+def _placed_cells(grid: Grid, givens: str) -> str:
     """Name the cells that are filled but not given, so that the two are told apart."""
     layout = grid.layout
-    placed = layout.cells_in(grid.filled_cells & ~givens.filled_cells)
+    given = read_leniently(Position(givens)).filled_cells
+    placed = layout.cells_in(grid.filled_cells & ~given)
     if not placed:
         return ""
     by_row: dict[int, list[str]] = {}

@@ -2,10 +2,26 @@
 
 from __future__ import annotations
 
-from bot.club.facts import Position
-from engine.grid import Grid, draw_grid
+from bot.club.facts import GridPicture, Position, mask_of_pairs
+from engine.grid import EMPTY_MARKS, Grid, draw_grid
+from engine.layout import layout_with
 
 BLANK = "blank"
+
+
+def read_leniently(position: Position) -> Grid:
+    """Return a position's grid as it stands, even where a digit stands twice in a house.
+
+    A board is read out as the member wrote it and not judged; `Position.to_grid` would refuse it.
+    """
+    grid = Grid.empty(layout_with(len(position.grid)))
+    layout = grid.layout
+    for cell, mark in zip(layout.cells_in(layout.all_cells), position.grid, strict=True):
+        if mark not in EMPTY_MARKS:
+            grid = grid.place(cell, int(mark))
+    for digit in layout.digits:
+        grid = grid.eliminate(layout.spread(grid.filled_cells, digit))
+    return grid.eliminate(mask_of_pairs(layout, position.removed))
 
 
 def speak_rows(grid: Grid) -> str:
@@ -17,12 +33,12 @@ def speak_rows(grid: Grid) -> str:
 
 
 def speak_candidates(grid: Grid) -> str:
-    """Read out what each open cell can still hold, one line a row: `r1c3 1 2 4, r1c4 2 6`."""
-    lines = []
-    for row in grid.layout.rows:
+    """Read out what each open cell can still hold, one line a row: `r1c3 1 2 4, r1c5 2 6`."""
+    layout, lines = grid.layout, []
+    for row in layout.rows:
         cells = [
-            f"{grid.layout.format_cell(cell)} "
-            + (" ".join(map(str, grid.candidates_at(cell))) or "nothing left")
+            f"{layout.format_cell(cell)} "
+            + " ".join(map(str, grid.candidates_at(cell) or ("nothing",)))
             for cell in row.cells
             if not grid.digit_at(cell)
         ]
@@ -31,9 +47,17 @@ def speak_candidates(grid: Grid) -> str:
     return "\n".join(lines)
 
 
+def speak_board(picture: GridPicture) -> str:
+    """Read out a board: its rows, and its candidates where the picture shows them."""
+    grid = read_leniently(picture.position)
+    if not picture.with_candidates:
+        return speak_rows(grid)
+    return f"{speak_rows(grid)}\n\nStill possible:\n{speak_candidates(grid)}"
+
+
 def draw_text(position: Position) -> str:
     """Draw the digits of a position for a block of equal-width letters."""
-    return draw_grid(position.to_grid())
+    return draw_grid(read_leniently(position))
 
 
 def draw_givens(givens: str) -> str:

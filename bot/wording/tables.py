@@ -43,7 +43,8 @@ def _row_line(row: TableRow, period: str) -> str:
             facts.append(f"{row.late} late")
         if row.streak > 1:
             facts.append(f"{row.streak} days in a row")
-    return f"{row.rank}. {clean_name(row.name)}: {', '.join(facts)}"
+    rank = f"{row.rank}." if row.rank else "Not ranked:"
+    return f"{rank} {clean_name(row.name)}: {', '.join(facts)}"
 
 
 def table_lines(table: Table) -> tuple[str, ...]:

@@ -1,0 +1,245 @@
+"""Words for an argument that is wrong: what was found, what was expected, an example that works.
+
+One function for each `problem` of `InputRefused`, in one table. Nothing was changed when any of
+these is said.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+
+from bot.chat.message import Message
+from bot.club.replies import InputRefused
+from bot.commands import COMMANDS
+from bot.wording.buttons import ON_PAPER, Phrases
+from bot.wording.prose import count_of, join_words, quote
+from bot.wording.unusable import clip_words, no_cell, two_solutions, with_example
+from engine.layout import CLASSIC
+
+_GRID = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+
+EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMANDS} | {
+    command: f"{command} {_GRID}" for command in ("paste", "hint paste", "club queue")
+}
+"""A line that works, for each command; where a grid is asked for, with a whole one."""
+
+SETTING_EXAMPLES: dict[str, str] = {
+    "name": "name=Hedgerow Sudoku Club",
+    "zone": "zone=Europe/London",
+    "post-time": "post-time=18:30",
+    "sealed": "sealed=yes",
+    "levels": "levels=1,1,2,2,3,3,2",
+    "theme": "theme=naked-triple",
+    "look": "look=dark",
+    "quick": "quick=1.5",
+    "leaders": "leaders=Rowan,Hazel",
+    "rungs": "rungs=15,30,60,120",
+    "mistakes": "mistakes=15,30,60",
+    "check": "check=30",
+    "wrong": "wrong=60",
+}
+"""For each setting a change that works; a test compares the names with the club's."""
+
+
+def example_of(command: str) -> str:
+    """Return a line that works for a command, `help` for one that is unknown."""
+    return EXAMPLES.get(command, "help")
+
+
+_SIZE = CLASSIC.size
+_ISO_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
+
+
+Say = Callable[[InputRefused], str]
+
+
+def _cell(reply: InputRefused) -> str:
+    return no_cell(reply.text, _SIZE)
+
+
+def _digit(reply: InputRefused) -> str:
+    return f"{quote(reply.text)} is no digit: a cell holds one from 1 to {_SIZE}."
+
+
+def _house(reply: InputRefused) -> str:
+    return (
+        f"I know no house {quote(reply.text)}. It is row, column or box and a number "
+        f"from 1 to {_SIZE}."
+    )
+
+
+def _mark(reply: InputRefused) -> str:
+    return (
+        f"I cannot read {quote(reply.text)}. Write a cell and then its digit, as often as you like."
+    )
+
+
+def _row(reply: InputRefused) -> str:
+    return (
+        f"I cannot read {quote(reply.text)} as a row. Write its number, then {_SIZE} cells: "
+        "digits, and dots for the open ones."
+    )
+
+
+def _date(reply: InputRefused) -> str:
+    if reply.command == "club queue" and _ISO_DATE.fullmatch(reply.text):
+        return f"{reply.text} is past, or has a puzzle already. Name a free day to come."
+    return f"{quote(reply.text)} is no date that I can read. Write year, month and day."
+
+
+def _period(reply: InputRefused) -> str:
+    return f"{quote(reply.text)} is no period. It is week, month or all."
+
+
+def _topic(reply: InputRefused) -> str:
+    return f"There is no help on {quote(reply.text)}. Plain help lists all topics."
+
+
+def _length(reply: InputRefused) -> str:
+    if reply.command == "hand-in":
+        return (
+            f"That has {count_of(reply.found, 'digit')}; an answer has {reply.expected}, those of "
+            "the two marked lines, or is a whole grid. It did not count as a try."
+        )
+    return (
+        f"That has {count_of(reply.found, 'cell')}, and {reply.expected} are expected. "
+        "Nothing was changed."
+    )
+
+
+def _character(reply: InputRefused) -> str:
+    if reply.command == "hand-in":
+        return (
+            f"{quote(reply.text)} does not belong in an answer: that is digits from 1 to {_SIZE}, "
+            "and spaces if you like. It did not count as a try."
+        )
+    return (
+        f"{quote(reply.text)} does not belong in a grid. Digits from 1 to {_SIZE} fill cells; "
+        "dots, zeros, spaces and underscores leave them empty."
+    )
+
+
+def _repeated(reply: InputRefused) -> str:
+    where = join_words(reply.cells)
+    return f"{reply.digit} stands twice in {reply.house}: {where}. Nothing was changed."
+
+
+def _given(reply: InputRefused) -> str:
+    if len(reply.cells) == 1:
+        return f"{reply.cells[0]} is a given, {reply.digit}, and givens stay. Nothing was changed."
+    return f"{clip_words(reply.cells)} are givens, and givens stay. Nothing was changed."
+
+
+def _filled(reply: InputRefused) -> str:
+    holds = "holds a digit" if len(reply.cells) == 1 else "hold digits"
+    return (
+        f"{clip_words(reply.cells)} {holds} already, so there is nothing to rule out. "
+        "Placing a 0 rubs a digit out."
+    )
+
+
+_MISSING = {
+    "marks": "cells and digits to write",
+    "candidates": "a cell and the digits to rule out",
+    "digits": "the digits of the row",
+    "verdict": "accept, unrank or restore",
+    "member": "the member's name",
+    "reason": "a reason, which the member is told",
+    "grid": "the grid",
+}
+"""What each argument is, in words."""
+
+
+def _missing(reply: InputRefused) -> str:
+    return f"One thing is missing: {_MISSING.get(reply.text, 'the rest of the line')}."
+
+
+def _no_solution(reply: InputRefused) -> str:
+    return "This grid has no solution, so it is no puzzle. Please check it for a slip of the pen."
+
+
+def _many_solutions(reply: InputRefused) -> str:
+    return two_solutions(reply.cells)
+
+
+def _setting(reply: InputRefused) -> str:
+    return f"There is no setting {quote(reply.text)}. They are: {', '.join(SETTING_EXAMPLES)}."
+
+
+def _value(reply: InputRefused) -> str:
+    return f"{quote(reply.text, 80)} does not fit. Nothing was changed."
+
+
+def _member(reply: InputRefused) -> str:
+    if reply.found > 1:
+        return (
+            f"{reply.found} members are called {quote(reply.text)}; name one by their id instead."
+        )
+    return f"I know nobody called {quote(reply.text)} in this club."
+
+
+def _no_result(reply: InputRefused) -> str:
+    return f"{quote(reply.text)} has no right answer on that day to rule on."
+
+
+def _too_hard(reply: InputRefused) -> str:
+    return (
+        "My ladder gets stuck on this puzzle, so I could give no hints on it and will not post it. "
+        "Levels 1 to 3 are what I can explain so far."
+    )
+
+
+def _repeat_puzzle(reply: InputRefused) -> str:
+    return "The club has had this puzzle already, or it waits in the queue."
+
+
+def _surplus(reply: InputRefused) -> str:
+    return f"I understood the start of that, but not {quote(reply.text)}."
+
+
+PROBLEMS: dict[str, Say] = {
+    "cell": _cell,
+    "digit": _digit,
+    "house": _house,
+    "mark": _mark,
+    "row": _row,
+    "date": _date,
+    "period": _period,
+    "topic": _topic,
+    "length": _length,
+    "character": _character,
+    "repeated": _repeated,
+    "given": _given,
+    "filled": _filled,
+    "missing": _missing,
+    "no-solution": _no_solution,
+    "many-solutions": _many_solutions,
+    "setting": _setting,
+    "value": _value,
+    "member": _member,
+    "no-result": _no_result,
+    "too-hard": _too_hard,
+    "repeat-puzzle": _repeat_puzzle,
+    "surplus": _surplus,
+}
+"""What to say for each `problem` of InputRefused; a test compares it with the reply's own list."""
+
+
+def _input_refused(reply: InputRefused) -> Message:
+    is_grid = reply.command.endswith("paste")
+    return Message(
+        text=with_example(PROBLEMS[reply.problem](reply), _example_for(reply)),
+        buttons=(ON_PAPER,) if is_grid else (),
+    )
+
+
+def _example_for(reply: InputRefused) -> str:
+    """Return the example that fits best: that of the setting, else that of the command."""
+    change = SETTING_EXAMPLES.get(reply.text.partition("=")[0])
+    if reply.problem == "value" and change:
+        return f"{reply.command} {change}"
+    return example_of(reply.command)
+
+
+PHRASES: Phrases = {InputRefused: _input_refused}

@@ -1,0 +1,28 @@
+"""Sentences on input that cannot be used, shared by the club's refusals and the engine's errors."""
+
+from __future__ import annotations
+
+from bot.wording.prose import clean_text, join_words, sentences
+
+_FEW_CELLS = 6
+
+
+def with_example(text: str, example: str) -> str:
+    """Add an example that works, where there is one."""
+    return sentences(text, f"Example: {example}" if example else "")
+
+
+def clip_words(cells: tuple[str, ...]) -> str:
+    """Name cells, or the first of many."""
+    if len(cells) <= _FEW_CELLS:
+        return join_words(cells)
+    return f"{', '.join(cells[:_FEW_CELLS])} and {len(cells) - _FEW_CELLS} more cells"
+
+
+def no_cell(text: str, size: int) -> str:
+    return f"There is no cell {clean_text(text, 20)}. Rows and columns run from 1 to {size}."
+
+
+def two_solutions(cells: tuple[str, ...]) -> str:
+    differ = f" Two of them differ in {clip_words(cells)}." if cells else ""
+    return f"This grid has more than one solution.{differ} A given may be missing."
