@@ -10,12 +10,14 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Protocol
 
 from bot.chat.message import RoomGoneError, RoomUnreachableError
+from bot.club.clock import next_post_after
+from bot.club.due import Due
 from bot.club.ports import Notice
 from bot.club.state import Club
 
@@ -46,8 +48,11 @@ Wait = Callable[[asyncio.Event, float], Awaitable[None]]
 class DueWork(Protocol):
     """The club service, as far as the loop needs it."""
 
-    async def due(self, club: Club, now: datetime) -> datetime | None:
-        """Do and save all that is due now; return the next moment at which something will be."""
+    async def due(self, club: Club, now: datetime) -> Sequence[Due]:
+        """Return what is due, in the order in which it is to be done."""
+
+    async def carry_out(self, due: Due) -> None:
+        """Do and save it; what is to be said waits in the outbox."""
 
 
 class Attempt(Protocol):
@@ -165,12 +170,15 @@ class Schedule:
         tending = self._tended.setdefault(club.id, _Tending())
         again_at = self._now() + LONGEST_WAIT
         try:
-            fresh = await self._store.load_club(club.platform, club.room_id)
-            due_at = await self._service.due(fresh or club, self._now())
-            if due_at is not None:
-                again_at = min(again_at, due_at)
+            # Loaded anew: a leader may have changed the settings since the last pass.
+            club = await self._store.load_club(club.platform, club.room_id) or club
+            settings = club.settings
+            again_at = min(
+                again_at, next_post_after(self._now(), settings.post_time, settings.zone)
+            )
+            await self._carry_out_due(club)
         except Exception:
-            _LOG.exception("what is due in club %s could not be done", club.id)
+            _LOG.exception("what is due in club %s could not be found", club.id)
         try:
             await self._empty_outbox(club, tending)
         except Exception:
@@ -178,6 +186,14 @@ class Schedule:
         if tending.resume_at is not None:
             again_at = min(again_at, tending.resume_at)
         return again_at
+
+    async def _carry_out_due(self, club: Club) -> None:
+        for due in await self._service.due(club, self._now()):
+            try:
+                await self._service.carry_out(due)
+            except Exception:
+                # A day that cannot be closed must not keep the next one from going up.
+                _LOG.exception("%s in club %s failed", type(due).__name__, club.id)
 
     async def _empty_outbox(self, club: Club, tending: _Tending) -> None:
         """Send in order until nothing waits, or the room does not take it now."""

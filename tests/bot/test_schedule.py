@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 
 from bot.chat.message import RoomGoneError, RoomUnreachableError
+from bot.club.due import Due
 from bot.club.ports import Notice, QueueNotice
 from bot.club.state import Club
 from bot.schedule import LONGEST_BACK_OFF, LONGEST_WAIT, REST, Schedule
@@ -49,15 +50,17 @@ class NothingDue:
     """A club service for which nothing is due, or which fails."""
 
     def __init__(self) -> None:
-        self.next_at: datetime | None = None
         self.problem: Exception | None = None
         self.asked: list[tuple[str, datetime]] = []
 
-    async def due(self, club: Club, now: datetime) -> datetime | None:
+    async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
         self.asked.append((club.room_id, now))
         if self.problem is not None:
             raise self.problem
-        return self.next_at
+        return ()
+
+    async def carry_out(self, due: Due) -> None:
+        raise AssertionError("nothing is due")
 
 
 @pytest.fixture
@@ -366,15 +369,15 @@ async def test_a_pass_comes_at_the_due_moment_and_every_thirty_seconds_at_least(
     schedule: Schedule, store: SqliteStore, service: NothingDue, clock: StandingClock
 ) -> None:
     await new_club(store)
-    service.next_at = NOON + timedelta(seconds=12)
+    post_time = NOON + timedelta(hours=6)
+    clock.at = post_time - timedelta(seconds=12)
     loop = asyncio.create_task(schedule.run())
     await clock.asleep(2)
     assert sorted(clock.waits) == [12.0, 30.0]
-    service.next_at = NOON + timedelta(hours=5)
     clock.move(timedelta(seconds=12))
     await asyncio.wait_for(_until(lambda: len(clock.waits) == 3, clock), 10)
     assert clock.waits[-1] == 30.0
-    assert [at for _, at in service.asked] == [NOON, NOON + timedelta(seconds=12)]
+    assert [at for _, at in service.asked] == [post_time - timedelta(seconds=12), post_time]
     await stop(loop)
 
 

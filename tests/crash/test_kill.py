@@ -1,0 +1,130 @@
+"""What a kill -9 may not break: no acknowledged save is lost, none is half there, no post is
+doubled. Each test kills real processes on a real file.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import random
+import signal
+import sqlite3
+import subprocess
+import sys
+from contextlib import closing
+from pathlib import Path
+
+import pytest
+
+from bot.club.ports import QueueNotice
+from bot.storage import check_store, open_store
+from tests.bot.storage.samples import new_club
+from tests.crash.sender import posts_in
+from tests.crash.writer import names_of
+
+ROOT = Path(__file__).parents[2]
+ROUNDS = 8
+
+
+def start(module: str, *arguments: object) -> subprocess.Popen[str]:
+    return subprocess.Popen(
+        [sys.executable, "-m", module, *map(str, arguments)],
+        cwd=ROOT,
+        stdout=subprocess.PIPE,
+        text=True,
+    )
+
+
+def write_until_killed(path: Path, first: int, acknowledged: int) -> list[int]:
+    """Kill the writer when it has acknowledged so many; return all that it acknowledged."""
+    with start("tests.crash.writer", path, first) as writer:
+        assert writer.stdout is not None
+        lines = [writer.stdout.readline() for _ in range(acknowledged)]
+        writer.kill()
+        # What it said before it died but nobody had read yet counts as acknowledged too.
+        lines += writer.stdout.readlines()
+    assert writer.returncode == -signal.SIGKILL
+    return [int(line) for line in lines if line.endswith("\n")]
+
+
+def parts_there(path: Path, number: int) -> list[bool]:
+    """Return for each of the four rows of a save whether it is there."""
+    user_id, key, event_id = names_of(number)
+    with closing(sqlite3.connect(path)) as link:
+        found = (
+            link.execute("SELECT 1 FROM member WHERE user_id = ?", (user_id,)),
+            link.execute(
+                "SELECT 1 FROM entry JOIN member ON member.id = member_id"
+                " WHERE user_id = ? AND tries = ?",
+                (user_id, number),
+            ),
+            link.execute("SELECT 1 FROM notice WHERE key = ?", (key,)),
+            link.execute(
+                "SELECT 1 FROM event WHERE id = ? AND reply = ?", (event_id, b"%d" % number)
+            ),
+        )
+        return [rows.fetchone() is not None for rows in found]
+
+
+def test_a_killed_bot_loses_no_acknowledged_save_and_leaves_none_half_done(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "club.db"
+    source = random.Random(20261123)
+    all_acknowledged: list[int] = []
+    next_number = 0
+    for _ in range(ROUNDS):
+        acknowledged = write_until_killed(path, next_number, source.randint(1, 24))
+        assert acknowledged == list(range(next_number, next_number + len(acknowledged)))
+        all_acknowledged += acknowledged
+        asyncio.run(check_store(path))
+        # The one save under way at the kill is there as a whole or not at all.
+        under_way = next_number + len(acknowledged)
+        assert len(set(parts_there(path, under_way))) == 1
+        assert parts_there(path, under_way + 1) == [False] * 4
+        next_number = under_way + 1
+    for number in all_acknowledged:
+        assert all(parts_there(path, number)), number
+    assert len(all_acknowledged) > ROUNDS
+
+
+def prepare_notices(path: Path, *keys: str) -> None:
+    async def fill() -> None:
+        async with open_store(path) as store:
+            club = await new_club(store)
+            await store.save([QueueNotice(club.id, key, "room", b"words") for key in keys])
+
+    asyncio.run(fill())
+
+
+@pytest.mark.parametrize(("moment", "out_at_death"), [("before", []), ("after", ["a"])])
+def test_a_bot_killed_between_posting_and_writing_it_down_posts_once(
+    tmp_path: Path, moment: str, out_at_death: list[str]
+) -> None:
+    path, room = tmp_path / "club.db", tmp_path / "room.txt"
+    prepare_notices(path, "a", "b")
+    for last_moment, code in ((moment, -signal.SIGKILL), ("never", 0)):
+        with start("tests.crash.sender", path, room, last_moment) as sender:
+            pass
+        assert sender.returncode == code
+        if code:
+            assert posts_in(room) == out_at_death
+    assert posts_in(room) == ["a", "b"]
+    with closing(sqlite3.connect(path)) as link:
+        sent = link.execute("SELECT key, reference FROM notice ORDER BY id").fetchall()
+    assert sent == [("a", "post a"), ("b", "post b")]
+
+
+def test_a_bot_killed_over_and_over_posts_every_notice_once(tmp_path: Path) -> None:
+    path, room = tmp_path / "club.db", tmp_path / "room.txt"
+    keys = [f"notice {number}" for number in range(4)]
+    prepare_notices(path, *keys)
+    # Each life posts what the one before left open, and dies right after a new post of its own.
+    for lives in range(1, len(keys) + 1):
+        with start("tests.crash.sender", path, room, "after") as sender:
+            pass
+        assert sender.returncode == -signal.SIGKILL
+        assert posts_in(room) == keys[:lives]
+    with start("tests.crash.sender", path, room, "never") as sender:
+        pass
+    assert sender.returncode == 0
+    assert posts_in(room) == keys
