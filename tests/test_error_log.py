@@ -20,7 +20,8 @@ def guarded(pytester: pytest.Pytester) -> pytest.Pytester:
 
 def test_an_error_in_the_log_fails_the_test(guarded: pytest.Pytester) -> None:
     guarded.makepyfile(
-        "import logging\n\ndef test_it():\n    logging.getLogger('club').error('the disk is full')\n"
+        "import logging\n\n"
+        "def test_it():\n    logging.getLogger('club').error('the disk is full')\n"
     )
     result = guarded.runpytest_inprocess(*QUIET)
     result.assert_outcomes(passed=1, errors=1)

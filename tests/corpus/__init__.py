@@ -1,10 +1,10 @@
 """Positions and puzzles of our own for the laws, stored so that no law depends on luck.
 
-`positions.tsv`: technique, digits, solution, struck candidates (in the form of `--removed`). At each
-position the technique is the first of the ladder that does anything (by `tests.independent`), and
-where it is not natural enough to turn up in random puzzles, the position was built around it: a
-few digits of a full grid, and true candidates struck. Such a position need not have just one
-solution; the one stored satisfies it, so that no sound step can strike its digits.
+`positions.tsv`: technique, digits, solution, struck candidates (in the form of `--removed`). At
+each position the technique is the first of the ladder that does anything. Where random puzzles
+do not bring one up, the position was built around it: a few digits of a full grid, and some
+false candidates struck. Such a position need not have just one solution; the one stored
+satisfies it, so that no sound step can strike its digits.
 
 `puzzles.tsv`: puzzle, solution, the hardest technique that sweeps need. One solution each.
 """
@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 
 from engine.grid import Grid, position_of
@@ -21,7 +21,7 @@ from tests.independent.plain import Candidate, Plain, read_position, true_candid
 
 FOLDER = Path(__file__).parent
 SHARED_PUZZLES = FOLDER.parents[2] / "shared" / "data" / "themed-puzzles.tsv"
-"""Several hundred puzzles by theme, beside the checkout; only the long runs read it, if it is there."""
+"""Several hundred puzzles by theme, beside the checkout; only long runs read it, if it is there."""
 
 
 @dataclass(frozen=True)
@@ -33,15 +33,15 @@ class Sample:
     solution: str
     removed: tuple[Candidate, ...]
 
-    @property
+    @cached_property
     def plain(self) -> Plain:
         return read_position(self.text, self.removed)
 
-    @property
+    @cached_property
     def grid(self) -> Grid:
         return position_of(self.text, self.removed)
 
-    @property
+    @cached_property
     def truth(self) -> frozenset[Candidate]:
         return true_candidates(self.solution)
 

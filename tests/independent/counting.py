@@ -1,7 +1,7 @@
-"""Counting solutions by two general solvers: the minimal CNF for python-sat, a matrix for exact-cover.
+"""Counting solutions by two general solvers: a CNF for python-sat, a matrix for exact-cover.
 
-The minimal CNF is that of Lynce & Ouaknine, "Sudoku as a SAT Problem" (2006): at least one digit a
-cell, each digit at most once in each row, column and box. The extended one adds the reverse of each.
+The minimal CNF is that of Lynce & Ouaknine, "Sudoku as a SAT Problem" (2006): at least one digit
+a cell, each digit at most once in each row, column and box. The extended one adds the reverses.
 """
 
 from __future__ import annotations

@@ -2,8 +2,8 @@
 
 Slow and plain on purpose: `itertools` over houses and sets of cells, no masks, no cleverness. The
 definitions are those of the trade; which of two equal sights counts as one instance follows the
-design (an instance does something, holds no smaller one of its kind, and one that lies in a line
-and a box is one instance with both houses).
+design (an instance does something that no smaller one of its kind inside it does, and one that lies
+in a line and a box is one instance with both houses).
 """
 
 from __future__ import annotations
@@ -15,8 +15,8 @@ from typing import TypeVar
 
 from tests.independent.plain import Candidate, CellName, Plain, houses_around, houses_of
 
-
 Item = TypeVar("Item")
+Held = TypeVar("Held")
 
 
 @dataclass(frozen=True)
@@ -59,7 +59,7 @@ def find_last_threes(position: Plain) -> Iterator[Instance]:
         rest = position.open_in(house)
         if len(rest) != 3:
             continue
-        digits = {d for d in range(1, position.shape.size + 1) if not _stands_in(position, house, d)}
+        digits = _waiting_in(position, house)
         for (x, y, z), (a, b, c) in (
             (cells, names) for cells in permutations(sorted(rest)) for names in permutations(digits)
         ):
@@ -95,7 +95,7 @@ def find_naked_singles(position: Plain) -> Iterator[Instance]:
 
 
 def _confined(position: Plain, from_lines: bool) -> Iterator[Instance]:
-    """A digit whose places in one house (two at least) all lie in a second one of the other sort."""
+    """A digit whose places in a house (two at least) all lie in a second one of the other sort."""
     for house in houses_of(position.shape):
         if _is_box(house) == from_lines:
             continue
@@ -140,29 +140,24 @@ def _naked(position: Plain, size: int, locked: bool = False) -> Iterator[Instanc
 def _hidden(position: Plain, size: int) -> Iterator[Instance]:
     """So many digits of a house that have just as many places between them."""
     found: dict[tuple[frozenset[CellName], frozenset[int]], set[str]] = {}
-    own: dict[tuple[frozenset[CellName], frozenset[int]], frozenset[CellName]] = {}
+    own: dict[tuple[frozenset[CellName], frozenset[int]], set[CellName]] = {}
     for house in houses_of(position.shape):
-        waiting = [
-            d for d in range(1, position.shape.size + 1) if not _stands_in(position, house, d)
-        ]
-        for group in combinations(waiting, size):
+        for group in combinations(sorted(_waiting_in(position, house)), size):
 
             def places_of(digits: Iterable[int], house: str = house) -> frozenset[CellName]:
                 return frozenset().union(*(position.places(house, d) for d in digits))
 
             cells = places_of(group)
-            if len(cells) == size and cells - _held_by_smaller(frozenset(group), places_of):
+            if len(cells) != size:
+                continue
+            fresh = cells - _held_by_smaller(frozenset(group), places_of)
+            if fresh:
                 found.setdefault((cells, frozenset(group)), set()).add(house)
-                own[cells, frozenset(group)] = cells - _held_by_smaller(
-                    frozenset(group), places_of
-                )
+                own.setdefault((cells, frozenset(group)), set()).update(fresh)
     for (cells, digits), houses in found.items():
         removes = {(c, d) for c in cells for d in position.candidates[c] - digits}
         if any(c in own[cells, digits] for c, _ in removes):
             yield Instance(cells, digits, frozenset(), frozenset(removes), frozenset(houses))
-
-
-Held = TypeVar("Held")
 
 
 def _held_by_smaller(
@@ -190,6 +185,12 @@ def _union(position: Plain, cells: Iterable[CellName]) -> frozenset[int]:
 
 def _stands_in(position: Plain, house: str, digit: int) -> bool:
     return any(position.digits.get(cell) == digit for cell in houses_of(position.shape)[house])
+
+
+def _waiting_in(position: Plain, house: str) -> frozenset[int]:
+    """The digits that do not stand in the house yet."""
+    digits = range(1, position.shape.size + 1)
+    return frozenset(digit for digit in digits if not _stands_in(position, house, digit))
 
 
 def _is_box(house: str) -> bool:

@@ -1,4 +1,4 @@
-"""A position as plain sets, built from its outside form (a text and the candidates struck beyond it).
+"""A position as plain sets, built from its outside form: a text, and the candidates struck beyond.
 
 Houses are made from row and column arithmetic here, on purpose not from `engine.layout`: a wrong
 house there must not be able to hide behind the same wrong house here.
@@ -86,7 +86,7 @@ class Plain:
         return candidate[1] in self.candidates.get(candidate[0], ())
 
     def after(self, places: Iterable[Candidate], removes: Iterable[Candidate]) -> Plain:
-        """The position after writing `places` (their peers lose the digit) and striking `removes`."""
+        """The position after writing `places`, whose peers lose them, and striking `removes`."""
         digits = dict(self.digits)
         left = {cell: set(here) for cell, here in self.candidates.items()}
         for cell, digit in removes:
@@ -108,8 +108,8 @@ class Plain:
         fresh = read_position(self.text).candidates
         return [
             (cell, digit)
-            for cell in cells_of(self.shape)
-            for digit in sorted(fresh.get(cell, frozenset()) - self.candidates.get(cell, frozenset()))
+            for cell, here in fresh.items()
+            for digit in sorted(here - self.candidates[cell])
         ]
 
 
@@ -121,18 +121,14 @@ def read_position(text: str, removed: Iterable[Candidate] = ()) -> Plain:
         for cell, mark in zip(cells_of(shape), text, strict=True)
         if mark not in ".0"
     }
-    struck = frozenset(removed)
-    candidates = {
-        cell: frozenset(
-            digit
-            for digit in range(1, shape.size + 1)
-            if (cell, digit) not in struck
-            and all(digits.get(peer) != digit for peer in peers_of(shape, cell))
-        )
+    every = frozenset(range(1, shape.size + 1))
+    seen = {
+        cell: {digits[peer] for peer in peers_of(shape, cell) if peer in digits}
         for cell in cells_of(shape)
-        if cell not in digits
     }
-    return Plain(shape, digits, candidates)
+    for cell, digit in removed:
+        seen[cell].add(digit)
+    return Plain(shape, digits, {cell: every - seen[cell] for cell in seen if cell not in digits})
 
 
 def true_candidates(solution: str) -> frozenset[Candidate]:

@@ -78,7 +78,8 @@ def find_faults(position: Plain, claim: Claim) -> Iterator[tuple[Fault, object]]
     for candidate, _ in conclusions:
         if not position.has(candidate):
             yield Fault.IDLE, candidate
-    numbers = _number({c for cited in claim.cited for c in cited.scope} | {c for c, _ in conclusions})
+    scopes = [cited.scope for cited in claim.cited]
+    numbers = _number(frozenset(c for c, _ in conclusions).union(*scopes))
     denials = [-numbers[c] if is_true else numbers[c] for c, is_true in conclusions]
     with Solver(name="minisat22") as solver:
         keys = _add_constraints(solver, claim.cited, numbers)
@@ -86,7 +87,7 @@ def find_faults(position: Plain, claim: Claim) -> Iterator[tuple[Fault, object]]
         solver.add_clause([-some_denial, *denials])
 
         def holds(kept: Sequence[int], *extra: int) -> bool:
-            scope = frozenset().union(*(claim.cited[index].scope for index in kept))
+            scope = frozenset().union(*(scopes[index] for index in kept))
             absent = [-numbers[c] for c in scope if not position.has(c)]
             return bool(solver.solve(assumptions=[*(keys[i] for i in kept), *absent, *extra]))
 

@@ -1,0 +1,49 @@
+"""What hypothesis draws from: symmetries, and positions of the corpus moved and thinned out."""
+
+from __future__ import annotations
+
+from hypothesis import strategies as st
+
+from engine.grid import Grid, position_of
+from tests.corpus import Sample, samples_by_technique
+from tests.independent.plain import CLASSIC_SHAPE, Candidate, Plain, cells_of
+from tests.independent.symmetry import Symmetry, line_orders
+
+LINE_ORDERS = tuple(line_orders(3, 3))
+LEAST_FIRINGS = 50
+"""How often each technique must fire in each law."""
+
+
+def symmetries() -> st.SearchStrategy[Symmetry]:
+    return st.builds(
+        Symmetry,
+        st.just(CLASSIC_SHAPE),
+        st.sampled_from(LINE_ORDERS),
+        st.sampled_from(LINE_ORDERS),
+        st.permutations(range(1, CLASSIC_SHAPE.size + 1)).map(tuple),
+        st.booleans(),
+    )
+
+
+@st.composite
+def positions(draw: st.DrawFn, technique: str) -> tuple[Plain, frozenset[Candidate]]:
+    """A position of the technique's corpus, moved by a symmetry, up to three more false candidates
+    struck; with the digits that are true there.
+    """
+    sample: Sample = draw(st.sampled_from(samples_by_technique()[technique]))
+    symmetry = draw(symmetries())
+    position = symmetry.position(sample.plain)
+    truth = frozenset(map(symmetry.candidate, sample.truth))
+    false = sorted(
+        (cell, digit)
+        for cell in cells_of(CLASSIC_SHAPE)
+        for digit in position.candidates.get(cell, ())
+        if (cell, digit) not in truth
+    )
+    struck = draw(st.sets(st.sampled_from(false), max_size=3)) if false else set()
+    return position.after((), struck), truth
+
+
+def grid_of(position: Plain) -> Grid:
+    """Hand a plain position to the engine by its outside form."""
+    return position_of(position.text, position.removed)

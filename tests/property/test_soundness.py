@@ -1,0 +1,56 @@
+"""A step never strikes a digit of the solution, places no other one, and adds no candidates."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+from hypothesis import given, settings
+
+from engine.solving import apply_step
+from engine.techniques import LADDER, Technique
+from tests.independent.plain import Candidate, Plain
+from tests.independent.reading import instance_of, plain_of
+from tests.property.strategies import LEAST_FIRINGS, grid_of, positions
+
+every_technique = pytest.mark.parametrize("technique", LADDER, ids=[each.id for each in LADDER])
+
+
+@every_technique
+def test_a_step_keeps_to_the_solution(technique: Technique, fired: Counter[str]) -> None:
+    @settings(max_examples=100)
+    @given(positions(technique.id))
+    def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
+        position, truth = drawn
+        grid = grid_of(position)
+        for step in technique.find(grid):
+            found = instance_of(grid.layout, step)
+            assert found.places or found.removes
+            assert found.places <= truth
+            assert not found.removes & truth
+            fired[technique.id] += 1
+
+    check()
+    assert fired[technique.id] >= LEAST_FIRINGS
+
+
+@every_technique
+def test_applying_a_step_adds_no_candidates_and_does_just_what_it_says(
+    technique: Technique, fired: Counter[str]
+) -> None:
+    @settings(max_examples=100)
+    @given(positions(technique.id))
+    def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
+        position, _ = drawn
+        grid = grid_of(position)
+        for step in technique.find(grid):
+            after = apply_step(grid, step)
+            assert after.candidates & ~grid.candidates == 0
+            assert after.placed & grid.placed == grid.placed
+            assert (after.candidates, after.placed) != (grid.candidates, grid.placed)
+            found = instance_of(grid.layout, step)
+            assert plain_of(after) == position.after(found.places, found.removes)
+            fired[technique.id] += 1
+
+    check()
+    assert fired[technique.id] >= LEAST_FIRINGS
