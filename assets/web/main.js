@@ -21,7 +21,7 @@ let pressedIds = new Set(); // acts that came from a button or a form: their ans
 const view = new TimelineView(get("entries"), press);
 
 const isAtEnd = () => page.scrollHeight - page.scrollTop - page.clientHeight < NEAR_END;
-const scrollToEnd = () => page.scrollTo({ top: page.scrollHeight, behavior: "instant" });
+const scrollToEnd = () => page.scrollTo({ top: page.scrollHeight });
 
 function isTyping() {
   const at = document.activeElement;
@@ -66,14 +66,21 @@ const hearing = {
   refused(frame) {
     const sentence = (words.refusals[frame.problem] || words.refusals.malformed)(frame);
     if (["name", "room"].includes(frame.problem)) return leave(sentence);
-    get("problem").textContent = sentence;
     pressedIds.delete(frame.id);
-    const kept = wire.settle(frame.id);
-    // Given back rather than sent again by itself: a person decides, and nothing is lost.
-    if (kept && !line.value && !Object.keys(kept.fields).length) setLine(kept.text);
+    giveBack(wire.settle(frame.id), sentence);
     return undefined;
   },
 };
+
+// A refused line is given back rather than sent again by itself: a person decides. Where another is
+// being written, it is shown beside; what a form held stands in the form still.
+function giveBack(kept, sentence) {
+  const isForm = kept && Object.keys(kept.fields).length > 0;
+  const isFree = !line.value;
+  if (kept && !isForm && isFree) setLine(kept.text);
+  get("problem").textContent = kept && (isForm || !isFree)
+    ? words.notTaken(sentence, kept.text) : sentence;
+}
 
 function keepEnd(element) {
   scrollToEnd();
@@ -93,7 +100,7 @@ function arrive(element, wasPressed) {
   if (!isTyping() && (wasPressed || (field && document.activeElement === line))) {
     (field || element).focus({ preventScroll: true });
   }
-  element.scrollIntoView({ block: "nearest", behavior: "instant" });
+  element.scrollIntoView({ block: "nearest" });
 }
 
 // --- the desk ---

@@ -9,6 +9,8 @@ export const leads = ", a leader";
 export const waitingLine = (text) => text.split("\n")[0] || "a form";
 export const thread = (title, count) => `${title} (${count === 1 ? "1 part" : `${count} parts`})`;
 
+export const notTaken = (sentence, text) => `${sentence} It was: ${text}`;
+
 export const states = {
   connecting: "Reaching the room…",
   lost: "The room is out of reach. Trying again; what you write is kept and sent then.",

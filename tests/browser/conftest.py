@@ -12,7 +12,8 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
-from playwright.async_api import Browser, ConsoleMessage, async_playwright
+import pytest_asyncio
+from playwright.async_api import Browser, BrowserContext, ConsoleMessage, async_playwright
 
 from bot.chat.room_log import FakeRoomLog
 from bot.chat.web_room import Place, WebRoom
@@ -29,14 +30,22 @@ SWITCHES = (
     "--disable-component-update",
     "--disable-sync",
 )
-WEB_PAGE = Path(__file__).resolve().parents[2] / "assets" / "web"
+HERE = Path(__file__).resolve().parent
+WEB_PAGE = HERE.parents[1] / "assets" / "web"
 ROOM = "hazel"
 STAMP = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
 Come = Callable[..., Awaitable[Visitor]]
 
 
-@pytest.fixture
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Run the browser's tests on one event loop, so that one browser serves them all."""
+    for item in items:
+        if item.path.parent == HERE:
+            item.add_marker(pytest.mark.asyncio(loop_scope="session"), append=False)
+
+
+@pytest_asyncio.fixture(scope="session", loop_scope="session")
 async def browser() -> AsyncIterator[Browser]:
     program = next(filter(None, map(shutil.which, PROGRAMS)), None)
     if program is None:
@@ -64,7 +73,7 @@ def stub_room(port: int = 0, log: FakeRoomLog | None = None, epoch: str = "first
     )
 
 
-@pytest.fixture
+@pytest_asyncio.fixture(loop_scope="session")
 async def room(club: StubClub) -> AsyncIterator[WebRoom]:
     room = stub_room()
     await room.start(club.answer)
@@ -72,10 +81,11 @@ async def room(club: StubClub) -> AsyncIterator[WebRoom]:
     await room.stop()
 
 
-@pytest.fixture
+@pytest_asyncio.fixture(loop_scope="session")
 async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
     """Let a person in, each in a browser of their own: `await come("Ada", width=360)`."""
     problems: list[str] = []
+    contexts: list[BrowserContext] = []
 
     def note_error(said: ConsoleMessage) -> None:
         if said.type == "error":
@@ -92,7 +102,10 @@ async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
         )
         visitor = Visitor(page, room.url, name)
         await visitor.enter()
+        contexts.append(context)
         return visitor
 
     yield let_in
+    for context in contexts:
+        await context.close()
     assert problems == [], "the page reported errors"
