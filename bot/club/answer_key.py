@@ -60,7 +60,7 @@ def line_digits(solution: str, line: str) -> str:
     return "".join(solution[cell] for cell in layout.parse_house(line).cells)
 
 
-def key_of(solution: str, lines: tuple[str, str]) -> str:
+def answer_of(solution: str, lines: tuple[str, str]) -> str:
     """Return the digits that answer the puzzle."""
     return "".join(line_digits(solution, line) for line in lines)
 
@@ -74,7 +74,7 @@ def read_answer(text: str, solution: str, lines: tuple[str, str]) -> str:
     for mark in digits:
         if not (mark.isascii() and mark.isdecimal() and mark != "0"):
             raise AnswerUnreadableError("character", text=mark)
-    expected = len(key_of(solution, lines))
+    expected = len(answer_of(solution, lines))
     if len(digits) not in (expected, len(solution)):
         raise AnswerUnreadableError("length", found=len(digits), expected=expected)
     return digits
@@ -82,9 +82,9 @@ def read_answer(text: str, solution: str, lines: tuple[str, str]) -> str:
 
 def judge(digits: str, solution: str, lines: tuple[str, str]) -> Judgement:
     """Judge digits that `read_answer` gave."""
-    if digits in (solution, key_of(solution, lines)):
+    if digits in (solution, answer_of(solution, lines)):
         return Judgement.RIGHT
-    if digits == key_of(solution, (lines[1], lines[0])):
+    if digits == answer_of(solution, (lines[1], lines[0])):
         return Judgement.SWAPPED
     return Judgement.WRONG
 
@@ -100,7 +100,8 @@ def answer_within(text: str, solution: str, lines: tuple[str, str]) -> str | Non
     except AnswerUnreadableError:
         pass
     digits = re.sub(r"[^1-9]", "", text)
-    for telling in (solution, key_of(solution, lines), key_of(solution, (lines[1], lines[0]))):
+    first, second = (line_digits(solution, line) for line in lines)
+    for telling in (solution, first + second, second + first):
         if telling in digits:
             return telling
     return None

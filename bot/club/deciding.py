@@ -1,4 +1,4 @@
-"""Decisions on the acts of a member on the open day's board, clock and hints: scene in, changes out.
+"""Decisions on a member's board, clock and hints of the open day: scene in, changes out.
 
 Everything here is a pure function of the scene and the event. What needs more than the scene
 (answers, tables, leaders' acts) is in `bot.club.service`, which also saves what is decided.

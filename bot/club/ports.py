@@ -160,6 +160,9 @@ class Store(Protocol):
 
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]: ...
 
+    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+        """Return a member's entries on all days, by date."""
+
     async def load_results(
         self, club_id: int, first: date | None, last: date | None
     ) -> tuple[Result, ...]:
@@ -178,7 +181,9 @@ class Store(Protocol):
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         """Return what is to be sent, oldest first."""
 
-    async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None: ...
+    async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
+        """Note that a notice is out. A day's post (`day:<club id>:<date>`) marks the day posted
+        then, with this reference, in the same transaction."""
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
         """Return all that is kept of a member, as JSON-ready values."""

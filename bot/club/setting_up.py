@@ -1,4 +1,4 @@
-"""The club's settings as a leader types and reads them; each value is checked before any is taken."""
+"""The club's settings as a leader types and reads them; all are checked before any is taken."""
 
 from __future__ import annotations
 

@@ -129,6 +129,18 @@ def list_entries(connection: sqlite3.Connection, day_id: int) -> tuple[tuple[Mem
     return tuple((member_of(row, "member_id"), entry_of(row)) for row in rows)
 
 
+def list_member_entries(
+    connection: sqlite3.Connection, club_id: int, user_id: str
+) -> tuple[Entry, ...]:
+    rows = connection.execute(
+        "SELECT entry.* FROM entry JOIN member ON member.id = entry.member_id"
+        " JOIN day ON day.id = entry.day_id"
+        " WHERE member.club_id = ? AND member.user_id = ? ORDER BY day.date",
+        (club_id, user_id),
+    )
+    return tuple(map(entry_of, rows))
+
+
 _RESULTS = """
     SELECT
         entry.member_id, member.name, day.date, puzzle.level, entry.charges, entry.tries,

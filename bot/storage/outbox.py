@@ -107,7 +107,7 @@ def mark_sent(
     connection: sqlite3.Connection, notice_id: int, reference: str, now: datetime
 ) -> None:
     """Note that a notice is out. One that was mended while it was on its way is to be mended now:
-    the words that went out are the old ones."""
+    the words that went out are the old ones. A day's own post marks the day posted."""
     connection.execute(
         "UPDATE notice SET sent_at = ?, reference = ?, reply = x''"
         " WHERE id = ? AND coalesce(attempted_edition, edition) = edition",
@@ -117,6 +117,12 @@ def mark_sent(
         "UPDATE notice SET audience = 'mend', reference = ?, attempted_at = NULL"
         " WHERE id = ? AND attempted_edition <> edition",
         (reference, notice_id),
+    )
+    connection.execute(
+        "UPDATE day SET posted_at = ?, post_ref = ? WHERE posted_at IS NULL AND EXISTS"
+        " (SELECT 1 FROM notice WHERE notice.id = ? AND notice.club_id = day.club_id"
+        " AND notice.key = 'day:' || day.club_id || ':' || day.date)",
+        (ms_of(now), reference, notice_id),
     )
 
 

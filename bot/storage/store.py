@@ -99,6 +99,11 @@ class SqliteStore:
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]:
         return await self.database.read(lambda link: members.list_entries(link, day_id))
 
+    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+        return await self.database.read(
+            lambda link: members.list_member_entries(link, club_id, user_id)
+        )
+
     async def load_results(
         self, club_id: int, first: date | None, last: date | None
     ) -> tuple[Result, ...]:

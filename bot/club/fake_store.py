@@ -1,0 +1,346 @@
+"""The store in memory, shipped beside its port: for tests of the club, and for whoever builds one.
+
+It keeps the same promises as the real one, and one contract suite runs on both. A save works on a
+copy of everything and takes its place at the end, so a save that fails leaves nothing behind.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass, field
+from datetime import date, datetime
+
+import msgspec
+from msgspec.structs import replace
+
+from bot.club.answers import result_of
+from bot.club.ports import (
+    Change,
+    EraseMember,
+    MarkClosed,
+    MarkPosted,
+    Notice,
+    OpenDay,
+    Queued,
+    QueueNotice,
+    SaveEntry,
+    SaveMember,
+    SavePuzzle,
+    SaveSettings,
+)
+from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
+
+
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """A line of the outbox. `reference` stays once it was sent, for a mend."""
+
+    notice: QueueNotice
+    is_sent: bool = False
+    reference: str | None = None
+
+
+@dataclass(slots=True)
+class _Rows:
+    """Everything kept; ids count from 1."""
+
+    clubs: dict[int, Club] = field(default_factory=dict)
+    members: dict[int, Member] = field(default_factory=dict)
+    puzzles: dict[int, Puzzle] = field(default_factory=dict)
+    queues: dict[int, tuple[Queued, ...]] = field(default_factory=dict)
+    days: dict[int, Day] = field(default_factory=dict)
+    entries: dict[tuple[int, int], Entry] = field(default_factory=dict)
+    events: dict[str, tuple[bytes, int, str]] = field(default_factory=dict)
+    lines: dict[int, _Line] = field(default_factory=dict)
+    last_id: int = 0
+
+    def next_id(self) -> int:
+        self.last_id += 1
+        return self.last_id
+
+    def duplicate(self) -> _Rows:
+        """Return a copy whose tables can change on their own; the values in them never change."""
+        twin = copy(self)
+        for name in ("clubs", "members", "puzzles", "queues", "days", "entries", "events", "lines"):
+            setattr(twin, name, dict(getattr(self, name)))
+        return twin
+
+    def member_with(self, club_id: int, user_id: str) -> Member | None:
+        for member in self.members.values():
+            if (member.club_id, member.user_id) == (club_id, user_id):
+                return member
+        return None
+
+    def day_of(self, club_id: int, day: date) -> Day | None:
+        for each in self.days.values():
+            if (each.club_id, each.date) == (club_id, day):
+                return each
+        return None
+
+    def entry_of(self, day: Day | None, member: Member | None) -> Entry | None:
+        if day is None or member is None:
+            return None
+        return self.entries.get((day.id, member.id))
+
+    def results(self, days: Sequence[Day]) -> tuple[Result, ...]:
+        found = [
+            (day.date, entry.finished_at, entry.id, result_of(day, entry, member.name))
+            for day in days
+            for (day_id, member_id), entry in self.entries.items()
+            if day_id == day.id and entry.finished_at
+            for member in (self.members[member_id],)
+        ]
+        return tuple(each[-1] for each in sorted(found, key=lambda each: each[:3]))
+
+
+class FakeStore:
+    """Implements `bot.club.ports.Store` in memory."""
+
+    def __init__(self) -> None:
+        self._rows = _Rows()
+
+    async def load_clubs(self) -> tuple[Club, ...]:
+        return tuple(self._rows.clubs.values())
+
+    async def load_club(self, platform: str, room_id: str) -> Club | None:
+        for club in self._rows.clubs.values():
+            if (club.platform, club.room_id) == (platform, room_id):
+                return club
+        return None
+
+    async def add_club(self, platform: str, room_id: str, settings: ClubSettings) -> Club:
+        club = await self.load_club(platform, room_id)
+        if club is None:
+            club = Club(self._rows.next_id(), platform, room_id, settings)
+            self._rows.clubs[club.id] = club
+        return club
+
+    async def load_scene(
+        self, club_id: int, user_id: str, acted_at: datetime, event_id: str
+    ) -> Scene:
+        rows = self._rows
+        posted = sorted(
+            (day for day in rows.days.values() if day.club_id == club_id and day.posted_at),
+            key=lambda day: day.due_at,
+        )
+        is_open = [day for day in posted if day.due_at <= acted_at < day.closes_at]
+        today = is_open[-1] if is_open else None
+        before = [day for day in posted if day.due_at < (today.due_at if today else acted_at)]
+        earlier = before[-1] if before else None
+        member = rows.member_with(club_id, user_id)
+        saved = rows.events.get(event_id)
+        return Scene(
+            club=rows.clubs[club_id],
+            member=member,
+            today=today,
+            entry=rows.entry_of(today, member),
+            earlier=earlier,
+            earlier_entry=rows.entry_of(earlier, member),
+            day_results=rows.results([today]) if today else (),
+            saved_reply=saved[0] if saved else None,
+        )
+
+    async def save(
+        self,
+        changes: Sequence[Change],
+        *,
+        event_id: str = "",
+        reply: bytes = b"",
+        club_id: int = 0,
+        user_id: str = "",
+    ) -> bool:
+        if event_id and event_id in self._rows.events:
+            return False
+        rows = self._rows.duplicate()
+        for change in changes:
+            _apply(rows, change)
+        if event_id:
+            is_erasure = any(isinstance(change, EraseMember) for change in changes)
+            rows.events[event_id] = (reply, club_id, "" if is_erasure else user_id)
+        self._rows = rows
+        return True
+
+    async def load_reply(self, event_id: str) -> bytes | None:
+        saved = self._rows.events.get(event_id)
+        return saved[0] if saved else None
+
+    async def load_day(self, club_id: int, day: date) -> Day | None:
+        return self._rows.day_of(club_id, day)
+
+    async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
+        days = (day for day in self._rows.days.values() if day.club_id == club_id)
+        kept = (day for day in days if not (open_only and day.is_closed))
+        return tuple(sorted(kept, key=lambda day: day.date))
+
+    async def load_entry(self, day_id: int, user_id: str) -> Entry | None:
+        for member, entry in await self.load_entries(day_id):
+            if member.user_id == user_id:
+                return entry
+        return None
+
+    async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]:
+        return tuple(
+            (self._rows.members[member_id], entry)
+            for (entry_day_id, member_id), entry in self._rows.entries.items()
+            if entry_day_id == day_id
+        )
+
+    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+        member = self._rows.member_with(club_id, user_id)
+        found = (self._rows.entry_of(day, member) for day in await self.load_days(club_id))
+        return tuple(entry for entry in found if entry is not None)
+
+    async def load_results(
+        self, club_id: int, first: date | None, last: date | None
+    ) -> tuple[Result, ...]:
+        days = await self.load_days(club_id)
+        return self._rows.results(
+            [day for day in days if (first or date.min) <= day.date <= (last or date.max)]
+        )
+
+    async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
+        return tuple(
+            member
+            for member in self._rows.members.values()
+            if member.club_id == club_id
+            and name.casefold() in (member.name.casefold(), member.user_id.casefold())
+        )
+
+    async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
+        return self._rows.queues.get(club_id, ())
+
+    async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
+        gone = {day.puzzle.id for day in self._rows.days.values() if day.club_id == club_id}
+        gone |= {queued.puzzle.id for queued in await self.load_queue(club_id)}
+        return tuple(puzzle for puzzle in self._rows.puzzles.values() if puzzle.id not in gone)
+
+    async def has_had(self, club_id: int, givens: str) -> bool:
+        return any(day.puzzle.givens == givens for day in await self.load_days(club_id))
+
+    async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
+        waiting = [(key, line) for key, line in self._rows.lines.items() if not line.is_sent]
+        return tuple(self._notice(key, line) for key, line in waiting[:limit])
+
+    def _notice(self, notice_id: int, line: _Line) -> Notice:
+        said, rows = line.notice, self._rows
+        day = rows.days.get(said.day_id or 0)
+        return Notice(
+            id=notice_id,
+            club=rows.clubs[said.club_id],
+            key=said.key,
+            audience=said.audience,
+            reply=said.reply,
+            user_id=said.user_id,
+            post_ref=line.reference if said.audience == "mend" else day.post_ref if day else None,
+        )
+
+    async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
+        rows, said = self._rows, self._rows.lines[notice_id].notice
+        rows.lines[notice_id] = _Line(said, is_sent=True, reference=reference)
+        for day in rows.days.values():
+            key = f"day:{day.club_id}:{day.date.isoformat()}"
+            if said.key == key and said.club_id == day.club_id and day.posted_at is None:
+                rows.days[day.id] = replace(day, posted_at=at, post_ref=reference)
+
+    async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
+        member = self._rows.member_with(club_id, user_id)
+        if member is None:
+            return {}
+        entries = [
+            {"date": self._rows.days[entry.day_id].date.isoformat(), **msgspec.to_builtins(entry)}
+            for entry in await self.load_member_entries(club_id, user_id)
+        ]
+        return {"user_id": member.user_id, "name": member.name, "entries": entries}
+
+
+def _apply(rows: _Rows, change: Change) -> None:
+    match change:
+        case SaveMember(member):
+            there = rows.member_with(member.club_id, member.user_id)
+            kept = replace(member, id=there.id if there else rows.next_id())
+            rows.members[kept.id] = kept
+        case SaveEntry(user_id, entry):
+            _save_entry(rows, user_id, entry)
+        case SaveSettings(club_id, settings, paused):
+            rows.clubs[club_id] = replace(rows.clubs[club_id], settings=settings, paused=paused)
+        case SavePuzzle(puzzle, club_id, day):
+            kept_puzzle = _save_puzzle(rows, puzzle)
+            if club_id is not None:
+                queue = rows.queues.get(club_id, ())
+                rows.queues[club_id] = (
+                    *(each for each in queue if each.puzzle.id != kept_puzzle.id),
+                    Queued(kept_puzzle, day),
+                )
+        case OpenDay(day):
+            _open_day(rows, day)
+        case MarkPosted(day_id, posted_at, post_ref):
+            rows.days[day_id] = replace(rows.days[day_id], posted_at=posted_at, post_ref=post_ref)
+        case MarkClosed(day_id):
+            rows.days[day_id] = replace(rows.days[day_id], is_closed=True)
+        case QueueNotice():
+            _queue_notice(rows, change)
+        case EraseMember(club_id, user_id):
+            _erase(rows, club_id, user_id)
+
+
+def _save_entry(rows: _Rows, user_id: str, entry: Entry) -> None:
+    day = rows.days.get(entry.day_id)
+    member = rows.member_with(day.club_id, user_id) if day else None
+    if day is None or member is None:
+        raise LookupError(f"no member or day for an entry of day {entry.day_id}")
+    there = rows.entries.get((day.id, member.id))
+    entry_id = there.id if there else rows.next_id()
+    rows.entries[day.id, member.id] = replace(entry, id=entry_id, member_id=member.id)
+
+
+def _save_puzzle(rows: _Rows, puzzle: Puzzle) -> Puzzle:
+    for there in rows.puzzles.values():
+        if there.givens == puzzle.givens:
+            return there
+    kept = replace(puzzle, id=rows.next_id())
+    rows.puzzles[kept.id] = kept
+    return kept
+
+
+def _open_day(rows: _Rows, day: Day) -> None:
+    puzzle = _save_puzzle(rows, day.puzzle)
+    if rows.day_of(day.club_id, day.date) is not None:
+        return
+    kept = replace(day, id=rows.next_id(), puzzle=puzzle)
+    rows.days[kept.id] = kept
+    queue = rows.queues.get(day.club_id, ())
+    rows.queues[day.club_id] = tuple(each for each in queue if each.puzzle.id != puzzle.id)
+
+
+def _queue_notice(rows: _Rows, change: QueueNotice) -> None:
+    """Add a notice once per key; a mend of what was never sent is sent as the post itself."""
+    is_mend = change.audience == "mend"
+    for notice_id, line in rows.lines.items():
+        if (line.notice.club_id, line.notice.key) == (change.club_id, change.key):
+            if is_mend:
+                audience = "mend" if line.reference is not None else line.notice.audience
+                said = _with(line.notice, audience, change.reply)
+                rows.lines[notice_id] = _Line(said, reference=line.reference)
+            return
+    said = _with(change, "room", change.reply) if is_mend else change
+    rows.lines[rows.next_id()] = _Line(said)
+
+
+def _with(notice: QueueNotice, audience: str, reply: bytes) -> QueueNotice:
+    return QueueNotice(notice.club_id, notice.key, audience, reply, notice.user_id, notice.day_id)
+
+
+def _erase(rows: _Rows, club_id: int, user_id: str) -> None:
+    member = rows.member_with(club_id, user_id)
+    if member is not None:
+        del rows.members[member.id]
+        rows.entries = {key: each for key, each in rows.entries.items() if key[1] != member.id}
+    rows.lines = {
+        key: line
+        for key, line in rows.lines.items()
+        if (line.notice.club_id, line.notice.user_id) != (club_id, user_id)
+    }
+    rows.events = {
+        key: event for key, event in rows.events.items() if event[1:] != (club_id, user_id)
+    }

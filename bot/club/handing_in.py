@@ -1,0 +1,65 @@
+"""Decisions on answers, handed in or said in the open room: scene in, reply and changes out."""
+
+from __future__ import annotations
+
+from bot.club import notices
+from bot.club.acts import Event, HandIn, Talk
+from bot.club.answers import Attempt, choose_attempt, hand_in, spoken_answer
+from bot.club.deciding import Decision, no_puzzle, saving
+from bot.club.refusal import RefusedError
+from bot.club.replies import DayUnknown, TalkHeard
+from bot.club.showing import fresh_entry
+from bot.club.state import Scene
+from bot.club.wider import Wider
+
+
+def days_to_answer(scene: Scene, wider: Wider, act: HandIn | Talk) -> tuple[Attempt, ...]:
+    """Return the days that an answer may be for, the newest first; just the named one."""
+    if isinstance(act, HandIn) and act.day is not None:
+        if wider.named is None:
+            raise RefusedError(DayUnknown(date=act.day))
+        days = [(wider.named, wider.named_entry)]
+    else:
+        pairs = ((scene.today, scene.entry), (scene.earlier, scene.earlier_entry))
+        days = [(day, entry) for day, entry in pairs if day is not None]
+    return tuple(
+        Attempt(day, entry or fresh_entry(day), wider.results_on(day)) for day, entry in days
+    )
+
+
+def spoken_in(scene: Scene, act: Talk) -> str | None:
+    """Return the answer that was said in the open room, None for plain talk."""
+    return spoken_answer(act.text, days_to_answer(scene, Wider(), act))
+
+
+def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) -> Decision:
+    """Judge an answer; the first right one is told to the room, without the answer."""
+    club, attempts = scene.club, days_to_answer(scene, wider, act)
+    text: str | None = act.text
+    if isinstance(act, Talk):
+        text = spoken_answer(act.text, attempts) if event.in_open else None
+    if text is None:
+        return Decision(TalkHeard(), is_kept=False)
+    if not attempts:
+        raise RefusedError(no_puzzle(scene, event))
+    attempt = choose_attempt(text, attempts)
+    handed = hand_in(
+        attempt,
+        text,
+        event.acted_at,
+        club.settings,
+        name=event.name,
+        is_public=event.in_open,
+        earlier=wider.results_of(scene.member),
+    )
+    if handed.entry == attempt.entry:
+        return Decision(handed.reply)
+    changes = list(saving(scene.member, event, handed.entry))
+    if handed.result is not None:
+        results = (*attempt.results, handed.result)
+        changes.append(
+            notices.member_solved(club, attempt.day, event.user_id, handed.result, results)
+        )
+        if attempt.day.is_closed and not handed.result.is_late:
+            changes.append(notices.results_mended(club, attempt.day, results))
+    return Decision(handed.reply, tuple(changes))

@@ -1,0 +1,115 @@
+"""What the club says of its own accord, as lines of the outbox with keys that never change.
+
+The key tells what is said, so that it is said once however often it is decided.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from bot.club.answer_key import line_names
+from bot.club.answers import result_of
+from bot.club.due import PuzzleDue
+from bot.club.facts import TablePicture
+from bot.club.ports import Change, OpenDay, QueueNotice, SavePuzzle
+from bot.club.replies import (
+    DayPosted,
+    MemberSolved,
+    Reply,
+    ResultsPosted,
+    RulingTold,
+    encode_reply,
+)
+from bot.club.showing import day_facts, day_picture
+from bot.club.state import Club, Day, Entry, Member, Puzzle, Result
+from bot.club.table import rank_of, table_of
+from bot.club.walkthrough import walkthrough_posted
+
+
+def _key(kind: str, club: Club, day: Day, *more: str) -> str:
+    return ":".join((kind, str(club.id), day.date.isoformat(), *more))
+
+
+def _to_room(club: Club, key: str, reply: Reply, *, user_id: str = "") -> QueueNotice:
+    return QueueNotice(club.id, key, "room", encode_reply(reply), user_id=user_id)
+
+
+def open_changes(due: PuzzleDue, puzzle: Puzzle) -> tuple[Change, ...]:
+    """Return the intent to post a puzzle, and the post itself."""
+    club = due.club
+    day = Day(
+        id=0,
+        club_id=club.id,
+        date=due.date,
+        puzzle=puzzle,
+        lines=line_names(puzzle.givens),
+        sealed=club.settings.sealed,
+        due_at=due.due_at,
+        closes_at=due.closes_at,
+    )
+    posted = DayPosted(
+        day=day_facts(club, day, hide=day.sealed), picture=day_picture(club, day, hide=day.sealed)
+    )
+    notice = _to_room(club, _key("day", club, day), posted)
+    return SavePuzzle(puzzle), OpenDay(day), notice
+
+
+def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[QueueNotice, ...]:
+    """Return what closing a day says: its results, and the walkthrough under its post."""
+    walkthrough = QueueNotice(
+        club.id,
+        _key("walkthrough", club, day),
+        "thread",
+        encode_reply(walkthrough_posted(day)),
+        day_id=day.id,
+    )
+    return _to_room(club, _key("results", club, day), _results(club, day, results)), walkthrough
+
+
+def results_mended(club: Club, day: Day, results: Sequence[Result]) -> QueueNotice:
+    """Return the results of a closed day once more, to take the place of the first."""
+    reply = _results(club, day, results, is_mended=True)
+    return QueueNotice(club.id, _key("results", club, day), "mend", encode_reply(reply))
+
+
+def _results(
+    club: Club, day: Day, results: Sequence[Result], *, is_mended: bool = False
+) -> ResultsPosted:
+    table = table_of(club.settings.name, "day", day.date, day.date, results)
+    return ResultsPosted(
+        date=day.date,
+        table=table,
+        picture=TablePicture(table) if table.rows else None,
+        late=sum(result.is_late for result in results),
+        is_mended=is_mended,
+    )
+
+
+def member_solved(
+    club: Club, day: Day, user_id: str, result: Result, results: Sequence[Result]
+) -> QueueNotice:
+    """Return the line to the room; whoever erases their data takes it out of the outbox too."""
+    reply = MemberSolved(
+        date=day.date,
+        name=result.name,
+        rank=rank_of(results, result.member_id),
+        adjusted=result.adjusted,
+        hints=result.hints,
+        is_late=result.is_late,
+    )
+    return _to_room(club, _key("solved", club, day, user_id), reply, user_id=user_id)
+
+
+def ruling_told(club: Club, day: Day, event_id: str, member: Member, ruled: Entry) -> QueueNotice:
+    reply = RulingTold(date=day.date, verdict=ruled.verdict, reason=ruled.reason)
+    return QueueNotice(
+        club.id, f"ruling:{event_id}", "member", encode_reply(reply), user_id=member.user_id
+    )
+
+
+def with_ruling(
+    results: Sequence[Result], day: Day, ruled: Entry, member: Member
+) -> tuple[Result, ...]:
+    """Return a day's results with one of them as it was ruled."""
+    others = (each for each in results if each.member_id != member.id)
+    return (*others, result_of(day, ruled, member.name))

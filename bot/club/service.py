@@ -1,0 +1,266 @@
+"""The club's one service: loads what an act needs, has it decided, saves, and answers.
+
+Acts of one club are served one after another. A decision, the reply and everything that is to be
+said afterwards are saved in one transaction, so a redelivered act finds its reply and changes
+nothing. Nothing is decided here.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections import defaultdict
+from collections.abc import Callable
+from datetime import date, datetime
+from hashlib import sha256
+
+from bot.club import notices
+from bot.club.acts import (
+    Event,
+    HandIn,
+    PauseClub,
+    PostNow,
+    Privacy,
+    QueuePuzzle,
+    RuleResult,
+    SetUpClub,
+    ShowHelp,
+    ShowMe,
+    ShowReport,
+    ShowTable,
+    ShowWalkthrough,
+    Talk,
+)
+from bot.club.choosing import choose_puzzle, level_of
+from bot.club.deciding import Decision, decide_on_board
+from bot.club.due import ClosingDue, PuzzleDue, early_puzzle, find_due, next_moment
+from bot.club.handing_in import decide_answer, spoken_in
+from bot.club.judging import judge_puzzle
+from bot.club.leading import LeadersAct, day_to_report, decide_leading, need_leader
+from bot.club.looking import decide_looking
+from bot.club.ports import MarkClosed, PuzzleSource, Store
+from bot.club.refusal import RefusedError
+from bot.club.replies import Reply, decode_reply, encode_reply
+from bot.club.state import Club, Day, Entry, Puzzle, Scene
+from bot.club.wider import Wider
+
+_LOG = logging.getLogger("ninebark.club")
+
+TRIES_AT_MAKING = 3
+
+
+class ClubService:
+    """Answers events and carries out what is due. `now` is the clock that acts wait behind."""
+
+    def __init__(
+        self, *, store: Store, now: Callable[[], datetime], puzzles: PuzzleSource | None = None
+    ) -> None:
+        self._store = store
+        self._now = now
+        self._puzzles = puzzles
+        self._locks: defaultdict[int, asyncio.Lock] = defaultdict(asyncio.Lock)
+
+    async def answer(self, event: Event) -> Reply:
+        """Decide on one act and return its reply; a redelivered one gets the saved reply."""
+        async with self._locks[event.club_id]:
+            scene = await self._store.load_scene(
+                event.club_id, event.user_id, event.acted_at, event.event_id
+            )
+            if scene.saved_reply is not None:
+                return decode_reply(scene.saved_reply)
+            try:
+                decision = await self._decide(scene, event)
+            except RefusedError as refused:
+                decision = Decision(refused.reply)
+            return await self._save(event, decision)
+
+    async def _save(self, event: Event, decision: Decision) -> Reply:
+        if not decision.is_kept:
+            return decision.reply
+        is_new = await self._store.save(
+            decision.changes,
+            event_id=event.event_id,
+            reply=encode_reply(decision.reply),
+            club_id=event.club_id,
+            user_id=event.user_id,
+        )
+        saved = None if is_new else await self._store.load_reply(event.event_id)
+        return decision.reply if saved is None else decode_reply(saved)
+
+    async def _decide(self, scene: Scene, event: Event) -> Decision:
+        act = event.act
+        match act:
+            case HandIn() | Talk():
+                wider = await self._load_for_answer(scene, event, act)
+                return decide_answer(scene, event, act, wider)
+            case ShowTable() | ShowWalkthrough() | ShowMe() | Privacy() | ShowHelp():
+                wider = await self._load_for_looking(scene, event, act)
+                return decide_looking(scene, event, act, wider)
+            case (
+                SetUpClub() | QueuePuzzle() | PostNow() | PauseClub() | ShowReport() | RuleResult()
+            ):
+                need_leader(scene, event, act)
+                wider = await self._load_for_leader(scene, event, act)
+                return decide_leading(scene, event, act, wider)
+        return decide_on_board(scene, event, act)
+
+    # --- loading ---
+
+    async def _load_for_answer(self, scene: Scene, event: Event, act: HandIn | Talk) -> Wider:
+        if isinstance(act, Talk) and spoken_in(scene, act) is None:
+            return Wider()
+        named, entry = await self._named_day(scene, event, getattr(act, "day", None))
+        results = await self._store.load_results(scene.club.id, None, None)
+        return Wider(named=named, named_entry=entry, results=results)
+
+    async def _load_for_looking(
+        self,
+        scene: Scene,
+        event: Event,
+        act: ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp,
+    ) -> Wider:
+        club, user_id, store = scene.club, event.user_id, self._store
+        match act:
+            case ShowTable():
+                results = await store.load_results(club.id, None, None)
+                return Wider(results=results, dates=await self._puzzle_dates(club))
+            case ShowMe():
+                return Wider(
+                    results=await store.load_results(club.id, None, None),
+                    own_entries=await store.load_member_entries(club.id, user_id),
+                    dates=await self._puzzle_dates(club),
+                )
+            case ShowWalkthrough():
+                named, entry = await self._named_day(scene, event, act.day)
+                return Wider(named=named, named_entry=entry)
+            case Privacy(wish="export"):
+                return Wider(kept=await store.export_member(club.id, user_id))
+            case Privacy():
+                return Wider(own_entries=await store.load_member_entries(club.id, user_id))
+        return Wider()
+
+    async def _load_for_leader(self, scene: Scene, event: Event, act: LeadersAct) -> Wider:
+        club, store = scene.club, self._store
+        match act:
+            case SetUpClub():
+                return Wider(
+                    days=await store.load_days(club.id, open_only=True),
+                    queue=await store.load_queue(club.id),
+                    stock=await store.load_stock(club.id),
+                )
+            case PauseClub():
+                return Wider(days=await store.load_days(club.id, open_only=True))
+            case PostNow():
+                days = await store.load_days(club.id)
+                found = early_puzzle(club, days, event.acted_at)
+                puzzle = (
+                    await self._choose(club, found.date) if isinstance(found, PuzzleDue) else None
+                )
+                return Wider(days=days, puzzle=puzzle)
+            case QueuePuzzle():
+                return await self._load_for_queue(club, act)
+            case ShowReport():
+                named, _ = await self._named_day(scene, event, act.day)
+                day = day_to_report(scene, event, act, Wider(named=named))
+                return Wider(named=named, entries=await store.load_entries(day.id))
+        return await self._load_for_ruling(scene, event, act)
+
+    async def _load_for_queue(self, club: Club, act: QueuePuzzle) -> Wider:
+        store = self._store
+        queue = await store.load_queue(club.id)
+        if not act.text:
+            return Wider(queue=queue)
+        puzzle = judge_puzzle(act.text, credit=act.credit)
+        return Wider(
+            queue=queue,
+            puzzle=puzzle,
+            was_had=await store.has_had(club.id, puzzle.givens),
+            taken=await store.load_day(club.id, act.day) if act.day else None,
+        )
+
+    async def _load_for_ruling(self, scene: Scene, event: Event, act: RuleResult) -> Wider:
+        store = self._store
+        named, _ = await self._named_day(scene, event, act.day)
+        days = (scene.today, scene.earlier) if act.day is None else (named,)
+        members = await store.find_members(scene.club.id, act.member)
+        candidates: list[tuple[Day, Entry]] = []
+        for day in days:
+            if day is not None and len(members) == 1:
+                entry = await store.load_entry(day.id, members[0].user_id)
+                if entry is not None:
+                    candidates.append((day, entry))
+        return Wider(
+            named=named,
+            members=members,
+            candidates=tuple(candidates),
+            results=await store.load_results(scene.club.id, None, None),
+        )
+
+    async def _named_day(
+        self, scene: Scene, event: Event, wanted: date | None
+    ) -> tuple[Day | None, Entry | None]:
+        """Return the posted day of a date that the act names, and the member's entry on it."""
+        if wanted is None:
+            return None, None
+        day = await self._store.load_day(scene.club.id, wanted)
+        if day is None or day.posted_at is None or day.due_at > event.acted_at:
+            return None, None
+        return day, await self._store.load_entry(day.id, event.user_id)
+
+    async def _puzzle_dates(self, club: Club) -> tuple[date, ...]:
+        days = await self._store.load_days(club.id)
+        return tuple(day.date for day in days if day.posted_at is not None)
+
+    # --- by the clock ---
+
+    async def due(self, club: Club, now: datetime) -> datetime | None:
+        """Do and save all that is due now; return the next moment at which something will be."""
+        days = await self._store.load_days(club.id, open_only=True)
+        for due in find_due(club, days, now):
+            if isinstance(due, ClosingDue):
+                await self._close(due)
+            else:
+                await self._open(due)
+        days = await self._store.load_days(club.id, open_only=True)
+        return next_moment(club, days, now)
+
+    async def _close(self, due: ClosingDue) -> None:
+        club, day = due.club, due.day
+        async with self._locks[club.id]:
+            results = await self._store.load_results(club.id, day.date, day.date)
+            said = notices.closing(club, day, results) if day.posted_at is not None else ()
+            await self._store.save((*said, MarkClosed(day.id)))
+
+    async def _open(self, due: PuzzleDue) -> None:
+        club = due.club
+        if await self._store.load_day(club.id, due.date) is not None:
+            return  # closed already: the leader moved the post time
+        puzzle = await self._choose(club, due.date)
+        if puzzle is None:
+            _LOG.warning("club %s has no puzzle for %s", club.id, due.date)
+            return
+        async with self._locks[club.id]:
+            if await self._store.load_day(club.id, due.date) is None:
+                await self._store.save(notices.open_changes(due, puzzle))
+
+    async def _choose(self, club: Club, day: date) -> Puzzle | None:
+        """Return the puzzle for a date; one is made where queue and stock have none."""
+        store = self._store
+        queue, stock = await store.load_queue(club.id), await store.load_stock(club.id)
+        puzzle = choose_puzzle(queue, stock, day, club.settings)
+        if puzzle is not None or self._puzzles is None:
+            return puzzle
+        level = level_of(day, club.settings)
+        for theme in dict.fromkeys((club.settings.theme, None)):
+            for attempt in range(TRIES_AT_MAKING):
+                seed = _seed_of(club, day, attempt)
+                made = await self._puzzles.make_puzzle(level, theme, seed)
+                if made is not None and not await store.has_had(club.id, made.givens):
+                    return made
+        return None
+
+
+def _seed_of(club: Club, day: date, attempt: int) -> int:
+    """Return a seed that a date of a club always has, so that a crash changes nothing."""
+    text = f"{club.platform}:{club.room_id}:{day.isoformat()}:{attempt}"
+    return int.from_bytes(sha256(text.encode()).digest()[:8])

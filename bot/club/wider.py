@@ -1,0 +1,48 @@
+"""What some acts need beyond the scene of their event; the service loads just what the act does."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import date
+
+from bot.club.ports import Queued
+from bot.club.state import Day, Entry, Member, Puzzle, Result
+
+
+@dataclass(frozen=True, slots=True)
+class Wider:
+    """Everything is empty where the act does not ask for it.
+
+    - `named`, `named_entry`: the posted day of the date that the act names, and the member's entry.
+    - `results`: all the club's finished results; `dates`: of its posted puzzles, oldest first.
+    - `own_entries`: the member's on all days; `days`: those that are open, or all (post-now).
+    - `queue`, `stock`: what may come next; `taken`: the day that the named date has, posted or not.
+    - `puzzle`: the one to queue, judged, or the one to post; `was_had`: the club has had it.
+    - `members`: those of the name in a ruling; `candidates`: days with the one member's entry.
+    - `entries`: all of the reported day.
+    """
+
+    named: Day | None = None
+    named_entry: Entry | None = None
+    results: tuple[Result, ...] = ()
+    dates: tuple[date, ...] = ()
+    own_entries: tuple[Entry, ...] = ()
+    days: tuple[Day, ...] = ()
+    queue: tuple[Queued, ...] = ()
+    stock: tuple[Puzzle, ...] = ()
+    taken: Day | None = None
+    puzzle: Puzzle | None = None
+    was_had: bool = False
+    members: tuple[Member, ...] = ()
+    candidates: tuple[tuple[Day, Entry], ...] = ()
+    entries: tuple[tuple[Member, Entry], ...] = ()
+    kept: Mapping[str, object] = field(default_factory=dict)
+
+    def results_on(self, day: Day) -> tuple[Result, ...]:
+        return tuple(result for result in self.results if result.date == day.date)
+
+    def results_of(self, member: Member | None) -> tuple[Result, ...]:
+        if member is None:
+            return ()
+        return tuple(result for result in self.results if result.member_id == member.id)
