@@ -33,7 +33,7 @@ from bot.club.acts import (
 )
 from bot.club.choosing import choose_puzzle, level_of
 from bot.club.deciding import Decision, decide_on_board
-from bot.club.due import ClosingDue, PuzzleDue, early_puzzle, find_due, next_moment
+from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
 from bot.club.handing_in import decide_answer, spoken_in
 from bot.club.judging import judge_puzzle
 from bot.club.leading import LeadersAct, day_to_report, decide_leading, need_leader
@@ -213,16 +213,16 @@ class ClubService:
 
     # --- by the clock ---
 
-    async def due(self, club: Club, now: datetime) -> datetime | None:
-        """Do and save all that is due now; return the next moment at which something will be."""
-        days = await self._store.load_days(club.id, open_only=True)
-        for due in find_due(club, days, now):
-            if isinstance(due, ClosingDue):
-                await self._close(due)
-            else:
-                await self._open(due)
-        days = await self._store.load_days(club.id, open_only=True)
-        return next_moment(club, days, now)
+    async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
+        """Return what is due now, in the order in which it is to be done."""
+        return find_due(club, await self._store.load_days(club.id, open_only=True), now)
+
+    async def carry_out(self, due: Due) -> None:
+        """Do and save it; what is to be said waits in the outbox."""
+        if isinstance(due, ClosingDue):
+            await self._close(due)
+        else:
+            await self._open(due)
 
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day
