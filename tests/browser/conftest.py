@@ -14,6 +14,7 @@ from pathlib import Path
 import pytest
 import pytest_asyncio
 from playwright.async_api import Browser, BrowserContext, ConsoleMessage, async_playwright
+from pytest_asyncio import is_async_test
 
 from bot.chat.room_log import FakeRoomLog
 from bot.chat.web_room import Place, WebRoom
@@ -41,7 +42,7 @@ Come = Callable[..., Awaitable[Visitor]]
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """Run the browser's tests on one event loop, so that one browser serves them all."""
     for item in items:
-        if item.path.parent == HERE:
+        if item.path.parent == HERE and is_async_test(item):
             item.add_marker(pytest.mark.asyncio(loop_scope="session"), append=False)
 
 
