@@ -7,53 +7,52 @@ inside one: only the group's *fresh* things, which no smaller one inside has, ar
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import combinations
 
 Member = tuple[int, int]
 """(key, mask of the things that it holds)"""
 
-
 Group = tuple[tuple[int, ...], int, int]
 """(keys of the members, union of what they hold, its part that no smaller group inside holds)"""
 
 
-def find_closed_groups(members: Sequence[Member], size: int) -> Iterator[Group]:
-    """Yield each closed group of `size` that has something fresh, in the members' order.
+def find_closed_groups(members: Sequence[Member], size: int) -> list[Group]:
+    """Return each closed group of `size` that has something fresh, in the members' order.
 
     Only members that hold from 2 to `size` things can belong to one: a member with one thing is a
     single, which comes before any subset.
     """
     fitting = [member for member in members if 2 <= member[1].bit_count() <= size]
-    if len(fitting) >= size:
-        yield from _extend(fitting, size, 0, (), 0)
+    count = len(fitting)
+    if count < size:
+        return []
+    masks = [mask for _, mask in fitting]
+    partial: list[tuple[tuple[int, ...], int]] = [
+        ((place,), mask) for place, mask in enumerate(masks)
+    ]
+    for _ in range(size - 1):
+        partial = [
+            ((*places, place), union)
+            for places, before in partial
+            for place in range(places[-1] + 1, count)
+            if (union := before | masks[place]).bit_count() <= size
+        ]
+    groups = []
+    for places, union in partial:
+        fresh = union & ~_held_by_parts([masks[place] for place in places])
+        if fresh:
+            groups.append((tuple(fitting[place][0] for place in places), union, fresh))
+    return groups
 
 
-def _extend(
-    members: Sequence[Member], size: int, start: int, chosen: tuple[Member, ...], union: int
-) -> Iterator[Group]:
-    missing = size - len(chosen)
-    for place in range(start, len(members) - missing + 1):
-        member = members[place]
-        wider = union | member[1]
-        if wider.bit_count() > size:
-            continue
-        group = (*chosen, member)
-        if missing > 1:
-            yield from _extend(members, size, place + 1, group, wider)
-        elif wider.bit_count() == size:
-            fresh = wider & ~_held_by_parts(group)
-            if fresh:
-                yield tuple(key for key, _ in group), wider, fresh
-
-
-def _held_by_parts(group: tuple[Member, ...]) -> int:
+def _held_by_parts(masks: list[int]) -> int:
     """Return all that smaller closed groups inside the group hold."""
     held = 0
-    for size in range(2, len(group)):
-        for part in combinations(group, size):
+    for size in range(2, len(masks)):
+        for part in combinations(masks, size):
             union = 0
-            for _, mask in part:
+            for mask in part:
                 union |= mask
             if union.bit_count() <= size:
                 held |= union

@@ -1,10 +1,10 @@
-"""Makes the constraints that steps cite. Each exists once, since steps are made in plenty."""
+"""What steps cite: constraints, each made once since steps are made in plenty, and their houses."""
 
 from __future__ import annotations
 
 from functools import cache
 
-from engine.layout import Cell, House
+from engine.layout import Cell, House, Layout
 from engine.step import Bound, CellConstraint, HouseConstraint
 
 
@@ -28,6 +28,13 @@ def house_has_no_two(house: int, digit: int) -> HouseConstraint:
     return HouseConstraint(Bound.AT_MOST_ONE, house, digit)
 
 
-def looked_at_first(houses: tuple[House, ...]) -> tuple[House, ...]:
-    """Return the houses in the order in which people look at them: box, row, column."""
-    return tuple(sorted(houses, key=lambda house: (house.is_line, house.index)))
+@cache
+def houses_in_order(layout: Layout) -> tuple[House, ...]:
+    """Return all houses in the order in which people look at them: boxes, rows, columns."""
+    return (*layout.boxes, *layout.rows, *layout.columns)
+
+
+@cache
+def houses_by_cell(layout: Layout) -> tuple[tuple[House, ...], ...]:
+    """Return for each cell its box, its row and its column."""
+    return tuple((box, row, column) for row, column, box in layout.houses_of)

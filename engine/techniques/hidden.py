@@ -13,8 +13,8 @@ from engine.grid import Grid
 from engine.layout import House
 from engine.step import Step
 from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.evidence import cell_has_no_two, house_has_one, looked_at_first
-from engine.techniques.holdings import places_by_house
+from engine.techniques.evidence import cell_has_no_two, house_has_one, houses_in_order
+from engine.techniques.holdings import digits_spread, places_by_house
 
 LEVEL = 3
 NAMES = {2: "pair", 3: "triple", 4: "quad"}
@@ -32,14 +32,14 @@ def hidden_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
     return find_hidden
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Group:
     """Digits with as many places as they are; `fresh` cells belong to no smaller such group."""
 
     digits: tuple[int, ...]
     cells: int
     fresh: int
-    houses: list[House]
+    houses: tuple[House, ...]
 
 
 def _find_groups(grid: Grid, size: int) -> list[_Group]:
@@ -47,42 +47,37 @@ def _find_groups(grid: Grid, size: int) -> list[_Group]:
     layout = grid.layout
     places = places_by_house(grid)
     found: dict[tuple[int, tuple[int, ...]], _Group] = {}
-    for house in looked_at_first(layout.houses):
+    for house in houses_in_order(layout):
         members = places[house.index]
         if len(members) <= size:
             continue
         for digits, cells, fresh in find_closed_groups(members, size):
-            if (cells, digits) in found:
-                found[cells, digits].houses.append(house)
-            else:
-                found[cells, digits] = _Group(digits, cells, fresh, [house])
+            before = found.get((cells, digits))
+            houses = (house,) if before is None else (*before.houses, house)
+            found[cells, digits] = _Group(digits, cells, fresh, houses)
     return sorted(found.values(), key=lambda group: (layout.cells_in(group.cells), group.digits))
 
 
 def _step(technique: str, grid: Grid, group: _Group) -> Step | None:
     """Return the step, or None where nothing goes that a smaller group inside would not strike."""
-    layout, cells, digits, houses = grid.layout, group.cells, group.digits, group.houses
-    in_cells = in_fresh = pattern = 0
-    for cell in layout.cells_in(cells):
-        in_cells |= layout.cell_bits[cell]
-        if group.fresh >> cell & 1:
-            in_fresh |= layout.cell_bits[cell]
-    for digit in digits:
-        pattern |= grid.candidates & layout.spread(cells, digit)
-    removes = grid.candidates & in_cells & ~pattern
-    if not removes & in_fresh:
+    layout, cells, digits = grid.layout, group.cells, group.digits
+    every_digit = digits_spread(layout, (1 << layout.size) - 1)
+    own_digits = digits_spread(layout, sum([1 << digit - 1 for digit in digits]))
+    pattern = grid.candidates & cells * own_digits
+    removes = grid.candidates & cells * every_digit & ~pattern
+    if not removes & group.fresh * every_digit:
         return None
     members = layout.cells_in(cells)
     return Step(
         technique,
         LEVEL,
-        tuple(house.index for house in houses),
+        tuple(house.index for house in group.houses),
         members,
         digits,
         pattern,
         removes=removes,
         constraints=(
-            *(house_has_one(houses[0].index, digit) for digit in digits),
+            *(house_has_one(group.houses[0].index, digit) for digit in digits),
             *(cell_has_no_two(cell) for cell in members),
         ),
     )

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from engine.grid import Grid
-from engine.layout import iterate_bits
+from engine.layout import Layout, iterate_bits
 
 POSITIONS_KEPT = 16
+"""A sweep asks several techniques about one position in turn, and then never again."""
 
 
 @lru_cache(maxsize=POSITIONS_KEPT)
@@ -17,8 +18,11 @@ def digits_by_cell(grid: Grid) -> tuple[int, ...]:
     held = [0] * layout.cell_count
     for digit in layout.digits:
         bit = 1 << digit - 1
-        for cell in iterate_bits(layout.plane(grid.candidates, digit)):
+        plane = layout.plane(grid.candidates, digit)
+        while plane:
+            cell = plane.bit_length() - 1
             held[cell] |= bit
+            plane ^= 1 << cell
     return tuple(held)
 
 
@@ -28,6 +32,18 @@ def places_by_house(grid: Grid) -> tuple[tuple[tuple[int, int], ...], ...]:
     layout = grid.layout
     planes = [(digit, layout.plane(grid.candidates, digit)) for digit in layout.digits]
     return tuple(
-        tuple((digit, plane & house.mask) for digit, plane in planes if plane & house.mask)
-        for house in layout.houses
+        tuple([(digit, places) for digit, plane in planes if (places := plane & mask)])
+        for mask in (house.mask for house in layout.houses)
     )
+
+
+@cache
+def digits_spread(layout: Layout, digits: int) -> int:
+    """Return what to multiply a cell mask by, to get these digits (bit d - 1) in its cells."""
+    return sum(layout.spread(1, index + 1) for index in iterate_bits(digits))
+
+
+@cache
+def digits_of(layout: Layout, digits: int) -> tuple[int, ...]:
+    """Return the digits of a digit mask, lowest first."""
+    return tuple(index + 1 for index in iterate_bits(digits))

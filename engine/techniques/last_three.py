@@ -17,8 +17,9 @@ from engine.techniques.evidence import (
     cell_has_no_two,
     cell_has_one,
     house_has_one,
-    looked_at_first,
+    houses_in_order,
 )
+from engine.techniques.singles import naked_single_mask
 
 OPEN_CELLS = 3
 
@@ -26,8 +27,10 @@ OPEN_CELLS = 3
 def find_last_threes(grid: Grid) -> Iterator[Step]:
     """Yield each house whose last three open cells are settled together, in order of its cells."""
     layout, open_cells = grid.layout, grid.open_cells
+    if not naked_single_mask(layout, grid.candidates):
+        return  # the cell that sees both b and c is one
     houses_by_cells: dict[int, list[House]] = {}
-    for house in looked_at_first(layout.houses):
+    for house in houses_in_order(layout):
         rest = open_cells & house.mask
         if rest.bit_count() == OPEN_CELLS:
             houses_by_cells.setdefault(rest, []).append(house)

@@ -8,13 +8,19 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engine.grid import Grid
 from engine.layout import House, Layout
 from engine.step import Constraint, Step
 from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.evidence import cell_has_one, house_has_no_two, looked_at_first
-from engine.techniques.holdings import digits_by_cell
+from engine.techniques.evidence import cell_has_one, house_has_no_two, houses_by_cell
+from engine.techniques.holdings import (
+    POSITIONS_KEPT,
+    digits_by_cell,
+    digits_of,
+    digits_spread,
+)
 
 LEVEL = 3
 NAMES = {2: "pair", 3: "triple", 4: "quad"}
@@ -45,68 +51,64 @@ def locked_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
     return find_locked
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True)
 class _Group:
     """As many digits as cells; `fresh` digits belong to no smaller such group inside."""
 
     cells: int
     digits: int
     fresh: int
-    houses: list[House]
+    houses: tuple[House, ...]
 
 
-def _find_groups(grid: Grid, size: int) -> list[_Group]:
+@lru_cache(maxsize=POSITIONS_KEPT)
+def _find_groups(grid: Grid, size: int) -> tuple[_Group, ...]:
     """Return each naked subset, lowest cells first, with all the houses that its cells share.
 
     A house with no other open cell is one of these too: the subset lies in it all the same.
     """
     layout = grid.layout
     held = digits_by_cell(grid)
-    found: dict[int, _Group] = {}
-    for house in looked_at_first(layout.houses):
+    found: dict[tuple[int, ...], _Group] = {}
+    for house in layout.houses:
         members = [(cell, held[cell]) for cell in house.cells if held[cell]]
-        if len(members) < size:
+        if len(members) <= size:
             continue
         for cells, digits, fresh in find_closed_groups(members, size):
-            mask = 0
-            for cell in cells:
-                mask |= 1 << cell
-            if mask in found:
-                found[mask].houses.append(house)
-            else:
-                found[mask] = _Group(mask, digits, fresh, [house])
-    return sorted(found.values(), key=lambda group: layout.cells_in(group.cells))
+            if cells not in found:
+                mask = sum([1 << cell for cell in cells])
+                shared = tuple(
+                    each for each in houses_by_cell(layout)[cells[0]] if not mask & ~each.mask
+                )
+                found[cells] = _Group(mask, digits, fresh, shared)
+    return tuple(found[cells] for cells in sorted(found))
 
 
 def _step(technique: str, grid: Grid, group: _Group) -> Step | None:
     """Return the step, or None where nothing goes that a smaller group inside would not strike."""
-    layout, cells, houses = grid.layout, group.cells, group.houses
-    digits = tuple(digit for digit in layout.digits if group.digits >> digit - 1 & 1)
-    removes = pattern = own = 0
-    for digit in digits:
-        plane = layout.plane(grid.candidates, digit)
-        pattern |= layout.spread(plane & cells, digit)
-        for house in houses:
-            struck = layout.spread(plane & house.mask & ~cells, digit)
-            removes |= struck
-            if group.fresh >> digit - 1 & 1:
-                own |= struck
-    if not own:
+    layout, cells, candidates = grid.layout, group.cells, grid.candidates
+    outside = 0
+    for house in group.houses:
+        outside |= house.mask
+    outside &= ~cells
+    if not candidates & outside * digits_spread(layout, group.fresh):
         return None
+    digits = digits_of(layout, group.digits)
+    removes = candidates & outside * digits_spread(layout, group.digits)
     return Step(
         technique,
         LEVEL,
-        tuple(house.index for house in houses),
+        tuple(house.index for house in group.houses),
         layout.cells_in(cells),
         digits,
-        pattern,
+        candidates & cells * digits_spread(layout, group.digits),
         removes=removes,
-        constraints=_evidence(layout, cells, digits, houses, removes),
+        constraints=_evidence(layout, cells, digits, group.houses, removes),
     )
 
 
 def _evidence(
-    layout: Layout, cells: int, digits: tuple[int, ...], houses: list[House], removes: int
+    layout: Layout, cells: int, digits: tuple[int, ...], houses: tuple[House, ...], removes: int
 ) -> tuple[Constraint, ...]:
     """Cite every cell, and for every digit the houses in which it is needed.
 
@@ -128,7 +130,7 @@ def _evidence(
     return tuple(constraints)
 
 
-def _mask_of_others(house: House, houses: list[House]) -> int:
+def _mask_of_others(house: House, houses: tuple[House, ...]) -> int:
     mask = 0
     for other in houses:
         if other is not house:

@@ -7,18 +7,12 @@ are found for all houses at once by counting.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import cache
 
 from engine.counting import Shape, fold, shape_of
 from engine.grid import Grid
-from engine.layout import House, Layout
+from engine.layout import Layout
 from engine.step import Step
-from engine.techniques.evidence import cell_has_one, house_has_one, looked_at_first
-
-
-@cache
-def _houses_by_cell(layout: Layout) -> tuple[tuple[House, ...], ...]:
-    return tuple(looked_at_first(houses) for houses in layout.houses_of)
+from engine.techniques.evidence import cell_has_one, house_has_one, houses_by_cell
 
 
 def find_last_digits(grid: Grid) -> Iterator[Step]:
@@ -35,7 +29,7 @@ def find_last_digits(grid: Grid) -> Iterator[Step]:
         for _, digit in layout.pairs(bits):
             houses = tuple(
                 house.index
-                for house in _houses_by_cell(layout)[cell]
+                for house in houses_by_cell(layout)[cell]
                 if house.index in last and not layout.plane(grid.placed, digit) & house.mask
             )
             if houses:
@@ -49,7 +43,7 @@ def find_hidden_singles(grid: Grid) -> Iterator[Step]:
     for part in (in_boxes, (in_rows | in_columns) & ~in_boxes):
         for cell, digit in layout.pairs(part):
             bit = layout.bit(cell, digit)
-            box, row, column = _houses_by_cell(layout)[cell]
+            box, row, column = houses_by_cell(layout)[cell]
             houses = tuple(
                 house.index
                 for house, found in ((box, in_boxes), (row, in_rows), (column, in_columns))
@@ -65,7 +59,7 @@ def find_naked_singles(grid: Grid) -> Iterator[Step]:
         yield Step(
             "naked-single",
             1,
-            (_houses_by_cell(layout)[cell][0].index,),
+            (houses_by_cell(layout)[cell][0].index,),
             (cell,),
             (digit,),
             layout.bit(cell, digit),
