@@ -10,6 +10,7 @@ from bot.chat.message import Message
 from bot.club.replies import Reply
 from bot.wording import answers, board, day, errors, help, hints, leading, privacy, refusals, tables
 from bot.wording.buttons import Phrases
+from bot.wording.day import walkthrough_ending, walkthrough_lines, walkthrough_title
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
@@ -27,6 +28,9 @@ __all__ = [
     "phrase_echo",
     "rungs",
     "technique_name",
+    "walkthrough_ending",
+    "walkthrough_lines",
+    "walkthrough_title",
 ]
 
 PHRASES: Phrases = {

@@ -188,6 +188,16 @@ def _ending(is_solved: bool) -> str:
     return "Here the ladder, as far as it goes today, finds nothing more: the rest is not told."
 
 
+def walkthrough_title(reply: WalkthroughPosted) -> str:
+    """Name the thread that holds a closed day's walkthrough."""
+    return f"How the puzzle of {format_full_date(reply.date)} goes"
+
+
+def walkthrough_ending(reply: WalkthroughPosted) -> Message:
+    """Close the thread, also where the ladder was stuck before the end."""
+    return Message(text=_ending(reply.is_solved))
+
+
 def _walkthrough(
     reply: WalkthroughShown | WalkthroughPosted, buttons: tuple[Button, ...]
 ) -> Message:
