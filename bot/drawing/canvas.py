@@ -88,33 +88,37 @@ class Canvas:
         self.image.paste(index_of(paint), rect)
 
     def frame(self, rect: Rect, paint: Paint, width: int) -> None:
-        """Draw the line inside a rectangle's edge."""
-        under = self.paint_at(rect.left + width, rect.top + width)
-        if under is not paint:
-            self._record(paint, under, Use.GRAPHIC)
-        pen = ImageDraw.Draw(self.image)
-        box = (rect.left, rect.top, rect.right - 1, rect.bottom - 1)
-        pen.rectangle(box, outline=index_of(paint), width=width)
+        """Draw the line inside a rectangle's edge, upon what stands at its middle."""
+        self._record(paint, self.paint_at(*rect.middle), Use.GRAPHIC)
+        self._outline(rect, paint, width)
+
+    def box(self, rect: Rect, filling: Paint, edge: Paint, width: int) -> None:
+        """Draw a filled box; its edge must stand out from its filling and from around it."""
+        under = self.paint_at(*rect.middle)
+        self._record(filling, under, Use.SURFACE)
+        self._record(edge, under, Use.GRAPHIC)
+        self._record(edge, filling, Use.GRAPHIC)
+        self.image.paste(index_of(filling), rect)
+        self._outline(rect, edge, width)
+
+    def _outline(self, rect: Rect, paint: Paint, width: int) -> None:
+        edges = (rect.left, rect.top, rect.right - 1, rect.bottom - 1)
+        ImageDraw.Draw(self.image).rectangle(edges, outline=index_of(paint), width=width)
 
     def band(self, rect: Rect, filling: Paint, *, width: int = 2) -> None:
         """Draw a bar with an outline of ink."""
-        x, y = rect.left, rect.top
-        self._record(Paint.INK, self.paint_at(x, y), Use.GRAPHIC)
+        self._record(Paint.INK, self.paint_at(rect.left, rect.top), Use.GRAPHIC)
         self._record(Paint.INK, filling, Use.GRAPHIC)
         self.image.paste(index_of(Paint.INK), rect)
         self.image.paste(index_of(filling), rect.inset(width))
 
     def ring_of_band(self, rect: Rect, filling: Paint, *, thick: int, width: int = 2) -> None:
         """Draw a band of `thick` pixels all the way round, inside a rectangle's edge."""
+        inside = self.paint_at(rect.left + thick + 1, rect.top + thick + 1)
+        self._record(Paint.INK, inside, Use.GRAPHIC)
         self._record(Paint.INK, filling, Use.GRAPHIC)
-        pen = ImageDraw.Draw(self.image)
-        for by, paint, breadth in (
-            (0, Paint.INK, thick),
-            (width, filling, thick - 2 * width),
-        ):
-            inner = rect.inset(by)
-            box = (inner.left, inner.top, inner.right - 1, inner.bottom - 1)
-            pen.rectangle(box, outline=index_of(paint), width=breadth)
+        self._outline(rect, Paint.INK, thick)
+        self._outline(rect.inset(width), filling, thick - 2 * width)
 
     def shape(self, coverage: Coverage, x: int, y: int, paint: Paint, use: Use) -> None:
         """Draw a shape with its upper left corner at a point."""

@@ -125,7 +125,9 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
     canvas, board = start_board(
         layout, look, height=SIDE + (CAPTION_HEIGHT if picture.caption else 0)
     )
-    _draw_marked_lines(canvas, board, [layout.parse_house(name) for name in picture.lines])
+    _draw_marked_lines(
+        canvas, board, [layout.parse_house(name) for name in dict.fromkeys(picture.lines)]
+    )
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     if picture.with_candidates:
         draw_candidates(canvas, board, grid, grid.candidates)

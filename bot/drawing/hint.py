@@ -31,6 +31,7 @@ from engine.grid import Grid
 from engine.layout import Cell, House, Layout, iterate_bits
 from engine.step import Bound, CellConstraint, Constraint
 
+_OUTLINE_INSETS = (3, 7)
 _SINGLES_LEVEL = 1
 """At this level only the pattern's own candidates are shown: the digits are the reason."""
 
@@ -55,18 +56,12 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     layout = grid.layout
     shown = _shown_by(picture.rung, picture.step, grid)
     canvas, board = start_board(layout, look)
-    for house in shown.houses:
-        for cell in house.cells:
-            canvas.fill(board.inner_rect(cell), Paint.HOUSE)
+    _draw_grounds(canvas, board, shown)
     _draw_bands(canvas, board, shown.covers, Paint.PAPER)
     _draw_bands(canvas, board, shown.houses, Paint.BAND)
-    boxed = {cell for cell, _ in shown.places}
     for cell in shown.cells:
-        if cell in boxed:
-            continue
-        canvas.fill(board.inner_rect(cell), Paint.PATTERN)
-        canvas.frame(board.cell_rect(cell).inset(3), Paint.OUTLINE, 2)
-        canvas.frame(board.cell_rect(cell).inset(7), Paint.OUTLINE, 2)
+        for inset in _OUTLINE_INSETS:
+            canvas.frame(board.cell_rect(cell).inset(inset), Paint.OUTLINE, 2)
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     for cell in shown.witnesses:
         _draw_ring(canvas, board, cell)
@@ -81,9 +76,17 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     return canvas
 
 
+def _draw_grounds(canvas: Canvas, board: Board, shown: _Shown) -> None:
+    for house in shown.houses:
+        for cell in house.cells:
+            canvas.fill(board.inner_rect(cell), Paint.HOUSE)
+    for cell in shown.cells:
+        canvas.fill(board.inner_rect(cell), Paint.PATTERN)
+
+
 def _shown_by(rung: str, step: StepFacts, grid: Grid) -> _Shown:
     layout = grid.layout
-    houses = tuple(layout.parse_house(name) for name in step.houses)
+    houses = tuple(layout.parse_house(name) for name in dict.fromkeys(step.houses))
     if rung == "where":
         return _Shown(houses=houses[:1])
     if rung not in ("which", "why"):
@@ -99,52 +102,48 @@ def _shown_by(rung: str, step: StepFacts, grid: Grid) -> _Shown:
     if rung == "which":
         return _Shown(houses=houses, cells=cells, pattern=pattern, others=others)
     removes = mask_of_pairs(layout, step.removes) & grid.candidates
-    places = tuple((layout.parse_cell(name), digit) for name, digit in step.places)
-    settled = 0
-    for cell, _ in places:
+    open_cells, settled = grid.open_cells, 0
+    covers = [name for name in dict.fromkeys(step.covers) if name not in step.houses]
+    places = {layout.parse_cell(name): digit for name, digit in step.places}
+    for cell in places:
         settled |= layout.cell_bits[cell]
     return _Shown(
         houses=houses,
-        covers=tuple(layout.parse_house(name) for name in step.covers),
-        cells=cells,
+        covers=tuple(layout.parse_house(name) for name in covers),
+        cells=tuple(cell for cell in cells if cell not in places),
         pattern=pattern & ~settled & ~removes,
         others=others & ~settled & ~removes,
         removes=removes & ~settled,
-        places=places,
-        witnesses=_find_witnesses(grid, step) if step.level == _SINGLES_LEVEL else (),
+        places=tuple((cell, digit) for cell, digit in places.items() if open_cells >> cell & 1),
+        witnesses=_find_witnesses(grid, step, cells) if step.level == _SINGLES_LEVEL else (),
     )
 
 
-def _find_witnesses(grid: Grid, step: StepFacts) -> tuple[Cell, ...]:
+def _find_witnesses(grid: Grid, step: StepFacts, cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
     """Return filled cells whose digits close off what a single's constraints range over.
 
     For "one cell of this house must hold 7": the 7s that see its other open cells. For "this cell
     must hold something": for each digit that it cannot hold, the first that it sees.
     """
     layout, found = grid.layout, set[Cell]()
-    placing = {layout.parse_cell(name) for name, _ in step.places}
     for text in step.constraints:
         constraint = parse_constraint(layout, text)
         if constraint.bound is Bound.AT_LEAST_ONE:
-            found.update(_witnesses_of(grid, layout, constraint, placing))
-    return tuple(sorted(found))
+            found.update(_witnesses_of(grid, constraint))
+    return tuple(sorted(found.difference(cells)))
 
 
-def _witnesses_of(
-    grid: Grid, layout: Layout, constraint: Constraint, placing: set[Cell]
-) -> Iterable[Cell]:
+def _witnesses_of(grid: Grid, constraint: Constraint) -> Iterable[Cell]:
+    layout = grid.layout
     if isinstance(constraint, CellConstraint):
         for digit in layout.digits:
             seen = layout.plane(grid.placed, digit) & layout.peers[constraint.cell]
-            if seen:
-                yield layout.cells_in(seen)[0]
+            yield from layout.cells_in(seen)[:1]
         return
-    house = layout.houses[constraint.house]
     standing = layout.plane(grid.placed, constraint.digit)
-    open_cells = house.mask & grid.open_cells
-    for cell in iterate_bits(open_cells & ~grid.plane(constraint.digit)):
-        if cell not in placing:
-            yield from layout.cells_in(standing & layout.peers[cell])[:1]
+    closed = layout.houses[constraint.house].mask & grid.open_cells & ~grid.plane(constraint.digit)
+    for cell in iterate_bits(closed):
+        yield from layout.cells_in(standing & layout.peers[cell])[:1]
 
 
 def _draw_bands(canvas: Canvas, board: Board, houses: Iterable[House], filling: Paint) -> None:
@@ -165,6 +164,5 @@ def _draw_ring(canvas: Canvas, board: Board, cell: Cell) -> None:
 
 def _draw_placement(canvas: Canvas, board: Board, cell: Cell, digit: int) -> None:
     rect = board.cell_rect(cell).inset(5)
-    canvas.fill(rect, Paint.SETTLED)
-    canvas.frame(rect, Paint.BOX, 5)
+    canvas.box(rect, Paint.SETTLED, Paint.BOX, 5)
     canvas.digit(digit, rect.inset(7), Paint.PLACED, face=Face.SLANTED, size=digit_size(board))

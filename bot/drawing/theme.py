@@ -47,12 +47,11 @@ class Paint(Enum):
 class Use(Enum):
     """What a pair is for; the value is the least contrast that it needs.
 
-    A SURFACE only supports what a shape says already, so it needs none. LARGE_TEXT is bold from
-    18.66 px up, or any weight from 24 px up (WCAG 2.2, large scale).
+    A SURFACE only supports what a shape says already, so it needs none. All text is held to the
+    ratio of small text (WCAG 2.2, 1.4.3), since pictures are shrunk on phones.
     """
 
     TEXT = 4.5
-    LARGE_TEXT = 3.0000001
     GRAPHIC = 3.0
     SURFACE = 0.0
 
@@ -68,28 +67,25 @@ _CELLS = (Paint.CARD, Paint.MARKED, Paint.HOUSE, Paint.PATTERN)
 _PAGE = (Paint.PAPER, Paint.STRIPE)
 
 PAIRS: tuple[Pair, ...] = (
-    *(Pair(Paint.INK, back, Use.TEXT) for back in (*_CELLS[:3], *_PAGE)),
-    *(Pair(Paint.PLACED, back, Use.TEXT) for back in (*_CELLS[:3], Paint.SETTLED)),
+    *(Pair(Paint.INK, back, Use.TEXT) for back in (*_CELLS, *_PAGE)),
+    *(Pair(Paint.PLACED, back, Use.TEXT) for back in (*_CELLS, Paint.SETTLED)),
     *(Pair(Paint.CANDIDATE, back, Use.TEXT) for back in _CELLS),
     *(Pair(Paint.SOFT, back, Use.TEXT) for back in _PAGE),
     Pair(Paint.PLATE_INK, Paint.PLATE, Use.TEXT),
-    *(Pair(Paint.PLATE, back, Use.GRAPHIC) for back in _CELLS[2:]),
+    *(Pair(Paint.PLATE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.SLASH, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.OUTLINE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.BOX, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:], Paint.SETTLED)),
-    *(Pair(Paint.INK, back, Use.GRAPHIC) for back in (*_CELLS, *_PAGE, Paint.BAND)),
+    *(Pair(Paint.INK, back, Use.GRAPHIC) for back in (*_CELLS, Paint.PAPER, Paint.BAND)),
     *(Pair(Paint.THIN, back, Use.GRAPHIC) for back in (*_CELLS, Paint.PAPER)),
-    *(Pair(Paint.LEAF, back, Use.GRAPHIC) for back in (Paint.PAPER,)),
+    Pair(Paint.LEAF, Paint.PAPER, Use.GRAPHIC),
     Pair(Paint.FLORET, Paint.PAPER, Use.GRAPHIC),
-    Pair(Paint.FLORET, Paint.LEAF, Use.SURFACE),
     Pair(Paint.FLORET_HEART, Paint.FLORET, Use.GRAPHIC),
     *(Pair(front, Paint.CARD, Use.SURFACE) for front in _CELLS[1:]),
     *(Pair(Paint.SETTLED, back, Use.SURFACE) for back in (Paint.CARD, *_CELLS[2:])),
     Pair(Paint.PATTERN, Paint.HOUSE, Use.SURFACE),
     Pair(Paint.CARD, Paint.PAPER, Use.SURFACE),
     Pair(Paint.STRIPE, Paint.PAPER, Use.SURFACE),
-    Pair(Paint.BAND, Paint.INK, Use.SURFACE),
-    Pair(Paint.PAPER, Paint.INK, Use.SURFACE),
 )
 LISTED = frozenset(PAIRS)
 
@@ -185,7 +181,7 @@ def theme_of(look: Look) -> Theme:
     by_colours: dict[tuple[Rgb, Rgb], int] = {}
     for pair in PAIRS:
         ends = colours[pair.front], colours[pair.back]
-        if pair.use is Use.SURFACE and pair.front is not Paint.FLORET:
+        if pair.use is Use.SURFACE:
             continue
         if ends not in by_colours:
             by_colours[ends] = len(palette)
