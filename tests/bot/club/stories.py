@@ -1,0 +1,174 @@
+"""A club on the fake store that tests speak to in command lines, with a clock that they set.
+
+Puzzles are published ones (source beside each), so that what the club says of them can be checked
+from outside.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import UTC, date, datetime, timedelta
+from typing import TypeVar
+
+from bot import commands
+from bot.club.acts import Event
+from bot.club.fake_store import FakeStore
+from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
+from bot.club.replies import Reply, decode_reply
+from bot.club.service import ClubService
+from bot.club.state import Club, ClubSettings, Entry, Puzzle
+from engine.grid import format_grid, parse_grid
+from engine.solving import apply_step, find_path
+
+MONDAY = date(2026, 11, 23)
+"""A Monday: 2026-W48-1."""
+NOON = datetime(2026, 11, 23, 12, tzinfo=UTC)
+MINUTE = timedelta(minutes=1)
+DAY = timedelta(days=1)
+
+# The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
+EASY = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+EASY_SOLUTION = "534678912672195348198342567859761423426853791713924856961537284287419635345286179"
+# Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
+CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+CROOK_SOLUTION = "639574182541829376782613954198467523365982417427135869956748231813296745274351698"
+# The same page: what the grid is after all singles.
+CROOK_AFTER_SINGLES = (
+    ".395...8...18.937.....1.9541..4..5.3........7..7...86...67.82...1..9...5.....1..8"
+)
+# The SWI-Prolog clpfd manual.
+SEVENTEEN = "..............3.85..1.2.......5.7.....4...1...9.......5......73..2.1........4...9"
+SEVENTEEN_SOLUTION = (
+    "987654321246173985351928746128537694634892157795461832519286473472319568863745219"
+)
+
+R = TypeVar("R", bound=Reply)
+
+
+def easy_puzzle() -> Puzzle:
+    return Puzzle(0, EASY, EASY_SOLUTION, 1, hardest="naked-single")
+
+
+def crook_puzzle() -> Puzzle:
+    return Puzzle(0, CROOK, CROOK_SOLUTION, 3, needs=("naked-pair",), hardest="naked-pair")
+
+
+def seventeen_puzzle() -> Puzzle:
+    return Puzzle(0, SEVENTEEN, SEVENTEEN_SOLUTION, 1)
+
+
+def settings_with(**changes: object) -> ClubSettings:
+    """Return settings that flag nothing as quick, so that tests choose when it is."""
+    values: dict[str, object] = {"name": "Maple Street Solvers", "post_time": "12:00", "quick": 0}
+    return ClubSettings(**{**values, **changes})  # type: ignore[arg-type]
+
+
+@dataclass
+class Story:
+    """One club and the moment that it is; every line said is an act at that moment."""
+
+    store: Store
+    service: ClubService
+    club: Club
+    now: datetime = NOON
+    said: int = 0
+    posts: list[tuple[str, str, Reply]] = field(default_factory=list)
+
+    def later(self, seconds: float = 0, *, minutes: float = 0, days: float = 0) -> Story:
+        self.now += timedelta(seconds=seconds, minutes=minutes, days=days)
+        return self
+
+    async def say(
+        self,
+        line: str,
+        *,
+        by: str = "ada",
+        name: str | None = None,
+        event_id: str | None = None,
+        at: datetime | None = None,
+        leads: bool = False,
+        in_open: bool = False,
+        fields: dict[str, str] | None = None,
+    ) -> Reply:
+        self.said += 1
+        act = commands.parse(line, fields or {}, in_open=in_open)
+        if isinstance(act, Reply):
+            return act
+        at = at or self.now
+        return await self.service.answer(
+            Event(
+                event_id=event_id or f"event {self.said}",
+                club_id=self.club.id,
+                user_id=by,
+                name=name or by.capitalize(),
+                is_leader=leads,
+                acted_at=at,
+                received_at=self.now,
+                act=act,
+                in_open=in_open,
+            )
+        )
+
+    async def hears(self, kind: type[R], line: str, **how: object) -> R:
+        """Say a line and return the reply, which must be of the kind."""
+        reply = await self.say(line, **how)  # type: ignore[arg-type]
+        assert isinstance(reply, kind), reply
+        return reply
+
+    async def tick(self) -> datetime | None:
+        """Do what is due now and send what waits, as the schedule does."""
+        club = await self.store.load_club(self.club.platform, self.club.room_id)
+        assert club is not None
+        self.club = club
+        again_at = await self.service.due(club, self.now)
+        for notice in await self.store.load_notices():
+            await self._send(notice)
+        return again_at
+
+    async def _send(self, notice: Notice) -> None:
+        self.posts.append((notice.key, notice.audience, decode_reply(notice.reply)))
+        await self.store.mark_sent(notice.id, f"post {len(self.posts)}", self.now)
+
+    def post_with(self, kind: type[R]) -> R:
+        """Return the newest post of a kind."""
+        found = [reply for _, _, reply in self.posts if isinstance(reply, kind)]
+        assert found, [type(reply).__name__ for _, _, reply in self.posts]
+        return found[-1]
+
+    async def entry(self, by: str = "ada", day: date = MONDAY) -> Entry:
+        there = await self.store.load_day(self.club.id, day)
+        assert there is not None
+        entry = await self.store.load_entry(there.id, by)
+        assert entry is not None
+        return entry
+
+
+async def open_story(
+    *puzzles: Puzzle,
+    settings: ClubSettings | None = None,
+    source: PuzzleSource | None = None,
+    store: Store | None = None,
+) -> Story:
+    """Return a club on Monday noon whose queue holds the puzzles, the first of them posted."""
+    store = store or FakeStore()
+    club = await store.add_club("web", "maple", settings or settings_with())
+    for puzzle in puzzles:
+        await store.save([SavePuzzle(puzzle, club_id=club.id, is_queued=True)])
+    story = Story(store, ClubService(store=store, now=lambda: NOON, puzzles=source), club)
+    if puzzles:
+        await story.tick()
+    return story
+
+
+def marked_digits(solution: str, *rows: int) -> str:
+    """Return the digits of whole rows, read by hand: independent of the club's answer key."""
+    return "".join(solution[9 * (row - 1) : 9 * row] for row in rows)
+
+
+def half_solved(givens: str, steps: int) -> str:
+    """Return the grid after the first steps of the path, as text."""
+    path = find_path(parse_grid(givens))
+    grid = path.start
+    for step in path.steps[:steps]:
+        grid = apply_step(grid, step)
+    return format_grid(grid)

@@ -1,0 +1,60 @@
+"""What the club expects of its store: a day's post marks the day, a member's entries by date."""
+
+from __future__ import annotations
+
+from bot.club.ports import OpenDay, QueueNotice, SaveEntry, Store
+from bot.club.state import Board, Entry
+from tests.bot.storage.samples import (
+    MONDAY,
+    NOON,
+    ONE_DAY,
+    day_number,
+    new_club,
+    new_day,
+    new_member,
+)
+
+
+async def test_a_days_post_marks_that_day_posted_with_its_reference(store: Store) -> None:
+    club, other = await new_club(store), await new_club(store, "elm")
+    for each in (club, other):
+        day = day_number(each, 0)
+        post = QueueNotice(each.id, f"day:{each.id}:{day.date.isoformat()}", "room", b"posted")
+        await store.save([OpenDay(day), post, QueueNotice(each.id, "solved", "room", b"solved")])
+    for notice in await store.load_notices():
+        if notice.club.id == club.id:
+            await store.mark_sent(notice.id, f"post of {notice.key}", NOON)
+    posted = await store.load_day(club.id, MONDAY)
+    assert posted is not None
+    assert (posted.posted_at, posted.post_ref) == (NOON, f"post of day:{club.id}:2026-11-23")
+    waiting = await store.load_day(other.id, MONDAY)
+    assert waiting is not None
+    assert waiting.posted_at is None
+
+
+async def test_a_days_post_marked_again_keeps_the_first_time(store: Store) -> None:
+    club = await new_club(store)
+    day = day_number(club, 0)
+    post = QueueNotice(club.id, f"day:{club.id}:{day.date.isoformat()}", "room", b"posted")
+    await store.save([OpenDay(day), post])
+    (notice,) = await store.load_notices()
+    await store.mark_sent(notice.id, "first", NOON)
+    await store.mark_sent(notice.id, "second", NOON + ONE_DAY)
+    posted = await store.load_day(club.id, MONDAY)
+    assert posted is not None
+    assert (posted.posted_at, posted.post_ref) == (NOON, "first")
+
+
+async def test_a_members_entries_come_by_date_and_are_theirs_alone(store: Store) -> None:
+    club = await new_club(store)
+    ada, ben = await new_member(store, club, "ada"), await new_member(store, club, "ben")
+    for number in (1, 0):
+        day = await new_day(store, club, number)
+        mark = str(number + 1)
+        for member in (ada, ben):
+            board = Board(mark + "." * 80)
+            await store.save([SaveEntry(member.user_id, Entry(0, day.id, member.id, board))])
+    entries = await store.load_member_entries(club.id, "ada")
+    assert [entry.board.grid[0] for entry in entries] == ["1", "2"]
+    assert {entry.member_id for entry in entries} == {ada.id}
+    assert await store.load_member_entries(club.id, "nobody") == ()
