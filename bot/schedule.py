@@ -62,7 +62,12 @@ class Attempt(Protocol):
     def notice(self) -> Notice: ...
 
     @property
-    def is_again(self) -> bool: ...
+    def is_again(self) -> bool:
+        """An attempt was begun before, so it may be out already."""
+
+    @property
+    def is_over(self) -> bool:
+        """It is a day's post, and the day is closed meanwhile."""
 
 
 class Outbox(Protocol):
@@ -243,6 +248,10 @@ class Schedule:
         # Replacing a post twice does no harm, so only new posts are looked for.
         if attempt.is_again and attempt.notice.audience != "mend":
             reference = await self._find(attempt.notice)
+        if reference is None and attempt.is_over:
+            _LOG.warning("%s could not go up in its time", attempt.notice.key)
+            await self._store.drop_notice(notice.id, self._now())
+            return
         if reference is None:
             reference = await self._send(attempt.notice)
         await self._store.mark_sent(notice.id, reference, self._now())

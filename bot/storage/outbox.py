@@ -17,10 +17,11 @@ from bot.storage.rows import club_of, ms_of
 @dataclass(frozen=True, slots=True)
 class Attempt:
     """A notice that is being sent now. `is_again`: an attempt was begun before, so it may be out
-    already."""
+    already. `is_over`: it is a day's post, and the day is closed meanwhile."""
 
     notice: Notice
     is_again: bool
+    is_over: bool
 
 
 def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datetime) -> None:
@@ -85,6 +86,11 @@ def _notice_of(row: sqlite3.Row) -> Notice:
     )
 
 
+_IS_THE_DAYS_POST = (
+    "day.club_id = notice.club_id AND notice.key = 'day:' || day.club_id || ':' || day.date"
+)
+
+
 def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime) -> Attempt | None:
     """Note that sending begins now, and return the notice as it stands; None: nothing to send.
 
@@ -96,11 +102,17 @@ def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime)
     ).fetchone()
     if row is None:
         return None
+    over = connection.execute(
+        f"SELECT 1 FROM notice JOIN day ON {_IS_THE_DAYS_POST} WHERE notice.id = ? AND is_closed",
+        (notice_id,),
+    ).fetchone()
     connection.execute(
         "UPDATE notice SET attempted_at = ?, attempted_edition = edition WHERE id = ?",
         (ms_of(now), notice_id),
     )
-    return Attempt(_notice_of(row), is_again=row["attempted_at"] is not None)
+    return Attempt(
+        _notice_of(row), is_again=row["attempted_at"] is not None, is_over=over is not None
+    )
 
 
 def mark_sent(
@@ -119,9 +131,8 @@ def mark_sent(
         (reference, notice_id),
     )
     connection.execute(
-        "UPDATE day SET posted_at = ?, post_ref = ? WHERE posted_at IS NULL AND EXISTS"
-        " (SELECT 1 FROM notice WHERE notice.id = ? AND notice.club_id = day.club_id"
-        " AND notice.key = 'day:' || day.club_id || ':' || day.date)",
+        "UPDATE day SET posted_at = ?, post_ref = ? WHERE posted_at IS NULL"
+        f" AND EXISTS (SELECT 1 FROM notice WHERE notice.id = ? AND {_IS_THE_DAYS_POST})",
         (ms_of(now), reference, notice_id),
     )
 

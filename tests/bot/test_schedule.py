@@ -12,12 +12,12 @@ import pytest
 
 from bot.chat.message import RoomGoneError, RoomUnreachableError
 from bot.club.due import Due
-from bot.club.ports import Notice, QueueNotice
+from bot.club.ports import MarkClosed, Notice, OpenDay, QueueNotice
 from bot.club.state import Club
 from bot.schedule import LONGEST_BACK_OFF, LONGEST_WAIT, REST, Schedule
 from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
-from tests.bot.storage.samples import NOON, new_club
+from tests.bot.storage.samples import NOON, day_number, new_club
 
 
 class Room:
@@ -292,6 +292,27 @@ async def test_after_a_crash_before_sending_the_notice_is_looked_for_and_then_se
     await start_anew(store, room, clock, service).serve(club)
     assert room.looked_for == ["a"]
     assert room.keys() == ["a"]
+
+
+@pytest.mark.parametrize("is_out", [False, True])
+async def test_a_puzzle_that_could_not_go_up_before_its_day_closed_is_only_looked_for(
+    schedule: Schedule, store: SqliteStore, room: Room, is_out: bool
+) -> None:
+    club = await new_club(store)
+    day = day_number(club, 0)
+    key = f"day:{club.id}:{day.date}"
+    await store.save([OpenDay(day), QueueNotice(club.id, key, "room", b"words")])
+    (waiting,) = await store.load_notices()
+    await store.begin_attempt(waiting.id, NOON)
+    if is_out:
+        await room.send(waiting)
+    (kept,) = await store.load_days(club.id)
+    await store.save([MarkClosed(kept.id)])
+    await schedule.serve(club)
+    assert room.keys() == [key] * is_out
+    assert await store.load_notices() == ()
+    (kept,) = await store.load_days(club.id)
+    assert kept.post_ref == ("post 1" if is_out else None)
 
 
 @pytest.mark.expects_error_log

@@ -7,6 +7,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.club.fake_store import FakeStore
 from bot.club.ports import Store
 from bot.storage import open_store
 from tests.bot.storage.samples import NOON
@@ -15,8 +16,6 @@ from tests.bot.storage.samples import NOON
 @pytest.fixture(params=["fake", "sqlite"])
 async def store(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Store]:
     if request.param == "fake":
-        from bot.club.fake_store import FakeStore
-
         yield FakeStore()
         return
     async with open_store(tmp_path / "club.db", now=lambda: NOON) as opened:

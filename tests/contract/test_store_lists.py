@@ -7,7 +7,14 @@ from datetime import timedelta
 
 import msgspec
 
-from bot.club.ports import EraseMember, OpenDay, QueueNotice, SaveEntry, SavePuzzle, Store
+from bot.club.ports import (
+    EraseMember,
+    OpenDay,
+    QueueNotice,
+    SaveEntry,
+    SavePuzzle,
+    Store,
+)
 from bot.club.state import Board, Charge, Entry
 from tests.bot.storage.samples import (
     MINUTE,
@@ -237,3 +244,40 @@ async def test_an_erased_member_is_gone_with_entries_replies_and_notices(store: 
     assert await store.load_reply("event of ben") == b"board"
     # Delivered again, the erasure itself must not erase somebody who came back.
     assert await store.load_reply("erasure") == b"erased"
+
+
+# --- a day's post ---
+
+
+async def test_a_day_is_posted_when_its_own_notice_is_sent_and_once_only(store: Store) -> None:
+    club = await new_club(store)
+    await store.save(
+        [
+            OpenDay(day_number(club, 0)),
+            QueueNotice(club.id, f"day:{club.id}:2026-11-23", "room", b"up"),
+            QueueNotice(club.id, f"solved:{club.id}:2026-11-23:ada", "room", b"solved"),
+        ]
+    )
+    own, other = await store.load_notices()
+    await store.mark_sent(other.id, "post 1", NOON + MINUTE)
+    before = await store.load_day(club.id, MONDAY)
+    assert before is not None
+    assert (before.posted_at, before.post_ref) == (None, None)
+    for later, reference in ((2, "post 2"), (3, "post 3")):
+        await store.mark_sent(own.id, reference, NOON + later * MINUTE)
+        after = await store.load_day(club.id, MONDAY)
+        assert after is not None
+        assert (after.posted_at, after.post_ref) == (NOON + 2 * MINUTE, "post 2")
+
+
+async def test_a_members_entries_come_by_date_and_of_the_club_alone(store: Store) -> None:
+    club, other = await new_club(store), await new_club(store, "elm")
+    for each in (club, other):
+        member = await new_member(store, each, "ada")
+        for number in (1, 0):
+            day = await new_day(store, each, number)
+            await store.save([SaveEntry("ada", full_entry(day, member))])
+    found = await store.load_member_entries(club.id, "ada")
+    days = await store.load_days(club.id)
+    assert [entry.day_id for entry in found] == [day.id for day in days]
+    assert await store.load_member_entries(club.id, "nobody") == ()
