@@ -10,7 +10,7 @@ from random import Random
 from typing import Any
 
 from bot import drawing, wording
-from bot.club.answer_key import choose_lines
+from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
 from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.outside_form import made_form, path_form, rating_form, step_form
@@ -149,7 +149,7 @@ def draw_picture(arguments: argparse.Namespace) -> int:
             givens=givens,
             position=position,
             with_candidates=arguments.candidates,
-            lines=choose_lines(givens) if arguments.lines else (),
+            lines=line_names(givens) if arguments.lines else (),
         )
         if arguments.hint:
             step = find_hint(grid)

@@ -11,13 +11,13 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from bot import storage, wiring, wording
+from bot import wiring, wording
 from bot.cli_engine import FAILED, FINE, WRONG_INPUT, complain, say
 from bot.club.ports import SavePuzzle
 from bot.club.vetting import Vetted, vet_puzzle
 from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.settings import ConfigError, Settings, read_settings
-from bot.storage import open_store
+from bot.storage import backup_store, open_store, restore_store
 from bot.storage.errors import StorageError
 from bot.wording import terminal
 from engine.errors import EngineError
@@ -98,7 +98,7 @@ def backup(arguments: argparse.Namespace) -> int:
         return WRONG_INPUT
 
     async def copy() -> int:
-        await storage.backup(wiring.database_path(settings), arguments.file)
+        await backup_store(wiring.database_path(settings), arguments.file)
         say(terminal.backed_up(arguments.file))
         return FINE
 
@@ -111,7 +111,7 @@ def restore(arguments: argparse.Namespace) -> int:
         return WRONG_INPUT
 
     async def put_back() -> int:
-        kept = await storage.restore(arguments.file, wiring.database_path(settings))
+        kept = await restore_store(arguments.file, wiring.database_path(settings))
         say(terminal.restored(arguments.file, kept))
         return FINE
 

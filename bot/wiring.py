@@ -11,7 +11,7 @@ import logging
 import secrets
 import signal
 import webbrowser
-from collections.abc import AsyncIterator, Callable, Mapping, Sequence
+from collections.abc import AsyncIterator, Awaitable, Callable, Mapping, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -23,7 +23,7 @@ from bot.chat.web_room import Place, WebRoom
 from bot.club.ports import Notice
 from bot.club.replies import decode_reply
 from bot.club.service import ClubService
-from bot.demo import DEMO_CLUB, DEMO_ROOM, tell_a_week
+from bot.demo import DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.exchange import Exchange, compose, compose_thread
 from bot.schedule import Schedule
 from bot.settings import ClubEntry, Settings
@@ -105,11 +105,11 @@ async def open_house(
     host: str,
     port: int,
     now: Callable[[], datetime] = utc_now,
-    before_opening: Callable[[SqliteStore, ClubService], object] | None = None,
+    before_opening: Callable[[House], Awaitable[None]] | None = None,
 ) -> AsyncIterator[House]:
     """Open everything and yield it while it runs. `database` None keeps all in memory.
 
-    `before_opening` may fill the store (it may be a coroutine function). Raises StorageError,
+    `before_opening` is called when all is there but nobody can enter yet. Raises StorageError,
     AddressTakenError.
     """
     async with open_store(database, now=now) as store:
@@ -118,10 +118,6 @@ async def open_house(
             await store.add_club(entry.platform, entry.room, entry.settings)
         workshop = Workshop()
         service = ClubService(store=store, now=now, puzzles=workshop)
-        if before_opening is not None:
-            filling = before_opening(store, service)
-            if asyncio.iscoroutine(filling):
-                await filling
         web = WebRoom(
             host=host,
             port=port,
@@ -139,13 +135,16 @@ async def open_house(
         postman = Postman(rooms)
         schedule = Schedule(service, store, send=postman.send, find=postman.find, now=now)
         exchange = Exchange(service, store, rooms, wake=schedule.wake)
+        house = House(store, service, schedule, web)
+        if before_opening is not None:
+            await before_opening(house)
         try:
             await web.start(exchange.answer)
         except OSError:
             raise AddressTakenError(host, port) from None
         loop = asyncio.create_task(schedule.run(), name="schedule")
         try:
-            yield House(store, service, schedule, web)
+            yield house
         finally:
             await web.stop()
             loop.cancel()
@@ -180,22 +179,22 @@ async def run_demo(
     *, port: int, folder: Path | None, open_browser: bool, announce: Announce
 ) -> int:
     """Serve the demo club until stopped; return the exit code."""
-    entry = ClubEntry(WebRoom.platform, DEMO_ROOM, DEMO_CLUB)
+    settings, clock = demo_settings(), DemoClock(utc_now)
 
-    async def fill(store: SqliteStore, service: ClubService) -> None:
-        await tell_a_week(store, service, utc_now())
+    async def fill(house: House) -> None:
+        await live_a_week(house.store, house.service, house.schedule, clock, room_id=DEMO_ROOM)
 
     async with open_house(
-        [entry],
+        [ClubEntry(WebRoom.platform, DEMO_ROOM, settings)],
         database=None if folder is None else folder / DATABASE_NAME,
         host="127.0.0.1",
         port=port,
+        now=clock,
         before_opening=fill,
     ) as house:
-        address = house.web.url
-        announce(terminal.page_ready(DEMO_CLUB.name, address))
-        announce(terminal.demo_advice(DEMO_CLUB.leaders[0], kept_in=folder))
+        announce(terminal.page_ready(settings.name, house.web.url))
+        announce(terminal.demo_advice(settings.leaders[0], kept_in=folder))
         if open_browser:
-            await asyncio.to_thread(webbrowser.open, address)
+            await asyncio.to_thread(webbrowser.open, house.web.url)
         await _until_stopped()
     return 0
