@@ -219,3 +219,25 @@ DEFINITIONS: Mapping[str, Callable[[Plain], Iterator[Instance]]] = {
     "hidden-quad": lambda position: _hidden(position, 4),
 }
 """Technique id -> finder of every instance, in the order of the ladder."""
+
+LEVELS = {
+    1: ("last-digit", "last-three", "hidden-single", "naked-single"),
+    2: ("pointing", "claiming"),
+    3: tuple(DEFINITIONS)[6:],
+}
+
+
+def find_lowest_level(position: Plain) -> int | None:
+    """The level at which a digit can be placed, after striking all that can be; None if at none."""
+    ids: tuple[str, ...] = ()
+    for level, more in LEVELS.items():
+        ids += more
+        reached = position
+        while True:
+            found = [each for technique in ids for each in DEFINITIONS[technique](reached)]
+            if any(each.places for each in found):
+                return level
+            if not found:
+                break
+            reached = reached.after((), frozenset().union(*(each.removes for each in found)))
+    return None

@@ -18,6 +18,7 @@ from engine.solving import apply_step, find_hint, find_hint_path, find_path, fin
 from engine.step import Step
 from engine.techniques import LADDER, technique_with
 from tests.corpus import Puzzle, load_puzzles, load_samples
+from tests.independent.definitions import find_lowest_level
 from tests.independent.plain import Plain, read_position
 from tests.independent.reading import instance_of, plain_of
 from tests.proof.checker import find_faults, read_claim
@@ -113,6 +114,16 @@ def test_a_hint_leads_to_a_digit_and_none_of_its_steps_can_be_left_out(
             assert replay(position, rest) is None, (grid, steps[index])
         fired.update(step.technique for step in steps)
     assert_each_fired(fired)
+
+
+def test_a_hint_stays_at_the_lowest_level_at_which_a_digit_can_be_reached() -> None:
+    levels: Counter[int | None] = Counter()
+    for sample in load_samples()[::12]:
+        level = find_lowest_level(sample.plain)
+        steps = find_hint_path(sample.grid)
+        assert level == (max(step.level for step in steps) if steps else None), sample
+        levels[level] += 1
+    assert min(levels[1], levels[2], levels[3]) > 0
 
 
 @some_puzzles
