@@ -28,7 +28,7 @@ from bot.drawing.grid import (
 from bot.drawing.shapes import ring_shape
 from bot.drawing.theme import Look, Paint, Use
 from engine.grid import Grid
-from engine.layout import Cell, House, Layout, iterate_bits
+from engine.layout import Cell, House, iterate_bits
 from engine.step import Bound, CellConstraint, Constraint
 
 _OUTLINE_INSETS = (3, 7)

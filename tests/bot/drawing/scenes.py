@@ -1,0 +1,108 @@
+"""Pictures to test with: real positions, real steps of the engine, an invented club."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from datetime import date
+from functools import cache
+
+from bot.club.facts import (
+    CoverPicture,
+    GridPicture,
+    HintPicture,
+    Picturable,
+    Position,
+    StepFacts,
+    Table,
+    TablePicture,
+    TableRow,
+    facts_of_step,
+)
+from engine.grid import parse_grid
+from engine.techniques import LADDER
+
+# Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463:
+# the puzzle, and the grid after all singles.
+CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+CROOK_LATER = ".395...8...18.937.....1.9541..4..5.3........7..7...86...67.82...1..9...5.....1..8"
+# The encyclopaedia example, also in SQLite's documentation (public domain).
+ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+# A worked position of our own, and one whose row 1 lacks a single digit.
+WORKED = ".....2534.34.1.28.2...341...23...74.9.6...3121472.39..7.83..4.13....96..46..7.8.3"
+NEARLY = "12345678.456789.....................................................4............"
+FOUR = "1...3..4..2..1.."
+SIX = "1.....3..4..2....1..5....6..2...3..."
+
+_GIVENS = {CROOK_LATER: CROOK}
+RUNGS = ("where", "which", "why")
+
+
+@cache
+def steps_by_technique() -> dict[str, tuple[str, StepFacts]]:
+    """Return for each technique of the ladder a position and a step at it."""
+    found: dict[str, tuple[str, StepFacts]] = {}
+    for text in (CROOK_LATER, ENCYCLOPAEDIA, WORKED, NEARLY):
+        grid = parse_grid(text)
+        for technique in LADDER:
+            if technique.id in found:
+                continue
+            for step in technique.find(grid):
+                found[technique.id] = (text, facts_of_step(grid.layout, step))
+                break
+    return found
+
+
+def hint(technique: str, rung: str, step: StepFacts | None = None) -> HintPicture:
+    text, found = steps_by_technique()[technique]
+    return HintPicture(_GIVENS.get(text, text), Position(text), step or found, rung)
+
+
+def puzzle() -> GridPicture:
+    return GridPicture(
+        CROOK, Position(CROOK), lines=("row 2", "row 5"), caption="Tuesday 24 November 2026"
+    )
+
+
+def board() -> GridPicture:
+    removed = (("r1c1", 2), ("r1c1", 6))
+    return GridPicture(CROOK, Position(CROOK_LATER, removed), True, ("column 2", "column 5"))
+
+
+def cover() -> CoverPicture:
+    return CoverPicture("The Thursday Pencils", date(2026, 11, 24), 4)
+
+
+def table(*, rows: int = 10, period: str = "week") -> TablePicture:
+    names = ("Rosalind", "Tove Østergård", "Bjarte", "Łukasz", "İpek", "Zoë")
+    lines = tuple(
+        TableRow(
+            rank=number + 1,
+            name=names[number % len(names)],
+            solved=7 - number // 5,
+            adjusted=900 + number * 411,
+            raw=800 + number * 397,
+            hints=number,
+            late=number % 2,
+            streak=number % 9,
+        )
+        for number in range(rows)
+    )
+    first, last = date(2026, 11, 16), date(2026, 11, 22)
+    return TablePicture(
+        Table("The Thursday Pencils", period, first, last, lines, ("Bjarte", "Zoë"))
+    )
+
+
+def every_picture() -> Iterator[tuple[str, Picturable]]:
+    """Yield one of each kind of picture, with each technique on each rung."""
+    yield "puzzle", puzzle()
+    yield "board", board()
+    yield "four", GridPicture(FOUR, Position(FOUR), True, ("row 1", "row 2"))
+    yield "six", GridPicture(SIX, Position(SIX), True, ("column 1", "column 2"))
+    yield "cover", cover()
+    yield "table", table()
+    yield "no-results", table(rows=0)
+    yield "long-table", table(rows=40)
+    for technique in steps_by_technique():
+        for rung in RUNGS:
+            yield f"{technique}-{rung}", hint(technique, rung)

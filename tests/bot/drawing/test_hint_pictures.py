@@ -1,0 +1,183 @@
+"""A hint's picture shows what its rung may show, by shape, and keeps the rest to itself."""
+
+from __future__ import annotations
+
+import msgspec
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import Image
+
+from bot.club.facts import HintPicture, Position, StepFacts, facts_of_step
+from bot.drawing import draw, draw_canvas
+from bot.drawing.canvas import Canvas
+from bot.drawing.geometry import board_of
+from bot.drawing.theme import Paint, index_of, theme_of
+from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.step import Bound, CellConstraint, HouseConstraint, Step
+from tests.bot.drawing.scenes import hint, steps_by_technique
+
+TECHNIQUES = sorted(steps_by_technique())
+ELIMINATING = sorted(
+    technique for technique, (_, step) in steps_by_technique().items() if step.removes
+)
+
+
+@pytest.mark.parametrize("technique", TECHNIQUES)
+def test_where_depends_on_the_first_house_alone(technique: str) -> None:
+    _, step = steps_by_technique()[technique]
+    bare = StepFacts("another", 2, step.houses[:1], (), (), (), (), (), (), ())
+    for look in ("light", "dark"):
+        assert draw(hint(technique, "where"), look) == draw(hint(technique, "where", bare), look)
+
+
+def test_where_shows_no_candidate() -> None:
+    drawn = draw_canvas(hint("naked-pair", "where"), "light").drawn
+    assert not {pair for pair in drawn if pair.front in (Paint.CANDIDATE, Paint.PLATE)}
+    assert {pair for pair in drawn if pair.back is Paint.BAND}
+
+
+@pytest.mark.parametrize("technique", TECHNIQUES)
+def test_which_does_not_depend_on_what_follows(technique: str) -> None:
+    _, step = steps_by_technique()[technique]
+    for other in (
+        msgspec.structs.replace(step, removes=(), places=(), covers=(), constraints=()),
+        msgspec.structs.replace(step, removes=(("r1c1", 1), ("r9c9", 4)), covers=("row 9",)),
+        msgspec.structs.replace(step, places=(("r5c5", 5),)),
+    ):
+        for look in ("light", "dark"):
+            whole, changed = hint(technique, "which"), hint(technique, "which", other)
+            assert draw(whole, look) == draw(changed, look)
+
+
+@pytest.mark.parametrize("technique", TECHNIQUES)
+def test_why_shows_what_follows(technique: str) -> None:
+    _, step = steps_by_technique()[technique]
+    nothing = msgspec.structs.replace(step, removes=(), places=(), constraints=())
+    assert draw(hint(technique, "why"), "light") != draw(hint(technique, "why", nothing), "light")
+
+
+@pytest.mark.parametrize("technique", ELIMINATING)
+def test_only_why_strikes_candidates(technique: str) -> None:
+    for rung, strikes in (("where", False), ("which", False), ("why", True)):
+        drawn = draw_canvas(hint(technique, rung), "light").drawn
+        assert any(pair.front is Paint.SLASH for pair in drawn) is strikes
+
+
+def test_only_why_boxes_placements_and_rings_the_digits_behind_them() -> None:
+    for rung, boxes in (("where", False), ("which", False), ("why", True)):
+        drawn = draw_canvas(hint("hidden-single", rung), "light").drawn
+        assert any(pair.front is Paint.BOX for pair in drawn) is boxes
+
+
+def test_which_and_why_differ_only_where_the_step_acts() -> None:
+    # Crook 2009, p. 463: the pair 2, 8 at r3c3, r4c3, so r5c3, r8c3 and r9c3 lose candidates.
+    which = draw_canvas(hint("naked-pair", "which"), "light").image
+    why = draw_canvas(hint("naked-pair", "why"), "light").image
+    board = board_of(CLASSIC)
+    changed = {
+        CLASSIC.format_cell(cell)
+        for cell in CLASSIC.cells_in(CLASSIC.all_cells)
+        if which.crop(board.cell_rect(cell)).tobytes() != why.crop(board.cell_rect(cell)).tobytes()
+    }
+    assert changed == {"r5c3", "r8c3", "r9c3"}
+
+
+def test_a_rung_without_a_picture_is_refused() -> None:
+    with pytest.raises(ValueError, match="what"):
+        draw(hint("naked-pair", "what"), "light")
+
+
+GROUNDS = (Paint.HOUSE, Paint.PATTERN, Paint.SETTLED, Paint.MARKED)
+
+
+def shape_alone(canvas: Canvas) -> Image.Image:
+    """Return the picture in grey, with every tint of a cell taken back to the plain cell."""
+    palette = bytearray(theme_of(canvas.look).palette)
+    plain = palette[3 * index_of(Paint.CARD) : 3 * index_of(Paint.CARD) + 3]
+    for paint in GROUNDS:
+        palette[3 * index_of(paint) : 3 * index_of(paint) + 3] = plain
+    sheet = canvas.image.copy()
+    sheet.putpalette(bytes(palette))
+    return sheet.convert("RGB").convert("L")
+
+
+def strongly_different(one: Image.Image, other: Image.Image) -> int:
+    """Return how many pixels differ by more than a quarter of the range of grey."""
+    pairs = zip(one.tobytes(), other.tobytes(), strict=True)
+    return sum(abs(left - right) > 64 for left, right in pairs)
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+@pytest.mark.parametrize(
+    ("technique", "place"),
+    [
+        ("naked-pair", "pattern"),
+        ("naked-pair", "struck"),
+        ("naked-pair", "line band"),
+        ("pointing", "box band"),
+        ("hidden-single", "placed"),
+    ],
+)
+def test_meaning_is_told_by_shape_without_any_colour(technique: str, place: str, look: str) -> None:
+    _, step = steps_by_technique()[technique]
+    board = board_of(CLASSIC)
+    house = CLASSIC.parse_house(step.houses[0])
+    rect = {
+        "pattern": lambda: board.cell_rect(CLASSIC.parse_cell(step.cells[0])),
+        "struck": lambda: board.cell_rect(CLASSIC.parse_cell(step.removes[0][0])),
+        "line band": lambda: board.band_rects(house)[0],
+        "box band": lambda: board.house_rect(house).inset(-7),
+        "placed": lambda: board.cell_rect(CLASSIC.parse_cell(step.places[0][0])),
+    }[place]()
+    bare = StepFacts(technique, 2, (), (), (), (), (), (), (), ())
+    marked = shape_alone(draw_canvas(hint(technique, "why"), look))  # type: ignore[arg-type]
+    plain = shape_alone(draw_canvas(hint(technique, "why", bare), look))  # type: ignore[arg-type]
+    assert strongly_different(marked.crop(rect), plain.crop(rect)) >= 30
+
+
+LAYOUTS = (SMALL, MIDDLE, CLASSIC)
+
+
+@st.composite
+def any_hint(draw_value: st.DrawFn) -> HintPicture:
+    """Any facts of the right form, whether or not a technique could find them."""
+    layout: Layout = draw_value(st.sampled_from(LAYOUTS))
+    marks = draw_value(
+        st.lists(
+            st.sampled_from("." * layout.size + layout.marks),
+            min_size=layout.cell_count,
+            max_size=layout.cell_count,
+        )
+    )
+    text = "".join(marks)
+    cells = st.sampled_from(range(layout.cell_count))
+    candidates = st.integers(0, layout.all_candidates)
+    houses = st.lists(st.sampled_from(range(len(layout.houses))), max_size=4)
+    pairs = st.tuples(cells, st.sampled_from(layout.digits))
+    constraints = st.one_of(
+        cells.map(lambda cell: CellConstraint(Bound.AT_LEAST_ONE, cell)),  # type: ignore[arg-type]
+        pairs.map(lambda pair: HouseConstraint(Bound.AT_LEAST_ONE, pair[0] % layout.size, pair[1])),
+    )
+    step = Step(
+        technique="any",
+        level=draw_value(st.integers(1, 6)),
+        houses=tuple(draw_value(houses)),
+        cells=tuple(draw_value(st.lists(cells, max_size=6))),  # type: ignore[arg-type]
+        digits=(1,),
+        pattern=draw_value(candidates),
+        places=tuple(draw_value(st.lists(pairs, max_size=3))),  # type: ignore[arg-type]
+        removes=draw_value(candidates),
+        constraints=tuple(draw_value(st.lists(constraints, max_size=3))),
+        covers=tuple(draw_value(houses)),
+    )
+    givens = text if draw_value(st.booleans()) else "." * layout.cell_count
+    rung = draw_value(st.sampled_from(("where", "which", "why")))
+    return HintPicture(givens, Position(text), facts_of_step(layout, step), rung)
+
+
+@settings(max_examples=60)
+@given(any_hint())
+def test_facts_of_any_form_can_be_drawn(picture: HintPicture) -> None:
+    for look in ("light", "dark"):
+        assert draw_canvas(picture, look).drawn
