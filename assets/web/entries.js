@@ -19,6 +19,8 @@ const pictureAddress = (token) => `/pictures/${encodeURIComponent(token)}.png`;
 function buildPicture(picture) {
   const image = build("img");
   image.alt = picture.alt;
+  // The place is kept free before the picture is there, so that nothing jumps.
+  if (picture.width) [image.width, image.height] = [picture.width, picture.height];
   image.src = pictureAddress(picture.light);
   const inWords = build("details", {},
     build("summary", { text: words.inWords }),

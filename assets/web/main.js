@@ -51,8 +51,8 @@ const hearing = {
   },
   entry(entry) {
     const follow = isLoading || isAtEnd();
-    const element = view.put(entry);
-    if (follow) keepEnd(element);
+    view.put(entry);
+    if (follow) scrollToEnd();
     else if (entry.kind === "post" || entry.kind === "said") get("newer").hidden = false;
   },
   gone({ id }) {
@@ -81,17 +81,6 @@ function giveBack(kept, sentence) {
   get("problem").textContent = kept && (isForm || !isFree)
     ? words.notTaken(sentence, kept.text) : sentence;
 }
-
-function keepEnd(element) {
-  scrollToEnd();
-  for (const image of element.querySelectorAll("img")) {
-    image.addEventListener("load", () => !get("room").hidden && isNearBottomOf(image) && scrollToEnd());
-  }
-}
-
-// A picture that loads late pushes the end away; follow it only if the reader is still there.
-const isNearBottomOf = (image) =>
-  page.scrollHeight - page.scrollTop - page.clientHeight < NEAR_END + image.offsetHeight;
 
 // An answer to a press gets the focus, or its form does, unless something is being typed.
 function arrive(element, wasPressed) {

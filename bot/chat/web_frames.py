@@ -6,6 +6,8 @@ is kept once, under its token, and named here.
 
 from __future__ import annotations
 
+import struct
+
 import msgspec
 from msgspec import Struct
 
@@ -38,12 +40,23 @@ FromPage = Enter | Act
 
 
 class PictureBody(Struct, frozen=True):
-    """`light` and `dark` are tokens of the log's pictures."""
+    """`light` and `dark` are tokens of the log's pictures. Width and height let the page keep the
+    place free, so that nothing jumps when the picture comes; 0 where they could not be read."""
 
     name: str
     alt: str
     light: str
     dark: str
+    width: int = 0
+    height: int = 0
+
+
+def size_of_png(picture: bytes) -> tuple[int, int]:
+    """Return width and height from a PNG's first chunk, (0, 0) where it is no PNG."""
+    if picture[:8] != b"\x89PNG\r\n\x1a\n" or len(picture) < 24:
+        return 0, 0
+    width, height = struct.unpack(">II", picture[16:24])
+    return width, height
 
 
 class MessageBody(Struct, frozen=True, omit_defaults=True):

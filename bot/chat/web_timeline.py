@@ -23,6 +23,7 @@ from bot.chat.web_frames import (
     PictureBody,
     encode,
     parse_body,
+    size_of_png,
 )
 
 REMEMBERED = 500
@@ -97,11 +98,14 @@ class Timeline:
         """Return a message's body, its picture kept in the log."""
         picture = None
         if message.picture is not None:
+            width, height = size_of_png(message.picture.light)
             picture = PictureBody(
                 name=message.picture.name,
                 alt=message.picture.alt,
                 light=await self.log.save_picture(message.picture.light),
                 dark=await self.log.save_picture(message.picture.dark),
+                width=width,
+                height=height,
             )
         return MessageBody(message.text, message.code, picture, message.buttons, message.form)
 

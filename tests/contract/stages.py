@@ -16,7 +16,7 @@ import aiohttp
 
 from bot.chat.fake_room import FakeRoom, Shown
 from bot.chat.message import Answerer, Incoming, Room
-from bot.chat.room_log import FakeRoomLog
+from bot.chat.room_log import FakeRoomLog, RoomLog
 from bot.chat.web_room import Place, WebRoom
 
 ROOM = "hazel"
@@ -95,13 +95,13 @@ class FakeStage:
 class WebStage:
     """The web room over real HTTP and WebSockets on a free loopback port."""
 
-    def __init__(self) -> None:
+    def __init__(self, log: RoomLog | None = None) -> None:
         self._web = WebRoom(
             host="127.0.0.1",
             port=0,
             rooms={ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")},
             page=WEB_PAGE,
-            log=FakeRoomLog(),
+            log=FakeRoomLog() if log is None else log,
             now=lambda: STAMP,
             token=lambda: "epoch",
         )

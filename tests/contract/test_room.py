@@ -4,7 +4,9 @@ one. A platform is added by a stage in `stages.py` and its line in the fixture.
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Callable
+from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from pathlib import Path
 
 import pytest
 
@@ -17,7 +19,8 @@ from bot.chat.message import (
     RoomGoneError,
     RoomUnreachableError,
 )
-from tests.contract.stages import OTHER_ROOM, ROOM, FakeStage, Stage, WebStage
+from bot.storage import SqliteRoomLog, open_store
+from tests.contract.stages import OTHER_ROOM, ROOM, STAMP, FakeStage, Stage, WebStage
 
 HOSTILE = (
     '<img src=x onerror=alert(1)> <script>alert("x")</script> @everyone [a](http://b) '
@@ -41,12 +44,30 @@ def club() -> Club:
     return Club()
 
 
-@pytest.fixture(params=[FakeStage, WebStage])
-async def stage(request: pytest.FixtureRequest, club: Club) -> AsyncIterator[Stage]:
-    stage: Stage = request.param()
-    await stage.open(club.answer)
-    yield stage
-    await stage.close()
+@asynccontextmanager
+async def fake_stage(folder: Path) -> AsyncIterator[Stage]:
+    yield FakeStage()
+
+
+@asynccontextmanager
+async def web_stage(folder: Path) -> AsyncIterator[Stage]:
+    yield WebStage()
+
+
+@asynccontextmanager
+async def kept_web_stage(folder: Path) -> AsyncIterator[Stage]:
+    """The web room on the log that it really has: SQLite in a file."""
+    async with open_store(folder / "club.db", now=lambda: STAMP) as store:
+        yield WebStage(SqliteRoomLog.beside(store, now=lambda: STAMP))
+
+
+@pytest.fixture(params=[fake_stage, web_stage, kept_web_stage])
+async def stage(request: pytest.FixtureRequest, club: Club, tmp_path: Path) -> AsyncIterator[Stage]:
+    set_stage: Callable[[Path], AbstractAsyncContextManager[Stage]] = request.param
+    async with set_stage(tmp_path) as stage:
+        await stage.open(club.answer)
+        yield stage
+        await stage.close()
 
 
 async def texts_seen(stage: Stage, name: str, room_id: str = ROOM) -> list[str]:

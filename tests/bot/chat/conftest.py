@@ -66,10 +66,17 @@ class Client:
     def __init__(self, session: aiohttp.ClientSession, room: WebRoom) -> None:
         self.session = session
         self.room = room
+        self._tabs: list[Tab] = []
 
     async def open_tab(self, **request: Any) -> Tab:
         request.setdefault("origin", self.room.url.rstrip("/"))
-        return Tab(await self.session.ws_connect(f"{self.room.url}socket", **request))
+        tab = Tab(await self.session.ws_connect(f"{self.room.url}socket", **request))
+        self._tabs.append(tab)
+        return tab
+
+    async def close(self) -> None:
+        for tab in self._tabs:
+            await tab.socket.close()
 
 
 @pytest.fixture
@@ -110,7 +117,9 @@ async def room(clock: HandClock, log: FakeRoomLog, club: EchoClub) -> AsyncItera
 @pytest.fixture
 async def client(room: WebRoom) -> AsyncIterator[Client]:
     async with aiohttp.ClientSession() as session:
-        yield Client(session, room)
+        client = Client(session, room)
+        yield client
+        await client.close()
 
 
 @pytest.fixture

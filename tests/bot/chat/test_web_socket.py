@@ -8,6 +8,7 @@ from typing import Any
 import aiohttp
 import pytest
 
+from bot.chat import web_room, web_socket, web_timeline
 from bot.chat.message import Incoming, Message
 from bot.chat.room_log import FakeRoomLog
 from bot.chat.web_guard import BURST, FRAME_LIMIT, LINE_LIMIT
@@ -323,3 +324,47 @@ async def test_a_stopped_room_is_no_longer_reached(room: WebRoom, client: Client
     await room.stop()
     with pytest.raises(aiohttp.ClientConnectionError):
         await client.session.get(url)
+
+
+async def test_a_tab_that_does_not_keep_up_is_dropped_and_can_come_back(
+    client: Client, room: WebRoom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(web_socket, "WAITING_FRAMES", 4)
+    tab = await client.open_tab()
+    entered, *_ = await tab.enter("Ada")
+    # The log in memory never lets go of the loop, so the tab is sent nothing in between.
+    for number in range(8):
+        await room.post(ROOM, Message(f"post {number}"), key=str(number))
+    last = 0
+    while (frame := await tab.socket.receive()).type == aiohttp.WSMsgType.TEXT:
+        last = frame.json()["no"]
+    assert frame.data == 1001
+    monkeypatch.undo()
+    back = await client.open_tab()
+    _, *missed = await back.enter("Ada", epoch=entered["epoch"], last=last)
+    assert texts_of(missed) == [f"post {number}" for number in range(last, 8)]
+    assert len(texts_of(missed)) > 0
+
+
+async def test_one_tab_too_many_is_refused(
+    client: Client, tab: Tab, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(web_room, "TABS_LIMIT", 1)
+    with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+        await client.open_tab()
+    assert refused.value.status == 503
+
+
+async def test_a_tab_long_away_is_sent_everything_anew(
+    client: Client, room: WebRoom, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tab = await client.open_tab()
+    entered, *_ = await tab.enter("Ada")
+    for number in range(web_timeline.REMEMBERED + 1):
+        await room.post(ROOM, Message(f"post {number}"), key=str(number))
+    back = await client.open_tab()
+    again, *frames = await back.enter("Ada", epoch=entered["epoch"], last=0)
+    assert again["is_fresh"]
+    first = web_timeline.REMEMBERED + 1 - web_timeline.SHOWN
+    assert texts_of(frames)[0] == f"post {first}"
+    assert len(texts_of(frames)) == web_timeline.SHOWN
