@@ -1,4 +1,4 @@
-"""A process that sends a club's notices to a room that is a file, and dies where it is told to.
+"""A process that does what is due at noon, in a room that is a file, and dies where it is told to.
 
 `python -m tests.crash.sender DATABASE ROOM MOMENT`: MOMENT is `before` or `after` (a kill -9
 before or after the first post is written), or `never`. It ends when the outbox is empty.
@@ -10,12 +10,10 @@ import asyncio
 import os
 import signal
 import sys
-from datetime import datetime
 from pathlib import Path
 
-from bot.club.due import Due
 from bot.club.ports import Notice
-from bot.club.state import Club
+from bot.club.service import ClubService
 from bot.schedule import Schedule
 from bot.storage import open_store
 from tests.bot.storage.samples import NOON
@@ -48,18 +46,11 @@ def posts_in(path: Path) -> list[str]:
     return path.read_text().splitlines() if path.exists() else []
 
 
-class NothingDue:
-    async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
-        return ()
-
-    async def carry_out(self, due: Due) -> None:
-        raise AssertionError("nothing is due")
-
-
 async def send_all(database: Path, room: Path, moment: str) -> None:
     posts = FileRoom(room, moment)
     async with open_store(database) as store:
-        schedule = Schedule(NothingDue(), store, send=posts.send, find=posts.find, now=lambda: NOON)
+        service = ClubService(store=store, now=lambda: NOON)
+        schedule = Schedule(service, store, send=posts.send, find=posts.find, now=lambda: NOON)
         for club in await store.load_clubs():
             await schedule.serve(club)
 

@@ -16,13 +16,22 @@ from pathlib import Path
 import pytest
 
 from bot.club.ports import QueueNotice
+from bot.club.state import ClubSettings, Puzzle
 from bot.storage import check_store, open_store
-from tests.bot.storage.samples import new_club
+from tests.bot.storage.samples import NOON, new_club
 from tests.crash.sender import posts_in
 from tests.crash.writer import names_of
 
 ROOT = Path(__file__).parents[2]
 ROUNDS = 8
+
+# The encyclopaedia example, also in SQLite's documentation (`lang_with`).
+PUZZLE = Puzzle(
+    0,
+    "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79",
+    "534678912672195348198342567859761423426853791713924856961537284287419635345286179",
+    level=1,
+)
 
 
 def start(module: str, *arguments: object) -> subprocess.Popen[str]:
@@ -112,6 +121,29 @@ def test_a_bot_killed_between_posting_and_writing_it_down_posts_once(
     with closing(sqlite3.connect(path)) as link:
         sent = link.execute("SELECT key, reference FROM notice ORDER BY id").fetchall()
     assert sent == [("a", "post a"), ("b", "post b")]
+
+
+@pytest.mark.parametrize("moment", ["before", "after"])
+def test_a_bot_killed_while_it_posts_the_days_puzzle_posts_it_once(
+    tmp_path: Path, moment: str
+) -> None:
+    path, room = tmp_path / "club.db", tmp_path / "room.txt"
+
+    async def fill() -> str:
+        async with open_store(path) as store:
+            await store.add_stock([PUZZLE])
+            settings = ClubSettings("Maple Street Solvers", post_time="12:00")
+            club = await store.add_club("web", "maple", settings)
+            return f"day:{club.id}:{NOON.date()}"
+
+    key = asyncio.run(fill())
+    for last_moment in (moment, "never", "never"):
+        with start("tests.crash.sender", path, room, last_moment):
+            pass
+    assert posts_in(room) == [key]
+    with closing(sqlite3.connect(path)) as link:
+        days = link.execute("SELECT date, post_ref, posted_at IS NOT NULL FROM day").fetchall()
+    assert days == [(NOON.date().isoformat(), f"post {key}", 1)]
 
 
 def test_a_bot_killed_over_and_over_posts_every_notice_once(tmp_path: Path) -> None:
