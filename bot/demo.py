@@ -16,6 +16,7 @@ from zoneinfo import available_timezones
 
 from bot.club.acts import Act, AskHint, Event, HandIn, StartClock
 from bot.club.answer_key import answer_of
+from bot.club.clock import next_post_after
 from bot.club.ports import Store
 from bot.club.replies import Reply
 from bot.club.state import Club, ClubSettings, Day
@@ -92,7 +93,8 @@ async def live_a_week(
     if club is None or await store.load_days(club.id):
         return
     now = clock()
-    start = now - timedelta(days=DAYS_BEHIND)
+    settings = club.settings
+    start = next_post_after(now - timedelta(days=DAYS_BEHIND + 1), settings.post_time, settings.zone)
     random = Random(start.date().isoformat())
     moment = start
     try:
@@ -100,15 +102,15 @@ async def live_a_week(
             clock.set_to(moment)
             due_next = await schedule.serve(club)
             days = await store.load_days(club.id, open_only=True)
-            if days and moment < days[-1].due_at + timedelta(minutes=30):
-                for at, name, act in plan_day(random, days[-1]):
-                    if at < now:
-                        clock.set_to(at)
-                        await service.answer(_event(club, name, at, act))
-                        await schedule.serve(club)
-                moment = days[-1].closes_at
-            else:
+            if not days:
                 moment = max(due_next, moment + timedelta(minutes=1))
+                continue
+            for at, name, act in plan_day(random, days[-1]):
+                if at < now:
+                    clock.set_to(at)
+                    await service.answer(_event(club, name, at, act))
+                    await schedule.serve(club)
+            moment = days[-1].closes_at
     finally:
         clock.set_to(None)
 

@@ -12,6 +12,7 @@ import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import replace
 from datetime import datetime
+from typing import Literal
 
 import msgspec
 
@@ -26,32 +27,35 @@ from bot.club.service import ClubService
 _LOG = logging.getLogger("ninebark.exchange")
 
 
-async def draw_both(facts: Picturable, name: str) -> Picture:
+Look = Literal["light", "dark"]
+
+
+async def draw_both(facts: Picturable, name: str, look: Look) -> Picture:
     """Draw a picture in both themes, off the event loop, and describe it."""
 
     def draw() -> tuple[bytes, bytes]:
         return drawing.draw(facts, "light"), drawing.draw(facts, "dark")
 
     light, dark = await asyncio.to_thread(draw)
-    return Picture(name, wording.describe(facts), light, dark)
+    return Picture(name, wording.describe(facts), light, dark, look)
 
 
-async def compose(reply: Reply) -> tuple[Message, ...]:
+async def compose(reply: Reply, look: Look) -> tuple[Message, ...]:
     """Return the messages that a reply makes: its words with its picture, and an echo before it."""
     message = wording.phrase(reply)
     echo: Picturable | None = getattr(reply, "echo", None)
     facts: Picturable | None = getattr(reply, "picture", None)
     messages = []
     if echo is not None:
-        picture = await draw_both(echo, "board.png")
+        picture = await draw_both(echo, "board.png", look)
         messages.append(replace(wording.phrase_echo(), picture=picture))
     if facts is not None:
         kind = str(type(facts).__struct_config__.tag)
-        message = replace(message, picture=await draw_both(facts, f"{kind}.png"))
+        message = replace(message, picture=await draw_both(facts, f"{kind}.png", look))
     return (*messages, message)
 
 
-async def compose_thread(reply: Reply) -> tuple[str, tuple[Message, ...]]:
+async def compose_thread(reply: Reply, look: Look) -> tuple[str, tuple[Message, ...]]:
     """Return a walkthrough thread's title and messages.
 
     A run of singles is one message; every step above level 1 has one of its own, with its picture.
@@ -69,7 +73,7 @@ async def compose_thread(reply: Reply) -> tuple[str, tuple[Message, ...]]:
             messages.append(Message("\n".join(run)))
             run = []
         facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
-        messages.append(Message(line, picture=await draw_both(facts, "step.png")))
+        messages.append(Message(line, picture=await draw_both(facts, "step.png", look)))
     if run:
         messages.append(Message("\n".join(run)))
     return wording.walkthrough_title(reply), (*messages, wording.walkthrough_ending(reply))
@@ -108,7 +112,7 @@ class Exchange:
             return ()
         parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
         if isinstance(parsed, Reply):
-            return await compose(parsed)
+            return await compose(parsed, club.settings.look)
         reply = await self._service.answer(
             Event(
                 event_id=incoming.event_id,
@@ -116,8 +120,8 @@ class Exchange:
                 user_id=incoming.user_id,
                 name=incoming.name,
                 is_leader=incoming.leads or incoming.user_id in club.settings.leaders,
-                acted_at=_aware(incoming.acted_at),
-                received_at=_aware(incoming.received_at),
+                acted_at=incoming.acted_at,
+                received_at=incoming.received_at,
                 act=parsed,
                 in_open=incoming.in_open,
                 message_id=incoming.message_id,
@@ -129,10 +133,4 @@ class Exchange:
                 incoming.room_id, incoming.message_id
             )
             reply = msgspec.structs.replace(reply, was_removed=removed)
-        return await compose(reply)
-
-
-def _aware(moment: datetime) -> datetime:
-    if moment.tzinfo is None:
-        raise ValueError("a room gave a moment without a zone")
-    return moment
+        return await compose(reply, club.settings.look)

@@ -75,13 +75,13 @@ class Postman:
     async def send(self, notice: Notice) -> str:
         """Send a notice; return the platform's reference. Raises RoomError."""
         room, room_id = self._rooms[notice.club.platform], notice.club.room_id
-        reply = decode_reply(notice.reply)
+        reply, look = decode_reply(notice.reply), notice.club.settings.look
         if notice.audience == "thread":
-            title, messages = await compose_thread(reply)
+            title, messages = await compose_thread(reply, look)
             return await room.post_thread(
                 room_id, notice.post_ref or "", title, messages, key=notice.key
             )
-        message = (await compose(reply))[-1]
+        message = (await compose(reply, look))[-1]
         if notice.audience == "mend" and notice.post_ref is not None:
             await room.edit(room_id, notice.post_ref, message)
             return notice.post_ref

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
-from typing import Protocol
+from typing import Literal, Protocol
 
 BUTTON_COMMAND_LIMIT = 100
 """Characters of a button's command line: the tightest limit of the platforms."""
@@ -18,12 +18,20 @@ BUTTON_COMMAND_LIMIT = 100
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A PNG in both themes with the text that holds the same facts. `name` is a file name."""
+    """A PNG in both themes with the text that holds the same facts. `name` is a file name.
+
+    `preferred` is the club's choice, for a platform that cannot show both.
+    """
 
     name: str
     alt: str
     light: bytes
     dark: bytes
+    preferred: Literal["light", "dark"] = "light"
+
+    @property
+    def shown(self) -> bytes:
+        return self.dark if self.preferred == "dark" else self.light
 
 
 @dataclass(frozen=True, slots=True)
