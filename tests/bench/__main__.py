@@ -9,6 +9,7 @@ BENCHMARKS = (
     "search",
     "hints",
     "rating",
+    "commit",
     "picture",
 )
 
