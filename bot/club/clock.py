@@ -6,6 +6,7 @@ the next date's post time. Pure: "now" is always an argument, moments are aware.
 
 from __future__ import annotations
 
+import re
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -16,10 +17,10 @@ Period = Literal["week", "month", "all"]
 
 def parse_post_time(text: str) -> time:
     """Read `18:00`. Raises ValueError."""
-    hours, colon, minutes = text.strip().partition(":")
-    if not colon or not (hours.isdecimal() and minutes.isdecimal()) or len(minutes) != 2:
+    found = re.fullmatch(r"([0-9]{1,2}):([0-9]{2})", text.strip())
+    if not found:
         raise ValueError(f"{text!r} is no time such as 18:00")
-    return time(int(hours), int(minutes))
+    return time(int(found[1]), int(found[2]))
 
 
 def scheduled_at(day: date, post_time: str, zone: str) -> datetime:

@@ -91,13 +91,3 @@ def next_post_of(club: Club, days: Sequence[Day], now: datetime) -> datetime | N
     while last and puzzle_date_at(moment, settings.post_time, settings.zone) <= last:
         moment = next_post_after(moment, settings.post_time, settings.zone)
     return moment
-
-
-def next_moment(club: Club, days: Sequence[Day], now: datetime) -> datetime | None:
-    """Return when something will be due next: a closing, or a post."""
-    moments = [day.closes_at for day in days if not day.is_closed]
-    post = next_post_of(club, days, now)
-    if post is not None:
-        moments.append(post)
-    # What could not be done at `now` is asked about again, but not at once.
-    return min((moment for moment in moments if moment > now), default=None)

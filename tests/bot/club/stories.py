@@ -115,15 +115,15 @@ class Story:
         assert isinstance(reply, kind), reply
         return reply
 
-    async def tick(self) -> datetime | None:
+    async def tick(self) -> None:
         """Do what is due now and send what waits, as the schedule does."""
         club = await self.store.load_club(self.club.platform, self.club.room_id)
         assert club is not None
         self.club = club
-        again_at = await self.service.due(club, self.now)
+        for due in await self.service.due(club, self.now):
+            await self.service.carry_out(due)
         for notice in await self.store.load_notices():
             await self._send(notice)
-        return again_at
 
     async def _send(self, notice: Notice) -> None:
         self.posts.append((notice.key, notice.audience, decode_reply(notice.reply)))
