@@ -46,7 +46,7 @@ def test_both_packages_are_strictly_typed() -> None:
     run_tool("-m", "mypy")
 
 
-@pytest.mark.parametrize("module", modules(), ids=lambda path: str(path.relative_to(ROOT)))
+@pytest.mark.parametrize("module", tuple(modules()), ids=lambda path: str(path.relative_to(ROOT)))
 def test_a_module_is_short_and_opens_with_what_it_is(module: Path) -> None:
     text = module.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= LONGEST_MODULE
