@@ -21,7 +21,7 @@ THIN_LINE = 2
 HEAVY_LINE = 6
 BAND = 14
 BAND_GAP = 8
-CELL_INSET = 9
+CELL_INSET = 9  # pixels, not a size of the grid
 """From a cell's edge to its candidates: the room that a double outline takes."""
 
 
