@@ -9,6 +9,7 @@ import msgspec
 
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Entry, Member, Result
+from bot.storage.room_log import erase_private_lines
 from bot.storage.rows import (
     charges_of,
     club_of,
@@ -196,11 +197,9 @@ def erase_member(connection: sqlite3.Connection, change: EraseMember) -> None:
     connection.execute("DELETE FROM member WHERE club_id = ? AND user_id = ?", who)
     connection.execute("DELETE FROM notice WHERE club_id = ? AND user_id = ?", who)
     connection.execute("DELETE FROM event WHERE club_id = ? AND user_id = ?", who)
-    connection.execute(
-        "DELETE FROM room_log WHERE user_id = ?2 AND room_id ="
-        " (SELECT room_id FROM club WHERE id = ?1 AND platform = 'web')",
-        who,
-    )
+    club = club_with(connection, change.club_id)
+    if club.platform == "web":
+        erase_private_lines(connection, club.room_id, change.user_id)
 
 
 def export_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> dict[str, object]:

@@ -148,6 +148,14 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             saved_at INTEGER NOT NULL
         ) STRICT
         """,
+        """
+        CREATE TABLE room_picture_use (
+            token TEXT NOT NULL REFERENCES room_picture ON DELETE CASCADE,
+            entry_id INTEGER NOT NULL REFERENCES room_log ON DELETE CASCADE,
+            PRIMARY KEY (token, entry_id)
+        ) STRICT, WITHOUT ROWID
+        """,
+        "CREATE INDEX room_picture_use_by_entry ON room_picture_use (entry_id)",
     ),
 )
 

@@ -166,6 +166,6 @@ def find_reply(connection: sqlite3.Connection, event_id: str) -> bytes | None:
     return None if row is None else bytes(row["reply"])
 
 
-def prune_events(connection: sqlite3.Connection, before: datetime) -> int:
-    """Forget replies saved before a moment; return how many."""
-    return connection.execute("DELETE FROM event WHERE saved_at < ?", (ms_of(before),)).rowcount
+def prune_events(connection: sqlite3.Connection, before: datetime) -> None:
+    """Forget replies saved before a moment."""
+    connection.execute("DELETE FROM event WHERE saved_at < ?", (ms_of(before),))

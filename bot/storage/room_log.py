@@ -1,19 +1,28 @@
 """The web room's timeline and its pictures in SQLite, beside the club's tables.
 
-What a line says is the room's affair: bodies are kept as they come. Pictures are found by the
-digest of their bytes, so the same picture is kept once.
+What a line says is the room's affair: bodies are kept as they come, and only looked at for the
+tokens of pictures in them, so that a picture goes with the last line that shows it. Pictures are
+found by the digest of their bytes, so the same picture is kept once.
 """
 
 from __future__ import annotations
 
+import re
 import sqlite3
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from bot.chat.room_log import LogEntry, token_of
 from bot.storage.connection import Database
-from bot.storage.rows import ms_of
-from bot.storage.store import SqliteStore, utc_now
+from bot.storage.rows import ms_of, utc_now
+
+KEEP_PRIVATE_LINES = timedelta(days=60)
+"""How long private lines are kept; what everyone may see stays."""
+
+KEEP_UNUSED_PICTURES = timedelta(days=1)
+"""A picture is saved before the line that shows it, so a young one may still get its line."""
+
+_TOKEN = re.compile(rb"(?<![0-9a-f])[0-9a-f]{64}(?![0-9a-f])")
 
 
 class SqliteRoomLog:
@@ -23,11 +32,6 @@ class SqliteRoomLog:
         self._database = database
         self._now = now
 
-    @classmethod
-    def beside(cls, store: SqliteStore, now: Callable[[], datetime] = utc_now) -> SqliteRoomLog:
-        """Return the log that is in the same file as the store."""
-        return cls(store.database, now)
-
     async def append(
         self, room_id: str, user_id: str | None, kind: str, body: bytes, key: str | None = None
     ) -> tuple[int, bool]:
@@ -35,11 +39,7 @@ class SqliteRoomLog:
         return await self._database.write(lambda link: _append(link, values))
 
     async def replace(self, entry_id: int, body: bytes) -> bool:
-        return await self._database.write(
-            lambda link: _changed(
-                link, "UPDATE room_log SET body = ? WHERE id = ?", (body, entry_id)
-            )
-        )
+        return await self._database.write(lambda link: _replace(link, entry_id, body))
 
     async def remove(self, entry_id: int) -> bool:
         return await self._database.write(
@@ -86,7 +86,7 @@ class SqliteRoomLog:
 def _append(
     link: sqlite3.Connection, values: tuple[str, str | None, str, bytes, str | None, int]
 ) -> tuple[int, bool]:
-    room_id, _, _, _, key, _ = values
+    room_id, _, _, body, key, _ = values
     if key is not None and (there := _find(link, room_id, key)) is not None:
         return there, False
     added = link.execute(
@@ -95,7 +95,50 @@ def _append(
         values,
     ).lastrowid
     assert added is not None
+    _note_pictures(link, added, body)
     return added, True
+
+
+def _replace(link: sqlite3.Connection, entry_id: int, body: bytes) -> bool:
+    if not _changed(link, "UPDATE room_log SET body = ? WHERE id = ?", (body, entry_id)):
+        return False
+    link.execute("DELETE FROM room_picture_use WHERE entry_id = ?", (entry_id,))
+    _note_pictures(link, entry_id, body)
+    return True
+
+
+def _note_pictures(link: sqlite3.Connection, entry_id: int, body: bytes) -> None:
+    for token in set(_TOKEN.findall(body)):
+        link.execute(
+            "INSERT INTO room_picture_use SELECT token, ? FROM room_picture WHERE token = ?",
+            (entry_id, token.decode()),
+        )
+
+
+def prune_lines(link: sqlite3.Connection, now: datetime) -> None:
+    """Forget old private lines, and pictures that no line shows any more."""
+    link.execute(
+        "DELETE FROM room_log WHERE user_id IS NOT NULL AND logged_at < ?",
+        (ms_of(now - KEEP_PRIVATE_LINES),),
+    )
+    link.execute(
+        "DELETE FROM room_picture WHERE saved_at < ?"
+        " AND token NOT IN (SELECT token FROM room_picture_use)",
+        (ms_of(now - KEEP_UNUSED_PICTURES),),
+    )
+
+
+def erase_private_lines(link: sqlite3.Connection, room_id: str, user_id: str) -> None:
+    """Remove one user's private lines, and the pictures that only those lines show."""
+    who = (room_id, user_id)
+    link.execute(
+        "DELETE FROM room_picture WHERE token IN (SELECT token FROM room_picture_use"
+        " JOIN room_log ON room_log.id = entry_id WHERE room_id = ?1 AND user_id = ?2)"
+        " AND token NOT IN (SELECT token FROM room_picture_use"
+        " JOIN room_log ON room_log.id = entry_id WHERE room_id <> ?1 OR user_id IS NOT ?2)",
+        who,
+    )
+    link.execute("DELETE FROM room_log WHERE room_id = ? AND user_id = ?", who)
 
 
 def _find(link: sqlite3.Connection, room_id: str, key: str) -> int | None:

@@ -38,6 +38,10 @@ _HINT = msgspec.json.Decoder(HintUnderWay)
 _CHARGES = msgspec.json.Decoder(tuple[Charge, ...])
 
 
+def utc_now() -> datetime:
+    return datetime.now(UTC)
+
+
 def ms_of(moment: datetime) -> int:
     """Return UTC milliseconds. Raises ValueError for a moment without a zone."""
     if moment.tzinfo is None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import sqlite3
 from collections.abc import AsyncIterator, Callable, Sequence
 from contextlib import asynccontextmanager
-from datetime import UTC, date, datetime, timedelta
+from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from bot.club.ports import Change, Notice, Queued
@@ -16,13 +16,11 @@ from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Resul
 from bot.storage import days, members, outbox
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
+from bot.storage.room_log import prune_lines
+from bot.storage.rows import utc_now
 
 KEEP_REPLIES = timedelta(days=60)
 """How long replies are kept for redelivered events: far longer than any platform redelivers."""
-
-
-def utc_now() -> datetime:
-    return datetime.now(UTC)
 
 
 class SqliteStore:
@@ -150,10 +148,15 @@ class SqliteStore:
     async def drop_notice(self, notice_id: int, at: datetime) -> None:
         await self.database.write(lambda link: outbox.drop_notice(link, notice_id, at))
 
-    async def prune_replies(self) -> int:
-        """Forget replies older than KEEP_REPLIES; return how many."""
-        before = self._now() - KEEP_REPLIES
-        return await self.database.write(lambda link: outbox.prune_events(link, before))
+    async def prune(self) -> None:
+        """Forget replies older than KEEP_REPLIES, and what the web room need not keep."""
+        now = self._now()
+
+        def work(link: sqlite3.Connection) -> None:
+            outbox.prune_events(link, now - KEEP_REPLIES)
+            prune_lines(link, now)
+
+        await self.database.write(work)
 
 
 def _scene(
@@ -185,5 +188,5 @@ async def open_store(
     async with open_database(path, alone=alone) as database:
         store = SqliteStore(database, now)
         if alone:
-            await store.prune_replies()
+            await store.prune()
         yield store

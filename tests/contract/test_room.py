@@ -58,7 +58,7 @@ async def web_stage(folder: Path) -> AsyncIterator[Stage]:
 async def kept_web_stage(folder: Path) -> AsyncIterator[Stage]:
     """The web room on the log that it really has: SQLite in a file."""
     async with open_store(folder / "club.db", now=lambda: STAMP) as store:
-        yield WebStage(SqliteRoomLog.beside(store, now=lambda: STAMP))
+        yield WebStage(SqliteRoomLog(store.database, now=lambda: STAMP))
 
 
 @pytest.fixture(params=[fake_stage, web_stage, kept_web_stage])

@@ -17,7 +17,7 @@ async def log(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[R
         yield FakeRoomLog()
         return
     async with open_store(tmp_path / "club.db") as store:
-        yield SqliteRoomLog.beside(store)
+        yield SqliteRoomLog(store.database)
 
 
 async def _bodies(log: RoomLog, room_id: str, user_id: str, **more: int) -> list[bytes]:

@@ -105,6 +105,20 @@ async def test_a_broken_rule_of_the_tables_is_told_as_a_fact(tmp_path: Path) -> 
         assert await database.read(_count_clubs) == 0
 
 
+async def test_a_full_disk_is_told_as_a_fact_and_loses_nothing(tmp_path: Path) -> None:
+    async with open_database(tmp_path / "club.db") as database:
+        await database.write(lambda link: _add_club(link, "maple"))
+        pages = await database.read(lambda link: _pragma(link, "page_count"))
+        # SQLite gives the same error for its own limit as for a full disk.
+        await database.run_bare(lambda link: _pragma(link, f"max_page_count = {pages}"))
+        with pytest.raises(SaveFailedError) as caught:
+            await database.write(lambda link: _add_club(link, "elm" * 10_000))
+        assert caught.value.code == "SQLITE_FULL"
+        await database.run_bare(lambda link: _pragma(link, "max_page_count = 100000"))
+        await database.write(lambda link: _add_club(link, "elm"))
+        assert await database.read(_count_clubs) == 2
+
+
 async def test_a_caller_cancelled_while_it_waits_leaves_all_or_nothing(tmp_path: Path) -> None:
     inside, go_on = threading.Event(), threading.Event()
 
