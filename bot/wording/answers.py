@@ -11,6 +11,7 @@ from bot.club.replies import (
     AnswerWrong,
 )
 from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, Phrases, answer_form
+from bot.wording.charges import charge_sentence
 from bot.wording.prose import count_of, paragraphs, sentences
 from bot.wording.times import format_date, format_length
 
@@ -64,8 +65,10 @@ def _answer_wrong(reply: AnswerWrong) -> Message:
     return Message(
         text=paragraphs(
             f"Not yet. {count_of(reply.tries, 'wrong try', 'wrong tries')} so far.",
-            f"{format_length(reply.seconds)} added; {format_length(reply.total)} in all on this "
-            "puzzle. You can hand in as often as you like.",
+            sentences(
+                charge_sentence(reply.seconds, reply.total),
+                "You can hand in as often as you like.",
+            ),
             _in_public(reply.was_public, reply.was_removed),
         ),
         buttons=(HAND_IN, HINT, BOARD),
@@ -76,8 +79,8 @@ def _answer_swapped(reply: AnswerSwapped) -> Message:
     first, second = reply.lines
     return Message(
         text=paragraphs(
-            f"The other way round? Those look like the right lines in the wrong order: {first} "
-            f"first, then {second}. This did not count as a try.",
+            "The other way round? Those look like the right lines in the wrong order. "
+            f"It is {first} first, then {second}. This did not count as a try.",
             _in_public(reply.was_public, reply.was_removed),
         ),
         form=answer_form(reply.lines),

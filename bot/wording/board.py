@@ -23,9 +23,9 @@ from bot.wording.buttons import (
     Phrases,
     grid_form,
 )
+from bot.wording.charges import charge_sentence
 from bot.wording.prose import count_of, join_words, paragraphs, sentences
 from bot.wording.spoken import draw_text, speak_board
-from bot.wording.times import format_length
 
 _FEW_MARKS = 6
 """More marks than this are counted, not listed."""
@@ -78,7 +78,7 @@ def _board_shown(reply: BoardShown) -> Message:
 
 def _undo_empty(reply: UndoEmpty) -> Message:
     return Message(
-        text="There is nothing left to undo: your board is as the puzzle was given.",
+        text="There is nothing left to undo; your board stays as it is.",
         buttons=(BOARD,),
     )
 
@@ -91,7 +91,7 @@ def _slip(cell: str, theirs: int, ours: int) -> str:
 def _givens_differ(reply: GivensDiffer) -> Message:
     slips = [_slip(*slip) for slip in reply.slips]
     return Message(
-        text=f"Likely a slip of the pen: {join_words(slips)}. "
+        text=f"Likely a slip of the pen: {'; '.join(slips)}. "
         "Nothing was changed. Mend it and paste again.",
         buttons=(ON_PAPER, TODAY),
     )
@@ -121,22 +121,19 @@ def _board_full(reply: BoardFull) -> Message:
 
 
 def _board_checked(reply: BoardChecked) -> Message:
-    filled = count_of(reply.filled, "digit")
-    cost = (
-        f"{format_length(reply.seconds)} added; {format_length(reply.total)} in all on this puzzle."
-    )
-    if not reply.seconds:
-        cost = "Nothing added for this."
-    if reply.is_right:
-        if not reply.open_cells:
-            return Message(text=f"All right so far, and all filled. {cost}", buttons=(HAND_IN,))
-        verdict = f"Right so far: {filled} of yours, and what you ruled out. "
-        return Message(text=verdict + cost, buttons=(HINT, BOARD))
-    return Message(
-        text=f"Not right yet: something on your board does not fit the solution. {cost} "
-        "A hint tells you roughly where.",
-        buttons=(AS_BOARD, BOARD, UNDO),
-    )
+    cost = charge_sentence(reply.seconds, reply.total)
+    if not reply.is_right:
+        return Message(
+            text="Not right yet: something on your board does not fit the solution. "
+            f"A hint tells you roughly where. {cost}",
+            buttons=(AS_BOARD, BOARD, UNDO),
+        )
+    if not reply.open_cells:
+        return Message(
+            text=f"All right, and every cell is filled: hand it in. {cost}", buttons=(HAND_IN,)
+        )
+    written = f", all {count_of(reply.filled, 'digit')} of yours" if reply.filled > 1 else ""
+    return Message(text=f"Right so far{written}. {cost}", buttons=(HINT, BOARD))
 
 
 PHRASES: Phrases = {

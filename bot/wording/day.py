@@ -24,7 +24,7 @@ from bot.club.replies import (
 from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases
 from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
 from bot.wording.rungs import why
-from bot.wording.spoken import draw_givens, read_leniently, speak_rows
+from bot.wording.spoken import draw_givens, draw_text, read_leniently, speak_rows
 from bot.wording.tables import table_lines
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
@@ -114,7 +114,7 @@ def _clock_started(reply: ClockStarted) -> Message:
                 _closes(day),
             ),
         ),
-        code=draw_givens(day.givens),
+        code=draw_text(reply.picture.position),
         buttons=(HINT, HAND_IN, BOARD),
     )
 

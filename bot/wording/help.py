@@ -11,7 +11,7 @@ from collections.abc import Callable
 from bot.chat.message import Message
 from bot.club.replies import HelpShown
 from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
-from bot.wording.hints import costs_sentence
+from bot.wording.charges import costs_sentence
 from bot.wording.prose import capitalise, paragraphs, quote
 from bot.wording.techniques import NAMES, reminder, technique_name
 from bot.wording.times import format_length

@@ -26,27 +26,12 @@ from bot.wording.buttons import (
     Phrases,
     more_button,
 )
+from bot.wording.charges import charge_sentence, costs_sentence
 from bot.wording.prose import capitalise, join_words, paragraphs, sentences
 from bot.wording.rungs import RUNGS, rung_text
-from bot.wording.times import format_length
 
 _LAST_RUNG = len(RUNGS)
 _WHAT_RUNG, _WHICH_RUNG = RUNGS.index("what") + 1, RUNGS.index("which") + 1
-
-
-def costs_sentence(costs: tuple[int, int, int, int]) -> str:
-    """Say what the four rungs add."""
-    told = join_words(
-        f"{capitalise(name)} {format_length(cost)}" for name, cost in zip(RUNGS, costs, strict=True)
-    )
-    return f"Each rung adds to your time, once: {told}."
-
-
-def charge_sentence(seconds: int, total: int) -> str:
-    """Say what was just added, and how much that makes on this puzzle."""
-    if seconds:
-        return f"{format_length(seconds)} added; {format_length(total)} in all on this puzzle."
-    return f"Nothing added; {format_length(total)} in all on this puzzle."
 
 
 def _hint_offered(reply: HintOffered) -> Message:
@@ -115,7 +100,7 @@ def _hint_not_there(reply: HintNotThere) -> Message:
     ]
     return Message(
         text=f"Nothing to find for {join_words(asked)} just now. Nothing was added to your time. "
-        "An open hint looks at the whole board.",
+        "A hint without a house or a digit looks at the whole board.",
         buttons=(Button("Hint from the whole board", "hint board", is_main=True), ON_PAPER),
     )
 

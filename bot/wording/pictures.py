@@ -11,13 +11,12 @@ from bot.club.facts import (
     GridPicture,
     HintPicture,
     Picturable,
-    Position,
     TablePicture,
     step_of_facts,
 )
 from bot.wording.prose import capitalise, clean_text, join_words, sentences
 from bot.wording.rungs import where, which
-from bot.wording.spoken import BLANK, read_leniently
+from bot.wording.spoken import BLANK, read_leniently, speak_placed
 from bot.wording.steps import follows
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
@@ -109,7 +108,7 @@ def _fit(start: str, grid: Grid, givens: str, *, candidates: int | None = None) 
 
     `candidates`: the candidate mask that the picture shows, None where it shows none.
     """
-    placed = _placed_cells(grid, givens)
+    placed = speak_placed(grid, givens)
     readings = [_read(grid, 0), _read(grid, 0, blank=".")]
     if candidates is not None:
         readings = [_read(grid, candidates), _read(grid, candidates, between=""), *readings]
@@ -133,17 +132,3 @@ def _read(grid: Grid, candidates: int, *, between: str = " ", blank: str = BLANK
                 cells.append(f"({between.join(held)})" if held else blank)
         lines.append(f"{row.name}: {' '.join(cells)}")
     return "\n".join(lines)
-
-
-def _placed_cells(grid: Grid, givens: str) -> str:
-    """Name the cells that are filled but not given, so that the two are told apart."""
-    layout = grid.layout
-    given = read_leniently(Position(givens)).filled_cells
-    placed = layout.cells_in(grid.filled_cells & ~given)
-    if not placed:
-        return ""
-    by_row: dict[int, list[str]] = {}
-    for cell in placed:
-        by_row.setdefault(layout.row_of(cell), []).append(str(layout.column_of(cell)))
-    rows = [f"row {row} column {' '.join(columns)}" for row, columns in by_row.items()]
-    return f"Not given but placed: {', '.join(rows)}."

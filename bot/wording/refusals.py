@@ -16,11 +16,14 @@ from bot.wording.buttons import ON_PAPER, Phrases
 from bot.wording.prose import count_of, join_words, quote
 from bot.wording.unusable import clip_words, no_cell, two_solutions, with_example
 from engine.layout import CLASSIC
+from engine.techniques import LADDER
 
 _GRID = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 
 EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMANDS} | {
-    command: f"{command} {_GRID}" for command in ("paste", "hint paste", "club queue")
+    "paste": f"paste {_GRID}",
+    "hint paste": f"hint paste {_GRID}",
+    "club queue": f"club queue {_GRID} 2026-11-30 credit=Our own",
 }
 """A line that works, for each command; where a grid is asked for, with a whole one."""
 
@@ -186,7 +189,7 @@ def _no_result(reply: InputRefused) -> str:
 def _too_hard(reply: InputRefused) -> str:
     return (
         "My ladder gets stuck on this puzzle, so I could give no hints on it and will not post it. "
-        "Levels 1 to 3 are what I can explain so far."
+        f"Levels 1 to {LADDER[-1].level} are what I can explain so far."
     )
 
 
@@ -234,8 +237,17 @@ def _input_refused(reply: InputRefused) -> Message:
     )
 
 
+_WELL_WRITTEN = frozenset(
+    ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
+     "repeat-puzzle")
+)  # fmt: skip
+"""Problems in which nothing was written wrongly, so that an example would not help."""
+
+
 def _example_for(reply: InputRefused) -> str:
     """Return the example that fits best: that of the setting, else that of the command."""
+    if reply.problem in _WELL_WRITTEN:
+        return ""
     change = SETTING_EXAMPLES.get(reply.text.partition("=")[0])
     if reply.problem == "value" and change:
         return f"{reply.command} {change}"

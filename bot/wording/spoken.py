@@ -47,12 +47,27 @@ def speak_candidates(grid: Grid) -> str:
     return "\n".join(lines)
 
 
+def speak_placed(grid: Grid, givens: str) -> str:
+    """Name the cells that are filled but not given, so that the two are told apart."""
+    layout = grid.layout
+    given = read_leniently(Position(givens)).filled_cells
+    placed = layout.cells_in(grid.filled_cells & ~given)
+    if not placed:
+        return ""
+    by_row: dict[int, list[str]] = {}
+    for cell in placed:
+        by_row.setdefault(layout.row_of(cell), []).append(str(layout.column_of(cell)))
+    rows = [f"row {row} column {' '.join(columns)}" for row, columns in by_row.items()]
+    return f"Not given but placed: {', '.join(rows)}."
+
+
 def speak_board(picture: GridPicture) -> str:
-    """Read out a board: its rows, and its candidates where the picture shows them."""
+    """Read out a board: its rows, which cells were placed, and the candidates that it shows."""
     grid = read_leniently(picture.position)
-    if not picture.with_candidates:
-        return speak_rows(grid)
-    return f"{speak_rows(grid)}\n\nStill possible:\n{speak_candidates(grid)}"
+    parts = [speak_rows(grid), speak_placed(grid, picture.givens)]
+    if picture.with_candidates:
+        parts.append(f"Still possible:\n{speak_candidates(grid)}")
+    return "\n\n".join(part for part in parts if part)
 
 
 def draw_text(position: Position) -> str:

@@ -32,10 +32,12 @@ def table_title(table: Table) -> str:
 
 
 def _row_line(row: TableRow, period: str) -> str:
-    hints = count_of(row.hints, "hint") if row.hints else "no hints"
+    name = clean_name(row.name)
+    if not row.rank:
+        return f"{name}: {count_of(row.late, 'late answer')}, not ranked"
     facts = [
         f"{format_length(row.adjusted)} adjusted ({format_length(row.raw)} on the clock)",
-        hints,
+        count_of(row.hints, "hint") if row.hints else "no hints",
     ]
     if period != "day":
         facts.insert(0, f"{row.solved} solved")
@@ -43,8 +45,7 @@ def _row_line(row: TableRow, period: str) -> str:
             facts.append(f"{row.late} late")
         if row.streak > 1:
             facts.append(f"{row.streak} days in a row")
-    rank = f"{row.rank}." if row.rank else "Not ranked:"
-    return f"{rank} {clean_name(row.name)}: {', '.join(facts)}"
+    return f"{row.rank}. {name}: {', '.join(facts)}"
 
 
 def table_lines(table: Table) -> tuple[str, ...]:
@@ -95,7 +96,7 @@ def _personal_page(reply: PersonalPage) -> Message:
             "Your first right answer starts it.",
             buttons=(TODAY,),
         )
-    late = f", {reply.late} of them late" if reply.late else ""
+    late = f" in time, {reply.late} late" if reply.late else ""
     streak = (
         f"{count_of(reply.streak, 'day')} in a row now; your best run is "
         f"{count_of(reply.best_streak, 'day')}."

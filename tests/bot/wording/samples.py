@@ -1,0 +1,257 @@
+"""One reply of each kind, and of its variants, from an invented club: for tests and for reading."""
+
+from __future__ import annotations
+
+from datetime import UTC, date, datetime
+
+from bot.club import replies as r
+from bot.club.facts import (
+    CoverPicture,
+    DayFacts,
+    GridPicture,
+    HintPicture,
+    Position,
+    StepFacts,
+    Table,
+    TablePicture,
+    TableRow,
+    facts_of_step,
+)
+from engine.grid import parse_grid
+from engine.solving import find_steps
+from engine.techniques import technique_with
+
+GIVENS = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+"""The encyclopaedia example, in SQLite's documentation (`lang_with`) and PuLP's example too."""
+
+CROOK = ".395...8...18.937.....1.9541..4..5.3........7..7...86...67.82...1..9...5.....1..8"
+"""Crook, A Pencil-and-Paper Algorithm, Notices AMS 56(4), 2009, p. 463, after all singles."""
+
+DAY = date(2026, 11, 24)
+POSTED = datetime(2026, 11, 24, 18, 0, tzinfo=UTC)
+CLOSES = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
+LINES = ("row 3", "row 8")
+ZONE = "Europe/London"
+PUZZLE = Position(GIVENS)
+BOARD = Position(
+    "534.7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+)
+
+
+def step_at(text: str, technique: str) -> tuple[StepFacts, Position]:
+    """Return the first instance of a technique at a position."""
+    grid = parse_grid(text)
+    step = find_steps(grid, technique_with(technique))[0]
+    return facts_of_step(grid.layout, step), Position.of(grid)
+
+
+PAIR, AT_PAIR = step_at(CROOK, "naked-pair")
+SINGLE, AT_SINGLE = step_at(GIVENS, "naked-single")
+
+
+def day(*, sealed: bool = False, theme: str | None = None, credit: str = "") -> DayFacts:
+    return DayFacts(
+        club="Hedgerow Sudoku Club", date=DAY, givens=GIVENS, level=1, theme=theme, lines=LINES,
+        sealed=sealed, closes_at=CLOSES, zone=ZONE, credit=credit,
+    )  # fmt: skip
+
+
+def board_picture(position: Position = BOARD, *, with_candidates: bool = False) -> GridPicture:
+    return GridPicture(GIVENS, position, with_candidates=with_candidates, lines=LINES)
+
+
+COVER = CoverPicture("Hedgerow Sudoku Club", DAY, 3)
+ROWS = (
+    TableRow(1, "Hazel", 3, 2330, 2210, 2, streak=3),
+    TableRow(2, "Rowan", 3, 2615, 2615, 0, streak=3),
+    TableRow(2, "Sorrel", 3, 2615, 2555, 1),
+    TableRow(4, "Bryony", 1, 840, 780, 1, late=1),
+    TableRow(0, "Linden", 0, 0, 0, 0, late=1),
+)
+WEEK = Table(
+    "Hedgerow Sudoku Club", "week", date(2026, 11, 23), date(2026, 11, 29), ROWS, ("Rowan",)
+)
+ONE_DAY = Table("Hedgerow Sudoku Club", "day", DAY, DAY, ROWS[:2])
+EMPTY_MONTH = Table("Hedgerow Sudoku Club", "month", date(2026, 11, 1), date(2026, 11, 30), ())
+
+
+def shown(rung: int, *, seconds: int = 15, is_kept: bool = False) -> r.HintShown:
+    costs = (15, 30, 60, 120)
+    picture = HintPicture(CROOK, AT_PAIR, PAIR, ("where", "what", "which", "why")[rung - 1])
+    return r.HintShown(
+        rung=rung, step=PAIR, position=AT_PAIR, seconds=seconds, total=sum(costs[:rung]),
+        picture=None if rung == 2 else picture, next_cost=None if rung == 4 else costs[rung],
+        is_kept=is_kept,
+    )  # fmt: skip
+
+
+def board_shown(change: str, **facts: object) -> r.BoardShown:
+    plain: dict[str, object] = {
+        "day": day(), "picture": board_picture(), "marks": (), "clashes": (), "open_cells": 50,
+        "undo_left": 1, "as_text": False,
+    } | facts  # fmt: skip
+    return r.BoardShown(change=change, **plain)  # type: ignore[arg-type]
+
+
+def right(**facts: object) -> r.AnswerRight:
+    plain: dict[str, object] = {
+        "date": DAY, "raw": 725, "added": 105, "adjusted": 830, "hints": 1, "tries": 1, "rank": 2,
+        "of": 5, "is_late": False, "is_flagged": False, "timed_from_post": False,
+    } | facts  # fmt: skip
+    return r.AnswerRight(**plain)  # type: ignore[arg-type]
+
+
+def refused(command: str, problem: str, **facts: object) -> r.InputRefused:
+    return r.InputRefused(command=command, problem=problem, **facts)  # type: ignore[arg-type]
+
+
+def help_on(topic: str, *, is_leader: bool = False, sealed: bool = False) -> r.HelpShown:
+    return r.HelpShown(
+        topic=topic, is_leader=is_leader, sealed=sealed, costs=(15, 30, 60, 120), wrong_cost=60
+    )
+
+
+SAMPLES: tuple[r.Reply, ...] = (
+    r.CommandUnknown(text="plaec r4c5 7", nearest="place"),
+    r.CommandUnknown(text="sing", nearest=None),
+    refused("place", "cell", text="r0c10"),
+    refused("place", "digit", text="12"),
+    refused("hint", "house", text="box 12"),
+    refused("place", "mark", text="r4c5"),
+    refused("row", "row", text="11"),
+    refused("walkthrough", "date", text="yesterday"),
+    refused("club queue", "date", text="2026-11-20"),
+    refused("leaderboard", "period", text="year"),
+    refused("help", "topic", text="dragons"),
+    refused("paste", "length", found=80, expected=81),
+    refused("hand-in", "length", found=17, expected=18),
+    refused("hint paste", "character", text="x"),
+    refused("hand-in", "character", text="x"),
+    refused("paste", "repeated", digit=7, house="row 4", cells=("r4c2", "r4c7")),
+    refused("place", "given", cells=("r1c1",), digit=5),
+    refused("place", "given", cells=("r1c1", "r1c2"), digit=5),
+    refused("rule-out", "filled", cells=("r1c3",)),
+    refused("place", "missing", text="marks"),
+    refused("paste", "no-solution"),
+    refused("club queue", "many-solutions", cells=("r6c5", "r6c6", "r7c5", "r7c6")),
+    refused("club setup", "setting", text="post-tme"),
+    refused("club setup", "value", text="post-time=25:00"),
+    refused("club result", "member", text="Robin"),
+    refused("club result", "member", text="Robin", found=2),
+    refused("club result", "no-result", text="Robin"),
+    refused("club queue", "too-hard"),
+    refused("club queue", "repeat-puzzle"),
+    refused("start", "surplus", text="now please"),
+    r.LeadersOnly(command="club report"),
+    r.NoPuzzleOpen(next_at=CLOSES, zone=ZONE, paused=False),
+    r.NoPuzzleOpen(next_at=None, zone=ZONE, paused=True),
+    r.NoPuzzleOpen(next_at=None, zone=ZONE, paused=False),
+    r.ClockNotStarted(command="hint", sealed=False),
+    r.ClockNotStarted(command="hint box 5", sealed=True),
+    r.WentWrong(reference="3f9a11c2"),
+    r.Busy(),
+    r.TodayShown(day=day(credit="Our own"), picture=board_picture(PUZZLE), as_text=False,
+                 started_at=None, solved=False, is_cover=False),
+    r.TodayShown(day=day(), picture=board_picture(PUZZLE), as_text=True, started_at=POSTED,
+                 solved=False, is_cover=False),
+    r.TodayShown(day=day(), picture=board_picture(PUZZLE), as_text=False, started_at=POSTED,
+                 solved=True, is_cover=False),
+    r.TodayShown(day=day(sealed=True), picture=COVER, as_text=False, started_at=None,
+                 solved=False, is_cover=True),
+    r.ClockStarted(day=day(), picture=board_picture(PUZZLE), started_at=POSTED, was_running=False),
+    r.ClockStarted(day=day(), picture=board_picture(), started_at=POSTED, was_running=True),
+    board_shown("shown"),
+    board_shown("placed", marks=(("r1c3", 4), ("r2c2", 7))),
+    board_shown("placed", marks=(("r1c3", 5),), clashes=((5, "row 1"), (5, "box 1"))),
+    board_shown("row", marks=tuple((f"r4c{c}", c) for c in range(1, 9))),
+    board_shown("rubbed", marks=(("r1c3", 0),)),
+    board_shown("ruled-out", marks=(("r1c3", 1), ("r1c3", 2)),
+                picture=board_picture(with_candidates=True)),
+    board_shown("undone", undo_left=0),
+    board_shown("pasted"),
+    board_shown("shown", as_text=True, open_cells=0),
+    r.UndoEmpty(),
+    r.GivensDiffer(slips=(("r1c1", 6, 5), ("r4c9", 0, 3))),
+    r.OtherPuzzle(differing=21, givens=30),
+    r.HintOffered(is_published=False, costs=(15, 30, 60, 120)),
+    r.HintOffered(is_published=True, costs=(15, 30, 60, 120)),
+    r.HintOffered(is_published=False, costs=(15, 30, 60, 120), in_progress=2),
+    r.PaperForm(lines=tuple(GIVENS[i : i + 9] for i in range(0, 81, 9))),
+    r.PaperForm(lines=tuple(GIVENS[i : i + 9] for i in range(0, 81, 9)), then_hint=False),
+    shown(1), shown(2, seconds=30), shown(3, seconds=60), shown(4, seconds=120),
+    shown(3, seconds=0, is_kept=True),
+    r.HintStuck(highest_level=3),
+    r.HintNotThere(house="box 5", digit=7),
+    r.HintNotThere(house=None, digit=7),
+    r.BoardFull(),
+    r.MistakeShown(rung=1, kind="digit", region=None, cell=None, seconds=15, total=15,
+                   next_cost=30),
+    r.MistakeShown(rung=2, kind="ruled-out", region="box 5", cell=None, seconds=30, total=45,
+                   next_cost=60),
+    r.MistakeShown(rung=3, kind="digit", region="box 5", cell="r4c5", seconds=60, total=105,
+                   next_cost=None),
+    r.KnownNoted(step=PAIR, placed=()),
+    r.KnownNoted(step=SINGLE, placed=SINGLE.places),
+    r.KnownNoted(step=SINGLE, placed=(), rung=1, is_recorded=False),
+    r.NoHintUnderWay(),
+    r.BoardChecked(is_right=True, filled=12, open_cells=39, seconds=30, total=30),
+    r.BoardChecked(is_right=True, filled=51, open_cells=0, seconds=0, total=30),
+    r.BoardChecked(is_right=False, filled=12, open_cells=39, seconds=30, total=60),
+    right(), right(added=0, adjusted=725, hints=0, tries=0, rank=1, is_personal_best=True),
+    right(is_late=True, rank=None, timed_from_post=True),
+    right(is_flagged=True, rank=None, was_public=True, was_removed=True),
+    right(was_public=True),
+    r.AnswerWrong(tries=1, seconds=60, total=60),
+    r.AnswerWrong(tries=2, seconds=60, total=120, was_public=True, was_removed=True),
+    r.AnswerSwapped(lines=LINES),
+    r.AnswerAlready(date=DAY, raw=725, adjusted=830, rank=2),
+    r.AnswerUnfinished(open_cells=12, lines=LINES),
+    r.TableShown(table=WEEK, picture=TablePicture(WEEK)),
+    r.TableShown(table=EMPTY_MONTH, picture=TablePicture(EMPTY_MONTH)),
+    r.WalkthroughShown(date=DAY, givens=CROOK, level=3, steps=(PAIR,), positions=(AT_PAIR,),
+                       is_solved=True, picture=board_picture()),
+    r.WalkthroughLater(date=DAY, closes_at=CLOSES, zone=ZONE),
+    r.DayUnknown(date=date(2026, 11, 1)),
+    r.PersonalPage(name="Hazel", solved=9, late=1, streak=3, best_streak=5,
+                   bests=((1, 410, DAY), (3, 1510, DAY)),
+                   recent=((DAY, 1, 830, 1), (DAY, 3, 1510, 0)),
+                   asked=(("naked-pair", 3), ("pointing", 1)), average_before=900,
+                   average_now=720),
+    r.PersonalPage(name="Linden", solved=0, late=0, streak=0, best_streak=0, bests=(), recent=(),
+                   asked=(), average_before=None, average_now=None),
+    r.PrivacyShown(entries=9),
+    r.ExportMade(text='{"name": "Hazel"}'),
+    r.ErasureAsked(entries=9),
+    r.Erased(entries=9),
+    help_on(""), help_on("", is_leader=True), help_on("hint"), help_on("hand-in"),
+    help_on("times"), help_on("times", sealed=True), help_on("seeing"), help_on("naked-pair"),
+    help_on("club-report"), help_on("dragons"),
+    r.TalkHeard(),
+    r.ClubShown(settings=(("zone", ZONE), ("post-time", "18:00"), ("sealed", "no")),
+                changed=("post-time",), next_at=CLOSES, zone=ZONE, queued=2, stock=54),
+    r.PuzzleQueued(day=DAY, level=3, needs=("naked-pair",), place=1, picture=board_picture()),
+    r.PuzzleQueued(day=None, level=1, needs=(), place=3, picture=board_picture()),
+    r.QueueShown(waiting=((DAY, 3, ("pointing", "naked-triple")), (None, 1, ()))),
+    r.QueueShown(waiting=()),
+    r.PostAsked(date=DAY, already=False),
+    r.PostAsked(date=DAY, already=True),
+    r.PauseSet(on=True, next_at=None, zone=ZONE),
+    r.PauseSet(on=False, next_at=CLOSES, zone=ZONE),
+    r.ReportShown(date=DAY, started=7, finished=5, late=1, median=905,
+                  techniques=(("naked-pair", 4, 28), ("hidden-single", 1, 10)), stuck_count=3,
+                  picture=board_picture(with_candidates=True), flagged=(("Robin", 61, "quick"),)),
+    r.ReportShown(date=DAY, started=1, finished=0, late=0, median=None, techniques=(),
+                  stuck_count=0, picture=None, flagged=()),
+    r.ResultRuled(member="Robin", verdict="accepted", reason="Solved it at our meeting", date=DAY,
+                  rank=1),
+    r.DayPosted(day=day(theme="naked-pair", credit="Our own"), picture=board_picture(PUZZLE)),
+    r.DayPosted(day=day(sealed=True), picture=COVER),
+    r.MemberSolved(date=DAY, name="Hazel", rank=2, adjusted=830, hints=1, is_late=False),
+    r.MemberSolved(date=DAY, name="Rowan", rank=None, adjusted=725, hints=0, is_late=True),
+    r.ResultsPosted(date=DAY, table=ONE_DAY, picture=TablePicture(ONE_DAY), late=1, is_mended=True),
+    r.ResultsPosted(date=DAY, table=Table("Hedgerow Sudoku Club", "day", DAY, DAY, ()),
+                    picture=None, late=0),
+    r.RulingTold(date=DAY, verdict="unranked", reason="Please start the clock first"),
+    r.WalkthroughPosted(date=DAY, givens=CROOK, level=3, steps=(PAIR,), positions=(AT_PAIR,),
+                        is_solved=False),
+)  # fmt: skip

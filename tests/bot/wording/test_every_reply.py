@@ -1,0 +1,126 @@
+"""Every reply, problem, command and setting has words, and every button does what it says."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from bot import commands, wording
+from bot.chat.message import BUTTON_COMMAND_LIMIT, Message
+from bot.club.replies import REPLIES, InputRefused, Reply, TalkHeard, decode_reply, encode_reply
+from bot.club.setting_up import SETTINGS
+from bot.wording.refusals import EXAMPLES, PROBLEMS, SETTING_EXAMPLES
+from tests.bot.wording.samples import SAMPLES, help_on
+
+
+def _name(reply: Reply) -> str:
+    problem = getattr(reply, "problem", "")
+    return f"{type(reply).__name__}{'-' + problem if problem else ''}"
+
+
+each_sample = pytest.mark.parametrize("reply", SAMPLES, ids=_name)
+
+
+def test_every_kind_of_reply_has_words() -> None:
+    assert set(wording.PHRASES) == set(REPLIES)
+
+
+def test_there_is_a_sample_of_every_kind_of_reply_and_of_every_problem() -> None:
+    assert {type(reply) for reply in SAMPLES} == set(REPLIES)
+    problems = {reply.problem for reply in SAMPLES if isinstance(reply, InputRefused)}
+    assert problems == set(PROBLEMS)
+
+
+def test_every_problem_that_the_club_knows_has_words() -> None:
+    listed = (InputRefused.__doc__ or "").partition("one of: ")[2]
+    listed = re.sub(r"\([^)]*\)", "", listed)
+    assert set(re.findall(r"`([a-z-]+)`", listed)) == set(PROBLEMS)
+
+
+@each_sample
+def test_a_reply_has_words_that_end_well(reply: Reply) -> None:
+    message = wording.phrase(reply)
+    assert message.picture is None
+    if isinstance(reply, TalkHeard):
+        assert message == Message("")
+        return
+    assert message.text.strip() == message.text != ""
+    for flaw in ("None", "  ", "..  ", ". .", "()", "{", "}", " ,", "!!"):
+        assert flaw not in message.text
+
+
+@each_sample
+def test_a_stored_reply_is_worded_the_same(reply: Reply) -> None:
+    assert wording.phrase(decode_reply(encode_reply(reply))) == wording.phrase(reply)
+
+
+@each_sample
+def test_every_button_and_form_is_a_command_that_is_understood(reply: Reply) -> None:
+    message = wording.phrase(reply)
+    labels = [button.label for button in message.buttons]
+    assert len(labels) == len(set(labels)) <= 5
+    for button in message.buttons:
+        assert len(button.command) <= BUTTON_COMMAND_LIMIT
+        act = commands.parse(button.command, {}, in_open=False)
+        assert not isinstance(act, Reply), (button, act)
+    if message.form is not None:
+        fields = {field.name: field.value or "1" * 18 for field in message.form.fields}
+        act = commands.parse(message.form.command, fields, in_open=False)
+        assert not isinstance(act, Reply), (message.form, act)
+
+
+def test_every_command_has_an_example_that_is_understood() -> None:
+    assert set(EXAMPLES) >= set(commands.command_names())
+    for line in EXAMPLES.values():
+        act = commands.parse(line, {}, in_open=False)
+        assert not isinstance(act, Reply), (line, act)
+
+
+def test_every_setting_has_an_example() -> None:
+    assert tuple(SETTING_EXAMPLES) == SETTINGS
+    assert all(line.startswith(f"{name}=") for name, line in SETTING_EXAMPLES.items())
+
+
+def test_every_command_has_help_of_its_own() -> None:
+    overview = wording.phrase(help_on("")).text
+    for name in commands.command_names():
+        topic = name.replace(" ", "-")
+        assert topic in wording.help_topics()
+        told = wording.phrase(help_on(topic)).text
+        assert name in told
+        assert told != overview
+
+
+def test_help_says_what_the_bot_cannot_see_and_that_open_times_are_on_trust() -> None:
+    assert "cannot see" in wording.phrase(help_on("seeing")).text
+    assert "edited" in wording.phrase(help_on("seeing")).text
+    assert "on trust" in wording.phrase(help_on("times")).text
+    assert "on trust" not in wording.phrase(help_on("times", sealed=True)).text
+
+
+def test_help_on_hints_and_times_names_what_is_added() -> None:
+    for topic in ("hint", "times"):
+        told = wording.phrase(help_on(topic)).text
+        assert "Where 15 s, What 30 s, Which 1 min and Why 2 min" in told
+
+
+def test_an_error_says_what_was_expected_and_gives_an_example() -> None:
+    refused = InputRefused(command="place", problem="cell", text="r0c10")
+    assert wording.phrase(refused).text == (
+        "There is no cell r0c10. Rows and columns run from 1 to 9. Example: place r4c5 7 r6c1 2"
+    )
+
+
+WELL_WRITTEN = (
+    "given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
+    "repeat-puzzle",
+)  # fmt: skip
+"""Here nothing was mistyped: an example of the command would be beside the point."""
+
+
+@each_sample
+def test_what_was_mistyped_is_answered_with_an_example(reply: Reply) -> None:
+    if isinstance(reply, InputRefused):
+        told = wording.phrase(reply).text
+        assert ("Example: " in told) is (reply.problem not in WELL_WRITTEN), told

@@ -1,0 +1,58 @@
+"""A lesson cannot lie: the engine checks its worked position, and the words what it says of it."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from bot import assets, wording
+from bot.club.facts import facts_of_step
+from bot.wording.rungs import which
+from bot.wording.steps import follows
+from bot.wording.techniques import reminder
+from engine.grid import Grid, parse_drawn
+from engine.solving import find_steps
+from engine.techniques import LADDER, technique_with
+
+IDS = tuple(technique.id for technique in LADDER)
+PARTS = ("## How to spot it", "## A worked position", "## A common slip")
+
+each_technique = pytest.mark.parametrize("technique", IDS)
+
+
+def position_of_lesson(text: str) -> Grid:
+    drawn = re.search(r"```\n(.*?)\n```", text, re.DOTALL)
+    assert drawn is not None
+    return parse_drawn(drawn[1])
+
+
+def test_there_is_a_lesson_for_every_technique_and_no_other() -> None:
+    found = {path.stem for path in assets.path("lessons").glob("*.md")}
+    assert found == set(IDS)
+
+
+@each_technique
+def test_a_lesson_has_its_title_and_parts(technique: str) -> None:
+    text = wording.lesson(technique)
+    assert text.splitlines()[0].lower() == f"# {wording.technique_name(technique)}"
+    assert [line for line in text.splitlines() if line.startswith("## ")] == list(PARTS)
+
+
+@each_technique
+def test_a_reminder_is_short_and_holds_no_digit(technique: str) -> None:
+    told = reminder(technique)
+    assert not re.search(r"[0-9]", told)
+    assert told.endswith(".")
+    assert 60 < len(told) < 320
+
+
+@each_technique
+def test_the_worked_position_has_the_technique_and_the_lesson_says_what_it_does(
+    technique: str,
+) -> None:
+    text = wording.lesson(technique)
+    grid = position_of_lesson(text)
+    step = find_steps(grid, technique_with(technique))[0]
+    told = f"{which(facts_of_step(grid.layout, step))} {follows(step, grid)}"
+    assert told in " ".join(text.split())

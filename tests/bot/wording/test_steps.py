@@ -1,0 +1,120 @@
+"""The reasons of steps: one for each technique, and a few sentences word by word."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from bot import wording
+from bot.wording.steps import REASONS, explain
+from bot.wording.techniques import NAMES
+from engine.grid import parse_grid
+from engine.solving import find_steps
+from engine.techniques import LADDER, technique_with
+from tests.bot.wording.samples import CROOK, step_at
+from tests.corpus import load_samples
+
+IDS = tuple(technique.id for technique in LADDER)
+
+
+def test_every_technique_of_the_ladder_has_a_name_and_a_reason_and_nothing_else_has() -> None:
+    assert tuple(NAMES) == IDS
+    assert tuple(REASONS) == IDS
+
+
+WORKED = ".....2534.34.1.28.2...341...23...74.9.6...3121472.39..7.83..4.13....96..46..7.8.3"
+"""Worked steps of facts.md, computed: pointing, a naked triple and its hidden twin."""
+
+LOCKED = "96.243...237518649.546793.2.439.5.2.5.27.4..36791328544.6321.7.7258964313..4572.."
+THREES = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..59729851346"
+
+
+@pytest.mark.parametrize(
+    ("technique", "text", "expected"),
+    [
+        (
+            "naked-pair",
+            CROOK,
+            "Naked pair: r3c3 and r4c3 can hold nothing but 2 and 8. One of them takes the 2, the "
+            "other the 8; we need not know which. No other cell of column 3 can be 2 or 8. The "
+            "same thing seen from the other cells: 3, 4 and 5 are a hidden triple in r5c3, r8c3 "
+            "and r9c3. So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.",
+        ),
+        (
+            "last-three",
+            THREES,
+            "Last three: Row 6 has three open cells left, r6c4, r6c5 and r6c8, for 2, 8 and 9. 8 "
+            "goes in r6c8: r6c4 and r6c5 see the 8 in r4c6. 9 goes in r6c5: r6c4 sees the 9 in "
+            "r7c4. r6c4 takes the 2 that is left. So r6c4 is 2, r6c5 is 9 and r6c8 is 8.",
+        ),
+    ],
+)
+def test_a_reason_word_by_word(technique: str, text: str, expected: str) -> None:
+    step, position = step_at(text, technique)
+    assert wording.rungs(step, position)["why"] == expected
+
+
+def test_a_pointing_reason_names_both_houses_and_what_blocks_the_rest() -> None:
+    step, position = step_at(WORKED, "pointing")
+    why = wording.rungs(step, position)["why"]
+    assert "In box 9, 9 can only go in r7c8 and r9c8" in why
+    assert "column 8" in why
+    assert why.endswith("So r3c8 loses 9.")
+
+
+def test_a_naked_triple_reason_says_what_each_cell_holds_and_names_its_twin() -> None:
+    step, position = step_at(WORKED, "naked-triple")
+    why = wording.rungs(step, position)["why"]
+    for cell in step.cells:
+        assert cell in why
+    assert "2, 4 and 8 are a hidden triple in r7c5, r8c4 and r8c5" in why
+
+
+def test_a_triple_with_short_cells_is_said_to_be_one_all_the_same() -> None:
+    """Fact of the trade 1 (common practice)."""
+    grid = parse_grid(WORKED)
+    (step,) = find_steps(grid, technique_with("naked-triple"))
+    assert any(len(grid.candidates_at(cell)) < 3 for cell in step.cells)
+    facts, position = step_at(WORKED, "naked-triple")
+    assert "Not every cell needs to hold all three" in wording.rungs(facts, position)["why"]
+
+
+def test_a_locked_pair_reason_says_that_it_works_in_both_houses() -> None:
+    """Fact of the trade 2 (common practice)."""
+    step, position = step_at(LOCKED, "locked-pair")
+    why = wording.rungs(step, position)["why"]
+    assert "The cells lie in box 3 and column 8 at once, so it works in both." in why
+    assert "hidden" not in why
+
+
+_SEES = re.compile(r"((?:r[1-9]c[1-9](?:, | and )?)+) sees? the ([1-9]) in (r[1-9]c[1-9])")
+
+
+def test_a_reason_names_only_digits_that_stand_there_and_that_the_cells_see() -> None:
+    checked = 0
+    for sample in load_samples():
+        grid = sample.grid
+        for step in find_steps(grid, technique_with(sample.technique))[:1]:
+            why = explain(step, grid)
+            for cells, digit, stands in _SEES.findall(why):
+                there = grid.layout.parse_cell(stands)
+                assert grid.digit_at(there) == int(digit), why
+                for name in re.findall("r[1-9]c[1-9]", cells):
+                    assert grid.layout.peers[there] >> grid.layout.parse_cell(name) & 1, why
+                    checked += 1
+    assert checked > 1000
+
+
+def test_a_candidate_struck_before_is_said_to_be_ruled_out_already() -> None:
+    """With 4 struck in r5c8 and r6c8, no placed digit explains why box 6 has one place for it."""
+    grid = parse_grid("." * 81)
+    layout = grid.layout
+    box = layout.parse_house("box 6")
+    kept = layout.parse_cell("r6c9")
+    grid = grid.eliminate(layout.spread(box.mask & ~(1 << kept), 4))
+    (step,) = find_steps(grid, technique_with("hidden-single"))
+    assert explain(step, grid) == (
+        "The 4 of box 6 has only one place left, r6c9: it is already ruled out in r4c7, r4c8, "
+        "r4c9, r5c7, r5c8, r5c9, r6c7 and r6c8. So r6c9 is 4."
+    )
