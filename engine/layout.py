@@ -27,6 +27,9 @@ class HouseKind(StrEnum):
     COLUMN = "column"
     BOX = "box"
 
+    def __repr__(self) -> str:
+        return f"HouseKind.{self.name}"
+
 
 @dataclass(frozen=True, slots=True)
 class House:

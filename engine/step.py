@@ -16,6 +16,9 @@ class Bound(StrEnum):
     AT_LEAST_ONE = "at least one"
     AT_MOST_ONE = "at most one"
 
+    def __repr__(self) -> str:
+        return f"Bound.{self.name}"
+
 
 @dataclass(frozen=True, slots=True)
 class CellConstraint:
