@@ -31,6 +31,7 @@ class _ErrorKeeper(logging.Handler):
 
 def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("markers", "expects_error_log: the test provokes an ERROR on purpose")
+    config.addinivalue_line("markers", "common_practice: a fact of the trade, published by nobody")
 
 
 @pytest.fixture(autouse=True)
