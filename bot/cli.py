@@ -57,7 +57,7 @@ def _add_host_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     )
     run = _add(commands, "run", cli_host.run, "Run the clubs of a config file.")
     check = _add(commands, "check", cli_host.check, "Say what is wrong with a config file, if any.")
-    backup = _add(commands, "backup", cli_host.backup, "Copy the database, also while it is in use.")
+    backup = _add(commands, "backup", cli_host.backup, "Copy the database, even in use.")
     restore = _add(commands, "restore", cli_host.restore, "Put a copy of the database back.")
     for command in (run, check, backup, restore):
         command.add_argument("--config", type=Path, required=True, metavar="FILE")

@@ -13,9 +13,9 @@ from bot import drawing, wording
 from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
 from bot.grid_input import GridInput, InputError, find_grids, read_position
-from bot.outside_form import made_form, path_form, rating_form, step_form
+from bot.outside_form import made_form, path_form, rating_form, step_form, without_solution
 from bot.wording import terminal
-from engine.errors import EngineError, UnknownTechniqueError
+from engine.errors import EngineError, RepeatedDigitError, UnknownTechniqueError
 from engine.grading import rate
 from engine.grid import Grid, format_grid
 from engine.making import make_puzzle
@@ -44,8 +44,15 @@ def to_json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(", ", ": "))
 
 
-def _each_grid(arguments: argparse.Namespace, answer: Answerer) -> int:
-    """Answer every grid in order; a wrong one costs the exit code, not the others' answers."""
+def _each_grid(
+    arguments: argparse.Namespace,
+    answer: Answerer,
+    on_error: Callable[[EngineError], str] | None = None,
+) -> int:
+    """Answer every grid in order; a wrong one costs the exit code, not the others' answers.
+
+    `on_error` may give something to print besides the complaint.
+    """
     code = FINE
     try:
         given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin)]
@@ -57,7 +64,7 @@ def _each_grid(arguments: argparse.Namespace, answer: Answerer) -> int:
             grid = read_position(each, getattr(arguments, "removed", ""))
             result, text = answer(grid, len(given) > 1)
         except EngineError as error:
-            result, text = WRONG_INPUT, ""
+            result, text = WRONG_INPUT, on_error(error) if on_error else ""
             complain(_placed(each, wording.explain_error(error, terminal.EXAMPLE_GRID)))
         except InputError as error:
             complain(terminal.input_error(error))
@@ -91,7 +98,13 @@ def rate_grids(arguments: argparse.Namespace) -> int:
             return code, terminal.rating_line(rating)
         return code, terminal.rating(rating)
 
-    return _each_grid(arguments, answer)
+    def no_solution(error: EngineError) -> str:
+        # A digit twice in a house is a grid all the same, and has no solution.
+        if arguments.json and isinstance(error, RepeatedDigitError):
+            return to_json(without_solution(0))
+        return ""
+
+    return _each_grid(arguments, answer, no_solution)
 
 
 def list_steps(arguments: argparse.Namespace) -> int:

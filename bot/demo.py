@@ -54,7 +54,7 @@ class Regular:
 
 
 REGULARS = (
-    Regular("Sorrel", 9, 1.0, 0.2, 0.1),
+    Regular("Sorrel", 9, 1.0, 0.2, 0.1),  # minutes, not a size of the grid
     Regular("Teasel", 12, 1.0, 0.4, 0.2),
     Regular("Yarrow", 15, 0.8, 0.6, 0.1),
     Regular("Linnet", 21, 0.9, 0.9, 0.3),
@@ -94,7 +94,8 @@ async def live_a_week(
         return
     now = clock()
     settings = club.settings
-    start = next_post_after(now - timedelta(days=DAYS_BEHIND + 1), settings.post_time, settings.zone)
+    before = now - timedelta(days=DAYS_BEHIND + 1)
+    start = next_post_after(before, settings.post_time, settings.zone)
     random = Random(start.date().isoformat())
     moment = start
     try:

@@ -11,7 +11,6 @@ import logging
 import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime
 from typing import Literal
 
 import msgspec

@@ -42,10 +42,15 @@ def step_form(grid: Grid, step: Step) -> dict[str, Any]:
     }
 
 
+def without_solution(solutions: int) -> dict[str, Any]:
+    """Return the rating of a grid with none or many: all fields but `solutions` are null."""
+    return {"solutions": solutions, **dict.fromkeys(_RATING_FIELDS)}
+
+
 def rating_form(rating: Rating) -> dict[str, Any]:
     """Return a rating; with other than one solution all fields but `solutions` are null."""
     if rating.solutions != 1:
-        return {"solutions": rating.solutions, **dict.fromkeys(_RATING_FIELDS)}
+        return without_solution(rating.solutions)
     return {
         "solutions": rating.solutions,
         "solution": rating.solution,

@@ -152,17 +152,18 @@ async def open_house(
             await asyncio.to_thread(workshop.close)
 
 
-async def _until_stopped() -> None:
-    """Wait for Ctrl-C or a request to end."""
+def _listen_for_the_end() -> asyncio.Event:
+    """Return an event that Ctrl-C or a request to end sets, from now on, also while opening."""
     stopped = asyncio.Event()
     loop = asyncio.get_running_loop()
     for number in (signal.SIGINT, signal.SIGTERM):
         loop.add_signal_handler(number, stopped.set)
-    await stopped.wait()
+    return stopped
 
 
 async def run_clubs(settings: Settings, *, announce: Announce) -> int:
     """Serve the clubs of a config until stopped; return the exit code."""
+    stopped = _listen_for_the_end()
     async with open_house(
         settings.clubs,
         database=database_path(settings),
@@ -171,7 +172,7 @@ async def run_clubs(settings: Settings, *, announce: Announce) -> int:
     ) as house:
         for entry in settings.clubs:
             announce(terminal.page_ready(entry.settings.name, house.web.url))
-        await _until_stopped()
+        await stopped.wait()
     return 0
 
 
@@ -179,6 +180,7 @@ async def run_demo(
     *, port: int, folder: Path | None, open_browser: bool, announce: Announce
 ) -> int:
     """Serve the demo club until stopped; return the exit code."""
+    stopped = _listen_for_the_end()
     settings, clock = demo_settings(), DemoClock(utc_now)
 
     async def fill(house: House) -> None:
@@ -196,5 +198,5 @@ async def run_demo(
         announce(terminal.demo_advice(settings.leaders[0], kept_in=folder))
         if open_browser:
             await asyncio.to_thread(webbrowser.open, house.web.url)
-        await _until_stopped()
+        await stopped.wait()
     return 0

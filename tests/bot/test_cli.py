@@ -1,0 +1,302 @@
+"""The command line: answers, JSON shapes, exit codes, and errors with an example."""
+
+from __future__ import annotations
+
+import io
+import json
+import sqlite3
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from bot.cli import main
+from engine.grid import draw_grid, parse_grid
+
+# The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
+ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+ENCYCLOPAEDIA_SOLUTION = (
+    "534678912672195348198342567859761423426853791713924856961537284287419635345286179"
+)
+# Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
+CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+# The same after all singles, as the paper has it.
+CROOK_AFTER_SINGLES = (
+    ".395...8...18.937.....1.9541..4..5.3........7..7...86...67.82...1..9...5.....1..8"
+)
+# Herzberg & Murty, Notices AMS 54(6), 2007 (from memory, its two solutions computed).
+TWO_SOLUTIONS = "9.6.7.4.3...4..2...7..23.1.5.....1...4.2.8.6...3.....5.3.7...5...7..5...4.5.1.7.8"
+# kanren's test, with r2c7 set to 9: no solution.
+NO_SOLUTION = "534678912672095948098342567859760423426853790703924856960537284287409635345286079"
+# Inkala 2012, as in Ercsey-Ravasz & Toroczkai 2012: no basic step at all.
+INKALA = "8..........36......7..9.2...5...7.......457.....1...3...1....68..85...1..9....4.."
+STEP_FIELDS = {
+    "technique", "level", "houses", "cells", "digits", "places", "removes", "rungs",
+}  # fmt: skip
+
+
+class Outcome:
+    def __init__(self, code: int, out: str, err: str) -> None:
+        self.code, self.out, self.err = code, out, err
+
+    def json(self) -> Any:
+        return json.loads(self.out)
+
+
+Run = Callable[..., Outcome]
+
+
+@pytest.fixture
+def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
+    def call(*arguments: str, typed: str = "") -> Outcome:
+        monkeypatch.setattr("sys.stdin", io.StringIO(typed))
+        try:
+            code = main(arguments)
+        except SystemExit as ended:  # argparse
+            code = int(ended.code or 0)
+        said = capsys.readouterr()
+        return Outcome(code, said.out, said.err)
+
+    return call
+
+
+def test_rate_gives_the_published_solution(run: Run) -> None:
+    outcome = run("rate", ENCYCLOPAEDIA, "--json")
+    rating = outcome.json()
+    assert outcome.code == 0
+    assert rating["solutions"] == 1
+    assert rating["solution"] == ENCYCLOPAEDIA_SOLUTION
+    assert (rating["givens"], rating["minimal"], rating["level"]) == (30, False, 1)
+    assert set(rating) == {
+        "solutions", "solution", "givens", "minimal", "level", "techniques", "hardest", "needs",
+        "turning_points", "effort",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize(("grid", "count"), [(TWO_SOLUTIONS, 2), (NO_SOLUTION, 0)])
+def test_rate_of_other_than_one_solution_is_null_but_for_the_count(
+    run: Run, grid: str, count: int
+) -> None:
+    outcome = run("rate", grid, "--json")
+    rating = outcome.json()
+    assert outcome.code == 2
+    assert rating.pop("solutions") == count
+    assert set(rating.values()) == {None}
+
+
+def test_a_puzzle_beyond_the_ladder_is_said_to_be(run: Run) -> None:
+    rating = run("rate", INKALA, "--json").json()
+    assert (rating["level"], rating["hardest"], rating["effort"]) == (None, None, None)
+    assert "needs more than" in run("rate", INKALA).out
+    stuck = run("hint", INKALA)
+    assert stuck.code == 1
+    assert "find nothing here" in stuck.out
+    assert run("walkthrough", INKALA, "--json").json()["solved"] is False
+
+
+def test_several_grids_give_one_answer_a_line(run: Run) -> None:
+    typed = f"# two puzzles\n{ENCYCLOPAEDIA}\n{CROOK}\n"
+    lines = run("rate", "-", "--json", typed=typed).out.splitlines()
+    assert [json.loads(line)["givens"] for line in lines] == [30, 23]
+
+
+def test_a_wrong_line_among_several_is_named_and_the_others_answered(run: Run) -> None:
+    outcome = run("rate", "-", "--json", typed=f"{ENCYCLOPAEDIA}\n{CROOK[1:]}\n{CROOK}\n")
+    assert outcome.code == 2
+    assert len(outcome.out.splitlines()) == 2
+    assert outcome.err.startswith("line 2: ")
+    assert "80" in outcome.err
+
+
+def test_nine_lines_and_a_drawn_grid_and_a_file_are_one_grid(run: Run, tmp_path: Path) -> None:
+    drawn = draw_grid(parse_grid(CROOK))
+    plain = "\n".join(CROOK[start : start + 9] for start in range(0, 81, 9))
+    file = tmp_path / "crook.txt"
+    file.write_text(drawn, encoding="utf-8")
+    answers = {run("rate", each, "--json").out for each in (CROOK, drawn, plain, str(file))}
+    assert len(answers) == 1
+
+
+@pytest.mark.parametrize(
+    ("grid", "expected"),
+    [
+        (ENCYCLOPAEDIA[1:], "80"),
+        ("x" + ENCYCLOPAEDIA[1:], "x"),
+        ("55" + ENCYCLOPAEDIA[2:], "5 stands twice in row 1"),
+        ("puzzles/missing.txt", "no file"),
+        ("", "no grid"),
+    ],
+)
+def test_a_grid_that_is_none_is_told_with_an_example(
+    run: Run, grid: str, expected: str
+) -> None:
+    outcome = run("rate", grid)
+    assert outcome.code == 2
+    assert outcome.out == ""
+    assert expected in outcome.err
+    assert "Example" in outcome.err
+    assert ENCYCLOPAEDIA in outcome.err
+
+
+def test_steps_finds_crooks_pair(run: Run) -> None:
+    """Crook 2009: the grid's only naked pair is 2, 8 in column 3, at r3c3 and r4c3."""
+    steps = run("steps", CROOK_AFTER_SINGLES, "--technique", "naked-pair", "--json").json()["steps"]
+    assert len(steps) == 1
+    assert set(steps[0]) == STEP_FIELDS
+    assert steps[0]["cells"] == ["r3c3", "r4c3"]
+    assert steps[0]["houses"] == ["column 3"]
+    assert steps[0]["removes"] == [
+        ["r5c3", 2], ["r5c3", 8], ["r8c3", 2], ["r8c3", 8], ["r9c3", 2],
+    ]  # fmt: skip
+
+
+def test_a_turning_point_fed_back_gives_the_same_steps(run: Run) -> None:
+    points = run("rate", CROOK, "--json").json()["turning_points"]
+    assert points
+    for point in points:
+        position = point["position"]
+        removed = ", ".join(f"{cell} {digit}" for cell, digit in position["removed"])
+        again = run("steps", position["grid"], "--removed", removed, "--json").json()
+        assert again["steps"] == point["steps"]
+
+
+def test_struck_candidates_that_cannot_be_read_are_told(run: Run) -> None:
+    outcome = run("steps", CROOK, "--removed", "r1c2")
+    assert outcome.code == 2
+    assert "--removed 'r1c2 3, r1c4 1 5'" in outcome.err
+
+
+def test_an_unknown_technique_is_told_with_those_known(run: Run) -> None:
+    outcome = run("steps", CROOK, "--technique", "guessing")
+    assert outcome.code == 2
+    assert "naked-pair" in outcome.err
+
+
+def test_hint_gives_four_rungs(run: Run) -> None:
+    outcome = run("hint", CROOK_AFTER_SINGLES, "--json")
+    assert outcome.code == 0
+    step = outcome.json()
+    assert set(step) == STEP_FIELDS
+    assert list(step["rungs"]) == ["where", "what", "which", "why"]
+    text = run("hint", CROOK_AFTER_SINGLES).out
+    assert [line.split()[0] for line in text.splitlines()] == ["Where", "What", "Which", "Why"]
+
+
+def test_walkthrough_leads_to_the_solution(run: Run) -> None:
+    walk = run("walkthrough", CROOK, "--json").json()
+    assert walk["solved"] is True
+    assert all(set(step) == STEP_FIELDS for step in walk["steps"])
+    placed = dict(place for step in walk["steps"] for place in step["places"])
+    assert len(placed) == CROOK.count(".")
+
+
+def test_hint_refuses_a_grid_that_logic_cannot_settle(run: Run) -> None:
+    outcome = run("hint", TWO_SOLUTIONS)
+    assert outcome.code == 2
+    assert "more than one solution" in outcome.err.lower()
+
+
+def test_picture_writes_a_png_and_says_what_is_on_it(run: Run, tmp_path: Path) -> None:
+    out = tmp_path / "crook.png"
+    outcome = run("picture", CROOK, "--out", str(out), "--hint", "which", "--look", "dark")
+    assert outcome.code == 0
+    assert out.read_bytes().startswith(b"\x89PNG")
+    assert outcome.out.strip()
+
+
+def test_make_gives_the_same_puzzles_for_the_same_seed(run: Run) -> None:
+    first = run("make", "--level", "1", "--count", "2", "--seed", "5", "--json")
+    again = run("make", "--level", "1", "--count", "2", "--seed", "5", "--json")
+    assert first.out == again.out
+    made = [json.loads(line) for line in first.out.splitlines()]
+    assert len(made) == 2
+    for each in made:
+        assert set(each) == {"puzzle", "solution", "level", "needs", "seed"}
+        rating = run("rate", each["puzzle"], "--json").json()
+        assert (rating["solution"], rating["level"]) == (each["solution"], 1)
+
+
+# --- the host's commands ---
+
+
+@pytest.fixture
+def config(tmp_path: Path) -> Path:
+    path = tmp_path / "config.toml"
+    path.write_text(
+        '[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow Sudoku Club"\n',
+        encoding="utf-8",
+    )
+    return path
+
+
+def test_puzzles_are_vetted_added_and_listed(run: Run, config: Path) -> None:
+    typed = f"{CROOK}\n{TWO_SOLUTIONS}\n{NO_SOLUTION}\n{INKALA}\n"
+    added = run("puzzles", "add", "--config", str(config), "-", "--credit", "Rowan", typed=typed)
+    assert added.code == 2
+    assert f"{CROOK}: level 3, added to the stock." in added.out
+    lines = added.err.splitlines()
+    assert lines[0].startswith("line 2: ")
+    assert "more than one solution" in lines[0]
+    assert "9 stands twice in row 2" in lines[1]
+    assert "needs more than" in lines[2]
+    listed = run("puzzles", "list", "--config", str(config), "--needs", "naked-pair")
+    assert f"{CROOK}\t3\tnaked-single, naked-pair\tRowan" in listed.out.splitlines()
+
+
+def test_a_puzzle_is_queued_for_a_date(run: Run, config: Path) -> None:
+    outcome = run(
+        "puzzles", "add", "--config", str(config), CROOK, "--room", "main", "--date", "2026-12-01"
+    )
+    assert outcome.code == 0
+    assert "queued for 2026-12-01" in outcome.out
+    wrong = run("puzzles", "add", "--config", str(config), CROOK, "--date", "tomorrow")
+    assert wrong.code == 2
+    assert "--date 2026-12-01" in wrong.err
+    nowhere = run("puzzles", "add", "--config", str(config), CROOK, "--room", "attic")
+    assert nowhere.code == 2
+    assert "main" in nowhere.err
+
+
+def test_check_tells_of_a_typo_and_else_says_fine(run: Run, config: Path) -> None:
+    fine = run("check", "--config", str(config))
+    assert fine.code == 0
+    assert "Hedgerow Sudoku Club" in fine.out
+    config.write_text(config.read_text(encoding="utf-8") + "zoen = 1\n", encoding="utf-8")
+    wrong = run("check", "--config", str(config))
+    assert wrong.code == 2
+    assert "`zone`" in wrong.err
+
+
+def test_a_data_folder_that_cannot_be_written_is_told(
+    run: Run, config: Path, tmp_path: Path
+) -> None:
+    (tmp_path / "file").write_text("in the way", encoding="utf-8")
+    config.write_text('data = "file/data"\n' + config.read_text(encoding="utf-8"), encoding="utf-8")
+    for command in ("check", "run"):
+        outcome = run(command, "--config", str(config))
+        assert outcome.code == 2
+        assert "cannot be used" in outcome.err
+
+
+def test_a_backup_is_a_sound_copy_and_can_be_put_back(
+    run: Run, config: Path, tmp_path: Path
+) -> None:
+    run("puzzles", "add", "--config", str(config), CROOK)
+    copy = tmp_path / "copy.db"
+    assert run("backup", "--config", str(config), str(copy)).code == 0
+    with sqlite3.connect(copy) as link:
+        assert link.execute("PRAGMA integrity_check").fetchone() == ("ok",)
+    link.close()
+    again = run("backup", "--config", str(config), str(copy))
+    assert again.code == 2
+    assert "never overwrites" in again.err
+    restored = run("restore", "--config", str(config), str(copy))
+    assert restored.code == 0
+    assert "kept as" in restored.out
+    assert CROOK in run("puzzles", "list", "--config", str(config)).out
+
+
+def test_wrong_arguments_exit_with_2(run: Run) -> None:
+    assert run("rat", CROOK).code == 2
+    assert run("try", "--port", "99999").code == 2

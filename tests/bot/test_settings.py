@@ -1,0 +1,62 @@
+"""The config file: what is read, and what is said of what is wrong in it."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+
+from bot.settings import ConfigError, read_settings
+from bot.wording import terminal
+
+CLUB = '[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow Sudoku Club"\n'
+
+
+def write(folder: Path, text: str) -> Path:
+    path = folder / "config.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def complaint(folder: Path, text: str) -> str:
+    with pytest.raises(ConfigError) as caught:
+        read_settings(write(folder, text))
+    return terminal.config_error(caught.value)
+
+
+def test_the_data_folder_is_relative_to_the_config(tmp_path: Path) -> None:
+    assert read_settings(write(tmp_path, 'data = "here"\n' + CLUB)).folder == tmp_path / "here"
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("dtaa = 1\n" + CLUB, ("`dtaa`", "at the top of config.toml", "`data`", 'data = "data"')),
+        (CLUB + 'post_tme = "18:00"\n', ("`post_tme`", "[[club]]", "`post_time`", "18:00")),
+        (CLUB + 'post_time = "6 pm"\n', ("`post_time = '6 pm'`", 'post_time = "18:00"')),
+        (CLUB + 'zone = "Mars/Base"\n', ("zone", 'zone = "Europe/London"')),
+        (CLUB + "levels = [1, 2]\n", ("levels", "levels = [1, 1, 2, 2, 3, 3, 2]")),
+        (CLUB + 'theme = "guessing"\n', ("theme", 'theme = "naked-triple"')),
+        (CLUB + "sealed = 1\n", ("sealed", "sealed = false")),
+        (CLUB + "[club.penalties]\nrungs = [1]\n", ("rungs", "[club.penalties]", "15, 30")),
+        (CLUB + "[club.penalties]\nwrnog = 1\n", ("`wrnog`", "`wrong`")),
+        ("[web]\nport = 99999\n" + CLUB, ("port", "[web]", "port = 8317")),
+        ('[web]\nhost = "0.0.0.0"\n' + CLUB, ("host", 'host = "127.0.0.1"')),
+        (CLUB + CLUB, ("share the room", "web main")),
+        ('[[club]]\nplatform = "web"\nroom = "main"\n', ("`name` is missing", "Hedgerow")),
+        ("", ("names no club", "[[club]]")),
+        ("[[club", ("cannot be read as TOML",)),
+    ],
+)
+def test_a_wrong_config_is_told_with_an_example_that_works(
+    tmp_path: Path, text: str, expected: tuple[str, ...]
+) -> None:
+    said = complaint(tmp_path, text)
+    for part in expected:
+        assert part in said
+
+
+def test_a_config_that_is_not_there_is_told(tmp_path: Path) -> None:
+    with pytest.raises(ConfigError) as caught:
+        read_settings(tmp_path / "config.toml")
+    assert "config.example.toml" in terminal.config_error(caught.value)

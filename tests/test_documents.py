@@ -1,0 +1,114 @@
+"""Documents that cannot lie: every command and setting stands in them, and no other."""
+
+from __future__ import annotations
+
+import argparse
+import re
+import tomllib
+from pathlib import Path
+
+import pytest
+
+from bot import settings
+from bot.cli import build_parser
+from bot.commands import COMMANDS
+from bot.settings import read_settings
+from engine.techniques import LADDER
+
+ROOT = Path(__file__).resolve().parent.parent
+README = (ROOT / "README.md").read_text(encoding="utf-8")
+EXAMPLE = ROOT / "config.example.toml"
+
+
+def subcommands(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
+    for action in parser._actions:
+        if isinstance(action, argparse._SubParsersAction):
+            return dict(action.choices)
+    return {}
+
+
+def all_commands() -> dict[str, argparse.ArgumentParser]:
+    found = {}
+    for name, parser in subcommands(build_parser()).items():
+        inner = subcommands(parser)
+        found.update({f"{name} {action}": each for action, each in inner.items()})
+        if not inner:
+            found[name] = parser
+    return found
+
+
+@pytest.mark.parametrize("command", all_commands())
+def test_the_readme_tells_of_every_command_of_the_command_line(command: str) -> None:
+    assert f"ninebark {command}" in README
+
+
+def test_the_readme_names_no_command_or_option_that_is_not_there() -> None:
+    known = all_commands()
+    options = {
+        option for parser in known.values() for action in parser._actions
+        for option in action.option_strings
+    }  # fmt: skip
+    for line in re.findall(r"(?<![\w/])ninebark ((?:puzzles )?[a-z]+)[^`\n]*", README):
+        assert line in known, line
+    for option in re.findall(r"(?<=[ `])--[a-z]+", README):
+        assert option in options, option
+
+
+@pytest.mark.parametrize("command", [command.name for command in COMMANDS])
+def test_the_readme_tells_of_every_command_in_the_room(command: str) -> None:
+    assert f"| `{command}` |" in README
+
+
+def test_the_readme_names_every_command_of_its_tables_as_the_room_knows_it() -> None:
+    in_tables = re.findall(r"^\| `([a-z -]+)` \|", README, flags=re.MULTILINE)
+    assert set(in_tables) == {command.name for command in COMMANDS}
+
+
+def test_the_readme_tells_of_every_technique() -> None:
+    for technique in LADDER:
+        words = technique.id.split("-")
+        assert words[-1] in README, technique.id
+        assert words[0] in README, technique.id
+
+
+def test_the_example_config_explains_every_setting_and_no_other() -> None:
+    text = EXAMPLE.read_text(encoding="utf-8")
+    tables = {
+        "top": settings.TOP_KEYS,
+        "[web]": settings.WEB_KEYS,
+        "[[club]]": settings.CLUB_KEYS,
+        "[club.penalties]": settings.PENALTY_KEYS,
+    }
+    for table, keys in tables.items():
+        for key in keys:
+            found = re.search(rf"(?:^#.*\n)+(?:# )?{key} = ", text, flags=re.MULTILINE)
+            assert found, f"{key} of {table} has no line with a comment above it"
+    assert read_settings(EXAMPLE).clubs
+
+
+def test_each_example_in_the_settings_is_a_line_that_works() -> None:
+    for keys in (settings.TOP_KEYS, settings.WEB_KEYS, settings.CLUB_KEYS, settings.PENALTY_KEYS):
+        for key, (read, example) in keys.items():
+            parsed = tomllib.loads(example)
+            assert list(parsed) == [key]
+            read(parsed[key])
+
+
+def test_the_example_config_shows_the_values_that_hold_when_it_is_silent(tmp_path: Path) -> None:
+    least = tmp_path / "least.toml"
+    least.write_text(
+        '[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow Sudoku Club"\n',
+        encoding="utf-8",
+    )
+    silent, told = read_settings(least), read_settings(EXAMPLE)
+    assert silent.clubs == told.clubs
+    assert (silent.log_level, silent.web_host, silent.web_port) == (
+        told.log_level, told.web_host, told.web_port,
+    )  # fmt: skip
+
+
+def test_the_map_of_the_code_is_short_and_names_only_what_is_there() -> None:
+    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    assert len(text.splitlines()) <= 150
+    for name in re.findall(r"`((?:engine|bot|assets|tests)/[\w./*]+)`", text):
+        assert list(ROOT.glob(name)) or "<" in name, name
