@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from typing import Protocol
 
-from bot.chat.message import RoomGoneError, RoomUnreachableError
+from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.clock import next_post_after
 from bot.club.due import Due
 from bot.club.ports import Notice
@@ -229,7 +229,7 @@ class Schedule:
             tending.resume_at = self._now() + tending.back_off
             tending.back_off = min(LONGEST_BACK_OFF, tending.back_off * 2)
             _LOG.warning("club %s is out of reach: %r", notice.club.id, problem)
-        except RoomGoneError as problem:
+        except RoomError as problem:
             await self._give_up(notice, tending, problem)
         except Exception:
             # One notice that cannot be made into a message must not hold up the others.
@@ -256,13 +256,17 @@ class Schedule:
             reference = await self._send(attempt.notice)
         await self._store.mark_sent(notice.id, reference, self._now())
 
-    async def _give_up(self, notice: Notice, tending: _Tending, problem: RoomGoneError) -> None:
-        if notice.audience == "room":
+    async def _give_up(self, notice: Notice, tending: _Tending, problem: RoomError) -> None:
+        club_id = notice.club.id
+        if notice.audience != "room":
+            # A member who left, or a post that somebody removed: the club goes on without.
+            _LOG.warning("notice %s of club %s is dropped: %s", notice.key, club_id, problem)
+            await self._store.drop_notice(notice.id, self._now())
+        elif isinstance(problem, RoomGoneError):
             tending.resume_at = self._now() + REST
             if not tending.is_gone:
-                _LOG.warning("the room of club %s is gone: %s", notice.club.id, problem)
+                _LOG.warning("the room of club %s is gone: %s", club_id, problem)
             tending.is_gone = True
-            return
-        # A member who left, or a post that somebody removed: the club goes on without.
-        _LOG.warning("notice %s of club %s is dropped: %s", notice.key, notice.club.id, problem)
-        await self._store.drop_notice(notice.id, self._now())
+        else:
+            tending.resting[notice.id] = self._now() + REST
+            _LOG.warning("notice %s of club %s was refused: %s", notice.key, club_id, problem)

@@ -135,7 +135,7 @@ class SqliteStore:
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         return await self.database.read(lambda link: outbox.list_notices(link, limit))
 
-    async def load_club_notices(self, club_id: int, limit: int = 20) -> tuple[Notice, ...]:
+    async def load_club_notices(self, club_id: int, limit: int = 200) -> tuple[Notice, ...]:
         """Return what is to be sent in one club, oldest first."""
         return await self.database.read(lambda link: outbox.list_notices(link, limit, club_id))
 

@@ -5,62 +5,19 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import AsyncIterator, Callable
-from datetime import datetime, timedelta
+from datetime import timedelta
 from pathlib import Path
 
 import pytest
 
-from bot.chat.message import RoomGoneError, RoomUnreachableError
-from bot.club.due import Due
+from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.ports import MarkClosed, Notice, OpenDay, QueueNotice
 from bot.club.state import Club
 from bot.schedule import LONGEST_BACK_OFF, LONGEST_WAIT, REST, Schedule
 from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
+from tests.bot.posting import NothingDue, Room, at_ease, raising
 from tests.bot.storage.samples import NOON, day_number, new_club
-
-
-class Room:
-    """A room that remembers its posts by key; `trouble` may raise before or after a post."""
-
-    def __init__(self) -> None:
-        self.posts: list[tuple[str, str, bytes]] = []
-        self.looked_for: list[str] = []
-        self.before: Callable[[Notice], None] = lambda notice: None
-        self.after: Callable[[Notice], None] = lambda notice: None
-
-    async def send(self, notice: Notice) -> str:
-        self.before(notice)
-        self.posts.append((notice.club.room_id, notice.key, notice.reply))
-        self.after(notice)
-        return f"post {len(self.posts)}"
-
-    async def find(self, notice: Notice) -> str | None:
-        self.looked_for.append(notice.key)
-        for number, (room_id, key, _) in enumerate(self.posts, start=1):
-            if (room_id, key) == (notice.club.room_id, notice.key):
-                return f"post {number}"
-        return None
-
-    def keys(self, room_id: str = "maple") -> list[str]:
-        return [key for room, key, _ in self.posts if room == room_id]
-
-
-class NothingDue:
-    """A club service for which nothing is due, or which fails."""
-
-    def __init__(self) -> None:
-        self.problem: Exception | None = None
-        self.asked: list[tuple[str, datetime]] = []
-
-    async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
-        self.asked.append((club.room_id, now))
-        if self.problem is not None:
-            raise self.problem
-        return ()
-
-    async def carry_out(self, due: Due) -> None:
-        raise AssertionError("nothing is due")
 
 
 @pytest.fixture
@@ -99,18 +56,6 @@ async def queue(store: SqliteStore, club: Club, *keys: str, audience: str = "roo
     await store.save([QueueNotice(club.id, key, audience, b"words", user_id="ada") for key in keys])
 
 
-def raising(problem: Exception, *keys: str) -> Callable[[Notice], None]:
-    def trouble(notice: Notice) -> None:
-        if notice.key in keys:
-            raise problem
-
-    return trouble
-
-
-def at_ease(notice: Notice) -> None:
-    """No trouble."""
-
-
 # --- sending ---
 
 
@@ -130,7 +75,7 @@ async def test_more_notices_than_fit_one_load_go_out_in_one_pass(
     schedule: Schedule, store: SqliteStore, room: Room
 ) -> None:
     club = await new_club(store)
-    keys = [f"{number:03d}" for number in range(45)]
+    keys = [f"{number:03d}" for number in range(210)]
     await queue(store, club, *keys)
     await schedule.serve(club)
     assert room.keys() == keys
@@ -215,6 +160,32 @@ async def test_an_early_wake_does_not_cut_the_wait_for_an_unreachable_room_short
     for _ in range(3):
         await schedule.serve(club)
     assert tries == ["a"]
+
+
+async def test_a_room_that_takes_too_long_counts_as_out_of_reach(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a")
+    room.before = raising(TimeoutError(), "a")
+    await schedule.serve(club)
+    assert schedule.resumes_at(club.id) == clock.at + timedelta(seconds=1)
+    assert [notice.key for notice in await store.load_notices()] == ["a"]
+
+
+async def test_a_post_that_the_platform_refuses_rests_and_the_others_go_out(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a", "b")
+    room.before = raising(RoomError("too long"), "a")
+    await schedule.serve(club)
+    await schedule.serve(club)
+    assert room.keys() == ["b"]
+    room.before = at_ease
+    clock.at += REST
+    await schedule.serve(club)
+    assert room.keys() == ["b", "a"]
 
 
 async def test_a_member_who_cannot_be_reached_any_more_is_passed_over_with_a_log_line(

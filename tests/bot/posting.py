@@ -1,0 +1,65 @@
+"""A room and a club service for tests of the due loop: they do what a test tells them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from bot.club.due import Due
+from bot.club.ports import Notice
+from bot.club.state import Club
+
+
+class Room:
+    """A room that remembers its posts by key; `trouble` may raise before or after a post."""
+
+    def __init__(self) -> None:
+        self.posts: list[tuple[str, str, bytes]] = []
+        self.looked_for: list[str] = []
+        self.before: Callable[[Notice], None] = lambda notice: None
+        self.after: Callable[[Notice], None] = lambda notice: None
+
+    async def send(self, notice: Notice) -> str:
+        self.before(notice)
+        self.posts.append((notice.club.room_id, notice.key, notice.reply))
+        self.after(notice)
+        return f"post {len(self.posts)}"
+
+    async def find(self, notice: Notice) -> str | None:
+        self.looked_for.append(notice.key)
+        for number, (room_id, key, _) in enumerate(self.posts, start=1):
+            if (room_id, key) == (notice.club.room_id, notice.key):
+                return f"post {number}"
+        return None
+
+    def keys(self, room_id: str = "maple") -> list[str]:
+        return [key for room, key, _ in self.posts if room == room_id]
+
+
+class NothingDue:
+    """A club service for which nothing is due, or which fails."""
+
+    def __init__(self) -> None:
+        self.problem: Exception | None = None
+        self.asked: list[tuple[str, datetime]] = []
+
+    async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
+        self.asked.append((club.room_id, now))
+        if self.problem is not None:
+            raise self.problem
+        return ()
+
+    async def carry_out(self, due: Due) -> None:
+        raise AssertionError("nothing is due")
+
+
+def raising(problem: Exception, *keys: str) -> Callable[[Notice], None]:
+    def trouble(notice: Notice) -> None:
+        if notice.key in keys:
+            raise problem
+
+    return trouble
+
+
+def at_ease(notice: Notice) -> None:
+    """No trouble."""
