@@ -11,8 +11,8 @@ from PIL import Image
 from bot.club.facts import HintPicture, Position, StepFacts, facts_of_step
 from bot.drawing import draw, draw_canvas
 from bot.drawing.canvas import Canvas
-from bot.drawing.geometry import board_of
-from bot.drawing.theme import Paint, index_of, theme_of
+from bot.drawing.geometry import Rect, board_of
+from bot.drawing.theme import Look, Paint, index_of, theme_of
 from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
 from engine.step import Bound, CellConstraint, HouseConstraint, Step
 from tests.bot.drawing.scenes import hint, steps_by_technique
@@ -108,32 +108,46 @@ def strongly_different(one: Image.Image, other: Image.Image) -> int:
     return sum(abs(left - right) > 64 for left, right in pairs)
 
 
+def _along_the_top(rect: Rect, first: int, end: int) -> Rect:
+    return Rect(rect.left + 10, rect.top + first, rect.right - 10, rect.top + end)
+
+
 @pytest.mark.parametrize("look", ["light", "dark"])
 @pytest.mark.parametrize(
     ("technique", "place"),
     [
-        ("naked-pair", "pattern"),
-        ("naked-pair", "struck"),
-        ("naked-pair", "line band"),
-        ("pointing", "box band"),
-        ("hidden-single", "placed"),
+        ("naked-pair", "outline"),
+        ("naked-pair", "plate"),
+        ("naked-pair", "slash"),
+        ("naked-pair", "band of a line"),
+        ("pointing", "frame of a box"),
+        ("hidden-single", "placement"),
     ],
 )
-def test_meaning_is_told_by_shape_without_any_colour(technique: str, place: str, look: str) -> None:
+def test_meaning_is_told_by_shape_without_any_colour(
+    technique: str, place: str, look: Look
+) -> None:
     _, step = steps_by_technique()[technique]
     board = board_of(CLASSIC)
     house = CLASSIC.parse_house(step.houses[0])
-    rect = {
-        "pattern": lambda: board.cell_rect(CLASSIC.parse_cell(step.cells[0])),
-        "struck": lambda: board.cell_rect(CLASSIC.parse_cell(step.removes[0][0])),
-        "line band": lambda: board.band_rects(house)[0],
-        "box band": lambda: board.house_rect(house).inset(-7),
-        "placed": lambda: board.cell_rect(CLASSIC.parse_cell(step.places[0][0])),
-    }[place]()
+    first = board.cell_rect(CLASSIC.parse_cell(step.cells[0]))
+    if place == "outline":
+        rect = _along_the_top(first, 2, 9)
+    elif place == "plate":
+        rect = board.slot_rect(CLASSIC.parse_cell(step.cells[0]), step.digits[0])
+    elif place == "slash":
+        name, digit = step.removes[0]
+        rect = board.slot_rect(CLASSIC.parse_cell(name), digit)
+    elif place == "band of a line":
+        rect = board.band_rects(house)[0]
+    elif place == "frame of a box":
+        rect = _along_the_top(board.house_rect(house), -7, -3)
+    else:
+        rect = _along_the_top(first, 4, 11)
     bare = StepFacts(technique, 2, (), (), (), (), (), (), (), ())
-    marked = shape_alone(draw_canvas(hint(technique, "why"), look))  # type: ignore[arg-type]
-    plain = shape_alone(draw_canvas(hint(technique, "why", bare), look))  # type: ignore[arg-type]
-    assert strongly_different(marked.crop(rect), plain.crop(rect)) >= 30
+    marked = shape_alone(draw_canvas(hint(technique, "why"), look))
+    plain = shape_alone(draw_canvas(hint(technique, "why", bare), look))
+    assert strongly_different(marked.crop(rect), plain.crop(rect)) >= 25
 
 
 LAYOUTS = (SMALL, MIDDLE, CLASSIC)
