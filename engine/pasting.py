@@ -23,6 +23,7 @@ DIVIDERS = frozenset("|¦!+=:;,") | frozenset(map(chr, range(0x2500, 0x2580)))
 """Marks between cells or boxes that mean nothing by themselves; box drawing among them."""
 
 FIELD_MARKS = "\t,;|"
+_UPRIGHT = "|¦! \t│║┃"
 _FENCE = re.compile(r"\s*(?:`{3}|~{3}).*")
 _ONLY_DIVIDERS = re.compile(r"[\s+=|\-_:]*")
 _CERTAIN_RULER = re.compile(r"[\s+=|\-_:]*[+=][\s+=|\-_:]*")
@@ -197,49 +198,64 @@ def _read_spaced(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | No
         texts = [text for text in texts if text.strip()]
     if len(texts) != layout.size:
         return None
-    digits: list[int] = []
-    for text in texts:
-        row = _spaced_row(text, layout)
-        if row is None:
-            return None
-        digits += row
-    return tuple(digits)
+    for dress in _DRESSES:
+        rows = [_spaced_row(text, layout, dress) for text in texts]
+        if None not in rows:
+            return tuple(value for row in rows if row is not None for value in row)
+    return None
 
 
 def _is_ruler(text: str) -> bool:
-    return bool(text.strip()) and bool(_ONLY_DIVIDERS.fullmatch(text.replace(" ", "")))
+    """Say whether the line only divides. Upright bars alone are a row of blanks."""
+    marks = set(text) - set(_UPRIGHT)
+    return bool(marks) and marks <= (DIVIDERS | set("-_ ")) and not text.isspace()
 
 
-def _spaced_row(text: str, layout: Layout) -> list[int] | None:
-    """Read a row by columns, one character a cell or one and a space, dividers between boxes."""
-    size, width = layout.size, layout.box_width
-    parts = re.split(r"[|¦!\u2500-\u257f]", text)
-    if len(parts) == size // width + 2:
-        parts = parts[1:-1]
-    if len(parts) == size // width:
-        cells = [_cells_by_column(part, width) for part in parts]
-    elif len(parts) == 1:
-        cells = [_cells_by_column(text, size)]
-    else:
+@dataclass(frozen=True, slots=True)
+class _Dress:
+    """How all rows are spaced: what stands between boxes, columns a cell, columns before."""
+
+    divider: re.Pattern[str]
+    stride: int
+    lead: int
+
+
+_BAR = r"[|¦!\u2500-\u257f]"
+_DRESSES = tuple(
+    _Dress(re.compile(divider), stride, lead)
+    for divider in (_BAR, rf"(?:^| ){_BAR}(?: |$)")
+    for stride, lead in ((1, 0), (2, 0), (2, 1))
+)
+
+
+def _spaced_row(text: str, layout: Layout, dress: _Dress) -> list[int] | None:
+    """Read a row by columns; None where it does not wear this dress."""
+    boxes = layout.size // layout.box_width
+    parts = dress.divider.split(text)
+    if len(parts) == boxes + 2:
+        parts = parts[1:-1]  # a frame around the row
+    if len(parts) not in (1, boxes):
         return None
     row: list[int] = []
-    for marks in cells:
-        if marks is None:
+    for place, part in enumerate(parts, start=1):
+        marks = _marks_of(part, layout.size // len(parts), dress, is_last=place == len(parts))
+        values = [0 if mark.isspace() else _value_of(mark, layout) for mark in marks]
+        if not values or None in values:
             return None
-        for mark in marks:
-            value = 0 if mark.isspace() else _value_of(mark, layout)
-            if value is None:
-                return None
-            row.append(value)
+        row += [value for value in values if value is not None]
     return row
 
 
-def _cells_by_column(text: str, count: int) -> str | None:
-    """Return `count` marks, the missing ones at the end blank; None where the text is too wide."""
-    if len(text.rstrip()) <= count:
-        return text.rstrip().ljust(count)
-    for start in (0, 1):  # one space between cells, perhaps one before the first
-        between = text[:start] + text[start + 1 :: 2]
-        if not between.strip() and len(text[start::2].rstrip()) <= count:
-            return text[start::2].rstrip().ljust(count)
-    return None
+def _marks_of(part: str, count: int, dress: _Dress, *, is_last: bool) -> str:
+    """Return the marks of the cells in a part of a row; none where it has another width.
+
+    Blanks at the end of a line are often lost; anywhere else every column counts.
+    """
+    width = dress.lead + dress.stride * (count - 1) + 1
+    if not is_last and not width <= len(part) < width + dress.stride:
+        return ""
+    if part[width:].strip():
+        return ""
+    columns = part[:width].ljust(width)
+    marks = columns[dress.lead :: dress.stride]
+    return marks if len("".join(columns.split())) == len("".join(marks.split())) else ""
