@@ -21,7 +21,10 @@ function buildPicture(picture) {
   image.alt = picture.alt;
   // The place is kept free before the picture is there, so that nothing jumps.
   if (picture.width) [image.width, image.height] = [picture.width, picture.height];
+  image.loading = "lazy";
   image.src = pictureAddress(picture.light);
+  // A small screen shows small digits; the picture alone can be enlarged at will.
+  image.addEventListener("click", () => open(image.currentSrc, "_blank", "noopener"));
   const inWords = build("details", {},
     build("summary", { text: words.inWords }),
     build("p", { className: "alt", text: picture.alt }));
@@ -33,7 +36,9 @@ function buildButton({ label, command, is_main: isMain }, act) {
   const button = build("button", { className: isMain ? "main" : "", text: label });
   button.type = "button";
   button.dataset.command = command;
-  button.addEventListener("click", () => act({ text: command }));
+  button.addEventListener("click", (event) => {
+    if (event.detail < 2) act({ text: command }, button); // a double click is one press
+  });
   return button;
 }
 
@@ -65,10 +70,17 @@ function buildForm(form, act) {
   element.addEventListener("submit", (event) => {
     event.preventDefault();
     const values = Object.fromEntries(fields.map(([, field]) => [field.name, field.value]));
-    sent.textContent = words.sent;
-    act({ text: form.command, fields: values });
+    if (act({ text: form.command, fields: values }, send)) sent.textContent = words.sent;
   });
   return element;
+}
+
+// Beside a picture the same as text is folded away; alone it is open.
+function buildCode({ code, picture }) {
+  const block = build("pre", { className: "code", text: code });
+  return picture
+    ? build("details", {}, build("summary", { text: words.asText }), block)
+    : block;
 }
 
 function buildMessage(message, act) {
@@ -78,8 +90,8 @@ function buildMessage(message, act) {
     text.dir = "auto";
     parts.push(text);
   }
-  if (message.code) parts.push(build("pre", { className: "code", text: message.code }));
   if (message.picture) parts.push(buildPicture(message.picture));
+  if (message.code) parts.push(buildCode(message));
   if (message.buttons?.length) {
     parts.push(build("div", { className: "buttons" },
       ...message.buttons.map((button) => buildButton(button, act))));

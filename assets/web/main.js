@@ -16,7 +16,7 @@ const line = get("line");
 
 let wire = null;
 let isLoading = true;
-let pressedIds = new Set(); // acts that came from a button or a form: their answer gets the focus
+let pressed = new Map(); // act id -> the button it came from: its answer gets the focus
 
 const view = new TimelineView(get("entries"), press);
 
@@ -60,13 +60,13 @@ const hearing = {
   },
   done({ id, entries }) {
     wire.settle(id);
-    if (entries.length) arrive(view.find(entries[0]), pressedIds.has(id));
-    pressedIds.delete(id);
+    if (entries.length) arrive(view.find(entries[0]), pressed.has(id));
+    release(id);
   },
   refused(frame) {
     const sentence = (words.refusals[frame.problem] || words.refusals.malformed)(frame);
     if (["name", "room"].includes(frame.problem)) return leave(sentence);
-    pressedIds.delete(frame.id);
+    release(frame.id);
     giveBack(wire.settle(frame.id), sentence);
     return undefined;
   },
@@ -89,14 +89,24 @@ function arrive(element, wasPressed) {
   if (!isTyping() && (wasPressed || (field && document.activeElement === line))) {
     (field || element).focus({ preventScroll: true });
   }
-  element.scrollIntoView({ block: "nearest" });
+  const free = page.clientHeight - get("desk").offsetHeight;
+  element.scrollIntoView({ block: element.offsetHeight > free ? "start" : "nearest" });
 }
 
 // --- the desk ---
 
-function press(act) {
+// A button waits for the answer to its press, so that pressing it twice does not ask twice.
+function press(act, button) {
+  if (button.getAttribute("aria-disabled")) return false;
   get("problem").textContent = "";
-  pressedIds.add(wire.act(act));
+  button.setAttribute("aria-disabled", "true");
+  pressed.set(wire.act(act), button);
+  return true;
+}
+
+function release(id) {
+  pressed.get(id)?.removeAttribute("aria-disabled");
+  pressed.delete(id);
 }
 
 function setLine(text) {
@@ -136,7 +146,7 @@ line.addEventListener("keydown", (event) => {
   sendLine(false);
 });
 for (const button of document.querySelectorAll(".shortcuts button")) {
-  button.addEventListener("click", () => press({ text: button.dataset.command }));
+  button.addEventListener("click", () => press({ text: button.dataset.command }, button));
 }
 get("newer").addEventListener("click", () => {
   scrollToEnd();
@@ -172,7 +182,7 @@ function enter(room, name) {
 function leave(sentence = "") {
   wire?.close();
   view.clear();
-  pressedIds = new Set();
+  for (const id of pressed.keys()) release(id);
   delete get("entries").dataset.ready;
   get("door-name").value = sessionStorage.getItem(KEPT_NAME) || "";
   sessionStorage.removeItem(KEPT_NAME);

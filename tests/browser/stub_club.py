@@ -5,6 +5,7 @@ For tests of the page alone. It draws plain pictures, so that light and dark can
 
 from __future__ import annotations
 
+import asyncio
 import io
 from dataclasses import dataclass, field
 
@@ -57,12 +58,17 @@ DAY = Message(
 
 @dataclass
 class StubClub:
-    """Answers `heard` lines; `removes` says which open lines a test wants taken away."""
+    """Answers what it hears, which it keeps; `may_answer` cleared, it waits."""
 
     heard: list[Incoming] = field(default_factory=list)
+    may_answer: asyncio.Event = field(default_factory=asyncio.Event)
+
+    def __post_init__(self) -> None:
+        self.may_answer.set()
 
     async def answer(self, act: Incoming) -> tuple[Message, ...]:
         self.heard.append(act)
+        await self.may_answer.wait()
         if act.in_open:
             return ()
         if act.text == "today":

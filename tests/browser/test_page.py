@@ -125,6 +125,33 @@ async def test_enter_sends_and_shift_enter_writes_another_line(come: Come, club:
     await expect(ada.line).to_be_focused()
 
 
+async def test_a_button_pressed_twice_asks_once(come: Come, room: WebRoom, club: StubClub) -> None:
+    await room.post(ROOM, DAY, key="day")
+    ada = await come("Ada")
+    button = ada.posts.get_by_role("button", name="Hint")
+    await button.dblclick()
+    await expect(ada.answers).to_have_count(1)
+    club.may_answer.clear()
+    await button.press("Enter")
+    await expect(button).to_have_attribute("aria-disabled", "true")
+    await button.press("Enter")
+    club.may_answer.set()
+    await expect(ada.answers).to_have_count(2)
+    await expect(button).not_to_have_attribute("aria-disabled", "true")
+    await ada.ask("board")
+    assert [act.text for act in club.heard] == ["hint", "hint", "board"]
+
+
+async def test_an_answer_taller_than_the_window_is_shown_from_its_top(come: Come) -> None:
+    ada = await come("Ada", width=360)
+    for _ in range(3):
+        answer = await ada.ask("today")
+    await answer.get_by_text("As text, to copy").click()
+    await expect(answer.locator("pre")).to_have_text(GRID)
+    tall = await ada.ask("\n".join(map(str, range(40))))
+    await expect(tall.get_by_text("Only you see this")).to_be_in_viewport()
+
+
 async def test_an_edited_post_is_replaced_and_keeps_the_focus_of_its_button(
     come: Come, room: WebRoom
 ) -> None:

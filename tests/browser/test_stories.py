@@ -1,0 +1,281 @@
+"""A club's day in the web room, whole and real: two members in two browsers, and a moving clock.
+
+The parts are those of `ninebark run`: SQLite file, service, loop, pictures, page. The puzzles are
+published ones, added with `ninebark puzzles add`; each names its source.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import re
+from collections.abc import AsyncIterator, Awaitable, Callable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+import pytest_asyncio
+from playwright.async_api import Browser, Locator, expect
+
+from bot import wiring
+from bot.cli import main
+from bot.settings import Settings, read_settings
+from bot.wiring import House, open_house
+from tests.browser.visitor import Visitor
+
+pytestmark = pytest.mark.browser
+
+# The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
+ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+ENCYCLOPAEDIA_SOLUTION = (
+    "534678912672195348198342567859761423426853791713924856961537284287419635345286179"
+)
+# Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
+CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+CROOK_SOLUTION = (
+    "639574182541829376782613954198467523365982417427135869956748231813296745274351698"
+)
+# The same after all singles, as the paper has it: where its naked pair is to be found.
+CROOK_AFTER_SINGLES = (
+    ".395...8...18.937.....1.9541..4..5.3........7..7...86...67.82...1..9...5.....1..8"
+)
+MONDAY = datetime(2026, 11, 23, 9, 0, tzinfo=UTC)
+CONFIG = """
+[web]
+port = 0
+[[club]]
+platform = "web"
+room = "main"
+name = "Hazel Lane Sudoku Club"
+zone = "UTC"
+post_time = "09:00"
+leaders = ["Odile"]
+"""
+
+
+@dataclass
+class Clock:
+    moment: datetime = MONDAY - timedelta(hours=1)
+
+    def __call__(self) -> datetime:
+        return self.moment
+
+    def forward(self, **span: float) -> None:
+        self.moment += timedelta(**span)
+
+
+@dataclass
+class Meeting:
+    """A running club: its house, its clock, and a way for people to come in."""
+
+    house: House
+    clock: Clock
+    browser: Browser
+    problems: list[str] = field(default_factory=list)
+
+    async def come(self, name: str, *, width: int = 1000, dark: bool = False) -> Visitor:
+        context = await self.browser.new_context(
+            viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light"
+        )
+        page = await context.new_page()
+        page.on("pageerror", lambda error: self.problems.append(str(error)))
+        visitor = Visitor(page, self.house.web.url, name)
+        await visitor.enter()
+        return visitor
+
+    def wait_until(self, moment: datetime) -> None:
+        """Let the clock come to a moment, and have the loop look at it."""
+        self.clock.moment = moment
+        self.house.schedule.wake()
+
+
+Open = Callable[[], Awaitable[House]]
+
+
+@pytest.fixture
+def settings(tmp_path: Path) -> Settings:
+    path = tmp_path / "config.toml"
+    path.write_text(CONFIG, encoding="utf-8")
+    for grid, day in ((ENCYCLOPAEDIA, "2026-11-23"), (CROOK, "2026-11-24")):
+        added = main(
+            ["puzzles", "add", "--config", str(path), grid, "--room", "main", "--date", day]
+        )
+        assert added == 0
+    return read_settings(path)
+
+
+@pytest_asyncio.fixture(loop_scope="session")
+async def meeting(settings: Settings, browser: Browser) -> AsyncIterator[Meeting]:
+    clock = Clock()
+    async with open_house(
+        settings.clubs,
+        database=wiring.database_path(settings),
+        host=settings.web_host,
+        port=settings.web_port,
+        now=clock,
+    ) as house:
+        meeting = Meeting(house, clock, browser)
+        yield meeting
+        assert meeting.problems == [], "the page reported errors"
+
+
+async def keep_picture(visitor: Visitor, name: str) -> None:
+    """Keep a picture of the page where the one who runs the tests asks for it."""
+    folder = os.environ.get("NINEBARK_TEST_PICTURES")
+    if folder:
+        await visitor.page.screenshot(path=Path(folder, f"{name}.png"), full_page=True)
+
+
+def key_digits(solution: str, lines: str) -> str:
+    """Read which two lines are marked from the post's words, and take their digits."""
+    digits = ""
+    for kind, number in re.findall(r"(row|column) ([1-9])", lines):
+        start = int(number) - 1
+        digits += (
+            solution[start * 9 : start * 9 + 9] if kind == "row" else solution[start::9]
+        )
+    return digits
+
+
+def half_solved() -> str:
+    """The encyclopaedia example with its upper half done."""
+    return ENCYCLOPAEDIA_SOLUTION[:36] + ENCYCLOPAEDIA[36:]
+
+
+def lines_of(grid: str) -> str:
+    return "\n".join(grid[start : start + 9] for start in range(0, 81, 9))
+
+
+async def text_of(answer: Locator) -> str:
+    return await answer.inner_text()
+
+
+async def climb(visitor: Visitor, first: str) -> list[str]:
+    """Climb the stair from a first rung; return the four rungs' texts."""
+    rungs = [first]
+    for label in ("What", "Which", "Why"):
+        button = visitor.answers.last.get_by_role("button", name=re.compile(f"^More: {label}"))
+        name = await button.inner_text()
+        rungs.append(await text_of(await visitor.press(name)))
+    return rungs
+
+
+async def test_a_clubs_two_days(meeting: Meeting) -> None:
+    ada = await meeting.come("Ada")
+    bo = await meeting.come("Bo", width=360, dark=True)
+
+    # Story 1: the daily puzzle is posted, once, as a picture with its words.
+    meeting.wait_until(MONDAY)
+    for visitor in (ada, bo):
+        await expect(visitor.posts).to_have_count(1)
+        picture = visitor.posts.first.get_by_role("img")
+        await expect(picture).to_be_visible()
+        assert "5" in (await picture.get_attribute("alt") or "")
+    post = await ada.posts.first.inner_text()
+    assert "23 November" in post
+    assert "level 1" in post
+    before = await text_of(await ada.ask("hint board"))
+    assert "clock" in before.lower()
+
+    # Story 2: a hint from a half-solved position climbs its four rungs.
+    await ada.press("Start my clock", within=ada.posts.first)
+    meeting.clock.forward(minutes=10)
+    offered = await text_of(await ada.press("Hint", within=ada.posts.first))
+    assert "paper" in offered
+    await ada.press("I have more on paper")
+    first = await ada.send_form(
+        {"One line for each row": lines_of(half_solved())}, send="Hint from here"
+    )
+    rungs = await climb(ada, await text_of(first))
+    assert re.search(r"(row|column|box) [1-9]", rungs[0])
+    assert not re.search(r"r[1-9]c[1-9]", rungs[0] + rungs[1])
+    assert re.search(r"r[1-9]c[1-9]", rungs[2])
+    assert "So " in rungs[3]
+    private = await bo.log.inner_text()
+    assert "rung" not in private
+    await keep_picture(ada, "hint-1000-light")
+
+    # Story 3: handed in wrong, then right.
+    key = key_digits(ENCYCLOPAEDIA_SOLUTION, re.findall(r"18 digits of ([^.]*)\.", post)[0])
+    swapped = await text_of(await ada.ask(f"hand-in {key[9:]}{key[:9]}"))
+    assert "other way round" in swapped
+    wrong = await text_of(await ada.ask(f"hand-in {key[1]}{key[0]}{key[2:]}"))
+    assert "not yet" in wrong.lower()
+    meeting.clock.forward(minutes=5)
+    right = await text_of(await ada.ask(f"hand-in {key}"))
+    # 15 minutes on the clock; four rungs (15+30+60+120 s) and one wrong answer (60 s) come on top.
+    assert "15 min" in right
+    assert "19 min 45 s" in right
+    await expect(bo.posts.filter(has_text="Ada solved")).to_have_count(1)
+    assert key not in await bo.log.inner_text()
+
+    # Bo says the answer aloud: it is taken away, and counts.
+    await bo.press("Start my clock", within=bo.posts.first)
+    meeting.clock.forward(minutes=30)
+    await bo.say(f"I have {key}, hooray")
+    await expect(ada.posts.filter(has_text="Bo solved")).to_have_count(1)
+    await expect(ada.said).to_have_count(0)
+    await keep_picture(bo, "said-360-dark")
+
+    # The next day: results and walkthrough of the first, and the second puzzle.
+    tuesday = MONDAY + timedelta(days=1)
+    meeting.wait_until(tuesday)
+    await expect(ada.posts.filter(has_text="24 November")).to_have_count(1)
+    await expect(ada.posts.filter(has_text="is closed")).to_have_count(1)
+    await expect(ada.posts.first).to_contain_text("How the puzzle")
+    late = await text_of(await ada.ask(f"hand-in {key} 2026-11-23"))
+    assert "stands already" in late or "already" in late
+
+    # Crook's puzzle, from the position of the paper: the hint leads on, never off.
+    await bo.press("Start my clock", within=bo.posts.filter(has_text="24 November"))
+    meeting.clock.forward(minutes=8)
+    hint = await text_of(await bo.ask(f"hint {CROOK_AFTER_SINGLES}"))
+    assert re.search(r"(row|column|box) [1-9]", hint)
+    whole = await text_of(await bo.ask(f"hand-in {CROOK_SOLUTION}"))
+    assert "8 min" in whole
+
+    # Story 4: the week's table has both in the right order: two puzzles before one.
+    table = await ada.ask("leaderboard week")
+    words = await text_of(table)
+    assert words.index("1. Bo") < words.index("2. Ada")
+    assert "2 solved" in words
+    await expect(table.get_by_role("img")).to_be_visible()
+    assert not await bo.has_sideways_scroll()
+    await keep_picture(ada, "table-1000-light")
+    await keep_picture(bo, "table-360-dark")
+    for visitor in (ada, bo):
+        await visitor.page.context.close()
+
+
+async def test_a_day_survives_a_restart_of_everything(
+    settings: Settings, browser: Browser
+) -> None:
+    """The bot stops in the middle of a day; on its return boards and timeline are there."""
+    clock = Clock(MONDAY)
+
+    async def meet() -> AsyncIterator[Meeting]:
+        async with open_house(
+            settings.clubs,
+            database=wiring.database_path(settings),
+            host=settings.web_host,
+            port=settings.web_port,
+            now=clock,
+        ) as house:
+            yield Meeting(house, clock, browser)
+
+    async for meeting in meet():
+        ada = await meeting.come("Ada")
+        await expect(ada.posts).to_have_count(1)
+        await ada.ask("start")
+        await ada.ask("place r5c5 5")
+        await ada.page.context.close()
+    clock.forward(minutes=20)
+    async for meeting in meet():
+        ada = await meeting.come("Ada")
+        await asyncio.gather(expect(ada.posts).to_have_count(1), ada.ask("board text"))
+        board = await ada.last_answer()
+        assert "4 blank blank 8 5 3 blank blank 1" in board
+        undone = await text_of(await ada.ask("undo"))
+        assert undone
+        await ada.page.context.close()
