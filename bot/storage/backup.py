@@ -54,7 +54,6 @@ def _backup(store_path: Path, target: Path) -> Path:
 
 
 def _restore(source: Path, store_path: Path) -> Path | None:
-    _check(source)
     try:
         store_path.parent.mkdir(parents=True, exist_ok=True)
     except OSError as problem:

@@ -76,6 +76,18 @@ async def test_a_backup_of_nothing_or_to_nowhere_is_refused(tmp_path: Path) -> N
     assert _names_in(tmp_path) == {"club.db", "club.db.lock"}
 
 
+async def test_a_backup_of_damaged_data_is_refused_and_leaves_nothing_behind(
+    tmp_path: Path,
+) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    async with open_store(path) as store:
+        await new_club(store)
+    _damage(path)
+    with pytest.raises(DatabaseDamagedError):
+        await backup_store(path, copy)
+    assert _names_in(tmp_path) == {"club.db", "club.db.lock"}
+
+
 async def test_a_restore_brings_the_backup_and_keeps_what_was_there(tmp_path: Path) -> None:
     path, copy = tmp_path / "club.db", tmp_path / "copy.db"
     async with open_store(path) as store:
