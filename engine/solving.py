@@ -51,14 +51,18 @@ def still_applies(grid: Grid, step: Step) -> bool:
     """Say whether the step, found at an earlier position of the same puzzle, still does something.
 
     Its premises must hold as well: where it rests on "at least one", nothing may be left, open or
-    placed, outside its pattern. They can fail on a board that was changed back or holds a slip.
+    placed, outside its pattern, and no cell that it settles may hold another digit. That can fail
+    on a board that was changed back or holds a slip.
     """
     layout = grid.layout
     if (grid.candidates | grid.placed) & support_mask(layout, step) & ~step.pattern:
         return False
-    places = 0
+    places = cells = 0
     for cell, digit in step.places:
         places |= layout.bit(cell, digit)
+        cells |= layout.cell_bits[cell]
+    if grid.placed & cells & ~places:
+        return False
     return bool(grid.candidates & (step.removes | places))
 
 

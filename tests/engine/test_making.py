@@ -1,0 +1,111 @@
+"""New puzzles: the same for a seed, of the level and with the needs asked for."""
+
+from __future__ import annotations
+
+from random import Random
+
+import pytest
+
+from engine.errors import StoppedError, UnknownTechniqueError
+from engine.grading import rate
+from engine.grid import format_grid, parse_grid
+from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.making import make_puzzle, minimal_puzzle, random_solution, shuffle_puzzle
+from engine.search import count_solutions, solve
+from engine.symmetry import random_symmetry
+
+
+@pytest.mark.parametrize("level", [1, 2, 3])
+def test_a_made_puzzle_has_the_level_asked_for_and_one_solution(level: int) -> None:
+    made = make_puzzle(Random(20 + level), levels=(level,))
+    assert made is not None
+    grid = parse_grid(made.puzzle)
+    assert made.rating == rate(grid)
+    assert (made.rating.solutions, made.rating.level) == (1, level)
+    solution = solve(grid)
+    assert solution is not None
+    assert format_grid(solution) == made.solution
+
+
+def test_a_made_puzzle_needs_what_was_asked_for() -> None:
+    made = make_puzzle(Random(3), levels=(2,), needs=("pointing",))
+    assert made is not None
+    assert "pointing" in made.rating.needs
+
+
+def test_the_same_seed_makes_the_same_puzzle() -> None:
+    made = [make_puzzle(Random(11), levels=(1, 2, 3)) for _ in range(2)]
+    assert made[0] == made[1]
+    assert make_puzzle(Random(12), levels=(1, 2, 3)) != made[0]
+
+
+def test_a_symmetric_puzzle_has_its_givens_on_a_pattern_that_half_a_turn_keeps() -> None:
+    made = make_puzzle(Random(5), levels=(1, 2), symmetric=True)
+    assert made is not None
+    pattern = [mark == "." for mark in made.puzzle]
+    assert pattern == pattern[::-1]
+    assert made.rating.solutions == 1
+
+
+@pytest.mark.parametrize("layout", [SMALL, MIDDLE], ids=repr)
+def test_small_layouts_make_puzzles_by_the_same_code(layout: Layout) -> None:
+    made = make_puzzle(Random(1), levels=(1, 2, 3), layout=layout)
+    assert made is not None
+    assert len(made.puzzle) == layout.cell_count
+    assert count_solutions(parse_grid(made.puzzle, layout=layout)) == 1
+
+
+def test_a_minimal_puzzle_can_spare_no_given() -> None:
+    puzzle = minimal_puzzle(Random(2), MIDDLE)
+    assert count_solutions(puzzle) == 1
+    text = format_grid(puzzle)
+    for cell, mark in enumerate(text):
+        if mark != ".":
+            fewer = text[:cell] + "." + text[cell + 1 :]
+            assert count_solutions(parse_grid(fewer, layout=MIDDLE)) > 1
+
+
+def test_what_cannot_be_made_is_given_up_after_the_attempts() -> None:
+    assert make_puzzle(Random(1), levels=(1,), needs=("naked-quad",), attempts=3) is None
+
+
+def test_an_unknown_need_is_refused_before_any_work() -> None:
+    with pytest.raises(UnknownTechniqueError):
+        make_puzzle(Random(1), levels=(1,), needs=("swordfisch",))
+
+
+def test_making_stops_when_told() -> None:
+    with pytest.raises(StoppedError):
+        make_puzzle(Random(1), levels=(1,), should_stop=lambda: True)
+
+
+def test_a_deadline_that_is_not_reached_changes_no_result() -> None:
+    plain = make_puzzle(Random(8), levels=(1,))
+    assert make_puzzle(Random(8), levels=(1,), should_stop=lambda: False) == plain
+
+
+def test_a_random_solution_is_full_and_differs_by_seed() -> None:
+    grids = {format_grid(random_solution(Random(seed))) for seed in range(5)}
+    assert len(grids) == 5
+    assert all("." not in text for text in grids)
+
+
+def test_a_shuffled_puzzle_is_another_with_as_many_givens_and_one_solution() -> None:
+    puzzle = parse_grid(
+        "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+    )
+    shuffled = shuffle_puzzle(Random(4), puzzle)
+    assert shuffled != puzzle
+    assert shuffled == parse_grid(format_grid(shuffled))  # no digit twice, no candidate lost
+    assert shuffled.placed.bit_count() == puzzle.placed.bit_count()
+    assert count_solutions(shuffled) == 1
+
+
+@pytest.mark.parametrize("layout", [SMALL, MIDDLE, CLASSIC], ids=repr)
+def test_a_symmetry_moves_every_house_onto_a_house(layout: Layout) -> None:
+    for seed in range(10):
+        symmetry = random_symmetry(Random(seed), layout)
+        masks = {house.mask for house in layout.houses}
+        moved = {sum(1 << symmetry.cells[cell] for cell in house.cells) for house in layout.houses}
+        assert moved == masks
+        assert sorted(symmetry.digits) == list(layout.digits)
