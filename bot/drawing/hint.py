@@ -28,8 +28,8 @@ from bot.drawing.grid import (
 from bot.drawing.shapes import ring_shape
 from bot.drawing.theme import Look, Paint, Use
 from engine.grid import Grid
-from engine.layout import Cell, House, iterate_bits
-from engine.step import Bound, CellConstraint, Constraint
+from engine.layout import Cell, House
+from engine.witnesses import find_witnesses
 
 _OUTLINE_INSETS = (3, 7)
 _SINGLES_LEVEL = 1
@@ -120,30 +120,9 @@ def _shown_by(rung: str, step: StepFacts, grid: Grid) -> _Shown:
 
 
 def _find_witnesses(grid: Grid, step: StepFacts, cells: tuple[Cell, ...]) -> tuple[Cell, ...]:
-    """Return filled cells whose digits close off what a single's constraints range over.
-
-    For "one cell of this house must hold 7": the 7s that see its other open cells. For "this cell
-    must hold something": for each digit that it cannot hold, the first that it sees.
-    """
-    layout, found = grid.layout, set[Cell]()
-    for text in step.constraints:
-        constraint = parse_constraint(layout, text)
-        if constraint.bound is Bound.AT_LEAST_ONE:
-            found.update(_witnesses_of(grid, constraint))
-    return tuple(sorted(found.difference(cells)))
-
-
-def _witnesses_of(grid: Grid, constraint: Constraint) -> Iterable[Cell]:
-    layout = grid.layout
-    if isinstance(constraint, CellConstraint):
-        for digit in layout.digits:
-            seen = layout.plane(grid.placed, digit) & layout.peers[constraint.cell]
-            yield from layout.cells_in(seen)[:1]
-        return
-    standing = layout.plane(grid.placed, constraint.digit)
-    closed = layout.houses[constraint.house].mask & grid.open_cells & ~grid.plane(constraint.digit)
-    for cell in iterate_bits(closed):
-        yield from layout.cells_in(standing & layout.peers[cell])[:1]
+    """Return the filled cells whose digits explain a single: the same that the words name."""
+    constraints = [parse_constraint(grid.layout, text) for text in step.constraints]
+    return tuple(cell for cell in find_witnesses(grid, constraints) if cell not in cells)
 
 
 def _draw_bands(canvas: Canvas, board: Board, houses: Iterable[House], filling: Paint) -> None:

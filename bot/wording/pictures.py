@@ -11,7 +11,9 @@ from bot.club.facts import (
     GridPicture,
     HintPicture,
     Picturable,
+    StepFacts,
     TablePicture,
+    parse_constraint,
     step_of_facts,
 )
 from bot.wording.prose import capitalise, clean_text, join_words, sentences
@@ -21,6 +23,7 @@ from bot.wording.steps import follows
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
 from engine.grid import Grid
+from engine.witnesses import find_witnesses
 
 ALT_LIMIT = 1000
 """Characters of an alternative text: a platform takes 1024 at most."""
@@ -73,10 +76,20 @@ def _describe_hint(picture: HintPicture) -> str:
     else:
         marked = join_words((*step.houses, *step.covers, "the pattern", "what follows"))
         told = follows(step_of_facts(grid.layout, step), grid)
-        start = f"Marked: {marked}. {which(step)} {told}"
+        start = f"Marked: {marked}. {which(step)} {told}{_ringed(step, grid)}"
         if step.places:
             shown = 0
     return _fit(start, grid, picture.givens, candidates=shown)
+
+
+def _ringed(step: StepFacts, grid: Grid) -> str:
+    """Name the cells that the picture rings: a single is explained by digits that stand."""
+    if step.level != _SINGLES_LEVEL:
+        return ""
+    cells = find_witnesses(grid, [parse_constraint(grid.layout, text) for text in step.constraints])
+    if not cells:
+        return ""
+    return f" Ringed, since they explain it: {join_words(map(grid.layout.format_cell, cells))}."
 
 
 def _describe_table(picture: TablePicture) -> str:

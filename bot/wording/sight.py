@@ -11,6 +11,7 @@ from collections.abc import Sequence
 from bot.wording.prose import join_words
 from engine.grid import Grid
 from engine.layout import Cell, House
+from engine.witnesses import find_blockers, find_seen_digits
 
 
 def cell_names(grid: Grid, cells: Sequence[Cell]) -> str:
@@ -28,42 +29,16 @@ def missing_digits(grid: Grid, house: House) -> tuple[int, ...]:
     return tuple(d for d in layout.digits if not layout.plane(grid.placed, d) & house.mask)
 
 
-def share_blame(
-    grid: Grid, cells: Sequence[Cell], digit: int
-) -> tuple[list[tuple[Cell, list[Cell]]], list[Cell]]:
-    """Find few placed `digit`s that block the open `cells`.
-
-    Returns (where the digit stands, the cells that it is named for) pairs, and the cells that no
-    placed digit blocks: there the digit was ruled out earlier.
-    """
-    layout = grid.layout
-    standing = layout.cells_in(layout.plane(grid.placed, digit))
-    left = set(cells)
-    blame: list[tuple[Cell, list[Cell]]] = []
-    while left:
-        best = max(
-            standing,
-            key=lambda stands: (len([c for c in left if layout.peers[stands] >> c & 1]), -stands),
-            default=None,
-        )
-        seen = [] if best is None else sorted(c for c in left if layout.peers[best] >> c & 1)
-        if best is None or not seen:
-            break
-        blame.append((best, seen))
-        left.difference_update(seen)
-    return blame, sorted(left)
-
-
 def tell_blocked(grid: Grid, cells: Sequence[Cell], digit: int) -> str:
     """Say why `digit` goes in none of the open `cells`; empty where there are none.
 
     `r4c4 and r5c4 see the 7 in r1c4; r5c6 sees the 7 in r9c6; it is already ruled out in r6c5`
     """
-    blame, struck = share_blame(grid, cells, digit)
+    blockers, struck = find_blockers(grid, cells, digit)
     clauses = [
         f"{cell_names(grid, seen)} {'sees' if len(seen) == 1 else 'see'} "
         f"the {digit} in {grid.layout.format_cell(stands)}"
-        for stands, seen in blame
+        for stands, seen in blockers
     ]
     if struck:
         clauses.append(f"it is already ruled out in {cell_names(grid, struck)}")
@@ -71,20 +46,11 @@ def tell_blocked(grid: Grid, cells: Sequence[Cell], digit: int) -> str:
 
 
 def tell_lacks(grid: Grid, cell: Cell) -> str:
-    """Say what keeps the other digits out of `cell`: `1 and 2 in row 4, 3 in box 5`."""
-    layout = grid.layout
-    found: set[int] = set()
-    clauses = []
-    for house in layout.houses_of[cell]:
-        here = [
-            digit
-            for digit in layout.digits
-            if digit not in found and layout.plane(grid.placed, digit) & house.mask
-        ]
-        if here:
-            found.update(here)
-            clauses.append(f"{join_words(here)} in {house.name}")
-    return join_words(clauses)
+    """Say what keeps the other digits out of `cell`: `1 and 2 in row 4 and 3 in box 5`."""
+    return join_words(
+        f"{join_words(sorted(map(grid.digit_at, cells)))} in {house.name}"
+        for house, cells in find_seen_digits(grid, cell)
+    )
 
 
 def struck_at(grid: Grid, cell: Cell) -> tuple[int, ...]:

@@ -152,7 +152,7 @@ def walkthrough(path: SolvingPath) -> str:
     grid, lines = path.start, []
     for number, step in enumerate(path.steps, start=1):
         said = rungs(facts_of_step(grid.layout, step), Position.of(grid))
-        lines.append(f"{number}. {technique_name(step.technique).capitalize()}. {said['why']}")
+        lines.append(f"{number}. {said['why']}")
         grid = apply_step(grid, step)
     lines.append(f"Solved: {format_grid(grid)}" if path.is_solved else f"{STUCK}\n{grid}")
     return "\n".join(lines)

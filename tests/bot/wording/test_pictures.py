@@ -21,6 +21,7 @@ from tests.bot.wording.samples import (
     SINGLE,
     WEEK,
     board_picture,
+    step_at,
 )
 from tests.corpus import load_puzzles, load_samples
 
@@ -80,7 +81,18 @@ def test_a_single_is_read_with_the_candidates_of_its_own_cell_only() -> None:
     which = wording.describe(HintPicture(GIVENS, AT_SINGLE, SINGLE, "which"))
     assert which.count("(") == 2  # the houses after the pattern, and the one open cell shown
     why = wording.describe(HintPicture(GIVENS, AT_SINGLE, SINGLE, "why"))
-    assert "So r5c5 is 5." in why
+    assert "So r5c5 is 5. Ringed, since they explain it: " in why
+
+
+def test_the_ringed_digits_are_those_that_the_reason_names() -> None:
+    step, position = step_at(GIVENS, "hidden-single")
+    why = wording.rungs(step, position)["why"]
+    alt = wording.describe(HintPicture(GIVENS, position, step, "why"))
+    ringed = re.search(r"Ringed, since they explain it: ([^.]*)\.", alt)
+    assert ringed is not None
+    for cell in re.findall("r[1-9]c[1-9]", ringed[1]):
+        assert f"the {step.digits[0]} in {cell}" in why
+    assert why.count(f"the {step.digits[0]} in r") == len(re.findall("r[1-9]c", ringed[1]))
 
 
 def test_every_text_of_a_grid_fits_even_with_all_candidates() -> None:
