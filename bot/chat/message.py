@@ -12,8 +12,9 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal, Protocol
 
-BUTTON_COMMAND_LIMIT = 100
-"""Characters of a button's command line: the tightest limit of the platforms."""
+BUTTON_COMMAND_LIMIT = 72
+"""Characters of a button's command line: the tightest limit of the platforms (Discord's 100, less
+what names the room beside it)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +42,27 @@ class Button:
     label: str
     command: str
     is_main: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One line of a menu; `value` is at most BUTTON_COMMAND_LIMIT characters."""
+
+    label: str
+    value: str
+    is_chosen: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Menu:
+    """Choosing sends `command` with the chosen value right behind it. At most 25 choices.
+
+    A room that has no menus leaves them out: all that they do can be typed.
+    """
+
+    label: str
+    command: str
+    choices: tuple[Choice, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +95,7 @@ class Message:
     picture: Picture | None = None
     buttons: tuple[Button, ...] = ()
     form: Form | None = None
+    menus: tuple[Menu, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,6 +139,18 @@ class RoomUnreachableError(RoomError):
 
 class RoomGoneError(RoomError):
     """The room is no more, or no longer ours to write in; trying again will not help."""
+
+
+class PlatformRefusedError(RoomError):
+    """The platform refuses the bot as a whole, now and on every further try.
+
+    `problem`: `token`, `intents`, `shards`, `version` or `closed`; `code` is the platform's own.
+    """
+
+    def __init__(self, problem: str, *, code: int = 0) -> None:
+        super().__init__(f"{problem} ({code})")
+        self.problem = problem
+        self.code = code
 
 
 class Room(Protocol):

@@ -1,0 +1,35 @@
+"""The few sentences that the Discord room says by itself, where no club could say them.
+
+They are given to it by the wiring: the room has no words of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class DiscordWords:
+    """Plain text each.
+
+    - `no_club`: a command where no club meets; `no_club_leader`: the same, to who may found one.
+    - `choose_channel`, `channel_menu`: the question where a new club shall meet, and its menu.
+    - `group_purpose`: what the group of leaders' commands is for.
+    - `stale`: a button that this version does not know. `failed`: it could not be answered.
+    - `private_refused`: said in the open to who cannot be written to.
+    - `fill_in`: the button that opens a form. `long_text`: above a text that is a file.
+    - `welcome`: to the leader of a server that the bot has joined.
+    - `leaders_only`: to a member who asks for a leader's page before there is a club.
+    """
+
+    no_club: str
+    no_club_leader: str
+    choose_channel: str
+    channel_menu: str
+    group_purpose: str
+    stale: str
+    failed: str
+    private_refused: str
+    fill_in: str
+    welcome: str
+    leaders_only: str
