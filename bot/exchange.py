@@ -45,6 +45,8 @@ async def compose(reply: Reply, look: Look) -> tuple[Message, ...]:
     echo: Picturable | None = getattr(reply, "echo", None)
     facts: Picturable | None = getattr(reply, "picture", None)
     messages = []
+    if not message.text:
+        return ()  # plain talk in the room is heard, and not answered
     if echo is not None:
         picture = await draw_both(echo, "board.png", look)
         messages.append(replace(wording.phrase_echo(), picture=picture))
