@@ -64,24 +64,42 @@ def make_puzzle(
 
 
 def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
-    """Return a full grid, drawn digit by digit in random cells as long as that can be completed."""
-    grid = Grid.empty(layout)
+    """Return a full grid: boxes that share no line first, then digit by digit in random cells.
+
+    A digit is kept as long as the rest can be completed, until just one way is left.
+    """
+    grid = _with_diagonal_boxes(random, layout)
     cells = list(range(layout.cell_count))
     random.shuffle(cells)
     for cell in cells:
+        if count_solutions(grid) == 1:
+            break
         held = grid.candidates_at(cell)
-        if not held:
-            continue
         for digit in random.sample(held, len(held)):
             tried = grid.place(cell, digit)
             if count_solutions(tried, 1):
                 grid = tried
                 break
-        if count_solutions(grid) == 1:
-            break
     found = solve(grid)
     assert found is not None  # every digit was kept only where a solution was left
     return found
+
+
+def _with_diagonal_boxes(random: Random, layout: Layout) -> Grid:
+    """Return a grid with boxes filled that share no line, drawn anew until it can be completed."""
+    while True:
+        grid, lines = Grid.empty(layout), 0
+        for box in layout.boxes:
+            if box.mask & lines:
+                continue
+            for cell, digit in zip(
+                box.cells, random.sample(layout.digits, layout.size), strict=True
+            ):
+                grid = grid.place(cell, digit)
+                for house in layout.houses_of[cell]:
+                    lines |= house.mask
+        if count_solutions(grid, 1):
+            return grid
 
 
 def shuffle_puzzle(random: Random, grid: Grid) -> Grid:

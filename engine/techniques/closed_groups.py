@@ -20,14 +20,13 @@ Group = tuple[tuple[int, ...], int, int]
 def find_closed_groups(members: Sequence[Member], size: int) -> list[Group]:
     """Return each closed group of `size` that has something fresh, in the members' order.
 
-    Only members that hold from 2 to `size` things can belong to one: a member with one thing is a
-    single, which comes before any subset.
+    The members must hold from 2 to `size` things each; none with more can belong to a group, and
+    one with a single thing is a single, which comes before any subset.
     """
-    fitting = [member for member in members if 2 <= member[1].bit_count() <= size]
-    count = len(fitting)
+    count = len(members)
     if count < size:
         return []
-    masks = [mask for _, mask in fitting]
+    masks = [mask for _, mask in members]
     partial: list[tuple[tuple[int, ...], int]] = [
         ((place,), mask) for place, mask in enumerate(masks)
     ]
@@ -42,7 +41,7 @@ def find_closed_groups(members: Sequence[Member], size: int) -> list[Group]:
     for places, union in partial:
         fresh = union & ~_held_by_parts([masks[place] for place in places])
         if fresh:
-            groups.append((tuple(fitting[place][0] for place in places), union, fresh))
+            groups.append((tuple(members[place][0] for place in places), union, fresh))
     return groups
 
 

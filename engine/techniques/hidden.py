@@ -48,9 +48,9 @@ def _find_groups(grid: Grid, size: int) -> list[_Group]:
     places = places_by_house(grid)
     found: dict[tuple[int, tuple[int, ...]], _Group] = {}
     for house in houses_in_order(layout):
-        members = places[house.index]
-        if len(members) <= size:
+        if len(places[house.index]) <= size:
             continue
+        members = [(digit, cells) for digit, cells, n in places[house.index] if 2 <= n <= size]
         for digits, cells, fresh in find_closed_groups(members, size):
             before = found.get((cells, digits))
             houses = (house,) if before is None else (*before.houses, house)

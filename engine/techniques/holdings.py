@@ -27,12 +27,33 @@ def digits_by_cell(grid: Grid) -> tuple[int, ...]:
 
 
 @lru_cache(maxsize=POSITIONS_KEPT)
-def places_by_house(grid: Grid) -> tuple[tuple[tuple[int, int], ...], ...]:
-    """Return for each house (digit, cell mask of its places), digits without a place left out."""
+def cells_by_count(grid: Grid) -> tuple[int, ...]:
+    """Return at index k, from 2 to 4, the cell mask of the cells with 2 to k candidates."""
+    layout = grid.layout
+    ones = twos = threes = fours = fives = 0
+    for digit in layout.digits:
+        plane = layout.plane(grid.candidates, digit)
+        fives |= fours & plane
+        fours |= threes & plane
+        threes |= twos & plane
+        twos |= ones & plane
+        ones |= plane
+    return 0, 0, twos & ~threes, twos & ~fours, twos & ~fives
+
+
+@lru_cache(maxsize=POSITIONS_KEPT)
+def places_by_house(grid: Grid) -> tuple[tuple[tuple[int, int, int], ...], ...]:
+    """Return for each house (digit, cell mask of its places, their number) of each digit left."""
     layout = grid.layout
     planes = [(digit, layout.plane(grid.candidates, digit)) for digit in layout.digits]
     return tuple(
-        tuple([(digit, places) for digit, plane in planes if (places := plane & mask)])
+        tuple(
+            [
+                (digit, places, places.bit_count())
+                for digit, plane in planes
+                if (places := plane & mask)
+            ]
+        )
         for mask in (house.mask for house in layout.houses)
     )
 

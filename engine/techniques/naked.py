@@ -17,6 +17,7 @@ from engine.techniques.closed_groups import find_closed_groups
 from engine.techniques.evidence import cell_has_one, house_has_no_two, houses_by_cell
 from engine.techniques.holdings import (
     POSITIONS_KEPT,
+    cells_by_count,
     digits_by_cell,
     digits_of,
     digits_spread,
@@ -70,10 +71,13 @@ def _find_groups(grid: Grid, size: int) -> tuple[_Group, ...]:
     layout = grid.layout
     held = digits_by_cell(grid)
     found: dict[tuple[int, ...], _Group] = {}
+    fitting, open_cells = cells_by_count(grid)[size], grid.open_cells
     for house in layout.houses:
-        members = [(cell, held[cell]) for cell in house.cells if held[cell]]
-        if len(members) <= size:
+        if (fitting & house.mask).bit_count() < size:
             continue
+        if (open_cells & house.mask).bit_count() <= size:
+            continue
+        members = [(cell, held[cell]) for cell in house.cells if fitting >> cell & 1]
         for cells, digits, fresh in find_closed_groups(members, size):
             if cells not in found:
                 mask = sum([1 << cell for cell in cells])

@@ -15,7 +15,7 @@ from engine.search import solve
 from engine.solving import find_hint
 from engine.sweeping import find_stages
 from engine.techniques import LADDER
-from tests.bench import Figure, median, percentile, seconds_of
+from tests.bench import Figure, cpu_seconds_of, median, percentile
 from tests.bench.search import minimal_puzzles
 from tests.corpus import load_puzzles
 
@@ -32,7 +32,7 @@ def find_figures() -> Iterator[Figure]:
         helped, stuck = [], []
         for grid, solution in _positions(puzzles):
             hints = [find_hint(grid)]
-            seconds = seconds_of(
+            seconds = cpu_seconds_of(
                 lambda grid=grid, solution=solution: _is_sound(grid, solution) and find_hint(grid)
             )
             (helped if hints[0] else stuck).append(seconds * 1e3)

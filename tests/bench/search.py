@@ -22,7 +22,7 @@ from engine.grid import Grid, format_grid
 from engine.layout import CLASSIC, iterate_bits
 from engine.making import minimal_puzzle
 from engine.search import count_solutions
-from tests.bench import Figure, median, seconds_of
+from tests.bench import Figure, cpu_seconds_of, median
 
 PUZZLES = 200
 CP_SAT_PUZZLES = 40
@@ -62,7 +62,7 @@ def find_figures() -> Iterator[Figure]:
 
 def _time(prove: Prover) -> float:
     verdicts: list[bool] = []
-    seconds = seconds_of(lambda: verdicts.append(prove()))
+    seconds = cpu_seconds_of(lambda: verdicts.append(prove()))
     if verdicts != [True]:
         raise AssertionError("a minimal puzzle was found to have not exactly one solution")
     return seconds
@@ -77,10 +77,7 @@ class SatReference:
 
     def __init__(self) -> None:
         self._solver = Solver(SAT_SOLVER)
-        groups = [
-            [index for index in iterate_bits(CLASSIC.cell_bits[cell])]
-            for cell in range(CLASSIC.cell_count)
-        ]
+        groups = [list(iterate_bits(CLASSIC.cell_bits[cell])) for cell in range(CLASSIC.cell_count)]
         for house in CLASSIC.houses:
             for digit in CLASSIC.digits:
                 groups.append(list(iterate_bits(CLASSIC.spread(house.mask, digit))))
