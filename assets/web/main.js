@@ -15,7 +15,7 @@ const page = document.scrollingElement;
 const line = get("line");
 
 let wire = null;
-let isLoading = true;
+let mustFollow = true; // the first time in the room, what is newest is shown
 let pressed = new Map(); // act id -> the button it came from: its answer gets the focus
 
 const view = new TimelineView(get("entries"), press);
@@ -32,10 +32,10 @@ function isTyping() {
 
 const hearing = {
   entered({ title, name, leads, is_fresh: isFresh }) {
-    isLoading = true;
     get("entries").setAttribute("aria-live", "off");
     get("entries").setAttribute("aria-busy", "true");
-    if (isFresh) view.clear();
+    mustFollow = isFresh && !get("entries").hasChildNodes();
+    if (isFresh) view.beginAnew();
     document.title = `${title} · ${words.club}`;
     get("title").textContent = title;
     get("my-name").textContent = name;
@@ -43,14 +43,15 @@ const hearing = {
     showRoom(true);
   },
   ready() {
-    isLoading = false;
+    view.endAnew();
     get("entries").setAttribute("aria-busy", "false");
     get("entries").setAttribute("aria-live", "polite");
     get("entries").dataset.ready = "yes";
-    scrollToEnd();
+    if (mustFollow) scrollToEnd();
+    mustFollow = false;
   },
   entry(entry) {
-    const follow = isLoading || isAtEnd();
+    const follow = mustFollow || isAtEnd();
     view.put(entry);
     if (follow) scrollToEnd();
     else if (entry.kind === "post" || entry.kind === "said") get("newer").hidden = false;

@@ -8,11 +8,26 @@ export class TimelineView {
     this.list = list;
     this.act = act;
     this.threads = new Map(); // post id -> its thread entries
+    this.shown = new Map(); // entry id -> what it shows, as JSON
+    this.stale = new Set();
   }
 
   clear() {
     this.list.replaceChildren();
     this.threads.clear();
+    this.shown.clear();
+    this.stale.clear();
+  }
+
+  // Everything is sent anew: what comes again unchanged stays as it is, with what was written in
+  // its form; the rest goes when all has come.
+  beginAnew() {
+    this.stale = new Set(this.shown.keys());
+  }
+
+  endAnew() {
+    for (const id of this.stale) this.remove(id);
+    this.stale.clear();
   }
 
   find(id) {
@@ -20,18 +35,25 @@ export class TimelineView {
   }
 
   put(entry) {
+    const showing = JSON.stringify([entry.kind, entry.private, entry.body]);
+    this.stale.delete(entry.id);
+    if (this.shown.get(entry.id) === showing && this.find(entry.id)) return;
+    this.shown.set(entry.id, showing);
     const post = entry.kind === "thread" ? this.find(entry.body.under) : null;
     if (entry.kind === "thread") this.remember(entry);
-    if (post) return this.hang(post, entry);
+    if (post) {
+      this.hang(post, entry);
+      return;
+    }
     const element = buildEntry(entry, this.act);
     const there = this.find(entry.id)?.closest(".entry");
     if (there) this.swap(there, element);
     else this.insert(entry.id, element);
     for (const thread of this.threads.get(entry.id) || []) this.hang(element, thread);
-    return element;
   }
 
   remove(id) {
+    this.shown.delete(id);
     this.find(id)?.remove();
   }
 
@@ -44,7 +66,6 @@ export class TimelineView {
     this.find(entry.id)?.remove();
     const element = buildThread(entry, this.act);
     post.append(element);
-    return element;
   }
 
   // A press on a button of a post that is edited at that moment must not lose its place.

@@ -74,9 +74,14 @@ def stub_room(port: int = 0, log: FakeRoomLog | None = None, epoch: str = "first
     )
 
 
+@pytest.fixture
+def log() -> FakeRoomLog:
+    return FakeRoomLog()
+
+
 @pytest_asyncio.fixture(loop_scope="session")
-async def room(club: StubClub) -> AsyncIterator[WebRoom]:
-    room = stub_room()
+async def room(club: StubClub, log: FakeRoomLog) -> AsyncIterator[WebRoom]:
+    room = stub_room(log=log)
     await room.start(club.answer)
     yield room
     await room.stop()

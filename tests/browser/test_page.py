@@ -288,6 +288,32 @@ async def test_a_line_written_while_the_room_is_away_is_sent_later_and_answered_
         await back.stop()
 
 
+async def test_a_restart_keeps_what_is_shown_and_what_is_half_written(
+    come: Come, room: WebRoom, club: StubClub, log: FakeRoomLog
+) -> None:
+    for number in range(4):
+        await room.post(ROOM, DAY, key=f"day:{number}")
+    ada = await come("Ada")
+    await ada.ask("hint paper")
+    note = ada.page.get_by_label("A note for yourself")
+    await note.fill("box 5 is")
+    port = int(room.url.rsplit(":", 1)[1].rstrip("/"))
+    await room.stop()
+    await expect(ada.page.get_by_text("The room is out of reach.")).to_be_visible()
+    back = stub_room(port=port, log=log, epoch="second")
+    await back.post(ROOM, Message("while you were away"), key="away")
+    await back.start(club.answer)
+    try:
+        await expect(ada.posts).to_have_count(5)
+        await expect(ada.posts.last).to_contain_text("while you were away")
+        await expect(note).to_be_focused()
+        await ada.page.keyboard.type(" done")
+        await expect(note).to_have_value("box 5 is done")
+        await expect(note).to_be_in_viewport()
+    finally:
+        await back.stop()
+
+
 async def test_a_line_sent_too_fast_comes_back_to_be_sent_again(come: Come, club: StubClub) -> None:
     ada = await come("Ada")
     for number in range(12):
