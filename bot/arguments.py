@@ -176,7 +176,7 @@ def read_pairs(text: str) -> tuple[tuple[str, str], ...]:
     before = text[: found[0].start()] if found else text
     if before.strip():
         raise ArgumentError("setting", before.strip())
-    ends = [each.start() for each in found[1:]] + [len(text)]
+    ends = [*(each.start() for each in found), len(text)][1:]
     return tuple(
         (each[1].lower().replace("_", "-"), text[each.end() : end].strip().strip("\"'"))
         for each, end in zip(found, ends, strict=True)

@@ -1,0 +1,90 @@
+"""Whether a puzzle can be a day's, and what a ruling makes of a result."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.club.judging import judge_puzzle, rule
+from bot.club.refusal import RefusedError
+from bot.club.replies import InputRefused
+from bot.club.state import Board, Entry
+from tests.bot.club.stories import CROOK, CROOK_SOLUTION, EASY, EASY_SOLUTION, NOON
+
+FINISHED = Entry(1, 1, 1, Board(EASY), finished_at=NOON, verdict="flagged")
+
+
+def test_a_puzzle_is_read_solved_and_rated() -> None:
+    lines = "\n".join(CROOK[start : start + 9] for start in range(0, 81, 9))
+    puzzle = judge_puzzle(lines, credit=" Our  own ")
+    # Solution: Crook, Notices AMS 56(4), 2009, p. 463.
+    assert (puzzle.givens, puzzle.solution, puzzle.credit) == (CROOK, CROOK_SOLUTION, "Our own")
+    assert puzzle.level == 3
+    assert "naked-pair" in puzzle.needs
+    easy = judge_puzzle(EASY)
+    assert (easy.solution, easy.level) == (EASY_SOLUTION, 1)
+
+
+def refusal(text: str) -> InputRefused:
+    with pytest.raises(RefusedError) as caught:
+        judge_puzzle(text)
+    reply = caught.value.reply
+    assert isinstance(reply, InputRefused)
+    assert reply.command == "club queue"
+    return reply
+
+
+def test_eighty_characters_are_refused_with_both_numbers() -> None:
+    reply = refusal(EASY[:-1])
+    assert (reply.problem, reply.found, reply.expected) == ("length", 80, 81)
+
+
+def test_letters_are_refused_by_name() -> None:
+    reply = refusal("a" + EASY[1:])
+    assert (reply.problem, reply.text) == ("character", "a")
+
+
+def test_a_digit_twice_in_a_row_is_refused_with_its_cells() -> None:
+    reply = refusal("55" + EASY[2:])
+    assert (reply.problem, reply.digit, reply.house) == ("repeated", 5, "row 1")
+    assert reply.cells == ("r1c1", "r1c2")
+
+
+def test_a_puzzle_without_a_solution_is_refused() -> None:
+    # r1c3 is 4 in the only solution of the encyclopaedia example, so 1 there leaves none.
+    assert refusal("531" + EASY[3:]).problem == "no-solution"
+
+
+def test_a_puzzle_with_two_solutions_is_refused_with_the_cells_in_which_they_differ() -> None:
+    # Herzberg & Murty, Notices AMS 54(6), 2007: exactly two solutions, which differ in four cells.
+    grid = "9.6.7.4.3...4..2...7..23.1.5.....1...4.2.8.6...3.....5.3.7...5...7..5...4.5.1.7.8"
+    reply = refusal(grid)
+    assert reply.problem == "many-solutions"
+    assert reply.cells == ("r6c5", "r6c6", "r7c5", "r7c6")
+
+
+def test_a_puzzle_beyond_the_ladder_is_refused_as_too_hard() -> None:
+    # Inkala 2012 (used in Ercsey-Ravasz & Toroczkai 2012): no basic step at all.
+    grid = "8..........36......7..9.2...5...7.......457.....1...3...1....68..85...1..9....4.."
+    assert refusal(grid).problem == "too-hard"
+
+
+@pytest.mark.parametrize(
+    ("verdict", "kept"),
+    [("accept", "accepted"), ("unrank", "unranked"), ("restore", "accepted")],
+)
+def test_a_ruling_sets_verdict_and_reason(verdict: str, kept: str) -> None:
+    ruled = rule(FINISHED, verdict, " solved at the meeting ")
+    assert (ruled.verdict, ruled.reason) == (kept, "solved at the meeting")
+
+
+def test_a_ruling_needs_a_result_a_known_verdict_and_a_reason() -> None:
+    for entry, verdict, reason, problem in (
+        (Entry(1, 1, 1, Board(EASY)), "accept", "x", "no-result"),
+        (FINISHED, "forgive", "x", "value"),
+        (FINISHED, "accept", "  ", "missing"),
+    ):
+        with pytest.raises(RefusedError) as caught:
+            rule(entry, verdict, reason)
+        reply = caught.value.reply
+        assert isinstance(reply, InputRefused)
+        assert reply.problem == problem

@@ -1,0 +1,417 @@
+"""The service on the fake store: one answer an act, saved once, by the stamp of the act."""
+
+from __future__ import annotations
+
+import asyncio
+from datetime import timedelta
+
+import pytest
+
+from bot.club.acts import Event, StartClock
+from bot.club.facts import CoverPicture, GridPicture
+from bot.club.replies import (
+    AnswerAlready,
+    AnswerRight,
+    AnswerSwapped,
+    AnswerWrong,
+    BoardChecked,
+    BoardShown,
+    ClockNotStarted,
+    ClockStarted,
+    CommandUnknown,
+    DayPosted,
+    DayUnknown,
+    GivensDiffer,
+    HintOffered,
+    HintShown,
+    InputRefused,
+    MemberSolved,
+    NoPuzzleOpen,
+    OtherPuzzle,
+    PaperForm,
+    Reply,
+    ResultsPosted,
+    TalkHeard,
+    TodayShown,
+    UndoEmpty,
+)
+from tests.bot.club.stories import (
+    CROOK_SOLUTION,
+    DAY,
+    EASY,
+    MINUTE,
+    MONDAY,
+    NOON,
+    SEVENTEEN,
+    Story,
+    crook_puzzle,
+    easy_puzzle,
+    half_solved,
+    open_story,
+    settings_with,
+)
+
+# Columns 3 and 7 of the encyclopaedia example, which have one given each; read by hand.
+EASY_KEY = "428963175" + "935478261"
+# Rows 2 and 5 of Crook's solution.
+CROOKS_KEY = "541829376" + "365982417"
+
+
+async def easy_story(**settings: object) -> Story:
+    return await open_story(easy_puzzle(), settings=settings_with(**settings))
+
+
+# --- the clock ---
+
+
+async def test_a_hint_before_the_clock_is_refused_with_the_line_to_repeat() -> None:
+    story = await easy_story()
+    for line, command in (
+        ("hint", "hint"),
+        ("hint board", "hint board"),
+        ("hint box 5", "hint box 5"),
+        ("hint for 7", "hint for 7"),
+        (f"hint {EASY}", "hint paper"),
+        ("check", "check"),
+    ):
+        assert await story.say(line) == ClockNotStarted(command=command, sealed=False)
+    assert await story.store.find_members(story.club.id, "ada") == ()
+
+
+async def test_today_and_board_never_touch_the_clock() -> None:
+    story = await easy_story()
+    await story.hears(TodayShown, "today")
+    await story.hears(BoardShown, "board")
+    await story.hears(BoardShown, "place r1c3 4")
+    assert (await story.entry()).started_at is None
+    await story.later(minutes=5).hears(ClockStarted, "start")
+    await story.later(minutes=5).hears(TodayShown, "today")
+    assert (await story.entry()).started_at == NOON + 5 * MINUTE
+
+
+async def test_starting_twice_keeps_the_first_start() -> None:
+    story = await easy_story()
+    await story.hears(ClockStarted, "start")
+    again = await story.later(minutes=5).hears(ClockStarted, "start")
+    assert (again.was_running, again.started_at) == (True, NOON)
+
+
+async def test_time_runs_by_the_stamp_of_the_act_not_by_its_arrival() -> None:
+    story = await easy_story()
+    await story.hears(ClockStarted, "start", at=NOON + MINUTE)
+    story.later(minutes=30)
+    right = await story.hears(AnswerRight, f"hand-in {EASY_KEY}", at=NOON + 11 * MINUTE)
+    assert right.raw == 600
+
+
+async def test_a_sealed_day_shows_a_cover_until_the_clock_starts() -> None:
+    story = await easy_story(sealed=True)
+    posted = story.post_with(DayPosted)
+    assert isinstance(posted.picture, CoverPicture)
+    assert EASY not in repr(posted)
+    for line in ("board", "place r1c3 4", "undo", "rule-out r1c3 1", f"board {EASY}", "check"):
+        reply = await story.hears(ClockNotStarted, line)
+        assert reply.sealed
+    today = await story.hears(TodayShown, "today text")
+    assert (today.is_cover, today.as_text) == (True, False)
+    assert EASY not in repr(today)
+    started = await story.hears(ClockStarted, "start")
+    assert started.day.givens == EASY
+    assert isinstance((await story.hears(TodayShown, "today")).picture, GridPicture)
+    cover_still = await story.hears(TodayShown, "today", by="ben")
+    assert cover_still.is_cover
+
+
+async def test_before_the_first_post_there_is_no_puzzle_and_the_next_is_named() -> None:
+    story = await open_story()
+    story.now = NOON - MINUTE
+    reply = await story.hears(NoPuzzleOpen, "today")
+    assert (reply.next_at, reply.paused) == (NOON, False)
+    assert isinstance(await story.say("hand-in 123"), NoPuzzleOpen)
+
+
+async def test_between_midnight_and_post_time_today_is_the_open_puzzle() -> None:
+    story = await easy_story()
+    story.now = NOON + timedelta(hours=20)
+    assert (await story.hears(TodayShown, "today")).day.date == MONDAY
+
+
+# --- the board ---
+
+
+async def test_undo_with_nothing_to_undo_says_so() -> None:
+    story = await easy_story()
+    await story.hears(UndoEmpty, "undo")
+    await story.say("place r1c3 4")
+    undone = await story.hears(BoardShown, "undo")
+    assert (undone.change, undone.undo_left, undone.picture.position.grid) == ("undone", 0, EASY)
+
+
+async def test_a_board_shows_candidates_once_something_is_struck() -> None:
+    story = await easy_story()
+    assert not (await story.hears(BoardShown, "board")).picture.with_candidates
+    struck = await story.hears(BoardShown, "rule-out r1c3 1 2")
+    assert struck.picture.with_candidates
+    assert struck.picture.position.removed == (("r1c3", 1), ("r1c3", 2))
+
+
+async def test_a_clash_is_allowed_on_the_board_and_shown() -> None:
+    story = await easy_story()
+    shown = await story.hears(BoardShown, "place r1c3 5")
+    assert shown.clashes == ((5, "row 1"), (5, "box 1"))
+
+
+async def test_a_pasted_grid_becomes_the_board_and_undo_brings_the_old_one_back() -> None:
+    story = await easy_story()
+    await story.say("start")
+    half = half_solved(EASY, 20)
+    hint = await story.hears(HintShown, "hint paste", fields={"grid": half})
+    assert hint.echo is not None
+    assert hint.echo.position.grid == half == (await story.entry()).board.grid
+    back = await story.hears(BoardShown, "undo")
+    assert back.picture.position.grid == EASY
+
+
+async def test_a_paste_without_text_gives_the_form_filled_with_the_board() -> None:
+    story = await easy_story()
+    await story.say("place r1c3 4")
+    form = await story.hears(PaperForm, "paste")
+    assert form.lines[0] == "534.7...."
+    assert not form.then_hint
+
+
+# --- bad input: each with its clear answer, and nothing lost ---
+
+
+@pytest.mark.parametrize(
+    ("line", "problem"),
+    [
+        (f"hint paste {EASY[:-1]}", "length"),
+        (f"paste a{EASY[1:]}", "character"),
+        (f"paste {EASY[:2]}5{EASY[3:]}", "repeated"),
+        ("r0c10=7", "cell"),
+        ("place r1c1 9", "given"),
+        ("rule-out r1c1 9", "filled"),
+        ("row 1 53..8....", "given"),
+        ("hand-in 12345678912345678", "length"),
+        ("hand-in 12345678912345678x", "character"),
+        ("leaderboard year", "period"),
+    ],
+)
+async def test_bad_input_is_named_and_changes_nothing(line: str, problem: str) -> None:
+    story = await easy_story()
+    await story.say("start")
+    await story.say("place r1c3 4")
+    before = await story.entry()
+    reply = await story.hears(InputRefused, line)
+    assert reply.problem == problem
+    assert await story.entry() == before
+
+
+async def test_a_pasted_grid_with_one_given_mistyped_names_the_slip() -> None:
+    story = await easy_story()
+    await story.say("start")
+    before = await story.entry()
+    reply = await story.hears(GivensDiffer, f"hint 58{EASY[2:]}")
+    assert reply.slips == (("r1c2", 8, 3),)
+    assert await story.entry() == before
+
+
+async def test_three_slips_are_named_and_four_are_another_puzzle() -> None:
+    story = await easy_story()
+    three = await story.hears(GivensDiffer, f"paste .......{EASY[7:]}")
+    assert three.slips == (("r1c1", 0, 5), ("r1c2", 0, 3), ("r1c5", 0, 7))
+    four = await story.hears(OtherPuzzle, f"paste ..........{EASY[10:]}")
+    assert (four.differing, four.givens) == (4, 30)
+
+
+async def test_a_pasted_grid_of_another_puzzle_is_refused() -> None:
+    story = await easy_story()
+    await story.say("start")
+    before = await story.entry()
+    reply = await story.hears(OtherPuzzle, f"hint {SEVENTEEN}")
+    assert reply.givens == 30
+    assert reply.differing > 3
+    assert await story.entry() == before
+
+
+async def test_an_unknown_command_names_the_nearest() -> None:
+    story = await easy_story()
+    assert await story.say("stat") == CommandUnknown(text="stat", nearest="start")
+
+
+# --- the same event twice ---
+
+
+@pytest.mark.parametrize(
+    "line",
+    [
+        *("start", "place r1c3 4", "undo", "check", "hint board", "hint more"),
+        *("hand-in " + "1" * 18, f"hand-in {EASY_KEY}"),
+        *("leaderboard", "me", "today", "privacy erase"),
+    ],
+)
+async def test_an_event_delivered_twice_gets_the_same_reply_and_no_second_effect(line: str) -> None:
+    story = await easy_story()
+    if line != "start":
+        await story.say("start")
+        await story.say("place r1c4 6")
+        await story.say("hint board")
+    first = await story.say(line, event_id="once")
+    after = await story.entry()
+    notices = await story.store.load_notices()
+    story.later(minutes=3)
+    assert await story.say(line, event_id="once", at=NOON) == first
+    assert await story.entry() == after
+    assert await story.store.load_notices() == notices
+
+
+async def test_a_refused_hint_delivered_again_after_the_start_is_still_refused() -> None:
+    story = await easy_story()
+    first = await story.say("hint board", event_id="early")
+    await story.say("start")
+    assert await story.say("hint board", event_id="early") == first
+    assert (await story.entry()).charges == ()
+
+
+async def test_many_acts_at_once_are_served_one_after_another() -> None:
+    story = await easy_story()
+    await story.say("start")
+
+    def act(number: int) -> Event:
+        return Event(f"e{number}", story.club.id, "ada", "Ada", False, NOON, NOON, StartClock())
+
+    cells = ("r1c3 4", "r1c4 6", "r1c6 8", "r1c7 9", "r1c8 1", "r1c9 2")
+    replies = await asyncio.gather(
+        *(story.say(f"place {cell}") for cell in cells),
+        *(story.service.answer(act(number)) for number in range(3)),
+    )
+    assert len(replies) == 9
+    assert (await story.entry()).board.grid.startswith("534678912")
+    assert len((await story.entry()).history) == 6
+
+
+# --- answers ---
+
+
+async def test_an_answer_said_in_the_open_counts_and_is_marked_for_removal() -> None:
+    story = await easy_story()
+    await story.say("start")
+    story.later(minutes=9)
+    right = await story.hears(AnswerRight, f"I have {EASY_KEY}!", in_open=True)
+    assert (right.was_public, right.raw) == (True, 540)
+    swapped = f"{EASY_KEY[9:]} {EASY_KEY[:9]}"
+    assert (await story.hears(AnswerSwapped, swapped, by="ben", in_open=True)).was_public
+    again = await story.hears(AnswerAlready, EASY_KEY, in_open=True)
+    assert again.was_public
+    wrong = await story.hears(AnswerWrong, "1" * 18, by="cat", in_open=True)
+    assert wrong.was_public
+    command = await story.hears(AnswerWrong, "hand-in " + "1" * 18, by="cat", in_open=True)
+    assert (command.was_public, command.tries) == (True, 2)
+
+
+async def test_plain_talk_is_heard_and_nothing_of_it_is_kept() -> None:
+    story = await easy_story()
+    reply = await story.hears(TalkHeard, "good morning", in_open=True, event_id="talk")
+    assert reply == TalkHeard()
+    assert await story.store.load_reply("talk") is None
+    assert await story.store.find_members(story.club.id, "ada") == ()
+
+
+async def test_the_room_hears_who_solved_it_without_the_answer() -> None:
+    story = await easy_story()
+    await story.say("start")
+    await story.later(minutes=9).say(f"hand-in {EASY_KEY}")
+    await story.tick()
+    key, audience, line = story.posts[-1]
+    assert (key, audience) == (f"solved:{story.club.id}:2026-11-23:ada", "room")
+    assert isinstance(line, MemberSolved)
+    assert (line.name, line.rank, line.adjusted) == ("Ada", 1, 540)
+    assert EASY_KEY not in repr(line)
+
+
+async def two_days() -> Story:
+    """Monday's easy puzzle is closed and Tuesday's, Crook's, is open; Ada started on Monday."""
+    story = await open_story(easy_puzzle(), crook_puzzle())
+    await story.say("start")
+    story.later(days=1)
+    await story.tick()
+    return story
+
+
+async def test_a_hand_in_after_closing_is_kept_as_late_and_does_not_rank() -> None:
+    story = await two_days()
+    late = await story.later(minutes=5).hears(AnswerRight, f"hand-in {EASY_KEY}")
+    assert (late.date, late.is_late, late.rank) == (MONDAY, True, None)
+    await story.tick()
+    assert story.post_with(MemberSolved).is_late
+    assert not [reply for _, audience, reply in story.posts if audience == "mend"]
+    dated = await story.hears(AnswerAlready, f"hand-in {EASY_KEY} 2026-11-23")
+    assert dated.rank is None
+
+
+async def test_an_answer_stamped_in_time_and_delivered_after_closing_ranks_and_mends() -> None:
+    story = await two_days()
+    before = story.post_with(ResultsPosted)
+    assert before.table.rows == ()
+    at = NOON + DAY - MINUTE
+    right = await story.hears(AnswerRight, f"hand-in {EASY_KEY}", at=at)
+    assert (right.date, right.is_late, right.rank) == (MONDAY, False, 1)
+    await story.tick()
+    ((key, mended),) = [(key, reply) for key, way, reply in story.posts if way == "mend"]
+    assert key == f"results:{story.club.id}:2026-11-23"
+    assert isinstance(mended, ResultsPosted)
+    assert mended.is_mended
+    assert [row.name for row in mended.table.rows] == ["Ada"]
+
+
+async def test_an_answer_that_fits_today_is_for_today() -> None:
+    story = await two_days()
+    await story.say("start")
+    right = await story.later(minutes=9).hears(AnswerRight, f"hand-in {CROOKS_KEY}")
+    assert (right.date, right.is_late, right.rank) == (MONDAY + DAY, False, 1)
+
+
+async def test_a_wrong_answer_is_charged_to_the_open_day_unless_another_is_named() -> None:
+    story = await two_days()
+    await story.say("start")
+    await story.hears(AnswerWrong, "hand-in " + "1" * 18)
+    await story.hears(AnswerWrong, "hand-in " + "1" * 18 + " 2026-11-23")
+    assert (await story.entry()).tries == 1
+    assert (await story.entry(day=MONDAY + DAY)).tries == 1
+
+
+async def test_an_answer_for_a_date_without_a_puzzle_says_so() -> None:
+    story = await two_days()
+    for named in ("2026-11-22", "2026-12-24"):
+        reply = await story.hears(DayUnknown, f"hand-in {EASY_KEY} {named}")
+        assert reply.date.isoformat() == named
+
+
+async def test_after_solving_hints_are_free_and_the_time_stands() -> None:
+    story = await easy_story()
+    await story.say("start")
+    right = await story.later(minutes=9).hears(AnswerRight, f"hand-in {EASY_KEY}")
+    await story.later(minutes=5).hears(HintOffered, "hint board")
+    hint = await story.hears(HintShown, "hint board sure")
+    assert hint.seconds == 0
+    assert (await story.hears(BoardChecked, "check")).seconds == 0
+    again = await story.hears(AnswerAlready, f"hand-in {EASY_KEY}")
+    assert again.adjusted == right.adjusted
+
+
+async def test_solving_without_a_clock_is_timed_from_the_post_and_no_clock_starts_then() -> None:
+    story = await easy_story()
+    right = await story.later(minutes=40).hears(AnswerRight, f"hand-in {EASY_KEY}")
+    assert (right.timed_from_post, right.raw) == (True, 2400)
+    reply: Reply = await story.say("start")
+    assert isinstance(reply, TodayShown)
+    assert reply.solved
+    assert (await story.entry()).started_at is None
+
+
+async def test_a_finished_board_is_handed_in_without_typing() -> None:
+    story = await open_story(crook_puzzle())
+    await story.say("start")
+    await story.say(f"board {CROOK_SOLUTION}")
+    assert (await story.later(minutes=3).hears(AnswerRight, "hand-in")).raw == 180

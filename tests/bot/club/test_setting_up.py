@@ -1,0 +1,106 @@
+"""The club's settings: every name is read and written back, all or nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+from bot.club.refusal import RefusedError
+from bot.club.replies import InputRefused
+from bot.club.setting_up import SETTINGS, change_settings, written_settings
+from bot.club.state import ClubSettings, Penalties
+
+PLAIN = ClubSettings("Maple Street Solvers")
+
+
+def test_every_setting_is_read() -> None:
+    changes = {
+        "name": "  The   Slow Club ",
+        "zone": "Europe/London",
+        "post-time": "7:05",
+        "sealed": "Yes",
+        "levels": "1,1,2,2,3,3,2",
+        "theme": "Naked Triple",
+        "look": "dark",
+        "quick": "0.5",
+        "leaders": "ada, ben,ada",
+        "rungs": "1,2,3,4",
+        "mistakes": "0,1,2",
+        "check": "5",
+        "wrong": "90",
+    }
+    assert set(changes) == set(SETTINGS)
+    settings, changed = change_settings(PLAIN, tuple(changes.items()))
+    assert settings == ClubSettings(
+        name="The Slow Club",
+        zone="Europe/London",
+        post_time="07:05",
+        sealed=True,
+        levels=(1, 1, 2, 2, 3, 3, 2),
+        theme="naked-triple",
+        look="dark",
+        quick=0.5,
+        leaders=("ada", "ben"),
+        penalties=Penalties(rungs=(1, 2, 3, 4), mistakes=(0, 1, 2), check=5, wrong=90),
+    )
+    assert set(changed) == set(SETTINGS) - {"levels"}
+
+
+def test_what_is_written_reads_back_as_the_same_settings() -> None:
+    odd = ClubSettings("Odd", theme="naked-triple", leaders=("a", "b"), quick=2.25, sealed=True)
+    for settings in (PLAIN, odd):
+        again, changed = change_settings(settings, written_settings(settings))
+        assert again == settings
+        assert changed == ()
+
+
+def test_no_change_shows_the_settings_as_they_are() -> None:
+    assert change_settings(PLAIN, ()) == (PLAIN, ())
+
+
+def test_theme_and_leaders_can_be_taken_back() -> None:
+    settings = ClubSettings("Maple", theme="naked-pair", leaders=("ada",))
+    plain, _ = change_settings(settings, (("theme", "none"), ("leaders", "none")))
+    assert (plain.theme, plain.leaders) == (None, ())
+
+
+@pytest.mark.parametrize(
+    ("name", "text"),
+    [
+        ("name", ""),
+        ("name", "x" * 61),
+        ("zone", "London"),
+        ("zone", "Europe/Nowhere"),
+        ("zone", "../../etc/passwd"),
+        ("zone", "/etc/localtime"),
+        ("zone", ""),
+        ("post-time", "6pm"),
+        ("post-time", "24:00"),
+        ("sealed", "maybe"),
+        ("levels", "1,1,2"),
+        ("levels", "1,1,2,2,3,3,7"),
+        ("levels", "a,1,2,2,3,3,2"),
+        ("theme", "guessing"),
+        ("look", "purple"),
+        ("quick", "-1"),
+        ("quick", "nan"),
+        ("quick", "fast"),
+        ("rungs", "15,30,60"),
+        ("wrong", "-60"),
+        ("wrong", "10000000"),
+        ("check", ""),
+    ],
+)
+def test_a_value_that_does_not_fit_is_named_and_nothing_changes(name: str, text: str) -> None:
+    with pytest.raises(RefusedError) as caught:
+        change_settings(PLAIN, (("name", "Good"), (name, text)))
+    assert caught.value.reply == InputRefused(
+        command="club setup", problem="value", text=f"{name}={text}"
+    )
+
+
+def test_an_unknown_setting_is_named() -> None:
+    with pytest.raises(RefusedError) as caught:
+        change_settings(PLAIN, (("colour", "red"),))
+    assert caught.value.reply == InputRefused(
+        command="club setup", problem="setting", text="colour"
+    )

@@ -1,0 +1,307 @@
+"""The command table: how lines are read, what is refused, and what is only talk."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from bot.act_readers import Fields
+from bot.club.acts import (
+    Act,
+    AskHint,
+    CheckBoard,
+    HandIn,
+    PasteGrid,
+    PauseClub,
+    PlaceDigits,
+    PostNow,
+    Privacy,
+    QueuePuzzle,
+    RuleOut,
+    RuleResult,
+    SetUpClub,
+    ShowBoard,
+    ShowHelp,
+    ShowMe,
+    ShowReport,
+    ShowTable,
+    ShowToday,
+    ShowWalkthrough,
+    StartClock,
+    Talk,
+    Undo,
+    WriteRow,
+)
+from bot.club.replies import CommandUnknown, InputRefused, Reply
+from bot.commands import COMMANDS, command_names, parse
+
+# The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
+EASY = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+NINE_LINES = "\n".join(EASY[start : start + 9] for start in range(0, 81, 9))
+DAY = date(2026, 11, 24)
+
+
+def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> Act | Reply:
+    return parse(line, fields or {}, in_open=in_open)
+
+
+@pytest.mark.parametrize(
+    ("line", "act"),
+    [
+        ("today", ShowToday()),
+        ("today text", ShowToday(as_text=True)),
+        ("start", StartClock()),
+        ("board", ShowBoard()),
+        ("board text", ShowBoard(as_text=True)),
+        (f"board {EASY}", PasteGrid(EASY)),
+        ("place r4c5 7 r6c1 2", PlaceDigits((("r4c5", 7), ("r6c1", 2)))),
+        ("place r4c5=7", PlaceDigits((("r4c5", 7),))),
+        ("place R4C5 = 7, r6c1: 2;", PlaceDigits((("r4c5", 7), ("r6c1", 2)))),
+        ("place r4c5 0 r6c1 .", PlaceDigits((("r4c5", 0), ("r6c1", 0)))),
+        ("r4c5=7", PlaceDigits((("r4c5", 7),))),
+        ("row 4 53..7....", WriteRow(4, (5, 3, 0, 0, 7, 0, 0, 0, 0))),
+        ("row 4: 5 3 _ _ 7 0 0 * ?", WriteRow(4, (5, 3, 0, 0, 7, 0, 0, 0, 0))),
+        ("row 4 53…7...", WriteRow(4, (5, 3, 0, 0, 0, 7, 0, 0, 0))),
+        ("rule-out r4c5 1 4", RuleOut((("r4c5", 1), ("r4c5", 4)))),
+        ("rule-out r4c5 14 r6c1 2", RuleOut((("r4c5", 1), ("r4c5", 4), ("r6c1", 2)))),
+        ("undo", Undo()),
+        ("check", CheckBoard()),
+        ("hint", AskHint()),
+        ("hint board", AskHint("board")),
+        ("hint board sure", AskHint("board", sure=True)),
+        ("hint more", AskHint("more")),
+        ("hint paper", AskHint("paper")),
+        ("hint known", AskHint("known")),
+        ("hint box 5", AskHint("board", house="box 5")),
+        ("hint block 5", AskHint("board", house="box 5")),
+        ("hint col 3", AskHint("board", house="column 3")),
+        ("hint for 7", AskHint("board", digit=7)),
+        ("hint row 4 for 7 sure", AskHint("board", house="row 4", digit=7, sure=True)),
+        (f"hint {EASY}", PasteGrid(EASY, then_hint=True)),
+        (f"hint\n{NINE_LINES}", PasteGrid(NINE_LINES, then_hint=True)),
+        (f"hint paste {EASY}", PasteGrid(EASY, then_hint=True)),
+        (f"hint paste\n{NINE_LINES}", PasteGrid(NINE_LINES, then_hint=True)),
+        ("hint paste", PasteGrid("", then_hint=True)),
+        ("paste", PasteGrid("")),
+        (f"paste\n{NINE_LINES}", PasteGrid(NINE_LINES)),
+        ("hand-in", HandIn()),
+        ("hand-in 534678912 345286179", HandIn("534678912 345286179")),
+        ("hand-in 534678912345286179 2026-11-24", HandIn("534678912345286179", DAY)),
+        ("hand-in 2026-11-24 534678912345286179", HandIn("534678912345286179", DAY)),
+        ("534678912 345286179", HandIn("534678912 345286179")),
+        ("leaderboard", ShowTable("week")),
+        ("leader board", ShowTable("week")),
+        ("leaderboard this month", ShowTable("month")),
+        ("leaderboard all-time", ShowTable("all")),
+        ("walkthrough", ShowWalkthrough()),
+        ("walkthrough 2026-11-24", ShowWalkthrough(DAY)),
+        ("me", ShowMe()),
+        ("privacy", Privacy()),
+        ("privacy export", Privacy("export")),
+        ("privacy erase", Privacy("erase")),
+        ("privacy erase sure", Privacy("erase", sure=True)),
+        ("erase sure", Privacy("erase", sure=True)),
+        ("help", ShowHelp()),
+        ("help rule out", ShowHelp("rule-out")),
+        ("club setup", SetUpClub()),
+        (
+            "club setup name=The Slow Club zone=Europe/London Post_Time = 18:00",
+            SetUpClub(
+                (("name", "The Slow Club"), ("zone", "Europe/London"), ("post-time", "18:00"))
+            ),
+        ),
+        ("club queue", QueuePuzzle()),
+        (f"club queue {EASY} 2026-11-24", QueuePuzzle(EASY, DAY)),
+        (f"club queue {EASY} credit=Our own", QueuePuzzle(EASY, None, "Our own")),
+        ("club post-now", PostNow()),
+        ("club pause", PauseClub()),
+        ("club pause off", PauseClub(on=False)),
+        ("club report", ShowReport()),
+        ("club report 2026-11-24", ShowReport(DAY)),
+        (
+            "club result Ada Bell unrank 2026-11-24 Solved it together",
+            RuleResult("Ada Bell", "unrank", "Solved it together", DAY),
+        ),
+    ],
+)
+def test_a_line_is_read_as_its_act(line: str, act: Act) -> None:
+    assert read(line) == act
+
+
+@pytest.mark.parametrize(
+    "line",
+    ["/Rule_Out R4C5 1", "! rule out r4c5 1", "RULEOUT r4c5 1", "  rule-out   r4c5    1  "],
+)
+def test_case_spaces_hyphens_and_a_prefix_do_not_matter(line: str) -> None:
+    assert read(line) == RuleOut((("r4c5", 1),))
+
+
+@pytest.mark.parametrize(
+    ("line", "nearest"),
+    [
+        ("stat", "start"),
+        ("hnit box 5", "hint"),
+        ("handin-", "hand-in"),
+        ("walktrough 2026-11-24", "walkthrough"),
+        ("club reprot", "club report"),
+        ("xyzzy", None),
+        ("", None),
+        ("/", None),
+    ],
+)
+def test_an_unknown_command_names_the_nearest(line: str, nearest: str | None) -> None:
+    reply = read(line)
+    assert isinstance(reply, CommandUnknown), reply
+    assert reply.nearest == nearest
+
+
+@pytest.mark.parametrize(
+    ("line", "command", "problem", "text"),
+    [
+        ("r0c10=7", "place", "cell", "r0c10"),
+        ("place r0c10=7", "place", "cell", "r0c10"),
+        ("place r4c5 10", "place", "digit", "10"),
+        ("place r4c5 x", "place", "digit", "x"),
+        ("place r4c5", "place", "mark", "r4c5"),
+        ("place", "place", "missing", "marks"),
+        ("place 7", "place", "cell", "7"),
+        ("rule-out r4c5", "rule-out", "mark", "r4c5"),
+        ("rule-out r4c5 0", "rule-out", "digit", "0"),
+        ("rule-out", "rule-out", "missing", "candidates"),
+        ("row 0 53..7....", "row", "row", "0"),
+        ("row 10 53..7....", "row", "row", "10"),
+        ("row 4", "row", "missing", "digits"),
+        ("row 4 53..7...a", "row", "character", "a"),
+        ("hint box 10", "hint", "house", "box 10"),
+        ("hint somewhere", "hint", "house", "somewhere"),
+        ("hint for 0", "hint", "digit", "0"),
+        ("hint for 77", "hint", "digit", "77"),
+        ("leaderboard year", "leaderboard", "period", "year"),
+        ("walkthrough yesterday", "walkthrough", "date", "yesterday"),
+        ("walkthrough 2026-02-30", "walkthrough", "date", "2026-02-30"),
+        ("today please", "today", "surplus", "please"),
+        ("start now", "start", "surplus", "now"),
+        ("privacy forget", "privacy", "surplus", "forget"),
+        ("club setup sealed", "club setup", "setting", "sealed"),
+        ("club pause maybe", "club pause", "surplus", "maybe"),
+        ("club result Ada", "club result", "missing", "verdict"),
+        ("club result Ada accept", "club result", "missing", "reason"),
+        ("club result accept fine", "club result", "missing", "member"),
+    ],
+)
+def test_a_wrong_argument_says_what_is_wrong_with_it(
+    line: str, command: str, problem: str, text: str
+) -> None:
+    reply = read(line)
+    assert isinstance(reply, InputRefused), reply
+    assert (reply.command, reply.problem, reply.text) == (command, problem, text)
+
+
+def test_a_row_of_the_wrong_length_says_both_lengths() -> None:
+    reply = read("row 4 53..7...")
+    assert isinstance(reply, InputRefused)
+    assert (reply.problem, reply.found, reply.expected) == ("length", 8, 9)
+
+
+def test_a_forms_fields_are_read_in_place_of_the_line() -> None:
+    assert read("paste", {"grid": NINE_LINES}) == PasteGrid(NINE_LINES)
+    assert read("hint paste", {"grid": NINE_LINES}) == PasteGrid(NINE_LINES, then_hint=True)
+    assert read("hint paper", {"grid": NINE_LINES}) == PasteGrid(NINE_LINES, then_hint=True)
+    assert read("hand-in", {"answer": " 123 "}) == HandIn("123")
+    assert read("club queue", {"grid": EASY, "date": "2026-11-24"}) == QueuePuzzle(EASY, DAY)
+
+
+@pytest.mark.parametrize(
+    "said",
+    [
+        "good morning everyone",
+        "me too",
+        "check this out",
+        "start without me",
+        "row 4 is hard",
+        "place your bets",
+        "hint: look at the corner",
+        "hand in your homework",
+        "today was tough",
+        "undo that!",
+        "help me with this one",
+        "stat",
+        "534678912 345286179",
+        "club night on Friday?",
+        "",
+    ],
+)
+def test_in_the_open_room_plain_talk_is_talk(said: str) -> None:
+    assert read(said, in_open=True) == Talk(said)
+
+
+@pytest.mark.parametrize(
+    ("line", "act"),
+    [
+        ("start", StartClock()),
+        ("leaderboard month", ShowTable("month")),
+        ("hint box 5", AskHint("board", house="box 5")),
+        ("hand-in 534678912 345286179", HandIn("534678912 345286179")),
+        ("/help hint", ShowHelp("hint")),
+        ("club report", ShowReport()),
+    ],
+)
+def test_in_the_open_room_a_command_is_a_command(line: str, act: Act) -> None:
+    assert read(line, in_open=True) == act
+
+
+def test_with_a_prefix_a_wrong_command_is_answered_in_the_open_room_too() -> None:
+    assert isinstance(read("/check this out", in_open=True), InputRefused)
+    assert isinstance(read("r0c10=7", in_open=True), InputRefused)
+
+
+@pytest.mark.parametrize("command", COMMANDS, ids=command_names())
+def test_every_example_of_the_table_is_read_by_its_own_command(command: object) -> None:
+    assert command in COMMANDS
+    example = command.example  # type: ignore[attr-defined]
+    name = command.name  # type: ignore[attr-defined]
+    act = read(example)
+    assert not isinstance(act, Reply), act
+    assert example == name or example.startswith(f"{name} ")
+    for parameter in command.parameters:  # type: ignore[attr-defined]
+        if parameter.choices:
+            assert parameter.example in parameter.choices
+
+
+def test_every_name_is_there_once_and_leaders_commands_start_with_club() -> None:
+    names = command_names()
+    assert len(set(names)) == len(names)
+    for command in COMMANDS:
+        assert command.leaders_only == command.name.startswith("club ")
+        assert command.purpose.endswith(".")
+
+
+PIECES = st.sampled_from(
+    [
+        *command_names(),
+        *("r4c5", "r0c10", "=", "7", "0", ".", "sure", "for", "box", "5", "10", "credit="),
+        *("2026-11-24", "2026-99-99", EASY, NINE_LINES, "accept", "²", "٣", "…", "\n", "/"),
+    ]
+)
+
+
+@settings(max_examples=600)
+@given(
+    st.one_of(st.text(), st.lists(PIECES, max_size=6).map(" ".join)),
+    st.dictionaries(st.sampled_from(["grid", "answer", "date", "credit"]), st.text(), max_size=2),
+    st.booleans(),
+)
+def test_whatever_is_typed_reading_never_raises(
+    line: str, fields: dict[str, str], in_open: bool
+) -> None:
+    assert read(line, fields, in_open=in_open) is not None
+
+
+def test_huge_numbers_are_no_trouble() -> None:
+    digits = "9" * 10_000
+    for line in (f"place r{digits}c1 1", f"hint box {digits}", f"hint for {digits}", digits):
+        assert isinstance(read(line), InputRefused | CommandUnknown), line[:20]
+    assert isinstance(read(f"walkthrough {digits}-01-01"), InputRefused)
