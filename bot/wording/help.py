@@ -13,7 +13,7 @@ from bot.club.replies import HelpShown
 from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
 from bot.wording.charges import costs_sentence
 from bot.wording.prose import capitalise, paragraphs, quote
-from bot.wording.techniques import NAMES, reminder, technique_name
+from bot.wording.techniques import NAMES, read_lesson, technique_name
 from bot.wording.times import format_length
 
 Topic = Callable[[HelpShown], str]
@@ -125,6 +125,23 @@ TOPICS: dict[str, Topic] = {
 }
 """What help can be asked about, besides the techniques; a test compares it with the commands."""
 
+SETTING_MEANINGS: dict[str, str] = {
+    "name": "what the club is called",
+    "zone": "the club's time zone, such as Europe/London",
+    "post-time": "when the day's puzzle goes up, local time",
+    "sealed": "yes: the puzzle comes to each member when they start their clock",
+    "levels": "the level planned for each day, Monday to Sunday",
+    "theme": "the technique of the week, which puzzles should need; none for no theme",
+    "look": "light or dark pictures",
+    "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
+    "leaders": "ids of the club's leaders, besides those whom the platform names",
+    "rungs": "seconds that the four rungs of a hint add",
+    "mistakes": "seconds that the three rungs on a mistake add",
+    "check": "seconds that a check adds",
+    "wrong": "seconds that a wrong answer adds",
+}
+"""What each setting is for; a test compares the names with the club's."""
+
 LEADER_TOPICS: dict[str, Topic] = {
     "club": _fixed(
         "club is for leaders: club setup, club queue, club post-now, club pause, club report and "
@@ -132,7 +149,8 @@ LEADER_TOPICS: dict[str, Topic] = {
     ),
     "club-setup": _fixed(
         "club setup alone shows the club's settings. With names and values it changes them, all "
-        "at once or none: club setup post-time=18:30 sealed=yes theme=naked-triple"
+        "at once or none: club setup post-time=18:30 sealed=yes theme=naked-triple\n\n"
+        + "\n".join(f"{name}: {meaning}" for name, meaning in SETTING_MEANINGS.items())
     ),
     "club-queue": _fixed(
         "club queue alone shows what waits. With a puzzle it adds it, for a date if you name one, "
@@ -189,12 +207,24 @@ def _overview(reply: HelpShown) -> str:
     )
 
 
+def _lesson_message(technique: str) -> Message:
+    lesson = read_lesson(technique)
+    return Message(
+        text=paragraphs(
+            f"{capitalise(technique_name(technique))}. {lesson.reminder}",
+            f"How to spot it. {lesson.spotting}",
+            f"A common slip. {lesson.slip}",
+            f"In the position below: {lesson.worked}",
+        ),
+        code=lesson.drawn,
+        buttons=(HELP,),
+    )
+
+
 def _help_shown(reply: HelpShown) -> Message:
     topic = reply.topic
     if topic in NAMES:
-        return Message(
-            text=f"{capitalise(technique_name(topic))}. {reminder(topic)}", buttons=(HELP,)
-        )
+        return _lesson_message(topic)
     told = TOPICS.get(topic) or LEADER_TOPICS.get(topic)
     if told is not None:
         return Message(text=told(reply), buttons=(HELP,))

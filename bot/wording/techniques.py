@@ -6,6 +6,8 @@ no digit and no cell. Nothing here looks at a position.
 
 from __future__ import annotations
 
+import re
+from dataclasses import dataclass
 from functools import cache
 
 from bot import assets
@@ -40,9 +42,35 @@ def lesson(technique: str) -> str:
     return assets.path("lessons", f"{technique}.md").read_text(encoding="utf-8")
 
 
+@dataclass(frozen=True, slots=True)
+class Lesson:
+    """The parts of a lesson, each on one line; `drawn` is the worked position as lines of text."""
+
+    reminder: str
+    spotting: str
+    drawn: str
+    worked: str
+    slip: str
+
+
+_LESSON = re.compile(
+    r"# [^\n]+\n\n(?P<reminder>.+?)\n\n## How to spot it\n\n(?P<spotting>.+?)"
+    r"\n\n## A worked position\n\n```\n(?P<drawn>.+?)\n```\n\n(?P<worked>.+?)"
+    r"\n\n## A common slip\n\n(?P<slip>.+?)\n*",
+    re.DOTALL,
+)
+
+
+@cache
+def read_lesson(technique: str) -> Lesson:
+    """Return a lesson by its parts. Raises ValueError where one is missing."""
+    found = _LESSON.fullmatch(lesson(technique))
+    if found is None:
+        raise ValueError(f"the lesson on {technique} lacks a part")
+    parts = {name: " ".join(text.split()) for name, text in found.groupdict().items()}
+    return Lesson(**(parts | {"drawn": found["drawn"]}))
+
+
 def reminder(technique: str) -> str:
     """Return the lesson's first paragraph, on one line."""
-    for block in lesson(technique).split("\n\n"):
-        if block.strip() and not block.lstrip().startswith("#"):
-            return " ".join(block.split())
-    raise ValueError(f"the lesson on {technique} has no first paragraph")
+    return read_lesson(technique).reminder

@@ -225,7 +225,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.Erased(entries=9),
     help_on(""), help_on("", is_leader=True), help_on("hint"), help_on("hand-in"),
     help_on("times"), help_on("times", sealed=True), help_on("seeing"), help_on("naked-pair"),
-    help_on("club-report"), help_on("dragons"),
+    help_on("club-report"), help_on("club-setup"), help_on("dragons"),
     r.TalkHeard(),
     r.ClubShown(settings=(("zone", ZONE), ("post-time", "18:00"), ("sealed", "no")),
                 changed=("post-time",), next_at=CLOSES, zone=ZONE, queued=2, stock=54),

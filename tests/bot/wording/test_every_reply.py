@@ -10,6 +10,7 @@ from bot import commands, wording
 from bot.chat.message import BUTTON_COMMAND_LIMIT, Message
 from bot.club.replies import REPLIES, InputRefused, Reply, TalkHeard, decode_reply, encode_reply
 from bot.club.setting_up import SETTINGS
+from bot.wording.help import SETTING_MEANINGS
 from bot.wording.refusals import EXAMPLES, PROBLEMS, SETTING_EXAMPLES
 from tests.bot.wording.samples import SAMPLES, help_on
 
@@ -77,8 +78,10 @@ def test_every_command_has_an_example_that_is_understood() -> None:
         assert not isinstance(act, Reply), (line, act)
 
 
-def test_every_setting_has_an_example() -> None:
-    assert tuple(SETTING_EXAMPLES) == SETTINGS
+def test_every_setting_has_an_example_and_is_explained() -> None:
+    assert tuple(SETTING_EXAMPLES) == tuple(SETTING_MEANINGS) == SETTINGS
+    told = wording.phrase(help_on("club-setup")).text
+    assert all(f"\n{name}: " in told for name in SETTINGS)
     assert all(line.startswith(f"{name}=") for name, line in SETTING_EXAMPLES.items())
 
 
@@ -124,3 +127,8 @@ def test_what_was_mistyped_is_answered_with_an_example(reply: Reply) -> None:
     if isinstance(reply, InputRefused):
         told = wording.phrase(reply).text
         assert ("Example: " in told) is (reply.problem not in WELL_WRITTEN), told
+
+
+def test_the_front_door_lists_what_is_there_in_order() -> None:
+    assert wording.__all__ == sorted(wording.__all__)
+    assert all(hasattr(wording, name) for name in wording.__all__)

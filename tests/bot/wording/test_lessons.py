@@ -14,6 +14,7 @@ from bot.wording.techniques import reminder
 from engine.grid import Grid, parse_drawn
 from engine.solving import find_steps
 from engine.techniques import LADDER, technique_with
+from tests.bot.wording.samples import help_on
 
 IDS = tuple(technique.id for technique in LADDER)
 PARTS = ("## How to spot it", "## A worked position", "## A common slip")
@@ -56,3 +57,14 @@ def test_the_worked_position_has_the_technique_and_the_lesson_says_what_it_does(
     step = find_steps(grid, technique_with(technique))[0]
     told = f"{which(facts_of_step(grid.layout, step))} {follows(step, grid)}"
     assert told in " ".join(text.split())
+
+
+@each_technique
+def test_help_on_a_technique_gives_the_whole_lesson(technique: str) -> None:
+    message = wording.phrase(help_on(technique))
+    assert parse_drawn(message.code) == position_of_lesson(wording.lesson(technique))
+    prose = re.sub(r"```.*?```", "", wording.lesson(technique), flags=re.DOTALL)
+    lines = [line for line in prose.splitlines() if not line.startswith("#")]
+    told = " ".join(" ".join(lines).split()).split(". ")
+    assert len(told) >= 6
+    assert all(sentence in message.text for sentence in told)
