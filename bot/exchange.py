@@ -89,7 +89,7 @@ class Exchange:
         store: Store,
         rooms: Mapping[str, Room],
         *,
-        wake: Callable[[], None],
+        wake: Callable[[int], None],
     ) -> None:
         self._service = service
         self._store = store
@@ -128,7 +128,7 @@ class Exchange:
                 message_id=incoming.message_id,
             )
         )
-        self._wake()
+        self._wake(club.id)
         if getattr(reply, "was_public", False) and incoming.message_id is not None:
             removed = await self._rooms[incoming.platform].remove(
                 incoming.room_id, incoming.message_id
