@@ -27,14 +27,15 @@ def choose_puzzle(
 ) -> Puzzle | None:
     """Return the puzzle for a date, None where nothing is left.
 
-    The queue for the date, then the queue without a date in its order; then of the stock what is
-    nearest to the planned level, and of that what needs the theme, the oldest first.
+    The queue for the date, then the queue without a date in its order (with what was for a date
+    that passed without it); then of the stock what is nearest to the planned level, and of that
+    what needs the theme, the oldest first.
     """
     fresh = [each for each in queue if each.puzzle.givens not in had]
-    for wanted in (day, None):
-        for each in fresh:
-            if each.day == wanted:
-                return each.puzzle
+    for_today = [each for each in fresh if each.day == day]
+    for_any_day = [each for each in fresh if each.day is None or each.day < day]
+    for each in (*for_today, *for_any_day):
+        return each.puzzle
     level, theme = level_of(day, settings), settings.theme
     reserved = {each.puzzle.givens for each in queue}
     left = [each for each in stock if each.givens not in had and each.givens not in reserved]

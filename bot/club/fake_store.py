@@ -28,6 +28,7 @@ from bot.club.ports import (
     SaveMember,
     SavePuzzle,
     SaveSettings,
+    WithdrawNotice,
 )
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
 
@@ -280,6 +281,10 @@ def _apply(rows: _Rows, change: Change) -> None:
             rows.days[day_id] = replace(rows.days[day_id], is_closed=True)
         case QueueNotice():
             _queue_notice(rows, change)
+        case WithdrawNotice(club_id, key):
+            for notice_id, line in list(rows.lines.items()):
+                if (line.notice.club_id, line.notice.key) == (club_id, key):
+                    rows.lines[notice_id] = _Line(line.notice, True, line.reference)
         case EraseMember(club_id, user_id):
             _erase(rows, club_id, user_id)
 

@@ -13,31 +13,40 @@ from bot.club.state import Scene
 from bot.club.wider import Wider
 
 
-def days_to_answer(scene: Scene, wider: Wider, act: HandIn | Talk) -> tuple[Attempt, ...]:
-    """Return the days that an answer may be for, the newest first; just the named one."""
+def days_to_answer(
+    scene: Scene, event: Event, wider: Wider, act: HandIn | Talk
+) -> tuple[Attempt, ...]:
+    """Return the days that an answer may be for, the newest first; just the named one.
+
+    What is said of a closed day's puzzle is talk: everybody may know it.
+    """
     if isinstance(act, HandIn) and act.day is not None:
         if wider.named is None:
             raise RefusedError(DayUnknown(date=act.day))
         days = [(wider.named, wider.named_entry)]
     else:
         pairs = ((scene.today, scene.entry), (scene.earlier, scene.earlier_entry))
-        days = [(day, entry) for day, entry in pairs if day is not None]
+        days = [
+            (day, entry)
+            for day, entry in pairs
+            if day is not None and (isinstance(act, HandIn) or event.acted_at < day.closes_at)
+        ]
     return tuple(
         Attempt(day, entry or fresh_entry(day), wider.results_on(day)) for day, entry in days
     )
 
 
-def spoken_in(scene: Scene, act: Talk) -> str | None:
+def spoken_in(scene: Scene, event: Event, act: Talk) -> str | None:
     """Return the answer that was said in the open room, None for plain talk."""
-    return spoken_answer(act.text, days_to_answer(scene, Wider(), act))
+    if not event.in_open:
+        return None
+    return spoken_answer(act.text, days_to_answer(scene, event, Wider(), act))
 
 
 def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) -> Decision:
     """Judge an answer; the first right one is told to the room, without the answer."""
-    club, attempts = scene.club, days_to_answer(scene, wider, act)
-    text: str | None = act.text
-    if isinstance(act, Talk):
-        text = spoken_answer(act.text, attempts) if event.in_open else None
+    club, attempts = scene.club, days_to_answer(scene, event, wider, act)
+    text = spoken_in(scene, event, act) if isinstance(act, Talk) else act.text
     if text is None:
         return Decision(TalkHeard(), is_kept=False)
     if not attempts:

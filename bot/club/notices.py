@@ -11,7 +11,7 @@ from bot.club.answer_key import line_names
 from bot.club.answers import result_of
 from bot.club.due import PuzzleDue
 from bot.club.facts import TablePicture
-from bot.club.ports import Change, OpenDay, QueueNotice, SavePuzzle
+from bot.club.ports import Change, OpenDay, QueueNotice, SavePuzzle, WithdrawNotice
 from bot.club.replies import (
     DayPosted,
     MemberSolved,
@@ -54,8 +54,13 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle) -> tuple[Change, ...]:
     return SavePuzzle(puzzle), OpenDay(day), notice
 
 
-def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[QueueNotice, ...]:
-    """Return what closing a day says: its results, and the walkthrough under its post."""
+def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[Change, ...]:
+    """Return what closing a day says: its results, and the walkthrough under its post.
+
+    Nothing of a day that never went up, and its post is not to come late.
+    """
+    if day.posted_at is None:
+        return (WithdrawNotice(club.id, _key("day", club, day)),)
     walkthrough = QueueNotice(
         club.id,
         _key("walkthrough", club, day),

@@ -85,6 +85,14 @@ class QueueNotice:
 
 
 @dataclass(frozen=True, slots=True)
+class WithdrawNotice:
+    """Never send what waits under this key; what was sent stays, and so does the key."""
+
+    club_id: int
+    key: str
+
+
+@dataclass(frozen=True, slots=True)
 class EraseMember:
     """Remove all that is kept of a member; old posts keep their words."""
 
@@ -94,7 +102,7 @@ class EraseMember:
 
 Change = (
     SaveMember | SaveEntry | SaveSettings | SavePuzzle | OpenDay | MarkPosted | MarkClosed
-    | QueueNotice | EraseMember
+    | QueueNotice | WithdrawNotice | EraseMember
 )  # fmt: skip
 
 

@@ -38,7 +38,8 @@ class CommandUnknown(Reply, frozen=True, kw_only=True):
 
 
 class InputRefused(Reply, frozen=True, kw_only=True):
-    """An argument is wrong. Nothing was changed.
+    """An argument is wrong. Nothing was changed. `was_public`: it held an answer, or most of one,
+    said in the open room.
 
     `problem` is one of: `cell`, `digit`, `house`, `mark` (not a cell=digit mark), `row`, `date`,
     `period`, `topic`, `length` (found, expected), `character` (text), `repeated` (digit, house,
@@ -56,6 +57,8 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     digit: int = 0
     house: str = ""
     cells: tuple[str, ...] = ()
+    was_public: bool = False
+    was_removed: bool = False
 
 
 class LeadersOnly(Reply, frozen=True, kw_only=True):
@@ -109,7 +112,7 @@ class ClockStarted(Reply, frozen=True, kw_only=True):
 class BoardShown(Reply, frozen=True, kw_only=True):
     """`change`: what was just done: `shown`, `placed`, `rubbed`, `row`, `ruled-out`, `undone`,
     `pasted`. `marks`: the (cell, digit) pairs of the change. `clashes`: (digit, house) that the
-    board now shows twice, plain to see."""
+    board now shows twice, plain to see. `was_public`: digits were said in the open room."""
 
     day: DayFacts
     picture: GridPicture
@@ -119,6 +122,8 @@ class BoardShown(Reply, frozen=True, kw_only=True):
     open_cells: int
     undo_left: int
     as_text: bool
+    was_public: bool = False
+    was_removed: bool = False
 
 
 class UndoEmpty(Reply, frozen=True, kw_only=True):
@@ -164,6 +169,7 @@ class HintShown(Reply, frozen=True, kw_only=True):
     `seconds` is what this rung added now: 0 where it was paid before. `total` is all seconds added
     so far on this puzzle. `position` is the position that the hint is from. `pasted`: it came with
     a pasted grid, kept as the board; the picture then is that board, so `echo` holds it.
+    `was_public`: the grid was said in the open room.
     """
 
     rung: int
@@ -175,6 +181,8 @@ class HintShown(Reply, frozen=True, kw_only=True):
     next_cost: int | None
     echo: GridPicture | None = None
     is_kept: bool = False
+    was_public: bool = False
+    was_removed: bool = False
 
 
 class HintStuck(Reply, frozen=True, kw_only=True):

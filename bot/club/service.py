@@ -11,6 +11,7 @@ import asyncio
 import logging
 from collections import defaultdict
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
 
@@ -32,7 +33,7 @@ from bot.club.acts import (
     Talk,
 )
 from bot.club.choosing import choose_puzzle, level_of
-from bot.club.deciding import Decision, decide_on_board
+from bot.club.deciding import Decision, decide_on_board, say_public
 from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
 from bot.club.handing_in import decide_answer, spoken_in
 from bot.club.judging import judge_puzzle
@@ -72,7 +73,8 @@ class ClubService:
                 decision = await self._decide(scene, event)
             except RefusedError as refused:
                 decision = Decision(refused.reply)
-            return await self._save(event, decision)
+            marked = replace(decision, reply=say_public(decision.reply, event))
+            return await self._save(event, marked)
 
     async def _save(self, event: Event, decision: Decision) -> Reply:
         if not decision.is_kept:
@@ -107,7 +109,7 @@ class ClubService:
     # --- loading ---
 
     async def _load_for_answer(self, scene: Scene, event: Event, act: HandIn | Talk) -> Wider:
-        if isinstance(act, Talk) and spoken_in(scene, act) is None:
+        if isinstance(act, Talk) and spoken_in(scene, event, act) is None:
             return Wider()
         named, entry = await self._named_day(scene, event, getattr(act, "day", None))
         results = await self._store.load_results(scene.club.id, None, None)
@@ -228,8 +230,7 @@ class ClubService:
         club, day = due.club, due.day
         async with self._locks[club.id]:
             results = await self._store.load_results(club.id, day.date, day.date)
-            said = notices.closing(club, day, results) if day.posted_at is not None else ()
-            await self._store.save((*said, MarkClosed(day.id)))
+            await self._store.save((*notices.closing(club, day, results), MarkClosed(day.id)))
 
     async def _open(self, due: PuzzleDue) -> None:
         club = due.club

@@ -18,10 +18,11 @@ from bot.club.ports import (
     SaveMember,
     SavePuzzle,
     SaveSettings,
+    WithdrawNotice,
 )
 from bot.storage.days import mark_closed, mark_posted, open_day, save_puzzle
 from bot.storage.members import erase_member, save_entry, save_member, save_settings
-from bot.storage.outbox import find_reply, insert_event, queue_notice
+from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 
 _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveMember: save_member,
@@ -50,6 +51,8 @@ def save_changes(
     for change in changes:
         if isinstance(change, QueueNotice):
             queue_notice(connection, change, now)
+        elif isinstance(change, WithdrawNotice):
+            withdraw_notice(connection, change, now)
         else:
             _BY_KIND[type(change)](connection, change)
     if event_id:

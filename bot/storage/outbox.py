@@ -10,7 +10,7 @@ import sqlite3
 from dataclasses import dataclass
 from datetime import datetime
 
-from bot.club.ports import Notice, QueueNotice
+from bot.club.ports import Notice, QueueNotice, WithdrawNotice
 from bot.storage.rows import club_of, ms_of
 
 
@@ -141,6 +141,15 @@ def drop_notice(connection: sqlite3.Connection, notice_id: int, now: datetime) -
     """Give up on a notice; its key stays taken, and a reference that it has stays."""
     connection.execute(
         "UPDATE notice SET sent_at = ?, reply = x'' WHERE id = ?", (ms_of(now), notice_id)
+    )
+
+
+def withdraw_notice(connection: sqlite3.Connection, change: WithdrawNotice, now: datetime) -> None:
+    """Never send what waits under a key; the key stays taken."""
+    connection.execute(
+        "UPDATE notice SET sent_at = ?, reply = x''"
+        " WHERE club_id = ? AND key = ? AND sent_at IS NULL",
+        (ms_of(now), change.club_id, change.key),
     )
 
 

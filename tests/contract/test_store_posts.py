@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.club.ports import OpenDay, QueueNotice, SaveEntry, Store
+from bot.club.ports import OpenDay, QueueNotice, SaveEntry, Store, WithdrawNotice
 from bot.club.state import Board, Entry
 from tests.bot.storage.samples import (
     MONDAY,
@@ -58,3 +58,23 @@ async def test_a_members_entries_come_by_date_and_are_theirs_alone(store: Store)
     assert [entry.board.grid[0] for entry in entries] == ["1", "2"]
     assert {entry.member_id for entry in entries} == {ada.id}
     assert await store.load_member_entries(club.id, "nobody") == ()
+
+
+async def test_a_notice_withdrawn_is_never_sent_nor_queued_again(store: Store) -> None:
+    club, other = await new_club(store), await new_club(store, "elm")
+    for each in (club, other):
+        await store.save([QueueNotice(each.id, "day", "room", b"posted")])
+    await store.save([WithdrawNotice(club.id, "day"), WithdrawNotice(club.id, "unknown")])
+    await store.save([QueueNotice(club.id, "day", "room", b"again")])
+    assert [notice.club for notice in await store.load_notices()] == [other]
+
+
+async def test_withdrawing_leaves_alone_what_was_sent(store: Store) -> None:
+    club = await new_club(store)
+    await store.save([QueueNotice(club.id, "results", "room", b"first")])
+    (notice,) = await store.load_notices()
+    await store.mark_sent(notice.id, "post 7", NOON)
+    await store.save([WithdrawNotice(club.id, "results")])
+    await store.save([QueueNotice(club.id, "results", "mend", b"better")])
+    (mend,) = await store.load_notices()
+    assert (mend.audience, mend.post_ref) == ("mend", "post 7")

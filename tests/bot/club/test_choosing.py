@@ -47,6 +47,12 @@ def test_a_puzzle_queued_for_another_date_is_left_for_it() -> None:
     assert chosen(queue, STOCK[:3]) == STOCK[0]
 
 
+def test_a_puzzle_queued_for_a_date_that_passed_comes_in_its_turn() -> None:
+    queue = (Queued(puzzle(11, 1), FRIDAY - DAY), Queued(puzzle(12, 1), None))
+    assert chosen(queue) == puzzle(11, 1)
+    assert chosen((*queue, Queued(puzzle(13, 1), FRIDAY))) == puzzle(13, 1)
+
+
 def test_of_the_stock_the_level_of_the_weekday_comes_first_and_then_the_theme() -> None:
     assert chosen() == STOCK[2]
     assert chosen(settings=settings_with(theme="naked-triple")) == STOCK[3]

@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from bot.club.fake_store import FakeStore
+from bot.club.ports import Store
 from bot.club.replies import (
     AnswerRight,
     AnswerWrong,
@@ -10,24 +17,37 @@ from bot.club.replies import (
     DayPosted,
     HintShown,
     MemberSolved,
+    PersonalPage,
     ResultsPosted,
     TableShown,
     TodayShown,
     WalkthroughPosted,
 )
+from bot.storage import open_store
 from tests.bot.club.stories import (
     CROOK,
     CROOK_AFTER_SINGLES,
     CROOK_SOLUTION,
     EASY,
+    EASY_SOLUTION,
+    MINUTE,
     crook_puzzle,
     easy_puzzle,
     open_story,
 )
 
 
-async def test_a_clubs_day_from_the_post_to_the_table() -> None:
-    story = await open_story(crook_puzzle(), easy_puzzle())
+@pytest.fixture(params=["fake", "sqlite"])
+async def store(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Store]:
+    if request.param == "fake":
+        yield FakeStore()
+        return
+    async with open_store(tmp_path / "club.db") as opened:
+        yield opened
+
+
+async def test_a_clubs_day_from_the_post_to_the_table(store: Store) -> None:
+    story = await open_story(crook_puzzle(), easy_puzzle(), store=store)
     posted = story.post_with(DayPosted)
     assert posted.day.givens == CROOK
     # Counted by hand: row 5 has no given, rows 2 and 9 have two each; columns 1 and 2 have three.
@@ -65,3 +85,26 @@ async def test_a_clubs_day_from_the_post_to_the_table() -> None:
     assert [row.name for row in results.table.rows] == ["Ben", "Ada"]
     assert story.post_with(WalkthroughPosted).is_solved
     assert story.post_with(DayPosted).day.givens == EASY
+
+
+async def test_late_and_mended_results_are_the_same_on_every_store(store: Store) -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), store=store)
+    key = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
+    await story.say("start")
+    await story.say("start", by="ben")
+    story.later(days=1)
+    await story.tick()
+    late = await story.later(minutes=1).hears(AnswerRight, f"hand-in {key}", by="ben")
+    assert late.is_late
+    at = story.now - 2 * MINUTE
+    right = await story.hears(AnswerRight, f"hand-in {key}", at=at)
+    assert (right.rank, right.of, right.raw) == (1, 1, 24 * 3600 - 60)
+    await story.tick()
+    mended = story.post_with(ResultsPosted)
+    assert mended.is_mended
+    assert [(row.rank, row.name, row.late) for row in mended.table.rows] == [
+        (1, "Ada", 0),
+        (0, "Ben", 1),
+    ]
+    page = await story.hears(PersonalPage, "me", by="ben")
+    assert (page.solved, page.late, page.streak) == (0, 1, 0)

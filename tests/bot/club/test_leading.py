@@ -276,6 +276,23 @@ async def test_without_any_puzzle_the_club_waits_and_says_so_in_the_log(
     assert story.post_with(DayPosted).day.givens == CROOK
 
 
+async def test_a_puzzle_that_could_not_go_up_on_its_day_does_not_come_late() -> None:
+    story = await open_story()
+    for puzzle in (EASY, CROOK):
+        await story.say(f"club queue {puzzle}", leads=True)
+    for _ in range(2):  # the room takes nothing for two days
+        for due in await story.service.due(story.club, story.now):
+            await story.service.carry_out(due)
+        story.later(days=1)
+    story.later(days=-1)
+    assert [notice.key for notice in await story.store.load_notices()] == [
+        f"day:{story.club.id}:2026-11-24"
+    ]
+    await story.tick()
+    assert [type(reply) for _, _, reply in story.posts] == [DayPosted]
+    assert story.post_with(DayPosted).day.date == MONDAY + DAY
+
+
 async def test_a_walkthrough_is_for_whom_the_day_is_over() -> None:
     story = await quick_story()
     await story.hears(WalkthroughLater, "walkthrough", by="cat")

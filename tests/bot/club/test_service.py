@@ -310,6 +310,26 @@ async def test_an_answer_said_in_the_open_counts_and_is_marked_for_removal() -> 
     assert (command.was_public, command.tries) == (True, 2)
 
 
+async def test_digits_of_the_board_said_in_the_open_are_marked_for_removal_too() -> None:
+    story = await easy_story()
+    await story.say("start")
+    assert (await story.hears(BoardShown, "place r1c3 4", in_open=True)).was_public
+    assert not (await story.hears(BoardShown, "place r1c4 6")).was_public
+    assert not (await story.hears(BoardShown, "board", in_open=True)).was_public
+    half = half_solved(EASY, 20)
+    assert (await story.hears(HintShown, f"hint {half}", in_open=True)).was_public
+    short = await story.hears(InputRefused, f"hand-in {EASY_KEY[:-1]}", in_open=True)
+    assert (short.problem, short.was_public) == ("length", True)
+
+
+async def test_what_is_said_of_a_closed_puzzle_is_talk() -> None:
+    story = await two_days()
+    said = f"yesterday it was {EASY_KEY}"
+    assert await story.say(said, in_open=True) == TalkHeard()
+    inside = await story.hears(AnswerRight, said, in_open=True, at=NOON + DAY - MINUTE)
+    assert inside.date == MONDAY
+
+
 async def test_plain_talk_is_heard_and_nothing_of_it_is_kept() -> None:
     story = await easy_story()
     reply = await story.hears(TalkHeard, "good morning", in_open=True, event_id="talk")
