@@ -53,7 +53,7 @@ def _in_short(error: discord.HTTPException) -> str:
 
 
 def refusal_of(error: BaseException) -> PlatformRefusedError | None:
-    """Return the refusal that an error of login or gateway means, None where trying again may do."""
+    """Return the refusal that an error of login or gateway means; None: trying again may do."""
     if isinstance(error, discord.LoginFailure):
         return PlatformRefusedError("token", code=401)
     if isinstance(error, discord.PrivilegedIntentsRequired):

@@ -45,12 +45,10 @@ class Part:
     files: tuple[discord.File, ...] = ()
 
 
-def lay_out(
-    message: Message, room_id: str, *, mark: int | None = None, form_label: str = ""
-) -> tuple[Part, ...]:
+def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Part, ...]:
     """Return the messages that one message makes; none where it is empty.
 
-    `mark` is the first component's id. `form_label` words the button that opens a form.
+    `form_label` words the button that opens a form.
     """
     pieces = list(split_text(message.text))
     last = replace(message, text=pieces.pop() if pieces else "")
@@ -58,9 +56,12 @@ def lay_out(
     items, files = _body(last, room_id, form_label)
     if items:
         parts.append(_part(items, files))
-    if parts and mark is not None:
-        next(iter(parts[0].view.children)).id = mark
     return tuple(parts)
+
+
+def set_mark(part: Part, mark: int) -> None:
+    """Give a part's first component the number by which it is found again."""
+    part.view.children[0].id = mark
 
 
 def _part(items: Iterable[ui.Item[Any]], files: tuple[discord.File, ...]) -> Part:
@@ -91,9 +92,7 @@ def _body(
     return items, tuple(files)
 
 
-def _add_picture(
-    picture: Picture, items: list[ui.Item[Any]], files: list[discord.File]
-) -> None:
+def _add_picture(picture: Picture, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
     alt = clip(picture.alt, ALT_LIMIT)
     files.append(discord.File(io.BytesIO(picture.shown), picture.name, description=alt))
     items.append(
@@ -112,9 +111,7 @@ def _add_code(code: str, items: list[ui.Item[Any]], files: list[discord.File]) -
         _add_file("text.txt", code, items, files)
 
 
-def _add_file(
-    name: str, text: str, items: list[ui.Item[Any]], files: list[discord.File]
-) -> None:
+def _add_file(name: str, text: str, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
     files.append(discord.File(io.BytesIO(text.encode()), name))
     items.append(ui.File(f"attachment://{name}"))
 

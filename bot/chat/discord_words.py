@@ -19,6 +19,7 @@ class DiscordWords:
     - `private_refused`: said in the open to who cannot be written to.
     - `fill_in`: the button that opens a form. `long_text`: above a text that is a file.
     - `welcome`: to the leader of a server that the bot has joined.
+    - `missing`: a channel where the bot lacks permissions; `{}` stands for their names.
     - `leaders_only`: to a member who asks for a leader's page before there is a club.
     """
 
@@ -32,4 +33,5 @@ class DiscordWords:
     private_refused: str
     fill_in: str
     welcome: str
+    missing: str
     leaders_only: str

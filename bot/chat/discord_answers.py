@@ -1,0 +1,86 @@
+"""Private answers in Discord: to commands, buttons, menus and forms, and to messages in the open.
+
+The first answer must be there within three seconds, so a slow one is announced first. A form is
+opened as a modal where that is still possible, else by a button. What cannot be delivered is
+logged with its reason.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable
+from functools import partial
+
+import discord
+
+from bot.chat.discord_delivery import Delivery, log_unanswered
+from bot.chat.discord_errors import NETWORK_ERRORS
+from bot.chat.discord_layout import Part, ask_for_channel, lay_out, lay_out_form
+from bot.chat.discord_marks import FOUND_ID
+from bot.chat.discord_words import DiscordWords
+from bot.chat.message import Message
+
+DEFER_AFTER_SECONDS = 1.0
+"""Of the three seconds that the service gives."""
+
+
+class Answers:
+    def __init__(self, words: DiscordWords, *, defer_after: float = DEFER_AFTER_SECONDS) -> None:
+        self._words = words
+        self._defer_after = defer_after
+
+    async def give(
+        self,
+        interaction: discord.Interaction,
+        room_id: str,
+        coming: Awaitable[tuple[Message, ...]],
+        *,
+        may_open_form: bool = False,
+    ) -> None:
+        """Wait for the answer and give it; `may_open_form`: a form is what was asked for."""
+        delivery = Delivery(interaction)
+        work = asyncio.ensure_future(coming)
+        done, _ = await asyncio.wait({work}, timeout=self._defer_after)
+        if not done:
+            await delivery.announce()
+        messages = await work
+        form = messages[0].form if len(messages) == 1 and may_open_form else None
+        if form is not None and not delivery.has_begun:
+            await delivery.open_form(partial(lay_out_form, form, messages[0].text, room_id))
+            return
+        await self._send_all(delivery, messages, room_id)
+
+    async def say(self, interaction: discord.Interaction, text: str) -> None:
+        """Say one sentence of the room's own."""
+        await self._send_all(Delivery(interaction), (Message(text),), "0")
+
+    async def ask_for_channel(self, interaction: discord.Interaction) -> None:
+        """Ask a leader where a new club shall meet."""
+        words = self._words
+        await Delivery(interaction).send(
+            lambda: ask_for_channel(words.choose_channel, words.channel_menu, FOUND_ID)
+        )
+
+    async def apologise(self, interaction: discord.Interaction) -> None:
+        """Say that it went wrong, if that can still be said."""
+        delivery = Delivery(interaction)
+        delivery.has_begun = interaction.response.is_done()
+        try:
+            await self._send_all(delivery, (Message(self._words.failed),), "0")
+        except (discord.HTTPException, *NETWORK_ERRORS) as error:
+            log_unanswered(interaction, error)
+
+    async def _send_all(
+        self, delivery: Delivery, messages: tuple[Message, ...], room_id: str
+    ) -> None:
+        if not any(self._lay_out(message, room_id) for message in messages):
+            messages = (Message(self._words.no_club),)
+        for message in messages:
+            for number in range(len(self._lay_out(message, room_id))):
+                await delivery.send(partial(self._part, message, room_id, number))
+
+    def _lay_out(self, message: Message, room_id: str) -> tuple[Part, ...]:
+        return lay_out(message, room_id, form_label=self._words.fill_in)
+
+    def _part(self, message: Message, room_id: str, number: int) -> Part:
+        return self._lay_out(message, room_id)[number]

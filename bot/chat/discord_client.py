@@ -1,0 +1,93 @@
+"""The library's client, set up for a club bot: no privileged intent, no pings, nothing kept.
+
+It turns the library's events into calls of the room's. It knows no club.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Protocol
+
+import discord
+
+
+class Events(Protocol):
+    """What the room wants to hear of."""
+
+    async def on_interaction(self, interaction: discord.Interaction) -> None: ...
+
+    async def on_message(self, message: discord.Message) -> None: ...
+
+    async def on_ready(self) -> None: ...
+
+    async def on_joined(self, guild: discord.Guild) -> None: ...
+
+    def on_places_changed(self, channel_ids: list[int], is_there: bool) -> None: ...
+
+
+def intents() -> discord.Intents:
+    """Servers, and messages that mention the bot; none of these is privileged."""
+    return discord.Intents(guilds=True, guild_messages=True)
+
+
+def no_pings() -> discord.AllowedMentions:
+    """Nobody is pinged by whatever stands in a text, nor by being answered."""
+    return discord.AllowedMentions.none()
+
+
+class ClubClient(discord.AutoShardedClient):
+    """`commands` is what the service is told of our commands at every start."""
+
+    def __init__(self, events: Events, commands: list[dict[str, Any]], **options: Any) -> None:
+        super().__init__(
+            intents=intents(),
+            allowed_mentions=no_pings(),
+            max_messages=None,
+            chunk_guilds_at_startup=False,
+            member_cache_flags=discord.MemberCacheFlags.none(),
+            **options,
+        )
+        self._events = events
+        self._commands = commands
+
+    async def setup_hook(self) -> None:
+        assert self.application_id is not None, "login has told the application"
+        await self.http.bulk_upsert_global_commands(
+            self.application_id,
+            payload=self._commands,
+        )
+
+    async def on_interaction(self, interaction: discord.Interaction) -> None:
+        await self._events.on_interaction(interaction)
+
+    async def on_message(self, message: discord.Message) -> None:
+        await self._events.on_message(message)
+
+    async def on_ready(self) -> None:
+        await self._events.on_ready()
+
+    async def on_guild_join(self, guild: discord.Guild) -> None:
+        self._events.on_places_changed(_channels(guild), True)
+        await self._events.on_joined(guild)
+
+    async def on_guild_available(self, guild: discord.Guild) -> None:
+        self._events.on_places_changed(_channels(guild), True)
+
+    async def on_guild_remove(self, guild: discord.Guild) -> None:
+        self._events.on_places_changed(_channels(guild), False)
+
+    async def on_guild_channel_delete(self, channel: discord.abc.GuildChannel) -> None:
+        self._events.on_places_changed([channel.id], False)
+
+    async def on_guild_channel_update(
+        self, before: discord.abc.GuildChannel, after: discord.abc.GuildChannel
+    ) -> None:
+        # Perhaps a permission that was missing.
+        self._events.on_places_changed([after.id], True)
+
+    async def on_guild_role_update(self, before: discord.Role, after: discord.Role) -> None:
+        if before.permissions != after.permissions:
+            self._events.on_places_changed(_channels(after.guild), True)
+
+
+def _channels(guild: discord.Guild) -> list[int]:
+    return [channel.id for channel in guild.channels]
