@@ -172,7 +172,8 @@ class ClubService:
         queue = await store.load_queue(club.id)
         if not act.text:
             return Wider(queue=queue)
-        puzzle = judge_puzzle(act.text, credit=act.credit)
+        # Rating takes longer than the loop may stand still.
+        puzzle = await asyncio.to_thread(judge_puzzle, act.text, credit=act.credit)
         return Wider(
             queue=queue,
             puzzle=puzzle,
