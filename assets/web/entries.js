@@ -42,6 +42,22 @@ function buildButton({ label, command, is_main: isMain }, act) {
   return button;
 }
 
+// Choosing alone sends nothing: with the arrow keys one passes by what one does not want.
+function buildMenu({ label, command, choices }, act) {
+  const select = build("select", {}, ...choices.map((choice) =>
+    new Option(choice.label, choice.value, choice.is_chosen, choice.is_chosen)));
+  select.id = `field-${(fieldCount += 1)}`;
+  const caption = build("label", { text: label });
+  caption.htmlFor = select.id;
+  const take = build("button", { text: words.take });
+  take.type = "button";
+  take.setAttribute("aria-label", `${words.take}: ${label}`);
+  take.addEventListener("click", (event) => {
+    if (event.detail < 2) act({ text: command + select.value }, take);
+  });
+  return build("div", { className: "menu" }, caption, select, take);
+}
+
 function buildField({ name, label, value, rows, placeholder }) {
   const field = build(rows > 1 ? "textarea" : "input", { className: "field" });
   field.id = `field-${(fieldCount += 1)}`;
@@ -96,6 +112,7 @@ function buildMessage(message, act) {
     parts.push(build("div", { className: "buttons" },
       ...message.buttons.map((button) => buildButton(button, act))));
   }
+  parts.push(...(message.menus || []).map((menu) => buildMenu(menu, act)));
   if (message.form) parts.push(buildForm(message.form, act));
   return parts;
 }

@@ -11,7 +11,7 @@ import struct
 import msgspec
 from msgspec import Struct
 
-from bot.chat.message import Button, Form
+from bot.chat.message import Button, Form, Menu
 
 # --- from the page ---
 
@@ -65,6 +65,7 @@ class MessageBody(Struct, frozen=True, omit_defaults=True):
     picture: PictureBody | None = None
     buttons: tuple[Button, ...] = ()
     form: Form | None = None
+    menus: tuple[Menu, ...] = ()
 
 
 class EntryBody(Struct, frozen=True, omit_defaults=True):

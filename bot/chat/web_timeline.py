@@ -107,7 +107,9 @@ class Timeline:
                 width=width,
                 height=height,
             )
-        return MessageBody(message.text, message.code, picture, message.buttons, message.form)
+        return MessageBody(
+            message.text, message.code, picture, message.buttons, message.form, message.menus
+        )
 
     def position(self) -> int:
         return self._no

@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from PIL import Image, ImageDraw
 
-from bot.chat.message import Button, Field, Form, Incoming, Message, Picture
+from bot.chat.message import Button, Choice, Field, Form, Incoming, Menu, Message, Picture
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`, public domain).
 GRID = """\
@@ -56,6 +56,13 @@ DAY = Message(
 )
 
 
+ZONES = Menu(
+    "Time zone",
+    "club setup zone=",
+    (Choice("London", "Europe/London", is_chosen=True), Choice("Kathmandu", "Asia/Kathmandu")),
+)
+
+
 @dataclass
 class StubClub:
     """Answers what it hears, which it keeps; `may_answer` cleared, it waits."""
@@ -78,6 +85,8 @@ class StubClub:
             return (Message("Where are you?", buttons=buttons),)
         if act.text == "hint paper":
             return (Message("Write over what you have.", form=paper_form()),)
+        if act.text == "club setup":
+            return (Message("The settings.", menus=(ZONES,)),)
         if act.text == "hint paste":
             return (Message("Read from your paper:", code=act.fields["grid"]),)
         return (Message(f"{act.name} typed: {act.text}"),)

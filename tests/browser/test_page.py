@@ -125,6 +125,18 @@ async def test_enter_sends_and_shift_enter_writes_another_line(come: Come, club:
     await expect(ada.line).to_be_focused()
 
 
+async def test_a_menu_sends_its_line_with_the_choice_when_it_is_taken(
+    come: Come, club: StubClub
+) -> None:
+    ada = await come("Ada", width=360)
+    answer = await ada.ask("club setup")
+    await expect(answer.get_by_label("Time zone", exact=True)).to_have_value("Europe/London")
+    await answer.get_by_label("Time zone", exact=True).select_option("Kathmandu")
+    await ada.press("Take this: Time zone")
+    assert [act.text for act in club.heard] == ["club setup", "club setup zone=Asia/Kathmandu"]
+    assert not await ada.has_sideways_scroll()
+
+
 async def test_a_button_pressed_twice_asks_once(come: Come, room: WebRoom, club: StubClub) -> None:
     await room.post(ROOM, DAY, key="day")
     ada = await come("Ada")
