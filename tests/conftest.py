@@ -10,10 +10,11 @@ from collections import Counter
 from collections.abc import Iterator
 
 import pytest
-from hypothesis import settings
+from hypothesis import HealthCheck, settings
 
-settings.register_profile("repeatable", derandomize=True, database=None, deadline=None)
-settings.register_profile("exploring", database=None, deadline=None, max_examples=1000)
+UNTIMED = {"database": None, "deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
+settings.register_profile("repeatable", derandomize=True, **UNTIMED)
+settings.register_profile("exploring", max_examples=1000, **UNTIMED)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
 
 FIRED: dict[str, Counter[str]] = {}

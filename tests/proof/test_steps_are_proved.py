@@ -54,7 +54,7 @@ def prove_on_the_way(text: str, fired: Counter[str]) -> None:
 
 
 def test_every_step_on_the_way_through_puzzles_is_proved(fired: Counter[str]) -> None:
-    for puzzle in load_puzzles()[::6]:
+    for puzzle in load_puzzles()[::12]:
         prove_on_the_way(puzzle.text, fired)
     assert sum(fired.values()) >= 1000
 

@@ -39,7 +39,7 @@ def test_a_moved_position_holds_the_moved_instances(
     assert fired[technique.id] >= LEAST_FIRINGS
 
 
-@settings(max_examples=60)
+@settings(max_examples=40)
 @given(st.sampled_from(load_puzzles()), symmetries())
 def test_a_moved_puzzle_keeps_level_needs_and_effort(puzzle: Puzzle, symmetry: Symmetry) -> None:
     here = rate(parse_grid(puzzle.text))

@@ -18,7 +18,7 @@ every_technique = pytest.mark.parametrize("technique", LADDER, ids=[each.id for 
 
 @every_technique
 def test_a_step_keeps_to_the_solution(technique: Technique, fired: Counter[str]) -> None:
-    @settings(max_examples=100)
+    @settings(max_examples=60)
     @given(positions(technique.id))
     def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
         position, truth = drawn
@@ -38,7 +38,7 @@ def test_a_step_keeps_to_the_solution(technique: Technique, fired: Counter[str])
 def test_applying_a_step_adds_no_candidates_and_does_just_what_it_says(
     technique: Technique, fired: Counter[str]
 ) -> None:
-    @settings(max_examples=100)
+    @settings(max_examples=60)
     @given(positions(technique.id))
     def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
         position, _ = drawn
