@@ -100,6 +100,18 @@ def undo(entry: Entry) -> Entry | None:
     return replace(entry, board=entry.history[-1], history=entry.history[:-1])
 
 
+def differences(before: str, after: str) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:
+    """Return the (cell, digit) marks written between two boards, and those rubbed out (digit 0)."""
+    layout = layout_of(before)
+    changed = [
+        (layout.format_cell(cell), digit_in(after, cell))
+        for cell in range(layout.cell_count)
+        if digit_in(before, cell) != digit_in(after, cell)
+    ]
+    written = tuple(mark for mark in changed if mark[1])
+    return written, tuple(mark for mark in changed if not mark[1])
+
+
 def find_clashes(text: str) -> tuple[tuple[int, str], ...]:
     """Return each (digit, house) that shows a digit twice: plain to see without the solution."""
     layout = layout_of(text)

@@ -191,16 +191,18 @@ def _write(
 ) -> tuple[Entry, BoardShown]:
     givens = day.puzzle.givens
     match act:
+        case RuleOut(candidates):
+            changed = boards.strike(entry, candidates)
+            return changed, show_board(scene.club, day, changed, "ruled-out", marks=candidates)
         case PlaceDigits(marks):
-            change = "placed" if any(digit for _, digit in marks) else "rubbed"
-            changed = boards.write_digits(entry, givens, marks, "place")
+            change, changed = "placed", boards.write_digits(entry, givens, marks, "place")
         case WriteRow(row, digits):
-            change, marks = "row", boards.row_marks(givens, row, digits)
-            changed = boards.write_digits(entry, givens, marks, "row")
-        case RuleOut(marks):
-            change = "ruled-out"
-            changed = boards.strike(entry, marks)
-    return changed, show_board(scene.club, day, changed, change, marks=marks)
+            marks = boards.row_marks(givens, row, digits)
+            change, changed = "row", boards.write_digits(entry, givens, marks, "row")
+    written, rubbed = boards.differences(entry.board.grid, changed.board.grid)
+    if rubbed and not written:
+        change, written = "rubbed", rubbed
+    return changed, show_board(scene.club, day, changed, change, marks=written)
 
 
 def _paste(scene: Scene, day: Day, entry: Entry, act: PasteGrid) -> tuple[Entry, Reply]:

@@ -155,6 +155,26 @@ async def test_a_board_shows_candidates_once_something_is_struck() -> None:
     assert struck.picture.position.removed == (("r1c3", 1), ("r1c3", 2))
 
 
+@pytest.mark.parametrize(
+    ("line", "change", "marks"),
+    [
+        ("place r1c3 0", "rubbed", (("r1c3", 0),)),
+        ("place r1c4 6 r1c3 0", "placed", (("r1c4", 6),)),
+        ("place r1c3 4", "placed", ()),
+        ("row 1 534678...", "row", (("r1c4", 6), ("r1c6", 8))),
+        ("row 1 53..7....", "rubbed", (("r1c3", 0),)),
+        ("rule-out r1c4 2", "ruled-out", (("r1c4", 2),)),
+    ],
+)
+async def test_a_board_tells_what_has_changed_and_nothing_else(
+    line: str, change: str, marks: tuple[tuple[str, int], ...]
+) -> None:
+    story = await easy_story()
+    await story.say("place r1c3 4")
+    shown = await story.hears(BoardShown, line)
+    assert (shown.change, shown.marks) == (change, marks)
+
+
 async def test_a_clash_is_allowed_on_the_board_and_shown() -> None:
     story = await easy_story()
     shown = await story.hears(BoardShown, "place r1c3 5")

@@ -1,0 +1,123 @@
+"""Replies to leaders, and notices: what the club says of itself, not in answer."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from bot.club.facts import (
+    CoverPicture,
+    DayFacts,
+    GridPicture,
+    Position,
+    StepFacts,
+    Table,
+    TablePicture,
+)
+from bot.club.reply import Reply
+
+
+class ClubShown(Reply, frozen=True, kw_only=True):
+    """`changed`: names of the settings just changed. `settings`: (name, value as written)."""
+
+    settings: tuple[tuple[str, str], ...]
+    changed: tuple[str, ...]
+    next_at: datetime | None
+    zone: str
+    queued: int
+    stock: int
+
+
+class PuzzleQueued(Reply, frozen=True, kw_only=True):
+    day: date | None
+    level: int
+    needs: tuple[str, ...]
+    place: int
+    picture: GridPicture
+
+
+class QueueShown(Reply, frozen=True, kw_only=True):
+    """`waiting`: (date or None, level, needs)."""
+
+    waiting: tuple[tuple[date | None, int, tuple[str, ...]], ...]
+
+
+class PostAsked(Reply, frozen=True, kw_only=True):
+    """The next puzzle goes up now, or why not (`already`: today's is up)."""
+
+    date: date
+    already: bool
+
+
+class PauseSet(Reply, frozen=True, kw_only=True):
+    on: bool
+    next_at: datetime | None
+    zone: str
+
+
+class ReportShown(Reply, frozen=True, kw_only=True):
+    """One day, for leaders. `techniques`: (technique, members who asked, their deepest rung's
+    average in tenths). `stuck`: the commonest stuck position and how many were there, None where
+    fewer than three. `flagged`: (name, raw seconds, reason) of results that wait for a ruling."""
+
+    date: date
+    started: int
+    finished: int
+    late: int
+    median: int | None
+    techniques: tuple[tuple[str, int, int], ...]
+    stuck_count: int
+    picture: GridPicture | None
+    flagged: tuple[tuple[str, int, str], ...]
+
+
+class ResultRuled(Reply, frozen=True, kw_only=True):
+    member: str
+    verdict: str
+    reason: str
+    date: date
+    rank: int | None
+
+
+class DayPosted(Reply, frozen=True, kw_only=True):
+    day: DayFacts
+    picture: GridPicture | CoverPicture
+
+
+class MemberSolved(Reply, frozen=True, kw_only=True):
+    """A line to the room, without spoilers. `rank` None: late or waiting for the leader."""
+
+    date: date
+    name: str
+    rank: int | None
+    adjusted: int
+    hints: int
+    is_late: bool
+
+
+class ResultsPosted(Reply, frozen=True, kw_only=True):
+    """The day's results when it closes; posted once and mended in place."""
+
+    date: date
+    table: Table
+    picture: TablePicture | None
+    late: int
+    is_mended: bool = False
+
+
+class RulingTold(Reply, frozen=True, kw_only=True):
+    """To the member, privately: what a leader decided about a result, and why."""
+
+    date: date
+    verdict: str
+    reason: str
+
+
+class WalkthroughPosted(Reply, frozen=True, kw_only=True):
+    """The thread under a closed day's puzzle."""
+
+    date: date
+    givens: str
+    level: int
+    steps: tuple[StepFacts, ...]
+    positions: tuple[Position, ...]
+    is_solved: bool

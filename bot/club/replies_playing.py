@@ -1,0 +1,163 @@
+"""Replies on the day, the clock, the board and hints.
+
+The words keep to the rung that a reply names, however much its facts hold.
+"""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from bot.club.facts import CoverPicture, DayFacts, GridPicture, HintPicture, Position, StepFacts
+from bot.club.reply import Reply
+
+
+class TodayShown(Reply, frozen=True, kw_only=True):
+    """`picture` is the cover on a sealed day before the clock starts."""
+
+    day: DayFacts
+    picture: GridPicture | CoverPicture
+    as_text: bool
+    started_at: datetime | None
+    solved: bool
+    is_cover: bool
+
+
+class ClockStarted(Reply, frozen=True, kw_only=True):
+    day: DayFacts
+    picture: GridPicture
+    started_at: datetime
+    was_running: bool
+
+
+class BoardShown(Reply, frozen=True, kw_only=True):
+    """A board. `change`: what was just done: `shown`, `placed`, `rubbed`, `row`, `ruled-out`,
+    `undone`, `pasted`. `marks`: the (cell, digit) pairs that changed, digit 0 in `rubbed` only.
+    `clashes`: (digit, house) that the board now shows twice, plain to see. `was_public`: digits
+    were said in the open room."""
+
+    day: DayFacts
+    picture: GridPicture
+    change: str
+    marks: tuple[tuple[str, int], ...]
+    clashes: tuple[tuple[int, str], ...]
+    open_cells: int
+    undo_left: int
+    as_text: bool
+    was_public: bool = False
+    was_removed: bool = False
+
+
+class UndoEmpty(Reply, frozen=True, kw_only=True):
+    pass
+
+
+class GivensDiffer(Reply, frozen=True, kw_only=True):
+    """A pasted grid has one to three givens otherwise: (cell, theirs, ours); theirs 0 is blank.
+    Likely slips of the pen. Nothing was changed."""
+
+    slips: tuple[tuple[str, int, int], ...]
+
+
+class OtherPuzzle(Reply, frozen=True, kw_only=True):
+    """A pasted grid is of another puzzle: `differing` of `givens` givens differ."""
+
+    differing: int
+    givens: int
+
+
+class HintOffered(Reply, frozen=True, kw_only=True):
+    """Ask where the member is. `is_published`: the board is still as published, two minutes on.
+    `costs`: seconds of the four rungs. `in_progress`: the rung of a hint under way, 0 if none."""
+
+    is_published: bool
+    costs: tuple[int, int, int, int]
+    in_progress: int = 0
+
+
+class PaperForm(Reply, frozen=True, kw_only=True):
+    """The nine-line form, filled with the member's board: lines of the board's digits."""
+
+    lines: tuple[str, ...]
+    then_hint: bool = True
+
+
+class HintShown(Reply, frozen=True, kw_only=True):
+    """One rung of a hint. `rung` is 1 to 4 (where, what, which, why).
+
+    `seconds` is what this rung added now: 0 where it was paid before. `total` is all seconds added
+    so far on this puzzle. `position` is the position that the hint is from. `pasted`: it came with
+    a pasted grid, kept as the board; the picture then is that board, so `echo` holds it.
+    `was_public`: the grid was said in the open room.
+    """
+
+    rung: int
+    step: StepFacts
+    position: Position
+    seconds: int
+    total: int
+    picture: HintPicture | None
+    next_cost: int | None
+    echo: GridPicture | None = None
+    is_kept: bool = False
+    was_public: bool = False
+    was_removed: bool = False
+
+
+class HintStuck(Reply, frozen=True, kw_only=True):
+    """The ladder, as far as it goes today, finds nothing here. No seconds are charged."""
+
+    highest_level: int
+
+
+class HintNotThere(Reply, frozen=True, kw_only=True):
+    """Nothing useful in the house or for the digit asked for. No seconds are charged."""
+
+    house: str | None
+    digit: int | None
+
+
+class BoardFull(Reply, frozen=True, kw_only=True):
+    """The position has no open cell: hand it in."""
+
+
+class MistakeShown(Reply, frozen=True, kw_only=True):
+    """A mistake comes before any hint. `rung` 1: there is one; 2: `region`; 3: `cell`.
+
+    `region` is a house. `kind` is `digit` (a placed digit is wrong) or `ruled-out` (the right
+    digit was struck). `command` is the line that climbs, None at the top.
+    """
+
+    rung: int
+    kind: str
+    region: str | None
+    cell: str | None
+    seconds: int
+    total: int
+    next_cost: int | None
+    picture: GridPicture | None = None
+
+
+class KnownNoted(Reply, frozen=True, kw_only=True):
+    """The member knows this step; it counts from now on. `placed`: it went on their board.
+
+    `is_recorded` False: the hint is not far enough up the stair to say what the step is (`rung`),
+    so it is not counted; what the member writes on their board is. Tell no more of `step` then
+    than the rung allows.
+    """
+
+    step: StepFacts
+    placed: tuple[tuple[str, int], ...]
+    rung: int = 4
+    is_recorded: bool = True
+
+
+class NoHintUnderWay(Reply, frozen=True, kw_only=True):
+    """`hint more` or `hint known` without a hint that still applies."""
+
+
+class BoardChecked(Reply, frozen=True, kw_only=True):
+    is_right: bool
+    filled: int
+    open_cells: int
+    seconds: int
+    total: int

@@ -1,0 +1,65 @@
+"""Replies that say no: what was wrong with an act, in facts. Nothing was changed."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from bot.club.reply import Reply
+
+
+class CommandUnknown(Reply, frozen=True, kw_only=True):
+    """`nearest` is the known command that looks most like it, if one does."""
+
+    text: str
+    nearest: str | None
+
+
+class InputRefused(Reply, frozen=True, kw_only=True):
+    """An argument is wrong. Nothing was changed. `was_public`: it held an answer, or most of one,
+    said in the open room.
+
+    `problem` is one of: `cell`, `digit`, `house`, `mark` (not a cell=digit mark), `row`, `date`,
+    `period`, `topic`, `length` (found, expected), `character` (text), `repeated` (digit, house,
+    cells), `given` (cells, digit: a given cannot be changed), `filled` (cells), `missing`
+    (text names the argument), `no-solution`, `many-solutions` (cells differ), `setting`, `value`
+    (text is the setting's name and value), `member` (nobody of that name), `no-result`, `too-hard`
+    (the ladder gets stuck), `repeat-puzzle` (the club has had it), `surplus` (text left over).
+    """
+
+    command: str
+    problem: str
+    text: str = ""
+    found: int = 0
+    expected: int = 0
+    digit: int = 0
+    house: str = ""
+    cells: tuple[str, ...] = ()
+    was_public: bool = False
+    was_removed: bool = False
+
+
+class LeadersOnly(Reply, frozen=True, kw_only=True):
+    command: str
+
+
+class NoPuzzleOpen(Reply, frozen=True, kw_only=True):
+    next_at: datetime | None
+    zone: str
+    paused: bool
+
+
+class ClockNotStarted(Reply, frozen=True, kw_only=True):
+    """The command needs a running clock; `command` is the line to repeat after starting."""
+
+    command: str
+    sealed: bool
+
+
+class WentWrong(Reply, frozen=True, kw_only=True):
+    """Something of ours failed; nothing was changed. `reference` is in the host's log."""
+
+    reference: str
+
+
+class Busy(Reply, frozen=True, kw_only=True):
+    """Too many acts at once from this member; nothing was changed."""

@@ -1,0 +1,143 @@
+"""Replies on answers, tables, walkthroughs and what is kept of a member."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from bot.club.facts import GridPicture, Position, StepFacts, Table, TablePicture
+from bot.club.reply import Reply
+
+
+class AnswerRight(Reply, frozen=True, kw_only=True):
+    """The first right answer. Seconds: `raw` on the clock, `added`, `adjusted`, the sum.
+
+    `rank` is None where it does not rank (`is_late`) or is held for the leader (`is_flagged`).
+    `was_public`: it was said in the open room; `was_removed`: and taken away.
+    """
+
+    date: date
+    raw: int
+    added: int
+    adjusted: int
+    hints: int
+    tries: int
+    rank: int | None
+    of: int
+    is_late: bool
+    is_flagged: bool
+    timed_from_post: bool
+    is_personal_best: bool = False
+    was_public: bool = False
+    was_removed: bool = False
+
+
+class AnswerWrong(Reply, frozen=True, kw_only=True):
+    tries: int
+    seconds: int
+    total: int
+    was_public: bool = False
+    was_removed: bool = False
+
+
+class AnswerSwapped(Reply, frozen=True, kw_only=True):
+    """The two lines were handed in the wrong way round. Costs nothing."""
+
+    lines: tuple[str, str]
+    was_public: bool = False
+    was_removed: bool = False
+
+
+class AnswerAlready(Reply, frozen=True, kw_only=True):
+    """A right answer stands already; later ones change nothing."""
+
+    date: date
+    raw: int
+    adjusted: int
+    rank: int | None
+    was_public: bool = False
+    was_removed: bool = False
+
+
+class AnswerUnfinished(Reply, frozen=True, kw_only=True):
+    """Handing in the board, but cells are open. Costs nothing."""
+
+    open_cells: int
+    lines: tuple[str, str]
+
+
+class TableShown(Reply, frozen=True, kw_only=True):
+    table: Table
+    picture: TablePicture
+
+
+class WalkthroughShown(Reply, frozen=True, kw_only=True):
+    """The path of a puzzle, pruned to what matters. `positions[i]` is where `steps[i]` is taken."""
+
+    date: date
+    givens: str
+    level: int
+    steps: tuple[StepFacts, ...]
+    positions: tuple[Position, ...]
+    is_solved: bool
+    picture: GridPicture
+
+
+class WalkthroughLater(Reply, frozen=True, kw_only=True):
+    """The day is still open and the member has not solved it."""
+
+    date: date
+    closes_at: datetime
+    zone: str
+
+
+class DayUnknown(Reply, frozen=True, kw_only=True):
+    """The club has no puzzle on this date."""
+
+    date: date
+
+
+class PersonalPage(Reply, frozen=True, kw_only=True):
+    """`bests`: (level, adjusted seconds, date). `recent`: (date, level, adjusted, hints), newest
+    first. `asked`: (technique, times a hint for it was asked), most first. `average_before`: the
+    average of the five results before the last three, to see progress by; None if too few."""
+
+    name: str
+    solved: int
+    late: int
+    streak: int
+    best_streak: int
+    bests: tuple[tuple[int, int, date], ...]
+    recent: tuple[tuple[date, int, int, int], ...]
+    asked: tuple[tuple[str, int], ...]
+    average_before: int | None
+    average_now: int | None
+
+
+class PrivacyShown(Reply, frozen=True, kw_only=True):
+    entries: int
+
+
+class ExportMade(Reply, frozen=True, kw_only=True):
+    """All that is kept of the member, as JSON text."""
+
+    text: str
+
+
+class ErasureAsked(Reply, frozen=True, kw_only=True):
+    entries: int
+
+
+class Erased(Reply, frozen=True, kw_only=True):
+    entries: int
+
+
+class HelpShown(Reply, frozen=True, kw_only=True):
+    topic: str
+    is_leader: bool
+    sealed: bool
+    costs: tuple[int, int, int, int]
+    wrong_cost: int
+
+
+class TalkHeard(Reply, frozen=True, kw_only=True):
+    """Plain talk in the open room: nothing to answer."""
