@@ -55,7 +55,8 @@ def make_puzzle(
         if should_stop is not None and should_stop():
             raise StoppedError(attempt)
         solution = random_solution(random, layout)
-        puzzle = _soften(random, _take_away(random, solution, symmetric), solution, levels)
+        hard = _take_away(random, solution, symmetric)
+        puzzle = _soften(random, hard, solution, levels, symmetric)
         if puzzle is None or not is_wanted(find_sweeps(puzzle)):
             continue
         rating = rate(puzzle)
@@ -112,16 +113,19 @@ def minimal_puzzle(random: Random, layout: Layout = CLASSIC) -> Grid:
     return _take_away(random, random_solution(random, layout), False)
 
 
-def _take_away(random: Random, solution: Grid, symmetric: bool) -> Grid:
-    """Return a puzzle from which no more givens (pairs of givens, if symmetric) can be taken."""
-    layout = solution.layout
+def _groups_of(layout: Layout, symmetric: bool) -> list[tuple[int, ...]]:
+    """Return the cells that are filled or empty together: pairs under half a turn, if symmetric."""
     last = layout.cell_count - 1
+    if not symmetric:
+        return [(cell,) for cell in range(layout.cell_count)]
+    return [tuple(sorted({cell, last - cell})) for cell in range(last // 2 + 1)]
+
+
+def _take_away(random: Random, solution: Grid, symmetric: bool) -> Grid:
+    """Return a puzzle from which no more groups of givens can be taken."""
+    layout = solution.layout
     left = dict(_digits_of(solution))
-    groups = [
-        tuple(sorted({cell, last - cell}) if symmetric else (cell,))
-        for cell in range(layout.cell_count)
-        if not symmetric or cell <= last - cell
-    ]
+    groups = _groups_of(layout, symmetric)
     random.shuffle(groups)
     for group in groups:
         fewer = {cell: digit for cell, digit in left.items() if cell not in group}
@@ -130,13 +134,15 @@ def _take_away(random: Random, solution: Grid, symmetric: bool) -> Grid:
     return grid_with(left.items(), layout=layout)
 
 
-def _soften(random: Random, puzzle: Grid, solution: Grid, levels: Collection[int]) -> Grid | None:
+def _soften(
+    random: Random, puzzle: Grid, solution: Grid, levels: Collection[int], symmetric: bool
+) -> Grid | None:
     """Return the puzzle with just so many givens put back that its level is one of `levels`.
 
-    None where putting one back jumps past the levels.
+    None where putting a group back jumps past the levels.
     """
     layout = puzzle.layout
-    hidden = [(cell, digit) for cell, digit in _digits_of(solution) if not puzzle.digit_at(cell)]
+    hidden = [group for group in _groups_of(layout, symmetric) if not puzzle.digit_at(group[0])]
     random.shuffle(hidden)
     while True:
         sweeps = find_sweeps(puzzle)
@@ -146,11 +152,8 @@ def _soften(random: Random, puzzle: Grid, solution: Grid, levels: Collection[int
             return puzzle if level in levels else None
         if not hidden:
             return None
-        cell, digit = hidden.pop()
-        puzzle = grid_with(
-            (*_digits_of(puzzle), (cell, digit)),
-            layout=layout,
-        )
+        back = [(Cell(cell), solution.digit_at(cell)) for cell in hidden.pop()]
+        puzzle = grid_with((*_digits_of(puzzle), *back), layout=layout)
 
 
 def _digits_of(grid: Grid) -> tuple[tuple[Cell, int], ...]:

@@ -28,13 +28,13 @@ def find_closed_groups(members: Sequence[Member], size: int) -> list[Group]:
         return []
     masks = [mask for _, mask in members]
     partial: list[tuple[tuple[int, ...], int]] = [
-        ((place,), mask) for place, mask in enumerate(masks)
+        ((place,), masks[place]) for place in range(count - size + 1)
     ]
-    for _ in range(size - 1):
+    for end in range(count - size + 2, count + 1):  # leave room for those still to come
         partial = [
             ((*places, place), union)
             for places, before in partial
-            for place in range(places[-1] + 1, count)
+            for place in range(places[-1] + 1, end)
             if (union := before | masks[place]).bit_count() <= size
         ]
     groups = []
