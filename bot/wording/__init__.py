@@ -6,6 +6,8 @@ add a technique: its name in `techniques`, its reason in `steps`, its lesson in 
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.chat.message import Message
 from bot.club.replies import Reply
 from bot.wording import answers, board, day, errors, help, hints, leading, privacy, refusals, tables
@@ -14,7 +16,9 @@ from bot.wording.day import walkthrough_ending, walkthrough_lines, walkthrough_t
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
+from bot.wording.openness import said_in_open
 from bot.wording.pictures import describe
+from bot.wording.prose import paragraphs
 from bot.wording.rungs import rungs
 from bot.wording.techniques import lesson, technique_name
 
@@ -50,4 +54,6 @@ PHRASES: Phrases = {
 
 def phrase(reply: Reply) -> Message:
     """Return the words of a reply, with its buttons and form; its picture is left to the caller."""
-    return PHRASES[type(reply)](reply)
+    message = PHRASES[type(reply)](reply)
+    note = said_in_open(reply)
+    return replace(message, text=paragraphs(message.text, note)) if note else message

@@ -16,17 +16,6 @@ from bot.wording.prose import count_of, paragraphs, sentences
 from bot.wording.times import format_date, format_length
 
 
-def _in_public(was_public: bool, was_removed: bool) -> str:
-    if not was_public:
-        return ""
-    if was_removed:
-        return "You wrote it in the open room; I took it away there so that it spoils nothing."
-    return (
-        "You wrote it in the open room and I may not remove it there: please delete it yourself, "
-        "and answer privately next time."
-    )
-
-
 def _time(reply: AnswerRight) -> str:
     since = " since the post (you did not start a clock)" if reply.timed_from_post else ""
     if not reply.added:
@@ -55,7 +44,6 @@ def _answer_right(reply: AnswerRight) -> Message:
         text=paragraphs(
             f"Right. You solved the puzzle of {format_date(reply.date)}.",
             sentences(_time(reply), f"{helped}, {tries}.", _standing(reply), best),
-            _in_public(reply.was_public, reply.was_removed),
         ),
         buttons=(TABLE, Button("Walkthrough", f"walkthrough {reply.date.isoformat()}")),
     )
@@ -69,7 +57,6 @@ def _answer_wrong(reply: AnswerWrong) -> Message:
                 charge_sentence(reply.seconds, reply.total),
                 "You can hand in as often as you like.",
             ),
-            _in_public(reply.was_public, reply.was_removed),
         ),
         buttons=(HAND_IN, HINT, BOARD),
     )
@@ -81,7 +68,6 @@ def _answer_swapped(reply: AnswerSwapped) -> Message:
         text=paragraphs(
             "The other way round? Those look like the right lines in the wrong order. "
             f"It is {first} first, then {second}. This did not count as a try.",
-            _in_public(reply.was_public, reply.was_removed),
         ),
         form=answer_form(reply.lines),
         buttons=(BOARD,),
@@ -95,7 +81,6 @@ def _answer_already(reply: AnswerAlready) -> Message:
             f"Your right answer to the puzzle of {format_date(reply.date)} stands already: "
             f"{format_length(reply.raw)} on the clock, {format_length(reply.adjusted)} adjusted. "
             f"Later answers change nothing.{rank}",
-            _in_public(reply.was_public, reply.was_removed),
         ),
         buttons=(TABLE,),
     )

@@ -150,6 +150,7 @@ _MISSING = {
     "member": "the member's name",
     "reason": "a reason, which the member is told",
     "grid": "the grid",
+    "puzzle": "a puzzle, for queue and stock are empty; queue one first",
 }
 """What each argument is, in words."""
 

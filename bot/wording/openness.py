@@ -1,0 +1,17 @@
+"""Words on what was said in the open room and would spoil the puzzle for others there."""
+
+from __future__ import annotations
+
+from bot.club.replies import Reply
+
+
+def said_in_open(reply: Reply) -> str:
+    """Return the note for a reply to digits said in the open, whatever its kind; else nothing."""
+    if not getattr(reply, "was_public", False):
+        return ""
+    if getattr(reply, "was_removed", False):
+        return "You wrote it in the open room; I took it away there so that it spoils nothing."
+    return (
+        "You wrote it in the open room and I may not remove it there: please delete it yourself, "
+        "and answer privately next time."
+    )
