@@ -116,8 +116,12 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
     naked singles, the cheapest to find, are placed before the houses are looked at.
     """
     shape, bits, keeps, all_cells = tables.shape, tables.bits, tables.keeps, tables.all_cells
-    near, far = shape.digits_near, shape.digits_far
-    across, down = shape.across_segment, shape.down_segment
+    near, far, ways, cell_spread = (
+        shape.digits_near,
+        shape.digits_far,
+        shape.ways,
+        shape.cell_spread,
+    )
     while True:
         ones, twos = candidates, 0
         for shift in near:
@@ -132,37 +136,24 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
         least &= all_cells
         if least != all_cells:
             return 0, 0
-        fresh = (candidates & (least ^ more & all_cells) * shape.cell_spread | done) ^ done
+        fresh = (candidates & (least ^ more & all_cells) * cell_spread | done) ^ done
         if not fresh:
-            ones, twos = candidates, 0
-            for shift in across:
-                moved = candidates >> shift
-                twos |= ones & moved
-                ones |= moved
-            for shifts, origins, spread in shape.of_row_segments:
-                least, more = ones, twos
-                for shift in shifts:
-                    moved = ones >> shift
-                    more |= least & moved | twos >> shift
-                    least |= moved
-                least &= origins
-                if least != origins:
-                    return 0, 0
-                fresh |= candidates & (least ^ more & origins) * spread
-            ones, twos = candidates, 0
-            for shift in down:
-                moved = candidates >> shift
-                twos |= ones & moved
-                ones |= moved
-            least, more = ones, twos
-            for shift in shape.down_column:
-                moved = ones >> shift
-                more |= least & moved | twos >> shift
-                least |= moved
-            least &= shape.column_origins
-            if least != shape.column_origins:
-                return 0, 0
-            fresh |= candidates & (least ^ more & shape.column_origins) * shape.column_spread
+            for segment, houses in ways:
+                ones, twos = candidates, 0
+                for shift in segment:
+                    moved = candidates >> shift
+                    twos |= ones & moved
+                    ones |= moved
+                for shifts, origins, spread in houses:
+                    least, more = ones, twos
+                    for shift in shifts:
+                        moved = ones >> shift
+                        more |= least & moved | twos >> shift
+                        least |= moved
+                    least &= origins
+                    if least != origins:
+                        return 0, 0
+                    fresh |= candidates & (least ^ more & origins) * spread
             fresh ^= done
             if not fresh:
                 return candidates, done
