@@ -25,7 +25,7 @@ from bot.club.acts import (
     Undo,
     WriteRow,
 )
-from bot.club.clock import next_post_after
+from bot.club.due import next_post_of
 from bot.club.hints import decide_check, decide_hint, hint_from_board
 from bot.club.ports import Change, SaveEntry, SaveMember
 from bot.club.refusal import RefusedError, refusal_of
@@ -118,10 +118,11 @@ def open_day(scene: Scene, event: Event) -> Day:
 
 
 def no_puzzle(scene: Scene, event: Event) -> NoPuzzleOpen:
-    club = scene.club
-    next_at = next_post_after(event.acted_at, club.settings.post_time, club.settings.zone)
+    club, days = scene.club, () if scene.earlier is None else (scene.earlier,)
     return NoPuzzleOpen(
-        next_at=None if club.paused else next_at, zone=club.settings.zone, paused=club.paused
+        next_at=next_post_of(club, days, event.acted_at),
+        zone=club.settings.zone,
+        paused=club.paused,
     )
 
 

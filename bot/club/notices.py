@@ -16,6 +16,7 @@ from bot.club.replies import (
     DayPosted,
     MemberSolved,
     Reply,
+    ResultFlagged,
     ResultsPosted,
     RulingTold,
     encode_reply,
@@ -103,6 +104,17 @@ def member_solved(
         is_late=result.is_late,
     )
     return _to_room(club, _key("solved", club, day, user_id), reply, user_id=user_id)
+
+
+def result_flagged(club: Club, day: Day, user_id: str, result: Result) -> tuple[QueueNotice, ...]:
+    """Return a line to each leader whom the club names, of a result that waits for them."""
+    reply = encode_reply(ResultFlagged(date=day.date, name=result.name, raw=result.raw))
+    return tuple(
+        QueueNotice(
+            club.id, _key("flagged", club, day, user_id, leader), "member", reply, user_id=leader
+        )
+        for leader in club.settings.leaders
+    )
 
 
 def ruling_told(club: Club, day: Day, event_id: str, member: Member, ruled: Entry) -> QueueNotice:

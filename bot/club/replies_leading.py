@@ -104,6 +104,14 @@ class ResultsPosted(Reply, frozen=True, kw_only=True):
     is_mended: bool = False
 
 
+class ResultFlagged(Reply, frozen=True, kw_only=True):
+    """To a leader, privately: a right answer came implausibly fast and waits for a ruling."""
+
+    date: date
+    name: str
+    raw: int
+
+
 class RulingTold(Reply, frozen=True, kw_only=True):
     """To the member, privately: what a leader decided about a result, and why."""
 

@@ -73,7 +73,7 @@ def _draw_row(canvas: Canvas, row: TableRow, y: int) -> None:
     name = fitted(row.name, Face.MEDIUM, _SIZE, _NAME_RIGHT - _NAME_LEFT)
     canvas.text(name, _NAME_LEFT, y, Paint.INK, size=_SIZE)
     figures = (
-        str(row.rank),
+        str(row.rank) if row.rank else "",
         "",
         str(row.solved),
         labels.format_seconds(row.adjusted),

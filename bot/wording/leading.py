@@ -13,6 +13,7 @@ from bot.club.replies import (
     PuzzleQueued,
     QueueShown,
     ReportShown,
+    ResultFlagged,
     ResultRuled,
     RulingTold,
 )
@@ -165,6 +166,19 @@ def _result_ruled(reply: ResultRuled) -> Message:
     )
 
 
+def _result_flagged(reply: ResultFlagged) -> Message:
+    name, date = clean_name(reply.name), reply.date.isoformat()
+    return Message(
+        text=paragraphs(
+            f"{name} solved the puzzle of {format_date(reply.date)} in {format_length(reply.raw)}, "
+            "which is quicker than the club takes for likely. It does not rank until you say so.",
+            f"For example: club result {name} accept {date} I saw it done. "
+            "Or unrank in place of accept. The reason is told to the member.",
+        ),
+        buttons=(Button("Report", f"club report {date}"),),
+    )
+
+
 def _ruling_told(reply: RulingTold) -> Message:
     return Message(
         text=f"A leader has looked at your result of {format_date(reply.date)}: it is "
@@ -181,5 +195,6 @@ PHRASES: Phrases = {
     QueueShown: _queue_shown,
     ReportShown: _report_shown,
     ResultRuled: _result_ruled,
+    ResultFlagged: _result_flagged,
     RulingTold: _ruling_told,
 }

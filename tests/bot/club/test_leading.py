@@ -17,6 +17,7 @@ from bot.club.replies import (
     PuzzleQueued,
     QueueShown,
     ReportShown,
+    ResultFlagged,
     ResultRuled,
     ResultsPosted,
     RulingTold,
@@ -173,6 +174,21 @@ async def test_a_quick_answer_is_in_the_report_and_accepted_it_ranks() -> None:
     table = (await story.hears(TableShown, "leaderboard")).table
     assert [row.name for row in table.rows] == ["Ada", "Ben"]
     assert (await story.hears(ReportShown, "club report", leads=True)).flagged == ()
+
+
+async def test_the_leaders_that_the_club_names_are_told_of_a_quick_answer() -> None:
+    story = await open_story(
+        easy_puzzle(), settings=settings_with(quick=1.5, leaders=("rowan", "hazel"))
+    )
+    await story.say("start")
+    await story.later(seconds=30).say(f"hand-in {KEY}")
+    await story.say("start", by="ben")
+    await story.later(seconds=500).say(f"hand-in {KEY}", by="ben")
+    waiting = [each for each in await story.store.load_notices() if each.audience == "member"]
+    assert [each.user_id for each in waiting] == ["rowan", "hazel"]
+    await story.tick()
+    told = story.post_with(ResultFlagged)
+    assert (told.name, told.raw, told.date) == ("Ada", 30, MONDAY)
 
 
 async def test_the_member_is_told_of_a_ruling_and_its_reason_privately() -> None:

@@ -130,6 +130,15 @@ async def test_before_the_first_post_there_is_no_puzzle_and_the_next_is_named() 
     assert isinstance(await story.say("hand-in 123"), NoPuzzleOpen)
 
 
+async def test_while_the_days_post_is_on_its_way_the_next_puzzle_is_due_now() -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle())
+    story.later(days=1)
+    for due in await story.service.due(story.club, story.now):
+        await story.service.carry_out(due)
+    reply = await story.hears(NoPuzzleOpen, "start")
+    assert reply.next_at == story.now
+
+
 async def test_between_midnight_and_post_time_today_is_the_open_puzzle() -> None:
     story = await easy_story()
     story.now = NOON + timedelta(hours=20)

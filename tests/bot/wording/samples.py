@@ -251,6 +251,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.ResultsPosted(date=DAY, table=ONE_DAY, picture=TablePicture(ONE_DAY), late=1, is_mended=True),
     r.ResultsPosted(date=DAY, table=Table("Hedgerow Sudoku Club", "day", DAY, DAY, ()),
                     picture=None, late=0),
+    r.ResultFlagged(date=DAY, name="Hazel", raw=42),
     r.RulingTold(date=DAY, verdict="unranked", reason="Please start the clock first"),
     r.WalkthroughPosted(date=DAY, givens=CROOK, level=3, steps=(PAIR,), positions=(AT_PAIR,),
                         is_solved=False),
