@@ -41,9 +41,6 @@ class Shape:
     segments_of_column: int
     segments_across_box: int
     segments_down_box: int
-    ways: tuple[tuple[tuple[int, ...], tuple[tuple[tuple[int, ...], int, int], ...]], ...]
-    """For counting all houses: (shifts of a segment, each family's shifts, origins and spread).
-    Rows and boxes are counted from row segments, columns from column segments."""
 
 
 def _spread_of(shifts: tuple[int, ...]) -> int:
@@ -92,19 +89,6 @@ def shape_of(layout: Layout) -> Shape:
         segments_of_column=_spread_of(down_column),
         segments_across_box=_spread_of(across_segment),
         segments_down_box=_spread_of(down_segment),
-        ways=(
-            (
-                across_segment,
-                (
-                    (across_row, rows.origins, _spread_of(rows.shifts[1:])),
-                    (down_segment, boxes.origins, _spread_of(boxes.shifts[1:])),
-                ),
-            ),
-            (
-                down_segment,
-                ((down_column, columns.origins, _spread_of(columns.shifts[1:])),),
-            ),
-        ),
     )
 
 

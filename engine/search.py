@@ -11,8 +11,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache
+from itertools import zip_longest
 
-from engine.counting import Shape, shape_of
+from engine.counting import shape_of
 from engine.errors import StoppedError
 from engine.grid import Grid
 from engine.layout import Layout, iterate_bits
@@ -23,11 +24,23 @@ StopAsker = Callable[[], bool]
 BRANCHES_BETWEEN_ASKING = 64
 
 
+Pairs = tuple[tuple[int, int], ...]
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class _Tables:
-    """What the search looks up: the shape, each candidate's bit, and what placing it keeps."""
+    """What the search looks up: each candidate's bit, what placing it keeps, and how to count.
 
-    shape: Shape
+    Shifts come in pairs, so that one turn of a loop does two (three members are the usual case);
+    a pair is filled up with a shift that moves everything out.
+    """
+
+    cell_spread: int
+    near: Pairs
+    far: Pairs
+    ways: tuple[tuple[Pairs, tuple[tuple[Pairs, int, int], ...]], ...]
+    """For counting all houses: (shifts of a segment, each family's shifts, origins and spread).
+    Rows and boxes are counted from row segments, columns from column segments."""
     all_cells: int
     bits: tuple[int, ...]
     keeps: tuple[int, ...]
@@ -42,8 +55,28 @@ def _tables_of(layout: Layout) -> _Tables:
     for index, bit in enumerate(bits):
         cell, digit = layout.split(index)
         keeps.append(layout.all_candidates & ~layout.strikes[digit - 1][cell] | bit)
-    planes = tuple(layout.cell_count * (digit - 1) for digit in layout.digits)
-    return _Tables(shape_of(layout), layout.all_cells, bits, tuple(keeps), planes, layout.peers)
+    shape = shape_of(layout)
+
+    def in_pairs(shifts: tuple[int, ...]) -> Pairs:
+        return tuple(zip_longest(shifts[::2], shifts[1::2], fillvalue=len(bits)))
+
+    rows = (in_pairs(shape.across_row), shape.row_origins, shape.row_spread)
+    boxes = (in_pairs(shape.down_segment), shape.box_origins, shape.box_spread)
+    columns = (in_pairs(shape.down_column), shape.column_origins, shape.column_spread)
+    return _Tables(
+        cell_spread=shape.cell_spread,
+        near=in_pairs(shape.digits_near),
+        far=in_pairs(shape.digits_far),
+        ways=(
+            (in_pairs(shape.across_segment), (rows, boxes)),
+            (in_pairs(shape.down_segment), (columns,)),
+        ),
+        all_cells=layout.all_cells,
+        bits=bits,
+        keeps=tuple(keeps),
+        planes=tuple(layout.cell_count * (digit - 1) for digit in layout.digits),
+        peers=layout.peers,
+    )
 
 
 def solve(grid: Grid, *, should_stop: StopAsker | None = None) -> Grid | None:
@@ -115,24 +148,21 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
     their house empty. This is the engine's hottest loop: the counting is `fold` written out, and
     naked singles, the cheapest to find, are placed before the houses are looked at.
     """
-    shape, bits, keeps, all_cells = tables.shape, tables.bits, tables.keeps, tables.all_cells
-    near, far, ways, cell_spread = (
-        shape.digits_near,
-        shape.digits_far,
-        shape.ways,
-        shape.cell_spread,
-    )
+    near, far, ways, cell_spread = tables.near, tables.far, tables.ways, tables.cell_spread
+    bits, keeps, all_cells = tables.bits, tables.keeps, tables.all_cells
     while True:
         ones, twos = candidates, 0
-        for shift in near:
-            moved = candidates >> shift
-            twos |= ones & moved
-            ones |= moved
+        for one, other in near:
+            moved, after = candidates >> one, candidates >> other
+            both = ones | moved
+            twos |= ones & moved | both & after
+            ones = both | after
         least, more = ones, twos
-        for shift in far:
-            moved = ones >> shift
-            more |= least & moved | twos >> shift
-            least |= moved
+        for one, other in far:
+            moved, after = ones >> one, ones >> other
+            both = least | moved
+            more |= least & moved | both & after | twos >> one | twos >> other
+            least = both | after
         least &= all_cells
         if least != all_cells:
             return 0, 0
@@ -140,16 +170,18 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
         if not fresh:
             for segment, houses in ways:
                 ones, twos = candidates, 0
-                for shift in segment:
-                    moved = candidates >> shift
-                    twos |= ones & moved
-                    ones |= moved
+                for one, other in segment:
+                    moved, after = candidates >> one, candidates >> other
+                    both = ones | moved
+                    twos |= ones & moved | both & after
+                    ones = both | after
                 for shifts, origins, spread in houses:
                     least, more = ones, twos
-                    for shift in shifts:
-                        moved = ones >> shift
-                        more |= least & moved | twos >> shift
-                        least |= moved
+                    for one, other in shifts:
+                        moved, after = ones >> one, ones >> other
+                        both = least | moved
+                        more |= least & moved | both & after | twos >> one | twos >> other
+                        least = both | after
                     least &= origins
                     if least != origins:
                         return 0, 0
@@ -187,9 +219,9 @@ def _choices(tables: _Tables, candidates: int) -> int:
         if seen > most:
             most, pick = seen, bits[index]
     if not pick:
-        spread = tables.shape.cell_spread
+        spread = tables.cell_spread
         pick = min(
             (bits[cell] for cell in iterate_bits(twos)),
             key=lambda bit: (candidates & bit * spread).bit_count(),
         )
-    return candidates & pick * tables.shape.cell_spread
+    return candidates & pick * tables.cell_spread
