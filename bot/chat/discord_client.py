@@ -9,6 +9,10 @@ from typing import Any, Protocol
 
 import discord
 
+# The library would warn at every start of what it lacks for speaking; the bot never speaks.
+discord.VoiceClient.warn_nacl = False
+discord.VoiceClient.warn_dave = False
+
 
 class Events(Protocol):
     """What the room wants to hear of."""

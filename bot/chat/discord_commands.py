@@ -117,7 +117,7 @@ def _command(sketch: CommandSketch) -> dict[str, Any]:
         "options": [_option(option) for option in sketch.options],
     }
     if sketch.leaders_only:
-        command["default_member_permissions"] = str(MANAGE_GUILD)
+        command["default_member_permissions"] = MANAGE_GUILD
     return command
 
 

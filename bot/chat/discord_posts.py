@@ -116,9 +116,11 @@ class Posts:
         """Write to one person; RoomGoneError where they take no messages from us."""
         client = self._client()
         with as_room_errors():
-            direct = await client.create_dm(discord.Object(_number(user_id)))
-            parts = lay_out_keyed(message, room_id, str(direct.id), key, self._form_label)
-            return await self._send_all(direct, str(direct.id), parts)
+            _number(user_id)
+            opened = await client.http.start_private_message(user_id)
+            direct_id = str(opened["id"])
+            parts = lay_out_keyed(message, room_id, direct_id, key, self._form_label)
+            return await self._send_all(self._channel(direct_id), direct_id, parts)
 
     async def remove(self, channel_id: str, message_id: str) -> bool:
         """Delete a person's message; False where there is none or we may not."""

@@ -215,11 +215,8 @@ class DiscordRoom:
     # --- people's acts ---
 
     async def on_interaction(self, interaction: discord.Interaction) -> None:
-        if interaction.id in self._heard:
-            return  # delivered again: it has its answer, or is getting it
-        self._heard[interaction.id] = None
-        if len(self._heard) > REMEMBERED:
-            self._heard.popitem(last=False)
+        if not self._is_new(interaction.id):
+            return
         with self._counted():
             try:
                 await self._hear(interaction)
@@ -324,6 +321,8 @@ class DiscordRoom:
         room_id = reading.room_of_message(message, self._rooms)
         if text is None or room_id is None or self._answer is None:
             return
+        if not self._is_new(message.id):
+            return
         with self._counted():
             incoming = reading.act_in_open(message, room_id, text, self._now())
             messages = await self._answer(incoming)
@@ -341,6 +340,15 @@ class DiscordRoom:
             await message.channel.send(
                 f"{message.author.mention} {escape(self._words.private_refused)}"
             )
+
+    def _is_new(self, event_id: int) -> bool:
+        """Note an act; False where it is delivered again: it has its answer, or is getting it."""
+        if event_id in self._heard:
+            return False
+        self._heard[event_id] = None
+        if len(self._heard) > REMEMBERED:
+            self._heard.popitem(last=False)
+        return True
 
     def _counted(self) -> ExitStack:
         """Keep this task in mind while the block runs, so that a stop waits for it."""

@@ -20,6 +20,7 @@ from bot.chat.message import (
     RoomUnreachableError,
 )
 from bot.storage import SqliteRoomLog, open_store
+from tests.contract.discord_stage import DiscordStage
 from tests.contract.stages import OTHER_ROOM, ROOM, STAMP, FakeStage, Stage, WebStage
 
 HOSTILE = (
@@ -61,7 +62,12 @@ async def kept_web_stage(folder: Path) -> AsyncIterator[Stage]:
         yield WebStage(SqliteRoomLog(store.database, now=lambda: STAMP))
 
 
-@pytest.fixture(params=[fake_stage, web_stage, kept_web_stage])
+@asynccontextmanager
+async def discord_stage(folder: Path) -> AsyncIterator[Stage]:
+    yield DiscordStage()
+
+
+@pytest.fixture(params=[fake_stage, web_stage, kept_web_stage, discord_stage])
 async def stage(request: pytest.FixtureRequest, club: Club, tmp_path: Path) -> AsyncIterator[Stage]:
     set_stage: Callable[[Path], AbstractAsyncContextManager[Stage]] = request.param
     async with set_stage(tmp_path) as stage:
