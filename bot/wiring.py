@@ -117,7 +117,7 @@ async def open_house(
         for entry in entries:
             await store.add_club(entry.platform, entry.room, entry.settings)
         workshop = Workshop()
-        service = ClubService(store=store, now=now, puzzles=workshop)
+        service = ClubService(store=store, puzzles=workshop)
         web = WebRoom(
             host=host,
             port=port,

@@ -10,7 +10,6 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import defaultdict
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
@@ -51,13 +50,12 @@ TRIES_AT_MAKING = 3
 
 
 class ClubService:
-    """Answers events and carries out what is due. `now` is the clock that acts wait behind."""
+    """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
+    who asks what is due says when. Without `puzzles` none is made when queue and stock are empty.
+    """
 
-    def __init__(
-        self, *, store: Store, now: Callable[[], datetime], puzzles: PuzzleSource | None = None
-    ) -> None:
+    def __init__(self, *, store: Store, puzzles: PuzzleSource | None = None) -> None:
         self._store = store
-        self._now = now
         self._puzzles = puzzles
         self._locks: defaultdict[int, asyncio.Lock] = defaultdict(asyncio.Lock)
 

@@ -50,7 +50,7 @@ class House:
 
     def start(self) -> None:
         """Start the loop anew, as after a restart."""
-        service = ClubService(store=self.store, now=lambda: self.now)
+        service = ClubService(store=self.store)
         self.schedule = Schedule(
             service, self.store, send=self._send, find=self._find, now=lambda: self.now
         )

@@ -49,7 +49,7 @@ def posts_in(path: Path) -> list[str]:
 async def send_all(database: Path, room: Path, moment: str) -> None:
     posts = FileRoom(room, moment)
     async with open_store(database) as store:
-        service = ClubService(store=store, now=lambda: NOON)
+        service = ClubService(store=store)
         schedule = Schedule(service, store, send=posts.send, find=posts.find, now=lambda: NOON)
         for club in await store.load_clubs():
             await schedule.serve(club)
