@@ -19,7 +19,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from bot.club.state import ClubSettings, Penalties
 from engine.techniques import LADDER
 
-PLATFORMS = ("web",)
+PLATFORMS = ("web", "discord")
 """The platforms that this version can serve."""
 
 
@@ -33,6 +33,18 @@ class ClubEntry:
 
 
 @dataclass(frozen=True, slots=True)
+class DiscordSettings:
+    """The `[discord]` table. The token itself is never in the config.
+
+    `api`, `gateway`: other addresses than the service's own, for a proxy or a test.
+    """
+
+    token_file: Path | None = None
+    api: str | None = None
+    gateway: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """The whole config. `folder` holds the database and is relative to the config's own folder."""
 
@@ -41,6 +53,8 @@ class Settings:
     web_host: str
     web_port: int
     clubs: tuple[ClubEntry, ...]
+    discord: DiscordSettings | None = None
+    """None: no club of this config is in Discord, and none can be founded there."""
 
 
 class ConfigError(Exception):
@@ -133,6 +147,15 @@ def _loopback(value: Any) -> str:
     raise _Refused
 
 
+def _address(*schemes: str) -> Callable[[Any], str]:
+    def read(value: Any) -> str:
+        if not isinstance(value, str) or not value.startswith(tuple(f"{s}://" for s in schemes)):
+            raise _Refused
+        return value
+
+    return read
+
+
 def _technique(value: Any) -> str:
     return str(_choice(*(technique.id for technique in LADDER))(value))
 
@@ -154,6 +177,11 @@ TOP_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
 WEB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "host": (_loopback, 'host = "127.0.0.1"'),
     "port": (_whole(0, 65535), "port = 8317"),
+}
+DISCORD_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
+    "token_file": (_text, 'token_file = "discord-token"'),
+    "api": (_address("http", "https"), 'api = "https://discord.com/api/v10"'),
+    "gateway": (_address("ws", "wss"), 'gateway = "wss://gateway.discord.gg/"'),
 }
 CLUB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "platform": (_choice(*PLATFORMS), 'platform = "web"'),
@@ -224,6 +252,13 @@ def _read_club(path: Path, table: Any) -> ClubEntry:
     return ClubEntry(platform, room, ClubSettings(penalties=penalties, **values))
 
 
+def _read_discord(path: Path, table: Any) -> DiscordSettings:
+    values = _read_table(path, "discord", table, DISCORD_KEYS)
+    if "token_file" in values:
+        values["token_file"] = path.parent / values["token_file"]
+    return DiscordSettings(**values)
+
+
 def read_settings(path: Path) -> Settings:
     """Read and check a config file. Raises ConfigError."""
     try:
@@ -233,12 +268,16 @@ def read_settings(path: Path) -> Settings:
         raise ConfigError(path, "missing-file") from None
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise ConfigError(path, "toml", found=str(error)) from None
-    top = _read_table(path, "", table, TOP_KEYS, ("web", "club"))
+    top = _read_table(path, "", table, TOP_KEYS, ("web", "discord", "club"))
     web = _read_table(path, "web", table.get("web", {}), WEB_KEYS)
+    discord = _read_discord(path, table["discord"]) if "discord" in table else None
     entries = table.get("club", [])
-    if not isinstance(entries, list) or not entries:
+    # In Discord clubs are founded from a channel; elsewhere the config is all that names one.
+    if not isinstance(entries, list) or not (entries or discord):
         raise ConfigError(path, "no-club")
     clubs = tuple(_read_club(path, entry) for entry in entries)
+    if discord is None and any(club.platform == "discord" for club in clubs):
+        discord = DiscordSettings()
     places = [(club.platform, club.room) for club in clubs]
     for platform, room in places:
         if places.count((platform, room)) > 1:
@@ -249,4 +288,5 @@ def read_settings(path: Path) -> Settings:
         web_host=web.get("host", "127.0.0.1"),
         web_port=web.get("port", 8317),
         clubs=clubs,
+        discord=discord,
     )
