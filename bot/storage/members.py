@@ -9,6 +9,7 @@ import msgspec
 
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Entry, Member, Result
+from bot.storage.matrix_journal import erase_matrix_traces
 from bot.storage.room_log import erase_private_lines
 from bot.storage.rows import (
     charges_of,
@@ -200,6 +201,8 @@ def erase_member(connection: sqlite3.Connection, change: EraseMember) -> None:
     club = club_with(connection, change.club_id)
     if club.platform == "web":
         erase_private_lines(connection, club.room_id, change.user_id)
+    if club.platform == "matrix":
+        erase_matrix_traces(connection, club.room_id, change.user_id)
 
 
 def export_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> dict[str, object]:

@@ -157,6 +157,59 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         """,
         "CREATE INDEX room_picture_use_by_entry ON room_picture_use (entry_id)",
     ),
+    (
+        """
+        CREATE TABLE matrix_stream (
+            id INTEGER PRIMARY KEY CHECK (id = 1),
+            token TEXT,
+            limits INTEGER NOT NULL DEFAULT 0
+        ) STRICT
+        """,
+        """
+        CREATE TABLE matrix_inbox (
+            event_id TEXT PRIMARY KEY,
+            position INTEGER NOT NULL,
+            room_id TEXT NOT NULL,
+            sender TEXT NOT NULL,
+            stamped_at INTEGER NOT NULL,
+            received_at INTEGER NOT NULL,
+            body BLOB NOT NULL,
+            is_sealed INTEGER NOT NULL,
+            after_gap INTEGER NOT NULL,
+            tries INTEGER NOT NULL DEFAULT 0,
+            is_finished INTEGER NOT NULL DEFAULT 0
+        ) STRICT
+        """,
+        "CREATE INDEX matrix_inbox_waiting ON matrix_inbox (position) WHERE is_finished = 0",
+        "CREATE INDEX matrix_inbox_by_time ON matrix_inbox (received_at)",
+        """
+        CREATE TABLE matrix_outbox (
+            id INTEGER PRIMARY KEY AUTOINCREMENT,
+            room_id TEXT NOT NULL,
+            key TEXT NOT NULL,
+            part INTEGER NOT NULL,
+            target TEXT NOT NULL,
+            transaction_id TEXT NOT NULL UNIQUE,
+            kind TEXT NOT NULL,
+            content BLOB NOT NULL,
+            relation TEXT NOT NULL,
+            commands TEXT NOT NULL,
+            saved_at INTEGER NOT NULL,
+            event_id TEXT UNIQUE,
+            UNIQUE (room_id, key, part)
+        ) STRICT
+        """,
+        "CREATE INDEX matrix_outbox_unsent ON matrix_outbox (id) WHERE event_id IS NULL",
+        """
+        CREATE TABLE matrix_direct (
+            room_id TEXT NOT NULL,
+            user_id TEXT NOT NULL,
+            target TEXT,
+            PRIMARY KEY (room_id, user_id)
+        ) STRICT, WITHOUT ROWID
+        """,
+        "CREATE INDEX matrix_direct_by_target ON matrix_direct (target)",
+    ),
 )
 
 

@@ -16,6 +16,7 @@ from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Resul
 from bot.storage import days, members, outbox
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
+from bot.storage.matrix_journal import prune_matrix
 from bot.storage.room_log import prune_lines
 from bot.storage.rows import utc_now
 
@@ -149,12 +150,13 @@ class SqliteStore:
         await self.database.write(lambda link: outbox.drop_notice(link, notice_id, at))
 
     async def prune(self) -> None:
-        """Forget replies older than KEEP_REPLIES, and what the web room need not keep."""
+        """Forget replies older than KEEP_REPLIES, and what the rooms need not keep."""
         now = self._now()
 
         def work(link: sqlite3.Connection) -> None:
             outbox.prune_events(link, now - KEEP_REPLIES)
             prune_lines(link, now)
+            prune_matrix(link, now)
 
         await self.database.write(work)
 

@@ -1,0 +1,275 @@
+"""What the Matrix room remembers, in SQLite: the stream's place, what came in, what goes out.
+
+Contents are forgotten as soon as they have done their work; ids stay for a while, so that nothing
+is taken in or sent twice. What an event says is the room's affair and is not looked at here.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime, timedelta
+
+import msgspec
+
+from bot.chat.matrix_journal import DirectRoom, Draft, InboxEvent
+from bot.storage.connection import Database
+from bot.storage.rows import moment_of, ms_of, utc_now
+
+KEEP_FINISHED = timedelta(days=60)
+"""How long ids of finished events, and of what was sent, are kept."""
+
+_COMMANDS = msgspec.json.Decoder(tuple[str, ...])
+
+
+class SqliteMatrixJournal:
+    """Implements `bot.chat.matrix_journal.Journal`."""
+
+    def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
+        self._database = database
+        self._now = now
+
+    # --- in ---
+
+    async def load_token(self) -> str | None:
+        def work(link: sqlite3.Connection) -> str | None:
+            row = link.execute("SELECT token FROM matrix_stream").fetchone()
+            return None if row is None else row["token"]
+
+        return await self._database.read(work)
+
+    async def take_in(
+        self, token: str, events: Sequence[InboxEvent], sent: Mapping[str, str]
+    ) -> None:
+        await self._database.write(lambda link: _take_in(link, token, events, sent))
+
+    async def load_waiting(self) -> tuple[InboxEvent, ...]:
+        def work(link: sqlite3.Connection) -> tuple[InboxEvent, ...]:
+            rows = link.execute("SELECT * FROM matrix_inbox WHERE is_finished = 0 ORDER BY position")
+            return tuple(_event_of(row) for row in rows)
+
+        return await self._database.read(work)
+
+    async def load_event(self, event_id: str) -> InboxEvent | None:
+        def work(link: sqlite3.Connection) -> InboxEvent | None:
+            row = link.execute(
+                "SELECT * FROM matrix_inbox WHERE event_id = ?", (event_id,)
+            ).fetchone()
+            return None if row is None else _event_of(row)
+
+        return await self._database.read(work)
+
+    async def open_sealed(self, event_id: str, body: bytes) -> None:
+        await self._run(
+            "UPDATE matrix_inbox SET body = ?, is_sealed = 0 WHERE event_id = ?", body, event_id
+        )
+
+    async def note_try(self, event_id: str) -> None:
+        await self._run("UPDATE matrix_inbox SET tries = tries + 1 WHERE event_id = ?", event_id)
+
+    async def finish(self, event_id: str) -> None:
+        await self._run(
+            "UPDATE matrix_inbox SET is_finished = 1, body = x'' WHERE event_id = ?", event_id
+        )
+
+    # --- out ---
+
+    async def save_drafts(self, drafts: Sequence[Draft]) -> tuple[Draft, ...]:
+        now = ms_of(self._now())
+        return await self._database.write(lambda link: _save_drafts(link, drafts, now))
+
+    async def load_drafts(self, room_id: str, key: str) -> tuple[Draft, ...]:
+        return await self._database.read(lambda link: _load_drafts(link, room_id, key))
+
+    async def load_unsent(self) -> tuple[Draft, ...]:
+        def work(link: sqlite3.Connection) -> tuple[Draft, ...]:
+            rows = link.execute("SELECT * FROM matrix_outbox WHERE event_id IS NULL ORDER BY id")
+            return tuple(_draft_of(row) for row in rows)
+
+        return await self._database.read(work)
+
+    async def find_sent(self, event_id: str) -> Draft | None:
+        def work(link: sqlite3.Connection) -> Draft | None:
+            row = link.execute(
+                "SELECT * FROM matrix_outbox WHERE event_id = ?", (event_id,)
+            ).fetchone()
+            return None if row is None else _draft_of(row)
+
+        return await self._database.read(work)
+
+    async def mark_sent(self, draft: Draft, event_id: str) -> None:
+        await self._run(
+            "UPDATE OR IGNORE matrix_outbox SET event_id = ?, content = x''"
+            " WHERE transaction_id = ? AND event_id IS NULL",
+            event_id,
+            draft.transaction_id,
+        )
+
+    async def drop_drafts(self, room_id: str, key: str) -> None:
+        await self._run(
+            "DELETE FROM matrix_outbox WHERE room_id = ? AND key = ? AND event_id IS NULL",
+            room_id,
+            key,
+        )
+
+    # --- direct rooms and limits ---
+
+    async def load_direct(self, room_id: str, user_id: str) -> DirectRoom | None:
+        return await self._find_direct("room_id = ? AND user_id = ?", room_id, user_id)
+
+    async def find_direct(self, target: str) -> DirectRoom | None:
+        return await self._find_direct("target = ?", target)
+
+    async def save_direct(self, direct: DirectRoom) -> None:
+        await self._run(
+            "INSERT INTO matrix_direct VALUES (?, ?, ?)"
+            " ON CONFLICT (room_id, user_id) DO UPDATE SET target = excluded.target",
+            direct.room_id,
+            direct.user_id,
+            direct.target,
+        )
+
+    async def count_limits(self) -> int:
+        def work(link: sqlite3.Connection) -> int:
+            row = link.execute("SELECT limits FROM matrix_stream").fetchone()
+            return 0 if row is None else int(row["limits"])
+
+        return await self._database.read(work)
+
+    async def note_limit(self) -> None:
+        await self._run(
+            "INSERT INTO matrix_stream (id, limits) VALUES (1, 1)"
+            " ON CONFLICT (id) DO UPDATE SET limits = limits + 1"
+        )
+
+    async def _find_direct(self, where: str, *values: str) -> DirectRoom | None:
+        def work(link: sqlite3.Connection) -> DirectRoom | None:
+            row = link.execute(f"SELECT * FROM matrix_direct WHERE {where}", values).fetchone()
+            return None if row is None else DirectRoom(*row)
+
+        return await self._database.read(work)
+
+    async def _run(self, statement: str, *values: object) -> None:
+        await self._database.write(lambda link: link.execute(statement, values))
+
+
+def _take_in(
+    link: sqlite3.Connection,
+    token: str,
+    events: Sequence[InboxEvent],
+    sent: Mapping[str, str],
+) -> None:
+    last = link.execute("SELECT coalesce(max(position), 0) FROM matrix_inbox").fetchone()[0]
+    link.executemany(
+        "INSERT INTO matrix_inbox (event_id, position, room_id, sender, stamped_at, received_at,"
+        " body, is_sealed, after_gap) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
+        [
+            (
+                event.event_id,
+                position,
+                event.room_id,
+                event.sender,
+                ms_of(event.stamped_at),
+                ms_of(event.received_at),
+                event.body,
+                event.is_sealed,
+                event.after_gap,
+            )
+            for position, event in enumerate(events, start=last + 1)
+        ],
+    )
+    link.executemany(
+        "UPDATE OR IGNORE matrix_outbox SET event_id = ?, content = x''"
+        " WHERE transaction_id = ? AND event_id IS NULL",
+        [(event_id, transaction_id) for transaction_id, event_id in sent.items()],
+    )
+    link.execute(
+        "INSERT INTO matrix_stream (id, token) VALUES (1, ?)"
+        " ON CONFLICT (id) DO UPDATE SET token = excluded.token",
+        (token,),
+    )
+
+
+def _save_drafts(link: sqlite3.Connection, drafts: Sequence[Draft], now: int) -> tuple[Draft, ...]:
+    room_id, key = drafts[0].room_id, drafts[0].key
+    if there := _load_drafts(link, room_id, key):
+        return there
+    link.executemany(
+        "INSERT INTO matrix_outbox (room_id, key, part, target, transaction_id, kind, content,"
+        " relation, commands, saved_at) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        [
+            (
+                draft.room_id,
+                draft.key,
+                draft.part,
+                draft.target,
+                draft.transaction_id,
+                draft.kind,
+                draft.content,
+                draft.relation,
+                msgspec.json.encode(draft.commands).decode(),
+                now,
+            )
+            for draft in drafts
+        ],
+    )
+    return tuple(drafts)
+
+
+def _load_drafts(link: sqlite3.Connection, room_id: str, key: str) -> tuple[Draft, ...]:
+    rows = link.execute(
+        "SELECT * FROM matrix_outbox WHERE room_id = ? AND key = ? ORDER BY part", (room_id, key)
+    )
+    return tuple(_draft_of(row) for row in rows)
+
+
+def prune_matrix(link: sqlite3.Connection, now: datetime) -> None:
+    """Forget ids that no homeserver will name again; the keys of posts in rooms stay."""
+    before = ms_of(now - KEEP_FINISHED)
+    link.execute("DELETE FROM matrix_inbox WHERE is_finished = 1 AND received_at < ?", (before,))
+    link.execute(
+        "DELETE FROM matrix_outbox WHERE saved_at < ? AND key LIKE 'answer:%'", (before,)
+    )
+
+
+def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -> None:
+    """Remove what is kept of one person of one club: what waits, what was sent, the direct room."""
+    row = link.execute(
+        "SELECT target FROM matrix_direct WHERE room_id = ? AND user_id = ?", (room_id, user_id)
+    ).fetchone()
+    target = "" if row is None else row["target"] or ""
+    # The event that asks for the erasure may be in here still: its id stays until it is answered.
+    link.execute(
+        "DELETE FROM matrix_inbox WHERE sender = ? AND is_finished = 1 AND room_id IN (?, ?)",
+        (user_id, room_id, target),
+    )
+    link.execute("DELETE FROM matrix_outbox WHERE target = ? AND event_id IS NOT NULL", (target,))
+
+
+def _event_of(row: sqlite3.Row) -> InboxEvent:
+    return InboxEvent(
+        event_id=row["event_id"],
+        room_id=row["room_id"],
+        sender=row["sender"],
+        stamped_at=moment_of(row["stamped_at"]),
+        received_at=moment_of(row["received_at"]),
+        body=bytes(row["body"]),
+        is_sealed=bool(row["is_sealed"]),
+        after_gap=bool(row["after_gap"]),
+        tries=row["tries"],
+    )
+
+
+def _draft_of(row: sqlite3.Row) -> Draft:
+    return Draft(
+        room_id=row["room_id"],
+        key=row["key"],
+        part=row["part"],
+        target=row["target"],
+        transaction_id=row["transaction_id"],
+        kind=row["kind"],
+        content=bytes(row["content"]),
+        relation=row["relation"],
+        commands=_COMMANDS.decode(row["commands"]),
+        event_id=row["event_id"],
+    )

@@ -1,0 +1,208 @@
+"""A real homeserver for the tests: Synapse as a child of its own, on loopback, with SQLite.
+
+It is started once a test run and shared; every test makes its own people and rooms in it. Its
+program is only ever run, never imported (it is AGPL; Ninebark itself does not use it).
+"""
+
+from __future__ import annotations
+
+import atexit
+import base64
+import hashlib
+import hmac
+import json
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+import tempfile
+import urllib.error
+import urllib.request
+from dataclasses import dataclass
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+SERVER_NAME = "club.test"
+PASSWORD = "correct horse"
+READY_SECONDS = 60.0
+
+_FAST = {"per_second": 10_000, "burst_count": 10_000}
+_NO_LIMITS = {
+    "rc_message": _FAST,
+    "rc_registration": _FAST,
+    "rc_login": {"address": _FAST, "account": _FAST, "failed_attempts": _FAST},
+    "rc_joins": {"local": _FAST, "remote": _FAST},
+    "rc_invites": {"per_room": _FAST, "per_user": _FAST, "per_issuer": _FAST},
+    "rc_admin_redaction": _FAST,
+    "rc_room_creation": _FAST,
+    "rc_key_requests": _FAST,
+}
+_QUIET = {
+    "version": 1,
+    "handlers": {"console": {"class": "logging.StreamHandler"}},
+    "root": {"level": "ERROR", "handlers": ["console"]},
+    "disable_existing_loggers": False,
+}
+
+
+@dataclass(frozen=True)
+class Account:
+    """A user of the homeserver, with one device that is signed in."""
+
+    user_id: str
+    device_id: str
+    token: str
+
+
+class Homeserver:
+    """`has_limits` keeps the rate limits that a server has by default; else they are lifted."""
+
+    def __init__(self, folder: Path, *, has_limits: bool = False) -> None:
+        self.folder = folder
+        self.port = _free_port()
+        self.url = f"http://127.0.0.1:{self.port}"
+        self._running: subprocess.Popen[bytes] | None = None
+        self._config = folder / "homeserver.json"
+        seed = base64.b64encode(secrets.token_bytes(32)).decode().rstrip("=")
+        (folder / "signing.key").write_text(f"ed25519 a_test {seed}\n", encoding="ascii")
+        log = folder / "log.json"
+        log.write_text(json.dumps(_QUIET), encoding="ascii")
+        # YAML is a superset of JSON, so the config needs no YAML writer.
+        config = {
+            "server_name": SERVER_NAME,
+            "public_baseurl": f"{self.url}/",
+            "pid_file": str(folder / "pid"),
+            "listeners": [
+                {
+                    "port": self.port,
+                    "bind_addresses": ["127.0.0.1"],
+                    "type": "http",
+                    "tls": False,
+                    "resources": [{"names": ["client"], "compress": False}],
+                }
+            ],
+            "database": {"name": "sqlite3", "args": {"database": str(folder / "server.db")}},
+            "media_store_path": str(folder / "media"),
+            "signing_key_path": str(folder / "signing.key"),
+            "log_config": str(log),
+            "registration_shared_secret": "shared",
+            "macaroon_secret_key": "macaroon",
+            "form_secret": "form",
+            "enable_registration": False,
+            "trusted_key_servers": [],
+            "federation_domain_whitelist": [],
+            "bcrypt_rounds": 4,
+            "presence": {"enabled": False},
+            "report_stats": False,
+            **({} if has_limits else _NO_LIMITS),
+        }
+        self._config.write_text(json.dumps(config), encoding="utf-8")
+
+    def start(self) -> None:
+        """Start it and return when it answers."""
+        with (self.folder / "out.txt").open("ab") as out:
+            self._running = subprocess.Popen(
+                [sys.executable, "-m", "synapse.app.homeserver", "-c", str(self._config)],
+                stdout=out,
+                stderr=out,
+                cwd=self.folder,
+            )
+        for _ in range(int(READY_SECONDS / 0.05)):
+            if self._running.poll() is not None:
+                break
+            try:
+                self.get("/_matrix/client/versions")
+            except OSError:
+                # The child has to be waited for; wait() with a limit is that, and ends early.
+                try:
+                    self._running.wait(0.05)
+                except subprocess.TimeoutExpired:
+                    continue
+            else:
+                return
+        said = (self.folder / "out.txt").read_text(encoding="utf-8")[-2000:]
+        raise RuntimeError(f"the homeserver did not start: {said}")
+
+    def stop(self) -> None:
+        if self._running is not None:
+            self._running.terminate()
+            try:
+                self._running.wait(20)
+            except subprocess.TimeoutExpired:
+                self._running.kill()
+                self._running.wait()
+            self._running = None
+
+    def register(self, name: str, *, is_admin: bool = False) -> Account:
+        """Make a user by the shared-secret call; a name is taken only once."""
+        path = "/_synapse/admin/v1/register"
+        nonce = self.get(path)["nonce"]
+        role = "admin" if is_admin else "notadmin"
+        signed = hmac.new(b"shared", digestmod=hashlib.sha1)
+        signed.update("\0".join((nonce, name, PASSWORD, role)).encode())
+        made = self.call(
+            "POST",
+            path,
+            {
+                "nonce": nonce,
+                "username": name,
+                "displayname": name.split("-")[0].capitalize(),
+                "password": PASSWORD,
+                "admin": is_admin,
+                "mac": signed.hexdigest(),
+            },
+        )
+        return Account(made["user_id"], made["device_id"], made["access_token"])
+
+    def get(self, path: str) -> Any:
+        return self.call("GET", path)
+
+    def call(self, method: str, path: str, body: object = None, *, token: str = "") -> Any:
+        """Make a plain request; raises OSError, also for a refusal."""
+        request = urllib.request.Request(
+            self.url + path,
+            method=method,
+            data=None if body is None else json.dumps(body).encode(),
+            headers={"Content-Type": "application/json"}
+            | ({"Authorization": f"Bearer {token}"} if token else {}),
+        )
+        try:
+            with urllib.request.urlopen(request, timeout=20) as answer:
+                return json.load(answer)
+        except urllib.error.HTTPError as refusal:
+            with refusal:
+                said = refusal.read()[:500]
+            raise OSError(f"{method} {path}: {refusal.code} {said!r}") from None
+
+
+def _free_port() -> int:
+    with socket.socket() as probe:
+        probe.bind(("127.0.0.1", 0))
+        return int(probe.getsockname()[1])
+
+
+def _run_for_this_session(*, has_limits: bool) -> Homeserver:
+    folder = Path(tempfile.mkdtemp(prefix="homeserver-"))
+    server = Homeserver(folder, has_limits=has_limits)
+
+    def end() -> None:
+        server.stop()
+        shutil.rmtree(folder, ignore_errors=True)
+
+    atexit.register(end)
+    server.start()
+    return server
+
+
+@cache
+def shared_homeserver() -> Homeserver:
+    """Return the homeserver of this run, without rate limits; it ends with the run."""
+    return _run_for_this_session(has_limits=False)
+
+
+@cache
+def limited_homeserver() -> Homeserver:
+    """Return a second one with the rate limits that a server has by default."""
+    return _run_for_this_session(has_limits=True)
