@@ -104,10 +104,11 @@ def say_public(reply: Reply, event: Event) -> Reply:
 
 def saving(member: Member | None, event: Event, entry: Entry) -> tuple[Change, ...]:
     """Return the changes that save an entry, and its member where they are new or renamed."""
-    if member is not None and member.name == event.name:
+    name = event.name.strip() or event.user_id
+    if member is not None and member.name == name:
         return (SaveEntry(event.user_id, entry),)
-    known = member or Member(0, event.club_id, event.user_id, event.name)
-    return SaveMember(replace(known, name=event.name)), SaveEntry(event.user_id, entry)
+    known = member or Member(0, event.club_id, event.user_id, name)
+    return SaveMember(replace(known, name=name)), SaveEntry(event.user_id, entry)
 
 
 def open_day(scene: Scene, event: Event) -> Day:

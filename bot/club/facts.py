@@ -146,6 +146,10 @@ class CoverPicture(Struct, frozen=True, tag="cover"):
     level: int
 
 
+FORMER_MEMBER = ""
+"""The name of somebody who had their data erased, in what was posted before."""
+
+
 class TableRow(Struct, frozen=True):
     """One member's line. Times in whole seconds; `rank` is shared by equal results.
 

@@ -57,7 +57,7 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
         text,
         event.acted_at,
         club.settings,
-        name=event.name,
+        name=event.name.strip() or event.user_id,
         is_public=event.in_open,
         earlier=wider.results_of(scene.member),
     )

@@ -70,7 +70,8 @@ def decide_leading(scene: Scene, event: Event, act: LeadersAct, wider: Wider) ->
         case PauseClub():
             return _pause(scene, event, act, wider)
         case ShowReport():
-            return Decision(report_of(day_to_report(scene, event, act, wider), wider.entries))
+            report = report_of(day_to_report(scene, event, act, wider), wider.entries)
+            return Decision(report, is_kept=False)  # it names members
     return _rule(scene, event, act, wider)
 
 

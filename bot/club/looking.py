@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import json
 
+from bot.club import notices
 from bot.club.acts import Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
 from bot.club.clock import period_of, puzzle_date_at
 from bot.club.deciding import Decision, no_puzzle
 from bot.club.facts import TablePicture
-from bot.club.ports import EraseMember
+from bot.club.ports import Change, EraseMember
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     DayUnknown,
@@ -78,7 +79,8 @@ def _show_table(scene: Scene, event: Event, act: ShowTable, wider: Wider) -> Dec
         puzzle_dates=wider.dates,
         still_open=today.date if today else None,
     )
-    return Decision(TableShown(table=table, picture=TablePicture(table)))
+    # Not kept: it names other members, who may have their data erased.
+    return Decision(TableShown(table=table, picture=TablePicture(table)), is_kept=False)
 
 
 def _show_walkthrough(scene: Scene, event: Event, act: ShowWalkthrough, wider: Wider) -> Decision:
@@ -115,4 +117,10 @@ def _keep_private(scene: Scene, event: Event, act: Privacy, wider: Wider) -> Dec
         return Decision(PrivacyShown(entries=entries))
     if not act.sure:
         return Decision(ErasureAsked(entries=entries))
-    return Decision(Erased(entries=entries), (EraseMember(scene.club.id, event.user_id),))
+    changes: list[Change] = []
+    if scene.member is not None:
+        changes += notices.member_forgotten(
+            scene.club, event.user_id, scene.member, wider.days, wider.results
+        )
+    changes.append(EraseMember(scene.club.id, event.user_id))
+    return Decision(Erased(entries=entries), tuple(changes))

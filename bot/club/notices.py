@@ -6,11 +6,14 @@ The key tells what is said, so that it is said once however often it is decided.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from hashlib import sha256
+
+from msgspec.structs import replace
 
 from bot.club.answer_key import line_names
 from bot.club.answers import result_of
 from bot.club.due import PuzzleDue
-from bot.club.facts import TablePicture
+from bot.club.facts import FORMER_MEMBER, TablePicture
 from bot.club.ports import Change, OpenDay, QueueNotice, SavePuzzle, WithdrawNotice
 from bot.club.replies import (
     DayPosted,
@@ -31,8 +34,14 @@ def _key(kind: str, club: Club, day: Day, *more: str) -> str:
     return ":".join((kind, str(club.id), day.date.isoformat(), *more))
 
 
-def _to_room(club: Club, key: str, reply: Reply, *, user_id: str = "") -> QueueNotice:
-    return QueueNotice(club.id, key, "room", encode_reply(reply), user_id=user_id)
+def _to_room(club: Club, key: str, reply: Reply) -> QueueNotice:
+    return QueueNotice(club.id, key, "room", encode_reply(reply))
+
+
+def _solved_key(club: Club, day: Day, user_id: str) -> str:
+    """Return the key of a member's line; it outlives an erasure, so it does not name them."""
+    who = sha256(f"{club.platform}:{club.room_id}:{user_id}".encode()).hexdigest()[:16]
+    return _key("solved", club, day, who)
 
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle) -> tuple[Change, ...]:
@@ -94,8 +103,12 @@ def _results(
 def member_solved(
     club: Club, day: Day, user_id: str, result: Result, results: Sequence[Result]
 ) -> QueueNotice:
-    """Return the line to the room; whoever erases their data takes it out of the outbox too."""
-    reply = MemberSolved(
+    """Return the line to the room, without spoilers."""
+    return _to_room(club, _solved_key(club, day, user_id), _solved(day, result, results))
+
+
+def _solved(day: Day, result: Result, results: Sequence[Result]) -> MemberSolved:
+    return MemberSolved(
         date=day.date,
         name=result.name,
         rank=rank_of(results, result.member_id),
@@ -103,7 +116,26 @@ def member_solved(
         hints=result.hints,
         is_late=result.is_late,
     )
-    return _to_room(club, _key("solved", club, day, user_id), reply, user_id=user_id)
+
+
+def member_forgotten(
+    club: Club, user_id: str, member: Member, days: Sequence[Day], results: Sequence[Result]
+) -> tuple[QueueNotice, ...]:
+    """Return what old posts say of a member once their data are erased: the same, of nobody."""
+    mends = []
+    for day in days:
+        on_day = [
+            replace(each, name=FORMER_MEMBER) if each.member_id == member.id else each
+            for each in results
+            if each.date == day.date
+        ]
+        for own in on_day:
+            if own.member_id == member.id:
+                key, reply = _solved_key(club, day, user_id), _solved(day, own, on_day)
+                mends.append(QueueNotice(club.id, key, "mend", encode_reply(reply)))
+                if day.is_closed:
+                    mends.append(results_mended(club, day, on_day))
+    return tuple(mends)
 
 
 def result_flagged(club: Club, day: Day, user_id: str, result: Result) -> tuple[QueueNotice, ...]:

@@ -94,7 +94,7 @@ class WithdrawNotice:
 
 @dataclass(frozen=True, slots=True)
 class EraseMember:
-    """Remove all that is kept of a member; old posts keep their words."""
+    """Remove all that is kept of a member; what old posts say is mended by notices of its own."""
 
     club_id: int
     user_id: str

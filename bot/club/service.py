@@ -135,6 +135,12 @@ class ClubService:
                 return Wider(named=named, named_entry=entry)
             case Privacy(wish="export"):
                 return Wider(kept=await store.export_member(club.id, user_id))
+            case Privacy(wish="erase", sure=True):
+                return Wider(
+                    own_entries=await store.load_member_entries(club.id, user_id),
+                    results=await store.load_results(club.id, None, None),
+                    days=await store.load_days(club.id),
+                )
             case Privacy():
                 return Wider(own_entries=await store.load_member_entries(club.id, user_id))
         return Wider()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date
 
-from bot.club.facts import Table
+from bot.club.facts import FORMER_MEMBER, Table
 
 _MONTHS = (
     "January", "February", "March", "April", "May", "June", "July",
@@ -15,6 +15,7 @@ _WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday",
 HEADINGS = ("", "Name", "Solved", "Adjusted", "Time", "Hints", "Late", "Streak")
 MOST_IMPROVED = "Most improved"
 NO_RESULTS = "No results yet."
+FORMER = "a former member"
 
 
 def format_date(day: date) -> str:
@@ -24,6 +25,10 @@ def format_date(day: date) -> str:
 
 def format_weekday(day: date) -> str:
     return _WEEKDAYS[day.weekday()]
+
+
+def format_name(name: str) -> str:
+    return FORMER if name == FORMER_MEMBER else name
 
 
 def format_level(level: int) -> str:

@@ -70,7 +70,7 @@ def _draw_head(canvas: Canvas, table: Table) -> None:
 
 
 def _draw_row(canvas: Canvas, row: TableRow, y: int) -> None:
-    name = fitted(row.name, Face.MEDIUM, _SIZE, _NAME_RIGHT - _NAME_LEFT)
+    name = fitted(labels.format_name(row.name), Face.MEDIUM, _SIZE, _NAME_RIGHT - _NAME_LEFT)
     canvas.text(name, _NAME_LEFT, y, Paint.INK, size=_SIZE)
     figures = (
         str(row.rank) if row.rank else "",

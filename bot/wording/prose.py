@@ -9,6 +9,8 @@ from __future__ import annotations
 import unicodedata
 from collections.abc import Iterable, Sequence
 
+from bot.club.facts import FORMER_MEMBER
+
 NAME_LIMIT = 32
 """Visible characters of a name; what is longer ends in an ellipsis."""
 
@@ -86,6 +88,8 @@ def clean_text(text: str, limit: int) -> str:
 
 def clean_name(name: str) -> str:
     """Return a person's name fit to print, `someone` where nothing visible is left of it."""
+    if name == FORMER_MEMBER:
+        return "a former member"
     return clean_text(name, NAME_LIMIT) or "someone"
 
 

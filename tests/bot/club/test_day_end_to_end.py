@@ -2,12 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
-from pathlib import Path
-
-import pytest
-
-from bot.club.fake_store import FakeStore
 from bot.club.ports import Store
 from bot.club.replies import (
     AnswerRight,
@@ -23,7 +17,6 @@ from bot.club.replies import (
     TodayShown,
     WalkthroughPosted,
 )
-from bot.storage import open_store
 from tests.bot.club.stories import (
     CROOK,
     CROOK_AFTER_SINGLES,
@@ -35,15 +28,6 @@ from tests.bot.club.stories import (
     easy_puzzle,
     open_story,
 )
-
-
-@pytest.fixture(params=["fake", "sqlite"])
-async def store(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Store]:
-    if request.param == "fake":
-        yield FakeStore()
-        return
-    async with open_store(tmp_path / "club.db") as opened:
-        yield opened
 
 
 async def test_a_clubs_day_from_the_post_to_the_table(store: Store) -> None:

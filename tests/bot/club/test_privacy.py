@@ -4,16 +4,22 @@ from __future__ import annotations
 
 import json
 
+from bot.club.facts import FORMER_MEMBER
+from bot.club.ports import Store
 from bot.club.replies import (
     ClockStarted,
     Erased,
     ErasureAsked,
     ExportMade,
+    MemberSolved,
     PersonalPage,
     PrivacyShown,
+    ResultsPosted,
     TableShown,
+    decode_reply,
 )
-from tests.bot.club.stories import EASY_SOLUTION, Story, easy_puzzle, open_story
+from bot.wording import phrase
+from tests.bot.club.stories import EASY_SOLUTION, Story, crook_puzzle, easy_puzzle, open_story
 
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
 
@@ -46,7 +52,46 @@ async def test_erasing_asks_first_and_then_takes_rows_replies_and_waiting_lines(
     assert await story.store.load_reply("page") is None
     table = (await story.hears(TableShown, "leaderboard", by="ben")).table
     assert [row.name for row in table.rows] == ["Ben"]
-    assert [n.user_id for n in await story.store.load_notices()] == ["ben"]
+    names = [
+        reply.name
+        for reply in map(decode_reply, [n.reply for n in await story.store.load_notices()])
+        if isinstance(reply, MemberSolved)
+    ]
+    assert names == [FORMER_MEMBER, "Ben"]
+
+
+async def test_old_posts_keep_a_former_member(store: Store) -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), store=store)
+    for who in ("ada", "ben"):
+        await story.say("start", by=who)
+        await story.later(minutes=9).say(f"hand-in {KEY}", by=who)
+    await story.later(days=1).tick()
+    assert [row.name for row in story.post_with(ResultsPosted).table.rows] == ["Ada", "Ben"]
+    await story.say("privacy erase sure")
+    story.posts.clear()
+    await story.tick()
+    assert [audience for _, audience, _ in story.posts] == ["mend", "mend"]
+    assert "Ada" not in repr(story.posts)
+    assert "ada" not in repr(story.posts)
+    mended = story.post_with(ResultsPosted)
+    assert [(row.rank, row.name) for row in mended.table.rows] == [(1, FORMER_MEMBER), (1, "Ben")]
+    assert "a former member" in phrase(mended).text
+    assert "former member" in phrase(story.post_with(MemberSolved)).text
+
+
+async def test_a_table_that_somebody_looked_at_keeps_nobodys_name() -> None:
+    story = await solved_story()
+    await story.say("leaderboard", by="ben", event_id="table")
+    await story.say("club report", by="ben", leads=True, event_id="report")
+    for event_id in ("table", "report"):
+        assert await story.store.load_reply(event_id) is None
+
+
+async def test_a_nameless_member_is_known_by_their_id() -> None:
+    story = await open_story(easy_puzzle())
+    await story.say("start", name=" ")
+    (member,) = await story.store.find_members(story.club.id, "ada")
+    assert member.name == "ada"
 
 
 async def test_somebody_erased_can_come_back_as_new() -> None:

@@ -373,7 +373,9 @@ async def test_the_room_hears_who_solved_it_without_the_answer() -> None:
     await story.later(minutes=9).say(f"hand-in {EASY_KEY}")
     await story.tick()
     key, audience, line = story.posts[-1]
-    assert (key, audience) == (f"solved:{story.club.id}:2026-11-23:ada", "room")
+    assert key.startswith(f"solved:{story.club.id}:2026-11-23:")
+    assert "ada" not in key
+    assert audience == "room"
     assert isinstance(line, MemberSolved)
     assert (line.name, line.rank, line.adjusted) == ("Ada", 1, 540)
     assert EASY_KEY not in repr(line)

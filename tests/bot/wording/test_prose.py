@@ -87,7 +87,7 @@ def test_a_table_says_what_it_covers(
         ("\u202eleztaH", "leztaH"),
         ("Ha\u0000z\u0007el", "Hazel"),
         ("\u2066\u2069\u200f", "someone"),
-        ("", "someone"),
+        ("", "a former member"),
         ("x" * 40, "x" * 31 + "…"),
         ("<b>@everyone</b>", "<b>@everyone</b>"),
         ("Zoë", "Zoë"),
