@@ -166,7 +166,7 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
         least &= all_cells
         if least != all_cells:
             return 0, 0
-        fresh = (candidates & (least ^ more & all_cells) * cell_spread | done) ^ done
+        fresh = candidates & (least ^ more & all_cells) * cell_spread ^ done
         if not fresh:
             for segment, houses in ways:
                 ones, twos = candidates, 0

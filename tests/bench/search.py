@@ -3,10 +3,11 @@
 Every reference gets the same 200 minimal puzzles, and must come to the same verdict. All are set
 up as well as we know: python-sat keeps one solver with the extended CNF and gets the givens as
 assumptions; exact-cover gets its matrix already reduced to the candidates left; CP-SAT builds a
-fresh model for each puzzle, with one worker. Reading the text is outside the time of all but
-CP-SAT. In each round every solver goes through all puzzles by itself, as a program would that uses
-just that one, and for each puzzle the best round counts. The persistent solver is a new one each
-round, since it learns from a puzzle and would be unfairly quick at it again.
+fresh model for each puzzle, with one worker, in two ways. Reading the text is outside the time of all but
+CP-SAT. In each round the solvers take turns at a batch of puzzles: by itself, as a program would
+that uses just that one, yet close together, so that a busy moment hits all alike. For each puzzle
+the best round counts. The persistent solver is a new one each round, since it learns from a puzzle
+and would be unfairly quick at it again.
 """
 
 from __future__ import annotations
@@ -23,10 +24,11 @@ from engine.grid import Grid, format_grid
 from engine.layout import CLASSIC, iterate_bits
 from engine.making import minimal_puzzle
 from engine.search import count_solutions
-from tests.bench import Figure, cpu_seconds_of, median
+from tests.bench import Figure, median, seconds_of
 
 PUZZLES = 200
-ROUNDS = 3
+ROUNDS = 5
+BATCH = 25
 SAT_SOLVER = "cadical153"
 """Of python-sat's solvers the fastest at this that we found."""
 SEED = 20260105
@@ -50,16 +52,25 @@ def find_figures() -> Iterator[Figure]:
             "ours": lambda grid: lambda: count_solutions(grid) == 1,
             "python-sat": SatReference().prover,
             "exact-cover": exact_cover_prover,
-            "CP-SAT": cp_sat_prover,
+            "CP-SAT, solved twice": cp_sat_prover,
+            "CP-SAT, enumerating": cp_sat_enumerator,
         }
-        for name, prover in provers.items():
-            ready = [prover(grid) for grid in puzzles]
-            times = [_time(prove) for prove in ready]
-            best[name] = list(map(min, times, best.get(name, times)))
+        times: dict[str, list[float]] = {name: [] for name in provers}
+        for start in range(0, PUZZLES, BATCH):
+            for name, prover in provers.items():
+                ready = [prover(grid) for grid in puzzles[start : start + BATCH]]
+                times[name] += [_time(prove) for prove in ready]
+        for name in provers:
+            best[name] = list(map(min, times[name], best.get(name, times[name])))
     own = best["ours"]
     yield Figure("ours, median", median(own) * 1e3, "ms")
     yield Figure("ours, mean", sum(own) / len(own) * 1e3, "ms")
-    aims = {"python-sat": 1.0, "exact-cover": 4.0, "CP-SAT": 30.0}
+    aims = {
+        "python-sat": 1.0,
+        "exact-cover": 4.0,
+        "CP-SAT, solved twice": 30.0,
+        "CP-SAT, enumerating": 30.0,
+    }
     for name, least in aims.items():
         ratio = median(best[name]) / median(own)
         yield Figure(f"{name}, median, times ours", ratio, "x", f">= {least:g}", ratio >= least)
@@ -67,7 +78,7 @@ def find_figures() -> Iterator[Figure]:
 
 def _time(prove: Prover) -> float:
     verdicts: list[bool] = []
-    seconds = cpu_seconds_of(lambda: verdicts.append(prove()))
+    seconds = seconds_of(lambda: verdicts.append(prove()))
     if verdicts != [True]:
         raise AssertionError("a minimal puzzle was found to have not exactly one solution")
     return seconds
@@ -134,21 +145,45 @@ class _Counter(cp_model.CpSolverSolutionCallback):
             self.stop_search()
 
 
+def _cp_sat_model(grid: Grid) -> tuple[cp_model.CpModel, list[cp_model.IntVar]]:
+    model = cp_model.CpModel()
+    cells = [
+        model.new_constant(int(mark))
+        if mark in CLASSIC.marks
+        else model.new_int_var(1, CLASSIC.size, "")
+        for mark in format_grid(grid)
+    ]
+    for house in CLASSIC.houses:
+        model.add_all_different([cells[cell] for cell in house.cells])
+    return model, cells
+
+
+def _cp_solver() -> cp_model.CpSolver:
+    solver = cp_model.CpSolver()
+    solver.parameters.num_workers = 1
+    return solver
+
+
 def cp_sat_prover(grid: Grid) -> Prover:
-    text = format_grid(grid)
+    """Solve, forbid that solution, solve again, as python-sat does."""
 
     def prove() -> bool:
-        model = cp_model.CpModel()
-        cells = [
-            model.new_int_var(1, CLASSIC.size, "")
-            if mark not in CLASSIC.marks
-            else model.new_constant(int(mark))
-            for mark in text
-        ]
-        for house in CLASSIC.houses:
-            model.add_all_different([cells[cell] for cell in house.cells])
-        solver = cp_model.CpSolver()
-        solver.parameters.num_workers = 1
+        model, cells = _cp_sat_model(grid)
+        solver = _cp_solver()
+        if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
+            return False
+        model.add_forbidden_assignments(cells, [[solver.value(cell) for cell in cells]])
+        return bool(_cp_solver().solve(model) == cp_model.INFEASIBLE)
+
+    return prove
+
+
+def cp_sat_enumerator(grid: Grid) -> Prover:
+    """Ask for all solutions in one go, and stop at the second: the quickest way that we found."""
+
+    def prove() -> bool:
+        model, _ = _cp_sat_model(grid)
+        solver = _cp_solver()
         solver.parameters.enumerate_all_solutions = True
         counter = _Counter()
         solver.solve(model, counter)
