@@ -3,11 +3,11 @@
 Every reference gets the same 200 minimal puzzles, and must come to the same verdict. All are set
 up as well as we know: python-sat keeps one solver with the extended CNF and gets the givens as
 assumptions; exact-cover gets its matrix already reduced to the candidates left; CP-SAT builds a
-fresh model for each puzzle, with one worker, in two ways. Reading the text is outside the time of all but
-CP-SAT. In each round the solvers take turns at a batch of puzzles: by itself, as a program would
-that uses just that one, yet close together, so that a busy moment hits all alike. For each puzzle
-the best round counts. The persistent solver is a new one each round, since it learns from a puzzle
-and would be unfairly quick at it again.
+fresh model for each puzzle, with one worker, in two ways. Reading the text is outside the time of
+all but CP-SAT. In each round the solvers take turns at a batch of puzzles: by itself, as a program
+would that uses just that one, yet close together, so that a busy moment hits all alike. For each
+puzzle the best round counts. The persistent solver is a new one each round, since it learns from a
+puzzle and would be unfairly quick at it again.
 """
 
 from __future__ import annotations
