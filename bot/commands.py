@@ -35,7 +35,17 @@ from bot.act_readers import (
     read_whole_row,
 )
 from bot.arguments import ArgumentError, looks_like_mark
-from bot.club.acts import Act, CheckBoard, HandIn, PostNow, ShowMe, StartClock, Talk, Undo
+from bot.club.acts import (
+    Act,
+    CheckBoard,
+    HandIn,
+    PostNow,
+    PreviewPuzzle,
+    ShowMe,
+    StartClock,
+    Talk,
+    Undo,
+)
 from bot.club.replies import CommandUnknown, InputRefused, Reply
 from engine.layout import CLASSIC
 
@@ -190,6 +200,13 @@ COMMANDS: tuple[Command, ...] = (
             _DAY,
             Parameter("credit", Kind.WORDS, "credit=Our own"),
         ),
+        leaders_only=True,
+    ),
+    Command(
+        "club preview",
+        "See the next puzzle before it goes up.",
+        "club preview",
+        nothing_but(PreviewPuzzle()),
         leaders_only=True,
     ),
     Command(

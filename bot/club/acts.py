@@ -138,6 +138,11 @@ class QueuePuzzle:
 
 
 @dataclass(frozen=True, slots=True)
+class PreviewPuzzle:
+    """A leader looks at the next puzzle before it goes up."""
+
+
+@dataclass(frozen=True, slots=True)
 class PostNow:
     pass
 
@@ -165,7 +170,8 @@ class RuleResult:
 Act = (
     ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
     | AskHint | PasteGrid | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
-    | Talk | SetUpClub | QueuePuzzle | PostNow | PauseClub | ShowReport | RuleResult
+    | Talk | SetUpClub | QueuePuzzle | PreviewPuzzle | PostNow | PauseClub | ShowReport
+    | RuleResult
 )  # fmt: skip
 
 

@@ -110,10 +110,12 @@ class FakeStore:
                 return club
         return None
 
-    async def add_club(self, platform: str, room_id: str, settings: ClubSettings) -> Club:
+    async def add_club(
+        self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
+    ) -> Club:
         club = await self.load_club(platform, room_id)
         if club is None:
-            club = Club(self._rows.next_id(), platform, room_id, settings)
+            club = Club(self._rows.next_id(), platform, room_id, settings, paused)
             self._rows.clubs[club.id] = club
         return club
 

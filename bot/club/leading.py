@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Sequence
+from datetime import date, datetime
 
 from msgspec.structs import replace
 
@@ -11,6 +12,7 @@ from bot.club.acts import (
     Event,
     PauseClub,
     PostNow,
+    PreviewPuzzle,
     QueuePuzzle,
     RuleResult,
     SetUpClub,
@@ -31,21 +33,23 @@ from bot.club.replies import (
     LeadersOnly,
     PauseSet,
     PostAsked,
+    PuzzlePreviewed,
     PuzzleQueued,
     QueueShown,
     ResultRuled,
 )
 from bot.club.report import report_of
 from bot.club.setting_up import change_settings, written_settings
-from bot.club.state import Day, Scene
+from bot.club.state import Club, Day, Scene
 from bot.club.table import rank_of
 from bot.club.wider import Wider
 
-LeadersAct = SetUpClub | QueuePuzzle | PostNow | PauseClub | ShowReport | RuleResult
+LeadersAct = SetUpClub | QueuePuzzle | PreviewPuzzle | PostNow | PauseClub | ShowReport | RuleResult
 
 COMMAND_OF: dict[type[LeadersAct], str] = {
     SetUpClub: "club setup",
     QueuePuzzle: "club queue",
+    PreviewPuzzle: "club preview",
     PostNow: "club post-now",
     PauseClub: "club pause",
     ShowReport: "club report",
@@ -65,6 +69,8 @@ def decide_leading(scene: Scene, event: Event, act: LeadersAct, wider: Wider) ->
             return _set_up(scene, event, act, wider)
         case QueuePuzzle():
             return _queue(scene, event, act, wider)
+        case PreviewPuzzle():
+            return _preview(scene, event, wider)
         case PostNow():
             return _post_now(scene, event, wider)
         case PauseClub():
@@ -121,6 +127,30 @@ def _queue(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> Decisi
         picture=GridPicture(puzzle.givens, Position(puzzle.givens)),
     )
     return Decision(reply, (SavePuzzle(puzzle, scene.club.id, act.day, is_queued=True),))
+
+
+def date_to_preview(club: Club, days: Sequence[Day], now: datetime) -> date:
+    """Return the date of the next puzzle, also of a club on a break."""
+    settings = club.settings
+    moment = next_post_of(replace(club, paused=False), days, now)
+    assert moment is not None, "only a break has no next puzzle"
+    return puzzle_date_at(moment, settings.post_time, settings.zone)
+
+
+def _preview(scene: Scene, event: Event, wider: Wider) -> Decision:
+    club, puzzle = scene.club, wider.puzzle
+    if puzzle is None:
+        raise RefusedError(InputRefused(command="club preview", problem="missing", text="puzzle"))
+    reply = PuzzlePreviewed(
+        date=date_to_preview(club, wider.days, event.acted_at),
+        level=puzzle.level,
+        needs=puzzle.needs,
+        credit=puzzle.credit,
+        next_at=next_post_of(club, wider.days, event.acted_at),
+        zone=club.settings.zone,
+        picture=GridPicture(puzzle.givens, Position(puzzle.givens)),
+    )
+    return Decision(reply)
 
 
 def _post_now(scene: Scene, event: Event, wider: Wider) -> Decision:

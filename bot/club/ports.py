@@ -133,7 +133,9 @@ class Store(Protocol):
 
     async def load_club(self, platform: str, room_id: str) -> Club | None: ...
 
-    async def add_club(self, platform: str, room_id: str, settings: ClubSettings) -> Club:
+    async def add_club(
+        self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
+    ) -> Club:
         """Add a club, or return the one that is there with its settings as they stand."""
 
     async def load_scene(

@@ -35,6 +35,18 @@ class PuzzleQueued(Reply, frozen=True, kw_only=True):
     picture: GridPicture
 
 
+class PuzzlePreviewed(Reply, frozen=True, kw_only=True):
+    """What goes up next, for a leader's eyes. `next_at` None: the club is on a break."""
+
+    date: date
+    level: int
+    needs: tuple[str, ...]
+    credit: str
+    next_at: datetime | None
+    zone: str
+    picture: GridPicture
+
+
 class QueueShown(Reply, frozen=True, kw_only=True):
     """`waiting`: (date or None, level, needs)."""
 

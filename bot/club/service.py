@@ -20,6 +20,7 @@ from bot.club.acts import (
     HandIn,
     PauseClub,
     PostNow,
+    PreviewPuzzle,
     Privacy,
     QueuePuzzle,
     RuleResult,
@@ -36,7 +37,7 @@ from bot.club.deciding import Decision, decide_on_board, say_public
 from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
 from bot.club.handing_in import decide_answer, spoken_in
 from bot.club.judging import judge_puzzle
-from bot.club.leading import LeadersAct, day_to_report, decide_leading, need_leader
+from bot.club.leading import LeadersAct, date_to_preview, day_to_report, decide_leading, need_leader
 from bot.club.looking import decide_looking
 from bot.club.ports import MarkClosed, PuzzleSource, Store
 from bot.club.refusal import RefusedError
@@ -97,7 +98,8 @@ class ClubService:
                 wider = await self._load_for_looking(scene, event, act)
                 return decide_looking(scene, event, act, wider)
             case (
-                SetUpClub() | QueuePuzzle() | PostNow() | PauseClub() | ShowReport() | RuleResult()
+                SetUpClub() | QueuePuzzle() | PreviewPuzzle() | PostNow() | PauseClub()
+                | ShowReport() | RuleResult()
             ):
                 need_leader(scene, event, act)
                 wider = await self._load_for_leader(scene, event, act)
@@ -156,6 +158,10 @@ class ClubService:
                 )
             case PauseClub():
                 return Wider(days=await store.load_days(club.id, open_only=True))
+            case PreviewPuzzle():
+                days = await store.load_days(club.id)
+                day = date_to_preview(club, days, event.acted_at)
+                return Wider(days=days, puzzle=await self._choose(club, day))
             case PostNow():
                 days = await store.load_days(club.id)
                 found = early_puzzle(club, days, event.acted_at)
@@ -167,8 +173,8 @@ class ClubService:
                 return await self._load_for_queue(club, act)
             case ShowReport():
                 named, _ = await self._named_day(scene, event, act.day)
-                day = day_to_report(scene, event, act, Wider(named=named))
-                return Wider(named=named, entries=await store.load_entries(day.id))
+                reported = day_to_report(scene, event, act, Wider(named=named))
+                return Wider(named=named, entries=await store.load_entries(reported.id))
         return await self._load_for_ruling(scene, event, act)
 
     async def _load_for_queue(self, club: Club, act: QueuePuzzle) -> Wider:

@@ -41,12 +41,17 @@ def club_with(connection: sqlite3.Connection, club_id: int) -> Club:
 
 
 def insert_club(
-    connection: sqlite3.Connection, platform: str, room_id: str, settings: ClubSettings
+    connection: sqlite3.Connection,
+    platform: str,
+    room_id: str,
+    settings: ClubSettings,
+    *,
+    paused: bool = False,
 ) -> Club:
     connection.execute(
-        "INSERT INTO club (platform, room_id, settings) VALUES (?, ?, ?)"
+        "INSERT INTO club (platform, room_id, settings, paused) VALUES (?, ?, ?, ?)"
         " ON CONFLICT (platform, room_id) DO NOTHING",
-        (platform, room_id, json_of(settings)),
+        (platform, room_id, json_of(settings), int(paused)),
     )
     club = find_club(connection, platform, room_id)
     assert club is not None, "inserted just now, or there before"

@@ -42,9 +42,11 @@ class SqliteStore:
     async def load_club(self, platform: str, room_id: str) -> Club | None:
         return await self.database.read(lambda link: members.find_club(link, platform, room_id))
 
-    async def add_club(self, platform: str, room_id: str, settings: ClubSettings) -> Club:
+    async def add_club(
+        self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
+    ) -> Club:
         return await self.database.write(
-            lambda link: members.insert_club(link, platform, room_id, settings)
+            lambda link: members.insert_club(link, platform, room_id, settings, paused=paused)
         )
 
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:

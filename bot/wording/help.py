@@ -144,8 +144,8 @@ SETTING_MEANINGS: dict[str, str] = {
 
 LEADER_TOPICS: dict[str, Topic] = {
     "club": _fixed(
-        "club is for leaders: club setup, club queue, club post-now, club pause, club report and "
-        "club result. More on each: help club report."
+        "club is for leaders: club setup, club queue, club preview, club post-now, club pause, "
+        "club report and club result. More on each: help club report."
     ),
     "club-setup": _fixed(
         "club setup alone shows the club's settings. With names and values it changes them, all "
@@ -156,6 +156,9 @@ LEADER_TOPICS: dict[str, Topic] = {
         "club queue alone shows what waits. With a puzzle it adds it, for a date if you name one, "
         "else for the next free day. I rate it first, and refuse one that has other than one "
         "solution, that the club has had, or that I could not give hints on."
+    ),
+    "club-preview": _fixed(
+        "club preview shows the next puzzle before it goes up, to you alone."
     ),
     "club-post-now": _fixed("club post-now posts today's puzzle before its time, once."),
     "club-pause": _fixed(

@@ -10,6 +10,7 @@ from bot.club.replies import (
     LeadersOnly,
     PauseSet,
     PostAsked,
+    PuzzlePreviewed,
     PuzzleQueued,
     QueueShown,
     ReportShown,
@@ -18,6 +19,7 @@ from bot.club.replies import (
     RulingTold,
 )
 from bot.wording.buttons import HELP, Phrases
+from bot.wording.menus import settings_menus
 from bot.wording.prose import clean_name, clean_text, join_words, paragraphs, sentences
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
@@ -26,6 +28,8 @@ SMALL_GROUP = 3
 """Below so many members a report names no number that could point at one of them."""
 
 _REASON_LIMIT = 200
+
+_BEGIN = Button("Begin", "club pause off", is_main=True)
 
 
 def _next(next_at: datetime | None, zone: str) -> str:
@@ -53,7 +57,30 @@ def _club_shown(reply: ClubShown) -> Message:
             sentences(_next(reply.next_at, reply.zone), stores),
             "Change one like this, or several at once: club setup post-time=18:30",
         ),
-        buttons=(Button("Report", "club report"), Button("Queue", "club queue")),
+        buttons=(
+            Button("See the next puzzle", "club preview", is_main=True),
+            *((_BEGIN,) if reply.next_at is None else ()),
+            Button("Report", "club report"),
+            Button("Queue", "club queue"),
+        ),
+        menus=settings_menus(reply.settings),
+    )
+
+
+def _puzzle_previewed(reply: PuzzlePreviewed) -> Message:
+    credit = f"Credit: {clean_text(reply.credit, 80)}." if reply.credit else ""
+    waits = "The club is on a break; it goes up once you begin." if reply.next_at is None else ""
+    return Message(
+        text=paragraphs(
+            f"The puzzle for {format_full_date(reply.date)}: level {reply.level}, "
+            f"{_needs(reply.needs)}. Only you see it.",
+            sentences(credit, waits or _next(reply.next_at, reply.zone)),
+        ),
+        buttons=(
+            *((_BEGIN,) if reply.next_at is None else ()),
+            Button("Settings", "club setup"),
+            Button("Post it now", "club post-now"),
+        ),
     )
 
 
@@ -191,6 +218,7 @@ PHRASES: Phrases = {
     LeadersOnly: _leaders_only,
     PauseSet: _pause_set,
     PostAsked: _post_asked,
+    PuzzlePreviewed: _puzzle_previewed,
     PuzzleQueued: _puzzle_queued,
     QueueShown: _queue_shown,
     ReportShown: _report_shown,

@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from bot.club.ports import SavePuzzle
 from bot.club.replies import (
     AnswerRight,
     ClubShown,
@@ -14,6 +15,7 @@ from bot.club.replies import (
     LeadersOnly,
     PauseSet,
     PostAsked,
+    PuzzlePreviewed,
     PuzzleQueued,
     QueueShown,
     ReportShown,
@@ -41,6 +43,7 @@ from tests.bot.club.stories import (
     easy_puzzle,
     open_story,
     settings_with,
+    seventeen_puzzle,
 )
 
 
@@ -49,6 +52,7 @@ from tests.bot.club.stories import (
     [
         ("club setup wrong=0", "club setup"),
         ("club queue", "club queue"),
+        ("club preview", "club preview"),
         ("club post-now", "club post-now"),
         ("club pause", "club pause"),
         ("club report", "club report"),
@@ -337,3 +341,17 @@ async def test_a_post_goes_out_late_the_same_day_with_the_schedules_times() -> N
     day = await story.store.load_day(story.club.id, MONDAY)
     assert day is not None
     assert (day.due_at, day.closes_at, day.posted_at) == (NOON, NOON + DAY, story.now)
+
+
+async def test_the_previewed_puzzle_is_the_one_that_goes_up() -> None:
+    story = await open_story()
+    await story.store.save([SavePuzzle(easy_puzzle()), SavePuzzle(seventeen_puzzle())])
+    await story.hears(PauseSet, "club pause", leads=True)
+    shown = await story.hears(PuzzlePreviewed, "club preview", leads=True)
+    assert shown.next_at is None
+    again = await story.hears(PuzzlePreviewed, "club preview", leads=True)
+    assert again.picture == shown.picture
+    await story.hears(PauseSet, "club pause off", leads=True)
+    await story.tick()
+    posted = story.post_with(DayPosted)
+    assert (posted.day.date, posted.day.givens) == (shown.date, shown.picture.givens)

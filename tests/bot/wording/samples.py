@@ -233,6 +233,8 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.PuzzleQueued(day=None, level=1, needs=(), place=3, picture=board_picture()),
     r.QueueShown(waiting=((DAY, 3, ("pointing", "naked-triple")), (None, 1, ()))),
     r.QueueShown(waiting=()),
+    r.PuzzlePreviewed(date=DAY, level=2, needs=("pointing",), credit="Our own", next_at=None,
+                      zone=ZONE, picture=GridPicture(GIVENS, PUZZLE)),
     r.PostAsked(date=DAY, already=False),
     r.PostAsked(date=DAY, already=True),
     r.PauseSet(on=True, next_at=None, zone=ZONE),

@@ -1,0 +1,56 @@
+"""The menus under the club's settings: what a leader can choose by pointing instead of typing.
+
+A menu's command is the command line up to the value. It offers the likely values; all others are
+typed. Nothing is decided here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from bot.chat.message import Choice, Menu
+
+ZONES = (
+    "UTC", "Europe/London", "Europe/Lisbon", "Europe/Paris", "Europe/Berlin", "Europe/Athens",
+    "Europe/Moscow", "Africa/Lagos", "Africa/Johannesburg", "Asia/Dubai", "Asia/Kolkata",
+    "Asia/Bangkok", "Asia/Shanghai", "Asia/Tokyo", "Australia/Perth", "Australia/Sydney",
+    "Pacific/Auckland", "America/Halifax", "America/New_York", "America/Chicago",
+    "America/Denver", "America/Los_Angeles", "America/Sao_Paulo", "America/Mexico_City",
+)  # fmt: skip
+LEVELS = {
+    "1,1,1,1,1,1,1": "Level 1 every day: a new club",
+    "1,1,1,1,2,2,1": "Level 1, and 2 on Friday and Saturday",
+    "1,1,2,2,3,3,2": "Level 1 on Monday, up to 3 on Saturday",
+    "2,2,2,2,2,2,2": "Level 2 every day",
+    "2,2,2,3,3,3,2": "Level 2, and 3 from Thursday to Saturday",
+    "3,3,3,3,3,3,3": "Level 3 every day",
+}
+SEALED = {
+    "no": "Open days: the post shows the puzzle",
+    "yes": "Sealed days: the puzzle comes when a clock starts",
+}
+CHOICES_LIMIT = 25
+
+
+def settings_menus(settings: Iterable[tuple[str, str]]) -> tuple[Menu, ...]:
+    """Return the menus for the settings as they stand, as (name, value) pairs."""
+    now = dict(settings)
+    hours = {f"{hour:02}:00": f"{hour:02}:00" for hour in range(24)}
+    return (
+        _menu("Post time", "post-time", hours, now),
+        _menu("Time zone", "zone", {zone: zone.replace("_", " ") for zone in ZONES}, now),
+        _menu("Levels of the week", "levels", LEVELS, now),
+        _menu("Open or sealed days", "sealed", SEALED, now),
+    )
+
+
+def _menu(label: str, name: str, offered: Mapping[str, str], now: Mapping[str, str]) -> Menu:
+    """Return a menu whose first choice is the value that holds, where it is none of the usual."""
+    value = now.get(name, "")
+    if value and value not in offered:
+        offered = {value: value, **offered}
+    choices = tuple(
+        Choice(words, each, is_chosen=each == value)
+        for each, words in list(offered.items())[:CHOICES_LIMIT]
+    )
+    return Menu(label, f"club setup {name}=", choices)
