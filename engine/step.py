@@ -40,6 +40,32 @@ class HouseConstraint:
 Constraint = CellConstraint | HouseConstraint
 
 
+class LinkKind(StrEnum):
+    """What a link says of its two ends."""
+
+    STRONG = "strong"
+    """If the first is false, the second is true."""
+    WEAK = "weak"
+    """If the first is true, the second is false."""
+
+
+@dataclass(frozen=True, slots=True)
+class Node:
+    """An end of a link: the digit in one of the cells; more than one cell is a group of a house."""
+
+    cells: tuple[Cell, ...]
+    digit: int
+
+
+@dataclass(frozen=True, slots=True)
+class Link:
+    """One link of a chain, in the direction in which it is told."""
+
+    first: Node
+    second: Node
+    kind: LinkKind
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """An instance of a technique at a position.
@@ -52,6 +78,11 @@ class Step:
       for a placement, since striking its peers is what placing does.
     - `constraints`: all that the conclusions rest on, together with the position's absent
       candidates inside the cited cells and houses, and nothing else. None can be spared.
+    - `chains`: for a chain its one line of links; for a forcing chain one line for each case; for a
+      wing, a colouring or a two-link pattern the links by which it can be told.
+    - `variant`: which of a technique's kinds it is, where it has kinds: `type-1`, `trap`, `sashimi`.
+    - `trace`: for a traced contradiction the plain steps that follow from `assumed`, in order.
+    - `is_by_uniqueness`: it rests, besides, on the puzzle having one solution only.
     - `covers`: indices of the houses in which the eliminations of a two-sided pattern lie, where
       they differ from `houses` (the line of a pointing pair, the box of a claiming one).
     """
@@ -66,6 +97,11 @@ class Step:
     removes: int = 0
     constraints: tuple[Constraint, ...] = ()
     covers: tuple[int, ...] = ()
+    chains: tuple[tuple[Link, ...], ...] = ()
+    assumed: tuple[Cell, int] | None = None
+    trace: tuple[Step, ...] = ()
+    is_by_uniqueness: bool = False
+    variant: str = ""
 
     @property
     def key(self) -> str:

@@ -12,7 +12,16 @@ from msgspec import Struct
 
 from engine.grid import Grid, format_grid, format_pairs, position_of
 from engine.layout import Layout
-from engine.step import Bound, CellConstraint, Constraint, HouseConstraint, Step
+from engine.step import (
+    Bound,
+    CellConstraint,
+    Constraint,
+    HouseConstraint,
+    Link,
+    LinkKind,
+    Node,
+    Step,
+)
 
 
 class Position(Struct, frozen=True):
@@ -29,8 +38,21 @@ class Position(Struct, frozen=True):
         return position_of(self.grid, self.removed, layout=layout)
 
 
+class LinkFacts(Struct, frozen=True):
+    """A link by names: (cells, digit) to (cells, digit); `kind` is `strong` or `weak`."""
+
+    first: tuple[str, ...]
+    first_digit: int
+    second: tuple[str, ...]
+    second_digit: int
+    kind: str
+
+
 class StepFacts(Struct, frozen=True):
-    """A step of the engine by names. `constraints` as `format_constraint` writes them."""
+    """A step of the engine by names. `constraints` as `format_constraint` writes them.
+
+    The last five are the engine's `Step` fields of these names.
+    """
 
     technique: str
     level: int
@@ -42,6 +64,11 @@ class StepFacts(Struct, frozen=True):
     places: tuple[tuple[str, int], ...]
     removes: tuple[tuple[str, int], ...]
     constraints: tuple[str, ...]
+    chains: tuple[tuple[LinkFacts, ...], ...] = ()
+    assumed: tuple[str, int] | None = None
+    trace: tuple[StepFacts, ...] = ()
+    is_by_uniqueness: bool = False
+    variant: str = ""
 
     @property
     def key(self) -> str:
@@ -77,6 +104,29 @@ def facts_of_step(layout: Layout, step: Step) -> StepFacts:
         places=tuple((layout.format_cell(cell), digit) for cell, digit in step.places),
         removes=tuple(format_pairs(layout, step.removes)),
         constraints=tuple(format_constraint(layout, each) for each in step.constraints),
+        chains=tuple(tuple(_facts_of_link(layout, link) for link in line) for line in step.chains),
+        assumed=(layout.format_cell(step.assumed[0]), step.assumed[1]) if step.assumed else None,
+        trace=tuple(facts_of_step(layout, each) for each in step.trace),
+        is_by_uniqueness=step.is_by_uniqueness,
+        variant=step.variant,
+    )
+
+
+def _facts_of_link(layout: Layout, link: Link) -> LinkFacts:
+    return LinkFacts(
+        first=tuple(layout.format_cell(cell) for cell in link.first.cells),
+        first_digit=link.first.digit,
+        second=tuple(layout.format_cell(cell) for cell in link.second.cells),
+        second_digit=link.second.digit,
+        kind=link.kind.value,
+    )
+
+
+def _link_of_facts(layout: Layout, facts: LinkFacts) -> Link:
+    return Link(
+        Node(tuple(layout.parse_cell(name) for name in facts.first), facts.first_digit),
+        Node(tuple(layout.parse_cell(name) for name in facts.second), facts.second_digit),
+        LinkKind(facts.kind),
     )
 
 
@@ -101,6 +151,11 @@ def step_of_facts(layout: Layout, facts: StepFacts) -> Step:
         places=tuple((layout.parse_cell(name), digit) for name, digit in facts.places),
         removes=mask_of_pairs(layout, facts.removes),
         constraints=tuple(parse_constraint(layout, text) for text in facts.constraints),
+        chains=tuple(tuple(_link_of_facts(layout, each) for each in line) for line in facts.chains),
+        assumed=(layout.parse_cell(facts.assumed[0]), facts.assumed[1]) if facts.assumed else None,
+        trace=tuple(step_of_facts(layout, each) for each in facts.trace),
+        is_by_uniqueness=facts.is_by_uniqueness,
+        variant=facts.variant,
     )
 
 
