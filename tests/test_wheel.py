@@ -47,7 +47,8 @@ def run_elsewhere(installed: Path, folder: Path, *arguments: str) -> str:
 
 
 def test_the_wheel_holds_packages_and_assets_and_nothing_else(installed: Path) -> None:
-    assert {path.name.split("-")[0] for path in installed.iterdir()} == {"bot", "engine", "ninebark"}
+    found = {path.name.split("-")[0] for path in installed.iterdir()}
+    assert found == {"bot", "engine", "ninebark"}
     assets = {path.name for path in (installed / "bot" / "assets").iterdir()}
     assert assets == {path.name for path in (ROOT / "assets").iterdir()}
 

@@ -65,7 +65,7 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle) -> tuple[Change, ...]:
 
 
 def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[Change, ...]:
-    """Return what closing a day says: its results, and the walkthrough under its post.
+    """Return what closing a day says: its post mended, its results, the walkthrough in a thread.
 
     Nothing of a day that never went up, and its post is not to come late.
     """
@@ -78,7 +78,13 @@ def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[Change, ..
         encode_reply(walkthrough_posted(day)),
         day_id=day.id,
     )
-    return _to_room(club, _key("results", club, day), _results(club, day, results)), walkthrough
+    # The old post keeps the puzzle and loses its buttons: pressed late they would start today's.
+    over = DayPosted(
+        day=day_facts(club, day), picture=day_picture(club, day, hide=False), is_closed=True
+    )
+    mended = QueueNotice(club.id, _key("day", club, day), "mend", encode_reply(over))
+    shown = _to_room(club, _key("results", club, day), _results(club, day, results))
+    return mended, shown, walkthrough
 
 
 def results_mended(club: Club, day: Day, results: Sequence[Result]) -> QueueNotice:

@@ -91,8 +91,11 @@ class ResultRuled(Reply, frozen=True, kw_only=True):
 
 
 class DayPosted(Reply, frozen=True, kw_only=True):
+    """The day\'s post; once the day has closed it is mended in place, and uncovered."""
+
     day: DayFacts
     picture: GridPicture | CoverPicture
+    is_closed: bool = False
 
 
 class MemberSolved(Reply, frozen=True, kw_only=True):

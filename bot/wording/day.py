@@ -52,6 +52,14 @@ def _closes(day: DayFacts) -> str:
 
 def _day_posted(reply: DayPosted) -> Message:
     day = reply.day
+    if reply.is_closed:
+        return Message(
+            text=paragraphs(
+                sentences("This day is closed.", headline(day), _credit(day)),
+                "The results are in the room, and the walkthrough is under this post.",
+            ),
+            code=draw_givens(day.givens),
+        )
     if day.sealed:
         how = "The puzzle is sealed: it comes to you privately when you start your clock."
     else:

@@ -129,8 +129,8 @@ async def test_post_now_posts_todays_puzzle_once_and_answers_count_from_then() -
     assert (right.date, right.is_late) == (MONDAY, False)
     story.now = NOON + DAY
     await story.tick()
-    posts = [reply for _, _, reply in story.posts if isinstance(reply, DayPosted)]
-    assert len(posts) == 2
+    posts = [way for _, way, reply in story.posts if isinstance(reply, DayPosted)]
+    assert posts.count("room") == 2
 
 
 async def test_post_now_without_a_puzzle_says_what_is_missing() -> None:

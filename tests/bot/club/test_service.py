@@ -35,6 +35,7 @@ from bot.club.replies import (
     TodayShown,
     UndoEmpty,
 )
+from bot.wording import phrase
 from tests.bot.club.stories import (
     CROOK_SOLUTION,
     DAY,
@@ -396,7 +397,7 @@ async def test_a_hand_in_after_closing_is_kept_as_late_and_does_not_rank() -> No
     assert (late.date, late.is_late, late.rank) == (MONDAY, True, None)
     await story.tick()
     assert story.post_with(MemberSolved).is_late
-    assert not [reply for _, audience, reply in story.posts if audience == "mend"]
+    assert not [reply for _, way, reply in story.posts if way == "mend" and isinstance(reply, ResultsPosted)]
     dated = await story.hears(AnswerAlready, f"hand-in {EASY_KEY} 2026-11-23")
     assert dated.rank is None
 
@@ -409,11 +410,24 @@ async def test_an_answer_stamped_in_time_and_delivered_after_closing_ranks_and_m
     right = await story.hears(AnswerRight, f"hand-in {EASY_KEY}", at=at)
     assert (right.date, right.is_late, right.rank) == (MONDAY, False, 1)
     await story.tick()
-    ((key, mended),) = [(key, reply) for key, way, reply in story.posts if way == "mend"]
+    ((key, mended),) = [
+        (key, reply)
+        for key, way, reply in story.posts
+        if way == "mend" and key.startswith("results:")
+    ]
     assert key == f"results:{story.club.id}:2026-11-23"
     assert isinstance(mended, ResultsPosted)
     assert mended.is_mended
     assert [row.name for row in mended.table.rows] == ["Ada"]
+
+
+async def test_a_closed_days_post_is_mended_without_a_word_of_starting() -> None:
+    story = await two_days()
+    ((key, mended),) = [(key, reply) for key, way, reply in story.posts if way == "mend"]
+    assert key == f"day:{story.club.id}:2026-11-23"
+    assert isinstance(mended, DayPosted)
+    assert mended.is_closed
+    assert phrase(mended).buttons == ()
 
 
 async def test_an_answer_that_fits_today_is_for_today() -> None:
