@@ -5,21 +5,26 @@ from __future__ import annotations
 import argparse
 import asyncio
 import logging
+import os
 import sys
-from collections.abc import Coroutine
+from collections.abc import Coroutine, Iterable
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from bot import wiring, wording
+from bot.chat.discord_check import look_around
+from bot.chat.message import PlatformRefusedError, RoomError
 from bot.cli_engine import FAILED, FINE, WRONG_INPUT, complain, say
 from bot.club.ports import SavePuzzle
+from bot.club.state import Club
 from bot.club.vetting import Vetted, vet_puzzle
 from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.settings import ConfigError, Settings, read_settings
 from bot.storage import backup_store, open_store, restore_store
 from bot.storage.errors import StorageError
-from bot.wording import terminal
+from bot.wiring_discord import DiscordAccess, TokenMissingError, read_access
+from bot.wording import discord_terminal, terminal
 from engine.errors import EngineError
 from engine.grid import Grid
 
@@ -34,6 +39,12 @@ def _run_until_done(work: Coroutine[Any, Any, int]) -> int:
     except wiring.AddressTakenError as error:
         complain(terminal.address_taken(error.host, error.port))
         return WRONG_INPUT
+    except PlatformRefusedError as error:
+        complain(discord_terminal.refused(error))
+        return WRONG_INPUT if error.problem == "token" else FAILED
+    except RoomError as error:
+        complain(discord_terminal.out_of_reach(error))
+        return FAILED
 
 
 def _read_config(path: Path) -> Settings | None:
@@ -44,12 +55,34 @@ def _read_config(path: Path) -> Settings | None:
         return None
 
 
-def _set_up_log(level: str) -> None:
-    logging.basicConfig(
-        stream=sys.stderr,
-        level=level.upper(),
-        format="%(asctime)s %(levelname)s %(name)s: %(message)s",
-    )
+def _read_discord(settings: Settings) -> DiscordAccess | None:
+    """Return the access to Discord; None where the config has none, or after a complaint."""
+    if settings.discord is None:
+        return None
+    try:
+        return read_access(settings.discord, os.environ)
+    except TokenMissingError as error:
+        complain(discord_terminal.token_missing(error.path, error.reason))
+        return None
+
+
+class _KeepSecret(logging.Formatter):
+    """Takes a secret out of every line, whoever logged it: a second lock."""
+
+    def __init__(self, layout: str, secret: str) -> None:
+        super().__init__(layout)
+        self._secret = secret
+
+    def format(self, record: logging.LogRecord) -> str:
+        line = super().format(record)
+        return line.replace(self._secret, "[token]") if self._secret else line
+
+
+def _set_up_log(level: str, *, secret: str = "") -> None:
+    layout = "%(asctime)s %(levelname)s %(name)s: %(message)s"
+    out = logging.StreamHandler(sys.stderr)
+    out.setFormatter(_KeepSecret(layout, secret))
+    logging.basicConfig(level=level.upper(), handlers=[out])
 
 
 def try_out(arguments: argparse.Namespace) -> int:
@@ -71,8 +104,11 @@ def run(arguments: argparse.Namespace) -> int:
     settings = _read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT
-    _set_up_log(settings.log_level)
-    return _run_until_done(wiring.run_clubs(settings, announce=say))
+    access = _read_discord(settings)
+    if settings.discord is not None and access is None:
+        return WRONG_INPUT
+    _set_up_log(settings.log_level, secret=access.token if access else "")
+    return _run_until_done(wiring.run_clubs(settings, announce=say, discord=access))
 
 
 def check(arguments: argparse.Namespace) -> int:
@@ -82,14 +118,32 @@ def check(arguments: argparse.Namespace) -> int:
 
     async def look() -> int:
         async with open_store(wiring.database_path(settings), alone=False) as store:
-            known = {(club.platform, club.room_id) for club in await store.load_clubs()}
+            clubs = await store.load_clubs()
+        known = {(club.platform, club.room_id) for club in clubs}
         for entry in settings.clubs:
             is_known = (entry.platform, entry.room) in known
             say(terminal.club_line(entry, is_known=is_known))
+        if settings.discord is not None and not await _check_discord(settings, clubs):
+            return FAILED
         say(terminal.CONFIG_FINE)
         return FINE
 
     return _run_until_done(look())
+
+
+async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> bool:
+    """Say how things stand in Discord; True where every club could work."""
+    access = _read_discord(settings)
+    if access is None:
+        return False
+    rooms = [club.room_id for club in clubs if club.platform == "discord"]
+    rooms += [entry.room for entry in settings.clubs if entry.platform == "discord"]
+    found = await look_around(
+        access.token, dict.fromkeys(rooms), api=access.api, gateway=access.gateway
+    )
+    for line in discord_terminal.findings(found):
+        say(line)
+    return all(place.is_there and not place.missing for place in found.places)
 
 
 def backup(arguments: argparse.Namespace) -> int:

@@ -16,7 +16,7 @@ from typing import Literal
 import msgspec
 
 from bot import commands, drawing, wording
-from bot.chat.message import Incoming, Message, Picture, Room
+from bot.chat.message import Incoming, Message, Picture, Room, RoomError
 from bot.club.acts import Event
 from bot.club.facts import HintPicture, Picturable
 from bot.club.ports import Store
@@ -130,8 +130,14 @@ class Exchange:
         )
         self._wake(club.id)
         if getattr(reply, "was_public", False) and incoming.message_id is not None:
-            removed = await self._rooms[incoming.platform].remove(
-                incoming.room_id, incoming.message_id
-            )
+            removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
         return await compose(reply, club.settings.look)
+
+    async def _remove(self, platform: str, room_id: str, message_id: str) -> bool:
+        """Take an answer out of the open; it counts whether that works or not."""
+        try:
+            return await self._rooms[platform].remove(room_id, message_id)
+        except RoomError as problem:
+            _LOG.warning("message %s could not be removed: %s", message_id, problem)
+            return False

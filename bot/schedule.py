@@ -129,6 +129,23 @@ class Schedule:
         self._wait = wait
         self._woken = asyncio.Event()
         self._tended: dict[int, _Tending] = {}
+        self._away: set[int] = set()
+
+    def rest(self, club_id: int) -> None:
+        """Leave a club alone until it comes back: its room is closed to us. Nothing is lost."""
+        if club_id not in self._away:
+            _LOG.warning("club %s rests: its room is closed to us", club_id)
+        self._away.add(club_id)
+
+    def come_back(self, club_id: int) -> None:
+        """Look at a club now, whatever held it up: its room is open to us, perhaps again."""
+        if club_id in self._away:
+            _LOG.info("club %s is back", club_id)
+        self._away.discard(club_id)
+        if (tending := self._tended.get(club_id)) is not None:
+            tending.resume_at, tending.is_gone = None, False
+            tending.resting.clear()
+            tending.woken.set()
 
     def wake(self, club_id: int | None = None) -> None:
         """Have a club looked at now; without an id, all of them, and clubs that are new."""
@@ -174,6 +191,8 @@ class Schedule:
         """Make one pass over a club; return when the next is needed at the latest."""
         tending = self._tended.setdefault(club.id, _Tending())
         again_at = self._now() + LONGEST_WAIT
+        if club.id in self._away:
+            return again_at
         try:
             # Loaded anew: a leader may have changed the settings since the last pass.
             club = await self._store.load_club(club.platform, club.room_id) or club

@@ -12,12 +12,14 @@ import secrets
 import signal
 import webbrowser
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping, Sequence
-from contextlib import asynccontextmanager
+from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 from bot import assets
+from bot.chat.discord_room import DiscordRoom
 from bot.chat.message import Room
 from bot.chat.web_room import Place, WebRoom
 from bot.club.ports import Notice
@@ -29,7 +31,8 @@ from bot.schedule import Schedule
 from bot.settings import ClubEntry, Settings
 from bot.starting_stock import load_starting_stock
 from bot.storage import SqliteRoomLog, SqliteStore, open_store
-from bot.wording import terminal
+from bot.wiring_discord import DiscordAccess, make_discord_room
+from bot.wording import discord_terminal, terminal
 from bot.workshop import Workshop
 
 _LOG = logging.getLogger("ninebark.wiring")
@@ -64,6 +67,7 @@ class House:
     service: ClubService
     schedule: Schedule
     web: WebRoom
+    discord: DiscordRoom | None = None
 
 
 class Postman:
@@ -104,13 +108,14 @@ async def open_house(
     database: Path | None,
     host: str,
     port: int,
+    discord: DiscordAccess | None = None,
     now: Callable[[], datetime] = utc_now,
     before_opening: Callable[[House], Awaitable[None]] | None = None,
 ) -> AsyncIterator[House]:
     """Open everything and yield it while it runs. `database` None keeps all in memory.
 
     `before_opening` is called when all is there but nobody can enter yet. Raises StorageError,
-    AddressTakenError.
+    AddressTakenError, PlatformRefusedError.
     """
     async with open_store(database, now=now) as store:
         await store.add_stock(load_starting_stock())
@@ -135,21 +140,35 @@ async def open_house(
         postman = Postman(rooms)
         schedule = Schedule(service, store, send=postman.send, find=postman.find, now=now)
         exchange = Exchange(service, store, rooms, wake=schedule.wake)
-        house = House(store, service, schedule, web)
-        if before_opening is not None:
-            await before_opening(house)
-        try:
-            await web.start(exchange.answer)
-        except OSError:
-            raise AddressTakenError(host, port) from None
-        loop = asyncio.create_task(schedule.run(), name="schedule")
-        try:
+        away: DiscordRoom | None = None
+        if discord is not None:
+            away = await make_discord_room(
+                discord, store=store, schedule=schedule, answer=exchange.answer, now=now
+            )
+            rooms[away.platform] = away
+        house = House(store, service, schedule, web, away)
+        async with AsyncExitStack() as stack:
+            stack.push_async_callback(asyncio.to_thread, workshop.close)
+            if before_opening is not None:
+                await before_opening(house)
+            # A house without clubs on the page opens no page.
+            if away is None or any(entry.platform == web.platform for entry in entries):
+                try:
+                    await web.start(exchange.answer)
+                except OSError:
+                    raise AddressTakenError(host, port) from None
+                stack.push_async_callback(web.stop)
+            if away is not None:
+                await away.start(exchange.answer)
+                stack.push_async_callback(away.stop)
+            loop = asyncio.create_task(schedule.run(), name="schedule")
+            stack.push_async_callback(_cancel, loop)
             yield house
-        finally:
-            await web.stop()
-            loop.cancel()
-            await asyncio.gather(loop, return_exceptions=True)
-            await asyncio.to_thread(workshop.close)
+
+
+async def _cancel(task: asyncio.Task[None]) -> None:
+    task.cancel()
+    await asyncio.gather(task, return_exceptions=True)
 
 
 def _listen_for_the_end() -> asyncio.Event:
@@ -161,7 +180,9 @@ def _listen_for_the_end() -> asyncio.Event:
     return stopped
 
 
-async def run_clubs(settings: Settings, *, announce: Announce) -> int:
+async def run_clubs(
+    settings: Settings, *, announce: Announce, discord: DiscordAccess | None = None
+) -> int:
     """Serve the clubs of a config until stopped; return the exit code."""
     stopped = _listen_for_the_end()
     async with open_house(
@@ -169,11 +190,27 @@ async def run_clubs(settings: Settings, *, announce: Announce) -> int:
         database=database_path(settings),
         host=settings.web_host,
         port=settings.web_port,
+        discord=discord,
     ) as house:
         for entry in settings.clubs:
-            announce(terminal.page_ready(entry.settings.name, house.web.url))
-        await stopped.wait()
+            if entry.platform == house.web.platform:
+                announce(terminal.page_ready(entry.settings.name, house.web.url))
+        if house.discord is not None:
+            announce(discord_terminal.READY)
+        await _until_over(stopped, house.discord)
     return 0
+
+
+async def _until_over(stopped: asyncio.Event, discord: DiscordRoom | None) -> None:
+    """Return when somebody ends it. Raises PlatformRefusedError where Discord does."""
+    waits: list[asyncio.Task[Any]] = [asyncio.create_task(stopped.wait())]
+    if discord is not None:
+        waits.append(asyncio.create_task(discord.ended()))
+    done, others = await asyncio.wait(waits, return_when=asyncio.FIRST_COMPLETED)
+    for task in others:
+        task.cancel()
+    for task in done:
+        task.result()
 
 
 async def run_demo(
