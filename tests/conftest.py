@@ -30,6 +30,16 @@ class _ErrorKeeper(logging.Handler):
         self.lines.append(f"{record.name}: {record.getMessage()}")
 
 
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) -> Iterator[None]:
+    """Where NINEBARK_NO_SKIPS is set, as in CI, a test that skips has failed."""
+    outcome = yield
+    report = outcome.get_result()  # type: ignore[attr-defined] # pluggy's Result, typed as None
+    if report.skipped and not hasattr(report, "wasxfail") and os.environ.get("NINEBARK_NO_SKIPS"):
+        report.outcome = "failed"
+        report.longrepr = f"skipped, and here nothing may be: {report.longrepr}"
+
+
 def pytest_configure(config: pytest.Config) -> None:
     config.addinivalue_line("markers", "expects_error_log: the test provokes an ERROR on purpose")
     config.addinivalue_line("markers", "common_practice: a fact of the trade, published by nobody")

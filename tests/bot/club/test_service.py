@@ -397,7 +397,9 @@ async def test_a_hand_in_after_closing_is_kept_as_late_and_does_not_rank() -> No
     assert (late.date, late.is_late, late.rank) == (MONDAY, True, None)
     await story.tick()
     assert story.post_with(MemberSolved).is_late
-    assert not [reply for _, way, reply in story.posts if way == "mend" and isinstance(reply, ResultsPosted)]
+    assert not [
+        reply for _, way, reply in story.posts if way == "mend" and isinstance(reply, ResultsPosted)
+    ]
     dated = await story.hears(AnswerAlready, f"hand-in {EASY_KEY} 2026-11-23")
     assert dated.rank is None
 
