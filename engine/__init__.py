@@ -6,6 +6,7 @@ from engine.errors import (
     EngineError,
     GridCharacterError,
     GridLengthError,
+    LayoutError,
     ManySolutionsError,
     NoSolutionError,
     RepeatedDigitError,
@@ -29,10 +30,12 @@ from engine.layout import (
     House,
     HouseKind,
     Layout,
+    diagonal_layout,
     iterate_bits,
     layout_with,
     regular_layout,
 )
+from engine.layout_names import irregular_layout, layout_name, layout_named
 from engine.making import Made, make_puzzle, shuffle_puzzle
 from engine.pasting import Pasted, read_pasted
 from engine.search import count_solutions, find_solutions, solve
@@ -79,6 +82,7 @@ __all__ = [
     "HouseConstraint",
     "HouseKind",
     "Layout",
+    "LayoutError",
     "Made",
     "ManySolutionsError",
     "Narrowing",
@@ -94,6 +98,7 @@ __all__ = [
     "UnknownTechniqueError",
     "apply_step",
     "count_solutions",
+    "diagonal_layout",
     "draw_grid",
     "find_all_steps",
     "find_hint",
@@ -105,7 +110,10 @@ __all__ = [
     "format_pairs",
     "grid_with",
     "houses_of_step",
+    "irregular_layout",
     "iterate_bits",
+    "layout_name",
+    "layout_named",
     "layout_with",
     "make_puzzle",
     "parse_drawn",

@@ -14,12 +14,24 @@ from functools import cache
 from engine.layout import Layout
 
 
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Constraints that are counted together: their shifts, their origins and their spread."""
+
+    shifts: tuple[int, ...]
+    origins: int
+    spread: int
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Shape:
     """A layout's shifts and origins. An origin is the lowest bit of each constraint of a family.
 
-    A *segment* is what a line and a box have in common. Multiplying a mask of origins by a
-    `*_spread` sets every bit of the constraints (no two overlap, so nothing carries).
+    A *segment* is a part of a line; where the boxes are rectangles it is what a line and a box
+    have in common, and only then do the fields that speak of boxes hold anything. `others` are the
+    houses that must be counted by themselves, by the sort that they belong to: irregular boxes and
+    diagonals. Multiplying a mask of origins by a `*_spread` sets every bit of the constraints (no
+    two overlap, so nothing carries).
     """
 
     across_segment: tuple[int, ...]
@@ -41,6 +53,7 @@ class Shape:
     segments_of_column: int
     segments_across_box: int
     segments_down_box: int
+    others: tuple[tuple[Group, ...], ...]
 
 
 def _spread_of(shifts: tuple[int, ...]) -> int:
@@ -51,16 +64,23 @@ def _multiples(step: int, count: int) -> tuple[int, ...]:
     return tuple(step * times for times in range(1, count))
 
 
+def _other_sorts(layout: Layout) -> tuple[tuple[Group, ...], ...]:
+    """Return the sorts after the rows and columns that no segments help to count."""
+    return tuple(
+        tuple(
+            Group(family.shifts[1:], family.origins, _spread_of(family.shifts[1:]))
+            for family in families
+        )
+        for families in layout.families[3 if layout.is_regular else 2 :]
+    )
+
+
 @cache
 def shape_of(layout: Layout) -> Shape:
     """Return the shape of a layout, worked out once."""
-    size, height, width, count = (
-        layout.size,
-        layout.box_height,
-        layout.box_width,
-        layout.cell_count,
-    )
-    rows, columns, boxes = layout.house_families
+    size, count = layout.size, layout.cell_count
+    height, width = (layout.box_height, layout.box_width) if layout.is_regular else (1, size)
+    (rows,), (columns,), boxes = layout.families[:3]
     across_segment, down_segment = _multiples(1, width), _multiples(size, height)
     across_row, down_column = _multiples(width, height), _multiples(size * height, width)
     row_segments = 0
@@ -78,17 +98,18 @@ def shape_of(layout: Layout) -> Shape:
         digits_far=_multiples(count * width, height),
         row_origins=rows.origins,
         column_origins=columns.origins,
-        box_origins=boxes.origins,
+        box_origins=boxes[0].origins if layout.is_regular else 0,
         row_segments=row_segments,
         column_segments=column_segments,
         cell_spread=_spread_of(_multiples(count, size)),
         row_spread=_spread_of(rows.shifts[1:]),
         column_spread=_spread_of(columns.shifts[1:]),
-        box_spread=_spread_of(boxes.shifts[1:]),
+        box_spread=_spread_of(boxes[0].shifts[1:]) if layout.is_regular else 0,
         segments_of_row=_spread_of(across_row),
         segments_of_column=_spread_of(down_column),
         segments_across_box=_spread_of(across_segment),
         segments_down_box=_spread_of(down_segment),
+        others=_other_sorts(layout),
     )
 
 

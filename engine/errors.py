@@ -57,6 +57,22 @@ class RepeatedDigitError(EngineError):
         self.cells = cells
 
 
+class LayoutError(EngineError):
+    """A text describes no layout. `problem` is `name`, `cells`, `boxes`, `box` or `apart`.
+
+    `name`: no such name. `cells`: `found` cells in a map make no square. `boxes`: `found` boxes
+    where `expected` were needed. `box`: box `text` has `found` cells. `apart`: box `text` is in
+    pieces, which no picture could show.
+    """
+
+    def __init__(self, problem: str, text: str, found: int = 0, expected: int = 0) -> None:
+        super().__init__(f"{problem}: {text!r} (found {found}, expected {expected})")
+        self.problem = problem
+        self.text = text
+        self.found = found
+        self.expected = expected
+
+
 class NoSolutionError(EngineError):
     """A grid that was to be explained has no solution."""
 

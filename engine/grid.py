@@ -159,6 +159,8 @@ def format_grid(grid: Grid) -> str:
 def draw_grid(grid: Grid) -> str:
     """Draw the digits as lines of text with rulers between boxes; `parse_drawn` reads it back."""
     layout, text = grid.layout, format_grid(grid)
+    if not layout.is_regular:
+        return _draw_irregular(layout, text)
     lines = []
     for row in range(layout.size):
         if row and row % layout.box_height == 0:
@@ -170,6 +172,22 @@ def draw_grid(grid: Grid) -> str:
                 for start in range(0, layout.size, layout.box_width)
             )
         )
+    return "\n".join(lines)
+
+
+def _draw_irregular(layout: Layout, text: str) -> str:
+    """Draw the digits two columns a cell, with a stroke wherever two boxes meet."""
+    size, lines = layout.size, []
+    for row in range(size):
+        cells = range(row * size, (row + 1) * size)
+        if row:
+            walls = ["-" if layout.is_apart(cell, cell - size) else " " for cell in cells]
+            if "-" in walls:
+                lines.append(" ".join(walls).rstrip())
+        marks = [text[cell] for cell in cells]
+        for place, cell in enumerate(cells[1:], start=1):
+            marks[place] = ("|" if layout.is_apart(cell, cell - 1) else " ") + marks[place]
+        lines.append("".join(marks))
     return "\n".join(lines)
 
 

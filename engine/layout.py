@@ -1,10 +1,10 @@
 """The shape of a grid: cells, houses, peers, names, and the masks that all else computes with.
 
-A layout is data, built once from its size and its boxes. This is the only module that knows how
-many cells there are: nothing else says 9 or 81. A cell is an index from 0, row by row; a digit is
-1 to size. A *cell mask* is an int with one bit a cell. A *candidate mask* is an int with one bit
-for each (digit, cell): bit = (digit - 1) * cell_count + cell, digit-major, so that the cells that
-can hold one digit lie side by side (a *plane*).
+A layout is data, built once from its boxes and from whether its diagonals are houses too. This is
+the only module that knows how many cells there are: nothing else says 9 or 81. A cell is an index
+from 0, row by row; a digit is 1 to size. A *cell mask* is an int with one bit a cell. A *candidate
+mask* is an int with one bit for each (digit, cell): bit = (digit - 1) * cell_count + cell,
+digit-major, so that the cells that can hold one digit lie side by side (a *plane*).
 """
 
 from __future__ import annotations
@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
+from math import isqrt
 from typing import NewType
 
 from engine.errors import CellNameError, DigitError
@@ -26,6 +27,7 @@ class HouseKind(StrEnum):
     ROW = "row"
     COLUMN = "column"
     BOX = "box"
+    DIAGONAL = "diagonal"
 
     def __repr__(self) -> str:
         return f"HouseKind.{self.name}"
@@ -47,6 +49,7 @@ class House:
 
     @property
     def is_line(self) -> bool:
+        """A row, a column or a diagonal: what is straight, whatever the shape of the boxes."""
         return self.kind is not HouseKind.BOX
 
     def __str__(self) -> str:
@@ -66,14 +69,17 @@ class Family:
 
 
 _CELL_NAME = re.compile(r"r([0-9]+)c([0-9]+)", re.IGNORECASE)
-_HOUSE_NAME = re.compile(r"(row|column|col|box|block)\s*([0-9]+)", re.IGNORECASE)
+_HOUSE_NAME = re.compile(r"(row|column|col|box|block|diagonal)\s*([0-9]+)", re.IGNORECASE)
 _HOUSE_WORDS = {
     "row": HouseKind.ROW,
     "column": HouseKind.COLUMN,
     "col": HouseKind.COLUMN,
     "box": HouseKind.BOX,
     "block": HouseKind.BOX,
+    "diagonal": HouseKind.DIAGONAL,
 }
+MOST_DIGITS = 9
+"""A digit is one character."""
 
 
 def _mask_of(cells: Iterable[int]) -> int:
@@ -81,6 +87,13 @@ def _mask_of(cells: Iterable[int]) -> int:
     for cell in cells:
         mask |= 1 << cell
     return mask
+
+
+def _union_of(masks: Iterable[int]) -> int:
+    union = 0
+    for mask in masks:
+        union |= mask
+    return union
 
 
 def iterate_bits(mask: int) -> Iterator[int]:
@@ -93,108 +106,105 @@ def iterate_bits(mask: int) -> Iterator[int]:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Layout:
-    """Everything that follows from a grid's size and boxes. Make one with `regular_layout`.
+    """Everything that follows from a grid's boxes: `box_of` holds for each cell its box, from 0.
 
-    `houses` lists the rows, then the columns, then the boxes. `peers[cell]` is the cell mask of
-    the cells that share a house with it. `strikes[digit - 1][cell]` is the candidate mask of all
-    that placing the digit there makes impossible, the placed candidate itself included (the grid
-    keeps placed digits apart from candidates).
+    Make one with `regular_layout`, `diagonal_layout` or `layout_names.irregular_layout`, which keep
+    each, so that the same layout is the same object. `houses` lists the rows, the columns, the
+    boxes, then the two diagonals where they count; `sorts` the same by sort, each diagonal a sort
+    of its own, so that no two houses of a sort overlap; `house_by_sort[sort][cell]` is the cell's.
+    Where `is_regular` the boxes are rectangles of `box_height` by `box_width`; otherwise these two
+    only tell how a cell's candidates are set out. `peers[cell]` is the cell mask of the cells that
+    share a house with it. `strikes[digit - 1][cell]` is the candidate mask of all that placing the
+    digit there makes impossible, the placed candidate itself included (the grid keeps placed
+    digits apart from candidates).
     """
 
-    size: int
-    box_height: int
-    box_width: int
+    box_of: tuple[int, ...]
+    has_diagonals: bool = False
+    size: int = field(init=False)
+    is_regular: bool = field(init=False)
+    box_height: int = field(init=False)
+    box_width: int = field(init=False)
     cell_count: int = field(init=False)
     all_cells: int = field(init=False)
     all_candidates: int = field(init=False)
     digits: tuple[int, ...] = field(init=False)
     marks: str = field(init=False)
     houses: tuple[House, ...] = field(init=False)
+    sorts: tuple[tuple[House, ...], ...] = field(init=False)
+    house_by_sort: tuple[tuple[House | None, ...], ...] = field(init=False)
     rows: tuple[House, ...] = field(init=False)
     columns: tuple[House, ...] = field(init=False)
     boxes: tuple[House, ...] = field(init=False)
+    diagonals: tuple[House, ...] = field(init=False)
     houses_of: tuple[tuple[House, ...], ...] = field(init=False)
     peers: tuple[int, ...] = field(init=False)
     cell_bits: tuple[int, ...] = field(init=False)
     strikes: tuple[tuple[int, ...], ...] = field(init=False)
-    cell_family: Family = field(init=False)
-    house_families: tuple[Family, ...] = field(init=False)
+    families: tuple[tuple[Family, ...], ...] = field(init=False)
+    """For each sort the families that its houses make: one where all have the same shape."""
 
     def __post_init__(self) -> None:
-        size, height, width = self.size, self.box_height, self.box_width
-        if height * width != size or size < 2:
-            raise ValueError(f"boxes of {height} by {width} do not fit a grid of size {size}")
-        assign = object.__setattr__  # a frozen value computes its own fields once
-        count = size * size
-        assign(self, "cell_count", count)
-        assign(self, "all_cells", (1 << count) - 1)
-        assign(self, "all_candidates", (1 << count * size) - 1)
-        assign(self, "digits", tuple(range(1, size + 1)))
-        assign(self, "marks", "".join(str(digit) for digit in self.digits))
-        rows = [[r * size + c for c in range(size)] for r in range(size)]
-        columns = [[r * size + c for r in range(size)] for c in range(size)]
-        boxes = [
-            [(top + r) * size + left + c for r in range(height) for c in range(width)]
-            for top in range(0, size, height)
-            for left in range(0, size, width)
-        ]
-        houses: list[House] = []
-        for kind, groups in (
-            (HouseKind.ROW, rows),
-            (HouseKind.COLUMN, columns),
-            (HouseKind.BOX, boxes),
-        ):
-            for number, cells in enumerate(groups, start=1):
-                houses.append(
-                    House(len(houses), kind, number, tuple(map(Cell, cells)), _mask_of(cells))
-                )
-        assign(self, "houses", tuple(houses))
-        assign(self, "rows", tuple(houses[:size]))
-        assign(self, "columns", tuple(houses[size : 2 * size]))
-        assign(self, "boxes", tuple(houses[2 * size :]))
+        size, count = isqrt(len(self.box_of)), len(self.box_of)
+        sorts = _sorts_of(size, self.box_of, self.has_diagonals)
+        houses = tuple(house for sort in sorts for house in sort)
+        rectangle = _rectangle_of(size, self.box_of)
         houses_of = tuple(
             tuple(house for house in houses if house.mask >> cell & 1) for cell in range(count)
         )
-        assign(self, "houses_of", houses_of)
-        peers = []
-        for cell in range(count):
-            mask = 0
-            for house in houses_of[cell]:
-                mask |= house.mask
-            peers.append(mask & ~(1 << cell))
-        assign(self, "peers", tuple(peers))
+        peers = tuple(
+            _union_of(house.mask for house in around) & ~(1 << cell)
+            for cell, around in enumerate(houses_of)
+        )
         cell_bits = tuple(_mask_of(cell + count * d for d in range(size)) for cell in range(count))
-        assign(self, "cell_bits", cell_bits)
-        assign(
-            self,
-            "strikes",
-            tuple(
+        height, width = rectangle or _candidates_shape(size)
+        digits = tuple(range(1, size + 1))
+        computed = {
+            "size": size,
+            "is_regular": rectangle is not None,
+            "box_height": height,
+            "box_width": width,
+            "cell_count": count,
+            "all_cells": (1 << count) - 1,
+            "all_candidates": (1 << count * size) - 1,
+            "digits": digits,
+            "marks": "".join(map(str, digits)),
+            "houses": houses,
+            "sorts": sorts,
+            "house_by_sort": tuple(_by_cell(sort, count) for sort in sorts),
+            "rows": sorts[0],
+            "columns": sorts[1],
+            "boxes": sorts[2],
+            "diagonals": tuple(house for sort in sorts[3:] for house in sort),
+            "houses_of": houses_of,
+            "peers": peers,
+            "cell_bits": cell_bits,
+            "strikes": tuple(
                 tuple(cell_bits[cell] | peers[cell] << count * d for cell in range(count))
                 for d in range(size)
             ),
-        )
-        every_plane = _mask_of(count * d for d in range(size))
-        assign(
-            self,
-            "cell_family",
-            Family(tuple(count * d for d in range(size)), self.all_cells),
-        )
-        families = []
-        for groups in (rows, columns, boxes):
-            origin = groups[0][0]
-            families.append(
-                Family(
-                    tuple(cell - origin for cell in groups[0]),
-                    sum(every_plane << group[0] for group in groups),
-                )
-            )
-        assign(self, "house_families", tuple(families))
+            "families": tuple(_families_of(sort, size) for sort in sorts),
+        }
+        for name, value in computed.items():
+            object.__setattr__(self, name, value)  # a frozen value computes its own fields once
 
     def __repr__(self) -> str:
-        return f"regular_layout({self.box_height}, {self.box_width})"
+        base = f"regular_layout({self.box_height}, {self.box_width})"
+        if not self.is_regular:
+            base = f"irregular_layout({self.box_map!r})"
+        return f"diagonal_layout({base})" if self.has_diagonals else base
 
-    def __reduce__(self) -> tuple[object, tuple[int, int]]:
-        return regular_layout, (self.box_height, self.box_width)
+    def __reduce__(self) -> tuple[object, tuple[object, ...]]:
+        return layout_of, (self.box_of, self.has_diagonals)
+
+    def is_apart(self, cell: int, other: int) -> bool:
+        """Say whether two cells lie in different boxes."""
+        return self.box_of[cell] != self.box_of[other]
+
+    @property
+    def box_map(self) -> str:
+        """Return the number of each cell's box, row by row: `irregular_layout` reads it."""
+        return "".join(str(box + 1) for box in self.box_of)
 
     def bit(self, cell: int, digit: int) -> int:
         """Return the candidate mask that holds just `digit` in `cell`."""
@@ -248,7 +258,7 @@ class Layout:
         raise DigitError(text, self.size)
 
     def parse_house(self, text: str) -> House:
-        """Read `row 4`, `column 3`, `box 5`, and for box also `block`. Raises CellNameError."""
+        """Read `row 4`, `column 3`, `box 5` (or `block 5`), `diagonal 1`. Raises CellNameError."""
         found = _HOUSE_NAME.fullmatch(text.strip())
         if found:
             kind = _HOUSE_WORDS[found[1].lower()]
@@ -258,18 +268,91 @@ class Layout:
         raise CellNameError(text, self.size)
 
 
+def _sorts_of(
+    size: int, box_of: tuple[int, ...], has_diagonals: bool
+) -> tuple[tuple[House, ...], ...]:
+    """Return the houses by sort: rows, columns, boxes, and each diagonal by itself."""
+    span = range(size)
+    groups: list[tuple[HouseKind, int, list[list[int]]]] = [
+        (HouseKind.ROW, 1, [[r * size + c for c in span] for r in span]),
+        (HouseKind.COLUMN, 1, [[r * size + c for r in span] for c in span]),
+        (HouseKind.BOX, 1, [[c for c, box in enumerate(box_of) if box == b] for b in span]),
+    ]
+    if has_diagonals:
+        groups.append((HouseKind.DIAGONAL, 1, [[r * size + r for r in span]]))
+        groups.append((HouseKind.DIAGONAL, 2, [[r * size + size - 1 - r for r in span]]))
+    sorts, index = [], 0
+    for kind, first, members in groups:
+        sort = []
+        for number, cells in enumerate(members, start=first):
+            sort.append(House(index, kind, number, tuple(map(Cell, cells)), _mask_of(cells)))
+            index += 1
+        sorts.append(tuple(sort))
+    return tuple(sorts)
+
+
+def _by_cell(houses: tuple[House, ...], count: int) -> tuple[House | None, ...]:
+    found = {cell: house for house in houses for cell in house.cells}
+    return tuple(found.get(Cell(cell)) for cell in range(count))
+
+
+def _families_of(houses: tuple[House, ...], size: int) -> tuple[Family, ...]:
+    """Return the houses of one sort as families, those of the same shape together."""
+    every_plane = _mask_of(size * size * d for d in range(size))
+    by_shape: dict[tuple[int, ...], int] = {}
+    for house in houses:
+        first = house.cells[0]
+        shape = tuple(cell - first for cell in house.cells)
+        by_shape[shape] = by_shape.get(shape, 0) | every_plane << first
+    return tuple(Family(shape, origins) for shape, origins in by_shape.items())
+
+
+def _rectangle_of(size: int, box_of: tuple[int, ...]) -> tuple[int, int] | None:
+    """Return the height and width of the boxes where all are rectangles set out regularly."""
+    width = box_of.count(0) // max(1, len({c // size for c, box in enumerate(box_of) if box == 0}))
+    if width and size % width == 0 and box_of == _rectangles(size // width, width):
+        return size // width, width
+    return None
+
+
+def _rectangles(height: int, width: int) -> tuple[int, ...]:
+    size = height * width
+    return tuple(
+        row // height * height + column // width for row in range(size) for column in range(size)
+    )
+
+
+def _candidates_shape(size: int) -> tuple[int, int]:
+    """Return rows and columns that hold `size` candidates in about a square."""
+    width = isqrt(size - 1) + 1
+    return -(-size // width), width
+
+
 @cache
+def layout_of(box_of: tuple[int, ...], has_diagonals: bool) -> Layout:
+    """Return the one layout with these boxes: numbered from 0 by their first cells, one a cell."""
+    return Layout(box_of, has_diagonals)
+
+
 def regular_layout(box_height: int, box_width: int) -> Layout:
     """Return the one layout whose boxes are `box_height` rows high and `box_width` columns wide.
 
-    The size is their product. Raises ValueError for a size below 2.
+    The size is their product. Raises ValueError for a size below 2 or above 9.
     """
-    return Layout(box_height * box_width, box_height, box_width)
+    if not 2 <= box_height * box_width <= MOST_DIGITS:
+        raise ValueError(f"boxes of {box_height} by {box_width} make no grid")
+    return layout_of(_rectangles(box_height, box_width), False)
+
+
+def diagonal_layout(base: Layout) -> Layout:
+    """Return the same layout with the two diagonals as houses; the first starts top left."""
+    return layout_of(base.box_of, True)
 
 
 CLASSIC = regular_layout(3, 3)
 SMALL = regular_layout(2, 2)
 MIDDLE = regular_layout(2, 3)
+DIAGONAL = diagonal_layout(CLASSIC)
 _BY_CELL_COUNT = {layout.cell_count: layout for layout in (SMALL, MIDDLE, CLASSIC)}
 
 

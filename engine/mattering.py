@@ -173,7 +173,8 @@ class _Trail:
                 if technique == "naked-single":
                     reach = layout.cell_bits[cell]
                 else:
-                    reach = layout.spread(layout.houses_of[cell][way].mask, digit)
+                    house = layout.house_by_sort[way][cell]
+                    reach = layout.spread(house.mask, digit) if house else 0
                 found.append((RANKS[technique], (cell, digit), reach & gone))
         found.sort(key=lambda each: (each[2].bit_count(), each[0], each[1]))
         yield from found

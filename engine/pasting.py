@@ -230,7 +230,7 @@ _DRESSES = tuple(
 
 def _spaced_row(text: str, layout: Layout, dress: _Dress) -> list[int] | None:
     """Read a row by columns; None where it does not wear this dress."""
-    boxes = layout.size // layout.box_width
+    boxes = layout.size // layout.box_width if layout.is_regular else 1
     parts = dress.divider.split(text)
     if len(parts) == boxes + 2:
         parts = parts[1:-1]  # a frame around the row

@@ -40,7 +40,8 @@ class _Tables:
     far: Pairs
     ways: tuple[tuple[Pairs, tuple[tuple[Pairs, int, int], ...]], ...]
     """For counting all houses: (shifts of a segment, each family's shifts, origins and spread).
-    Rows and boxes are counted from row segments, columns from column segments."""
+    Rows and boxes are counted from row segments, columns from column segments; irregular boxes and
+    diagonals cell by cell, in segments of one."""
     all_cells: int
     bits: tuple[int, ...]
     keeps: tuple[int, ...]
@@ -63,13 +64,19 @@ def _tables_of(layout: Layout) -> _Tables:
     rows = (in_pairs(shape.across_row), shape.row_origins, shape.row_spread)
     boxes = (in_pairs(shape.down_segment), shape.box_origins, shape.box_spread)
     columns = (in_pairs(shape.down_column), shape.column_origins, shape.column_spread)
+    others = tuple(
+        (in_pairs(group.shifts), group.origins, group.spread)
+        for groups in shape.others
+        for group in groups
+    )
     return _Tables(
         cell_spread=shape.cell_spread,
         near=in_pairs(shape.digits_near),
         far=in_pairs(shape.digits_far),
         ways=(
-            (in_pairs(shape.across_segment), (rows, boxes)),
+            (in_pairs(shape.across_segment), (rows, boxes) if layout.is_regular else (rows,)),
             (in_pairs(shape.down_segment), (columns,)),
+            *(((), others),) * bool(others),
         ),
         all_cells=layout.all_cells,
         bits=bits,

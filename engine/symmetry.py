@@ -1,12 +1,17 @@
 """The changes that turn a puzzle into the same puzzle seen otherwise: lines moved, digits renamed.
 
 Bands, stacks and the lines inside them may change places, the grid may be mirrored on its diagonal
-where the boxes are square, and digits may be renamed. Nothing about a puzzle's logic changes.
+where the boxes are square, and digits may be renamed. Where diagonals are houses or boxes are
+irregular, only those changes are made that keep every house a house. Nothing about a puzzle's
+logic changes.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import cache
+from itertools import permutations, product
 from random import Random
 
 from engine.grid import Grid
@@ -35,19 +40,61 @@ class Symmetry:
 
 
 def random_symmetry(random: Random, layout: Layout) -> Symmetry:
-    """Return one of all symmetries of the layout, each as likely as any other."""
+    """Return a symmetry of the layout, each that we know as likely as any other."""
     size = layout.size
-    rows = _random_order(random, size, layout.box_height)
-    columns = _random_order(random, size, layout.box_width)
-    turned = layout.box_height == layout.box_width and random.random() < 0.5
+    if layout.is_regular and not layout.has_diagonals:
+        rows = _random_order(random, size, layout.box_height)
+        columns = _random_order(random, size, layout.box_width)
+        turned = layout.box_height == layout.box_width and random.random() < 0.5
+        cells = _cells_moved(size, rows, columns, turned)
+    else:
+        cells = random.choice(_changes_kept(layout))
+    digits = list(layout.digits)
+    random.shuffle(digits)
+    return Symmetry(layout, cells, tuple(digits))
+
+
+def _cells_moved(
+    size: int, rows: Sequence[int], columns: Sequence[int], turned: bool
+) -> tuple[int, ...]:
     cells = []
-    for cell in range(layout.cell_count):
+    for cell in range(size * size):
         row, column = divmod(cell, size)
         row, column = rows[row], columns[column]
         cells.append(column * size + row if turned else row * size + column)
-    digits = list(layout.digits)
-    random.shuffle(digits)
-    return Symmetry(layout, tuple(cells), tuple(digits))
+    return tuple(cells)
+
+
+@cache
+def _changes_kept(layout: Layout) -> tuple[tuple[int, ...], ...]:
+    """Return where cells can go so that houses stay houses, among what is worth trying.
+
+    For diagonals: rows and columns changed alike, or the columns back to front as well, so that
+    lines as far from the middle stay so. Otherwise: turning and mirroring the whole.
+    """
+    size, masks = layout.size, {house.mask for house in layout.houses}
+    forwards = tuple(range(size))
+    orders = _mirrored_orders(size) if layout.has_diagonals else iter((forwards, forwards[::-1]))
+    kept = []
+    for rows, backwards, turned in product(orders, (False, True), (False, True)):
+        columns = rows[::-1] if backwards else rows
+        cells = _cells_moved(size, rows, columns, turned)
+        if all(sum(1 << cells[cell] for cell in house.cells) in masks for house in layout.houses):
+            kept.append(cells)
+    return tuple(kept)
+
+
+def _mirrored_orders(size: int) -> Iterator[tuple[int, ...]]:
+    """Yield each order of lines in which those as far from the middle on both sides stay so."""
+    half = size // 2
+    middle = (half,) * (size % 2)
+    for places in permutations(range(half)):
+        for swaps in product((False, True), repeat=half):
+            near = tuple(
+                size - 1 - place if swap else place
+                for place, swap in zip(places, swaps, strict=True)
+            )
+            yield (*near, *middle, *(size - 1 - place for place in reversed(near)))
 
 
 def _random_order(random: Random, size: int, group: int) -> list[int]:

@@ -30,11 +30,13 @@ def house_has_no_two(house: int, digit: int) -> HouseConstraint:
 
 @cache
 def houses_in_order(layout: Layout) -> tuple[House, ...]:
-    """Return all houses in the order in which people look at them: boxes, rows, columns."""
-    return (*layout.boxes, *layout.rows, *layout.columns)
+    """Return all houses as people look at them: boxes, rows, columns, then diagonals."""
+    return (*layout.boxes, *layout.rows, *layout.columns, *layout.diagonals)
 
 
 @cache
 def houses_by_cell(layout: Layout) -> tuple[tuple[House, ...], ...]:
-    """Return for each cell its box, its row and its column."""
-    return tuple((box, row, column) for row, column, box in layout.houses_of)
+    """Return for each cell its box, its row and its column, then the diagonals that it lies on."""
+    return tuple(
+        (box, row, column, *diagonals) for row, column, box, *diagonals in layout.houses_of
+    )

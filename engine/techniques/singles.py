@@ -39,15 +39,17 @@ def find_last_digits(grid: Grid) -> Iterator[Step]:
 def find_hidden_singles(grid: Grid) -> Iterator[Step]:
     """Yield each digit that has one place left in a house: those with a box first, then by cell."""
     layout, candidates = grid.layout, grid.candidates
-    in_rows, in_columns, in_boxes = hidden_single_masks(layout, candidates)
-    for part in (in_boxes, (in_rows | in_columns) & ~in_boxes):
+    in_rows, in_columns, in_boxes, *in_others = hidden_single_masks(layout, candidates)
+    in_lines = in_rows | in_columns
+    for found in in_others:
+        in_lines |= found
+    for part in (in_boxes, in_lines & ~in_boxes):
         for cell, digit in layout.pairs(part):
             bit = layout.bit(cell, digit)
-            box, row, column = houses_by_cell(layout)[cell]
             houses = tuple(
                 house.index
-                for house, found in ((box, in_boxes), (row, in_rows), (column, in_columns))
-                if found & bit
+                for house in houses_by_cell(layout)[cell]
+                if candidates & layout.spread(house.mask, digit) == bit
             )
             yield _placement("hidden-single", layout, cell, digit, houses)
 
@@ -92,15 +94,26 @@ def naked_single_mask(layout: Layout, candidates: int) -> int:
     return candidates & ((ones ^ twos) & layout.all_cells) * shape.cell_spread
 
 
-def hidden_single_masks(layout: Layout, candidates: int) -> tuple[int, int, int]:
-    """Return the candidates that are alone of their digit in their row, their column, their box."""
+def hidden_single_masks(layout: Layout, candidates: int) -> tuple[int, ...]:
+    """Return the candidates that are alone of their digit in a house: a mask for each sort.
+
+    In the order of `Layout.sorts`: rows, columns, boxes, and the diagonals where they count.
+    """
     shape: Shape = shape_of(layout)
     segment_ones, segment_twos = fold(candidates, 0, shape.across_segment)
     ones, twos = fold(segment_ones, segment_twos, shape.across_row)
     in_rows = candidates & ((ones ^ twos) & shape.row_origins) * shape.row_spread
-    ones, twos = fold(segment_ones, segment_twos, shape.down_segment)
-    in_boxes = candidates & ((ones ^ twos) & shape.box_origins) * shape.box_spread
+    in_sorts = []
+    if layout.is_regular:
+        ones, twos = fold(segment_ones, segment_twos, shape.down_segment)
+        in_sorts.append(candidates & ((ones ^ twos) & shape.box_origins) * shape.box_spread)
     ones, twos = fold(candidates, 0, shape.down_segment)
     ones, twos = fold(ones, twos, shape.down_column)
     in_columns = candidates & ((ones ^ twos) & shape.column_origins) * shape.column_spread
-    return in_rows, in_columns, in_boxes
+    for groups in shape.others:
+        found = 0
+        for group in groups:
+            ones, twos = fold(candidates, 0, group.shifts)
+            found |= candidates & ((ones ^ twos) & group.origins) * group.spread
+        in_sorts.append(found)
+    return (in_rows, in_columns, *in_sorts)
