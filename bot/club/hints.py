@@ -244,10 +244,14 @@ def _show_mistake(
 
 
 def decide_check(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
-    """Say whether the board is right so far. The same board is charged once."""
+    """Say whether the board is right so far. The same board is charged once, an untouched never."""
     board = entry.board
+    untouched = is_as_published(entry, day.puzzle.givens)
     struck = ",".join(f"{name}-{digit}" for name, digit in board.ruled_out)
-    entry, seconds = with_charge(entry, f"check:{board.grid}:{struck}", 1, penalties.check)
+    seconds = 0
+    if not untouched:
+        key = f"check:{board.grid}:{struck}"
+        entry, seconds = with_charge(entry, key, 1, penalties.check)
     open_cells = board.grid.count(".") + board.grid.count("0")
     given = sum(mark not in ".0" for mark in day.puzzle.givens)
     return entry, BoardChecked(
@@ -256,4 +260,5 @@ def decide_check(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
         open_cells=open_cells,
         seconds=seconds,
         total=entry.added_seconds,
+        is_untouched=untouched,
     )

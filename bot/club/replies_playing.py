@@ -161,3 +161,4 @@ class BoardChecked(Reply, frozen=True, kw_only=True):
     open_cells: int
     seconds: int
     total: int
+    is_untouched: bool = False

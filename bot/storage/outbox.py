@@ -17,7 +17,8 @@ from bot.storage.rows import club_of, ms_of
 @dataclass(frozen=True, slots=True)
 class Attempt:
     """A notice that is being sent now. `is_again`: an attempt was begun before, so it may be out
-    already. `is_over`: it is a day's post, and the day is closed meanwhile."""
+    already. `is_over`: it is a day's post that never went up, and the day is
+    closed meanwhile."""
 
     notice: Notice
     is_again: bool
@@ -103,7 +104,8 @@ def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime)
     if row is None:
         return None
     over = connection.execute(
-        f"SELECT 1 FROM notice JOIN day ON {_IS_THE_DAYS_POST} WHERE notice.id = ? AND is_closed",
+        f"SELECT 1 FROM notice JOIN day ON {_IS_THE_DAYS_POST} WHERE notice.id = ?"
+        " AND day.is_closed AND day.posted_at IS NULL",
         (notice_id,),
     ).fetchone()
     connection.execute(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat.message import Message
+from bot.chat.message import Button, Message
 from bot.club.replies import (
     BoardChecked,
     BoardFull,
@@ -122,6 +122,12 @@ def _board_full(reply: BoardFull) -> Message:
 
 def _board_checked(reply: BoardChecked) -> Message:
     cost = charge_sentence(reply.seconds, reply.total)
+    if reply.is_untouched:
+        return Message(
+            text="There is nothing of yours on the board to check yet, so nothing was added. "
+            "Bring over what you have on paper, or write digits. Example: place r4c5 7",
+            buttons=(Button("I have more on paper", "paste"), BOARD),
+        )
     if not reply.is_right:
         return Message(
             text="Not right yet: something on your board does not fit the solution. "

@@ -70,7 +70,7 @@ class House:
         if not self.is_reachable:
             raise RoomUnreachableError("down")
         reply = decode_reply(notice.reply)
-        if isinstance(reply, DayPosted):
+        if isinstance(reply, DayPosted) and notice.audience == "room":
             self.posted.append((reply.day.date, self.now))
         if isinstance(reply, ResultsPosted):
             self.results.append(reply.date)

@@ -396,14 +396,21 @@ def test_a_hint_never_strikes_or_misplaces_a_digit_of_the_solution_all_the_way()
 
 
 def test_a_check_tells_right_from_wrong_and_costs_once_for_the_same_board() -> None:
-    entry, right = decide_check(EASY_DAY, entry_at(EASY), PENALTIES)
-    assert right == BoardChecked(is_right=True, filled=0, open_cells=51, seconds=30, total=30)
+    begun = boards.write_digits(entry_at(EASY), EASY, (("r5c5", 5),), "place")
+    entry, right = decide_check(EASY_DAY, begun, PENALTIES)
+    assert right == BoardChecked(is_right=True, filled=1, open_cells=50, seconds=30, total=30)
     entry, again = decide_check(EASY_DAY, entry, PENALTIES)
     assert isinstance(again, BoardChecked)
     assert (again.seconds, again.total) == (0, 30)
     entry = boards.write_digits(entry, EASY, (("r1c3", 1),), "place")
     _, wrong = decide_check(EASY_DAY, entry, PENALTIES)
-    assert wrong == BoardChecked(is_right=False, filled=1, open_cells=50, seconds=30, total=60)
+    assert wrong == BoardChecked(is_right=False, filled=2, open_cells=49, seconds=30, total=60)
+
+
+def test_checking_an_untouched_board_costs_nothing() -> None:
+    entry, checked = decide_check(EASY_DAY, entry_at(EASY), PENALTIES)
+    assert isinstance(checked, BoardChecked)
+    assert (checked.is_untouched, checked.seconds, entry.added_seconds) == (True, 0, 0)
 
 
 def test_nothing_is_charged_once_the_puzzle_is_solved() -> None:

@@ -1,0 +1,50 @@
+"""The parts put together: the demo's week is lived through the real loop, room and service."""
+
+from __future__ import annotations
+
+import json
+import logging
+from datetime import UTC, datetime
+
+import msgspec
+import pytest
+
+from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
+from bot.settings import ClubEntry
+from bot.storage import SqliteRoomLog
+from bot.wiring import House, open_house
+
+WEDNESDAY = datetime(2026, 11, 25, 10, 30, tzinfo=UTC)
+
+
+async def test_the_demos_week_is_lived_through_the_real_parts(
+    caplog: pytest.LogCaptureFixture,
+) -> None:
+    clock = DemoClock(lambda: WEDNESDAY)
+    settings = msgspec.structs.replace(demo_settings(), zone="UTC")
+
+    async def fill(house: House) -> None:
+        await live_a_week(house.store, house.service, house.schedule, clock, room_id=DEMO_ROOM)
+
+    with caplog.at_level(logging.WARNING):
+        async with open_house(
+            [ClubEntry("web", DEMO_ROOM, settings)],
+            database=None,
+            host="127.0.0.1",
+            port=0,
+            now=clock,
+            before_opening=fill,
+        ) as house:
+            log = SqliteRoomLog(house.store.database)
+            entries = await log.since(DEMO_ROOM, "nobody", limit=500)
+            club = await house.store.load_club("web", DEMO_ROOM)
+            assert club is not None
+            results = await house.store.load_results(club.id, None, None)
+    assert caplog.records == []
+    posts = [json.dumps(json.loads(entry.body)) for entry in entries if entry.kind == "post"]
+    assert sum("Today's puzzle is up." in post for post in posts) == 1
+    assert sum("This day is closed." in post for post in posts) == DAYS_BEHIND
+    assert sum("Results:" in post for post in posts) == DAYS_BEHIND
+    assert sum("Start my clock" in post for post in posts) == 1
+    assert len({result.name for result in results}) >= 4
+    assert all(result.is_ranked for result in results)
