@@ -17,7 +17,7 @@ import msgspec
 
 from bot import commands, drawing, wording
 from bot.chat.message import Incoming, Message, Picture, Room, RoomError
-from bot.club.acts import Event
+from bot.club.acts import Act, Event, Talk
 from bot.club.facts import HintPicture, Picturable
 from bot.club.ports import Store
 from bot.club.replies import Reply, WalkthroughPosted, WentWrong
@@ -111,7 +111,9 @@ class Exchange:
         club = await self._store.load_club(incoming.platform, incoming.room_id)
         if club is None:
             return ()
-        parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
+        parsed: Act | Reply = Talk(incoming.text)
+        if incoming.is_addressed:
+            parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
         if isinstance(parsed, Reply):
             return await compose(parsed, club.settings.look)
         reply = await self._service.answer(

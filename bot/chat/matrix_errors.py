@@ -12,7 +12,7 @@ from contextlib import contextmanager
 from typing import Any, TypeVar
 
 import aiohttp
-from nio import ErrorResponse
+from nio import EncryptionError, ErrorResponse, LocalProtocolError
 
 from bot.chat.message import (
     PlatformRefusedError,
@@ -61,8 +61,8 @@ def unwrap(response: T | ErrorResponse) -> T:
     """Return an answer of the library's, or raise the RoomError that it stands for."""
     if not isinstance(response, ErrorResponse):
         return response
-    transport = response.transport_response
-    status = transport.status if transport is not None else 0
+    # The library declares another type here than the HTTP answer that it sets.
+    status = int(getattr(response.transport_response, "status", 0))
     retry = None if response.retry_after_ms is None else response.retry_after_ms / 1000
     raise error_of(status, str(response.status_code or ""), response.message, retry)
 
@@ -103,3 +103,6 @@ def as_room_errors() -> Iterator[None]:
     except (aiohttp.ClientError, OSError, TimeoutError) as error:
         # The type alone: the texts hold addresses, and some of them a token.
         raise RoomUnreachableError(type(error).__name__) from None
+    except (LocalProtocolError, EncryptionError) as error:
+        # The library is not ready for it yet: a room or a key that the next sync brings.
+        raise RoomUnreachableError(f"{type(error).__name__}: {error}") from None

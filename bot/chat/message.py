@@ -109,6 +109,8 @@ class Incoming:
     - `acted_at`: the platform's stamp of the act; `received_at`: when it reached us. Aware, UTC.
     - `text`: the command line, or what was said. `fields`: the texts of a form's fields by name.
     - `in_open`: said where everyone in the room sees it, under `message_id`.
+    - `is_addressed`: False where the platform asks for a sign that a line is a command, and the
+      line has none: then it is talk, whatever it says.
     """
 
     event_id: str
@@ -123,6 +125,7 @@ class Incoming:
     fields: Mapping[str, str] = field(default_factory=dict)
     in_open: bool = False
     message_id: str | None = None
+    is_addressed: bool = True
 
 
 Answerer = Callable[[Incoming], Awaitable[tuple[Message, ...]]]

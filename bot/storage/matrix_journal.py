@@ -45,7 +45,9 @@ class SqliteMatrixJournal:
 
     async def load_waiting(self) -> tuple[InboxEvent, ...]:
         def work(link: sqlite3.Connection) -> tuple[InboxEvent, ...]:
-            rows = link.execute("SELECT * FROM matrix_inbox WHERE is_finished = 0 ORDER BY position")
+            rows = link.execute(
+                "SELECT * FROM matrix_inbox WHERE is_finished = 0 ORDER BY position"
+            )
             return tuple(_event_of(row) for row in rows)
 
         return await self._database.read(work)
@@ -227,9 +229,7 @@ def prune_matrix(link: sqlite3.Connection, now: datetime) -> None:
     """Forget ids that no homeserver will name again; the keys of posts in rooms stay."""
     before = ms_of(now - KEEP_FINISHED)
     link.execute("DELETE FROM matrix_inbox WHERE is_finished = 1 AND received_at < ?", (before,))
-    link.execute(
-        "DELETE FROM matrix_outbox WHERE saved_at < ? AND key LIKE 'answer:%'", (before,)
-    )
+    link.execute("DELETE FROM matrix_outbox WHERE saved_at < ? AND key LIKE 'answer:%'", (before,))
 
 
 def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -> None:

@@ -1,1 +1,1 @@
-"""What the Matrix tests run against: a real homeserver on loopback, and members with real clients."""
+"""A real homeserver on loopback for the Matrix tests, and members with real clients."""

@@ -1,0 +1,231 @@
+"""From an event in the journal to its answer: what was said, where, by whom, and what is sent back.
+
+An event stays in the journal until its answers are out, and answers have keys, so it does not
+matter where a crash falls between. Events of one person are answered in order. A sealed event is
+tried again after later syncs; when its key does not come, its sender is told.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from collections.abc import Awaitable, Callable, Container
+from dataclasses import replace
+from datetime import datetime, timedelta
+from functools import partial
+from typing import Any
+
+from bot.chat import matrix_reading as reading
+from bot.chat.matrix_direct import DirectRooms
+from bot.chat.matrix_journal import InboxEvent, Journal
+from bot.chat.matrix_lanes import Lanes
+from bot.chat.matrix_layout import lay_out_answer, lay_out_notice
+from bot.chat.matrix_outbox import Outbox, Wait
+from bot.chat.matrix_server import Server
+from bot.chat.matrix_words import MatrixWords
+from bot.chat.message import Answerer, Incoming, Message, RoomError, RoomUnreachableError
+
+LEADER_POWER = 50
+SEALED_PATIENCE = timedelta(seconds=60)
+FEWEST_TRIES = 2
+FIRST_REST, LONGEST_REST = 1.0, 60.0
+PLATFORM = "matrix"
+
+_LOG = logging.getLogger("ninebark.matrix")
+
+Founder = Callable[[Incoming, str], Awaitable[tuple[Message, ...]]]
+"""Makes a club in a room that has none, for one who may; takes the room's name."""
+
+
+class Hearing:
+    """`rooms`: the rooms that have a club; `founder` makes one where a leader asks."""
+
+    def __init__(
+        self,
+        server: Server,
+        journal: Journal,
+        outbox: Outbox,
+        direct: DirectRooms,
+        *,
+        words: MatrixWords,
+        prefix: str,
+        rooms: Container[str],
+        answer: Answerer,
+        founder: Founder | None,
+        now: Callable[[], datetime],
+        wait: Wait,
+    ) -> None:
+        self._server = server
+        self._journal = journal
+        self._outbox = outbox
+        self._direct = direct
+        self._words = words
+        self._prefix = prefix
+        self._rooms = rooms
+        self._answer = answer
+        self._founder = founder
+        self._now = now
+        self._wait = wait
+        self._under_way: set[str] = set()
+        self.lanes = Lanes()
+
+    async def take_up(self) -> None:
+        """Begin with every event that waits and is not under way."""
+        for event in await self._journal.load_waiting():
+            if event.event_id in self._under_way:
+                continue
+            opened = event
+            if event.is_sealed:
+                found = await self._try_to_open(event)
+                if found is None:
+                    continue
+                opened = found
+            self._under_way.add(event.event_id)
+            self.lanes.put(event.sender, partial(self._serve, opened))
+
+    async def _try_to_open(self, event: InboxEvent) -> InboxEvent | None:
+        """Return the event as it can be served now; None where it is to wait on."""
+        source = json.loads(event.body)
+        opened = self._server.decrypt(source, event.room_id)
+        if opened is not None:
+            body = json.dumps(opened).encode()
+            await self._journal.open_sealed(event.event_id, body)
+            return replace(event, body=body, is_sealed=False)
+        waited = self._now() - event.received_at
+        if event.tries >= FEWEST_TRIES and waited >= SEALED_PATIENCE:
+            return event
+        await self._journal.note_try(event.event_id)
+        try:
+            await self._server.ask_for_key(source, event.room_id)
+        except RoomError as problem:
+            _LOG.info("a key could not be asked for: %s", problem)
+        return None
+
+    async def _serve(self, event: InboxEvent) -> None:
+        rest = FIRST_REST
+        while True:
+            try:
+                await self._serve_once(event)
+                await self._journal.finish(event.event_id)
+            except RoomUnreachableError as problem:
+                _LOG.warning("an answer waits: %s", problem)
+                await self._wait(rest)
+                rest = min(LONGEST_REST, rest * 2)
+                continue
+            except RoomError as problem:
+                # Somebody who cannot be written to any more: nothing is left to do.
+                _LOG.warning("event %s stays without an answer: %s", event.event_id, problem)
+                await self._journal.finish(event.event_id)
+            except Exception:
+                # It stays in the journal, and is tried again by the next run.
+                _LOG.exception("event %s could not be served", event.event_id)
+                return
+            self._under_way.discard(event.event_id)
+            return
+
+    async def _serve_once(self, event: InboxEvent) -> None:
+        direct = await self._journal.find_direct(event.room_id)
+        if direct is not None and event.sender != direct.user_id:
+            return
+        room_id = event.room_id if direct is None else direct.room_id
+        if event.is_sealed:
+            await self._explain(event, room_id)
+            return
+        match reading.read_event(json.loads(event.body)):
+            case reading.Spoken(text):
+                await self._hear(event, room_id, text, is_direct=direct is not None)
+            case reading.Pressed(under, choice):
+                await self._press(event, under, choice)
+            case reading.Edited(text):
+                _, is_addressed = reading.address(text, self._prefix, is_direct=direct is not None)
+                if is_addressed:
+                    await self._say(event, room_id, "edited", self._words.edited)
+            case None:
+                pass
+
+    async def _hear(self, event: InboxEvent, room_id: str, text: str, *, is_direct: bool) -> None:
+        line, is_addressed = reading.address(text, self._prefix, is_direct=is_direct)
+        spoken = reading.take_fields(line) if is_addressed else reading.Spoken(line)
+        incoming = self._incoming(event, room_id, spoken.text)
+        incoming = replace(
+            incoming,
+            fields=spoken.fields,
+            in_open=not is_direct,
+            message_id=None if is_direct else event.event_id,
+            is_addressed=is_addressed,
+        )
+        if room_id not in self._rooms and not is_direct:
+            if not is_addressed or not incoming.leads or self._founder is None:
+                return
+            answers = await self._founder(incoming, self._server.title_of(room_id))
+        else:
+            answers = await self._answer(incoming)
+        await self._give(event, room_id, answers)
+        if answers and not is_direct:
+            await self._point_to_private_room(event, room_id)
+
+    async def _press(self, event: InboxEvent, under: str, choice: int) -> None:
+        offered = await self._journal.find_sent(under)
+        if offered is None or not choice < len(offered.commands):
+            return
+        direct = await self._journal.find_direct(offered.target)
+        if event.room_id != offered.target:
+            return
+        if direct is not None and direct.user_id != event.sender:
+            return
+        incoming = self._incoming(event, offered.room_id, offered.commands[choice])
+        answers = await self._answer(incoming)
+        await self._give(event, offered.room_id, answers)
+
+    def _incoming(self, event: InboxEvent, room_id: str, text: str) -> Incoming:
+        return Incoming(
+            event_id=f"{PLATFORM}:{event.event_id}",
+            platform=PLATFORM,
+            room_id=room_id,
+            user_id=event.sender,
+            name=self._server.name_of(room_id, event.sender),
+            leads=self._server.power_of(room_id, event.sender) >= LEADER_POWER,
+            acted_at=reading.acted_at(event),
+            received_at=event.received_at,
+            text=text,
+        )
+
+    async def _give(self, event: InboxEvent, room_id: str, answers: tuple[Message, ...]) -> None:
+        if not answers:
+            return
+        target = await self._direct.ensure(room_id, event.sender)
+        for number, answer in enumerate(answers):
+            pieces = lay_out_answer(answer, self._words, is_quiet=True)
+            await self._outbox.deliver(room_id, f"answer:{event.event_id}:{number}", target, pieces)
+
+    async def _say(self, event: InboxEvent, room_id: str, what: str, text: str) -> None:
+        target = await self._direct.ensure(room_id, event.sender)
+        key = f"answer:{event.event_id}:{what}"
+        await self._outbox.deliver(room_id, key, target, (lay_out_notice(text),))
+
+    async def _explain(self, event: InboxEvent, room_id: str) -> None:
+        """Tell somebody that their message cannot be read; in a club's room once a key."""
+        session: dict[str, Any] = json.loads(event.body).get("content", {})
+        if event.room_id == room_id:
+            key = f"answer:sealed:{event.sender}:{session.get('session_id', '')}"
+            target = await self._direct.ensure(room_id, event.sender)
+            notice = lay_out_notice(self._words.unreadable)
+            await self._outbox.deliver(room_id, key, target, (notice,))
+            return
+        await self._say(event, room_id, "sealed", self._words.unreadable)
+
+    async def _point_to_private_room(self, event: InboxEvent, room_id: str) -> None:
+        """Tell a member who has not yet come into the private room where the answer is."""
+        direct = await self._journal.load_direct(room_id, event.sender)
+        if direct is None or direct.target is None:
+            return
+        if self._server.has_member(direct.target, event.sender):
+            return
+        notice = lay_out_notice(self._words.invited, to=event.sender, reply_to=event.event_id)
+        key = f"answer:{event.event_id}:invited"
+        try:
+            await self._outbox.deliver(room_id, key, room_id, (notice,))
+        except RoomUnreachableError:
+            raise
+        except RoomError as problem:
+            _LOG.info("the open room takes no notice: %s", problem)

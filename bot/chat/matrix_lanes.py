@@ -1,0 +1,44 @@
+"""Work in lanes: jobs of one lane run one after another, different lanes at the same time."""
+
+from __future__ import annotations
+
+import asyncio
+from collections import deque
+from collections.abc import Awaitable, Callable
+
+Job = Callable[[], Awaitable[None]]
+"""Never raises but to be cancelled."""
+
+
+class Lanes:
+    def __init__(self) -> None:
+        self._jobs: dict[str, deque[Job]] = {}
+        self._tasks: set[asyncio.Task[None]] = set()
+
+    def put(self, lane: str, job: Job) -> None:
+        waiting = self._jobs.get(lane)
+        if waiting is not None:
+            waiting.append(job)
+            return
+        self._jobs[lane] = deque((job,))
+        task = asyncio.create_task(self._run(lane), name=f"lane {lane}")
+        self._tasks.add(task)
+        task.add_done_callback(self._tasks.discard)
+
+    async def finish(self, seconds: float) -> None:
+        """Wait for the jobs that are there, so long at most, then cancel the rest."""
+        tasks = tuple(self._tasks)
+        if tasks:
+            await asyncio.wait(tasks, timeout=seconds)
+        for task in tasks:
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+        self._jobs.clear()
+
+    async def _run(self, lane: str) -> None:
+        waiting = self._jobs[lane]
+        try:
+            while waiting:
+                await waiting.popleft()()
+        finally:
+            self._jobs.pop(lane, None)

@@ -1,0 +1,32 @@
+"""The few sentences that the Matrix room says by itself, where no club could say them.
+
+They are given to it by the wiring: the room has no words of its own.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixWords:
+    """Plain text each; `{}` stands for a name.
+
+    - `choices`: above the command lines that stand for buttons. `form`: above a form's template.
+    - `picture`: above a picture's text. `hidden`: in the place of what is hidden as a spoiler.
+    - `invited`: to a member who has not yet entered the private room.
+    - `edited`: to a member who edited a command. `unreadable`: to one whose message stays sealed.
+    - `unencrypted`: to a leader, of an encrypted room (`{}`) where the bot cannot encrypt.
+    - `direct_name`, `direct_topic`: of a private room; `{}` is the club's room's name.
+    """
+
+    choices: str
+    form: str
+    picture: str
+    hidden: str
+    invited: str
+    edited: str
+    unreadable: str
+    unencrypted: str
+    direct_name: str
+    direct_topic: str

@@ -1,0 +1,243 @@
+"""The Matrix room on a real homeserver, with members who have clients of their own.
+
+The suite's short names stand for the ids that the homeserver gives: the stage translates both ways.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Mapping
+from contextlib import AsyncExitStack
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from bot.chat.matrix_room import MatrixRoom
+from bot.chat.message import Answerer, Incoming, Message, Room
+from bot.storage import SqliteMatrixJournal, open_store
+from bot.wording.matrix import MATRIX
+from tests.contract.stages import OTHER_ROOM, ROOM, Seen
+from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
+from tests.doubles.matrix.homeserver import Account, shared_homeserver
+from tests.doubles.matrix.member import Member, first_paragraph
+
+NAMES = ("Ada", "Bo")
+
+
+class WatchedJournal(SqliteMatrixJournal):
+    """Tells when an event needs nothing more."""
+
+    def __init__(self, *arguments: Any) -> None:
+        super().__init__(*arguments)
+        self.finished: dict[str, asyncio.Event] = {}
+
+    def event_of(self, event_id: str) -> asyncio.Event:
+        return self.finished.setdefault(event_id, asyncio.Event())
+
+    async def finish(self, event_id: str) -> None:
+        await super().finish(event_id)
+        self.event_of(event_id).set()
+
+
+class _Translated:
+    """The room under test, spoken to in the suite's short names."""
+
+    def __init__(self, room: MatrixRoom, ids: Mapping[str, str]) -> None:
+        self._room = room
+        self._ids = ids
+        self.platform = room.platform
+
+    async def start(self, answer: Answerer) -> None:
+        names = {value: key for key, value in self._ids.items()}
+
+        async def hear(act: Incoming) -> tuple[Message, ...]:
+            known = {"room_id": names[act.room_id], "user_id": names[act.user_id]}
+            return await answer(replace(act, **known))
+
+        await self._room.start(hear)
+
+    async def stop(self) -> None:
+        await self._room.stop()
+
+    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        return await self._room.post(self._id(room_id), message, key=key)
+
+    async def find_post(self, room_id: str, key: str) -> str | None:
+        return await self._room.find_post(self._id(room_id), key)
+
+    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        await self._room.edit(self._id(room_id), reference, message)
+
+    async def post_thread(
+        self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
+    ) -> str:
+        return await self._room.post_thread(self._id(room_id), reference, title, messages, key=key)
+
+    async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        return await self._room.tell(self._id(room_id), self._id(user_id), message, key=key)
+
+    async def remove(self, room_id: str, message_id: str) -> bool:
+        return await self._room.remove(self._id(room_id), message_id)
+
+    def _id(self, name: str) -> str:
+        return self._ids.get(name, name)
+
+
+class MatrixStage:
+    room: Room
+
+    def __init__(self, folder: Path, *, is_encrypted: bool) -> None:
+        self._folder = folder
+        self._is_encrypted = is_encrypted
+        self._server = shared_homeserver()
+        self._members: dict[str, Member] = {}
+        self._ids: dict[str, str] = {}
+        self._stack = AsyncExitStack()
+
+    async def prepare(self) -> None:
+        """Make the bot, the people and the rooms."""
+        server = self._server
+        bot = await sign_in_bot(server, self._folder / "matrix", encrypt=self._is_encrypted)
+        people: list[Account] = [await new_account(server, name.lower()) for name in NAMES]
+        for name, account in zip(NAMES, people, strict=True):
+            store = self._folder / name if self._is_encrypted else None
+            self._members[name] = Member(server, account, store)
+            self._ids[name.lower()] = account.user_id
+        for name in (ROOM, OTHER_ROOM):
+            self._ids[name] = await new_room(
+                server, people[0], members=people[1:], bot=bot, is_encrypted=self._is_encrypted
+            )
+        self._bot = bot.user_id
+        store = await self._stack.enter_async_context(open_store(self._folder / "club.db"))
+        self._journal = WatchedJournal(store.database)
+        self.room = _Translated(
+            MatrixRoom(
+                user_id=bot.user_id,
+                folder=self._folder / "matrix",
+                journal=self._journal,
+                words=MATRIX,
+                rooms=(self._ids[ROOM], self._ids[OTHER_ROOM]),
+                allowed=(),
+                now=lambda: datetime.now(UTC),
+            ),
+            self._ids,
+        )
+
+    async def open(self, answer: Answerer) -> None:
+        for member in self._members.values():
+            await member.sync()
+        await self.room.start(answer)
+
+    async def close(self) -> None:
+        await self.room.stop()
+        for member in self._members.values():
+            await member.close()
+        await self._stack.aclose()
+
+    async def send(
+        self,
+        name: str,
+        text: str,
+        *,
+        act_id: str,
+        in_open: bool = False,
+        fields: Mapping[str, str] | None = None,
+    ) -> None:
+        member = self._members[name]
+        filled = "".join(f"\n{field}:\n{value}" for field, value in (fields or {}).items())
+        room_id = self._ids[ROOM] if in_open else await self._private_room(member)
+        event_id = await member.say(room_id, text + filled, transaction_id=f"{name}{act_id}")
+        await asyncio.wait_for(self._journal.event_of(event_id).wait(), 30)
+
+    async def _private_room(self, member: Member) -> str:
+        """Return the member's private room, which they open themselves where there is none."""
+        direct = await self._journal.load_direct(self._ids[ROOM], member.user_id)
+        if direct is not None and direct.target is not None:
+            return direct.target
+        wish = {"is_direct": True, "invite": [self._bot], "preset": "private_chat"}
+        room_id = str((await member.call("POST", "createRoom", wish))["room_id"])
+
+        def has_bot() -> bool:
+            room = member.client.rooms.get(room_id)
+            return room is not None and room.users.get(self._bot, None) is not None and not (
+                room.users[self._bot].invited
+            )
+
+        await member.until(has_bot)
+        return room_id
+
+    async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
+        member = self._members[name]
+        direct = await self._journal.load_direct(self._ids[room_id], member.user_id)
+        places = [(self._ids[room_id], False)]
+        if direct is not None and direct.target is not None:
+            places.append((direct.target, True))
+        for place, _ in places:
+            # What was sent before now is there when a message of one's own has come back.
+            await member.until(lambda place=place: place in member.client.rooms)
+        mark = await member.say(self._ids[room_id], "mark")
+        await member.until(lambda: mark in [e["event_id"] for e in member.sources(self._ids[room_id])])
+        await member.sync()
+        found: list[tuple[int, Seen]] = []
+        for place, is_private in places:
+            found += _seen_in(member.sources(place), self._bot, is_private=is_private)
+        return tuple(seen for _, seen in sorted(found, key=lambda each: each[0]))
+
+
+def _seen_in(sources: list[dict[str, Any]], bot: str, *, is_private: bool) -> list[tuple[int, Seen]]:
+    """Return what a client shows of a room: edits and threads in their places, redacted gone."""
+    shown: dict[str, tuple[int, Seen]] = {}
+    threads: dict[str, str] = {}
+    for source in sources:
+        content, stamp = source.get("content", {}), int(source["origin_server_ts"])
+        if source["type"] != "m.room.message" or not content or content["body"] == "mark":
+            continue
+        is_own = source["sender"] == bot
+        if is_private and not is_own:
+            continue
+        relation = content.get("m.relates_to", {})
+        root = relation.get("event_id", "")
+        words = first_paragraph(source) if is_own else content["body"]
+        if relation.get("rel_type") == "m.replace":
+            new = {"content": content["m.new_content"]}
+            at, seen = shown[root]
+            shown[root] = at, replace(seen, texts=(first_paragraph(new),))
+        elif relation.get("rel_type") == "m.thread":
+            _add_to_thread(shown, threads, root, source["event_id"], stamp, words)
+        elif is_own and "m.in_reply_to" in relation:
+            continue  # the hint that the answer is elsewhere
+        else:
+            shown[source["event_id"]] = stamp, Seen(
+                reference=source["event_id"],
+                kind="message",
+                texts=(words,),
+                is_private=is_private,
+                commands=_commands_in(content["body"]),
+            )
+    return list(shown.values())
+
+
+def _add_to_thread(
+    shown: dict[str, tuple[int, Seen]],
+    threads: dict[str, str],
+    root: str,
+    event_id: str,
+    stamp: int,
+    words: str,
+) -> None:
+    at, post = shown[root]
+    if words == MATRIX.picture:
+        return
+    if root not in threads:
+        threads[root] = event_id
+        seen = Seen(reference=event_id, kind="thread", texts=(), under=root, title=words)
+        shown[event_id] = stamp, seen
+        return
+    at, thread = shown[threads[root]]
+    shown[threads[root]] = at, replace(thread, texts=(*thread.texts, words))
+
+
+def _commands_in(body: str) -> tuple[str, ...]:
+    lines = [line for line in body.split("\n") if "\u20e3" in line]
+    return tuple(line.rsplit(": ", 1)[1].removeprefix("!") for line in lines)

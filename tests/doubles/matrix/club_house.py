@@ -1,0 +1,86 @@
+"""Rooms and bots on the tests' homeserver: what a leader does by hand before a club can begin."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Sequence
+from functools import partial
+from itertools import count
+from pathlib import Path
+from typing import Any
+
+from bot.chat.matrix_login import publish_identity
+from bot.chat.matrix_session import Session, hold_folder, save_session
+from tests.doubles.matrix.homeserver import PASSWORD, Account, Homeserver
+
+_numbers = count(1)
+
+
+async def new_account(server: Homeserver, name: str) -> Account:
+    """Register a user whose name begins with `name` and is like no other's."""
+    return await asyncio.to_thread(server.register, f"{name}-{next(_numbers)}")
+
+
+async def call(
+    server: Homeserver, account: Account, method: str, path: str, body: object = None
+) -> Any:
+    ask = partial(server.call, method, f"/_matrix/client/v3/{path}", body, token=account.token)
+    return await asyncio.to_thread(ask)
+
+
+async def new_room(
+    server: Homeserver,
+    leader: Account,
+    *,
+    name: str = "Hazel Lane",
+    members: Sequence[Account] = (),
+    bot: Account | None = None,
+    bot_power: int = 50,
+    is_encrypted: bool = False,
+) -> str:
+    """Have the leader make a room; members come in, and so does the bot where one is given."""
+    secret = {
+        "type": "m.room.encryption",
+        "state_key": "",
+        "content": {"algorithm": "m.megolm.v1.aes-sha2"},
+    }
+    invited = [*members, *([bot] if bot is not None else [])]
+    made = await call(
+        server,
+        leader,
+        "POST",
+        "createRoom",
+        {
+            "name": name,
+            "preset": "private_chat",
+            "invite": [each.user_id for each in invited],
+            "initial_state": [secret] if is_encrypted else [],
+            "power_level_content_override": (
+                {"users": {bot.user_id: bot_power}} if bot is not None else {}
+            ),
+        },
+    )
+    room_id = str(made["room_id"])
+    for account in invited:
+        await call(server, account, "POST", f"join/{room_id}", {})
+    return room_id
+
+
+async def sign_in_bot(
+    server: Homeserver, folder: Path, *, encrypt: bool, url: str | None = None
+) -> Account:
+    """Register a bot and leave its session in `folder`, as `ninebark check` would."""
+    account = await new_account(server, "ninebark")
+    with hold_folder(folder):
+        session = Session(
+            homeserver=url or server.url,
+            user_id=account.user_id,
+            device_id=account.device_id,
+            token=account.token,
+            pickle_key="pickle",
+            is_encrypting=encrypt,
+        )
+        save_session(folder, session)
+        if encrypt:
+            assert await publish_identity(folder, session, PASSWORD)
+    return account
