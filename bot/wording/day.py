@@ -201,32 +201,19 @@ def walkthrough_title(reply: WalkthroughPosted) -> str:
     return f"How the puzzle of {format_full_date(reply.date)} goes"
 
 
-def walkthrough_ending(reply: WalkthroughPosted) -> Message:
-    """Close the thread, also where the ladder was stuck before the end."""
-    return Message(text=_ending(reply.is_solved))
+def walkthrough_ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
+    """Close a walkthrough, also where the ladder was stuck before the end."""
+    buttons = (TABLE,) if isinstance(reply, WalkthroughShown) else ()
+    return Message(text=_ending(reply.is_solved), buttons=buttons)
 
 
-def _walkthrough(
-    reply: WalkthroughShown | WalkthroughPosted, buttons: tuple[Button, ...]
-) -> Message:
+def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
+    """Open a walkthrough; its steps follow as messages of their own."""
     return Message(
-        text=paragraphs(
-            f"How the puzzle of {format_full_date(reply.date)} (level {reply.level}) goes, "
-            f"in {count_of(len(reply.steps), 'step')}.",
-            "\n".join(walkthrough_lines(reply.steps, reply.positions)),
-            _ending(reply.is_solved),
-        ),
+        text=f"How the puzzle of {format_full_date(reply.date)} (level {reply.level}) goes, "
+        f"in {count_of(len(reply.steps), 'step')}.",
         code=draw_givens(reply.givens),
-        buttons=buttons,
     )
-
-
-def _walkthrough_shown(reply: WalkthroughShown) -> Message:
-    return _walkthrough(reply, (TABLE,))
-
-
-def _walkthrough_posted(reply: WalkthroughPosted) -> Message:
-    return _walkthrough(reply, ())
 
 
 def _walkthrough_later(reply: WalkthroughLater) -> Message:
@@ -258,6 +245,6 @@ PHRASES: Phrases = {
     ResultsPosted: _results_posted,
     TodayShown: _today_shown,
     WalkthroughLater: _walkthrough_later,
-    WalkthroughPosted: _walkthrough_posted,
-    WalkthroughShown: _walkthrough_shown,
+    WalkthroughPosted: _walkthrough,
+    WalkthroughShown: _walkthrough,
 }

@@ -13,8 +13,9 @@ from bot.club.replies import HelpShown
 from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
 from bot.wording.charges import costs_sentence
 from bot.wording.prose import capitalise, paragraphs, quote
-from bot.wording.techniques import NAMES, read_lesson, technique_name
+from bot.wording.techniques import read_lesson, technique_name
 from bot.wording.times import format_length
+from engine.techniques import RANKS
 
 Topic = Callable[[HelpShown], str]
 
@@ -195,7 +196,7 @@ _MEMBER_LIST = (
 
 def help_topics() -> tuple[str, ...]:
     """Return every word that `help` takes: commands, topics, techniques."""
-    return (*TOPICS, *LEADER_TOPICS, *NAMES)
+    return (*TOPICS, *LEADER_TOPICS, *RANKS)
 
 
 def _overview(reply: HelpShown) -> str:
@@ -226,7 +227,7 @@ def _lesson_message(technique: str) -> Message:
 
 def _help_shown(reply: HelpShown) -> Message:
     topic = reply.topic
-    if topic in NAMES:
+    if topic in RANKS:
         return _lesson_message(topic)
     told = TOPICS.get(topic) or LEADER_TOPICS.get(topic)
     if told is not None:

@@ -14,16 +14,14 @@ from bot.club.replies import InputRefused
 from bot.commands import COMMANDS
 from bot.wording.buttons import ON_PAPER, Phrases
 from bot.wording.prose import count_of, join_words, quote
-from bot.wording.unusable import clip_words, no_cell, two_solutions, with_example
+from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, two_solutions, with_example
 from engine.layout import CLASSIC
 from engine.techniques import LADDER
 
-_GRID = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
-
 EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMANDS} | {
-    "paste": f"paste {_GRID}",
-    "hint paste": f"hint paste {_GRID}",
-    "club queue": f"club queue {_GRID} 2026-11-30 credit=Our own",
+    "paste": f"paste {EXAMPLE_GRID}",
+    "hint paste": f"hint paste {EXAMPLE_GRID}",
+    "club queue": f"club queue {EXAMPLE_GRID} 2026-11-30 credit=Our own",
 }
 """A line that works, for each command; where a grid is asked for, with a whole one."""
 

@@ -4,8 +4,9 @@
 - What names the technique with a general reminder, and no cell, digit or house.
 - Which names the pattern's cells and digits, and nothing that is struck. For a single the cell and
   its digit *are* the pattern, so it names both; for a last three it names the three cells and
-  the three digits, and not which goes where.
-- Why gives the whole reasoning and what follows.
+  the three digits, and not which goes where. For a traced contradiction it names the candidate
+  to try.
+- Why names the kind of the technique, gives the whole reasoning and what follows.
 """
 
 from __future__ import annotations
@@ -13,7 +14,7 @@ from __future__ import annotations
 from bot.club.facts import Position, StepFacts, step_of_facts
 from bot.wording.prose import capitalise, join_words
 from bot.wording.steps import explain
-from bot.wording.techniques import reminder, technique_name
+from bot.wording.techniques import kind_name, reminder, technique_name
 
 RUNGS = ("where", "what", "which", "why")
 
@@ -28,16 +29,17 @@ def what(step: StepFacts) -> str:
 
 def which(step: StepFacts) -> str:
     """Name the pattern: `Naked pair: 2 and 8 in r3c3 and r4c3 (column 3).`"""
+    houses = f" ({join_words(step.houses)})" if step.houses else ""
     return (
         f"{capitalise(technique_name(step.technique))}: {join_words(step.digits)} in "
-        f"{join_words(step.cells)} ({join_words(step.houses)})."
+        f"{join_words(step.cells)}{houses}."
     )
 
 
 def why(step: StepFacts, position: Position) -> str:
     grid = position.to_grid()
     reasoning = explain(step_of_facts(grid.layout, step), grid)
-    return f"{capitalise(technique_name(step.technique))}: {reasoning}"
+    return f"{capitalise(kind_name(step.technique, step.variant))}: {reasoning}"
 
 
 def rungs(step: StepFacts, position: Position) -> dict[str, str]:

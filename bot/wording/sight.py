@@ -73,3 +73,8 @@ def tell_holdings(grid: Grid, cells: Sequence[Cell]) -> str:
 
 def places_in(grid: Grid, house: House, digit: int) -> tuple[Cell, ...]:
     return grid.layout.cells_in(grid.plane(digit) & house.mask)
+
+
+def tell_places(grid: Grid, house: House, digit: int) -> str:
+    """Write `r4c1, r4c5 or r5c2`: where a digit can still go in a house."""
+    return join_words(map(grid.layout.format_cell, places_in(grid, house, digit)), "or")

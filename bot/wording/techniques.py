@@ -27,8 +27,51 @@ NAMES: dict[str, str] = {
     "hidden-triple": "hidden triple",
     "naked-quad": "naked quad",
     "hidden-quad": "hidden quad",
+    "x-wing": "X-wing",
+    "swordfish": "swordfish",
+    "jellyfish": "jellyfish",
+    "skyscraper": "skyscraper",
+    "two-string-kite": "two-string kite",
+    "turbot-fish": "turbot fish",
+    "empty-rectangle": "empty rectangle",
+    "xy-wing": "XY-wing",
+    "xyz-wing": "XYZ-wing",
+    "w-wing": "W-wing",
+    "finned-x-wing": "finned X-wing",
+    "finned-swordfish": "finned swordfish",
+    "finned-jellyfish": "finned jellyfish",
+    "simple-colouring": "simple colouring",
+    "remote-pair": "remote pair",
+    "unique-rectangle": "unique rectangle",
+    "hidden-rectangle": "hidden rectangle",
+    "bug-plus-one": "BUG+1",
+    "x-chain": "X-chain",
+    "xy-chain": "XY-chain",
+    "als-xz": "ALS-XZ",
+    "alternating-inference-chain": "alternating inference chain",
+    "cell-forcing-chain": "cell forcing chain",
+    "house-forcing-chain": "house forcing chain",
+    "traced-contradiction": "traced contradiction",
 }
 """What people call each technique; a test compares this table with the ladder."""
+
+
+VARIANTS: dict[str, str] = {
+    "sashimi": "sashimi",
+    "trap": "trap",
+    "wrap": "wrap",
+    "type-1": "type 1",
+    "type-2": "type 2",
+    "type-3": "type 3",
+    "type-4": "type 4",
+}
+"""What people call the kinds of a technique."""
+
+
+def kind_name(technique: str, variant: str) -> str:
+    """Return the name with the kind where there is one: `unique rectangle, type 1`."""
+    kind = VARIANTS.get(variant, variant.replace("-", " "))
+    return f"{technique_name(technique)}, {kind}" if kind else technique_name(technique)
 
 
 def technique_name(technique: str) -> str:

@@ -21,13 +21,12 @@ from bot.storage.errors import (
     TargetExistsError,
 )
 from bot.wording import rungs, technique_name
+from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
 from engine.grading import Rating
 from engine.grid import Grid, format_grid
 from engine.solving import Path as SolvingPath
 from engine.solving import apply_step
 from engine.step import Step
-
-EXAMPLE_GRID = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 
 
 def input_error(error: InputError) -> str:

@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from bot.wording.prose import clean_text, join_words, sentences
 
+EXAMPLE_GRID = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+"""The grid of every example that needs a whole one."""
+
 _FEW_CELLS = 6
 
 

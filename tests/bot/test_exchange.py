@@ -5,9 +5,20 @@ from __future__ import annotations
 import msgspec
 
 from bot import wording
-from bot.club.replies import TalkHeard
-from bot.exchange import compose
-from tests.bot.wording.samples import board_picture, board_shown, shown
+from bot.club.facts import HintPicture
+from bot.club.replies import TalkHeard, WalkthroughPosted, WalkthroughShown
+from bot.exchange import compose, compose_thread
+from tests.bot.wording.samples import (
+    AT_PAIR,
+    AT_SINGLE,
+    CROOK,
+    DAY,
+    PAIR,
+    SINGLE,
+    board_picture,
+    board_shown,
+    shown,
+)
 
 
 async def test_plain_talk_makes_no_message() -> None:
@@ -34,3 +45,33 @@ async def test_a_pasted_grid_is_echoed_as_a_picture_before_its_hint() -> None:
 async def test_the_second_rung_has_no_picture() -> None:
     (message,) = await compose(shown(2), "dark")
     assert message.picture is None
+
+
+def walkthrough() -> WalkthroughShown:
+    return WalkthroughShown(
+        date=DAY, givens=CROOK, level=3, steps=(SINGLE, PAIR, SINGLE, SINGLE), is_solved=True,
+        positions=(AT_SINGLE, AT_PAIR, AT_SINGLE, AT_SINGLE), picture=board_picture(),
+    )  # fmt: skip
+
+
+async def test_a_walkthrough_asked_for_comes_in_parts_with_a_picture_for_each_harder_step() -> None:
+    opening, before, pair, after, ending = await compose(walkthrough(), "light")
+    assert opening.text.startswith("How the puzzle of ")
+    assert [line[:2] for line in before.text.splitlines()] == ["1."]
+    assert pair.text.startswith("2. Naked pair: ")
+    assert pair.picture is not None
+    assert pair.picture.alt == wording.describe(HintPicture(CROOK, AT_PAIR, PAIR, "why"))
+    assert [line[:2] for line in after.text.splitlines()] == ["3.", "4."]
+    assert ending.text == "Only steps that the solution rests on are listed."
+    assert [button.command for button in ending.buttons] == ["leaderboard week"]
+
+
+async def test_the_thread_of_a_closed_day_has_the_same_parts() -> None:
+    asked = walkthrough()
+    posted = WalkthroughPosted(
+        date=asked.date, givens=asked.givens, level=asked.level, steps=asked.steps,
+        positions=asked.positions, is_solved=asked.is_solved,
+    )  # fmt: skip
+    title, messages = await compose_thread(posted, "light")
+    assert title.startswith("How the puzzle of ")
+    assert messages[:-1] == (await compose(asked, "light"))[1:-1]

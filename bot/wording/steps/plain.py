@@ -1,13 +1,6 @@
-"""Why a step holds, told from the position: one function for each technique, by its id.
-
-Each takes the step and the position at which it is found and returns the reasoning, without its
-title and without what follows (`follows` says that). Only the fourth rung of a hint and the
-walkthrough may use these words.
-"""
+"""Reasons of the plain steps: singles, locked candidates, naked and hidden groups."""
 
 from __future__ import annotations
-
-from collections.abc import Callable
 
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import (
@@ -21,10 +14,8 @@ from bot.wording.sight import (
     tell_lacks,
 )
 from engine.grid import Grid
-from engine.layout import Cell, House
+from engine.layout import House
 from engine.step import Step, houses_of_step
-
-Reason = Callable[[Step, Grid], str]
 
 _GROUP_NAMES = {2: "pair", 3: "triple", 4: "quad"}
 
@@ -33,32 +24,13 @@ def _first_house(step: Step, grid: Grid) -> House:
     return houses_of_step(grid.layout, step)[0]
 
 
-def follows(step: Step, grid: Grid) -> str:
-    """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`"""
-    layout = grid.layout
-    if step.places:
-        placed = join_words(f"{layout.format_cell(cell)} is {digit}" for cell, digit in step.places)
-        return f"So {placed}."
-    digits_by_cell: dict[Cell, list[int]] = {}
-    for cell, digit in layout.pairs(step.removes):
-        digits_by_cell.setdefault(cell, []).append(digit)
-    cells_by_digits: dict[tuple[int, ...], list[Cell]] = {}
-    for cell, digits in digits_by_cell.items():
-        cells_by_digits.setdefault(tuple(digits), []).append(cell)
-    clauses = [
-        f"{cell_names(grid, cells)} {'loses' if len(cells) == 1 else 'lose'} {join_words(digits)}"
-        for digits, cells in cells_by_digits.items()
-    ]
-    return f"So {'; '.join(clauses)}."
-
-
-def _last_digit(step: Step, grid: Grid) -> str:
+def tell_last_digit(step: Step, grid: Grid) -> str:
     house, digit = _first_house(step, grid), step.digits[0]
     cell = grid.layout.format_cell(step.cells[0])
     return f"{cell} is the only open cell of {house.name}, and {digit} is the digit it still lacks."
 
 
-def _last_three(step: Step, grid: Grid) -> str:
+def tell_last_three(step: Step, grid: Grid) -> str:
     house = _first_house(step, grid)
     left = list(step.cells)
     todo = {digit: cell for cell, digit in step.places}
@@ -86,7 +58,7 @@ def _last_three(step: Step, grid: Grid) -> str:
     return sentences(*told)
 
 
-def _hidden_single(step: Step, grid: Grid) -> str:
+def tell_hidden_single(step: Step, grid: Grid) -> str:
     house, digit, cell = _first_house(step, grid), step.digits[0], step.cells[0]
     others = [each for each in open_cells_in(grid, house) if each != cell]
     why = tell_blocked(grid, others, digit)
@@ -96,7 +68,7 @@ def _hidden_single(step: Step, grid: Grid) -> str:
     return f"{opening}: {why}." if why else f"{opening}."
 
 
-def _naked_single(step: Step, grid: Grid) -> str:
+def tell_naked_single(step: Step, grid: Grid) -> str:
     cell = step.cells[0]
     struck = struck_at(grid, cell)
     name = grid.layout.format_cell(cell)
@@ -109,7 +81,7 @@ def _naked_single(step: Step, grid: Grid) -> str:
     )
 
 
-def _confined(step: Step, grid: Grid) -> str:
+def tell_confined(step: Step, grid: Grid) -> str:
     """Pointing and claiming: the same reasoning with the two houses exchanged."""
     layout, digit = grid.layout, step.digits[0]
     house = _first_house(step, grid)
@@ -125,7 +97,7 @@ def _confined(step: Step, grid: Grid) -> str:
     )
 
 
-def _naked(step: Step, grid: Grid) -> str:
+def tell_naked(step: Step, grid: Grid) -> str:
     size = len(step.cells)
     digits = join_words(step.digits)
     houses = join_words((house.name for house in houses_of_step(grid.layout, step)), "or")
@@ -150,16 +122,16 @@ def _naked(step: Step, grid: Grid) -> str:
     )
 
 
-def _locked(step: Step, grid: Grid) -> str:
+def tell_locked(step: Step, grid: Grid) -> str:
     houses = houses_of_step(grid.layout, step)
     return sentences(
-        _naked(step, grid),
+        tell_naked(step, grid),
         f"The cells lie in {join_words(house.name for house in houses)} at once, "
         "so it works in both.",
     )
 
 
-def _hidden(step: Step, grid: Grid) -> str:
+def tell_hidden(step: Step, grid: Grid) -> str:
     house = _first_house(step, grid)
     size = len(step.digits)
     if size == 2:
@@ -210,27 +182,3 @@ def _twin(step: Step, grid: Grid, kind: str) -> str:
         f"The same thing seen from the other cells: {join_words(digits)} are a {kind} {name} "
         f"in {cell_names(grid, cells)}."
     )
-
-
-REASONS: dict[str, Reason] = {
-    "last-digit": _last_digit,
-    "last-three": _last_three,
-    "hidden-single": _hidden_single,
-    "naked-single": _naked_single,
-    "pointing": _confined,
-    "claiming": _confined,
-    "locked-pair": _locked,
-    "locked-triple": _locked,
-    "naked-pair": _naked,
-    "hidden-pair": _hidden,
-    "naked-triple": _naked,
-    "hidden-triple": _hidden,
-    "naked-quad": _naked,
-    "hidden-quad": _hidden,
-}
-"""A reason for each technique of the ladder; a test names what is missing."""
-
-
-def explain(step: Step, grid: Grid) -> str:
-    """Return the reasoning of a step and what follows, as taken at the position `grid`."""
-    return sentences(REASONS[step.technique](step, grid), follows(step, grid))

@@ -1,0 +1,102 @@
+"""Reasons of chains: told link by link, then what both ends, or all cases, agree on."""
+
+from __future__ import annotations
+
+from bot.wording.prose import capitalise, join_words, number_word, sentences
+from bot.wording.sight import cell_names, tell_holdings, tell_places
+from bot.wording.steps.links import (
+    find_strong_house,
+    is_true_at_end,
+    starts_true,
+    tell_either_end,
+    tell_line,
+    tell_node,
+)
+from engine.grid import Grid
+from engine.step import Link, Step, houses_of_step
+
+
+def tell_chain(step: Step, grid: Grid) -> str:
+    """Tell one chain: between two ends of which one holds, or back upon its own start."""
+    line = step.chains[0]
+    told = tell_line(grid, line)
+    first, last = line[0].first, line[-1].second
+    if first == last:
+        return f"{told} {_tell_return(grid, line)}"
+    if starts_true(line):
+        return told
+    return f"{told} {tell_either_end(grid, step, (first, last))}"
+
+
+def _tell_return(grid: Grid, line: tuple[Link, ...]) -> str:
+    """Tell what it means that a chain comes back to its start."""
+    holds = is_true_at_end(line)
+    if holds == starts_true(line):
+        return (
+            "The chain has come back to where it began, so it can be walked either way round, and "
+            "of every two neighbours on it one holds."
+        )
+    node = line[0].first
+    return (
+        f"But it began with the opposite: that cannot be, so {tell_node(grid, node, holds=holds)}."
+    )
+
+
+def tell_two_links(step: Step, grid: Grid) -> str:
+    """Tell a digit with two places in each of two houses, one place of each seeing the other."""
+    line, digit = step.chains[0], step.digits[0]
+    strong = [find_strong_house(grid, line[0]), find_strong_house(grid, line[-1])]
+    opening = [
+        f"In {house.name}, {digit} can only go in {tell_places(grid, house, digit)}."
+        for house in strong
+        if house is not None
+    ]
+    return sentences(*opening, tell_chain(step, grid))
+
+
+def tell_remote_pair(step: Step, grid: Grid) -> str:
+    line = step.chains[0]
+    nodes = [line[0].first, *(link.second for link in line)]
+    cells = list(dict.fromkeys(cell for node in nodes for cell in node.cells))
+    digits = join_words(step.digits)
+    one, other = step.digits
+    first, last = grid.layout.format_cell(cells[0]), grid.layout.format_cell(cells[-1])
+    return sentences(
+        f"{capitalise(number_word(len(cells)))} cells can hold nothing but {digits}, and each sees "
+        f"the next: {cell_names(grid, cells)}.",
+        f"So they take turns: if {first} is {one}, the next is {other}, then {one} again, and "
+        f"{last} comes out as {other}; begun with {other}, it is the other way about.",
+        f"Either way one of {first} and {last} is {one} and the other {other}. A cell that sees "
+        "both can be neither.",
+    )
+
+
+def tell_cell_cases(step: Step, grid: Grid) -> str:
+    cell = step.chains[0][0].first.cells[0]
+    return sentences(
+        f"{tell_holdings(grid, [cell])}.", "Take each in turn.", _tell_cases(step, grid)
+    )
+
+
+def tell_house_cases(step: Step, grid: Grid) -> str:
+    house, node = houses_of_step(grid.layout, step)[0], step.chains[0][0].first
+    places = join_words(
+        (grid.layout.format_cell(line[0].first.cells[0]) for line in step.chains), "or"
+    )
+    return sentences(
+        f"In {house.name}, {node.digit} can only go in {places}.",
+        "Take each in turn.",
+        _tell_cases(step, grid),
+    )
+
+
+def _tell_cases(step: Step, grid: Grid) -> str:
+    """Tell the chain of each case, then what all of them agree on."""
+    told = [tell_line(grid, line) for line in step.chains if line]
+    ends = {(line[-1].second, is_true_at_end(line)) for line in step.chains if line}
+    if len(ends) == 1:
+        ((node, holds),) = ends
+        told.append(f"Every time {tell_node(grid, node, holds=holds)}.")
+    else:
+        told.append("Every time it comes to the same.")
+    return " ".join(told)

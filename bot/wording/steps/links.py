@@ -1,0 +1,126 @@
+"""Links in words: a chain as a sentence that one can follow with a finger.
+
+A chain is told as it is walked: a candidate is false or true, so the next one is true or false,
+with the house that makes it so in brackets. What it leads to is told by its technique.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from bot.wording.prose import capitalise, join_words
+from bot.wording.sight import cell_names
+from engine.grid import Grid
+from engine.layout import Cell, House
+from engine.step import Link, LinkKind, Node, Step
+
+_MOST_NAMED = 3
+"""So many cells that lose a candidate get a reason each; of more it is told once for all."""
+
+
+def tell_node(grid: Grid, node: Node, *, holds: bool) -> str:
+    """Write `r2c3 is 5`, `r2c3 is not 5`, `one of r1c1 and r1c2 is 5`, `neither of …`."""
+    cells = cell_names(grid, node.cells)
+    if len(node.cells) == 1:
+        return f"{cells} is {'' if holds else 'not '}{node.digit}"
+    if holds:
+        return f"one of {cells} is {node.digit}"
+    none = "neither" if len(node.cells) == 2 else "none"
+    return f"{none} of {cells} is {node.digit}"
+
+
+def mask_of(cells: Iterable[Cell]) -> int:
+    mask = 0
+    for cell in cells:
+        mask |= 1 << cell
+    return mask
+
+
+def shared_houses(grid: Grid, cells: Sequence[Cell]) -> tuple[House, ...]:
+    """Return the houses that hold all the cells, lines first."""
+    wanted = mask_of(cells)
+    return tuple(
+        house for house in grid.layout.houses_of[cells[0]] if house.mask & wanted == wanted
+    )
+
+
+def find_strong_house(grid: Grid, link: Link) -> House | None:
+    """Return the house in which a digit has no place but the two ends of a link."""
+    ends = mask_of((*link.first.cells, *link.second.cells))
+    plane = grid.plane(link.first.digit)
+    for house in shared_houses(grid, (*link.first.cells, *link.second.cells)):
+        if plane & house.mask & ~ends == 0:
+            return house
+    return None
+
+
+def _tell_ground(grid: Grid, link: Link, *, is_true: bool) -> str:
+    """Say in brackets why the second end follows; empty where one cell says it already."""
+    if link.first.digit != link.second.digit:
+        if is_true and link.first.cells == link.second.cells:
+            return " (nothing else is left there)"
+        return ""
+    if is_true:
+        house = find_strong_house(grid, link)
+        return f" (no other place in {house.name})" if house else ""
+    houses = shared_houses(grid, (*link.first.cells, *link.second.cells))
+    return f" ({houses[0].name})" if houses else ""
+
+
+def starts_true(line: Sequence[Link]) -> bool:
+    """Say whether a chain is told from its first candidate being true."""
+    return line[0].kind is LinkKind.WEAK
+
+
+def tell_line(grid: Grid, line: Sequence[Link], *, opening: str = "If") -> str:
+    """Tell a chain from its first end to its last.
+
+    `If r2c3 is not 5, then r2c7 is 5 (no other place in row 2); so r8c7 is not 5 (column 7); …`
+    """
+    holds = starts_true(line)
+    parts = [f"{opening} {tell_node(grid, line[0].first, holds=holds)}"]
+    for number, link in enumerate(line):
+        holds = not holds
+        word = "then" if holds or number == 0 else "so"
+        told = tell_node(grid, link.second, holds=holds)
+        parts.append(f"{word} {told}{_tell_ground(grid, link, is_true=holds)}")
+    return f"{parts[0]}, {'; '.join(parts[1:])}."
+
+
+def is_true_at_end(line: Sequence[Link]) -> bool:
+    """Say whether the last candidate of a chain, as it is told, comes out true."""
+    return starts_true(line) is (len(line) % 2 == 0)
+
+
+def _tell_clash(grid: Grid, cell: Cell, digit: int, node: Node) -> str:
+    """Say why `digit` cannot be in `cell` once `node` holds: `with r2c4 as 5, by column 4`."""
+    holder = join_words(map(grid.layout.format_cell, node.cells), "or")
+    if cell in node.cells:
+        return f"with {node.digit} in {holder} the cell is taken"
+    houses = shared_houses(grid, (cell, *node.cells))
+    where = houses[0].name if houses else "the cell"
+    return f"with {node.digit} in {holder}, {where} has its {digit}"
+
+
+def tell_victims(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
+    """Say why what is struck is struck, given that one of the `ends` holds."""
+    layout, pairs = grid.layout, grid.layout.pairs(step.removes)
+    digits = {end.digit for end in ends}
+    if len(digits) == 1 and len(pairs) > _MOST_NAMED:
+        digit = ends[0].digit
+        return f"Every other cell that sees both ends has that {digit} in sight and cannot hold it."
+    told = [
+        f"{layout.format_cell(cell)} cannot be {digit}: "
+        + "; ".join(_tell_clash(grid, cell, digit, end) for end in ends)
+        + "."
+        for cell, digit in pairs[:_MOST_NAMED]
+    ]
+    if len(pairs) > _MOST_NAMED:
+        told.append("In the same way for the rest.")
+    return " ".join(map(capitalise, told))
+
+
+def tell_either_end(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
+    """Say that one of two ends holds at least, and what each way becomes of what is struck."""
+    either = ", or ".join(tell_node(grid, end, holds=True) for end in ends)
+    return f"So at least one of these holds: {either}. {tell_victims(grid, step, ends)}"

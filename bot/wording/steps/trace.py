@@ -1,0 +1,65 @@
+"""The traced contradiction, step by step: what is assumed, what follows, where it breaks."""
+
+from __future__ import annotations
+
+from bot.wording.prose import join_words, sentences
+from bot.wording.sight import cell_names
+from engine.anatomy import Break, end_of_trace, find_break, follow_trace
+from engine.grid import Grid
+from engine.layout import Layout
+from engine.step import Step, houses_of_step
+
+
+def tell_trace(step: Step, grid: Grid) -> str:
+    if step.assumed is None:
+        raise ValueError(f"{step.key} assumes nothing")
+    cell, digit = step.assumed
+    name = grid.layout.format_cell(cell)
+    told = [
+        f"{number}. {tell_consequence(each, at)}"
+        for number, (each, at) in enumerate(follow_trace(grid, step), start=1)
+    ]
+    found = find_break(end_of_trace(grid, step))
+    if found is None:
+        raise ValueError(f"{step.key} comes to no contradiction")
+    return sentences(
+        f"Suppose {name} were {digit}.",
+        "Then, one after the other:" if len(told) > 1 else "",
+        *told,
+        f"But now {tell_break(grid, found)}: that cannot be, so {name} is not {digit}.",
+    )
+
+
+def tell_consequence(step: Step, grid: Grid) -> str:
+    """Tell one plain step of a trace in a line, as taken at the position `grid`."""
+    layout = grid.layout
+    if step.places:
+        return f"{_tell_placed(step, layout)}."
+    struck: dict[int, list[str]] = {}
+    for cell, digit in layout.pairs(step.removes):
+        struck.setdefault(digit, []).append(layout.format_cell(cell))
+    houses = join_words(house.name for house in houses_of_step(layout, step))
+    lost = "; ".join(
+        f"{join_words(cells)} {'loses' if len(cells) == 1 else 'lose'} {digit}"
+        for digit, cells in struck.items()
+    )
+    held = cell_names(grid, step.cells)
+    return f"{join_words(step.digits)} in {houses} must be in {held}, so {lost}."
+
+
+def _tell_placed(step: Step, layout: Layout) -> str:
+    placed = join_words(f"{layout.format_cell(cell)} is {digit}" for cell, digit in step.places)
+    if step.technique == "naked-single":
+        return f"{placed} (nothing else is left there)"
+    house = houses_of_step(layout, step)[0]
+    return f"{placed} ({house.name} leaves nothing else)"
+
+
+def tell_break(grid: Grid, found: Break) -> str:
+    """Say what cannot be: a bare cell, a digit without a place in a house, or twice in it."""
+    names = cell_names(grid, found.cells)
+    if found.house is None:
+        return f"{names} has no candidate left"
+    if found.cells:
+        return f"{found.house.name} would hold {found.digit} twice, in {names}"
+    return f"{found.house.name} has no place left for {found.digit}"

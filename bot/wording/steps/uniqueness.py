@@ -1,0 +1,184 @@
+"""Reasons that rest on the puzzle having one solution only, and say so."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.wording.prose import capitalise, join_words, number_word, sentences
+from bot.wording.sight import cell_names, tell_holdings, tell_places
+from bot.wording.steps.links import mask_of, shared_houses
+from engine.anatomy import cited_houses
+from engine.grid import Grid
+from engine.layout import Cell
+from engine.step import Bound, Step
+
+PREMISE = "This rests on the puzzle having one solution only."
+
+
+def rectangle_of(step: Step, grid: Grid) -> tuple[tuple[int, int], tuple[Cell, ...]]:
+    """Return the two digits and the four corners of a rectangle.
+
+    The corners hold both digits, in two rows and two columns; further cells of the step do not.
+    """
+    for one in step.digits:
+        for other in step.digits:
+            corners = [
+                cell
+                for cell in step.cells
+                if one < other and {one, other} <= set(grid.candidates_at(cell))
+            ]
+            for found in _corners_among(grid, corners):
+                return (one, other), found
+    raise ValueError(f"{step.key} has no rectangle")
+
+
+def _corners_among(grid: Grid, cells: list[Cell]) -> list[tuple[Cell, ...]]:
+    layout = grid.layout
+    found: list[tuple[Cell, ...]] = []
+    for near in cells:
+        for far in cells:
+            rows = layout.row_of(near), layout.row_of(far)
+            columns = layout.column_of(near), layout.column_of(far)
+            if rows[0] >= rows[1] or columns[0] == columns[1]:
+                continue
+            four = tuple(
+                c for c in cells if layout.row_of(c) in rows and layout.column_of(c) in columns
+            )
+            if len(four) == 4:
+                found.append(four)
+    return found
+
+
+def _tell_deadly(grid: Grid, digits: tuple[int, int], corners: tuple[Cell, ...]) -> str:
+    return (
+        f"{cell_names(grid, corners)} are the corners of a rectangle in two rows, two columns and "
+        f"two boxes. If they held nothing but {join_words(digits)}, the two digits could change "
+        "places everywhere and the puzzle would have a second solution."
+    )
+
+
+def tell_rectangle(step: Step, grid: Grid) -> str:
+    digits, corners = rectangle_of(step, grid)
+    roof = [cell for cell in corners if grid.candidates_at(cell) != digits]
+    return sentences(
+        PREMISE,
+        _tell_deadly(grid, digits, corners),
+        _KINDS[step.variant](step, grid, digits, roof),
+    )
+
+
+def _extras(grid: Grid, cells: list[Cell], digits: tuple[int, int]) -> list[int]:
+    return sorted({d for cell in cells for d in grid.candidates_at(cell)} - set(digits))
+
+
+def _tell_one_open_corner(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
+    name = cell_names(grid, roof)
+    extras = join_words(_extras(grid, roof, digits), "or")
+    return (
+        f"Only {name} can hold anything else, {extras}. So {name} must be that, and neither "
+        f"{digits[0]} nor {digits[1]}."
+    )
+
+
+def _tell_same_extra(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
+    extra = _extras(grid, roof, digits)[0]
+    return (
+        f"The only way out is {extra}, in {cell_names(grid, roof)}. One of them must be {extra}, "
+        f"so no cell that sees {'both' if len(roof) == 2 else 'all of them'} can be {extra}."
+    )
+
+
+def _tell_group_with_roof(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
+    others = [cell for cell in step.cells if cell not in _corners(step, grid)]
+    extras = _extras(grid, roof, digits)
+    houses = _houses_of_group(step, grid, (*roof, *others))
+    group = sorted({d for cell in others for d in grid.candidates_at(cell)} | set(extras))
+    word = number_word(len(others) + 1)
+    return sentences(
+        f"{cell_names(grid, roof)} must hold one of {join_words(extras)} between them, as if they "
+        "were one cell.",
+        f"With {cell_names(grid, others)} that makes {word} cells for {word} digits, "
+        f"{join_words(group)}: {tell_holdings(grid, others)}.",
+        f"No other cell of {houses} can be {join_words(group, 'or')}.",
+    )
+
+
+def _corners(step: Step, grid: Grid) -> tuple[Cell, ...]:
+    return rectangle_of(step, grid)[1]
+
+
+def _houses_of_group(step: Step, grid: Grid, cells: tuple[Cell, ...]) -> str:
+    struck = mask_of(cell for cell, _ in grid.layout.pairs(step.removes))
+    names = [house.name for house in shared_houses(grid, cells) if house.mask & struck]
+    return join_words(names, "or")
+
+
+def _tell_locked_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
+    house, digit = next(
+        (house, digit)
+        for house, digit in cited_houses(step, grid, Bound.AT_LEAST_ONE)
+        if digit in digits
+    )
+    other = digits[0] if digit == digits[1] else digits[1]
+    return (
+        f"In {house.name}, {digit} can only go in "
+        f"{tell_places(grid, house, digit)}. If the "
+        f"other of {cell_names(grid, roof)} were {other}, nothing else would be in the rectangle: "
+        f"so neither can be {other}."
+    )
+
+
+def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
+    digits, corners = rectangle_of(step, grid)
+    struck_cell, struck = grid.layout.pairs(step.removes)[0]
+    other = digits[0] if struck == digits[1] else digits[1]
+    name = grid.layout.format_cell(struck_cell)
+    across = next(
+        cell
+        for cell in corners
+        if grid.layout.row_of(cell) != grid.layout.row_of(struck_cell)
+        and grid.layout.column_of(cell) != grid.layout.column_of(struck_cell)
+    )
+    lines = [
+        f"{house.name} has no place for {digit} but {tell_places(grid, house, digit)}"
+        for house, digit in cited_houses(step, grid, Bound.AT_LEAST_ONE)
+    ]
+    return sentences(
+        PREMISE,
+        _tell_deadly(grid, digits, corners),
+        f"{capitalise('; '.join(lines))}." if lines else "",
+        f"If {name} were {struck}, these lines would put {other} beside it both ways and {struck} "
+        f"in {grid.layout.format_cell(across)}: just that rectangle. So {name} is not {struck}.",
+    )
+
+
+_Kind = Callable[[Step, Grid, tuple[int, int], list[Cell]], str]
+_KINDS: dict[str, _Kind] = {
+    "type-1": _tell_one_open_corner,
+    "type-2": _tell_same_extra,
+    "type-3": _tell_group_with_roof,
+    "type-4": _tell_locked_digit,
+}
+
+
+def tell_bug(step: Step, grid: Grid) -> str:
+    """Tell the position in which all open cells but one have two candidates."""
+    cell, digit = step.places[0] if step.places else grid.layout.pairs(step.removes)[0]
+    name = grid.layout.format_cell(cell)
+    digit = next(
+        d
+        for d in grid.candidates_at(cell)
+        if all(
+            (grid.plane(d) & house.mask).bit_count() == 3 for house in grid.layout.houses_of[cell]
+        )
+    )
+    houses = join_words(house.name for house in grid.layout.houses_of[cell])
+    return sentences(
+        PREMISE,
+        f"Every open cell has just two candidates, but for {name}, which has "
+        f"{join_words(grid.candidates_at(cell))}.",
+        f"Of these only {digit} has three places in {houses}; in every other house each digit has "
+        "two.",
+        f"Without {digit} in {name} every cell and every digit would have exactly two ways: such a "
+        "position has no solution or more than one.",
+    )

@@ -1,0 +1,79 @@
+"""Reasons of wings: two cells of which one must hold a digit, whatever a third does."""
+
+from __future__ import annotations
+
+from bot.wording.prose import join_words, sentences
+from bot.wording.sight import cell_names, places_in, tell_holdings, tell_places
+from bot.wording.steps.links import shared_houses, tell_victims
+from engine.anatomy import cited_cells, cited_houses
+from engine.grid import Grid
+from engine.layout import Cell
+from engine.step import Bound, Node, Step
+
+
+def struck_digit(step: Step, grid: Grid) -> int:
+    """Return the digit that a wing strikes."""
+    return grid.layout.pairs(step.removes)[0][1]
+
+
+def _sees(grid: Grid, one: Cell, other: Cell) -> str:
+    house = shared_houses(grid, (one, other))[0]
+    return f"{grid.layout.format_cell(other)} sees it in {house.name}"
+
+
+def _tell_pincers(grid: Grid, pivot: Cell, pincers: list[Cell], digit: int) -> str:
+    """Say what each pincer becomes as the pivot takes the digit that the two share."""
+    name, told = grid.layout.format_cell(pivot), []
+    for pincer in pincers:
+        shared = next(d for d in grid.candidates_at(pincer) if d != digit)
+        told.append(f"If {name} is {shared}, {_sees(grid, pivot, pincer)} and can only be {digit}.")
+    return " ".join(told)
+
+
+def tell_xy_wing(step: Step, grid: Grid) -> str:
+    digit = struck_digit(step, grid)
+    cells = cited_cells(step)
+    pivot = next(cell for cell in cells if digit not in grid.candidates_at(cell))
+    pincers = [cell for cell in cells if cell != pivot]
+    return sentences(
+        f"The pivot is {grid.layout.format_cell(pivot)}: {tell_holdings(grid, [pivot, *pincers])}.",
+        _tell_pincers(grid, pivot, pincers, digit),
+        f"Either way one of {cell_names(grid, pincers)} is {digit}.",
+        tell_victims(grid, step, [Node((cell,), digit) for cell in pincers]),
+    )
+
+
+def tell_xyz_wing(step: Step, grid: Grid) -> str:
+    digit = struck_digit(step, grid)
+    cells = cited_cells(step)
+    pivot = max(cells, key=lambda cell: len(grid.candidates_at(cell)))
+    pincers = [cell for cell in cells if cell != pivot]
+    name = grid.layout.format_cell(pivot)
+    return sentences(
+        f"The pivot is {name}: {tell_holdings(grid, [pivot, *pincers])}.",
+        _tell_pincers(grid, pivot, pincers, digit),
+        f"And {name} itself may be {digit}.",
+        f"In every case one of {cell_names(grid, [pivot, *pincers])} is {digit}; a cell that sees "
+        "all three cannot be.",
+    )
+
+
+def tell_w_wing(step: Step, grid: Grid) -> str:
+    layout, digit = grid.layout, struck_digit(step, grid)
+    ends = cited_cells(step)
+    ((house, other),) = cited_houses(step, grid, Bound.AT_LEAST_ONE)
+    places = places_in(grid, house, other)
+    seen = [
+        f"{cell_names(grid, near)} {'sees' if len(near) == 1 else 'see'} {layout.format_cell(end)}"
+        for end in ends
+        for near in [tuple(place for place in places if layout.peers[end] >> place & 1)]
+        if near
+    ]
+    return sentences(
+        f"{cell_names(grid, ends)} can both hold nothing but {join_words(sorted((digit, other)))}.",
+        f"In {house.name}, {other} can only go in {tell_places(grid, house, other)}"
+        f"; {join_words(seen)}.",
+        f"Were both {cell_names(grid, ends)} {other}, {house.name} would have no place for its "
+        f"{other}. So at least one of them is {digit}.",
+        tell_victims(grid, step, [Node((cell,), digit) for cell in ends]),
+    )

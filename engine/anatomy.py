@@ -1,0 +1,191 @@
+"""The parts of a pattern that words and pictures both name: fins, colours, sets, a trace's end.
+
+They are read from a step's evidence and the position at which it was found, so that both name the
+same ones. Nothing here finds a step.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from engine.grid import Grid
+from engine.layout import Cell, House
+from engine.step import Bound, CellConstraint, HouseConstraint, Step
+
+
+def cited_cells(step: Step) -> tuple[Cell, ...]:
+    """Return the cells that must hold something, lowest first."""
+    return tuple(
+        sorted(
+            each.cell
+            for each in step.constraints
+            if isinstance(each, CellConstraint) and each.bound is Bound.AT_LEAST_ONE
+        )
+    )
+
+
+def cited_houses(step: Step, grid: Grid, bound: Bound) -> tuple[tuple[House, int], ...]:
+    """Return the (house, digit) pairs that are cited with a bound, in the order of houses."""
+    found = (
+        (each.house, each.digit)
+        for each in step.constraints
+        if isinstance(each, HouseConstraint) and each.bound is bound
+    )
+    return tuple((grid.layout.houses[index], digit) for index, digit in sorted(found))
+
+
+def base_lines(step: Step, grid: Grid) -> tuple[House, ...]:
+    """Return the lines of a fish in which its digit must go somewhere."""
+    return tuple(house for house, _ in cited_houses(step, grid, Bound.AT_LEAST_ONE))
+
+
+def cover_lines(step: Step, grid: Grid) -> tuple[House, ...]:
+    """Return the lines of a fish that take its digit once each; the house of a fin is none."""
+    kinds = {house.kind for house in base_lines(step, grid)}
+    return tuple(
+        house
+        for house, _ in cited_houses(step, grid, Bound.AT_MOST_ONE)
+        if house.is_line and house.kind not in kinds
+    )
+
+
+def fin_cells(step: Step, grid: Grid) -> int:
+    """Return the cell mask of the base lines' places for the digit that no cover line takes."""
+    base = covered = 0
+    for house in base_lines(step, grid):
+        base |= house.mask
+    for house in cover_lines(step, grid):
+        covered |= house.mask
+    return grid.plane(step.digits[0]) & base & ~covered
+
+
+def find_colours(step: Step) -> tuple[tuple[Cell, ...], tuple[Cell, ...]]:
+    """Return the cells of either colour of a step whose links are all strong, lowest first.
+
+    The colour of the step's lowest linked cell is the first one.
+    """
+    near: dict[Cell, set[Cell]] = {}
+    for line in step.chains:
+        for link in line:
+            one, other = link.first.cells[0], link.second.cells[0]
+            near.setdefault(one, set()).add(other)
+            near.setdefault(other, set()).add(one)
+    sides: dict[Cell, bool] = {}
+    for start in sorted(near):
+        waiting = [] if start in sides else [start]
+        sides.setdefault(start, True)
+        while waiting:
+            cell = waiting.pop()
+            for other in sorted(near[cell]):
+                if other not in sides:
+                    sides[other] = not sides[cell]
+                    waiting.append(other)
+    return (
+        tuple(cell for cell in sorted(sides) if sides[cell]),
+        tuple(cell for cell in sorted(sides) if not sides[cell]),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class SetPair:
+    """Two sets of cells with one digit more than cells each, and the digit that links them."""
+
+    first: tuple[Cell, ...]
+    second: tuple[Cell, ...]
+    shared: int
+
+
+def find_sets(step: Step, grid: Grid) -> SetPair | None:
+    """Return how the cited cells of a pair of almost locked sets fall into two; None if not so."""
+    cells = cited_cells(step)
+    for size in range(1, len(cells)):
+        for rest in combinations(cells[1:], size - 1):
+            first = (cells[0], *rest)
+            second = tuple(cell for cell in cells if cell not in first)
+            shared = _shared_digit(grid, step, first, second)
+            if shared is not None:
+                return SetPair(first, second, shared)
+    return None
+
+
+def digits_of(grid: Grid, cells: tuple[Cell, ...]) -> tuple[int, ...]:
+    """Return the digits that the cells can hold between them."""
+    return tuple(sorted({digit for cell in cells for digit in grid.candidates_at(cell)}))
+
+
+def _shared_digit(
+    grid: Grid, step: Step, first: tuple[Cell, ...], second: tuple[Cell, ...]
+) -> int | None:
+    for cells in (first, second):
+        if len(digits_of(grid, cells)) != len(cells) + 1 or not _in_one_house(grid, cells):
+            return None
+    struck = {digit for _, digit in grid.layout.pairs(step.removes)}
+    for digit in digits_of(grid, first):
+        mask = grid.plane(digit)
+        one, other = (sum(1 << cell for cell in cells) & mask for cells in (first, second))
+        if digit not in struck and other and _all_see(grid, one, other):
+            return digit
+    return None
+
+
+def _in_one_house(grid: Grid, cells: tuple[Cell, ...]) -> bool:
+    mask = sum(1 << cell for cell in cells)
+    return any(house.mask & mask == mask for house in grid.layout.houses_of[cells[0]])
+
+
+def _all_see(grid: Grid, one: int, other: int) -> bool:
+    peers = grid.layout.peers
+    return all(peers[cell] & other == other for cell in grid.layout.cells_in(one))
+
+
+def follow_trace(grid: Grid, step: Step) -> Iterator[tuple[Step, Grid]]:
+    """Yield each plain step of a trace with the position at which it is taken."""
+    at = _start_of_trace(grid, step)
+    for each in step.trace:
+        yield each, at
+        at = _taken(at, each)
+
+
+def end_of_trace(grid: Grid, step: Step) -> Grid:
+    """Return the position to which the assumed candidate and the plain steps lead."""
+    at = _start_of_trace(grid, step)
+    for each in step.trace:
+        at = _taken(at, each)
+    return at
+
+
+def _start_of_trace(grid: Grid, step: Step) -> Grid:
+    return grid.place(*step.assumed) if step.assumed is not None else grid
+
+
+def _taken(grid: Grid, step: Step) -> Grid:
+    for cell, digit in step.places:
+        grid = grid.place(cell, digit)
+    return grid.eliminate(step.removes)
+
+
+@dataclass(frozen=True, slots=True)
+class Break:
+    """What cannot be: a cell with nothing left, a digit without a place in a house, or twice."""
+
+    cells: tuple[Cell, ...] = ()
+    house: House | None = None
+    digit: int | None = None
+
+
+def find_break(grid: Grid) -> Break | None:
+    """Return what is impossible at a position, a bare cell before a house; None if nothing is."""
+    layout, open_cells = grid.layout, grid.open_cells
+    for cell in layout.cells_in(open_cells):
+        if not grid.candidates & layout.cell_bits[cell]:
+            return Break((cell,))
+    for house in layout.houses:
+        for digit in layout.digits:
+            standing = layout.plane(grid.placed, digit) & house.mask
+            if standing & standing - 1:
+                return Break(layout.cells_in(standing), house, digit)
+            if not standing and not grid.plane(digit) & house.mask:
+                return Break((), house, digit)
+    return None
