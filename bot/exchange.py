@@ -20,7 +20,7 @@ from bot.chat.message import Incoming, Message, Picture, Room, RoomError
 from bot.club.acts import Act, Event, Talk
 from bot.club.facts import HintPicture, Picturable
 from bot.club.ports import Store
-from bot.club.replies import Reply, WalkthroughPosted, WentWrong
+from bot.club.replies import Reply, WalkthroughPosted, WalkthroughShown, WentWrong
 from bot.club.service import ClubService
 
 _LOG = logging.getLogger("ninebark.exchange")
@@ -47,22 +47,33 @@ async def compose(reply: Reply, look: Look) -> tuple[Message, ...]:
     messages = []
     if not message.text:
         return ()  # plain talk in the room is heard, and not answered
+    ending: tuple[Message, ...] = ()
+    if isinstance(reply, WalkthroughShown):
+        ending = (*await _compose_steps(reply, look), wording.walkthrough_ending(reply))
     if echo is not None:
         picture = await draw_both(echo, "board.png", look)
         messages.append(replace(wording.phrase_echo(), picture=picture))
     if facts is not None:
         kind = str(type(facts).__struct_config__.tag)
         message = replace(message, picture=await draw_both(facts, f"{kind}.png", look))
-    return (*messages, message)
+    return (*messages, message, *ending)
 
 
 async def compose_thread(reply: Reply, look: Look) -> tuple[str, tuple[Message, ...]]:
-    """Return a walkthrough thread's title and messages.
+    """Return a walkthrough thread's title and messages."""
+    if not isinstance(reply, WalkthroughPosted):
+        raise TypeError(f"{type(reply).__name__} is no thread")
+    steps = await _compose_steps(reply, look)
+    return wording.walkthrough_title(reply), (*steps, wording.walkthrough_ending(reply))
+
+
+async def _compose_steps(
+    reply: WalkthroughPosted | WalkthroughShown, look: Look
+) -> tuple[Message, ...]:
+    """Return the steps of a walkthrough as messages.
 
     A run of singles is one message; every step above level 1 has one of its own, with its picture.
     """
-    if not isinstance(reply, WalkthroughPosted):
-        raise TypeError(f"{type(reply).__name__} is no thread")
     lines = wording.walkthrough_lines(reply.steps, reply.positions)
     messages: list[Message] = []
     run: list[str] = []
@@ -77,7 +88,7 @@ async def compose_thread(reply: Reply, look: Look) -> tuple[str, tuple[Message, 
         messages.append(Message(line, picture=await draw_both(facts, "step.png", look)))
     if run:
         messages.append(Message("\n".join(run)))
-    return wording.walkthrough_title(reply), (*messages, wording.walkthrough_ending(reply))
+    return tuple(messages)
 
 
 class Exchange:
