@@ -130,6 +130,7 @@ class Schedule:
         self._woken = asyncio.Event()
         self._tended: dict[int, _Tending] = {}
         self._away: set[int] = set()
+        self._looped: set[int] = set()
 
     def rest(self, club_id: int) -> None:
         """Leave a club alone until it comes back: its room is closed to us. Nothing is lost."""
@@ -167,7 +168,8 @@ class Schedule:
             while True:
                 self._woken.clear()
                 for club in await self._find_new_clubs():
-                    self._tended[club.id] = _Tending()
+                    self._tended.setdefault(club.id, _Tending())
+                    self._looped.add(club.id)
                     loops.create_task(self._tend(club), name=f"club {club.id}")
                 await self._wait(self._woken, LONGEST_WAIT.total_seconds())
 
@@ -177,7 +179,7 @@ class Schedule:
         except Exception:
             _LOG.exception("the clubs could not be loaded")
             return ()
-        return tuple(club for club in clubs if club.id not in self._tended)
+        return tuple(club for club in clubs if club.id not in self._looped)
 
     async def _tend(self, club: Club) -> None:
         tending = self._tended[club.id]

@@ -337,9 +337,8 @@ class DiscordRoom:
 
     async def _refuse_private(self, message: discord.Message) -> None:
         with suppress(discord.HTTPException, *NETWORK_ERRORS):
-            await message.channel.send(
-                f"{message.author.mention} {escape(self._words.private_refused)}"
-            )
+            said = f"{message.author.display_name}: {self._words.private_refused}"
+            await message.channel.send(escape(said))
 
     def _is_new(self, event_id: int) -> bool:
         """Note an act; False where it is delivered again: it has its answer, or is getting it."""

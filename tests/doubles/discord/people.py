@@ -86,9 +86,9 @@ class Person:
         return await self._answered(await self._interact(COMPONENT, typed, under=shown))
 
     async def submit(
-        self, form: FilledIn, *, at: datetime | None = None, **fields: str
+        self, form: FilledIn, *, at: datetime | None = None, messages: int = 1, **fields: str
     ) -> Interaction:
-        """Send a form, with these fields typed over."""
+        """Send a form, with these fields typed over; the answer has so many messages."""
         texts = {**form.fields, **fields}
         labels = [
             {"type": 18, "id": number + 2, "component": {
@@ -96,7 +96,12 @@ class Person:
             for number, (name, text) in enumerate(texts.items())
         ]  # fmt: skip
         typed = {"custom_id": form.custom_id, "components": [{"type": 10, "id": 1}, *labels]}
-        return await self._answered(await self._interact(SUBMIT, typed, at=at))
+        interaction = await self._interact(SUBMIT, typed, at=at)
+        await self._double.until(
+            lambda: interaction.is_settled and len(interaction.messages) >= messages,
+            f"{messages} messages in answer to {interaction.id}",
+        )
+        return interaction
 
     async def write(self, text: str, *, at: datetime | None = None) -> Message:
         """Write in the open; nothing is waited for."""
