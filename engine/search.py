@@ -117,17 +117,31 @@ def find_solutions(
     return tuple(found)
 
 
-def _find_complete(grid: Grid, should_stop: StopAsker | None) -> Iterator[int]:
-    """Yield the candidate mask of every solution, depth first."""
+def is_refuted_by_singles(grid: Grid) -> bool:
+    """Say whether placing singles alone, as long as there are any, comes to a contradiction."""
+    candidates, done = _start(grid)
+    return not candidates or not _propagate(_tables_of(grid.layout), candidates, done)[0]
+
+
+def _start(grid: Grid) -> tuple[int, int]:
+    """Return all candidates, placed ones included, and the placed ones; (0, 0) where a digit
+    stands twice in a house."""
     tables = _tables_of(grid.layout)
     candidates, rest = grid.candidates | grid.placed, grid.placed
     while rest:
         index = rest.bit_length() - 1
         candidates &= tables.keeps[index]
         rest ^= tables.bits[index]
-    if grid.placed & ~candidates:
-        return  # a digit stands twice in a house
-    waiting = [(candidates, grid.placed)]
+    return (0, 0) if grid.placed & ~candidates else (candidates, grid.placed)
+
+
+def _find_complete(grid: Grid, should_stop: StopAsker | None) -> Iterator[int]:
+    """Yield the candidate mask of every solution, depth first."""
+    tables = _tables_of(grid.layout)
+    candidates, done = _start(grid)
+    if not candidates:
+        return
+    waiting = [(candidates, done)]
     branches = 0
     while waiting:
         candidates, done = _propagate(tables, *waiting.pop())

@@ -11,6 +11,9 @@ from enum import StrEnum
 
 from engine.layout import Cell, House, Layout, iterate_bits
 
+PLAIN_LEVEL = 3
+"""Up to this level a step is plain: it needs no links, and may be a line of a trace."""
+
 
 class Bound(StrEnum):
     AT_LEAST_ONE = "at least one"
@@ -111,6 +114,13 @@ class Step:
         return f"{self.technique}:{cells}:{digits}"
 
 
+def scope_of(layout: Layout, constraint: Constraint) -> int:
+    """Return the candidate mask that a constraint ranges over."""
+    if isinstance(constraint, CellConstraint):
+        return layout.cell_bits[constraint.cell]
+    return layout.spread(layout.houses[constraint.house].mask, constraint.digit)
+
+
 def premise_mask(layout: Layout, step: Step) -> int:
     """Return the candidate mask that the cited constraints range over.
 
@@ -118,10 +128,7 @@ def premise_mask(layout: Layout, step: Step) -> int:
     """
     mask = 0
     for constraint in step.constraints:
-        if isinstance(constraint, CellConstraint):
-            mask |= layout.cell_bits[constraint.cell]
-        else:
-            mask |= layout.spread(layout.houses[constraint.house].mask, constraint.digit)
+        mask |= scope_of(layout, constraint)
     return mask
 
 
@@ -130,19 +137,23 @@ def support_mask(layout: Layout, step: Step) -> int:
 
     It is what the cited "at least one" constraints range over: each absence there shortens what is
     left to choose from. Where an "at most one" constraint ranges too, a candidate does no harm: a
-    naked triple stays one whether or not a cell of it has lost one of its three digits.
+    naked triple stays one whether or not a cell of it has lost one of its three digits. With links
+    such a candidate could do harm by another of them, and all that is ranged over counts.
+
+    A trace rests besides on what its lines rest on; what its assumption strikes is in there too.
     """
     least = most = 0
     for constraint in step.constraints:
-        if isinstance(constraint, CellConstraint):
-            scope = layout.cell_bits[constraint.cell]
-        else:
-            scope = layout.spread(layout.houses[constraint.house].mask, constraint.digit)
         if constraint.bound is Bound.AT_LEAST_ONE:
-            least |= scope
+            least |= scope_of(layout, constraint)
         else:
-            most |= scope
-    return least & ~most
+            most |= scope_of(layout, constraint)
+    for line in step.trace:
+        least |= support_mask(layout, line)
+    has_links = bool(step.chains) or any(
+        isinstance(constraint, CellConstraint) for constraint in step.constraints
+    )
+    return least if has_links and step.level > PLAIN_LEVEL else least & ~most
 
 
 def houses_of_step(layout: Layout, step: Step) -> tuple[House, ...]:

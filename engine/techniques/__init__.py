@@ -13,7 +13,10 @@ from dataclasses import dataclass
 from engine.errors import UnknownTechniqueError
 from engine.grid import Grid
 from engine.step import Step
+from engine.techniques.contradiction import contradiction_finder
+from engine.techniques.forcing_chain import find_cell_forcing_chains, find_house_forcing_chains
 from engine.techniques.hidden import hidden_finder
+from engine.techniques.inference_chain import find_inference_chains
 from engine.techniques.last_three import find_last_threes
 from engine.techniques.locked import find_claiming, find_pointing
 from engine.techniques.naked import locked_finder, naked_finder
@@ -24,13 +27,15 @@ from engine.techniques.singles import find_hidden_singles, find_last_digits, fin
 class Technique:
     """One rung of the ladder. `find` yields every instance at a position and changes nothing.
 
-    `is_shortcut`: whatever it places, other techniques of level 1 place too, so no puzzle needs it.
+    - `is_shortcut`: whatever it places, other techniques of level 1 place too, so no puzzle needs it.
+    - `is_by_uniqueness`: it takes for granted that the puzzle has one solution only.
     """
 
     id: str
     level: int
     find: Callable[[Grid], Iterator[Step]]
     is_shortcut: bool = False
+    is_by_uniqueness: bool = False
 
     def __repr__(self) -> str:
         return f"technique_with({self.id!r})"
@@ -39,7 +44,7 @@ class Technique:
         return self.id
 
 
-LADDER: tuple[Technique, ...] = (
+PLAIN: tuple[Technique, ...] = (
     Technique("last-digit", 1, find_last_digits, is_shortcut=True),
     Technique("last-three", 1, find_last_threes, is_shortcut=True),
     Technique("hidden-single", 1, find_hidden_singles),
@@ -55,6 +60,25 @@ LADDER: tuple[Technique, ...] = (
     Technique("naked-quad", 3, naked_finder(4)),
     Technique("hidden-quad", 3, hidden_finder(4)),
 )
+"""Levels 1 to 3: what may be a line of a trace."""
+
+LADDER: tuple[Technique, ...] = (
+    *PLAIN,
+    Technique("alternating-inference-chain", 6, find_inference_chains),
+    Technique("cell-forcing-chain", 6, find_cell_forcing_chains),
+    Technique("house-forcing-chain", 6, find_house_forcing_chains),
+    Technique(
+        "traced-contradiction",
+        6,
+        contradiction_finder(
+            singles=(find_hidden_singles, find_naked_singles),
+            others=tuple(technique.find for technique in PLAIN if technique.level > 1),
+        ),
+    ),
+)
+
+WITHOUT_UNIQUENESS = tuple(technique for technique in LADDER if not technique.is_by_uniqueness)
+"""The ladder for those who do not want to take it for granted that there is one solution."""
 
 RANKS = {technique.id: rank for rank, technique in enumerate(LADDER)}
 """The place on the ladder, from 0, of each technique's id."""

@@ -1,0 +1,188 @@
+"""Traced contradiction, the last resort: assume a candidate, follow plain steps to a contradiction.
+
+The steps are those of levels 1 to 3. Singles alone are tried first; only where they refute nothing
+are the other plain steps followed too, and only where these refute nothing either may a step of
+the trace be such a contradiction itself. So every position of a puzzle with one solution is left
+with fewer candidates. What is told is just what leads to the contradiction.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache
+
+from engine.grid import Grid
+from engine.layout import iterate_bits
+from engine.search import is_refuted_by_singles
+from engine.step import Constraint, Step, scope_of, support_mask
+from engine.techniques.evidence import cell_has_one, house_has_one, houses_by_cell
+from engine.techniques.holdings import POSITIONS_KEPT
+
+TECHNIQUE = "traced-contradiction"
+LEVEL = 6
+CHOICES_WEIGHED = 60
+"""Bound on the work of choosing among steps of a trace that strike the same candidate."""
+
+Find = Callable[[Grid], Iterator[Step]]
+
+
+@dataclass(frozen=True, slots=True)
+class _Round:
+    """A position after the assumption, the steps taken there at once, and what each strikes."""
+
+    position: Grid
+    steps: tuple[Step, ...]
+    strikes: tuple[int, ...]
+    struck: int
+
+
+def contradiction_finder(singles: Sequence[Find], others: Sequence[Find]) -> Find:
+    """Return the `find` of traces by these plain techniques: singles, and those that strike."""
+
+    def find_contradictions(grid: Grid) -> Iterator[Step]:
+        yield from _find_at_depth(grid, tuple(singles), tuple(others))
+
+    return find_contradictions
+
+
+@lru_cache(maxsize=POSITIONS_KEPT)
+def _find_at_depth(
+    grid: Grid, singles: tuple[Find, ...], others: tuple[Find, ...]
+) -> tuple[Step, ...]:
+    refuted = [
+        index
+        for index in iterate_bits(grid.candidates)
+        if is_refuted_by_singles(grid.place(*grid.layout.split(index)))
+    ]
+    steps = [_trace(grid, index, singles) for index in refuted]
+    if not steps:
+        plain = (*singles, *others)
+        steps = [_trace(grid, index, plain) for index in iterate_bits(grid.candidates)]
+    found = [step for step in steps if step is not None]
+    return tuple(sorted(found, key=lambda step: (len(step.trace), step.assumed)))
+
+
+def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step | None:
+    """Return the step that refutes a candidate; None where plain steps come to no contradiction."""
+    layout = grid.layout
+    cell, digit = layout.split(index)
+    position = grid.place(cell, digit)
+    rounds: list[_Round] = []
+    while not (breaches := find_breaches(position)):
+        steps = _next_steps(position, finds)
+        if not steps:
+            return None
+        after = position
+        strikes = []
+        for step in steps:
+            mask = step.removes
+            for place in step.places:
+                mask |= layout.strikes[place[1] - 1][place[0]] & ~layout.bit(*place)
+                if after.candidates & layout.bit(*place):
+                    after = after.place(*place)
+            strikes.append(mask & position.candidates)
+            after = after.eliminate(step.removes)
+        rounds.append(
+            _Round(position, steps, tuple(strikes), position.candidates & ~after.candidates)
+        )
+        position = after
+    assumed = layout.strikes[digit - 1][cell]
+    ways = []
+    for breach in breaches:
+        needed = scope_of(layout, breach) & grid.candidates & ~assumed
+        ways.append(_fewest(grid, rounds, needed, assumed))
+    kept = min(ways, key=len)
+    kept, breach = _up_to_breach(grid.place(cell, digit), kept)
+    return Step(
+        TECHNIQUE,
+        LEVEL,
+        (houses_by_cell(layout)[cell][0].index,),
+        (cell,),
+        (digit,),
+        1 << index,
+        removes=1 << index,
+        constraints=(breach,),
+        assumed=(cell, digit),
+        trace=tuple(kept),
+    )
+
+
+def _up_to_breach(position: Grid, steps: list[Step]) -> tuple[list[Step], Constraint]:
+    """Return the steps up to the first contradiction, and the constraint that cannot hold then.
+
+    Steps that were found at once can contradict each other: the first of them then ends it.
+    """
+    for number, step in enumerate(steps):
+        breaches = find_breaches(position)
+        if breaches:
+            return steps[:number], breaches[0]
+        for cell, digit in step.places:
+            position = position.place(cell, digit)
+        position = position.eliminate(step.removes)
+    return steps, find_breaches(position)[0]
+
+
+def _next_steps(grid: Grid, finds: Sequence[Find]) -> tuple[Step, ...]:
+    for find in finds:
+        steps = tuple(find(grid))
+        if steps:
+            return steps
+    return ()
+
+
+def find_breaches(grid: Grid) -> list[Constraint]:
+    """Return each cell that can hold nothing, and each house that has no place for a digit."""
+    layout = grid.layout
+    held = grid.candidates | grid.placed
+    left = 0
+    for digit in layout.digits:
+        left |= layout.plane(held, digit)
+    found: list[Constraint] = [
+        cell_has_one(cell) for cell in layout.cells_in(layout.all_cells & ~left)
+    ]
+    for digit in layout.digits:
+        plane = layout.plane(held, digit)
+        for house in layout.houses:
+            if not plane & house.mask:
+                found.append(house_has_one(house.index, digit))
+    return found
+
+
+def _fewest(grid: Grid, rounds: Sequence[_Round], needed: int, assumed: int) -> list[Step]:
+    """Return few steps that strike all of `needed`, in order.
+
+    Going back from the last round, since a step rests only on rounds before its own. Where several
+    steps strike the same candidate each is tried, until the bound on that work is reached.
+    """
+    layout = grid.layout
+    best: list[Step] | None = None
+    budget = CHOICES_WEIGHED
+    waiting: list[tuple[int, int, list[Step]]] = [(len(rounds) - 1, needed, [])]
+    while waiting:
+        number, pending, kept = waiting.pop()
+        while pending and not pending & rounds[number].struck:
+            number -= 1
+        if not pending:
+            if best is None or len(kept) < len(best):
+                best = kept
+            continue
+        if best is not None and len(kept) + 1 >= len(best):
+            continue
+        budget -= 1
+        this = rounds[number]
+        here = pending & this.struck
+        bit = here & -here
+        options = [
+            (step, strikes)
+            for step, strikes in zip(this.steps, this.strikes, strict=True)
+            if strikes & bit
+        ]
+        options.sort(key=lambda option: (here & option[1]).bit_count())
+        if budget < 0:
+            options = options[-1:]
+        for step, strikes in options:
+            rests = support_mask(layout, step) & grid.candidates & ~assumed
+            rests &= ~this.position.candidates
+            waiting.append((number, pending & ~strikes | rests, [*kept, step]))
+    return [] if best is None else best[::-1]

@@ -1,0 +1,147 @@
+"""Alternating inference chains: strong and weak links in turn, so that one of the ends is true.
+
+Whatever both ends see goes. For each candidate that a chain can strike only its shortest chains
+count, and of these one for each set of eliminations, so that what is found depends on neither the
+order of cells nor of digits. A chain never passes the same candidate twice.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from engine.grid import Grid
+from engine.layout import iterate_bits
+from engine.step import CellConstraint, Constraint, LinkKind, Step
+from engine.techniques.evidence import houses_by_cell
+from engine.techniques.links import (
+    Links,
+    candidates_of,
+    links_of,
+    overlap,
+    strong_constraint,
+    tell_chain,
+    walk_from_false,
+    weak_constraints,
+)
+from engine.techniques.sparing import spare_constraints
+
+TECHNIQUE = "alternating-inference-chain"
+LEVEL = 6
+
+Ends = tuple[int, int]
+
+
+def find_inference_chains(grid: Grid) -> Iterator[Step]:
+    """Yield the chains, shortest first, then those that strike most."""
+    links = links_of(grid)
+    struck_by_shorter = 0
+    for length, pairs in _ends_by_length(links).items():
+        fresh: dict[int, list[Ends]] = {}
+        for victims, ends in pairs.items():
+            rest = victims & ~struck_by_shorter
+            if rest:
+                fresh.setdefault(rest, []).extend(ends)
+        taken: list[int] = []
+        for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
+            if any(not victims & ~wider for wider in taken):
+                continue
+            nodes = _shortest_chain(links, sorted(fresh[victims]), length)
+            if nodes is not None:
+                taken.append(victims)
+                yield _step(grid, links, nodes, victims)
+        for victims in taken:
+            struck_by_shorter |= victims
+
+
+def _ends_by_length(links: Links) -> dict[int, dict[int, list[Ends]]]:
+    """Return for each number of links, ascending, what goes by which pairs of ends."""
+    sees = links.sees
+    found: dict[int, dict[int, list[Ends]]] = {}
+    for start in iterate_bits(links.linked):
+        seen = sees[start]
+        for length, fresh in enumerate(walk_from_false(links, start), start=1):
+            if not length % 2:
+                continue
+            fresh &= -1 << start  # each pair once, from its lower end
+            while fresh:
+                end = fresh.bit_length() - 1
+                fresh ^= 1 << end
+                victims = seen & sees[end]
+                if victims:
+                    ends = found.setdefault(length, {}).setdefault(victims, [])
+                    ends.append((start, end))
+    return dict(sorted(found.items()))
+
+
+def _shortest_chain(links: Links, pairs: list[Ends], length: int) -> list[int] | None:
+    """Return the nodes of a chain of `length` links between one of the pairs; None if all that
+    there are pass a candidate twice."""
+    for start, end in pairs:
+        layers = [1 << start]
+        for layer in walk_from_false(links, start):
+            layers.append(layer)
+            if len(layers) > length:
+                break
+        found = _walk_back(links, layers, end)
+        if found is not None:
+            return found
+    return None
+
+
+def _walk_back(links: Links, layers: list[int], end: int) -> list[int] | None:
+    """Return nodes, one a layer and no candidate twice but at both ends, from the first to `end`."""
+    waiting = [[end]]
+    while waiting:
+        nodes = waiting.pop()
+        depth = len(layers) - 1 - len(nodes)
+        if depth < 0:
+            return nodes[::-1]
+        towards = links.weak if len(nodes) % 2 == 0 else links.strong
+        for index in iterate_bits(towards[nodes[-1]] & layers[depth]):
+            passed = nodes if depth else nodes[1:]
+            if not any(overlap(links, index, other) for other in passed):
+                waiting.append([*nodes, index])
+    return None
+
+
+def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
+    layout = grid.layout
+    constraints: list[Constraint] = []
+    pattern = 0
+    for index in nodes:
+        pattern |= candidates_of(links, index)
+    for place, (one, other) in enumerate(zip(nodes, nodes[1:], strict=False)):
+        if place % 2 == 0:
+            constraints.append(strong_constraint(grid, links, one, other))
+        else:
+            constraints.append(_cited(constraints, weak_constraints(links, one, other)))
+    for end in (nodes[0], nodes[-1]):
+        for victim in iterate_bits(victims):
+            constraints.append(_cited(constraints, weak_constraints(links, victim, end)))
+    kept = spare_constraints(grid, tuple(dict.fromkeys(constraints)), victims)
+    first = constraints[0]
+    cells = 0
+    for index in nodes:
+        cells |= links.shapes[index][1]
+    members = layout.cells_in(cells)
+    start = layout.cells_in(links.shapes[nodes[0]][1])[0]
+    return Step(
+        TECHNIQUE,
+        LEVEL,
+        (
+            houses_by_cell(layout)[start][0].index
+            if isinstance(first, CellConstraint)
+            else first.house,
+        ),
+        members,
+        tuple(sorted({links.shapes[index][0] for index in nodes})),
+        pattern,
+        removes=victims,
+        constraints=kept,
+        chains=(tell_chain(links, nodes, first=LinkKind.STRONG),),
+    )
+
+
+def _cited(cited: list[Constraint], choice: list[Constraint]) -> Constraint:
+    """Return one of the choice that is cited already, or else the first."""
+    return next((each for each in choice if each in cited), choice[0])

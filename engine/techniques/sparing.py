@@ -1,0 +1,68 @@
+"""Spares constraints: leaves out those without which all that is concluded still follows.
+
+The links of a chain can overlap, so that one that was walked along is not needed after all, or
+that a house by which a victim is seen makes another one idle. The check knows only the cited
+constraints and the position's absent candidates in them, and tries every case.
+"""
+
+from __future__ import annotations
+
+from engine.grid import Grid
+from engine.layout import Layout, iterate_bits
+from engine.step import Bound, CellConstraint, Constraint
+
+Rule = tuple[bool, int]
+"""(is "at least one", mask of the candidates that are left of its scope)"""
+
+
+def spare_constraints(
+    grid: Grid, constraints: tuple[Constraint, ...], removes: int
+) -> tuple[Constraint, ...]:
+    """Return the constraints without those that can be spared, the last ones first."""
+    rules = [_rule_of(grid.layout, grid.candidates, each) for each in constraints]
+    victims = list(iterate_bits(removes))
+    kept = list(range(len(rules)))
+    for index in reversed(range(len(rules))):
+        fewer = [rules[other] for other in kept if other != index]
+        if all(not _can_hold(fewer, 1 << victim, 0) for victim in victims):
+            kept.remove(index)
+    return tuple(constraints[index] for index in kept)
+
+
+def _rule_of(layout: Layout, candidates: int, constraint: Constraint) -> Rule:
+    if isinstance(constraint, CellConstraint):
+        scope = layout.cell_bits[constraint.cell]
+    else:
+        scope = layout.spread(layout.houses[constraint.house].mask, constraint.digit)
+    return constraint.bound is Bound.AT_LEAST_ONE, scope & candidates
+
+
+def _can_hold(rules: list[Rule], true: int, false: int) -> bool:
+    """Say whether the rules can all hold with these candidates true and those false."""
+    least = [scope for is_least, scope in rules if is_least]
+    most = [scope for is_least, scope in rules if not is_least]
+    waiting = [(true, false)]
+    while waiting:
+        true, false = waiting.pop()
+        before = -1
+        while before != true and not true & false:
+            before = true
+            for scope in most:
+                here = scope & true
+                if here:
+                    false |= scope & ~(here & -here)
+            for scope in least:
+                left = scope & ~false
+                if not left:
+                    false |= true
+                elif not left & left - 1:
+                    true |= left
+        if true & false:
+            continue
+        open_scope = next((scope & ~false for scope in least if not scope & true), 0)
+        if not open_scope:
+            return True
+        low = open_scope & -open_scope
+        waiting.append((true, false | low))
+        waiting.append((true | low, false))
+    return False
