@@ -83,7 +83,7 @@ class Step:
       candidates inside the cited cells and houses, and nothing else. None can be spared.
     - `chains`: for a chain its one line of links; for a forcing chain one line for each case; for a
       wing, a colouring or a two-link pattern the links by which it can be told.
-    - `variant`: which of a technique's kinds it is, where it has kinds: `type-1`, `trap`, `sashimi`.
+    - `variant`: which of its kinds it is, for a technique that has kinds: `type-1`, `sashimi`.
     - `trace`: for a traced contradiction the plain steps that follow from `assumed`, in order.
     - `is_by_uniqueness`: it rests, besides, on the puzzle having one solution only.
     - `covers`: indices of the houses in which the eliminations of a two-sided pattern lie, where

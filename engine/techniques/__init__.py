@@ -27,7 +27,7 @@ from engine.techniques.singles import find_hidden_singles, find_last_digits, fin
 class Technique:
     """One rung of the ladder. `find` yields every instance at a position and changes nothing.
 
-    - `is_shortcut`: whatever it places, other techniques of level 1 place too, so no puzzle needs it.
+    - `is_shortcut`: whatever it places, others of level 1 place too, so no puzzle needs it.
     - `is_by_uniqueness`: it takes for granted that the puzzle has one solution only.
     """
 

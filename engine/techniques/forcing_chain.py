@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import pairwise
 
 from engine.grid import Grid
 from engine.layout import iterate_bits
@@ -117,7 +118,7 @@ def _step(grid: Grid, links: Links, technique: str, source: _Source, victim: int
     for case in source.cases:
         nodes = _shortest_walk(links, case, victim)
         lines.append(tell_chain(links, nodes, first=LinkKind.WEAK))
-        for place, (one, other) in enumerate(zip(nodes, nodes[1:], strict=False)):
+        for place, (one, other) in enumerate(pairwise(nodes)):
             if place % 2:
                 constraints.append(strong_constraint(grid, links, one, other))
             else:

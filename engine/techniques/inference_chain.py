@@ -8,6 +8,7 @@ order of cells nor of digits. A chain never passes the same candidate twice.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import pairwise
 
 from engine.grid import Grid
 from engine.layout import iterate_bits
@@ -89,7 +90,7 @@ def _shortest_chain(links: Links, pairs: list[Ends], length: int) -> list[int] |
 
 
 def _walk_back(links: Links, layers: list[int], end: int) -> list[int] | None:
-    """Return nodes, one a layer and no candidate twice but at both ends, from the first to `end`."""
+    """Return nodes, one a layer, from the first to `end`; no candidate twice but the ends."""
     waiting = [[end]]
     while waiting:
         nodes = waiting.pop()
@@ -110,7 +111,7 @@ def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
     pattern = 0
     for index in nodes:
         pattern |= candidates_of(links, index)
-    for place, (one, other) in enumerate(zip(nodes, nodes[1:], strict=False)):
+    for place, (one, other) in enumerate(pairwise(nodes)):
         if place % 2 == 0:
             constraints.append(strong_constraint(grid, links, one, other))
         else:

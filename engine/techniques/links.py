@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
+from itertools import pairwise
 
 from engine.grid import Grid
 from engine.layout import House, Layout
@@ -130,24 +131,24 @@ def _with_weak_links(
         sees[index] = candidates & layout.strikes[digit - 1][cell] & ~(1 << index)
         shapes[index] = (digit, 1 << cell)
     weak = dict(sees)
-    seen_cells: dict[int, int] = {}
+    groups_of: dict[int, list[tuple[int, int]]] = {digit: [] for digit in layout.digits}
     for (digit, cells), index in groups.items():
+        groups_of[digit].append((cells, index))
         shapes[index] = (digit, cells)
-        seen_cells[index] = seen = _seen_from(layout, cells)
-        sees[index] = candidates & layout.spread(seen, digit)
+        sees[index] = candidates & layout.spread(_seen_from(layout, cells), digit)
         weak[index] = sees[index]
     for (digit, cells), index in groups.items():
-        seen = seen_cells[index]
-        rest = sees[index]
+        seen, rest = _seen_from(layout, cells), sees[index]
         while rest:
             single = rest.bit_length() - 1
             rest ^= 1 << single
             weak[single] |= 1 << index
-        for (other_digit, other_cells), other in groups.items():
-            if other > index and other_digit == digit and not other_cells & ~seen:
-                if not cells & ~seen_cells[other] and _share_house(layout, cells | other_cells):
-                    weak[index] |= 1 << other
-                    weak[other] |= 1 << index
+        for other_cells, other in groups_of[digit]:
+            if other_cells & ~seen or other <= index:
+                continue
+            if _share_house(layout, cells | other_cells):
+                weak[index] |= 1 << other
+                weak[other] |= 1 << index
     linked = 0
     for index in strong:
         linked |= 1 << index
@@ -242,7 +243,7 @@ def tell_chain(links: Links, nodes: list[int], *, first: LinkKind) -> tuple[Link
     kinds = (first, LinkKind.WEAK if first is LinkKind.STRONG else LinkKind.STRONG)
     return tuple(
         Link(node_of(links, one), node_of(links, other), kinds[place % 2])
-        for place, (one, other) in enumerate(zip(nodes, nodes[1:], strict=False))
+        for place, (one, other) in enumerate(pairwise(nodes))
     )
 
 
