@@ -48,7 +48,7 @@ def random_symmetry(random: Random, layout: Layout) -> Symmetry:
         turned = layout.box_height == layout.box_width and random.random() < 0.5
         cells = _cells_moved(size, rows, columns, turned)
     else:
-        cells = random.choice(_changes_kept(layout))
+        cells = random.choice(changes_kept(layout))
     digits = list(layout.digits)
     random.shuffle(digits)
     return Symmetry(layout, cells, tuple(digits))
@@ -66,7 +66,7 @@ def _cells_moved(
 
 
 @cache
-def _changes_kept(layout: Layout) -> tuple[tuple[int, ...], ...]:
+def changes_kept(layout: Layout) -> tuple[tuple[int, ...], ...]:
     """Return where cells can go so that houses stay houses, among what is worth trying.
 
     For diagonals: rows and columns changed alike, or the columns back to front as well, so that
