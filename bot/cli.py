@@ -112,6 +112,13 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     make.add_argument("--level", type=int, choices=range(1, 4), metavar="N", help="1 to 3")
     make.add_argument("--count", type=int, default=1, metavar="N")
     make.add_argument("--seed", type=int, default=1, metavar="N")
+    for command in (rate, steps, hint, walk, picture, make):
+        command.add_argument(
+            "--layout",
+            metavar="NAME",
+            help="classic, 4x4, 6x6, diagonal, or irregular:MAP, a map of the boxes with a letter "
+            "or digit for each cell (else by the number of cells; make: classic)",
+        )
     for command in (rate, steps, hint, walk, make):
         command.add_argument("--json", action="store_true", help="one JSON value a line")
 

@@ -15,9 +15,11 @@ from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts
 from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.outside_form import made_form, path_form, rating_form, step_form, without_solution
 from bot.wording import terminal
-from engine.errors import EngineError, RepeatedDigitError, UnknownTechniqueError
+from engine.errors import EngineError, LayoutError, RepeatedDigitError, UnknownTechniqueError
 from engine.grading import rate
 from engine.grid import Grid, format_grid
+from engine.layout import CLASSIC
+from engine.layout_names import layout_named
 from engine.making import make_puzzle
 from engine.search import count_solutions
 from engine.solving import find_all_steps, find_hint, find_path, find_steps
@@ -55,17 +57,22 @@ def _each_grid(
     """
     code = FINE
     try:
-        given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin)]
+        layout = layout_named(arguments.layout) if arguments.layout else None
+        given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin, layout)]
+    except LayoutError as error:
+        complain(wording.explain_error(error, "--layout diagonal"))
+        return WRONG_INPUT
     except InputError as error:
         complain(terminal.input_error(error))
         return WRONG_INPUT
     for each in given:
         try:
-            grid = read_position(each, getattr(arguments, "removed", ""))
+            grid = read_position(each, getattr(arguments, "removed", ""), layout)
             result, text = answer(grid, len(given) > 1)
         except EngineError as error:
             result, text = WRONG_INPUT, on_error(error) if on_error else ""
-            complain(_placed(each, wording.explain_error(error, terminal.EXAMPLE_GRID)))
+            example = terminal.EXAMPLE_GRID if layout in (None, CLASSIC) else ""
+            complain(_placed(each, wording.explain_error(error, example)))
         except InputError as error:
             complain(terminal.input_error(error))
             return WRONG_INPUT
@@ -193,12 +200,20 @@ def make_puzzles(arguments: argparse.Namespace) -> int:
     except UnknownTechniqueError as error:
         complain(wording.explain_error(error, "ninebark make --needs naked-pair"))
         return WRONG_INPUT
+    try:
+        layout = layout_named(arguments.layout) if arguments.layout else CLASSIC
+    except LayoutError as error:
+        complain(wording.explain_error(error, "ninebark make --layout diagonal"))
+        return WRONG_INPUT
+    if not count_solutions(Grid.empty(layout), 1):
+        complain("No grid of this layout can be filled at all. Draw its boxes otherwise.")
+        return FAILED
     levels = (arguments.level,) if arguments.level else (1, 2, 3)
     made_count, seed = 0, arguments.seed
     for seed in range(arguments.seed, arguments.seed + 50 * max(arguments.count, 1)):
         if made_count == arguments.count:
             break
-        made = make_puzzle(Random(seed), levels=levels, needs=needs)
+        made = make_puzzle(Random(seed), levels=levels, needs=needs, layout=layout)
         if made is None:
             continue
         made_count += 1

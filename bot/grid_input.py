@@ -32,7 +32,9 @@ class InputError(Exception):
         self.found = found
 
 
-def find_grids(argument: str, standard_input: TextIO) -> Iterator[GridInput]:
+def find_grids(
+    argument: str, standard_input: TextIO, layout: Layout | None = None
+) -> Iterator[GridInput]:
     """Yield the grids of one argument. Raises InputError.
 
     One line with a whole grid, or several lines that make one together (drawn with rulers or not),
@@ -55,7 +57,7 @@ def find_grids(argument: str, standard_input: TextIO) -> Iterator[GridInput]:
     ]
     if not lines:
         raise InputError("nothing", argument)
-    if len(lines) > 1 and _are_whole_grids([line for _, line in lines]):
+    if len(lines) > 1 and _are_whole_grids([line for _, line in lines], layout):
         for number, line in lines:
             yield GridInput(line.split("\t")[0].split(",")[0], number)
     else:
@@ -68,12 +70,12 @@ def _looks_like_a_path(argument: str) -> bool:
     return bool(re.search(r"[/\\]|\.[A-Za-z]+$", argument)) or Path(argument).is_file()
 
 
-def _are_whole_grids(lines: list[str]) -> bool:
+def _are_whole_grids(lines: list[str], layout: Layout | None) -> bool:
     """Say so where a line is longer than any line of a drawn grid, or each has a grid's length."""
     longest_drawn = 4 * CLASSIC.size
     if any(len(line) > longest_drawn for line in lines):
         return True
-    return all(layout_with(len(line)).cell_count == len(line) for line in lines)
+    return all((layout or layout_with(len(line))).cell_count == len(line) for line in lines)
 
 
 def parse_removed(text: str) -> list[tuple[str, int]]:

@@ -11,7 +11,8 @@ from datetime import date, datetime
 from msgspec import Struct
 
 from engine.grid import Grid, format_grid, format_pairs, position_of
-from engine.layout import Layout
+from engine.layout import Layout, layout_with
+from engine.layout_names import layout_name, layout_named
 from engine.step import (
     Bound,
     CellConstraint,
@@ -25,17 +26,27 @@ from engine.step import (
 
 
 class Position(Struct, frozen=True):
-    """A position in its outside form: the digits, and what is struck beyond what they strike."""
+    """A position in its outside form: the digits, and what is struck beyond what they strike.
+
+    `layout` is the layout's name where the number of cells does not tell it.
+    """
 
     grid: str
     removed: tuple[tuple[str, int], ...] = ()
+    layout: str = ""
 
     @classmethod
     def of(cls, grid: Grid) -> Position:
-        return cls(format_grid(grid), tuple(format_pairs(grid.layout, grid.removed_mask)))
+        layout = grid.layout
+        name = "" if layout is layout_with(layout.cell_count) else layout_name(layout)
+        return cls(format_grid(grid), tuple(format_pairs(layout, grid.removed_mask)), name)
+
+    @property
+    def shape(self) -> Layout:
+        return layout_named(self.layout) if self.layout else layout_with(len(self.grid))
 
     def to_grid(self, layout: Layout | None = None) -> Grid:
-        return position_of(self.grid, self.removed, layout=layout)
+        return position_of(self.grid, self.removed, layout=layout or self.shape)
 
 
 class LinkFacts(Struct, frozen=True):

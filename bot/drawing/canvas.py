@@ -7,6 +7,7 @@ drew; a pair that the theme does not list is refused. A shape must lie on one pa
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import lru_cache
 
 from PIL import Image, ImageDraw
@@ -112,13 +113,18 @@ class Canvas:
         self.image.paste(index_of(Paint.INK), rect)
         self.image.paste(index_of(filling), rect.inset(width))
 
-    def ring_of_band(self, rect: Rect, filling: Paint, *, thick: int, width: int = 2) -> None:
-        """Draw a band of `thick` pixels all the way round, inside a rectangle's edge."""
-        inside = self.paint_at(rect.left + thick + 1, rect.top + thick + 1)
-        self._record(Paint.INK, inside, Use.GRAPHIC)
+    def band_around(
+        self, edge: Iterable[Rect], core: Iterable[Rect], filling: Paint, inside: tuple[int, int]
+    ) -> None:
+        """Draw a band around something of any shape: strips of ink, and within them their filling.
+
+        `inside` is a point of what it goes around.
+        """
+        self._record(Paint.INK, self.paint_at(*inside), Use.GRAPHIC)
         self._record(Paint.INK, filling, Use.GRAPHIC)
-        self._outline(rect, Paint.INK, thick)
-        self._outline(rect.inset(width), filling, thick - 2 * width)
+        for rects, paint in ((edge, Paint.INK), (core, filling)):
+            for rect in rects:
+                self.image.paste(index_of(paint), rect)
 
     def shape(self, coverage: Coverage, x: int, y: int, paint: Paint, use: Use) -> None:
         """Draw a shape with its upper left corner at a point."""

@@ -25,10 +25,10 @@ from bot.drawing.geometry import (
     Rect,
     board_of,
 )
-from bot.drawing.shapes import arrow_shape
+from bot.drawing.shapes import arrow_shape, wedge_shape
 from bot.drawing.theme import Look, Paint, Use
 from engine.grid import EMPTY_MARKS, Grid
-from engine.layout import House, HouseKind, Layout, layout_with
+from engine.layout import House, HouseKind, Layout
 
 _CAPTION_SIZE = 24
 _ARROW_LENGTH, _ARROW_BREADTH = 14, 28
@@ -40,7 +40,7 @@ def read_position(position: Position) -> Grid:
     A picture shows what a member wrote and judges nothing, so this is more lenient than
     `Position.to_grid`.
     """
-    layout = layout_with(len(position.grid))
+    layout = position.shape
     grid = Grid.empty(layout)
     for cell in layout.cells_in(layout.all_cells):
         mark = position.grid[cell]
@@ -68,16 +68,12 @@ def _bare_board(layout: Layout, look: Look, height: int) -> Canvas:
     canvas = Canvas(SIDE, height, look)
     outside = board.outside
     canvas.fill(outside, Paint.CARD)
-    for heavy in (False, True):
-        width = HEAVY_LINE if heavy else THIN_LINE
-        paint = Paint.INK if heavy else Paint.THIN
-        for line in range(layout.size + 1):
-            at = MARGIN + line * board.cell - width // 2
-            low, high = MARGIN - width // 2, MARGIN + layout.size * board.cell + width // 2
-            if (line % layout.box_width == 0) is heavy:
-                canvas.line(Rect(at, low, at + width, high), paint)
-            if (line % layout.box_height == 0) is heavy:
-                canvas.line(Rect(low, at, high, at + width), paint)
+    for line in range(1, layout.size):
+        at, low, high = MARGIN + line * board.cell - THIN_LINE // 2, outside.left, outside.right
+        canvas.line(Rect(at, low, at + THIN_LINE, high), Paint.THIN)
+        canvas.line(Rect(low, at, high, at + THIN_LINE), Paint.THIN)
+    for rect in board.heavy_lines():
+        canvas.line(rect, Paint.INK)
     for house in (*layout.rows, *layout.columns):
         x, y = board.number_middle(house)
         canvas.text(str(house.number), x, y, Paint.SOFT, size=20, align="middle")
@@ -87,6 +83,15 @@ def _bare_board(layout: Layout, look: Look, height: int) -> Canvas:
 def start_board(layout: Layout, look: Look, *, height: int = SIDE) -> tuple[Canvas, Board]:
     """Return a new canvas with the empty board on it, and the board's places."""
     return _bare_board(layout, look, height).copy(), board_of(layout)
+
+
+def draw_diagonals(canvas: Canvas, board: Board) -> None:
+    """Mark the diagonals that are houses by wedges in the corners through which they run."""
+    for house in board.layout.diagonals:
+        falls = board.layout.column_of(house.cells[0]) == 1
+        for rect, is_left in board.wedges(house):
+            shape = wedge_shape(rect.width, is_left, is_left is falls)
+            canvas.shape(shape, rect.left, rect.top, Paint.THIN, Use.GRAPHIC)
 
 
 def digit_size(board: Board) -> int:
@@ -128,6 +133,7 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
     _draw_marked_lines(
         canvas, board, [layout.parse_house(name) for name in dict.fromkeys(picture.lines)]
     )
+    draw_diagonals(canvas, board)
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     if picture.with_candidates:
         draw_candidates(canvas, board, grid, grid.candidates)

@@ -20,6 +20,7 @@ from bot.drawing.grid import (
     candidate_size,
     digit_size,
     draw_candidates,
+    draw_diagonals,
     draw_digits,
     given_cells,
     read_position,
@@ -57,6 +58,7 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     shown = _shown_by(picture.rung, picture.step, grid)
     canvas, board = start_board(layout, look)
     _draw_grounds(canvas, board, shown)
+    draw_diagonals(canvas, board)
     _draw_bands(canvas, board, shown.covers, Paint.PAPER)
     _draw_bands(canvas, board, shown.houses, Paint.BAND)
     for cell in shown.cells:
@@ -130,8 +132,9 @@ def _draw_bands(canvas: Canvas, board: Board, houses: Iterable[House], filling: 
         for rect in board.band_rects(house):
             canvas.band(rect, filling)
         if not house.is_line:
-            # The frame lies outside its box, so that it leaves the box's own cells alone.
-            canvas.ring_of_band(board.house_rect(house).inset(-7), filling, thick=10)
+            # The frame lies mostly outside its box, so that it leaves the box's own cells alone.
+            edge, core = board.edge_rects(house, 3, 7), board.edge_rects(house, 1, 5)
+            canvas.band_around(edge, core, filling, board.cell_rect(house.cells[0]).middle)
 
 
 def _draw_ring(canvas: Canvas, board: Board, cell: Cell) -> None:

@@ -108,6 +108,16 @@ def arrow_shape(length: int, breadth: int, towards: str) -> Coverage:
     return _reduced(sheet)
 
 
+@lru_cache(maxsize=32)
+def wedge_shape(side: int, is_left: bool, is_top: bool) -> Coverage:
+    """Return half of a square: the half in its left or right, upper or lower corner."""
+    sheet, pen = _sheet(side, side)
+    edge = side * _LARGE - 1
+    corner = (0 if is_left else edge, 0 if is_top else edge)
+    pen.polygon((corner, (edge - corner[0], corner[1]), (corner[0], edge - corner[1])), fill=255)
+    return _reduced(sheet)
+
+
 @lru_cache(maxsize=4)
 def florets_shape(
     width: int, height: int, heads: tuple[tuple[int, int], ...], breadth: int

@@ -17,6 +17,7 @@ from engine.errors import (
     EngineError,
     GridCharacterError,
     GridLengthError,
+    LayoutError,
     ManySolutionsError,
     NoSolutionError,
     RepeatedDigitError,
@@ -72,6 +73,8 @@ def _engine_words(error: EngineError) -> str:
             )
         case RepeatedDigitError():
             return f"{error.digit} stands twice in {error.house}: {join_words(error.cells)}."
+        case LayoutError():
+            return _layout_words(error)
         case NoSolutionError():
             return "This grid has no solution."
         case ManySolutionsError():
@@ -82,6 +85,32 @@ def _engine_words(error: EngineError) -> str:
             return f"Stopped after {error.work} units of work, before there was a result."
         case _:
             return f"That cannot be used: {error}."
+
+
+def _layout_words(error: LayoutError) -> str:
+    match error.problem:
+        case "cells":
+            return (
+                f"A map of irregular boxes has a mark for each cell of a square of two to nine "
+                f"rows; this one has {error.found} marks."
+            )
+        case "boxes":
+            return (
+                f"That map has {error.found} boxes where {error.expected} were expected, as many "
+                "as a row has cells."
+            )
+        case "box":
+            return (
+                f"Box {quote(error.text)} of the map has {error.found} cells where "
+                f"{error.expected} were expected."
+            )
+        case "apart":
+            return f"Box {quote(error.text)} of the map is in pieces: its cells must touch."
+        case _:
+            return (
+                f"I know no layout {quote(error.text)}. It is classic, 4x4, 6x6, diagonal, or "
+                "irregular: and a map of the boxes, a letter or digit for each cell."
+            )
 
 
 PHRASES: Phrases = {

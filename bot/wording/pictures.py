@@ -18,7 +18,7 @@ from bot.club.facts import (
 )
 from bot.wording.prose import capitalise, clean_text, join_words, sentences
 from bot.wording.rungs import where, which
-from bot.wording.spoken import BLANK, read_leniently, speak_placed
+from bot.wording.spoken import BLANK, read_leniently, speak_layout, speak_placed
 from bot.wording.steps import follows
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
@@ -125,7 +125,8 @@ def _fit(start: str, grid: Grid, givens: str, *, candidates: int | None = None) 
     readings = [_read(grid, 0), _read(grid, 0, blank=".")]
     if candidates is not None:
         readings = [_read(grid, candidates), _read(grid, candidates, between=""), *readings]
-    texts = ["\n".join(filter(None, (start, reading, placed))) for reading in readings]
+    shape = speak_layout(grid.layout)
+    texts = ["\n".join(filter(None, (start, shape, reading, placed))) for reading in readings]
     for text in texts:
         if len(text) <= ALT_LIMIT:
             return text

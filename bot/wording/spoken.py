@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.club.facts import GridPicture, Position, mask_of_pairs
 from engine.grid import EMPTY_MARKS, Grid, draw_grid
-from engine.layout import layout_with
+from engine.layout import Layout
 
 BLANK = "blank"
 
@@ -14,7 +14,7 @@ def read_leniently(position: Position) -> Grid:
 
     A board is read out as the member wrote it and not judged; `Position.to_grid` would refuse it.
     """
-    grid = Grid.empty(layout_with(len(position.grid)))
+    grid = Grid.empty(position.shape)
     layout = grid.layout
     for cell, mark in zip(layout.cells_in(layout.all_cells), position.grid, strict=True):
         if mark not in EMPTY_MARKS:
@@ -50,8 +50,11 @@ def speak_candidates(grid: Grid) -> str:
 def speak_placed(grid: Grid, givens: str) -> str:
     """Name the cells that are filled but not given, so that the two are told apart."""
     layout = grid.layout
-    given = read_leniently(Position(givens)).filled_cells
-    placed = layout.cells_in(grid.filled_cells & ~given)
+    placed = [
+        cell
+        for cell in layout.cells_in(grid.filled_cells)
+        if givens[cell : cell + 1] in ("", *EMPTY_MARKS)
+    ]
     if not placed:
         return ""
     by_row: dict[int, list[str]] = {}
@@ -61,10 +64,26 @@ def speak_placed(grid: Grid, givens: str) -> str:
     return f"Not given but placed: {', '.join(rows)}."
 
 
+def speak_layout(layout: Layout) -> str:
+    """Say what the lines of the picture tell beyond rectangular boxes; empty where nothing."""
+    said = []
+    if not layout.is_regular:
+        rows = (row.cells for row in layout.rows)
+        numbers = ("".join(str(layout.box_of[cell] + 1) for cell in cells) for cells in rows)
+        said.append(f"Irregular boxes; the box of each cell, row by row: {' '.join(numbers)}.")
+    if layout.has_diagonals:
+        said.append("Both diagonals are houses too.")
+    return " ".join(said)
+
+
 def speak_board(picture: GridPicture) -> str:
     """Read out a board: its rows, which cells were placed, and the candidates that it shows."""
     grid = read_leniently(picture.position)
-    parts = [speak_rows(grid), speak_placed(grid, picture.givens)]
+    parts = [
+        speak_layout(grid.layout),
+        speak_rows(grid),
+        speak_placed(grid, picture.givens),
+    ]
     if picture.with_candidates:
         parts.append(f"Still possible:\n{speak_candidates(grid)}")
     return "\n\n".join(part for part in parts if part)
