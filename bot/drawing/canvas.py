@@ -7,10 +7,10 @@ drew; a pair that the theme does not list is refused. A shape must lie on one pa
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from functools import lru_cache
 
-from PIL import Image, ImageDraw
+from PIL import Image, ImageChops, ImageDraw
 
 from bot.drawing.fonts import Face
 from bot.drawing.geometry import Rect
@@ -169,12 +169,38 @@ class Canvas:
         self._record(Paint.PLATE_INK, Paint.PLATE, Use.TEXT)
         self._lay(_plated_tile(digit, size, rect.width, under, self.look), rect.left, rect.top)
 
+    def mark(self, rect: Rect, mark: Coverage) -> None:
+        """Draw the line of a mark around a candidate that is written in `rect`."""
+        x, y = rect.middle
+        left, top = x - mark.width // 2, y - mark.height // 2
+        under = self.paint_at(left, top)
+        self._record(Paint.OUTLINE, under, Use.GRAPHIC)
+        self._lay(_tile_of_shape(_Kept(mark), Paint.OUTLINE, under, self.look), left, top)
+
     def struck_digit(self, digit: int, rect: Rect, *, size: int) -> None:
         """Write a candidate with a slash through it: it is eliminated."""
         under = self.paint_at(rect.left, rect.top)
         self._record(Paint.CANDIDATE, under, Use.TEXT)
         self._record(Paint.SLASH, under, Use.GRAPHIC)
         self._lay(_struck_tile(digit, size, rect.width, under, self.look), rect.left, rect.top)
+
+    def overlay(self, coverage: Coverage, paint: Paint, *, surfaces: Collection[Paint]) -> None:
+        """Lay one shape over the whole sheet: it lies on the surfaces and crosses all lines.
+
+        Only a surface under it is a pair; where it crosses another line it takes its place.
+        """
+        ground = self.image.copy()
+        solid = coverage.point(_SOLID_WHERE_HALF)
+        for under in surfaces:
+            here = ground.point([255 if index == index_of(under) else 0 for index in range(256)])
+            covered = ImageChops.multiply(here, coverage.point(list(_ANYWHERE)))
+            if covered.getbbox() is None:
+                continue
+            self._record(paint, under, Use.GRAPHIC)
+            blended = coverage.point(list(theme_of(self.look).blends[paint, under]))
+            self.image.paste(blended, (0, 0), covered)
+            solid = ImageChops.subtract(solid, here)
+        self.image.paste(index_of(paint), (0, 0), solid)
 
     def _lay(self, tile: tuple[Image.Image, Image.Image], x: int, y: int) -> None:
         self.image.paste(tile[0], (x, y), tile[1])
@@ -199,6 +225,7 @@ _Tile = tuple[Image.Image, Image.Image]
 """Palette indices, and where they go: 255 where the shape covers anything at all."""
 
 _ANYWHERE = bytes([0] + [255] * 255)
+_SOLID_WHERE_HALF = [0] * 128 + [255] * 128
 
 
 def _tile(coverage: Coverage, blend: bytes) -> _Tile:

@@ -84,6 +84,19 @@ def ring_shape(side: int, width: int) -> Coverage:
 
 
 @lru_cache(maxsize=32)
+def diamond_shape(side: int, width: int) -> Coverage:
+    """Return the line of a square that stands on a corner, inside a square of `side`."""
+    sheet, pen = _sheet(side, side)
+    middle, edge = side * _LARGE / 2, side * _LARGE - 1
+    pen.polygon([(middle, 0), (edge, middle), (middle, edge), (0, middle)], fill=255)
+    inner = width * _LARGE * 1.4
+    pen.polygon(
+        [(middle, inner), (edge - inner, middle), (middle, edge - inner), (inner, middle)], fill=0
+    )
+    return _reduced(sheet)
+
+
+@lru_cache(maxsize=32)
 def disc_shape(side: int) -> Coverage:
     sheet, pen = _sheet(side, side)
     edge = side * _LARGE - 1

@@ -38,6 +38,7 @@ class Paint(Enum):
     OUTLINE = "outline of a pattern cell, ring of a digit that the reasoning uses"
     SLASH = "stroke through an eliminated candidate"
     BOX = "box around a placement"
+    LINK = "lines of a chain and outlines of its groups"
     BAND = "filling of a house's band"
     FLORET = "petals of the emblem"
     FLORET_HEART = "hearts of the emblem's flowers"
@@ -75,6 +76,7 @@ PAIRS: tuple[Pair, ...] = (
     *(Pair(Paint.PLATE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.SLASH, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.OUTLINE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
+    *(Pair(Paint.LINK, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:], Paint.SETTLED)),
     *(Pair(Paint.BOX, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:], Paint.SETTLED)),
     *(Pair(Paint.INK, back, Use.GRAPHIC) for back in (*_CELLS, Paint.PAPER, Paint.BAND)),
     *(Pair(Paint.THIN, back, Use.GRAPHIC) for back in (*_CELLS, Paint.PAPER)),
@@ -107,6 +109,7 @@ _LIGHT = {
     Paint.OUTLINE: "075C91",
     Paint.SLASH: "B23F00",
     Paint.BOX: "00664A",
+    Paint.LINK: "8A2F68",
     Paint.BAND: "E69F00",
     Paint.FLORET: "B25486",
     Paint.FLORET_HEART: "FBF1D2",
@@ -131,6 +134,7 @@ _DARK = {
     Paint.OUTLINE: "8CCBF0",
     Paint.SLASH: "FF8B4D",
     Paint.BOX: "54D6AA",
+    Paint.LINK: "F0A0CC",
     Paint.BAND: "9A6A00",
     Paint.FLORET: "D98AB5",
     Paint.FLORET_HEART: "2B2019",

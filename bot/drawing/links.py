@@ -1,0 +1,82 @@
+"""Chains in a picture: solid lines for strong links, dashed for weak ones, groups outlined.
+
+A line runs from candidate to candidate with an arrow head where it arrives, and passes behind
+whatever is written. A solid line says: if not the one, then the other; a dashed one: not both.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from PIL import Image, ImageChops, ImageFilter
+
+from bot.drawing.canvas import Canvas
+from bot.drawing.geometry import CELL_INSET, Board, Rect
+from bot.drawing.routes import Curve, Router
+from bot.drawing.strokes import strokes_shape
+from bot.drawing.theme import Paint, index_of
+from engine.layout import Cell
+from engine.step import Link, LinkKind, Node
+
+_SURFACES = (Paint.CARD, Paint.HOUSE, Paint.PATTERN, Paint.SETTLED)
+_HALO = 5  # pixels square: what is written keeps so much ground around it
+
+
+def draw_links(canvas: Canvas, board: Board, links: Iterable[Link], *, is_directed: bool) -> None:
+    """Draw the links over a finished picture."""
+    links = tuple(links)
+    if not links:
+        return
+    writing = _writing(canvas, board)
+    router = Router(writing, board.outside)
+    nodes = dict.fromkeys(node for link in links for node in (link.first, link.second))
+    groups = [_group_rect(board, node) for node in nodes if len(node.cells) > 1]
+    curves = [_route(router, board, link, is_directed=is_directed) for link in links]
+    shape = strokes_shape(canvas.image.size, curves, groups)
+    shape = ImageChops.subtract(shape, writing)
+    canvas.overlay(shape, Paint.LINK, surfaces=_SURFACES)
+
+
+def _writing(canvas: Canvas, board: Board) -> Image.Image:
+    """Return 255 where a cell holds anything written or marked, and a little around it."""
+    plain = {index_of(paint) for paint in _SURFACES}
+    table = [0 if index in plain else 255 for index in range(256)]
+    mask = Image.new("L", canvas.image.size, 0)
+    for cell in range(board.layout.cell_count):
+        rect = board.cell_rect(cell).inset(CELL_INSET)
+        mask.paste(canvas.image.crop(rect).point(table), rect)
+    return mask.filter(ImageFilter.MaxFilter(_HALO))
+
+
+def _route(router: Router, board: Board, link: Link, *, is_directed: bool) -> Curve:
+    start, end = _nearest(board, link)
+    return router.route(
+        board.slot_rect(start, link.first.digit),
+        board.slot_rect(end, link.second.digit),
+        is_dashed=link.kind is LinkKind.WEAK,
+        has_head=is_directed,
+    )
+
+
+def _nearest(board: Board, link: Link) -> tuple[Cell, Cell]:
+    """Return the cells of two ends that lie nearest to each other."""
+
+    def apart(pair: tuple[Cell, Cell]) -> int:
+        one, other = (
+            board.slot_rect(cell, node.digit).middle
+            for cell, node in zip(pair, (link.first, link.second), strict=True)
+        )
+        return (one[0] - other[0]) ** 2 + (one[1] - other[1]) ** 2
+
+    return min(((a, b) for a in link.first.cells for b in link.second.cells), key=apart)
+
+
+def _group_rect(board: Board, node: Node) -> Rect:
+    """Return the rectangle around all candidates of a group."""
+    slots = [board.slot_rect(cell, node.digit) for cell in node.cells]
+    return Rect(
+        min(slot.left for slot in slots) - 4,
+        min(slot.top for slot in slots) - 4,
+        max(slot.right for slot in slots) + 4,
+        max(slot.bottom for slot in slots) + 4,
+    )

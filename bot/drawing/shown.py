@@ -1,0 +1,168 @@
+"""What one rung may show of a step: chosen here once, so that no drawing can tell too much.
+
+`where` shows the first house alone; `which` adds the pattern, and of a chain the links between
+candidates of the pattern; only `why` looks at what follows. What a rung hides is not in the value
+at all.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.club.facts import StepFacts, parse_constraint, step_of_facts
+from engine.anatomy import end_of_trace, fin_cells, find_break, find_colours, find_sets
+from engine.grid import Grid
+from engine.layout import Cell, House, Layout
+from engine.step import Link, Node, Step
+from engine.witnesses import find_witnesses
+
+_SINGLES_LEVEL = 1
+"""At this level only the pattern's own candidates are shown: the digits are the reason."""
+
+_UNDIRECTED = frozenset({"simple-colouring", "remote-pair", "als-xz"})
+"""Their links are read either way, so they have no arrow heads."""
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What one rung may show. `rings` and `diamonds` are candidates told apart by their mark.
+
+    Rings: fins, the second colour, the second of two sets, what a trace places. Diamonds: what a
+    trace assumes. `pattern` and `removes` are drawn as they are but for these.
+    """
+
+    houses: tuple[House, ...] = ()
+    covers: tuple[House, ...] = ()
+    cells: tuple[Cell, ...] = ()
+    pattern: int = 0
+    rings: int = 0
+    diamonds: int = 0
+    others: int = 0
+    removes: int = 0
+    places: tuple[tuple[Cell, int], ...] = ()
+    witnesses: tuple[Cell, ...] = ()
+    links: tuple[Link, ...] = ()
+    is_directed: bool = True
+
+
+def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
+    """Return what a rung shows. Raises ValueError for a rung without a picture."""
+    layout = grid.layout
+    houses = tuple(layout.parse_house(name) for name in dict.fromkeys(facts.houses))
+    if rung == "where":
+        return Shown(houses=houses[:1])
+    if rung not in ("which", "why"):
+        raise ValueError(f"the rung {rung!r} has no picture")
+    step = step_of_facts(layout, facts)
+    pattern = step.pattern & grid.candidates
+    which = Shown(
+        houses=houses,
+        cells=step.cells,
+        pattern=pattern,
+        rings=_rings_of_pattern(step, grid) & pattern,
+        diamonds=_assumed(step, layout) & grid.candidates,
+        others=_others(step, grid) & ~pattern,
+        links=_links_within(step, grid, pattern),
+        is_directed=step.technique not in _UNDIRECTED,
+    )
+    return which if rung == "which" else _with_what_follows(which, step, facts, grid)
+
+
+def _others(step: Step, grid: Grid) -> int:
+    """Return the candidates that may be shown besides the pattern."""
+    if step.level != _SINGLES_LEVEL:
+        return grid.candidates
+    within = 0
+    for cell in step.cells:
+        within |= grid.layout.cell_bits[cell]
+    return grid.candidates & within
+
+
+def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -> Shown:
+    layout = grid.layout
+    places = dict(step.places)
+    settled = 0
+    for cell in places:
+        settled |= layout.cell_bits[cell]
+    removes = step.removes & grid.candidates & ~settled
+    broken = find_break(end_of_trace(grid, step)) if step.trace else None
+    broken_houses = (broken.house,) if broken and broken.house is not None else ()
+    covers = dict.fromkeys((*(layout.parse_house(name) for name in facts.covers), *broken_houses))
+    gone = settled | removes
+    return Shown(
+        houses=which.houses,
+        covers=tuple(house for house in covers if house not in which.houses),
+        cells=tuple(
+            cell
+            for cell in dict.fromkeys((*which.cells, *(broken.cells if broken else ())))
+            if cell not in places
+        ),
+        pattern=which.pattern & ~gone,
+        rings=(which.rings | _placed_by_trace(step, grid)) & ~gone,
+        diamonds=which.diamonds & ~settled,
+        others=which.others & ~gone,
+        removes=removes,
+        places=tuple(
+            (cell, digit) for cell, digit in places.items() if grid.open_cells >> cell & 1
+        ),
+        witnesses=_witnesses(grid, facts, step) if step.level == _SINGLES_LEVEL else (),
+        links=_links_within(step, grid, grid.candidates),
+        is_directed=which.is_directed,
+    )
+
+
+def _witnesses(grid: Grid, facts: StepFacts, step: Step) -> tuple[Cell, ...]:
+    """Return the filled cells whose digits explain a single: the same that the words name."""
+    constraints = [parse_constraint(grid.layout, text) for text in facts.constraints]
+    return tuple(cell for cell in find_witnesses(grid, constraints) if cell not in step.cells)
+
+
+def _cells_bits(layout: Layout, cells: tuple[Cell, ...]) -> int:
+    mask = 0
+    for cell in cells:
+        mask |= layout.cell_bits[cell]
+    return mask
+
+
+def _rings_of_pattern(step: Step, grid: Grid) -> int:
+    """Return what of the pattern has the second mark: fins, the second colour or set."""
+    layout = grid.layout
+    if step.technique.startswith("finned-") and step.digits:
+        return layout.spread(fin_cells(step, grid), step.digits[0])
+    if step.technique == "simple-colouring":
+        return _cells_bits(layout, find_colours(step)[1])
+    if step.technique == "als-xz":
+        sets = find_sets(step, grid)
+        return _cells_bits(layout, sets.second) if sets else 0
+    return 0
+
+
+def _assumed(step: Step, layout: Layout) -> int:
+    return layout.bit(*step.assumed) if step.assumed is not None else 0
+
+
+def _placed_by_trace(step: Step, grid: Grid) -> int:
+    mask = 0
+    for each in step.trace:
+        for cell, digit in each.places:
+            mask |= grid.layout.bit(cell, digit)
+    return mask & grid.candidates
+
+
+def node_mask(layout: Layout, node: Node) -> int:
+    """Return the candidate mask of an end of a link."""
+    mask = 0
+    for cell in node.cells:
+        mask |= layout.bit(cell, node.digit)
+    return mask
+
+
+def _links_within(step: Step, grid: Grid, candidates: int) -> tuple[Link, ...]:
+    """Return the links, each once, whose two ends lie among the candidates."""
+    links = dict.fromkeys(link for line in step.chains for link in line)
+    layout = grid.layout
+    return tuple(
+        link
+        for link in links
+        if (node_mask(layout, link.first) | node_mask(layout, link.second)) & ~candidates == 0
+    )
