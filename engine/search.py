@@ -117,10 +117,13 @@ def find_solutions(
     return tuple(found)
 
 
-def is_refuted_by_singles(grid: Grid) -> bool:
-    """Say whether placing singles alone, as long as there are any, comes to a contradiction."""
+def settle_singles(grid: Grid) -> Grid | None:
+    """Return the position after placing singles as long as there are any; None where that comes to
+    a contradiction."""
     candidates, done = _start(grid)
-    return not candidates or not _propagate(_tables_of(grid.layout), candidates, done)[0]
+    if candidates:
+        candidates, done = _propagate(_tables_of(grid.layout), candidates, done)
+    return Grid(grid.layout, done, candidates ^ done) if candidates else None
 
 
 def _start(grid: Grid) -> tuple[int, int]:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from engine.errors import UnknownTechniqueError
 from engine.grid import Grid
-from engine.step import Step
+from engine.step import PLAIN_LEVEL, Step
 from engine.techniques.contradiction import contradiction_finder
 from engine.techniques.forcing_chain import find_cell_forcing_chains, find_house_forcing_chains
 from engine.techniques.hidden import hidden_finder
@@ -71,8 +71,9 @@ LADDER: tuple[Technique, ...] = (
         "traced-contradiction",
         6,
         contradiction_finder(
-            singles=(find_hidden_singles, find_naked_singles),
-            others=tuple(technique.find for technique in PLAIN if technique.level > 1),
+            (find_hidden_singles, find_naked_singles),
+            (find_pointing, find_claiming),
+            [technique.find for technique in PLAIN if technique.level == PLAIN_LEVEL],
         ),
     ),
 )

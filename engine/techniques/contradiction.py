@@ -1,20 +1,20 @@
 """Traced contradiction, the last resort: assume a candidate, follow plain steps to a contradiction.
 
 The steps are those of levels 1 to 3. Singles alone are tried first; only where they refute nothing
-are the other plain steps followed too, and only where these refute nothing either may a step of
-the trace be such a contradiction itself. So every position of a puzzle with one solution is left
-with fewer candidates. What is told is just what leads to the contradiction.
+is more followed, and only where all plain steps refute nothing may a line of the trace be such a
+contradiction itself. So every position of a puzzle with one solution is left with fewer candidates.
+What is told is just what leads to the contradiction, the least that a bounded search finds.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 from engine.grid import Grid
 from engine.layout import iterate_bits
-from engine.search import is_refuted_by_singles
+from engine.search import settle_singles
 from engine.step import Constraint, Step, scope_of, support_mask
 from engine.techniques.evidence import cell_has_one, house_has_one, houses_by_cell
 from engine.techniques.holdings import POSITIONS_KEPT
@@ -37,42 +37,94 @@ class _Round:
     struck: int
 
 
-def contradiction_finder(singles: Sequence[Find], others: Sequence[Find]) -> Find:
-    """Return the `find` of traces by these plain techniques: singles, and those that strike."""
+def contradiction_finder(singles: Sequence[Find], *tiers: Sequence[Find]) -> Find:
+    """Return the `find` of traces by these plain techniques.
+
+    Each tier of further ones is used only where all before it refute nothing.
+    """
 
     def find_contradictions(grid: Grid) -> Iterator[Step]:
-        yield from _find_at_depth(grid, tuple(singles), tuple(others))
+        yield from _find_any(grid, tuple(singles), tuple(map(tuple, tiers)))
 
     return find_contradictions
 
 
 @lru_cache(maxsize=POSITIONS_KEPT)
-def _find_at_depth(
-    grid: Grid, singles: tuple[Find, ...], others: tuple[Find, ...]
+def _find_any(
+    grid: Grid, singles: tuple[Find, ...], tiers: tuple[tuple[Find, ...], ...]
 ) -> tuple[Step, ...]:
-    refuted = [
-        index
-        for index in iterate_bits(grid.candidates)
-        if is_refuted_by_singles(grid.place(*grid.layout.split(index)))
-    ]
-    steps = [_trace(grid, index, singles) for index in refuted]
-    if not steps:
-        plain = (*singles, *others)
-        steps = [_trace(grid, index, plain) for index in iterate_bits(grid.candidates)]
-    found = [step for step in steps if step is not None]
-    return tuple(sorted(found, key=lambda step: (len(step.trace), step.assumed)))
+    """Return the contradictions of the first tier that has any, shortest first."""
+    others: tuple[Find, ...] = ()
+    outcomes: dict[int, Grid | None] = {
+        index: grid.place(*grid.layout.split(index)) for index in iterate_bits(grid.candidates)
+    }
+    for tier in ((), *tiers):
+        others += tier
+        outcomes = {
+            index: None if before is None else _outcome(before, others)
+            for index, before in outcomes.items()
+        }
+        refuted = [index for index, after in outcomes.items() if after is None]
+        if refuted:
+            return _told(grid, refuted, (*singles, *others))
+    return _find_nested(grid, outcomes, singles, others)
 
 
-def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step | None:
-    """Return the step that refutes a candidate; None where plain steps come to no contradiction."""
+def _told(grid: Grid, refuted: Sequence[int], finds: Sequence[Find]) -> tuple[Step, ...]:
+    steps = [_trace(grid, index, finds) for index in refuted]
+    return tuple(sorted(steps, key=lambda step: (len(step.trace), step.cells, step.digits)))
+
+
+def _outcome(grid: Grid, others: Sequence[Find]) -> Grid | None:
+    """Return the position when plain steps find no more; None where it comes to a contradiction."""
+    settled = settle_singles(grid)
+    while settled is not None and others:
+        steps = _next_steps(settled, others)
+        if not steps:
+            break
+        removes = 0
+        for step in steps:
+            removes |= step.removes
+        settled = settle_singles(settled.eliminate(removes))
+    return settled
+
+
+def _find_nested(
+    grid: Grid,
+    outcomes: Mapping[int, Grid | None],
+    singles: tuple[Find, ...],
+    others: tuple[Find, ...],
+) -> tuple[Step, ...]:
+    """Return contradictions with a line that is one itself: of the candidates that leave least.
+
+    Those that leave equally little are all tried; those that leave more only where these fail.
+    """
+
+    def find_inner(position: Grid) -> Iterator[Step]:
+        yield from _find_any(position, singles, (others,))
+
+    finds = (*singles, *others, find_inner)
+    by_rest: dict[int, list[int]] = {}
+    for index, after in outcomes.items():
+        if after is not None and not after.is_complete:
+            by_rest.setdefault(after.candidates.bit_count(), []).append(index)
+    for _, group in sorted(by_rest.items()):
+        refuted = [
+            index for index in group if _outcome(outcomes[index], finds[len(singles) :]) is None
+        ]
+        if refuted:
+            return _told(grid, refuted, finds)
+    return ()
+
+
+def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
+    """Return the step that refutes a candidate, which these techniques are known to do."""
     layout = grid.layout
     cell, digit = layout.split(index)
     position = grid.place(cell, digit)
     rounds: list[_Round] = []
     while not (breaches := find_breaches(position)):
         steps = _next_steps(position, finds)
-        if not steps:
-            return None
         after = position
         strikes = []
         for step in steps:
