@@ -13,7 +13,11 @@ from dataclasses import dataclass
 from engine.errors import UnknownTechniqueError
 from engine.grid import Grid
 from engine.step import PLAIN_LEVEL, Step
+from engine.techniques.colouring import find_colourings
 from engine.techniques.contradiction import contradiction_finder
+from engine.techniques.empty_rectangle import find_empty_rectangles
+from engine.techniques.finned_fish import finned_fish_finder
+from engine.techniques.fish import fish_finder
 from engine.techniques.forcing_chain import find_cell_forcing_chains, find_house_forcing_chains
 from engine.techniques.hidden import hidden_finder
 from engine.techniques.inference_chain import find_inference_chains
@@ -21,6 +25,8 @@ from engine.techniques.last_three import find_last_threes
 from engine.techniques.locked import find_claiming, find_pointing
 from engine.techniques.naked import locked_finder, naked_finder
 from engine.techniques.singles import find_hidden_singles, find_last_digits, find_naked_singles
+from engine.techniques.two_links import two_links_finder
+from engine.techniques.x_chain import find_x_chains
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,6 +70,18 @@ PLAIN: tuple[Technique, ...] = (
 
 LADDER: tuple[Technique, ...] = (
     *PLAIN,
+    Technique("x-wing", 4, fish_finder(2)),
+    Technique("swordfish", 4, fish_finder(3)),
+    Technique("jellyfish", 4, fish_finder(4)),
+    Technique("skyscraper", 4, two_links_finder("skyscraper")),
+    Technique("two-string-kite", 4, two_links_finder("two-string-kite")),
+    Technique("turbot-fish", 4, two_links_finder("turbot-fish")),
+    Technique("empty-rectangle", 4, find_empty_rectangles),
+    Technique("finned-x-wing", 5, finned_fish_finder(2)),
+    Technique("finned-swordfish", 5, finned_fish_finder(3)),
+    Technique("finned-jellyfish", 5, finned_fish_finder(4)),
+    Technique("simple-colouring", 5, find_colourings),
+    Technique("x-chain", 5, find_x_chains),
     Technique("alternating-inference-chain", 6, find_inference_chains),
     Technique("cell-forcing-chain", 6, find_cell_forcing_chains),
     Technique("house-forcing-chain", 6, find_house_forcing_chains),

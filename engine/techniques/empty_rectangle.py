@@ -1,0 +1,97 @@
+"""Empty rectangle: a box whose places for a digit form a cross or a corner, and a conjugate pair.
+
+The box's places, three or more, lie in one line of it and one crossing line, neither of which
+holds them all (a box with just two places is a conjugate pair, and makes a turbot fish). A
+conjugate pair in another line has its near end in the first of the two lines, outside the box. If
+the near end is true the box's digit is in the second line; if not, the far end is true: so the
+digit goes where the second line, outside the box, is seen by the far end.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from engine.layout import House, Layout
+from engine.step import LinkKind
+from engine.techniques.one_digit import (
+    PLANES_KEPT,
+    Pair,
+    Sight,
+    conjugate_pairs,
+    finder,
+    sighting_houses,
+    without_spares,
+)
+
+LEVEL = 4
+
+
+@lru_cache(maxsize=PLANES_KEPT)
+def _find_sights(layout: Layout, plane: int) -> tuple[Sight, ...]:
+    pairs = [
+        (pair, house)
+        for pair in conjugate_pairs(layout, plane)
+        if (house := next((each for each in pair.houses if each.is_line), None)) is not None
+    ]
+    if not pairs:
+        return ()
+    found: list[Sight] = []
+    for box in layout.boxes:
+        places = plane & box.mask
+        if places.bit_count() < 3:
+            continue
+        for near_line, far_line in _arms(layout, places):
+            for pair, line in pairs:
+                if not pair.mask & places and pair.mask & near_line.mask:
+                    found += _sights(layout, plane, (box, near_line, far_line), pair, line)
+    return tuple(found)
+
+
+find_empty_rectangles = finder("empty-rectangle", LEVEL, _find_sights)
+
+
+def _arms(layout: Layout, places: int) -> Iterator[tuple[House, House]]:
+    """Yield (line, crossing line) of all that the places of a box lie in, both needed."""
+    for row in layout.rows:
+        beyond_row = places & ~row.mask
+        if beyond_row == places or not beyond_row:
+            continue
+        for column in layout.columns:
+            if not beyond_row & ~column.mask and places & ~column.mask:
+                yield row, column
+                yield column, row
+
+
+def _sights(
+    layout: Layout, plane: int, arms: tuple[House, House, House], pair: Pair, line: House
+) -> Iterator[Sight]:
+    """Yield what a pair strikes whose near end lies in the first arm of the box."""
+    box, near_line, far_line = arms
+    places = plane & box.mask
+    near_arm, far_arm = places & near_line.mask, places & ~near_line.mask
+    for near, far in pair.ways:
+        if not near_line.mask >> near & 1 or near_line.mask >> far & 1:
+            continue
+        victims = plane & far_line.mask & layout.peers[far]
+        victims &= ~(places | pair.mask)
+        if not victims:
+            continue
+        most = [near_line.index, far_line.index]
+        most += sighting_houses(layout, far, victims, most)
+        houses = (box.index, line.index)
+        least, needed = without_spares(layout, plane, houses, most, victims)
+        yield Sight(
+            houses,
+            places | pair.mask,
+            victims,
+            least,
+            needed,
+            chains=(
+                (
+                    (1 << far, 1 << near, LinkKind.STRONG),
+                    (1 << near, near_arm, LinkKind.WEAK),
+                    (near_arm, far_arm, LinkKind.STRONG),
+                ),
+            ),
+        )

@@ -1,0 +1,121 @@
+"""Two conjugate pairs of a digit, an end of one seeing an end of the other.
+
+If the first pair's outer end is false its inner end is true, so the second pair's inner end is
+false and its outer end true: one of the two outer ends holds the digit, and it goes where both are
+seen. The four cells differ. Each such sight belongs to one technique:
+
+- skyscraper: the pairs lie in two parallel lines (rows or columns), and the inner ends share a
+  crossing line. Where the outer ends share one too it is an X-wing, and no instance here.
+- two-string kite: the pairs lie in a row and a column, and the inner ends share a box.
+- turbot fish: all that is neither, such as a pair in a box and one in a line.
+
+A cell that sees both ends of one pair counts too, though that pair alone (pointing or claiming)
+would strike it; the step then cites no more than that takes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import lru_cache
+from itertools import combinations, product
+
+from engine.grid import Grid
+from engine.layout import House, HouseKind, Layout
+from engine.step import LinkKind, Step
+from engine.techniques.one_digit import (
+    PLANES_KEPT,
+    Pair,
+    Sight,
+    conjugate_pairs,
+    finder,
+    shared_houses,
+    sighting_houses,
+    told_in_turn,
+    without_spares,
+)
+
+LEVEL = 4
+SKYSCRAPER = "skyscraper"
+KITE = "two-string-kite"
+TURBOT = "turbot-fish"
+CROSSING = {HouseKind.ROW: HouseKind.COLUMN, HouseKind.COLUMN: HouseKind.ROW}
+
+
+def two_links_finder(technique: str) -> Callable[[Grid], Iterator[Step]]:
+    """Return the `find` of one of the three two-link patterns."""
+
+    def find_sights(layout: Layout, plane: int) -> Iterator[Sight]:
+        for kind, sight in _find_all(layout, plane):
+            if kind == technique:
+                yield sight
+
+    return finder(technique, LEVEL, find_sights)
+
+
+@dataclass(frozen=True, slots=True)
+class _Joined:
+    """Two pairs as they are walked: outer = inner - inner = outer, with the houses of each link."""
+
+    technique: str
+    cells: tuple[int, int, int, int]
+    houses: tuple[House, House]
+    join: House
+
+
+@lru_cache(maxsize=PLANES_KEPT)
+def _find_all(layout: Layout, plane: int) -> tuple[tuple[str, Sight], ...]:
+    """Return (technique, sight) of every two-link pattern, lowest pairs first."""
+    pairs, peers = conjugate_pairs(layout, plane), layout.peers
+    found = []
+    for one, other in combinations(pairs, 2):
+        if one.mask & other.mask:
+            continue
+        for a, b in one.ways:
+            for c, d in other.ways:
+                if not peers[b] >> c & 1:
+                    continue
+                victims = plane & peers[a] & peers[d] & ~(one.mask | other.mask)
+                if victims:
+                    joined = _join(layout, one, other, (a, b, c, d))
+                    if joined is not None:
+                        found.append((joined.technique, _sight(layout, plane, joined, victims)))
+    return tuple(found)
+
+
+def _join(
+    layout: Layout, one: Pair, other: Pair, cells: tuple[int, int, int, int]
+) -> _Joined | None:
+    """Return which technique the pairs make, joined in the middle; None for an X-wing."""
+    a, b, c, d = cells
+    joins = shared_houses(layout, 1 << b | 1 << c)
+    ways = list(product(one.houses, other.houses, joins))
+    for first, second, join in ways:
+        if first.kind is second.kind and join.kind is CROSSING.get(first.kind):
+            outer = (house.kind for house in shared_houses(layout, 1 << a | 1 << d))
+            if join.kind in outer:
+                return None
+            return _Joined(SKYSCRAPER, cells, (first, second), join)
+    for first, second, join in ways:
+        if CROSSING.get(first.kind) is second.kind and join.kind is HouseKind.BOX:
+            return _Joined(KITE, cells, (first, second), join)
+    first, second, join = ways[0]
+    return _Joined(TURBOT, cells, (first, second), join)
+
+
+def _sight(layout: Layout, plane: int, joined: _Joined, victims: int) -> Sight:
+    a, b, c, d = joined.cells
+    most = [joined.join.index]
+    for end in (a, d):
+        most += sighting_houses(layout, end, victims, most)
+    houses = tuple(house.index for house in joined.houses)
+    least, needed = without_spares(layout, plane, houses, most, victims)
+    told = (a, b, c, d) if a < d else (d, c, b, a)
+    return Sight(
+        houses,
+        1 << a | 1 << b | 1 << c | 1 << d,
+        victims,
+        least,
+        needed,
+        chains=(told_in_turn(told, LinkKind.STRONG),),
+    )
