@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from engine.errors import UnknownTechniqueError
 from engine.grid import Grid
 from engine.step import PLAIN_LEVEL, Step
+from engine.techniques.almost_locked import find_almost_locked_pairs
+from engine.techniques.bug import find_bug_plus_one
 from engine.techniques.colouring import find_colourings
 from engine.techniques.contradiction import contradiction_finder
 from engine.techniques.empty_rectangle import find_empty_rectangles
@@ -24,9 +26,15 @@ from engine.techniques.inference_chain import find_inference_chains
 from engine.techniques.last_three import find_last_threes
 from engine.techniques.locked import find_claiming, find_pointing
 from engine.techniques.naked import locked_finder, naked_finder
+from engine.techniques.rectangles import find_hidden_rectangles, find_unique_rectangles
+from engine.techniques.remote_pair import find_remote_pairs
 from engine.techniques.singles import find_hidden_singles, find_last_digits, find_naked_singles
 from engine.techniques.two_links import two_links_finder
+from engine.techniques.w_wing import find_w_wings
 from engine.techniques.x_chain import find_x_chains
+from engine.techniques.xy_chain import find_xy_chains
+from engine.techniques.xy_wing import find_xy_wings
+from engine.techniques.xyz_wing import find_xyz_wings
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,6 +43,7 @@ class Technique:
 
     - `is_shortcut`: whatever it places, others of level 1 place too, so no puzzle needs it.
     - `is_by_uniqueness`: it takes for granted that the puzzle has one solution only.
+    - `is_last_resort`: it counts only where nothing else does anything.
     """
 
     id: str
@@ -42,6 +51,7 @@ class Technique:
     find: Callable[[Grid], Iterator[Step]]
     is_shortcut: bool = False
     is_by_uniqueness: bool = False
+    is_last_resort: bool = False
 
     def __repr__(self) -> str:
         return f"technique_with({self.id!r})"
@@ -77,11 +87,20 @@ LADDER: tuple[Technique, ...] = (
     Technique("two-string-kite", 4, two_links_finder("two-string-kite")),
     Technique("turbot-fish", 4, two_links_finder("turbot-fish")),
     Technique("empty-rectangle", 4, find_empty_rectangles),
+    Technique("xy-wing", 4, find_xy_wings),
+    Technique("xyz-wing", 4, find_xyz_wings),
+    Technique("w-wing", 4, find_w_wings),
     Technique("finned-x-wing", 5, finned_fish_finder(2)),
     Technique("finned-swordfish", 5, finned_fish_finder(3)),
     Technique("finned-jellyfish", 5, finned_fish_finder(4)),
     Technique("simple-colouring", 5, find_colourings),
+    Technique("remote-pair", 5, find_remote_pairs),
+    Technique("unique-rectangle", 5, find_unique_rectangles, is_by_uniqueness=True),
+    Technique("hidden-rectangle", 5, find_hidden_rectangles, is_by_uniqueness=True),
+    Technique("bug-plus-one", 5, find_bug_plus_one, is_by_uniqueness=True),
     Technique("x-chain", 5, find_x_chains),
+    Technique("xy-chain", 5, find_xy_chains),
+    Technique("als-xz", 5, find_almost_locked_pairs),
     Technique("alternating-inference-chain", 6, find_inference_chains),
     Technique("cell-forcing-chain", 6, find_cell_forcing_chains),
     Technique("house-forcing-chain", 6, find_house_forcing_chains),
@@ -93,6 +112,7 @@ LADDER: tuple[Technique, ...] = (
             (find_pointing, find_claiming),
             [technique.find for technique in PLAIN if technique.level == PLAIN_LEVEL],
         ),
+        is_last_resort=True,
     ),
 )
 

@@ -1,0 +1,224 @@
+"""XY-chain: cells with two candidates, each of which sees the next and passes one digit on to it.
+
+If the first is not c, the last is: so what sees both is not c. The chain ends in the digit that it
+starts with and meets no cell twice. A step strikes what no shorter chain does; one of three cells
+is an XY-wing as well. Chains of more than LONGEST cells are not looked for.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from engine.grid import Grid
+from engine.layout import Cell, iterate_bits
+from engine.step import Constraint, HouseConstraint, Step
+from engine.techniques.evidence import cell_has_one
+from engine.techniques.holdings import cells_by_count, digits_by_cell, digits_of
+from engine.techniques.sights import (
+    houses_between,
+    mask_of,
+    no_two_between,
+    sight_constraints,
+    tell_line,
+)
+from engine.techniques.sparing import spare_constraints
+
+FEWEST_CELLS = 3
+LONGEST = 12
+"""More cells than that nobody follows with a finger."""
+TRIALS = 2000
+"""Bound on the cells tried for chains of one length between two ends."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Web:
+    """The two-candidate cells, and how they pass digits on.
+
+    A state is a cell being one of its two digits, and a number: that of the other digit is `^ 1`.
+    `after[state]` is the mask of the states that then follow. Chains can be walked backwards, by
+    the states' opposites.
+    """
+
+    cells: tuple[Cell, ...]
+    digits: tuple[int, ...]
+    after: tuple[int, ...]
+    within: tuple[list[int], ...]
+    """For each state, at index k, the mask of the states that k cells more can lead to."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    """Where a chain can start and end: two states, and what goes from all that sees both."""
+
+    start: int
+    end: int
+    removes: int
+
+
+def find_xy_chains(grid: Grid) -> Iterator[Step]:
+    """Yield the shortest chain for each set of candidates that can go, by length, then cells."""
+    web = _web_of(grid)
+    waiting = _ends_by_length(grid, web)
+    struck = 0
+    for length in range(FEWEST_CELLS, LONGEST + 1):
+        before = struck
+        chains = []
+        for ends in waiting[length]:
+            if not ends.removes & ~before:
+                continue
+            path = _path(web, ends, length)
+            if path is None:
+                if length < LONGEST:
+                    waiting[length + 1].append(ends)
+                continue
+            fresh = ends.removes & ~before
+            for state in path:
+                fresh &= ~grid.layout.cell_bits[web.cells[state >> 1]]
+            chains.append((path, fresh))
+            struck |= fresh
+        chains.sort(key=lambda each: [web.cells[state >> 1] for state in each[0]])
+        known: set[int] = set()
+        for path, fresh in chains:
+            if fresh and fresh not in known:
+                known.add(fresh)
+                yield _step(grid, web, path, fresh)
+
+
+def _web_of(grid: Grid) -> _Web:
+    layout, held = grid.layout, digits_by_cell(grid)
+    cells = layout.cells_in(cells_by_count(grid)[2])
+    digits = tuple(digit for cell in cells for digit in digits_of(layout, held[cell]))
+    holders: dict[int, list[int]] = {}
+    for state, digit in enumerate(digits):
+        holders.setdefault(digit, []).append(state)
+    after = []
+    for state, digit in enumerate(digits):
+        near, mask = layout.peers[cells[state >> 1]], 0
+        for other in holders[digit]:
+            if near >> cells[other >> 1] & 1:
+                mask |= 1 << (other ^ 1)
+        after.append(mask)
+    within = tuple(_reach(after, state) for state in range(len(digits)))
+    return _Web(cells, digits, tuple(after), within)
+
+
+def _reach(after: list[int], start: int) -> list[int]:
+    """Return, at index k, the mask of the states to which up to k cells more lead from `start`."""
+    frontier = reached = 1 << start
+    masks = [reached]
+    for _ in range(LONGEST - 1):
+        fresh = 0
+        while frontier:
+            state = frontier.bit_length() - 1
+            frontier ^= 1 << state
+            fresh |= after[state]
+        frontier = fresh & ~reached
+        reached |= fresh
+        masks.append(reached)
+    return masks
+
+
+def _ends_by_length(grid: Grid, web: _Web) -> list[list[_Ends]]:
+    """Return at each index the ends between which no chain can have fewer cells than that."""
+    layout = grid.layout
+    waiting: list[list[_Ends]] = [[] for _ in range(LONGEST + 1)]
+    for first, digit in enumerate(web.digits):
+        cell, start = web.cells[first >> 1], first ^ 1
+        victims = grid.plane(digit) & layout.peers[cell]
+        if not victims:
+            continue
+        within = web.within[start]
+        for end in range((first | 1) + 1, len(web.digits)):
+            if web.digits[end] != digit or not within[-1] >> end & 1:
+                continue
+            seen = victims & layout.peers[web.cells[end >> 1]]
+            if seen:
+                more = next(k for k, mask in enumerate(within) if mask >> end & 1)
+                ends = _Ends(start, end, layout.spread(seen, digit))
+                waiting[max(more + 1, FEWEST_CELLS)].append(ends)
+    return waiting
+
+
+def _path(web: _Web, ends: _Ends, length: int) -> tuple[int, ...] | None:
+    """Return the first chain of so many cells between the ends, in the order of cells, if any."""
+    home = web.within[ends.end ^ 1]
+    paths: list[tuple[int, ...]] = [(ends.start,)]
+    for _ in range(TRIALS):
+        if not paths:
+            return None
+        path = paths.pop()
+        left = length - len(path)
+        if not left:
+            if path[-1] == ends.end:
+                return path
+            continue
+        taken = {state >> 1 for state in path}
+        following = [
+            state
+            for state in iterate_bits(web.after[path[-1]])
+            if home[left - 1] >> (state ^ 1) & 1 and state >> 1 not in taken
+        ]
+        paths += [(*path, state) for state in reversed(following)]
+    return None
+
+
+def _step(grid: Grid, web: _Web, path: tuple[int, ...], removes: int) -> Step:
+    layout = grid.layout
+    chain = [web.cells[state >> 1] for state in path]
+    digit = web.digits[path[-1]]
+    hops = [
+        (one, other, web.digits[state])
+        for one, other, state in zip(chain, chain[1:], path, strict=False)
+    ]
+    victims = layout.plane(removes, digit)
+    members = mask_of(chain)
+    pattern = 0
+    for cell in chain:
+        pattern |= grid.candidates & layout.cell_bits[cell]
+    line: list[tuple[Cell, int]] = []
+    for cell, state in zip(chain, path, strict=True):
+        line += [(cell, web.digits[state ^ 1]), (cell, web.digits[state])]
+    between = houses_between(layout)
+    constraints = (
+        *(cell_has_one(cell) for cell in layout.cells_in(members)),
+        *dict.fromkeys(
+            (
+                *(no_two_between(layout, *hop) for hop in hops),
+                *sight_constraints(layout, digit, iterate_bits(victims), (chain[0], chain[-1])),
+            )
+        ),
+    )
+    if _overlaps(grid, web, path, constraints):
+        constraints = spare_constraints(grid, constraints, removes)
+    return Step(
+        "xy-chain",
+        5,
+        tuple(dict.fromkeys(between[one][other][0] for one, other, _ in hops)),
+        layout.cells_in(members),
+        tuple(sorted({web.digits[state] for state in path})),
+        pattern,
+        removes=removes,
+        constraints=constraints,
+        chains=(tell_line(tuple(line)),),
+    )
+
+
+def _overlaps(
+    grid: Grid, web: _Web, path: tuple[int, ...], constraints: tuple[Constraint, ...]
+) -> bool:
+    """Say whether a cited house joins more of the chain's cells than the two that it is cited for.
+
+    Only then can a part of the chain be enough by itself.
+    """
+    layout = grid.layout
+    places: dict[int, int] = {}
+    for state in path:
+        cell = 1 << web.cells[state >> 1]
+        for digit in (web.digits[state], web.digits[state ^ 1]):
+            places[digit] = places.get(digit, 0) | cell
+    return any(
+        (layout.houses[each.house].mask & places[each.digit]).bit_count() > 2
+        for each in constraints
+        if isinstance(each, HouseConstraint)
+    )
