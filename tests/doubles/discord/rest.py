@@ -68,6 +68,9 @@ class Rest:
         self.validates = True
         self.shown: Callable[[], None] = lambda: None
         """Called after every request: something may have changed."""
+        self.before_answer: Callable[[], None] = lambda: None
+        self.after_answer: Callable[[], None] = lambda: None
+        """Called before and after a request has its effect, for tests that kill the bot there."""
         self.on_message: Callable[[Message], None] = lambda message: None
 
     def routes(self) -> list[web.RouteDef]:
@@ -112,6 +115,7 @@ class Rest:
     ) -> web.StreamResponse:
         own = request.path.removeprefix("/api/v10")
         call = await _read_call(request)
+        self.before_answer()
         response = self._strike(request, self.faults.take(method, own, after=False))
         if response is None:
             response = self.limits.refuse(method, path, call.values)
@@ -122,6 +126,7 @@ class Rest:
                 lost = self._strike(request, self.faults.take(method, own, after=True))
                 response = response if lost is None else lost
         self.requests.append((method, own, response.status))
+        self.after_answer()
         self.shown()
         return response
 
