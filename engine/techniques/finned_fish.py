@@ -136,15 +136,19 @@ def _sight(
     victims: int,
     variant: str,
 ) -> Sight:
+    """Return the step's facts. A cover line that takes nothing outside the box need not be cited:
+    that the box has the digit once says it already.
+    """
+    base = plane & _mask_of(bases)
     base_indices = tuple(house.index for house in bases)
-    cover_indices = tuple(house.index for house in covers)
+    needed = (house.index for house in covers if base & house.mask & ~box.mask)
     return Sight(
         base_indices,
-        plane & _mask_of(bases),
+        base,
         victims,
         base_indices,
-        (*cover_indices, box.index),
-        covers=cover_indices,
+        (*needed, box.index),
+        covers=tuple(house.index for house in covers),
         variant=variant,
     )
 
