@@ -43,12 +43,7 @@ def base_lines(step: Step, grid: Grid) -> tuple[House, ...]:
 
 def cover_lines(step: Step, grid: Grid) -> tuple[House, ...]:
     """Return the lines of a fish that take its digit once each; the house of a fin is none."""
-    kinds = {house.kind for house in base_lines(step, grid)}
-    return tuple(
-        house
-        for house, _ in cited_houses(step, grid, Bound.AT_MOST_ONE)
-        if house.is_line and house.kind not in kinds
-    )
+    return tuple(grid.layout.houses[index] for index in sorted(step.covers))
 
 
 def fin_cells(step: Step, grid: Grid) -> int:
