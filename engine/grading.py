@@ -4,10 +4,7 @@ None of it depends on the order in which things are found: all is read off sweep
 (`engine.sweeping`). A technique that the sweeps never used is never needed, and a ladder less one
 technique goes the same way until that technique's first use, so each such question starts there.
 
-Effort follows two factors that Pelanek found to predict how long people take (Difficulty Rating of
-Sudoku Puzzles: An Overview and Evaluation, arXiv:1403.7373; from memory): how complex the steps
-are, and how few ways on there are at each stage. Every sweep adds the weight of its technique,
-times one plus one over the number of its instances: searching for the only one counts double.
+How much effort a puzzle takes, and about how long, is worked out in `engine.effort`.
 """
 
 from __future__ import annotations
@@ -16,16 +13,14 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from engine.effort import effort_of, minutes_of
 from engine.grid import Grid, format_grid, grid_without
 from engine.layout import iterate_bits
 from engine.search import StopAsker, count_solutions, find_solutions
 from engine.solving import find_all_steps
 from engine.step import Step
-from engine.sweeping import Stage, find_stages
+from engine.sweeping import Stage, apply_steps, find_stages
 from engine.techniques import LADDER, RANKS, Technique
-
-LEVEL_WEIGHTS = (1.0, 3.0, 6.0, 12.0, 24.0, 48.0)
-"""Weight of a sweep in the effort, for levels 1 to 6."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +44,7 @@ class Rating:
     - `way_rounds`: for each id of `needs`, the techniques that would solve it in its stead, as
       (id, is_twin).
     - `effort`: a number above 0 that grows with what must be found and how few ways on there are.
+    - `minutes`: an estimate of how long a practised club member takes (see `engine.effort`).
     """
 
     solutions: int
@@ -62,15 +58,25 @@ class Rating:
     way_rounds: Mapping[str, tuple[tuple[str, bool], ...]]
     turning_points: tuple[TurningPoint, ...]
     effort: float | None
+    minutes: int | None = None
 
 
-def rate(grid: Grid, *, should_stop: StopAsker | None = None) -> Rating:
-    """Judge a puzzle by sweeps."""
+def rate(
+    grid: Grid,
+    *,
+    ladder: Sequence[Technique] = LADDER,
+    with_turning_points: bool = True,
+    should_stop: StopAsker | None = None,
+) -> Rating:
+    """Judge a puzzle by sweeps of a ladder, such as the one without uniqueness techniques.
+
+    Turning points list every step at each of them, which takes longer than all the rest.
+    """
     givens = grid.placed.bit_count()
     solutions = find_solutions(grid, should_stop=should_stop)
     if len(solutions) != 1:
         return Rating(len(solutions), None, givens, None, None, {}, None, (), {}, (), None)
-    sweeps = find_sweeps(grid)
+    sweeps = find_sweeps(grid, ladder)
     counts: Counter[str] = Counter()
     for stage in sweeps.stages:
         counts[stage.technique.id] += len(stage.steps)
@@ -86,8 +92,9 @@ def rate(grid: Grid, *, should_stop: StopAsker | None = None) -> Rating:
         hardest=None if hardest is None else hardest.id,
         needs=tuple(technique.id for technique in needs),
         way_rounds={technique.id: find_way_rounds(sweeps, technique) for technique in needs},
-        turning_points=find_turning_points(sweeps),
-        effort=_effort(sweeps.stages) if sweeps.is_solved else None,
+        turning_points=find_turning_points(sweeps) if with_turning_points else (),
+        effort=effort_of(sweeps.stages) if sweeps.is_solved else None,
+        minutes=minutes_of(grid, sweeps.stages) if sweeps.is_solved else None,
     )
 
 
@@ -127,10 +134,8 @@ def find_needs(sweeps: Sweeps) -> tuple[Technique, ...]:
     used = {stage.technique.id for stage in sweeps.stages}
     return tuple(
         technique
-        for technique in LADDER
-        if technique.id in used
-        and not technique.is_shortcut
-        and not _stuck_without(sweeps, technique).is_complete
+        for technique in sweeps.ladder
+        if technique.id in used and not technique.is_shortcut and not _can_spare(sweeps, technique)
     )
 
 
@@ -140,7 +145,7 @@ def needs_technique(sweeps: Sweeps, technique: Technique) -> bool:
         sweeps.is_solved
         and not technique.is_shortcut
         and any(stage.technique.id == technique.id for stage in sweeps.stages)
-        and not _stuck_without(sweeps, technique).is_complete
+        and not _can_spare(sweeps, technique)
     )
 
 
@@ -149,7 +154,17 @@ def _ladder_without(sweeps: Sweeps, technique: Technique) -> tuple[Technique, ..
     hardest = sweeps.hardest
     assert hardest is not None
     top = RANKS[hardest.id]
-    return tuple(each for each in LADDER[: top + 1] if each.id != technique.id)
+    return tuple(
+        each for each in sweeps.ladder if RANKS[each.id] <= top and each.id != technique.id
+    )
+
+
+def _can_spare(sweeps: Sweeps, technique: Technique) -> bool:
+    """Say whether the ladder less one technique solves the puzzle all the same."""
+    hardest = sweeps.hardest
+    if hardest is not None and hardest.is_last_resort:
+        return technique is not hardest  # a last resort does whatever is left to do
+    return _stuck_without(sweeps, technique).is_complete
 
 
 def _stuck_without(sweeps: Sweeps, technique: Technique) -> Grid:
@@ -170,11 +185,20 @@ def find_way_rounds(sweeps: Sweeps, technique: Technique) -> tuple[tuple[str, bo
     ladder = _ladder_without(sweeps, technique)
     stuck = _stuck_without(sweeps, technique)
     found = []
-    for other in LADDER[RANKS[hardest.id] + 1 :]:
-        if other.level <= hardest.level and find_sweeps(stuck, (*ladder, other)).is_solved:
-            twin = _twin_of(technique, other)
-            found.append((other.id, find_sweeps(stuck, (*ladder, twin)).is_solved))
+    for other in sweeps.ladder:
+        if RANKS[other.id] <= RANKS[hardest.id] or other.level > hardest.level:
+            continue
+        if other.is_last_resort:
+            found.append((other.id, False))  # it always does, and sees nothing as others do
+        elif _goes_on(stuck, ladder, other):
+            found.append((other.id, _goes_on(stuck, ladder, _twin_of(technique, other))))
     return tuple(found)
+
+
+def _goes_on(stuck: Grid, ladder: Sequence[Technique], other: Technique) -> bool:
+    """Say whether from where the ladder is stuck it solves the puzzle with one technique more."""
+    steps = tuple(other.find(stuck))
+    return bool(steps) and find_sweeps(apply_steps(stuck, steps), (*ladder, other)).is_solved
 
 
 def _twin_of(technique: Technique, other: Technique) -> Technique:
@@ -195,7 +219,11 @@ def find_turning_points(sweeps: Sweeps) -> tuple[TurningPoint, ...]:
     Where the ladder is stuck, that last position is none: nothing of ours works there.
     """
     return tuple(
-        TurningPoint(stage.position, stage.technique.level, find_all_steps(stage.position))
+        TurningPoint(
+            stage.position,
+            stage.technique.level,
+            find_all_steps(stage.position, sweeps.ladder),
+        )
         for stage in sweeps.stages
         if stage.technique.level > 1
     )
@@ -213,10 +241,3 @@ def is_minimal(grid: Grid, solution: Grid, *, should_stop: StopAsker | None = No
         if not count_solutions(fewer, 1, should_stop=should_stop):
             return False
     return True
-
-
-def _effort(stages: Sequence[Stage]) -> float:
-    total = sum(
-        LEVEL_WEIGHTS[stage.technique.level - 1] * (1 + 1 / len(stage.steps)) for stage in stages
-    )
-    return round(total, 1)

@@ -8,20 +8,22 @@ member to an elimination that leads nowhere.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
 from engine.step import Step, support_mask, victim_cells
 from engine.sweeping import Stage, find_stage
-from engine.techniques import LADDER, RANKS
+from engine.techniques import LADDER, RANKS, Technique
 from engine.techniques.singles import hidden_single_masks, naked_single_mask
 
 SINGLES = tuple(technique for technique in LADDER if technique.level == 1)
-HIGHER_LEVELS = tuple(sorted({technique.level for technique in LADDER if technique.level > 1}))
 CHOICES_WEIGHED = 400
 """Bound on the work of choosing among steps that strike the same candidate."""
+GENERAL_LEVEL = 6
+GENERAL_SWEEPS = 2
+"""From this level on a sweep is long work, and no more than so many are made to see a placement."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,11 +55,14 @@ class _Outlook:
     place: tuple[int, int]
 
 
-def find_kept_steps(grid: Grid, narrowing: Narrowing | None = None) -> tuple[Step, ...]:
+def find_kept_steps(
+    grid: Grid, narrowing: Narrowing | None = None, ladder: Sequence[Technique] = LADDER
+) -> tuple[Step, ...]:
     """Return the steps to the best placement, the placement itself last; empty where stuck.
 
     A step is as its sweep found it; at the position itself it may strike more. With a narrowing
-    the first one must be admitted by it.
+    the first one must be admitted by it. Where no placement comes in sight within the bound on
+    long work, it is one step alone: the first that the ladder has here.
     """
     layout = grid.layout
     for technique in SINGLES:
@@ -65,11 +70,13 @@ def find_kept_steps(grid: Grid, narrowing: Narrowing | None = None) -> tuple[Ste
             if narrowing is None or narrowing.admits(layout, step):
                 return (step,)
     trail = _Trail(grid)
-    for level in HIGHER_LEVELS:
-        best = trail.find_best(level, narrowing)
+    higher = tuple(technique for technique in ladder if technique.level > 1)
+    for level in sorted({technique.level for technique in higher}):
+        reach = tuple(technique for technique in higher if technique.level <= level)
+        best = trail.find_best(reach, narrowing)
         if best is not None:
             return (*best.kept, _placement_after(grid, best))
-    return ()
+    return trail.find_first(narrowing)
 
 
 def _placement_after(grid: Grid, outlook: _Outlook) -> Step:
@@ -94,24 +101,29 @@ class _Trail:
     current: Grid = field(init=False)
     stages: list[Stage] = field(default_factory=list)
     struck: list[int] = field(default_factory=list)
-    seen: tuple[int, ...] = (0, 0, 0, 0)
+    seen: tuple[int, ...] = ()
+    general: int = 0
 
     def __post_init__(self) -> None:
         self.current = self.start
         self.seen = self._singles()
 
-    def find_best(self, level: int, narrowing: Narrowing | None) -> _Outlook | None:
-        """Sweep eliminations up to `level`, on from where the trail stands; return the best.
+    def find_best(
+        self, ladder: Sequence[Technique], narrowing: Narrowing | None
+    ) -> _Outlook | None:
+        """Sweep eliminations by the ladder, on from where the trail stands; return the best.
 
         The sweeps end early once a placement rests on one step alone: none can rest on fewer, and
         a step of a later sweep never stands before it on the ladder.
         """
-        ladder = tuple(t for t in LADDER if 1 < t.level <= level)
         best: _Outlook | None = None
         while best is None or best.order[0] > 1:
+            if self.general >= GENERAL_SWEEPS:
+                break
             stage = find_stage(self.current, ladder)
             if stage is None:
                 break
+            self.general += stage.technique.level >= GENERAL_LEVEL
             self.stages.append(stage)
             after = stage.outcome
             self.struck.append(self.current.candidates & ~after.candidates)
@@ -125,6 +137,14 @@ class _Trail:
                 if outlook is not None and (best is None or outlook.order < best.order):
                     best = outlook
         return best
+
+    def find_first(self, narrowing: Narrowing | None) -> tuple[Step, ...]:
+        """Return the first step of the first sweep that the narrowing admits, alone, if any."""
+        steps = self.stages[0].steps if self.stages else ()
+        layout = self.start.layout
+        return tuple(step for step in steps if narrowing is None or narrowing.admits(layout, step))[
+            :1
+        ]
 
     def _outlook(
         self,

@@ -10,9 +10,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from engine.grid import Grid
-from engine.mattering import Narrowing, find_kept_steps
-from engine.step import Step, support_mask
-from engine.sweeping import apply_steps, find_stages
+from engine.mattering import SINGLES, Narrowing, find_kept_steps
+from engine.step import Step, scope_of, support_mask
+from engine.sweeping import apply_steps, find_stage
 from engine.techniques import LADDER, Technique, technique_with
 
 __all__ = [
@@ -55,6 +55,8 @@ def still_applies(grid: Grid, step: Step) -> bool:
     on a board that was changed back or holds a slip.
     """
     layout = grid.layout
+    if step.assumed is not None:
+        return bool(grid.candidates & step.removes) and _leads_to_contradiction(grid, step)
     if (grid.candidates | grid.placed) & support_mask(layout, step) & ~step.pattern:
         return False
     places = cells = 0
@@ -66,17 +68,41 @@ def still_applies(grid: Grid, step: Step) -> bool:
     return bool(grid.candidates & (step.removes | places))
 
 
+def _leads_to_contradiction(grid: Grid, step: Step) -> bool:
+    """Say whether each line of a trace still holds in its turn, up to the contradiction."""
+    layout, cell_and_digit = grid.layout, step.assumed
+    assert cell_and_digit is not None
+    grid = grid.place(*cell_and_digit)
+    for line in step.trace:
+        if line.assumed is None:
+            holds = not (grid.candidates | grid.placed) & support_mask(layout, line) & ~line.pattern
+        else:
+            holds = _leads_to_contradiction(grid, line)
+        if not holds:
+            return False
+        grid = apply_step(grid, line)
+    return any(not (grid.candidates | grid.placed) & scope_of(layout, c) for c in step.constraints)
+
+
 def find_steps(grid: Grid, technique: Technique) -> tuple[Step, ...]:
     """Return all instances of one technique at the position, in the ladder's fixed order."""
     return tuple(technique.find(grid))
 
 
 def find_all_steps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> tuple[Step, ...]:
-    """Return all instances of every technique of the ladder at the position."""
-    return tuple(step for technique in ladder for step in technique.find(grid))
+    """Return all instances of every technique of the ladder at the position.
+
+    A last resort is one only where nothing else is found.
+    """
+    found = [step for each in ladder if not each.is_last_resort for step in each.find(grid)]
+    if not found:
+        found = [step for each in ladder if each.is_last_resort for step in each.find(grid)]
+    return tuple(found)
 
 
-def find_hint(grid: Grid, narrowing: Narrowing | None = None) -> Step | None:
+def find_hint(
+    grid: Grid, narrowing: Narrowing | None = None, *, ladder: Sequence[Technique] = LADDER
+) -> Step | None:
     """Return the step to nudge a member towards, or None where the ladder is stuck.
 
     An available single wins. Otherwise, of the placements reachable at the lowest level, take the
@@ -84,18 +110,21 @@ def find_hint(grid: Grid, narrowing: Narrowing | None = None) -> Step | None:
     With a narrowing the step must meet that house (a cell of its pattern, or one that it changes)
     and be about that digit (one of its pattern, or one that it strikes); None if none does.
     """
-    kept = find_kept_steps(grid, narrowing)
+    kept = find_kept_steps(grid, narrowing, ladder)
     if not kept:
         return None
     return _refound(grid, kept[0])
 
 
-def find_hint_path(grid: Grid, narrowing: Narrowing | None = None) -> tuple[Step, ...]:
+def find_hint_path(
+    grid: Grid, narrowing: Narrowing | None = None, *, ladder: Sequence[Technique] = LADDER
+) -> tuple[Step, ...]:
     """Return all that the hint leads to: the kept steps, then the placement; empty where stuck.
 
-    Each step is as it stands at the position after those before it.
+    Each step is as it stands at the position after those before it. Where a placement is too far
+    off it is the hint alone (see `find_kept_steps`).
     """
-    kept = find_kept_steps(grid, narrowing)
+    kept = find_kept_steps(grid, narrowing, ladder)
     found: list[Step] = []
     for step in kept:
         found.append(_refound(grid, step))
@@ -103,25 +132,39 @@ def find_hint_path(grid: Grid, narrowing: Narrowing | None = None) -> tuple[Step
     return tuple(found)
 
 
-def find_path(grid: Grid) -> Path:
+def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
     """Return the path by sweeps from the position to the end, or to where the ladder is stuck.
 
     Inside a sweep the steps follow the ladder's fixed order, and one that no longer does anything
-    after those before it is left out. Grading counts by the sweep, so its counts can be larger.
+    after those before it is left out. Grading counts by the sweep, so its counts can be larger. Of
+    chains and traces only those are shown that no step before them in the sweep has broken; what
+    the others would strike is found anew, and more simply if it can be.
     """
     shown: list[Step] = []
     position = grid
-    for stage in find_stages(grid, LADDER):
-        position = stage.position
+    while not position.is_complete:
+        stage = find_stage(position, ladder)
+        if stage is None:
+            break
         for step in stage.steps:
+            if _is_linked(step) and not _is_whole(position, step):
+                continue
             while _does_something(position, step):
                 fitted = _fitted(position, step)
                 shown.append(fitted)
                 position = apply_step(position, fitted)
                 if step.removes:
                     break
-        position = stage.outcome
     return Path(grid, tuple(shown), position)
+
+
+def _is_linked(step: Step) -> bool:
+    return bool(step.chains or step.trace) or step.assumed is not None
+
+
+def _is_whole(grid: Grid, step: Step) -> bool:
+    """Say whether all that the step or a line of it names is still a candidate."""
+    return not step.pattern & ~grid.candidates and all(_is_whole(grid, line) for line in step.trace)
 
 
 def prune_path(path: Path) -> Path:
@@ -165,11 +208,13 @@ def _fitted(grid: Grid, step: Step) -> Step:
     """
     if not (step.removes | step.pattern) & ~grid.candidates:
         return step
+    if _is_linked(step):
+        return replace(step, removes=step.removes & grid.candidates)
     bit = grid.layout.bit
     left = tuple(place for place in step.places if grid.candidates & bit(*place))
     if left == step.places:
         return _refound(grid, step)
-    singles = (found for found in find_all_steps(grid) if len(found.places) == 1)
+    singles = (found for found in find_all_steps(grid, SINGLES) if len(found.places) == 1)
     rest = replace(step, places=left)  # on a board with a mistake there need not be a single
     return next((found for found in singles if found.places[0] in left), rest)
 
@@ -178,9 +223,11 @@ def _refound(grid: Grid, step: Step) -> Step:
     """Return the same instance as it stands at this position.
 
     Where it is no instance any more (another step has reduced its pattern to something simpler)
-    the reasoning still holds, and what it no longer strikes is left out.
+    the reasoning still holds, and what it no longer strikes is left out. A chain or a trace is not
+    looked for: what it would strike besides is another's.
     """
-    for found in technique_with(step.technique).find(grid):
-        if found.key == step.key:
-            return found
+    if not _is_linked(step):
+        for found in technique_with(step.technique).find(grid):
+            if found.key == step.key and not step.removes & grid.candidates & ~found.removes:
+                return found
     return replace(step, removes=step.removes & grid.candidates)

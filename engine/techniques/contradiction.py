@@ -109,9 +109,11 @@ def _find_nested(
         if after is not None and not after.is_complete:
             by_rest.setdefault(after.candidates.bit_count(), []).append(index)
     for _, group in sorted(by_rest.items()):
-        refuted = [
-            index for index in group if _outcome(outcomes[index], finds[len(singles) :]) is None
-        ]
+        refuted = []
+        for index in group:
+            after = outcomes[index]
+            if after is not None and _outcome(after, (*others, find_inner)) is None:
+                refuted.append(index)
         if refuted:
             return _told(grid, refuted, finds)
     return ()
