@@ -128,7 +128,7 @@ def _naked(position: Plain, size: int, locked: bool = False) -> Iterator[Instanc
             digits = _union(position, cells)
             if len(digits) != size:
                 continue
-            own = digits - _held_by_smaller(cells, lambda part: _union(position, part))
+            own = digits - held_by_smaller(cells, lambda part: _union(position, part))
             houses = _houses_with(position, cells)
             removes = {
                 (c, d) for h in houses for d in digits for c in position.places(h, d) - cells
@@ -150,7 +150,7 @@ def _hidden(position: Plain, size: int) -> Iterator[Instance]:
             cells = places_of(group)
             if len(cells) != size:
                 continue
-            fresh = cells - _held_by_smaller(frozenset(group), places_of)
+            fresh = cells - held_by_smaller(frozenset(group), places_of)
             if fresh:
                 found.setdefault((cells, frozenset(group)), set()).add(house)
                 own.setdefault((cells, frozenset(group)), set()).update(fresh)
@@ -160,7 +160,7 @@ def _hidden(position: Plain, size: int) -> Iterator[Instance]:
             yield Instance(cells, digits, frozenset(), frozenset(removes), frozenset(houses))
 
 
-def _held_by_smaller(
+def held_by_smaller(
     items: frozenset[Item], union_of: Callable[[frozenset[Item]], frozenset[Held]]
 ) -> frozenset[Held]:
     """What smaller patterns of the kind inside the items hold; all of it where a single is inside.

@@ -7,8 +7,9 @@ house there must not be able to hide behind the same wrong house here.
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cache
+from math import isqrt
 
 CellName = str
 Candidate = tuple[CellName, int]
@@ -16,18 +17,30 @@ Candidate = tuple[CellName, int]
 
 @dataclass(frozen=True)
 class Shape:
-    """Boxes of so many rows by so many columns."""
+    """Boxes of so many rows by so many columns, or drawn by a map: one mark a cell, row by row."""
 
     box_height: int = 3
     box_width: int = 3
+    box_map: str = ""
+    has_diagonals: bool = False
 
     @property
     def size(self) -> int:
-        return self.box_height * self.box_width
+        return isqrt(len(self.box_map)) if self.box_map else self.box_height * self.box_width
 
 
 CLASSIC_SHAPE = Shape(3, 3)
 SHAPES = {16: Shape(2, 2), 36: Shape(2, 3), 81: CLASSIC_SHAPE}
+"""Number of cells -> the shape of a text that says nothing else."""
+
+
+def shape_named(name: str) -> Shape:
+    """Read `classic`, `4x4`, `6x6`, `diagonal`, `irregular:MAP`, and `diagonal:` before another."""
+    named = {"classic": CLASSIC_SHAPE, "4x4": SHAPES[16], "6x6": SHAPES[36]}
+    first, _, rest = name.partition(":")
+    if first == "diagonal":
+        return replace(shape_named(rest or "classic"), has_diagonals=True)
+    return Shape(box_map=rest) if first == "irregular" else named[name]
 
 
 def name_of(row: int, column: int) -> CellName:
@@ -47,11 +60,17 @@ def houses_of(shape: Shape) -> Mapping[str, frozenset[CellName]]:
     span = range(1, shape.size + 1)
     houses = {f"row {r}": frozenset(name_of(r, c) for c in span) for r in span}
     houses |= {f"column {c}": frozenset(name_of(r, c) for r in span) for c in span}
-    boxes_across = shape.size // shape.box_width
+    marks: dict[object, int] = {}  # boxes are numbered by their first cells
     for r in span:
         for c in span:
-            box = (r - 1) // shape.box_height * boxes_across + (c - 1) // shape.box_width + 1
-            houses[f"box {box}"] = houses.get(f"box {box}", frozenset()) | {name_of(r, c)}
+            mark: object = ((r - 1) // shape.box_height, (c - 1) // shape.box_width)
+            if shape.box_map:
+                mark = shape.box_map[(r - 1) * shape.size + c - 1]
+            box = f"box {marks.setdefault(mark, len(marks) + 1)}"
+            houses[box] = houses.get(box, frozenset()) | {name_of(r, c)}
+    if shape.has_diagonals:
+        houses["diagonal 1"] = frozenset(name_of(r, r) for r in span)
+        houses["diagonal 2"] = frozenset(name_of(r, shape.size + 1 - r) for r in span)
     return houses
 
 
@@ -105,7 +124,7 @@ class Plain:
     @property
     def removed(self) -> list[Candidate]:
         """What is struck beyond what the placed digits strike, in order of cell, then digit."""
-        fresh = read_position(self.text).candidates
+        fresh = read_position(self.text, shape=self.shape).candidates
         return [
             (cell, digit)
             for cell, here in fresh.items()
@@ -113,9 +132,11 @@ class Plain:
         ]
 
 
-def read_position(text: str, removed: Iterable[Candidate] = ()) -> Plain:
+def read_position(
+    text: str, removed: Iterable[Candidate] = (), *, shape: Shape | None = None
+) -> Plain:
     """Build the plain position of a grid's text, without the candidates of `removed`."""
-    shape = SHAPES[len(text)]
+    shape = shape or SHAPES[len(text)]
     digits = {
         cell: int(mark)
         for cell, mark in zip(cells_of(shape), text, strict=True)

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from engine.grid import Grid, format_grid, format_pairs
 from engine.layout import Layout
+from engine.layout_names import layout_name
 from engine.step import Step
 from tests.independent.definitions import Instance
-from tests.independent.plain import Plain, read_position
+from tests.independent.plain import Plain, read_position, shape_named
 
 
 def plain_of(grid: Grid) -> Plain:
     """Rebuild a position from its outside form alone."""
-    return read_position(format_grid(grid), format_pairs(grid.layout, grid.removed_mask))
+    removed = format_pairs(grid.layout, grid.removed_mask)
+    return read_position(
+        format_grid(grid), removed, shape=shape_named(layout_name(grid.layout))
+    )
 
 
 def instance_of(layout: Layout, step: Step, *, with_houses: bool = True) -> Instance:

@@ -5,6 +5,9 @@ houses. With the whole rule set every true claim about a puzzle with one solutio
 and the check would be empty; so the checker never sees the rules, the givens or the solution. A
 claim passes if its premises can hold together, every conclusion follows from them, and each cited
 constraint is needed: dropping it (and the absences that only it brings in) loses a conclusion.
+
+A claim by uniqueness has one premise more, which `tests.proof.uniqueness` works out for itself; it
+must be needed as well. Of a forcing chain only the conclusions are asked for (`may_spare`).
 """
 
 from __future__ import annotations
@@ -19,6 +22,7 @@ from pysat.solvers import Solver
 from engine.layout import House, Layout
 from engine.step import Bound, CellConstraint, Constraint, Step
 from tests.independent.plain import Candidate, Plain, houses_of
+from tests.proof.uniqueness import Clause, unique_premises
 
 
 class Fault(StrEnum):
@@ -44,6 +48,8 @@ class Claim:
     places: frozenset[Candidate]
     removes: frozenset[Candidate]
     cited: tuple[Cited, ...]
+    unique: tuple[Clause, ...] = ()
+    """What holds besides if the puzzle has just one solution."""
 
 
 def house_name(house: House) -> str:
@@ -61,14 +67,18 @@ def read_constraint(layout: Layout, position: Plain, constraint: Constraint) -> 
 
 
 def read_claim(layout: Layout, position: Plain, step: Step) -> Claim:
+    unique = unique_premises(layout, position, step) if step.is_by_uniqueness else ()
     return Claim(
         frozenset((layout.format_cell(cell), digit) for cell, digit in step.places),
         frozenset((layout.format_cell(cell), digit) for cell, digit in layout.pairs(step.removes)),
         tuple(read_constraint(layout, position, constraint) for constraint in step.constraints),
+        unique,
     )
 
 
-def find_faults(position: Plain, claim: Claim) -> Iterator[tuple[Fault, object]]:
+def find_faults(
+    position: Plain, claim: Claim, *, may_spare: bool = False
+) -> Iterator[tuple[Fault, object]]:
     """Yield what is wrong with a claim at a position: nothing if it is proved."""
     conclusions = [(c, True) for c in sorted(claim.places)]
     conclusions += [(c, False) for c in sorted(claim.removes)]
@@ -79,11 +89,16 @@ def find_faults(position: Plain, claim: Claim) -> Iterator[tuple[Fault, object]]
         if not position.has(candidate):
             yield Fault.IDLE, candidate
     scopes = [cited.scope for cited in claim.cited]
-    numbers = _number(frozenset(c for c, _ in conclusions).union(*scopes))
+    told = frozenset(c for clause in claim.unique for c, _ in clause)
+    numbers = _number(frozenset(c for c, _ in conclusions).union(told, *scopes))
     denials = [-numbers[c] if is_true else numbers[c] for c, is_true in conclusions]
     with Solver(name="minisat22") as solver:
         keys = _add_constraints(solver, claim.cited, numbers)
-        some_denial = len(numbers) + len(keys) + 1
+        is_unique = len(numbers) + len(keys) + 1
+        for clause in claim.unique:
+            literals = (numbers[c] if is_true else -numbers[c] for c, is_true in clause)
+            solver.add_clause([-is_unique, *literals])
+        some_denial = is_unique + 1
         solver.add_clause([-some_denial, *denials])
 
         def holds(kept: Sequence[int], *extra: int) -> bool:
@@ -92,15 +107,20 @@ def find_faults(position: Plain, claim: Claim) -> Iterator[tuple[Fault, object]]
             return bool(solver.solve(assumptions=[*(keys[i] for i in kept), *absent, *extra]))
 
         everything = range(len(claim.cited))
-        if not holds(everything):
+        if not holds(everything, is_unique):
             yield Fault.IMPOSSIBLE, claim
             return
         for (candidate, _), denial in zip(conclusions, denials, strict=True):
-            if holds(everything, denial):
+            if holds(everything, is_unique, denial):
                 yield Fault.NOT_ENTAILED, candidate
+        if may_spare:
+            return
         for index in everything:
-            if not holds([other for other in everything if other != index], some_denial):
+            rest = [other for other in everything if other != index]
+            if not holds(rest, is_unique, some_denial):
                 yield Fault.SPARE, claim.cited[index]
+        if claim.unique and not holds(everything, some_denial):
+            yield Fault.SPARE, claim.unique
 
 
 def _number(candidates: Iterable[Candidate]) -> dict[Candidate, int]:

@@ -1,0 +1,232 @@
+"""What links of one digit show: two-link patterns, empty rectangle, colouring, longer chains.
+
+A strong link joins the only two places of a digit in a house: if one is false the other is true. A
+weak link joins two places in a house: if one is true the other is false.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations, permutations
+
+import networkx
+
+from tests.independent.definitions import Instance
+from tests.independent.plain import CellName, Plain, Shape, houses_around, houses_of, peers_of
+
+
+NAMES_OF_TWO_LINKS = ("x-wing", "skyscraper", "two-string-kite", "turbot-fish")
+"""What fits several of these is the first."""
+
+
+@dataclass(frozen=True)
+class Strong:
+    """The only two places of a digit in these houses."""
+
+    cells: frozenset[CellName]
+    houses: frozenset[str]
+
+
+def strong_links(position: Plain, digit: int) -> Iterator[Strong]:
+    found: dict[frozenset[CellName], set[str]] = {}
+    for house in houses_of(position.shape):
+        places = position.places(house, digit)
+        if len(places) == 2:
+            found.setdefault(places, set()).add(house)
+    for cells, houses in found.items():
+        yield Strong(cells, frozenset(houses))
+
+
+def places_of(position: Plain, digit: int) -> frozenset[CellName]:
+    return frozenset(cell for cell, digits in position.candidates.items() if digit in digits)
+
+
+def seen_by_all(position: Plain, cells: Iterable[CellName], digit: int) -> frozenset[CellName]:
+    """The places of the digit that share a house with each of the cells."""
+    seen = places_of(position, digit)
+    for cell in cells:
+        seen &= peers_of(position.shape, cell)
+    return seen
+
+
+def instance(
+    cells: Iterable[CellName], digit: int, removes: Iterable[CellName] = (), places=()
+) -> Instance:
+    return Instance(
+        frozenset(cells),
+        frozenset({digit}),
+        frozenset((cell, digit) for cell in places),
+        frozenset((cell, digit) for cell in removes),
+        None,
+    )
+
+
+Ends = tuple[CellName, CellName]
+
+
+def kinds_of_link(shape: Shape, one: Strong, other: Strong, near: Ends, far: Ends) -> set[str]:
+    """What two strong links make, joined at their near ends: all the names that fit."""
+    joined = houses_around(shape, near[0]) & houses_around(shape, near[1])
+    kinds = set()
+    for first in one.houses:
+        for second in other.houses:
+            sorts = {first.split()[0], second.split()[0]}
+            for house in joined:
+                kind = house.split()[0]
+                if sorts == {"row", "column"} and kind == "box":
+                    kinds.add("two-string-kite")
+                elif len(sorts) == 1 and sorts | {kind} == {"row", "column"}:
+                    kinds.add("x-wing" if _are_in_one(shape, far, kind) else "skyscraper")
+                else:
+                    kinds.add("turbot-fish")
+    return kinds
+
+
+def _are_in_one(shape: Shape, cells: Ends, kind: str) -> bool:
+    shared = houses_around(shape, cells[0]) & houses_around(shape, cells[1])
+    return any(house.startswith(kind) for house in shared)
+
+
+def find_two_links(position: Plain, technique: str) -> Iterator[Instance]:
+    """Two strong links of a digit, an end of one seeing an end of the other.
+
+    One of the two far ends is true, so the digit goes where both are seen. A skyscraper has its
+    strong links in parallel lines and is joined in a crossing one; a two-string kite has them in a
+    row and a column and is joined in a box; all others are turbot fish. No instance is what is a
+    smaller thing: a victim that one of the links strikes by itself, and an X-wing, whose far ends
+    are in one line too.
+    """
+    for digit in range(1, position.shape.size + 1):
+        found: dict[tuple[frozenset[CellName], frozenset[CellName]], set[str]] = {}
+        for one, other in combinations(strong_links(position, digit), 2):
+            if one.cells & other.cells:
+                continue
+            for a, b in permutations(sorted(one.cells)):
+                for c, d in permutations(sorted(other.cells)):
+                    if c not in peers_of(position.shape, b):
+                        continue
+                    removes = seen_by_all(position, (a, d), digit) - one.cells - other.cells
+                    for link in (one, other):
+                        removes -= seen_by_all(position, link.cells, digit)
+                    if removes:
+                        kinds = kinds_of_link(position.shape, one, other, (b, c), (a, d))
+                        key = (one.cells | other.cells, removes)
+                        found.setdefault(key, set()).update(kinds)
+        for (cells, removes), kinds in found.items():
+            if next((each for each in NAMES_OF_TWO_LINKS if each in kinds), "") == technique:
+                yield instance(cells, digit, removes)
+
+
+def find_empty_rectangles(position: Plain) -> Iterator[Instance]:
+    """A box whose places for a digit lie in one row and one column of it, both needed, and a strong
+    link in a line from what one of the two sees to what, with the other, sees the victim.
+    """
+    houses = houses_of(position.shape)
+    for digit in range(1, position.shape.size + 1):
+        strong = [
+            (link, house)
+            for link in strong_links(position, digit)
+            for house in link.houses
+            if not house.startswith("box")
+        ]
+        found = set()
+        for box in (house for house in houses if house.startswith("box")):
+            places = position.places(box, digit)
+            for row in (house for house in houses if house.startswith("row")):
+                for column in (house for house in houses if house.startswith("column")):
+                    arms = places & houses[row], places & houses[column]
+                    if places != arms[0] | arms[1] or not arms[0] - arms[1]:
+                        continue
+                    if not arms[1] - arms[0] or len(places) < 3:
+                        continue
+                    for arm, rest, arm_line, rest_line in (
+                        (arms[0], arms[1] - arms[0], row, column),
+                        (arms[1], arms[0] - arms[1], column, row),
+                    ):
+                        for link, house in strong:
+                            if link.cells & places or house in (row, column):
+                                continue
+                            for near, far in permutations(sorted(link.cells)):
+                                if near not in houses[arm_line]:
+                                    continue
+                                victims = position.places(rest_line, digit) - places - link.cells
+                                victims &= peers_of(position.shape, far)
+                                if victims:
+                                    found.add((places | link.cells, victims))
+        for cells, victims in sorted(found, key=repr):
+            yield instance(cells, digit, victims)
+
+
+def colour_clusters(
+    position: Plain, digit: int
+) -> Iterator[tuple[frozenset[CellName], frozenset[CellName]]]:
+    """Each set of places that strong links join, as its two colours.
+
+    A cluster that cannot be coloured (an odd ring) does not occur: it has no solution.
+    """
+    graph = networkx.Graph(tuple(link.cells) for link in strong_links(position, digit))
+    for cluster in networkx.connected_components(graph):
+        colours = networkx.algorithms.bipartite.color(graph.subgraph(cluster))
+        yield (
+            frozenset(cell for cell, colour in colours.items() if colour == 0),
+            frozenset(cell for cell, colour in colours.items() if colour == 1),
+        )
+
+
+def find_colourings(position: Plain) -> Iterator[Instance]:
+    """Trap: a place that sees both colours. Wrap: a colour two of whose places see each other."""
+    for digit in range(1, position.shape.size + 1):
+        for colours in colour_clusters(position, digit):
+            both = colours[0] | colours[1]
+            if len(both) < 3:
+                continue  # a single link is seen as pointing or claiming
+            trapped = {
+                cell
+                for cell in places_of(position, digit) - both
+                if all(peers_of(position.shape, cell) & colour for colour in colours)
+            }
+            wrapped = [
+                colour
+                for colour in colours
+                if any(b in peers_of(position.shape, a) for a, b in combinations(colour, 2))
+            ]
+            if trapped:
+                yield instance(both, digit, trapped)
+            for colour in wrapped:
+                yield instance(both, digit, colour)
+
+
+def shortest_chains(position: Plain, digit: int) -> dict[CellName, int]:
+    """Victim -> number of links of its shortest chain that begins and ends with a strong link.
+
+    Simple paths are tried, shortest first, alternating strong and weak. Since an end of a strong
+    link is true whenever the other is false, one end of the chain is true. What a single link or
+    two strong links strike is left out.
+    """
+    places = places_of(position, digit)
+    strong: dict[CellName, set[CellName]] = {cell: set() for cell in places}
+    for link in strong_links(position, digit):
+        a, b = sorted(link.cells)
+        strong[a].add(b)
+        strong[b].add(a)
+    shortest: dict[CellName, int] = {}
+    for start in sorted(places):
+        paths = [(start, frozenset({start}))]
+        reached: set[tuple[CellName, bool]] = set()
+        for length in range(1, len(places) + 1):
+            by_strong = length % 2 == 1
+            longer = []
+            for end, before in paths:
+                nexts = strong[end] if by_strong else places & peers_of(position.shape, end)
+                for cell in sorted(nexts - before):
+                    if by_strong:
+                        for victim in seen_by_all(position, (start, cell), digit) - before - {cell}:
+                            shortest[victim] = min(length, shortest.get(victim, length))
+                    if (cell, by_strong) not in reached:
+                        longer.append((cell, before | {cell}))
+            reached |= {(cell, by_strong) for cell, _ in longer}
+            paths = longer
+            if not paths:
+                break
+    return {victim: length for victim, length in shortest.items() if length > 3}

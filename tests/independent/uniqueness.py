@@ -1,0 +1,169 @@
+"""Rectangles and the grid of pairs that a puzzle with one solution cannot end in.
+
+If four open cells in two rows, two columns and two boxes held only a and b, exchanging them would
+give a second solution. So one of the four holds something else. Likewise for any set of open cells
+with two candidates each, in which every house has each digit twice or not at all.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from tests.independent.definitions import Instance, held_by_smaller
+from tests.independent.plain import Candidate, CellName, Plain, Shape, houses_around, houses_of, peers_of
+
+Corners = tuple[CellName, CellName, CellName, CellName]
+
+
+def is_exchangeable(shape: Shape, cells: frozenset[CellName]) -> bool:
+    """Whether every house has none or two of the four cells: then two digits can be exchanged."""
+    return all(len(house & cells) in (0, 2) for house in houses_of(shape).values())
+
+
+def find_rectangles(position: Plain) -> Iterator[tuple[Corners, frozenset[int]]]:
+    """Four open cells, in the order a b / d c round the rectangle, and a pair that all can hold."""
+    shape = position.shape
+    rows = [h for h in houses_of(shape) if h.startswith("row")]
+    columns = [h for h in houses_of(shape) if h.startswith("column")]
+    for top, bottom in combinations(rows, 2):
+        for left, right in combinations(columns, 2):
+            (a,) = houses_of(shape)[top] & houses_of(shape)[left]
+            (b,) = houses_of(shape)[top] & houses_of(shape)[right]
+            (c,) = houses_of(shape)[bottom] & houses_of(shape)[right]
+            (d,) = houses_of(shape)[bottom] & houses_of(shape)[left]
+            corners = (a, b, c, d)
+            if not all(cell in position.candidates for cell in corners):
+                continue
+            if not is_exchangeable(shape, frozenset(corners)):
+                continue
+            common = frozenset.intersection(*(position.candidates[cell] for cell in corners))
+            for pair in combinations(sorted(common), 2):
+                yield corners, frozenset(pair)
+
+
+def _found(corners: Corners, cells, digits, removes) -> Instance:
+    return Instance(
+        frozenset(corners) | frozenset(cells), frozenset(digits), frozenset(),
+        frozenset(removes), None,
+    )
+
+
+def find_unique_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]:
+    """(`type-1` to `type-4`, instance)."""
+    for corners, pair in find_rectangles(position):
+        extra = {c: position.candidates[c] - pair for c in corners}
+        roof = [c for c in corners if extra[c]]
+        if len(roof) == 1:
+            yield "type-1", _found(corners, (), pair, ((roof[0], d) for d in pair))
+        if len(roof) == 2:
+            yield from _with_roof(position, corners, pair, (roof[0], roof[1]))
+        if len(roof) in (2, 3) and len({extra[c] for c in roof}) == 1:
+            yield from _with_one_extra(position, corners, pair, roof)
+
+
+def _with_one_extra(position, corners, pair, roof):
+    """Type 2: the corners that can hold more can all hold just one digit more."""
+    (more, *others) = position.candidates[roof[0]] - pair
+    if others:
+        return
+    removes = {
+        (cell, more) for cell, here in position.candidates.items()
+        if more in here and all(cell in peers_of(position.shape, c) for c in roof)
+    }
+    if removes:
+        yield "type-2", _found(corners, (), pair | {more}, removes)
+
+
+def _with_roof(
+    position: Plain, corners: Corners, pair: frozenset[int], roof: tuple[CellName, CellName]
+) -> Iterator[tuple[str, Instance]]:
+    """Types 3 and 4: two corners side by side that can hold more."""
+    shape = position.shape
+    together = houses_around(shape, roof[0]) & houses_around(shape, roof[1])
+    yield from _with_group(position, corners, pair, roof, together)
+    for house in together:
+        for digit in pair:
+            if position.places(house, digit) == set(roof):
+                (goes,) = pair - {digit}
+                yield "type-4", _found(corners, (), pair, ((c, goes) for c in roof))
+
+
+ROOF = "roof"
+LARGEST_GROUP = 4
+
+
+def _with_group(
+    position: Plain,
+    corners: Corners,
+    pair: frozenset[int],
+    roof: tuple[CellName, CellName],
+    together: frozenset[str],
+) -> Iterator[tuple[str, Instance]]:
+    """Type 3: the roof, as if it were one cell with the digits that it can hold besides, is part of
+    a naked pair, triple or quad. The same cells in two houses are one instance.
+    """
+    extras = frozenset().union(*(position.candidates[c] for c in roof)) - pair
+    if len(extras) < 2:
+        return
+
+    def union_of(items: frozenset[str]) -> frozenset[int]:
+        held = (extras if item == ROOF else position.candidates[item] for item in items)
+        return frozenset().union(*held)
+
+    found: dict[frozenset[str], set[str]] = {}
+    for house in together:
+        rest = position.open_in(house) - set(corners)
+        for size in range(2, LARGEST_GROUP + 1):
+            for group in combinations(sorted(rest), size - 1):
+                items = frozenset({ROOF, *group})
+                if len(union_of(items)) == size:
+                    found.setdefault(items, set()).add(house)
+    for items, houses in found.items():
+        digits = union_of(items)
+        own = digits - held_by_smaller(items, union_of)
+        outside = frozenset().union(*(position.open_in(house) for house in houses))
+        outside -= items | set(corners)
+        removes = {(c, d) for c in outside for d in position.candidates[c] & digits}
+        if any(digit in own for _, digit in removes):
+            yield "type-3", _found(corners, items - {ROOF}, pair | digits, removes)
+
+
+def find_hidden_rectangles(position: Plain) -> Iterator[Instance]:
+    """A corner with just a, b; the lines of the corner across hold a nowhere else: it is not b."""
+    shape = position.shape
+    for corners, pair in find_rectangles(position):
+        for index in range(4):
+            floor, far = corners[index], corners[(index + 2) % 4]
+            if position.candidates[floor] != pair:
+                continue
+            lines = [h for h in houses_around(shape, far) if h.startswith(("row", "column"))]
+            for digit in pair:
+                (goes,) = pair - {digit}
+                if all(position.places(line, digit) <= set(corners) for line in lines):
+                    yield _found(corners, (), pair, {(far, goes)})
+
+
+def find_bug_plus_one(position: Plain) -> Iterator[Instance]:
+    """One open cell has three candidates, all others two, and but for one of the three every digit
+    has two places, or none, in every house: the three-candidate cell holds that one.
+    """
+    more = [cell for cell, here in position.candidates.items() if len(here) != 2]
+    if len(more) != 1 or len(position.candidates[more[0]]) != 3:
+        return
+    for digit in position.candidates[more[0]]:
+        reduced = position.after((), {(more[0], digit)})
+        if is_pair_grid(reduced):
+            yield Instance(
+                frozenset(more), frozenset({digit}), frozenset({(more[0], digit)}),
+                frozenset(), None,
+            )
+
+
+def is_pair_grid(position: Plain) -> bool:
+    """Whether all open cells have two candidates, and every house each digit twice or never."""
+    return all(len(here) == 2 for here in position.candidates.values()) and all(
+        len(position.places(house, digit)) in (0, 2)
+        for house in houses_of(position.shape)
+        for digit in range(1, position.shape.size + 1)
+    )
