@@ -11,9 +11,11 @@ The fish is `sashimi` where some base line would keep a single place without the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from functools import lru_cache
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cache, lru_cache
 from itertools import combinations
+from operator import and_
 
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
@@ -24,8 +26,25 @@ LEVEL = 5
 NAMES = {2: "finned-x-wing", 3: "finned-swordfish", 4: "finned-jellyfish"}
 SASHIMI = "sashimi"
 
-Fish = tuple[tuple[int, ...], int]
-"""(numbers of the base lines, mask of the numbers of the cover lines)"""
+Member = tuple[int, int]
+"""(number of a base line, mask of the numbers of the cover lines in which it has places left)"""
+
+
+@dataclass(frozen=True, slots=True)
+class _Gap:
+    """Where the digit could break a fish: in `box` and on the cover line of a number.
+
+    `members` are the lines of two places or more in which places are left, off the box and the
+    cover line; `finned` is the mask of the numbers of those that would have a fin. `crossing` has
+    the places of all lines; lines are rows where `way` is 0, columns where it is 1.
+    """
+
+    way: int
+    box: House
+    cover: int
+    crossing: tuple[int, ...]
+    members: tuple[Member, ...]
+    finned: int
 
 
 def finned_fish_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
@@ -39,71 +58,74 @@ def finned_fish_finder(size: int) -> Callable[[Grid], Iterator[Step]]:
 
 
 def _find_finned(layout: Layout, plane: int, size: int) -> Iterator[Sight]:
-    by_row, by_column = crossings(layout, plane)
-    if sum(map(bool, by_row)) <= size:
-        return
-    boxes = [box for box in layout.boxes if (plane & box.mask).bit_count() > 1]
-    for bases, covers, crossing, way in (
-        (layout.rows, layout.columns, by_row, 0),
-        (layout.columns, layout.rows, by_column, 1),
-    ):
-        for box in boxes:
-            in_box = crossings(layout, box.mask)[way]
-            struck_in: dict[Fish, int] = {}
-            for cover in _lines_through(in_box):
-                for fish in _fish_without(crossing, in_box, cover, size):
-                    struck_in[fish] = struck_in.get(fish, 0) | 1 << cover
-            for (numbers, taken), struck in struck_in.items():
-                base_lines = tuple(bases[number] for number in numbers)
-                victims = plane & box.mask & _mask_of(lines_in(covers, struck))
-                victims &= ~_mask_of(base_lines)
-                if victims:
-                    variant = _variant(crossing, numbers, taken)
-                    cover_lines = lines_in(covers, taken)
-                    yield _sight(plane, base_lines, cover_lines, box, victims, variant)
+    found: dict[tuple[int, House, tuple[int, ...], int], tuple[int, _Gap]] = {}
+    for gap in _find_gaps(layout, plane):
+        for numbers, taken in _fish_across(gap, size):
+            key = (gap.way, gap.box, numbers, taken)
+            struck, _ = found.get(key, (0, gap))
+            found[key] = struck | 1 << gap.cover, gap
+    for (way, box, numbers, taken), (struck, gap) in found.items():
+        lines = (layout.rows, layout.columns)
+        bases = tuple(lines[way][number] for number in numbers)
+        victims = plane & box.mask & _mask_of(lines_in(lines[1 - way], struck)) & ~_mask_of(bases)
+        if victims:
+            variant = _variant(gap.crossing, numbers, taken)
+            yield _sight(plane, bases, lines_in(lines[1 - way], taken), box, victims, variant)
 
 
-def _lines_through(in_box: Sequence[int]) -> Iterator[int]:
-    """Yield the numbers of the crossing lines that meet the box."""
-    union = 0
-    for numbers in in_box:
-        union |= numbers
-    yield from iterate_bits(union)
+@lru_cache(maxsize=PLANES_KEPT)
+def _find_gaps(layout: Layout, plane: int) -> tuple[_Gap, ...]:
+    """Return every gap, whatever the size of the fish: those across rows first, box by box."""
+    found = []
+    for way, crossing in enumerate(crossings(layout, plane)):
+        for box, in_box in zip(layout.boxes, _crossings_of_boxes(layout)[way], strict=True):
+            if (plane & box.mask).bit_count() < 2:
+                continue
+            lines = [
+                (number, places & ~within, places & within)
+                for number, (places, within) in enumerate(zip(crossing, in_box, strict=True))
+                if places & places - 1
+            ]
+            for cover in iterate_bits(_union(map(and_, crossing, in_box))):
+                off = ~(1 << cover)
+                finned = sum(1 << number for number, _, within in lines if within & off)
+                if finned:
+                    members = tuple((number, left & off) for number, left, _ in lines if left & off)
+                    found.append(_Gap(way, box, cover, crossing, members, finned))
+    return tuple(found)
 
 
-def _fish_without(
-    crossing: Sequence[int], in_box: Sequence[int], cover: int, size: int
-) -> Iterator[Fish]:
-    """Yield each fish that breaks if the digit stands in the box and on the line `cover`.
+@cache
+def _crossings_of_boxes(layout: Layout) -> tuple[tuple[tuple[int, ...], ...], ...]:
+    """Return for rows and for columns, box by box, which crossing lines each line meets in it."""
+    return tuple(
+        tuple(crossings(layout, box.mask)[way] for box in layout.boxes) for way in range(2)
+    )
 
-    What is left of the base lines then lies outside the box and off that line.
-    """
-    gone = 1 << cover
-    members = []
-    has_fins = 0
-    for number, places in enumerate(crossing):
-        left = places & ~in_box[number] & ~gone
-        if left and left.bit_count() < size and places & places - 1:
-            members.append((number, left))
-            if places & in_box[number] & ~gone:
-                has_fins |= 1 << number
-    if len(members) < size or not has_fins:
+
+def _fish_across(gap: _Gap, size: int) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Yield (numbers of the base lines, mask of those of the cover lines) of what would break."""
+    members = [member for member in gap.members if member[1].bit_count() < size]
+    if len(members) < size or not any(gap.finned >> number & 1 for number, _ in members):
         return
     for group in _narrow_groups(members, size):
         numbers = tuple(number for number, _ in group)
-        taken, held = gone, 0
-        for number, left in group:
-            taken |= left
-            held |= crossing[number]
-        if held & gone and held & ~taken:
+        taken = _union(left for _, left in group) | 1 << gap.cover
+        held = _union(gap.crossing[number] for number in numbers)
+        if held >> gap.cover & 1 and held & ~taken:
             yield numbers, taken
 
 
-def _narrow_groups(
-    members: Sequence[tuple[int, int]], size: int
-) -> Iterator[tuple[tuple[int, int], ...]]:
+def _union(masks: Iterable[int]) -> int:
+    union = 0
+    for mask in masks:
+        union |= mask
+    return union
+
+
+def _narrow_groups(members: Sequence[Member], size: int) -> Iterator[tuple[Member, ...]]:
     """Yield groups of `size` whose masks have size - 1 bits between them, and no part so few."""
-    groups: list[tuple[tuple[tuple[int, int], ...], int, int]] = [((), 0, 0)]
+    groups: list[tuple[tuple[Member, ...], int, int]] = [((), 0, 0)]
     for _ in range(size):
         groups = [
             ((*group, members[place]), wider, place + 1)
@@ -116,11 +138,8 @@ def _narrow_groups(
             yield group
 
 
-def _is_narrow(part: Sequence[tuple[int, int]]) -> bool:
-    union = 0
-    for _, mask in part:
-        union |= mask
-    return union.bit_count() < len(part)
+def _is_narrow(part: Sequence[Member]) -> bool:
+    return _union(mask for _, mask in part).bit_count() < len(part)
 
 
 def _variant(crossing: Sequence[int], numbers: Sequence[int], taken: int) -> str:
@@ -154,7 +173,4 @@ def _sight(
 
 
 def _mask_of(houses: tuple[House, ...]) -> int:
-    mask = 0
-    for house in houses:
-        mask |= house.mask
-    return mask
+    return _union(house.mask for house in houses)

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
-from itertools import combinations, product
+from itertools import product
 
 from engine.grid import Grid
 from engine.layout import House, HouseKind, Layout
@@ -68,18 +68,19 @@ def _find_all(layout: Layout, plane: int) -> tuple[tuple[str, Sight], ...]:
     """Return (technique, sight) of every two-link pattern, lowest pairs first."""
     pairs, peers = conjugate_pairs(layout, plane), layout.peers
     found = []
-    for one, other in combinations(pairs, 2):
-        if one.mask & other.mask:
-            continue
+    for place, one in enumerate(pairs):
         for a, b in one.ways:
-            for c, d in other.ways:
-                if not peers[b] >> c & 1:
+            near, seen = peers[b], plane & peers[a] & ~one.mask
+            for other in pairs[place + 1 :]:
+                met = near & other.mask
+                if not met or not seen or one.mask & other.mask:
                     continue
-                victims = plane & peers[a] & peers[d] & ~(one.mask | other.mask)
-                if victims:
-                    joined = _join(layout, one, other, (a, b, c, d))
-                    if joined is not None:
-                        found.append((joined.technique, _sight(layout, plane, joined, victims)))
+                for c, d in other.ways:
+                    victims = seen & peers[d] & ~other.mask
+                    if victims and met >> c & 1:
+                        joined = _join(layout, one, other, (a, b, c, d))
+                        if joined is not None:
+                            found.append((joined.technique, _sight(layout, plane, joined, victims)))
     return tuple(found)
 
 
