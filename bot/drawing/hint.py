@@ -4,7 +4,7 @@ Meaning is carried by shape. The house to look at has a band (at both ends of a 
 box), a pattern cell a double outline, a pattern candidate a plate, an eliminated candidate a
 slash, a placement a box in place of the outline, a digit that explains a single a ring. Where a
 pattern has two kinds of candidate, those of the second have a ring in place of the plate; one that
-is tried stands in a diamond. `where` shows the house alone and no candidates, since a bare
+is tried stands in a square. `where` shows the house alone and no candidates, since a bare
 candidate would answer more than was asked; `shown` says what the other rungs show.
 """
 
@@ -27,14 +27,12 @@ from bot.drawing.grid import (
     start_board,
 )
 from bot.drawing.links import draw_links
-from bot.drawing.shapes import diamond_shape, ring_shape
+from bot.drawing.shapes import ring_shape, square_shape
 from bot.drawing.shown import Shown, shown_by
 from bot.drawing.theme import Look, Paint, Use
 from engine.layout import Cell, House
 
 _OUTLINE_INSETS = (3, 7)
-_MARK_ROOM = 4
-"""How much wider than a candidate's place a ring around it is."""
 
 
 def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
@@ -53,19 +51,19 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     for cell in shown.witnesses:
         _draw_ring(canvas, board, cell)
-    marked = shown.rings | shown.diamonds
+    marked = shown.rings | shown.squares
     draw_candidates(canvas, board, grid, shown.others & ~marked)
     size = candidate_size(board)
-    for cell, digit in layout.pairs(shown.removes & ~shown.diamonds):
+    for cell, digit in layout.pairs(shown.removes & ~shown.squares):
         canvas.struck_digit(digit, board.slot_rect(cell, digit), size=size)
-    for cell, digit in layout.pairs(shown.pattern & ~shown.rings & ~shown.diamonds):
+    for cell, digit in layout.pairs(shown.pattern & ~shown.rings & ~shown.squares):
         canvas.plated_digit(digit, board.slot_rect(cell, digit), size=size)
-    for cell, digit in layout.pairs(shown.rings & ~shown.diamonds):
-        ring = ring_shape(board.slot + _MARK_ROOM, 2)
+    for cell, digit in layout.pairs(shown.rings & ~shown.squares):
+        ring = ring_shape(board.slot, 2)
         rect = board.slot_rect(cell, digit)
-        canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size * 7 // 8)
+        canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size * 3 // 4)
         canvas.mark(rect, ring)
-    for place in layout.pairs(shown.diamonds):
+    for place in layout.pairs(shown.squares):
         is_struck = bool(shown.removes & layout.bit(*place))
         _draw_assumed(canvas, board, place, is_struck=is_struck)
     for cell, digit in shown.places:
@@ -77,14 +75,14 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
 def _draw_assumed(
     canvas: Canvas, board: Board, place: tuple[Cell, int], *, is_struck: bool
 ) -> None:
-    """Draw a candidate that is tried, in a diamond; struck once it has led to a contradiction."""
+    """Draw a candidate that is tried, in a square; struck once it has led to a contradiction."""
     cell, digit = place
-    rect, size = board.slot_rect(cell, digit), board.slot * 7 // 8
+    rect, size = board.slot_rect(cell, digit), board.slot * 3 // 4
     if is_struck:
         canvas.struck_digit(digit, rect, size=size)
     else:
         canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
-    canvas.mark(rect, diamond_shape(board.slot + 3 * _MARK_ROOM, 2))
+    canvas.mark(rect, square_shape(board.slot, 2))
 
 
 def _draw_grounds(canvas: Canvas, board: Board, shown: Shown) -> None:

@@ -84,16 +84,11 @@ def ring_shape(side: int, width: int) -> Coverage:
 
 
 @lru_cache(maxsize=32)
-def diamond_shape(side: int, width: int) -> Coverage:
-    """Return the line of a square that stands on a corner, inside a square of `side`."""
-    sheet, pen = _sheet(side, side)
-    middle, edge = side * _LARGE / 2, side * _LARGE - 1
-    pen.polygon([(middle, 0), (edge, middle), (middle, edge), (0, middle)], fill=255)
-    inner = width * _LARGE * 1.4
-    pen.polygon(
-        [(middle, inner), (edge - inner, middle), (middle, edge - inner), (inner, middle)], fill=0
-    )
-    return _reduced(sheet)
+def square_shape(side: int, width: int) -> Coverage:
+    """Return a square's line."""
+    shape = Image.new("L", (side, side), 0)
+    ImageDraw.Draw(shape).rectangle((0, 0, side - 1, side - 1), outline=255, width=width)
+    return shape
 
 
 @lru_cache(maxsize=32)

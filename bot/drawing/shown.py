@@ -25,9 +25,9 @@ _UNDIRECTED = frozenset({"simple-colouring", "remote-pair", "als-xz"})
 
 @dataclass(frozen=True, slots=True)
 class Shown:
-    """What one rung may show. `rings` and `diamonds` are candidates told apart by their mark.
+    """What one rung may show. `rings` and `squares` are candidates told apart by their mark.
 
-    Rings: fins, the second colour, the second of two sets, what a trace places. Diamonds: what a
+    Rings: fins, the second colour, the second of two sets, what a trace places. Squares: what a
     trace assumes. `pattern` and `removes` are drawn as they are but for these.
     """
 
@@ -36,7 +36,7 @@ class Shown:
     cells: tuple[Cell, ...] = ()
     pattern: int = 0
     rings: int = 0
-    diamonds: int = 0
+    squares: int = 0
     others: int = 0
     removes: int = 0
     places: tuple[tuple[Cell, int], ...] = ()
@@ -60,7 +60,7 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
         cells=step.cells,
         pattern=pattern,
         rings=_rings_of_pattern(step, grid) & pattern,
-        diamonds=_assumed(step, layout) & grid.candidates,
+        squares=_assumed(step, layout) & grid.candidates,
         others=_others(step, grid) & ~pattern,
         links=_links_within(step, grid, pattern),
         is_directed=step.technique not in _UNDIRECTED,
@@ -99,7 +99,7 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
         ),
         pattern=which.pattern & ~gone,
         rings=(which.rings | _placed_by_trace(step, grid)) & ~gone,
-        diamonds=which.diamonds & ~settled,
+        squares=which.squares & ~settled,
         others=which.others & ~gone,
         removes=removes,
         places=tuple(

@@ -44,7 +44,7 @@ NAMES: dict[str, str] = {
     "remote-pair": "remote pair",
     "unique-rectangle": "unique rectangle",
     "hidden-rectangle": "hidden rectangle",
-    "bug-plus-one": "BUG+1",
+    "bug-plus-one": "BUG plus one",
     "x-chain": "X-chain",
     "xy-chain": "XY-chain",
     "als-xz": "ALS-XZ",

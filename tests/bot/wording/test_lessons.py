@@ -36,7 +36,7 @@ def test_there_is_a_lesson_for_every_technique_and_no_other() -> None:
 @each_technique
 def test_a_lesson_has_its_title_and_parts(technique: str) -> None:
     text = wording.lesson(technique)
-    assert text.splitlines()[0].lower() == f"# {wording.technique_name(technique)}"
+    assert text.splitlines()[0].lower() == f"# {wording.technique_name(technique).lower()}"
     assert [line for line in text.splitlines() if line.startswith("## ")] == list(PARTS)
 
 
