@@ -62,7 +62,7 @@ def find_kept_steps(
 
     A step is as its sweep found it; at the position itself it may strike more. With a narrowing
     the first one must be admitted by it. Where no placement comes in sight within the bound on
-    long work, it is one step alone: the first that the ladder has here.
+    long work, the last is the simplest step of that work instead.
     """
     layout = grid.layout
     for technique in SINGLES:
@@ -76,7 +76,7 @@ def find_kept_steps(
         best = trail.find_best(reach, narrowing)
         if best is not None:
             return (*best.kept, _placement_after(grid, best))
-    return trail.find_first(narrowing)
+    return trail.find_general(narrowing)
 
 
 def _placement_after(grid: Grid, outlook: _Outlook) -> Step:
@@ -138,13 +138,23 @@ class _Trail:
                     best = outlook
         return best
 
-    def find_first(self, narrowing: Narrowing | None) -> tuple[Step, ...]:
-        """Return the first step of the first sweep that the narrowing admits, alone, if any."""
-        steps = self.stages[0].steps if self.stages else ()
+    def find_general(self, narrowing: Narrowing | None) -> tuple[Step, ...]:
+        """Return the steps that the simplest step of the first long sweep depends on, and it.
+
+        With a narrowing it stands alone, and depends on nothing.
+        """
         layout = self.start.layout
-        return tuple(step for step in steps if narrowing is None or narrowing.admits(layout, step))[
-            :1
-        ]
+        for number, stage in enumerate(self.stages):
+            if stage.technique.level < GENERAL_LEVEL:
+                continue
+            for step in stage.steps:
+                rests = self._rests_on(number, step)
+                if narrowing is None:
+                    kept = sorted(self._fewest(rests, None) or (), key=lambda each: each[0])
+                    return (*(each for _, each in kept), step)
+                if not rests and narrowing.admits(layout, step):
+                    return (step,)
+        return ()
 
     def _outlook(
         self,

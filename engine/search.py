@@ -119,10 +119,9 @@ def find_solutions(
 
 def settle_singles(grid: Grid) -> Grid | None:
     """Return the position after placing singles as long as there are any; None where that comes to
-    a contradiction."""
-    candidates, done = _start(grid)
-    if candidates:
-        candidates, done = _propagate(_tables_of(grid.layout), candidates, done)
+    a contradiction. No digit may stand twice in a house."""
+    tables = _tables_of(grid.layout)
+    candidates, done = _propagate(tables, grid.candidates | grid.placed, grid.placed)
     return Grid(grid.layout, done, candidates ^ done) if candidates else None
 
 

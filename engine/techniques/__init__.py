@@ -12,7 +12,7 @@ from dataclasses import dataclass
 
 from engine.errors import UnknownTechniqueError
 from engine.grid import Grid
-from engine.step import PLAIN_LEVEL, Step
+from engine.step import Step
 from engine.techniques.almost_locked import find_almost_locked_pairs
 from engine.techniques.bug import find_bug_plus_one
 from engine.techniques.colouring import find_colourings
@@ -110,7 +110,7 @@ LADDER: tuple[Technique, ...] = (
         contradiction_finder(
             (find_hidden_singles, find_naked_singles),
             (find_pointing, find_claiming),
-            [technique.find for technique in PLAIN if technique.level == PLAIN_LEVEL],
+            (naked_finder(2), hidden_finder(2), naked_finder(3)),
         ),
         is_last_resort=True,
     ),

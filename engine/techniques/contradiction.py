@@ -8,21 +8,26 @@ What is told is just what leads to the contradiction, the least that a bounded s
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
+from itertools import islice
 
 from engine.grid import Grid
 from engine.layout import iterate_bits
-from engine.search import settle_singles
+from engine.search import find_solutions, settle_singles
 from engine.step import Constraint, Step, scope_of, support_mask
 from engine.techniques.evidence import cell_has_one, house_has_one, houses_by_cell
 from engine.techniques.holdings import POSITIONS_KEPT
+from engine.techniques.links import links_of
 
 TECHNIQUE = "traced-contradiction"
 LEVEL = 6
 CHOICES_WEIGHED = 60
 """Bound on the work of choosing among steps of a trace that strike the same candidate."""
+
+ENDINGS_WEIGHED = 4
+"""Bound on the inner contradictions that are told where one of them ends the trace."""
 
 Find = Callable[[Grid], Iterator[Step]]
 
@@ -53,21 +58,50 @@ def contradiction_finder(singles: Sequence[Find], *tiers: Sequence[Find]) -> Fin
 def _find_any(
     grid: Grid, singles: tuple[Find, ...], tiers: tuple[tuple[Find, ...], ...]
 ) -> tuple[Step, ...]:
-    """Return the contradictions of the first tier that has any, shortest first."""
-    others: tuple[Find, ...] = ()
-    outcomes: dict[int, Grid | None] = {
-        index: grid.place(*grid.layout.split(index)) for index in iterate_bits(grid.candidates)
-    }
-    for tier in ((), *tiers):
-        others += tier
-        outcomes = {
-            index: None if before is None else _outcome(before, others)
-            for index, before in outcomes.items()
-        }
-        refuted = [index for index, after in outcomes.items() if after is None]
+    """Return the contradictions of the first tier that has any, shortest first.
+
+    Where there is not just one solution nothing is looked for: there the work would have no bound.
+    Beyond the first tier the candidates with a strong link are asked first, since most follows
+    from these.
+    """
+    solutions = find_solutions(grid)
+    if len(solutions) != 1:
+        return ()
+    wrong = grid.candidates & ~solutions[0].placed
+    linked = wrong & links_of(grid).linked
+    for asked, reach in ((wrong, tiers[:1]), (linked, tiers), (wrong, tiers)):
+        refuted, others, outcomes = _refute(grid, asked, reach)
         if refuted:
             return _told(grid, refuted, (*singles, *others))
-    return _find_nested(grid, outcomes, singles, others)
+        if reach == tiers:
+            nested = _find_nested(grid, outcomes, singles, others)
+            if nested:
+                return nested
+    return ()
+
+
+Outcomes = dict[int, Grid]
+
+
+def _refute(
+    grid: Grid, asked: int, tiers: Sequence[Sequence[Find]]
+) -> tuple[list[int], tuple[Find, ...], Outcomes]:
+    """Return which of the asked candidates are refuted by the first tier that refutes any, the
+    techniques used, and where the assumptions that stand lead."""
+    others: tuple[Find, ...] = ()
+    outcomes = {index: grid.place(*grid.layout.split(index)) for index in iterate_bits(asked)}
+    for tier in ((), *tiers):
+        others = (*others, *tier)
+        refuted = []
+        for index, before in outcomes.items():
+            after = _outcome(before, others)
+            if after is None:
+                refuted.append(index)
+            else:
+                outcomes[index] = after
+        if refuted:
+            break
+    return refuted, others, outcomes
 
 
 def _told(grid: Grid, refuted: Sequence[int], finds: Sequence[Find]) -> tuple[Step, ...]:
@@ -90,33 +124,42 @@ def _outcome(grid: Grid, others: Sequence[Find]) -> Grid | None:
 
 
 def _find_nested(
-    grid: Grid,
-    outcomes: Mapping[int, Grid | None],
-    singles: tuple[Find, ...],
-    others: tuple[Find, ...],
+    grid: Grid, outcomes: Outcomes, singles: tuple[Find, ...], others: tuple[Find, ...]
 ) -> tuple[Step, ...]:
     """Return contradictions with a line that is one itself: of the candidates that leave least.
 
     Those that leave equally little are all tried; those that leave more only where these fail.
     """
-
-    def find_inner(position: Grid) -> Iterator[Step]:
-        yield from _find_any(position, singles, (others,))
-
-    finds = (*singles, *others, find_inner)
     by_rest: dict[int, list[int]] = {}
     for index, after in outcomes.items():
-        if after is not None and not after.is_complete:
-            by_rest.setdefault(after.candidates.bit_count(), []).append(index)
+        by_rest.setdefault(after.candidates.bit_count(), []).append(index)
     for _, group in sorted(by_rest.items()):
-        refuted = []
-        for index in group:
-            after = outcomes[index]
-            if after is not None and _outcome(after, (*others, find_inner)) is None:
-                refuted.append(index)
+        refuted = [index for index in group if _falls_within(outcomes[index], others)]
         if refuted:
-            return _told(grid, refuted, finds)
+            return _told(grid, refuted, (*singles, *others, _inner_finder(singles)))
     return ()
+
+
+def _falls_within(grid: Grid, others: tuple[Find, ...]) -> bool:
+    """Say whether striking what singles refute, and what plain steps then do, ends in none left."""
+    position: Grid | None = grid
+    while position is not None:
+        refuted, _, _ = _refute(position, position.candidates, ())
+        if not refuted:
+            return False
+        position = _outcome(position.eliminate(sum(1 << index for index in refuted)), others)
+    return True
+
+
+def _inner_finder(singles: tuple[Find, ...]) -> Find:
+    """Return the `find` of contradictions by singles inside a trace: those that end it, if any."""
+
+    def find_inner(grid: Grid) -> Iterator[Step]:
+        refuted, _, _ = _refute(grid, grid.candidates, ())
+        ending = (each for each in refuted if settle_singles(grid.eliminate(1 << each)) is None)
+        yield from _told(grid, list(islice(ending, ENDINGS_WEIGHED)) or refuted, singles)
+
+    return find_inner
 
 
 def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
