@@ -189,18 +189,21 @@ class Canvas:
 
         Only a surface under it is a pair; where it crosses another line it takes its place.
         """
-        ground = self.image.copy()
-        solid = coverage.point(_SOLID_WHERE_HALF)
+        bounds = coverage.getbbox()
+        if bounds is None:
+            return
+        ground, coverage, corner = self.image.crop(bounds), coverage.crop(bounds), bounds[:2]
+        solid, anywhere = coverage.point(_SOLID_WHERE_HALF), coverage.point(list(_ANYWHERE))
         for under in surfaces:
             here = ground.point([255 if index == index_of(under) else 0 for index in range(256)])
-            covered = ImageChops.multiply(here, coverage.point(list(_ANYWHERE)))
+            covered = ImageChops.darker(here, anywhere)
             if covered.getbbox() is None:
                 continue
             self._record(paint, under, Use.GRAPHIC)
             blended = coverage.point(list(theme_of(self.look).blends[paint, under]))
-            self.image.paste(blended, (0, 0), covered)
+            self.image.paste(blended, corner, covered)
             solid = ImageChops.subtract(solid, here)
-        self.image.paste(index_of(paint), (0, 0), solid)
+        self.image.paste(index_of(paint), (*corner, *bounds[2:]), solid)
 
     def _lay(self, tile: tuple[Image.Image, Image.Image], x: int, y: int) -> None:
         self.image.paste(tile[0], (x, y), tile[1])

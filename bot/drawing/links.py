@@ -19,12 +19,14 @@ from engine.layout import Cell
 from engine.step import Link, LinkKind, Node
 
 _SURFACES = (Paint.CARD, Paint.HOUSE, Paint.PATTERN, Paint.SETTLED)
-_HALO = 5  # pixels square: what is written keeps so much ground around it
+_HALO = 2  # pixels: what is written keeps so much ground around it
+_ANY = [0] + [255] * 255
 
 
 def draw_links(canvas: Canvas, board: Board, links: Iterable[Link], *, is_directed: bool) -> None:
     """Draw the links over a finished picture."""
-    links = tuple(links)
+    # Those inside a cell go first: they have the least room.
+    links = sorted(links, key=lambda link: link.first.cells != link.second.cells)
     if not links:
         return
     writing = _writing(canvas, board)
@@ -45,7 +47,7 @@ def _writing(canvas: Canvas, board: Board) -> Image.Image:
     for cell in range(board.layout.cell_count):
         rect = board.cell_rect(cell).inset(CELL_INSET)
         mask.paste(canvas.image.crop(rect).point(table), rect)
-    return mask.filter(ImageFilter.MaxFilter(_HALO))
+    return mask.filter(ImageFilter.BoxBlur(_HALO)).point(_ANY)
 
 
 def _route(router: Router, board: Board, link: Link, *, is_directed: bool) -> Curve:

@@ -15,8 +15,10 @@ from bot.drawing.geometry import Rect
 
 Point = tuple[float, float]
 
+_SHORT_BENDS = (15, -15, 20, -20, 25, -25)
+"""For a link inside a cell, which bows out beside the two candidates."""
 _BENDS = (0, 9, -9, 16, -16, 24, -24, 34, -34, 46, -46, 60, -60)
-_STRIDE = 3.0
+_STRIDE = 2.0
 _ON_WRITING, _ON_A_LINE, _OFF_THE_BOARD = 5.0, 4.0, 60.0
 _NEAR = 6
 """Two lines are on each other where they pass through the same square of so many pixels."""
@@ -29,21 +31,24 @@ class Curve:
     points: tuple[Point, ...]
     is_dashed: bool
     has_head: bool
+    is_short: bool = False
 
 
 class Router:
     """Finds the routes of one picture, one after the other. `writing` is 255 where a digit is."""
 
     def __init__(self, writing: Image.Image, board: Rect) -> None:
-        self._writing = writing
+        self._writing, self._width = writing.tobytes(), writing.width
         self._board = board
         self._taken: set[tuple[int, int]] = set()
 
     def route(self, start: Rect, end: Rect, *, is_dashed: bool, has_head: bool) -> Curve:
         """Return the best curve from the edge of one candidate's place to that of another."""
-        room = start.width / 2 + 1
+        far = hypot(end.middle[0] - start.middle[0], end.middle[1] - start.middle[1])
+        is_short = far <= start.width * 3
+        room = start.width / 2 + (0 if is_short else 1)
         best: tuple[float, int, tuple[Point, ...]] | None = None
-        for order, bend in enumerate(_BENDS):
+        for order, bend in enumerate(_SHORT_BENDS if is_short else _BENDS):
             points = _trimmed(_bent(start.middle, end.middle, bend), room)
             if len(points) < 2:
                 continue
@@ -52,7 +57,7 @@ class Router:
                 best = cost, order, points
         points = best[2] if best is not None else (start.middle, end.middle)
         self._taken.update(map(_square, points[2:-2]))
-        return Curve(points, is_dashed, has_head)
+        return Curve(points, is_dashed, has_head, is_short)
 
     def _cost(self, points: tuple[Point, ...]) -> float:
         cost = 0.0
@@ -61,7 +66,7 @@ class Router:
                 return float(_OFF_THE_BOARD * len(points))
             if not (self._board.top < y < self._board.bottom):
                 return float(_OFF_THE_BOARD * len(points))
-            if self._writing.getpixel((int(x), int(y))):
+            if self._writing[int(y) * self._width + int(x)]:
                 cost += _ON_WRITING
             if _square((x, y)) in self._taken:
                 cost += _ON_A_LINE

@@ -19,6 +19,8 @@ _LARGE = 4
 _SOLID, _DASHED, _OUTLINE = 4.0, 3.0, 2.5
 _DASH, _GAP = 8.0, 6.0
 _HEAD_LENGTH, _HEAD_BREADTH = 12.0, 11.0
+_SMALL = 0.62
+"""How much smaller the arrow head of a link inside a cell is."""
 _Pen = ImageDraw.ImageDraw
 
 
@@ -44,8 +46,9 @@ def _outline(pen: _Pen, rect: Rect) -> None:
 def _stroke(pen: _Pen, curve: Curve) -> None:
     points = list(curve.points)
     if curve.has_head:
-        points = _without_tip(points)
-        _head(pen, points[-1], curve.points[-1])
+        scale = _SMALL if curve.is_short else 1.0
+        points = _without_tip(points, _HEAD_LENGTH * scale)
+        _head(pen, points[-1], curve.points[-1], scale)
     width = round((_DASHED if curve.is_dashed else _SOLID) * _LARGE)
     for part in _dashes(points) if curve.is_dashed else (points,):
         if len(part) > 1:
@@ -56,18 +59,18 @@ def _enlarged(point: Point) -> Point:
     return point[0] * _LARGE, point[1] * _LARGE
 
 
-def _without_tip(points: list[Point]) -> list[Point]:
+def _without_tip(points: list[Point], length: float) -> list[Point]:
     """Return the points up to where the arrow head begins, at least one."""
     tip = points[-1]
-    kept = [p for p in points if hypot(p[0] - tip[0], p[1] - tip[1]) >= _HEAD_LENGTH - 2]
+    kept = [p for p in points if hypot(p[0] - tip[0], p[1] - tip[1]) >= length - 2]
     return kept or points[:1]
 
 
-def _head(pen: _Pen, base: Point, tip: Point) -> None:
+def _head(pen: _Pen, base: Point, tip: Point, scale: float) -> None:
     angle = atan2(tip[1] - base[1], tip[0] - base[0])
-    length = min(_HEAD_LENGTH, hypot(tip[0] - base[0], tip[1] - base[1]) + 4)
+    length = min(_HEAD_LENGTH * scale, hypot(tip[0] - base[0], tip[1] - base[1]) + 4)
     foot = tip[0] - length * cos(angle), tip[1] - length * sin(angle)
-    half = _HEAD_BREADTH / 2
+    half = _HEAD_BREADTH * scale / 2
     sides = [
         (foot[0] + half * cos(angle + turn), foot[1] + half * sin(angle + turn))
         for turn in (pi / 2, -pi / 2)
