@@ -7,6 +7,7 @@ its places in both. A step strikes what no pair of fewer cells does.
 
 Sets have up to MOST_CELLS cells and hold no naked subset. Two sets in the same house are a naked
 subset, and three cells in all can be an XY-wing or XYZ-wing: these are left to those techniques.
+Where less than the two sets would do (some of their cells are a naked subset) there is no step.
 """
 
 from __future__ import annotations
@@ -20,6 +21,7 @@ from engine.step import Constraint, Step
 from engine.techniques.evidence import cell_has_one, house_has_no_two, houses_in_order
 from engine.techniques.holdings import digits_by_cell, digits_of, digits_spread
 from engine.techniques.sights import seen_by_all, sight_constraints
+from engine.techniques.sparing import spare_constraints
 
 MOST_CELLS = 5
 
@@ -60,8 +62,10 @@ def find_almost_locked_pairs(grid: Grid) -> Iterator[Step]:
         removes = layout.spread(pair.victims, pair.goes) & ~before
         struck |= removes
         if removes and removes not in known and not _is_of_another_kind(grid, pair):
-            known.add(removes)
-            yield _step(grid, pair, removes)
+            step = _step(grid, pair, removes)
+            if spare_constraints(grid, step.constraints, removes) == step.constraints:
+                known.add(removes)
+                yield step
 
 
 def _find_pairs(grid: Grid) -> list[_Pair]:

@@ -1,8 +1,8 @@
 """W-wing: two cells a, b apart, joined by a strong link on a of which each sees one end.
 
 Both cannot be a, since the link's house would then have no place for it; so one of them is b, and
-what sees both is not b. A
-link of which one of the two cells sees both ends in one house is none: that cell cannot be a.
+what sees both is not b. A link of which one of the two cells sees both ends in one house is none:
+that cell cannot be a.
 """
 
 from __future__ import annotations
@@ -75,6 +75,9 @@ def _ends(layout: Layout, one: Cell, other: Cell, places: int) -> tuple[Cell, Ce
     if places & (1 << one | 1 << other):
         return None
     low, high = layout.cells_in(places)
+    for house in layout.houses:
+        if not places & ~house.mask and (house.mask >> one | house.mask >> other) & 1:
+            return None
     near, far = layout.peers[one], layout.peers[other]
     if near >> low & 1 and far >> high & 1:
         return low, high
