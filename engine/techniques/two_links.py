@@ -9,6 +9,7 @@ seen. The four cells differ. Each such sight belongs to one technique:
 - two-string kite: the pairs lie in a row and a column, and the inner ends share a box.
 - turbot fish: all that is neither, such as a pair in a box and one in a line.
 
+What the same four cells strike in two such ways is one instance, of the first that fits.
 A cell that sees both ends of one pair counts too, though that pair alone (pointing or claiming)
 would strike it; the step then cites no more than that takes.
 """
@@ -39,6 +40,7 @@ LEVEL = 4
 SKYSCRAPER = "skyscraper"
 KITE = "two-string-kite"
 TURBOT = "turbot-fish"
+ORDER = (SKYSCRAPER, KITE, TURBOT)
 CROSSING = {HouseKind.ROW: HouseKind.COLUMN, HouseKind.COLUMN: HouseKind.ROW}
 
 
@@ -66,8 +68,23 @@ class _Joined:
 @lru_cache(maxsize=PLANES_KEPT)
 def _find_all(layout: Layout, plane: int) -> tuple[tuple[str, Sight], ...]:
     """Return (technique, sight) of every two-link pattern, lowest pairs first."""
+    found: dict[tuple[int, int], _Joined] = {}
+    for one, other, cells, victims in _find_walks(layout, plane):
+        joined = _join(layout, one, other, cells)
+        before = found.get((one.mask | other.mask, victims))
+        if joined is not None and (before is None or _rank(joined) < _rank(before)):
+            found[one.mask | other.mask, victims] = joined
+    return tuple(
+        (joined.technique, _sight(layout, plane, joined, victims))
+        for (_, victims), joined in found.items()
+    )
+
+
+def _find_walks(
+    layout: Layout, plane: int
+) -> Iterator[tuple[Pair, Pair, tuple[int, int, int, int], int]]:
+    """Yield two pairs, their cells as they are walked, and what both outer ends see."""
     pairs, peers = conjugate_pairs(layout, plane), layout.peers
-    found = []
     for place, one in enumerate(pairs):
         for a, b in one.ways:
             near, seen = peers[b], plane & peers[a] & ~one.mask
@@ -78,10 +95,11 @@ def _find_all(layout: Layout, plane: int) -> tuple[tuple[str, Sight], ...]:
                 for c, d in other.ways:
                     victims = seen & peers[d] & ~other.mask
                     if victims and met >> c & 1:
-                        joined = _join(layout, one, other, (a, b, c, d))
-                        if joined is not None:
-                            found.append((joined.technique, _sight(layout, plane, joined, victims)))
-    return tuple(found)
+                        yield one, other, (a, b, c, d), victims
+
+
+def _rank(joined: _Joined) -> int:
+    return ORDER.index(joined.technique)
 
 
 def _join(
