@@ -8,7 +8,7 @@ is an XY-wing as well. Chains of more than LONGEST cells are not looked for.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from engine.grid import Grid
 from engine.layout import Cell, iterate_bits
@@ -65,18 +65,15 @@ def find_xy_chains(grid: Grid) -> Iterator[Step]:
         before = struck
         chains = []
         for ends in waiting[length]:
-            if not ends.removes & ~before:
-                continue
-            path = _path(web, ends, length)
-            if path is None:
-                if length < LONGEST:
-                    waiting[length + 1].append(ends)
-                continue
-            fresh = ends.removes & ~before
-            for state in path:
-                fresh &= ~grid.layout.cell_bits[web.cells[state >> 1]]
-            chains.append((path, fresh))
-            struck |= fresh
+            later = 0
+            for path, removes in _chains_between(grid, web, ends, ends.removes & ~before, length):
+                if path:
+                    chains.append((path, removes))
+                    struck |= removes
+                else:
+                    later |= removes
+            if later and length < LONGEST:
+                waiting[length + 1].append(replace(ends, removes=later))
         chains.sort(key=lambda each: [web.cells[state >> 1] for state in each[0]])
         known: set[int] = set()
         for path, fresh in chains:
@@ -140,7 +137,34 @@ def _ends_by_length(grid: Grid, web: _Web) -> list[list[_Ends]]:
     return waiting
 
 
-def _path(web: _Web, ends: _Ends, length: int) -> tuple[int, ...] | None:
+def _chains_between(
+    grid: Grid, web: _Web, ends: _Ends, removes: int, length: int
+) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Yield (chain, what it strikes of `removes`); an empty chain for what none of them strikes.
+
+    What lies in a chain's own cells is left to another chain between the same ends.
+    """
+    layout = grid.layout
+    avoided: Cell | None = None
+    while removes:
+        path = _path(web, ends, length, avoided)
+        if path is None:
+            struck = removes if avoided is None else removes & layout.cell_bits[avoided]
+            yield (), struck
+        else:
+            struck = removes
+            for state in path:
+                struck &= ~layout.cell_bits[web.cells[state >> 1]]
+            if struck:
+                yield path, struck
+        removes &= ~struck
+        if removes:
+            avoided = layout.pairs(removes)[0][0]
+
+
+def _path(
+    web: _Web, ends: _Ends, length: int, avoided: Cell | None = None
+) -> tuple[int, ...] | None:
     """Return the first chain of so many cells between the ends, in the order of cells, if any."""
     home = web.within[ends.end ^ 1]
     paths: list[tuple[int, ...]] = [(ends.start,)]
@@ -154,6 +178,8 @@ def _path(web: _Web, ends: _Ends, length: int) -> tuple[int, ...] | None:
                 return path
             continue
         taken = {state >> 1 for state in path}
+        if avoided is not None:
+            taken |= {index for index, cell in enumerate(web.cells) if cell == avoided}
         following = [
             state
             for state in iterate_bits(web.after[path[-1]])
