@@ -11,18 +11,28 @@ from contextlib import contextmanager
 
 import yarl
 from discord.gateway import DiscordWebSocket
-from discord.http import Route
+from discord.http import HTTPClient, Route
+from discord.types.gateway import SessionStartLimit
 
 
 @contextmanager
 def endpoints(api: str | None, gateway: str | None) -> Iterator[None]:
     """Use these addresses inside the block; None leaves the library's own."""
     before = Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY
+    ask_for_gateway = HTTPClient.get_bot_gateway
+
+    async def given_gateway(http: HTTPClient) -> tuple[int, str, SessionStartLimit]:
+        # How many shards there are is asked; where they connect is what the config says.
+        shards, _, limit = await ask_for_gateway(http)
+        return shards, str(gateway), limit
+
     if api is not None:
         Route.BASE = api.rstrip("/")
     if gateway is not None:
         DiscordWebSocket.DEFAULT_GATEWAY = yarl.URL(gateway)
+        HTTPClient.get_bot_gateway = given_gateway  # type: ignore[method-assign]
     try:
         yield
     finally:
         Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY = before
+        HTTPClient.get_bot_gateway = ask_for_gateway  # type: ignore[method-assign]

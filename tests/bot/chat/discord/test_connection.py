@@ -1,0 +1,205 @@
+"""The room's connection by itself: refusals, outages, missed heartbeats, old buttons."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+from discord.gateway import DiscordWebSocket
+from discord.http import HTTPClient, Route
+
+from bot.chat.discord_marks import mark_of, nonce_of, parse_press
+from bot.chat.discord_pace import Pace
+from bot.chat.discord_room import DiscordRoom
+from bot.chat.message import Incoming, Message, PlatformRefusedError, RoomUnreachableError
+from bot.chat.sketch import CommandSketch
+from tests.contract.discord_stage import WORDS
+from tests.doubles.discord import TOKEN, DiscordDouble
+from tests.doubles.discord.people import answer_of
+from tests.doubles.discord.world import Channel
+
+
+@pytest.fixture
+async def double() -> AsyncIterator[DiscordDouble]:
+    made = DiscordDouble()
+    await made.start()
+    yield made
+    await made.stop()
+    assert not made.problems
+    assert not made.pings
+
+
+@pytest.fixture
+def channel(double: DiscordDouble) -> Channel:
+    return double.add_club()
+
+
+Make = Callable[..., DiscordRoom]
+
+
+@pytest.fixture
+async def make(double: DiscordDouble, channel: Channel) -> AsyncIterator[Make]:
+    made: list[DiscordRoom] = []
+
+    def room(token: str = TOKEN, **options: Any) -> DiscordRoom:
+        made.append(
+            DiscordRoom(
+                token=token,
+                rooms=[channel.id],
+                commands=[CommandSketch("help", "Explain the club.")],
+                words=WORDS,
+                now=lambda: datetime.now(UTC),
+                api=double.api,
+                gateway=double.gateway.url,
+                client_options={"guild_ready_timeout": 0.01, **options},
+            )
+        )
+        return made[-1]
+
+    yield room
+    for each in made:
+        await each.stop()
+
+
+async def echo(act: Incoming) -> tuple[Message, ...]:
+    return (Message(f"you said {act.text}"),)
+
+
+@pytest.mark.parametrize(
+    ("code", "problem"),
+    [(4004, "token"), (4010, "shards"), (4012, "version"), (4013, "intents"), (4014, "intents")],
+)
+async def test_a_refusal_for_good_ends_the_room(
+    double: DiscordDouble, make: Make, code: int, problem: str
+) -> None:
+    double.gateway.close_next_identify = code
+    room = make()
+    with pytest.raises(PlatformRefusedError) as caught:
+        await room.start(echo)
+    assert (caught.value.problem, caught.value.code) == (problem, code)
+
+
+async def test_a_wrong_token_is_refused_at_the_start(make: Make) -> None:
+    with pytest.raises(PlatformRefusedError) as caught:
+        await make(token="wrong").start(echo)
+    assert caught.value.problem == "token"
+    assert "wrong" not in str(caught.value)
+
+
+async def test_an_outage_at_the_start_is_waited_out(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    double.fault("/users/@me", method="GET", status=503, times=1)
+    room = make()
+    await room.start(echo)
+    assert await room.post(channel.id, Message("up"), key="k")
+
+
+async def test_before_the_connection_is_there_a_room_is_out_of_reach(
+    channel: Channel, make: Make
+) -> None:
+    with pytest.raises(RoomUnreachableError):
+        await make().post(channel.id, Message("up"), key="k")
+
+
+async def test_missed_heartbeats_bring_a_new_connection_that_resumes(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    double.gateway.heartbeat_ms = 50
+    room = make(heartbeat_timeout=0.2)
+    await room.start(echo)
+    double.gateway.is_mute = True
+    await double.until(lambda: double.gateway.resumes > 0, "a resume")
+    double.gateway.is_mute = False
+    ada = double.person("Ada", channel)
+    assert answer_of(await ada.command("help")).text == "you said help"
+
+
+async def test_an_id_that_this_version_does_not_know_is_answered(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    room = make()
+    await room.start(echo)
+    ada = double.person("Ada", channel)
+    await room.post(channel.id, Message("up"), key="k")
+    (post,) = ada.sees()
+    for custom_id in ("old-button", "nb:1", "nb:x:hint", f"nb:{channel.id}:"):
+        told = answer_of(await ada.press_id(custom_id, post))
+        assert (told.text, told.is_private) == (WORDS.stale, True)
+
+
+@pytest.mark.expects_error_log
+async def test_an_answer_that_breaks_is_apologised_for_and_logged(
+    double: DiscordDouble, channel: Channel, make: Make, caplog: pytest.LogCaptureFixture
+) -> None:
+    async def broken(act: Incoming) -> tuple[Message, ...]:
+        raise RuntimeError("planted")
+
+    await make().start(broken)
+    ada = double.person("Ada", channel)
+    asked = await ada.command("help")
+    assert answer_of(asked).text == WORDS.failed
+    assert asked.id in caplog.text
+
+
+async def test_stopping_answers_what_is_under_way(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    going_on, asked_at = asyncio.Event(), asyncio.Event()
+
+    async def slow(act: Incoming) -> tuple[Message, ...]:
+        asked_at.set()
+        await going_on.wait()
+        return (Message("done"),)
+
+    room = make()
+    await room.start(slow)
+    ada = double.person("Ada", channel)
+    asked = await ada.start_command("help")
+    await asked_at.wait()
+    stopping = asyncio.create_task(room.stop())
+    going_on.set()
+    await stopping
+    assert answer_of(asked).text == "done"
+
+
+async def test_posts_keep_their_distance() -> None:
+    at = 0.0
+    turns: list[float] = []
+
+    async def sleep(seconds: float) -> None:
+        turns.append(at + seconds)
+
+    pace = Pace(40, clock=lambda: at, sleep=sleep)
+    for _ in range(5):
+        await pace.turn()
+    assert turns == pytest.approx([0.025, 0.05, 0.075, 0.1])
+    at = 10.0
+    await pace.turn()
+    assert len(turns) == 4
+
+
+def test_nonces_and_marks_hold_the_channel_and_fit() -> None:
+    assert nonce_of("1", "day:1") != nonce_of("2", "day:1")
+    assert len(nonce_of("1", "day:1")) <= 25
+    assert mark_of("1", "day:1") != mark_of("1", "day:2")
+    assert 1 << 30 <= mark_of("1", "day:1") < 1 << 31
+    assert parse_press("nb:17:hint board") is not None
+
+
+async def test_the_configs_gateway_is_where_it_connects_and_is_put_back_afterwards(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    before = Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY, HTTPClient.get_bot_gateway
+    own, double.gateway.url = double.gateway.url, "ws://nowhere.invalid/"
+    room = DiscordRoom(
+        token=TOKEN, rooms=[channel.id], commands=[], words=WORDS, now=lambda: datetime.now(UTC),
+        api=double.api, gateway=own, client_options={"guild_ready_timeout": 0.01},
+    )  # fmt: skip
+    await room.start(echo)
+    assert double.gateway.is_connected
+    await room.stop()
+    assert (Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY, HTTPClient.get_bot_gateway) == before
