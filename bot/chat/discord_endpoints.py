@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
+from typing import Any
 
 import yarl
 from discord.gateway import DiscordWebSocket
 from discord.http import HTTPClient, Route
-from discord.types.gateway import SessionStartLimit
 
 
 @contextmanager
@@ -21,7 +21,7 @@ def endpoints(api: str | None, gateway: str | None) -> Iterator[None]:
     before = Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY
     ask_for_gateway = HTTPClient.get_bot_gateway
 
-    async def given_gateway(http: HTTPClient) -> tuple[int, str, SessionStartLimit]:
+    async def given_gateway(http: HTTPClient) -> tuple[int, str, Any]:
         # How many shards there are is asked; where they connect is what the config says.
         shards, _, limit = await ask_for_gateway(http)
         return shards, str(gateway), limit
@@ -30,7 +30,7 @@ def endpoints(api: str | None, gateway: str | None) -> Iterator[None]:
         Route.BASE = api.rstrip("/")
     if gateway is not None:
         DiscordWebSocket.DEFAULT_GATEWAY = yarl.URL(gateway)
-        HTTPClient.get_bot_gateway = given_gateway  # type: ignore[method-assign]
+        HTTPClient.get_bot_gateway = given_gateway  # type: ignore[method-assign, assignment]
     try:
         yield
     finally:
