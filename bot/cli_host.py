@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import asyncio
+import getpass
 import logging
 import os
 import sys
@@ -14,6 +15,12 @@ from typing import Any
 
 from bot import wiring, wording
 from bot.chat.discord_check import look_around
+from bot.chat.matrix_refusals import (
+    ExtraMissingError,
+    SessionLostError,
+    SignedOutError,
+    StoreInUseError,
+)
 from bot.chat.message import PlatformRefusedError, RoomError
 from bot.cli_engine import FAILED, FINE, WRONG_INPUT, complain, say
 from bot.club.ports import SavePuzzle
@@ -21,10 +28,11 @@ from bot.club.state import Club
 from bot.club.vetting import Vetted, vet_puzzle
 from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.settings import ConfigError, Settings, read_settings
-from bot.storage import backup_store, open_store, restore_store
+from bot.storage import SqliteMatrixJournal, backup_store, open_store, restore_store
 from bot.storage.errors import StorageError
 from bot.wiring_discord import DiscordAccess, TokenMissingError, read_access
-from bot.wording import discord_terminal, terminal
+from bot.wiring_matrix import PASSWORD_VARIABLE, matrix_access, sign_in_and_look
+from bot.wording import discord_terminal, matrix_terminal, terminal
 from engine.errors import EngineError
 from engine.grid import Grid
 
@@ -38,6 +46,9 @@ def _run_until_done(work: Coroutine[Any, Any, int]) -> int:
         return WRONG_INPUT
     except wiring.AddressTakenError as error:
         complain(terminal.address_taken(error.host, error.port))
+        return WRONG_INPUT
+    except (ExtraMissingError, SignedOutError, SessionLostError, StoreInUseError) as error:
+        complain(matrix_terminal.problem(error) or str(error))
         return WRONG_INPUT
     except PlatformRefusedError as error:
         complain(discord_terminal.refused(error))
@@ -119,11 +130,14 @@ def check(arguments: argparse.Namespace) -> int:
     async def look() -> int:
         async with open_store(wiring.database_path(settings), alone=False) as store:
             clubs = await store.load_clubs()
+            limits = await SqliteMatrixJournal(store.database).count_limits()
         known = {(club.platform, club.room_id) for club in clubs}
         for entry in settings.clubs:
             is_known = (entry.platform, entry.room) in known
             say(terminal.club_line(entry, is_known=is_known))
         if settings.discord is not None and not await _check_discord(settings, clubs):
+            return FAILED
+        if settings.matrix is not None and not await _check_matrix(settings, clubs, limits):
             return FAILED
         say(terminal.CONFIG_FINE)
         return FINE
@@ -144,6 +158,32 @@ async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> bool:
     for line in discord_terminal.findings(found):
         say(line)
     return all(place.is_there and not place.missing for place in found.places)
+
+
+async def _check_matrix(settings: Settings, clubs: Iterable[Club], limits: int) -> bool:
+    """Sign in to Matrix if need be, and say how things stand; True where every club could work."""
+    assert settings.matrix is not None
+    access = matrix_access(settings.matrix, settings.folder, settings.clubs)
+    rooms = [club.room_id for club in clubs if club.platform == "matrix"]
+    rooms += [entry.room for entry in settings.clubs if entry.platform == "matrix"]
+    try:
+        found, is_signed = await sign_in_and_look(
+            access, _ask_password, tuple(dict.fromkeys(rooms))
+        )
+    except RoomError as error:
+        complain(matrix_terminal.check_failed(error))
+        return False
+    for line in matrix_terminal.findings(found, is_signed=is_signed, limits=limits):
+        say(line)
+    return is_signed and all(place.may_post and place.may_redact for place in found.places)
+
+
+def _ask_password() -> str:
+    """Take the password from the environment, or ask for it where somebody can type it."""
+    given = os.environ.get(PASSWORD_VARIABLE, "")
+    if given or not sys.stdin.isatty():
+        return given
+    return getpass.getpass(matrix_terminal.PASSWORD_PROMPT)
 
 
 def backup(arguments: argparse.Namespace) -> int:

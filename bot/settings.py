@@ -19,7 +19,7 @@ from zoneinfo import ZoneInfo, available_timezones
 from bot.club.state import ClubSettings, Penalties
 from engine.techniques import LADDER
 
-PLATFORMS = ("web", "discord")
+PLATFORMS = ("web", "discord", "matrix")
 """The platforms that this version can serve."""
 
 
@@ -45,6 +45,20 @@ class DiscordSettings:
 
 
 @dataclass(frozen=True, slots=True)
+class MatrixSettings:
+    """The `[matrix]` table. Neither password nor token is ever in the config.
+
+    `inviters` may bring the bot into rooms, as the leaders of the clubs in Matrix may.
+    """
+
+    homeserver: str
+    user: str
+    prefix: str = "!"
+    inviters: tuple[str, ...] = ()
+    encrypt: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """The whole config. `folder` holds the database and is relative to the config's own folder."""
 
@@ -55,6 +69,8 @@ class Settings:
     clubs: tuple[ClubEntry, ...]
     discord: DiscordSettings | None = None
     """None: no club of this config is in Discord, and none can be founded there."""
+    matrix: MatrixSettings | None = None
+    """None: no club of this config is in Matrix, and none can be founded there."""
 
 
 class ConfigError(Exception):
@@ -166,6 +182,18 @@ def _seconds_per_cell(value: Any) -> float:
     return float(value)
 
 
+def _matrix_user(value: Any) -> str:
+    if not isinstance(value, str) or not re.fullmatch(r"@[^:\s]+:\S+", value):
+        raise _Refused
+    return value
+
+
+def _prefix(value: Any) -> str:
+    if not isinstance(value, str) or not re.fullmatch(r"[^\w\s]{1,3}", value):
+        raise _Refused
+    return value
+
+
 _SECONDS = _whole(0, 3600)
 _LEVEL = _whole(1, 6)
 
@@ -182,6 +210,13 @@ DISCORD_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "token_file": (_text, 'token_file = "discord-token"'),
     "api": (_address("http", "https"), 'api = "https://discord.com/api/v10"'),
     "gateway": (_address("ws", "wss"), 'gateway = "wss://gateway.discord.gg/"'),
+}
+MATRIX_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
+    "homeserver": (_address("http", "https"), 'homeserver = "https://matrix.example.org"'),
+    "user": (_matrix_user, 'user = "@ninebark:example.org"'),
+    "prefix": (_prefix, 'prefix = "!"'),
+    "inviters": (_list_of(_matrix_user), 'inviters = ["@rowan:example.org"]'),
+    "encrypt": (_truth, "encrypt = true"),
 }
 CLUB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "platform": (_choice(*PLATFORMS), 'platform = "web"'),
@@ -242,9 +277,7 @@ def _read_club(path: Path, table: Any) -> ClubEntry:
     values = _read_table(path, "club", table, CLUB_KEYS, ("penalties",))
     for key in _REQUIRED:
         if key not in values:
-            raise ConfigError(
-                path, "missing-key", where="club", key=key, example=CLUB_KEYS[key][1]
-            )
+            raise ConfigError(path, "missing-key", where="club", key=key, example=CLUB_KEYS[key][1])
     penalties = Penalties(
         **_read_table(path, "club.penalties", table.get("penalties", {}), PENALTY_KEYS)
     )
@@ -259,6 +292,16 @@ def _read_discord(path: Path, table: Any) -> DiscordSettings:
     return DiscordSettings(**values)
 
 
+def _read_matrix(path: Path, table: Any) -> MatrixSettings:
+    values = _read_table(path, "matrix", table, MATRIX_KEYS)
+    for key in ("homeserver", "user"):
+        if key not in values:
+            raise ConfigError(
+                path, "missing-key", where="matrix", key=key, example=MATRIX_KEYS[key][1]
+            )
+    return MatrixSettings(**{**values, "homeserver": values["homeserver"].rstrip("/")})
+
+
 def read_settings(path: Path) -> Settings:
     """Read and check a config file. Raises ConfigError."""
     try:
@@ -268,16 +311,21 @@ def read_settings(path: Path) -> Settings:
         raise ConfigError(path, "missing-file") from None
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise ConfigError(path, "toml", found=str(error)) from None
-    top = _read_table(path, "", table, TOP_KEYS, ("web", "discord", "club"))
+    top = _read_table(path, "", table, TOP_KEYS, ("web", "discord", "matrix", "club"))
     web = _read_table(path, "web", table.get("web", {}), WEB_KEYS)
     discord = _read_discord(path, table["discord"]) if "discord" in table else None
+    matrix = _read_matrix(path, table["matrix"]) if "matrix" in table else None
     entries = table.get("club", [])
-    # In Discord clubs are founded from a channel; elsewhere the config is all that names one.
-    if not isinstance(entries, list) or not (entries or discord):
+    # In Discord and Matrix clubs are founded from a room; else the config is all that names one.
+    if not isinstance(entries, list) or not (entries or discord or matrix):
         raise ConfigError(path, "no-club")
     clubs = tuple(_read_club(path, entry) for entry in entries)
     if discord is None and any(club.platform == "discord" for club in clubs):
         discord = DiscordSettings()
+    if matrix is None and any(club.platform == "matrix" for club in clubs):
+        raise ConfigError(
+            path, "missing-key", where="matrix", key="user", example=MATRIX_KEYS["user"][1]
+        )
     places = [(club.platform, club.room) for club in clubs]
     for platform, room in places:
         if places.count((platform, room)) > 1:
@@ -289,4 +337,5 @@ def read_settings(path: Path) -> Settings:
         web_port=web.get("port", 8317),
         clubs=clubs,
         discord=discord,
+        matrix=matrix,
     )

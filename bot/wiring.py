@@ -16,7 +16,7 @@ from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from bot import assets
 from bot.chat.discord_room import DiscordRoom
@@ -32,8 +32,12 @@ from bot.settings import ClubEntry, Settings
 from bot.starting_stock import load_starting_stock
 from bot.storage import SqliteRoomLog, SqliteStore, open_store
 from bot.wiring_discord import DiscordAccess, make_discord_room
-from bot.wording import discord_terminal, terminal
+from bot.wiring_matrix import MatrixAccess, make_matrix_room, matrix_access
+from bot.wording import discord_terminal, matrix_terminal, terminal
 from bot.workshop import Workshop
+
+if TYPE_CHECKING:
+    from bot.chat.matrix_room import MatrixRoom
 
 _LOG = logging.getLogger("ninebark.wiring")
 
@@ -68,6 +72,7 @@ class House:
     schedule: Schedule
     web: WebRoom
     discord: DiscordRoom | None = None
+    matrix: MatrixRoom | None = None
 
 
 class Postman:
@@ -109,13 +114,14 @@ async def open_house(
     host: str,
     port: int,
     discord: DiscordAccess | None = None,
+    matrix: MatrixAccess | None = None,
     now: Callable[[], datetime] = utc_now,
     before_opening: Callable[[House], Awaitable[None]] | None = None,
 ) -> AsyncIterator[House]:
     """Open everything and yield it while it runs. `database` None keeps all in memory.
 
     `before_opening` is called when all is there but nobody can enter yet. Raises StorageError,
-    AddressTakenError, PlatformRefusedError.
+    AddressTakenError, PlatformRefusedError, RoomError.
     """
     async with open_store(database, now=now) as store:
         await store.add_stock(load_starting_stock())
@@ -146,13 +152,20 @@ async def open_house(
                 discord, store=store, schedule=schedule, answer=exchange.answer, now=now
             )
             rooms[away.platform] = away
-        house = House(store, service, schedule, web, away)
+        federated: MatrixRoom | None = None
+        if matrix is not None:
+            federated = await make_matrix_room(
+                matrix, store=store, schedule=schedule, answer=exchange.answer, now=now
+            )
+            rooms[federated.platform] = federated
+        house = House(store, service, schedule, web, away, federated)
         async with AsyncExitStack() as stack:
             stack.push_async_callback(asyncio.to_thread, workshop.close)
             if before_opening is not None:
                 await before_opening(house)
             # A house without clubs on the page opens no page.
-            if away is None or any(entry.platform == web.platform for entry in entries):
+            elsewhere = away is not None or federated is not None
+            if not elsewhere or any(entry.platform == web.platform for entry in entries):
                 try:
                     await web.start(exchange.answer)
                 except OSError:
@@ -161,6 +174,9 @@ async def open_house(
             if away is not None:
                 await away.start(exchange.answer)
                 stack.push_async_callback(away.stop)
+            if federated is not None:
+                await federated.start(exchange.answer)
+                stack.push_async_callback(federated.stop)
             loop = asyncio.create_task(schedule.run(), name="schedule")
             stack.push_async_callback(_cancel, loop)
             yield house
@@ -191,21 +207,32 @@ async def run_clubs(
         host=settings.web_host,
         port=settings.web_port,
         discord=discord,
+        matrix=(
+            matrix_access(settings.matrix, settings.folder, settings.clubs)
+            if settings.matrix is not None
+            else None
+        ),
     ) as house:
         for entry in settings.clubs:
             if entry.platform == house.web.platform:
                 announce(terminal.page_ready(entry.settings.name, house.web.url))
         if house.discord is not None:
             announce(discord_terminal.READY)
-        await _until_over(stopped, house.discord)
+        if house.matrix is not None:
+            announce(matrix_terminal.READY)
+        await _until_over(stopped, house.discord, house.matrix)
     return 0
 
 
-async def _until_over(stopped: asyncio.Event, discord: DiscordRoom | None) -> None:
-    """Return when somebody ends it. Raises PlatformRefusedError where Discord does."""
+async def _until_over(
+    stopped: asyncio.Event, discord: DiscordRoom | None, matrix: MatrixRoom | None
+) -> None:
+    """Return when somebody ends it. Raises PlatformRefusedError where a platform does."""
     waits: list[asyncio.Task[Any]] = [asyncio.create_task(stopped.wait())]
     if discord is not None:
         waits.append(asyncio.create_task(discord.ended()))
+    if matrix is not None:
+        waits.append(asyncio.create_task(matrix.ended()))
     done, others = await asyncio.wait(waits, return_when=asyncio.FIRST_COMPLETED)
     for task in others:
         task.cancel()

@@ -80,16 +80,20 @@ class DirectRooms:
                 clubs.append(room_id)
         if not clubs:
             return False
-        chosen, old = clubs[0], None
+        chosen = clubs[0]
         for room_id in clubs:
-            old = await self._journal.load_direct(room_id, inviter)
-            if old is None or old.target is None:
-                chosen, old = room_id, None
+            known = await self._journal.load_direct(room_id, inviter)
+            if known is None or known.target is None:
+                chosen = room_id
                 break
-        else:
-            old = await self._journal.load_direct(chosen, inviter)
-        await self._server.join(target)
+        old = await self._journal.load_direct(chosen, inviter)
+        # Saved first: what is said there right after we come in must find its club.
         await self._journal.save_direct(DirectRoom(chosen, inviter, target))
+        try:
+            await self._server.join(target)
+        except RoomError:
+            await self._journal.save_direct(old or DirectRoom(chosen, inviter, None))
+            raise
         if old is not None and old.target is not None and self._server.is_in(old.target):
             await self._server.leave(old.target)
         return True

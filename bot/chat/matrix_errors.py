@@ -14,8 +14,8 @@ from typing import Any, TypeVar
 import aiohttp
 from nio import EncryptionError, ErrorResponse, LocalProtocolError
 
+from bot.chat.matrix_refusals import SignedOutError
 from bot.chat.message import (
-    PlatformRefusedError,
     RoomError,
     RoomGoneError,
     RoomUnreachableError,
@@ -45,18 +45,6 @@ class UnencryptedError(RoomError):
     """The room is encrypted and we cannot encrypt, so nothing is said there."""
 
 
-class SessionLostError(RoomError):
-    """The sign-in cannot be used any more. `problem`: `none`, `store` or `user`."""
-
-    def __init__(self, problem: str) -> None:
-        super().__init__(problem)
-        self.problem = problem
-
-
-class StoreInUseError(RoomError):
-    """Another running Ninebark uses the same Matrix session."""
-
-
 def unwrap(response: T | ErrorResponse) -> T:
     """Return an answer of the library's, or raise the RoomError that it stands for."""
     if not isinstance(response, ErrorResponse):
@@ -71,7 +59,7 @@ def error_of(status: int, code: str, said: str, retry: float | None = None) -> R
     """Return what a refusal means; `code` is the homeserver's own (`M_…`), empty where none."""
     in_short = f"HTTP {status} {code} {said[:200]}".rstrip()
     if code in _SIGNED_OUT:
-        return PlatformRefusedError("token", code=status)
+        return SignedOutError("token", code=status)
     if code == "M_LIMIT_EXCEEDED" or status == 429:
         return LimitedError(DEFAULT_RETRY_SECONDS if retry is None else retry)
     if code in _GONE:

@@ -12,8 +12,9 @@ from pathlib import Path
 
 import nio
 
-from bot.chat.matrix_errors import SessionLostError, as_room_errors, unwrap
+from bot.chat.matrix_errors import as_room_errors, unwrap
 from bot.chat.matrix_identity import ensure_identity
+from bot.chat.matrix_refusals import SessionLostError
 from bot.chat.matrix_server import ANSWER_SECONDS, Server, can_encrypt
 from bot.chat.matrix_session import Session, forget_device, load_session, save_session
 from bot.chat.message import PlatformRefusedError, RoomError
@@ -25,12 +26,16 @@ class PasswordRefusedError(RoomError):
     """The homeserver does not take this name and password."""
 
 
-async def find_session(folder: Path, user_id: str, *, encrypt: bool) -> Session | None:
-    """Return the sign-in if the homeserver still takes it. Raises RoomUnreachableError."""
+async def find_session(
+    folder: Path, homeserver: str, user_id: str, *, encrypt: bool
+) -> Session | None:
+    """Return the sign-in if it is whole and the homeserver takes it. Raises RoomError."""
     try:
-        session = load_session(folder, user_id, is_encrypting=encrypt and can_encrypt())
+        session = load_session(folder, user_id, homeserver)
     except SessionLostError:
         return None
+    if encrypt and can_encrypt() and not session.is_encrypting:
+        return None  # a device that began without encryption is never trusted with it
     server = Server(session, folder, encrypt=encrypt)
     try:
         known = await server.request("GET", "account/whoami")

@@ -28,7 +28,7 @@ from bot.chat.matrix_layout import (
     lay_out_thread,
 )
 from bot.chat.matrix_outbox import Outbox, Wait
-from bot.chat.matrix_server import Server, can_encrypt
+from bot.chat.matrix_server import Server
 from bot.chat.matrix_session import hold_folder, load_session
 from bot.chat.matrix_stream import FIRST_REST, LONGEST_REST, Stream
 from bot.chat.matrix_words import MatrixWords
@@ -60,6 +60,7 @@ class MatrixRoom:
     def __init__(
         self,
         *,
+        homeserver: str,
         user_id: str,
         folder: Path,
         journal: Journal,
@@ -73,6 +74,7 @@ class MatrixRoom:
         place_changed: PlaceChanged | None = None,
         wait: Wait = asyncio.sleep,
     ) -> None:
+        self._homeserver = homeserver
         self._user_id = user_id
         self._folder = folder
         self._journal = journal
@@ -81,7 +83,7 @@ class MatrixRoom:
         self._allowed = allowed
         self._now = now
         self._prefix = prefix
-        self._encrypt = encrypt and can_encrypt()
+        self._encrypt = encrypt
         self._founder = founder
         self._place_changed = place_changed
         self._wait = wait
@@ -104,7 +106,7 @@ class MatrixRoom:
             raise
 
     async def _begin(self, answer: Answerer) -> None:
-        session = load_session(self._folder, self._user_id, is_encrypting=self._encrypt)
+        session = load_session(self._folder, self._user_id, self._homeserver)
         self._server = Server(session, self._folder, encrypt=self._encrypt)
         self._outbox = Outbox(self._server, self._journal, self._wait)
         self._direct = DirectRooms(self._server, self._journal, self._words, self._wait)

@@ -19,8 +19,8 @@ from typing import Any
 from urllib.parse import quote
 
 import nio
+import nio.store
 from nio.crypto import ENCRYPTION_ENABLED
-from nio.store import SqliteStore
 
 from bot.chat.matrix_errors import UnencryptedError, as_room_errors, error_in, unwrap
 from bot.chat.matrix_session import STORE_FILE, Session, tighten
@@ -66,15 +66,17 @@ class Server:
         self.creators: dict[str, frozenset[str]] = {}
         self.marks: dict[str, Mapping[str, Any]] = {}
         self.invitations: dict[str, Invitation] = {}
+        # What is known of devices belongs into the one file, not into three beside it.
+        kept: dict[str, Any] = {"store": nio.store.SqliteStore} if self.is_encrypting else {}
         config = nio.AsyncClientConfig(
             max_limit_exceeded=0,
             max_timeouts=0,
             encryption_enabled=self.is_encrypting,
-            store=SqliteStore if self.is_encrypting else None,
             store_name=STORE_FILE,
             pickle_key=session.pickle_key,
             store_sync_tokens=False,
             request_timeout=ANSWER_SECONDS,
+            **kept,
         )
         self.client = nio.AsyncClient(
             session.homeserver,
@@ -146,6 +148,13 @@ class Server:
         room = self.client.rooms.get(room_id)
         return 50 if room is None else float(room.power_levels.defaults.redact)
 
+    def power_to_post(self, room_id: str) -> float:
+        room = self.client.rooms.get(room_id)
+        if room is None:
+            return 0
+        levels = room.power_levels
+        return float(levels.events.get("m.room.message", levels.defaults.events_default))
+
     # --- the stream ---
 
     async def sync(self, since: str | None, *, is_first: bool) -> nio.SyncResponse:
@@ -166,7 +175,8 @@ class Server:
         for room_id, invited in response.rooms.invite.items():
             for event in invited.invite_state:
                 if getattr(event, "state_key", "") == self.user_id:
-                    is_direct = event.source.get("content", {}).get("is_direct") is True
+                    # The library takes the content out of a member event's source.
+                    is_direct = getattr(event, "content", {}).get("is_direct") is True
                     self.invitations[room_id] = Invitation(event.sender, is_direct)
         return response
 

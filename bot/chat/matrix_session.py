@@ -15,7 +15,7 @@ from pathlib import Path
 
 import msgspec
 
-from bot.chat.matrix_errors import SessionLostError, StoreInUseError
+from bot.chat.matrix_refusals import SessionLostError, StoreInUseError
 
 SESSION_FILE = "session.json"
 STORE_FILE = "keys.db"
@@ -68,7 +68,7 @@ def hold_folder(folder: Path) -> Iterator[None]:
         os.close(lock)
 
 
-def load_session(folder: Path, user_id: str, *, is_encrypting: bool) -> Session:
+def load_session(folder: Path, user_id: str, homeserver: str) -> Session:
     """Return the sign-in. Raises SessionLostError where it cannot be used (any more)."""
     path = folder / SESSION_FILE
     try:
@@ -77,8 +77,8 @@ def load_session(folder: Path, user_id: str, *, is_encrypting: bool) -> Session:
         raise SessionLostError("none") from None
     if session.user_id != user_id:
         raise SessionLostError("user")
-    if is_encrypting and not session.is_encrypting:
-        raise SessionLostError("store")
+    if session.homeserver != homeserver:
+        raise SessionLostError("homeserver")  # its token goes nowhere else
     if session.is_encrypting and not (folder / STORE_FILE).exists():
         raise SessionLostError("store")
     return session

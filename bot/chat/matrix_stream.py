@@ -154,9 +154,9 @@ def _since_joining(timeline: list[Any], user_id: str) -> list[Any]:
 
 
 def _is_joining(event: Any, user_id: str) -> bool:
-    source = event.source
-    if source.get("type") != "m.room.member" or source.get("state_key") != user_id:
-        return False
-    before = source.get("unsigned", {}).get("prev_content", {}).get("membership")
-    after = source.get("content", {}).get("membership")
-    return bool(after == "join" and before != "join")
+    return (
+        isinstance(event, nio.RoomMemberEvent)
+        and event.state_key == user_id
+        and event.membership == "join"
+        and event.prev_membership != "join"
+    )

@@ -43,9 +43,10 @@ class WatchedJournal(SqliteMatrixJournal):
 class _Translated:
     """The room under test, spoken to in the suite's short names."""
 
-    def __init__(self, room: MatrixRoom, ids: Mapping[str, str]) -> None:
+    def __init__(self, room: MatrixRoom, ids: Mapping[str, str], stage: MatrixStage) -> None:
         self._room = room
         self._ids = ids
+        self._stage = stage
         self.platform = room.platform
 
     async def start(self, answer: Answerer) -> None:
@@ -61,27 +62,30 @@ class _Translated:
         await self._room.stop()
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
-        return await self._room.post(self._id(room_id), message, key=key)
+        return await self._room.post(await self._id(room_id), message, key=key)
 
     async def find_post(self, room_id: str, key: str) -> str | None:
-        return await self._room.find_post(self._id(room_id), key)
+        return await self._room.find_post(await self._id(room_id), key)
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
-        await self._room.edit(self._id(room_id), reference, message)
+        await self._room.edit(await self._id(room_id), reference, message)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
-        return await self._room.post_thread(self._id(room_id), reference, title, messages, key=key)
+        return await self._room.post_thread(
+            await self._id(room_id), reference, title, messages, key=key
+        )
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
-        return await self._room.tell(self._id(room_id), self._id(user_id), message, key=key)
+        user_id = self._ids.get(user_id, user_id)
+        return await self._room.tell(await self._id(room_id), user_id, message, key=key)
 
     async def remove(self, room_id: str, message_id: str) -> bool:
-        return await self._room.remove(self._id(room_id), message_id)
+        return await self._room.remove(await self._id(room_id), message_id)
 
-    def _id(self, name: str) -> str:
-        return self._ids.get(name, name)
+    async def _id(self, name: str) -> str:
+        return await self._stage.id_of(name)
 
 
 class MatrixStage:
@@ -93,6 +97,9 @@ class MatrixStage:
         self._server = shared_homeserver()
         self._members: dict[str, Member] = {}
         self._ids: dict[str, str] = {}
+        self._rooms: list[str] = []
+        self._places: dict[str, asyncio.Event] = {}
+        self._has_begun = False
         self._stack = AsyncExitStack()
 
     async def prepare(self) -> None:
@@ -104,30 +111,59 @@ class MatrixStage:
             store = self._folder / name if self._is_encrypted else None
             self._members[name] = Member(server, account, store)
             self._ids[name.lower()] = account.user_id
-        for name in (ROOM, OTHER_ROOM):
-            self._ids[name] = await new_room(
-                server, people[0], members=people[1:], bot=bot, is_encrypted=self._is_encrypted
-            )
+        self._accounts = (people, bot)
         self._bot = bot.user_id
+        await self.id_of(ROOM)
         store = await self._stack.enter_async_context(open_store(self._folder / "club.db"))
         self._journal = WatchedJournal(store.database)
         self.room = _Translated(
             MatrixRoom(
+                homeserver=self._server.url,
                 user_id=bot.user_id,
                 folder=self._folder / "matrix",
                 journal=self._journal,
                 words=MATRIX,
-                rooms=(self._ids[ROOM], self._ids[OTHER_ROOM]),
-                allowed=(),
+                rooms=self._rooms,
+                allowed=[account.user_id for account in people],
                 now=lambda: datetime.now(UTC),
+                encrypt=self._is_encrypted,
+                place_changed=self._place_changed,
             ),
             self._ids,
+            self,
         )
+
+    async def id_of(self, name: str) -> str:
+        """Return the homeserver's id of a room of the suite, made when it is first named."""
+        if name not in self._ids and name in (ROOM, OTHER_ROOM):
+            people, bot = self._accounts
+            room_id = await new_room(
+                self._server,
+                people[0],
+                members=people[1:],
+                bot=bot,
+                is_encrypted=self._is_encrypted,
+            )
+            self._ids[name] = room_id
+            self._rooms.append(room_id)
+            if self._has_begun:
+                await self._until_there(room_id)
+        return self._ids.get(name, name)
+
+    async def _until_there(self, room_id: str) -> None:
+        """Wait until the bot has heard of a room that was made while it runs."""
+        there = self._places.setdefault(room_id, asyncio.Event())
+        await asyncio.wait_for(there.wait(), 30)
 
     async def open(self, answer: Answerer) -> None:
         for member in self._members.values():
             await member.sync()
         await self.room.start(answer)
+        self._has_begun = True
+
+    def _place_changed(self, room_id: str, is_there: bool) -> None:
+        if is_there:
+            self._places.setdefault(room_id, asyncio.Event()).set()
 
     async def close(self) -> None:
         await self.room.stop()
@@ -160,8 +196,10 @@ class MatrixStage:
 
         def has_bot() -> bool:
             room = member.client.rooms.get(room_id)
-            return room is not None and room.users.get(self._bot, None) is not None and not (
-                room.users[self._bot].invited
+            return (
+                room is not None
+                and room.users.get(self._bot, None) is not None
+                and not (room.users[self._bot].invited)
             )
 
         await member.until(has_bot)
@@ -169,15 +207,14 @@ class MatrixStage:
 
     async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
         member = self._members[name]
-        direct = await self._journal.load_direct(self._ids[room_id], member.user_id)
-        places = [(self._ids[room_id], False)]
+        place_id = await self.id_of(room_id)
+        direct = await self._journal.load_direct(place_id, member.user_id)
+        places = [(place_id, False)]
         if direct is not None and direct.target is not None:
             places.append((direct.target, True))
+        # What is private comes with keys that are sent beside it, maybe a moment later.
         for place, _ in places:
-            # What was sent before now is there when a message of one's own has come back.
             await member.until(lambda place=place: place in member.client.rooms)
-        mark = await member.say(self._ids[room_id], "mark")
-        await member.until(lambda: mark in [e["event_id"] for e in member.sources(self._ids[room_id])])
         await member.sync()
         found: list[tuple[int, Seen]] = []
         for place, is_private in places:
@@ -185,13 +222,15 @@ class MatrixStage:
         return tuple(seen for _, seen in sorted(found, key=lambda each: each[0]))
 
 
-def _seen_in(sources: list[dict[str, Any]], bot: str, *, is_private: bool) -> list[tuple[int, Seen]]:
+def _seen_in(
+    sources: list[dict[str, Any]], bot: str, *, is_private: bool
+) -> list[tuple[int, Seen]]:
     """Return what a client shows of a room: edits and threads in their places, redacted gone."""
     shown: dict[str, tuple[int, Seen]] = {}
     threads: dict[str, str] = {}
     for source in sources:
         content, stamp = source.get("content", {}), int(source["origin_server_ts"])
-        if source["type"] != "m.room.message" or not content or content["body"] == "mark":
+        if source["type"] != "m.room.message" or not content:
             continue
         is_own = source["sender"] == bot
         if is_private and not is_own:
@@ -204,16 +243,24 @@ def _seen_in(sources: list[dict[str, Any]], bot: str, *, is_private: bool) -> li
             at, seen = shown[root]
             shown[root] = at, replace(seen, texts=(first_paragraph(new),))
         elif relation.get("rel_type") == "m.thread":
-            _add_to_thread(shown, threads, root, source["event_id"], stamp, words)
+            if MATRIX.picture in content["body"]:
+                at, post = shown[root]
+                alt = content["body"].split(MATRIX.picture)[1].strip()
+                shown[root] = at, replace(post, alt=alt)
+            else:
+                _add_to_thread(shown, threads, root, source["event_id"], stamp, words)
         elif is_own and "m.in_reply_to" in relation:
             continue  # the hint that the answer is elsewhere
         else:
-            shown[source["event_id"]] = stamp, Seen(
-                reference=source["event_id"],
-                kind="message",
-                texts=(words,),
-                is_private=is_private,
-                commands=_commands_in(content["body"]),
+            shown[source["event_id"]] = (
+                stamp,
+                Seen(
+                    reference=source["event_id"],
+                    kind="message",
+                    texts=(words,),
+                    is_private=is_private,
+                    commands=_commands_in(content["body"]),
+                ),
             )
     return list(shown.values())
 
@@ -226,9 +273,6 @@ def _add_to_thread(
     stamp: int,
     words: str,
 ) -> None:
-    at, post = shown[root]
-    if words == MATRIX.picture:
-        return
     if root not in threads:
         threads[root] = event_id
         seen = Seen(reference=event_id, kind="thread", texts=(), under=root, title=words)

@@ -21,6 +21,7 @@ from bot.chat.message import (
 )
 from bot.storage import SqliteRoomLog, open_store
 from tests.contract.discord_stage import DiscordStage
+from tests.contract.matrix_stage import MatrixStage
 from tests.contract.stages import OTHER_ROOM, ROOM, STAMP, FakeStage, Stage, WebStage
 
 HOSTILE = (
@@ -67,13 +68,35 @@ async def discord_stage(folder: Path) -> AsyncIterator[Stage]:
     yield DiscordStage()
 
 
-@pytest.fixture(params=[fake_stage, web_stage, kept_web_stage, discord_stage])
+@asynccontextmanager
+async def matrix_stage(folder: Path) -> AsyncIterator[Stage]:
+    stage = MatrixStage(folder, is_encrypted=False)
+    await stage.prepare()
+    yield stage
+
+
+@asynccontextmanager
+async def encrypted_matrix_stage(folder: Path) -> AsyncIterator[Stage]:
+    stage = MatrixStage(folder, is_encrypted=True)
+    await stage.prepare()
+    yield stage
+
+
+STAGES = (
+    fake_stage, web_stage, kept_web_stage, discord_stage, matrix_stage,
+    pytest.param(encrypted_matrix_stage, marks=pytest.mark.long),
+)  # fmt: skip
+
+
+@pytest.fixture(params=STAGES)
 async def stage(request: pytest.FixtureRequest, club: Club, tmp_path: Path) -> AsyncIterator[Stage]:
     set_stage: Callable[[Path], AbstractAsyncContextManager[Stage]] = request.param
     async with set_stage(tmp_path) as stage:
-        await stage.open(club.answer)
-        yield stage
-        await stage.close()
+        try:
+            await stage.open(club.answer)
+            yield stage
+        finally:
+            await stage.close()
 
 
 async def texts_seen(stage: Stage, name: str, room_id: str = ROOM) -> list[str]:

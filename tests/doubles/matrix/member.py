@@ -55,7 +55,7 @@ class Member:
                 max_limit_exceeded=3,
                 max_timeouts=3,
                 encryption_enabled=store is not None,
-                store=SqliteStore if store is not None else None,
+                store=SqliteStore,
                 store_sync_tokens=False,
             ),
         )
@@ -84,7 +84,7 @@ class Member:
         transaction_id: str | None = None,
     ) -> str:
         if self.client.olm is not None:
-            await self._tend()
+            await self.sync()  # as clients do all the time: it tells of new devices
         answer = await asyncio.wait_for(
             self.client.room_send(
                 room_id,

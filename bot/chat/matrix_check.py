@@ -1,0 +1,66 @@
+"""What a host wants to know before a club begins in Matrix: is the bot in, may it do its work?"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+
+from bot.chat.matrix_server import Server
+from bot.chat.matrix_session import Session
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceFound:
+    """A club's room. `may_redact`: it may take answers out of the open room."""
+
+    room_id: str
+    title: str = ""
+    is_there: bool = False
+    is_encrypted: bool = False
+    may_post: bool = False
+    may_redact: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    user_id: str
+    device_id: str
+    is_encrypting: bool
+    places: tuple[PlaceFound, ...]
+    invitations: tuple[str, ...]
+
+
+async def look_around(
+    folder: Path, session: Session, room_ids: Iterable[str], *, encrypt: bool
+) -> Findings:
+    """Ask the homeserver how things stand; nothing is changed, and no place is noted down.
+
+    Raises RoomError.
+    """
+    server = Server(session, folder, encrypt=encrypt)
+    try:
+        await server.sync(None, is_first=True)
+        return Findings(
+            user_id=server.user_id,
+            device_id=server.device_id,
+            is_encrypting=server.is_encrypting,
+            places=tuple(_place(server, room_id) for room_id in room_ids),
+            invitations=tuple(each.inviter for each in server.invitations.values()),
+        )
+    finally:
+        await server.close()
+
+
+def _place(server: Server, room_id: str) -> PlaceFound:
+    if not server.is_in(room_id):
+        return PlaceFound(room_id)
+    power = server.power_of(room_id, server.user_id)
+    return PlaceFound(
+        room_id=room_id,
+        title=server.title_of(room_id),
+        is_there=True,
+        is_encrypted=server.is_encrypted(room_id),
+        may_post=power >= server.power_to_post(room_id),
+        may_redact=power >= server.power_to_redact(room_id),
+    )
