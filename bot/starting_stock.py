@@ -1,14 +1,13 @@
 """The puzzles that every installation starts with, read from `assets/puzzles/starting.tsv`.
 
-Each line: givens, level, what it needs, effort. A test judges every one of them anew.
+A line holds all that is known of a puzzle, so that a start judges nothing; a test judges every one
+of them anew.
 """
 
 from __future__ import annotations
 
 from bot import assets
 from bot.club.state import Puzzle
-from engine.grid import format_grid, parse_grid
-from engine.search import solve
 
 ORIGIN = "starting stock"
 
@@ -21,16 +20,16 @@ def load_starting_stock() -> tuple[Puzzle, ...]:
 
 
 def _puzzle_of(line: str) -> Puzzle:
-    givens, level, needs, hardest, effort = line.split("\t")
-    solution = solve(parse_grid(givens))
-    assert solution is not None, f"no solution: {givens}"
+    givens, solution, level, needs, hardest, effort, pattern, form = line.split("\t")
     return Puzzle(
         id=0,
         givens=givens,
-        solution=format_grid(solution),
+        solution=solution,
         level=int(level),
         needs=tuple(needs.split(",")) if needs else (),
         hardest=hardest,
         effort=float(effort),
         origin=ORIGIN,
+        form=form,
+        pattern=pattern,
     )

@@ -13,6 +13,8 @@ from concurrent.futures import ProcessPoolExecutor
 from random import Random
 
 from bot.club.state import Puzzle
+from bot.club.vetting import vet_puzzle
+from engine.grid import parse_grid
 from engine.making import make_puzzle
 
 
@@ -24,16 +26,7 @@ def _make(level: int, theme: str | None, seed: int) -> Puzzle | None:
     made = make_puzzle(Random(seed), levels=(level,), needs=(theme,) if theme else ())
     if made is None:
         return None
-    return Puzzle(
-        id=0,
-        givens=made.puzzle,
-        solution=made.solution,
-        level=made.rating.level or level,
-        needs=made.rating.needs,
-        hardest=made.rating.hardest or "",
-        effort=made.rating.effort or 0.0,
-        origin=f"made from seed {seed}",
-    )
+    return vet_puzzle(parse_grid(made.puzzle), origin=f"made from seed {seed}").puzzle
 
 
 class Workshop:

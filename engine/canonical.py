@@ -161,6 +161,45 @@ def _complete(
     return Symmetry(layout, tuple(cells), names)
 
 
+PATTERNS = ("quarter-turn", "half-turn", "mirror", "diagonal")
+"""Symmetries of the givens' places, the richest first: turned by a quarter or by half, mirrored
+left to right or top to bottom, mirrored on a diagonal."""
+
+
+def pattern_of(puzzle: Grid) -> str:
+    """Return the symmetry of the givens' places, the first of PATTERNS that holds, or `none`."""
+    for pattern in PATTERNS:
+        if any(
+            all(puzzle.filled_cells >> cell & 1 == puzzle.filled_cells >> image & 1
+                for cell, image in enumerate(images))
+            for images in pattern_images(puzzle.layout, pattern)
+        ):  # fmt: skip
+            return pattern
+    return "none"
+
+
+def pattern_images(layout: Layout, pattern: str) -> tuple[tuple[int, ...], ...]:
+    """Return the changes of places that a pattern stands for: `images[cell]` is where a cell goes.
+
+    A mirror or a diagonal stands for two, of which one must hold.
+    """
+    size, last = layout.size, layout.size - 1
+    places = [divmod(cell, size) for cell in range(layout.cell_count)]
+    changes = {
+        "quarter-turn": ([(column, last - row) for row, column in places],),
+        "half-turn": ([(last - row, last - column) for row, column in places],),
+        "mirror": (
+            [(row, last - column) for row, column in places],
+            [(last - row, column) for row, column in places],
+        ),
+        "diagonal": (
+            [(column, row) for row, column in places],
+            [(last - column, last - row) for row, column in places],
+        ),
+    }[pattern]
+    return tuple(tuple(row * size + column for row, column in change) for change in changes)
+
+
 def canonical_text(givens: str, solution: str) -> str:
     """Return `canonical_form` of texts, with the first empty mark for open cells."""
     puzzle = parse_grid(givens.replace(EMPTY_MARKS[1], EMPTY_MARKS[0]))

@@ -214,12 +214,14 @@ class FakeStore:
         return self._rows.queues.get(club_id, ())
 
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
-        gone = {day.puzzle.id for day in self._rows.days.values() if day.club_id == club_id}
-        gone |= {queued.puzzle.id for queued in await self.load_queue(club_id)}
-        return tuple(puzzle for puzzle in self._rows.puzzles.values() if puzzle.id not in gone)
+        days = [day for day in self._rows.days.values() if day.club_id == club_id]
+        gone = {day.puzzle.identity for day in days}
+        gone |= {queued.puzzle.identity for queued in await self.load_queue(club_id)}
+        puzzles = self._rows.puzzles.values()
+        return tuple(puzzle for puzzle in puzzles if puzzle.identity not in gone)
 
-    async def has_had(self, club_id: int, givens: str) -> bool:
-        return any(day.puzzle.givens == givens for day in await self.load_days(club_id))
+    async def has_had(self, club_id: int, identity: str) -> bool:
+        return any(day.puzzle.identity == identity for day in await self.load_days(club_id))
 
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         waiting = [(key, line) for key, line in self._rows.lines.items() if not line.is_sent]

@@ -7,8 +7,8 @@ from msgspec.structs import replace
 from bot.club.refusal import RefusedError, refusal_of
 from bot.club.replies import InputRefused
 from bot.club.state import Entry, Puzzle, Verdict
+from bot.club.vetting import vet_puzzle
 from engine.errors import EngineError, ManySolutionsError, NoSolutionError
-from engine.grading import rate
 from engine.grid import format_grid, parse_grid
 from engine.pasting import read_pasted
 from engine.search import find_solutions
@@ -31,20 +31,10 @@ def judge_puzzle(text: str, *, credit: str = "", command: str = "club queue") ->
             raise ManySolutionsError((first, second), cells_differ)
     except EngineError as error:
         raise RefusedError(refusal_of(command, error)) from None
-    rating = rate(grid)
-    if rating.level is None:
+    puzzle = vet_puzzle(grid, credit=" ".join(credit.split()), origin="queued by a leader").puzzle
+    if puzzle is None:
         raise RefusedError(InputRefused(command=command, problem="too-hard"))
-    return Puzzle(
-        id=0,
-        givens=format_grid(grid),
-        solution=format_grid(solutions[0]),
-        level=rating.level,
-        needs=rating.needs,
-        hardest=rating.hardest or "",
-        effort=rating.effort or 0.0,
-        credit=" ".join(credit.split()),
-        origin="queued by a leader",
-    )
+    return puzzle
 
 
 _VERDICTS: dict[str, Verdict] = {

@@ -184,9 +184,10 @@ class Store(Protocol):
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]: ...
 
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
-        """Return the puzzles that this club has not had and that are not queued for it."""
+        """Return the puzzles that this club has not had, in whatever disguise, nor has queued."""
 
-    async def has_had(self, club_id: int, givens: str) -> bool: ...
+    async def has_had(self, club_id: int, identity: str) -> bool:
+        """Say whether a puzzle of this identity was a day's in the club, in whatever disguise."""
 
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         """Return what is to be sent, oldest first."""

@@ -187,7 +187,7 @@ class ClubService:
         return Wider(
             queue=queue,
             puzzle=puzzle,
-            was_had=await store.has_had(club.id, puzzle.givens),
+            was_had=await store.has_had(club.id, puzzle.identity),
             taken=await store.load_day(club.id, act.day) if act.day else None,
         )
 
@@ -267,7 +267,7 @@ class ClubService:
             for attempt in range(TRIES_AT_MAKING):
                 seed = _seed_of(club, day, attempt)
                 made = await self._puzzles.make_puzzle(level, theme, seed)
-                if made is not None and not await store.has_had(club.id, made.givens):
+                if made is not None and not await store.has_had(club.id, made.identity):
                     return made
         return None
 

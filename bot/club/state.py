@@ -60,7 +60,11 @@ class Member(Struct, frozen=True):
 
 
 class Puzzle(Struct, frozen=True):
-    """`id` is 0 until saved. `givens` and `solution` are grid texts."""
+    """`id` is 0 until saved. `givens` and `solution` are grid texts.
+
+    `form` is the canonical form (see `engine.canonical`), the same for every disguise of it, and
+    `pattern` the symmetry of its givens, `none` where they have none.
+    """
 
     id: int
     givens: str
@@ -71,6 +75,13 @@ class Puzzle(Struct, frozen=True):
     effort: float = 0.0
     credit: str = ""
     origin: str = ""
+    form: str = ""
+    pattern: str = ""
+
+    @property
+    def identity(self) -> str:
+        """What tells it from other puzzles, however it is disguised."""
+        return self.form or self.givens
 
 
 class Day(Struct, frozen=True):

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 from typing import Literal
 
 from bot.club.state import Puzzle
+from engine.canonical import canonical_form, pattern_of
 from engine.grading import rate
-from engine.grid import Grid, format_grid
+from engine.grid import Grid, format_grid, parse_grid
 
 Problem = Literal["", "no-solution", "many-solutions", "complete", "too-hard"]
 
@@ -43,5 +44,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
             effort=rating.effort or 0.0,
             credit=credit,
             origin=origin,
+            form=canonical_form(grid, parse_grid(rating.solution, layout=grid.layout)),
+            pattern=pattern_of(grid),
         )
     )

@@ -84,9 +84,14 @@ def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:
     connection.execute("UPDATE day SET is_closed = 1 WHERE id = ?", (change.day_id,))
 
 
+_IDENTITY = "iif(puzzle.form = '', puzzle.givens, puzzle.form)"
+"""As `Puzzle.identity` has it."""
+
 _INSERT_PUZZLE = """
-    INSERT INTO puzzle (givens, solution, level, needs, hardest, effort, credit, origin)
-    VALUES (:givens, :solution, :level, :needs, :hardest, :effort, :credit, :origin)
+    INSERT INTO puzzle
+        (givens, solution, level, needs, hardest, effort, credit, origin, form, pattern)
+    VALUES
+        (:givens, :solution, :level, :needs, :hardest, :effort, :credit, :origin, :form, :pattern)
     ON CONFLICT (givens) DO NOTHING
 """
 
@@ -141,20 +146,21 @@ def list_queue(connection: sqlite3.Connection, club_id: int) -> tuple[Queued, ..
 
 def list_stock(connection: sqlite3.Connection, club_id: int) -> tuple[Puzzle, ...]:
     rows = connection.execute(
-        "SELECT * FROM puzzle WHERE"
-        " NOT EXISTS (SELECT 1 FROM day WHERE day.puzzle_id = puzzle.id AND day.club_id = ?1)"
-        " AND NOT EXISTS"
-        " (SELECT 1 FROM queue WHERE queue.puzzle_id = puzzle.id AND queue.club_id = ?1)"
+        f"SELECT * FROM puzzle WHERE {_IDENTITY} NOT IN"
+        f" (SELECT {_IDENTITY} FROM puzzle JOIN day ON day.puzzle_id = puzzle.id"
+        "   WHERE day.club_id = ?1"
+        f"  UNION SELECT {_IDENTITY} FROM puzzle JOIN queue ON queue.puzzle_id = puzzle.id"
+        "   WHERE queue.club_id = ?1)"
         " ORDER BY id",
         (club_id,),
     )
     return tuple(map(puzzle_of, rows))
 
 
-def has_had(connection: sqlite3.Connection, club_id: int, givens: str) -> bool:
+def has_had(connection: sqlite3.Connection, club_id: int, identity: str) -> bool:
     row = connection.execute(
         "SELECT 1 FROM day JOIN puzzle ON puzzle.id = day.puzzle_id"
-        " WHERE day.club_id = ? AND puzzle.givens = ?",
-        (club_id, givens),
+        f" WHERE day.club_id = ? AND {_IDENTITY} = ?",
+        (club_id, identity),
     ).fetchone()
     return row is not None

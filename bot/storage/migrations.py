@@ -210,6 +210,12 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         """,
         "CREATE INDEX matrix_direct_by_target ON matrix_direct (target)",
     ),
+    (
+        # Puzzles saved before have no form: they are told apart by their givens, as they were.
+        "ALTER TABLE puzzle ADD COLUMN form TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE puzzle ADD COLUMN pattern TEXT NOT NULL DEFAULT ''",
+        "CREATE INDEX puzzle_by_form ON puzzle (form)",
+    ),
 )
 
 

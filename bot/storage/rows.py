@@ -90,6 +90,8 @@ def puzzle_of(row: sqlite3.Row, id_column: str = "id") -> Puzzle:
         effort=row["effort"],
         credit=row["credit"],
         origin=row["origin"],
+        form=row["form"],
+        pattern=row["pattern"],
     )
 
 
@@ -103,6 +105,8 @@ def puzzle_values(puzzle: Puzzle) -> dict[str, Any]:
         "effort": puzzle.effort,
         "credit": puzzle.credit,
         "origin": puzzle.origin,
+        "form": puzzle.form,
+        "pattern": puzzle.pattern,
     }
 
 

@@ -120,8 +120,8 @@ class SqliteStore:
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
         return await self.database.read(lambda link: days.list_stock(link, club_id))
 
-    async def has_had(self, club_id: int, givens: str) -> bool:
-        return await self.database.read(lambda link: days.has_had(link, club_id, givens))
+    async def has_had(self, club_id: int, identity: str) -> bool:
+        return await self.database.read(lambda link: days.has_had(link, club_id, identity))
 
     async def add_stock(self, puzzles: Sequence[Puzzle]) -> int:
         """Add the puzzles whose givens are not there yet; return how many were added."""

@@ -20,7 +20,10 @@ def test_there_are_puzzles_enough_for_every_level() -> None:
     levels = Counter(puzzle.level for puzzle in STOCK)
     assert set(levels) == {1, 2, 3}
     assert min(levels.values()) >= 20
-    assert len({puzzle.givens for puzzle in STOCK}) == len(STOCK)
+
+
+def test_no_two_are_one_puzzle_in_disguise() -> None:
+    assert len({puzzle.form for puzzle in STOCK}) == len(STOCK)
 
 
 @pytest.fixture(scope="module")

@@ -131,6 +131,20 @@ async def test_a_club_has_had_the_puzzles_of_its_own_days(store: Store) -> None:
     assert not await store.has_had(club.id, puzzle_number(99).givens)
 
 
+async def test_a_disguise_of_what_a_club_has_had_is_not_in_its_stock(store: Store) -> None:
+    club, other = await new_club(store), await new_club(store, "elm")
+    plain, disguised, fresh = (
+        msgspec.structs.replace(puzzle_number(number), form=form)
+        for number, form in ((1, "one"), (2, "one"), (3, "three"))
+    )
+    day = msgspec.structs.replace(day_number(club, 0), puzzle=plain)
+    await store.save([SavePuzzle(each) for each in (plain, disguised, fresh)])
+    await store.save([SavePuzzle(plain), OpenDay(day)])
+    assert await store.has_had(club.id, "one")
+    assert [each.form for each in await store.load_stock(club.id)] == ["three"]
+    assert [each.form for each in await store.load_stock(other.id)] == ["one", "one", "three"]
+
+
 # --- the outbox ---
 
 

@@ -7,7 +7,12 @@ from random import Random
 
 import pytest
 
-from engine.canonical import canonical_form, canonical_solution, canonical_text
+from engine.canonical import (
+    canonical_form,
+    canonical_solution,
+    canonical_text,
+    pattern_of,
+)
 from engine.grid import Grid, format_grid, parse_grid
 from engine.layout import CLASSIC, MIDDLE, SMALL, Layout, diagonal_layout
 from engine.making import minimal_puzzle, random_solution
@@ -101,3 +106,26 @@ def test_the_form_is_itself_a_disguise_of_the_puzzle() -> None:
 def test_random_grids_have_different_forms() -> None:
     random = Random(3)
     assert len({canonical_solution(random_solution(random)) for _ in range(20)}) == 20
+
+
+@pytest.mark.parametrize(
+    ("rows", "pattern"),
+    [
+        ("12.. .... .... ..34", "half-turn"),
+        ("1..2 .... .... 3..4", "quarter-turn"),
+        ("1..2 3..4 .... ....", "mirror"),
+        ("1... 2... .... ....", "none"),
+        ("12.. 3... .... ....", "diagonal"),
+        ("..12 ...3 .... ....", "diagonal"),
+        ("12.. .... .... 34..", "mirror"),
+    ],
+)
+def test_the_pattern_of_the_givens_is_named(rows: str, pattern: str) -> None:
+    marks = iter("1234")
+    text = "".join(rows.split())
+    grid = parse_grid("".join(next(marks) if mark != "." else "." for mark in text), layout=SMALL)
+    assert pattern_of(grid) == pattern
+
+
+def test_the_encyclopaedia_example_looks_the_same_turned_by_half() -> None:
+    assert pattern_of(parse_grid(ENCYCLOPAEDIA)) == "half-turn"
