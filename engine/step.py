@@ -111,7 +111,21 @@ class Step:
         """A text that tells this instance from every other on the same puzzle, stable for ever."""
         cells = ",".join(str(cell) for cell in self.cells)
         digits = "".join(str(digit) for digit in self.digits)
-        return f"{self.technique}:{cells}:{digits}"
+        key = f"{self.technique}:{cells}:{digits}"
+        if self.level <= PLAIN_LEVEL:
+            return key
+        # Above that the same cells can be seen in several ways.
+        covers = ",".join(str(house) for house in self.covers)
+        ends = ",".join(str(cell) for cell in self.ends)
+        return f"{key}:{self.variant}:{covers}:{ends}"
+
+    @property
+    def ends(self) -> tuple[Cell, ...]:
+        """The cells at the two ends of the first line of links; none without links."""
+        if not self.chains or not self.chains[0]:
+            return ()
+        line = self.chains[0]
+        return (*line[0].first.cells, *line[-1].second.cells)
 
 
 def scope_of(layout: Layout, constraint: Constraint) -> int:

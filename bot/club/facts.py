@@ -14,6 +14,7 @@ from engine.grid import Grid, format_grid, format_pairs, position_of
 from engine.layout import Layout, layout_with
 from engine.layout_names import layout_name, layout_named
 from engine.step import (
+    PLAIN_LEVEL,
     Bound,
     CellConstraint,
     Constraint,
@@ -84,7 +85,13 @@ class StepFacts(Struct, frozen=True):
     @property
     def key(self) -> str:
         """A text that tells this instance from every other on the same puzzle."""
-        return f"{self.technique}:{','.join(self.cells)}:{''.join(map(str, self.digits))}"
+        key = f"{self.technique}:{','.join(self.cells)}:{''.join(map(str, self.digits))}"
+        if self.level <= PLAIN_LEVEL:
+            return key
+        ends: tuple[str, ...] = ()
+        if self.chains and self.chains[0]:
+            ends = (*self.chains[0][0].first, *self.chains[0][-1].second)
+        return f"{key}:{self.variant}:{','.join(self.covers)}:{','.join(ends)}"
 
 
 def format_constraint(layout: Layout, constraint: Constraint) -> str:
