@@ -207,7 +207,7 @@ def make_puzzles(arguments: argparse.Namespace) -> int:
         return WRONG_INPUT
     if not count_solutions(Grid.empty(layout), 1):
         complain("No grid of this layout can be filled at all. Draw its boxes otherwise.")
-        return FAILED
+        return WRONG_INPUT
     levels = (arguments.level,) if arguments.level else (1, 2, 3)
     made_count, seed = 0, arguments.seed
     for seed in range(arguments.seed, arguments.seed + 50 * max(arguments.count, 1)):

@@ -11,7 +11,7 @@ from collections.abc import Collection
 from dataclasses import dataclass
 from random import Random
 
-from engine.errors import StoppedError
+from engine.errors import NoSolutionError, StoppedError
 from engine.grading import Rating, Sweeps, find_sweeps, needs_technique, rate
 from engine.grid import Grid, format_grid, grid_with
 from engine.layout import CLASSIC, Cell, Layout, iterate_bits
@@ -67,8 +67,11 @@ def make_puzzle(
 def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
     """Return a full grid: boxes that share no line first, then digit by digit in random cells.
 
-    A digit is kept as long as the rest can be completed, until just one way is left.
+    A digit is kept as long as the rest can be completed, until just one way is left. Raises
+    NoSolutionError where an irregular layout has no full grid.
     """
+    if not layout.is_regular:
+        return _random_irregular_solution(random, layout)
     grid = _with_diagonal_boxes(random, layout)
     cells = list(range(layout.cell_count))
     random.shuffle(cells)
@@ -84,6 +87,32 @@ def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
     found = solve(grid)
     assert found is not None  # every digit was kept only where a solution was left
     return found
+
+
+def _random_irregular_solution(random: Random, layout: Layout) -> Grid:
+    """Return a full grid, wandering from one to the next by other digits in random cells.
+
+    Whether some digits can be completed takes long to tell where boxes are irregular, so a digit
+    is tried only so long, and the one that is known to work is there to fall back on.
+    """
+    known = solve(Grid.empty(layout))
+    if known is None:
+        raise NoSolutionError(f"{layout} has no full grid")
+    grid = Grid.empty(layout)
+    for cell in random.sample(range(layout.cell_count), layout.cell_count):
+        for digit in random.sample(grid.candidates_at(cell), len(grid.candidates_at(cell))):
+            tried = grid.place(cell, digit)
+            if digit == known.digit_at(cell):
+                break
+            try:
+                other = solve(tried, should_stop=lambda: True)
+            except StoppedError:
+                continue
+            if other is not None:
+                known = other
+                break
+        grid = tried
+    return known
 
 
 def _with_diagonal_boxes(random: Random, layout: Layout) -> Grid:
