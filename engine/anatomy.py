@@ -12,7 +12,7 @@ from itertools import combinations
 
 from engine.grid import Grid
 from engine.layout import Cell, House
-from engine.step import Bound, CellConstraint, HouseConstraint, Step
+from engine.step import Bound, CellConstraint, HouseConstraint, Link, Node, Step
 
 
 def cited_cells(step: Step) -> tuple[Cell, ...]:
@@ -95,14 +95,23 @@ class SetPair:
 def find_sets(step: Step, grid: Grid) -> SetPair | None:
     """Return how the cited cells of a pair of almost locked sets fall into two; None if not so."""
     cells = cited_cells(step)
+    struck = {digit for _, digit in grid.layout.pairs(step.removes)}
     for size in range(1, len(cells)):
         for rest in combinations(cells[1:], size - 1):
             first = (cells[0], *rest)
             second = tuple(cell for cell in cells if cell not in first)
-            shared = _shared_digit(grid, step, first, second)
-            if shared is not None:
-                return SetPair(first, second, shared)
+            shared = _shared_digits(grid, first, second)
+            if shared and _lie_in(grid, step, first, second):
+                chosen = next((digit for digit in shared if digit not in struck), shared[0])
+                return SetPair(first, second, chosen)
     return None
+
+
+def _lie_in(grid: Grid, step: Step, first: tuple[Cell, ...], second: tuple[Cell, ...]) -> bool:
+    """Say whether the sets lie in the step's houses, one in the first and one in the last."""
+    ends = grid.layout.houses[step.houses[0]].mask, grid.layout.houses[step.houses[-1]].mask
+    one, other = (sum(1 << cell for cell in cells) for cells in (first, second))
+    return any(one & ~near == 0 and other & ~far == 0 for near, far in (ends, (ends[1], ends[0])))
 
 
 def digits_of(grid: Grid, cells: tuple[Cell, ...]) -> tuple[int, ...]:
@@ -110,29 +119,34 @@ def digits_of(grid: Grid, cells: tuple[Cell, ...]) -> tuple[int, ...]:
     return tuple(sorted({digit for cell in cells for digit in grid.candidates_at(cell)}))
 
 
-def _shared_digit(
-    grid: Grid, step: Step, first: tuple[Cell, ...], second: tuple[Cell, ...]
-) -> int | None:
+def _shared_digits(
+    grid: Grid, first: tuple[Cell, ...], second: tuple[Cell, ...]
+) -> tuple[int, ...]:
+    """Return the digits of which all places in one set see all in the other; none if not sets."""
     for cells in (first, second):
-        if len(digits_of(grid, cells)) != len(cells) + 1 or not _in_one_house(grid, cells):
-            return None
-    struck = {digit for _, digit in grid.layout.pairs(step.removes)}
-    for digit in digits_of(grid, first):
-        mask = grid.plane(digit)
-        one, other = (sum(1 << cell for cell in cells) & mask for cells in (first, second))
-        if digit not in struck and other and _all_see(grid, one, other):
-            return digit
-    return None
-
-
-def _in_one_house(grid: Grid, cells: tuple[Cell, ...]) -> bool:
-    mask = sum(1 << cell for cell in cells)
-    return any(house.mask & mask == mask for house in grid.layout.houses_of[cells[0]])
+        if len(digits_of(grid, cells)) != len(cells) + 1:
+            return ()
+    one, other = (sum(1 << cell for cell in cells) for cells in (first, second))
+    return tuple(
+        digit
+        for digit in digits_of(grid, first)
+        if other & grid.plane(digit)
+        and _all_see(grid, one & grid.plane(digit), other & grid.plane(digit))
+    )
 
 
 def _all_see(grid: Grid, one: int, other: int) -> bool:
     peers = grid.layout.peers
     return all(peers[cell] & other == other for cell in grid.layout.cells_in(one))
+
+
+def rectangle_corners(step: Step, grid: Grid) -> tuple[Cell, ...]:
+    """Return the corners of a rectangle: where its two rows and its two columns cross."""
+    rows, columns = (
+        grid.layout.houses[one].mask | grid.layout.houses[other].mask
+        for one, other in (step.houses[:2], step.houses[2:4])
+    )
+    return grid.layout.cells_in(rows & columns)
 
 
 def follow_trace(grid: Grid, step: Step) -> Iterator[tuple[Step, Grid]]:
@@ -184,3 +198,47 @@ def find_break(grid: Grid) -> Break | None:
             if not standing and not grid.plane(digit) & house.mask:
                 return Break((), house, digit)
     return None
+
+
+def second_marks(step: Step, grid: Grid) -> int:
+    """Return the candidates of the pattern that have its second mark, as a candidate mask.
+
+    Fins, the second of two colours, the second of two sets, the group beside a rectangle's roof;
+    none where all are alike.
+    """
+    layout, cells = grid.layout, 0
+    if step.technique.startswith("finned-") and step.digits:
+        cells = fin_cells(step, grid)
+    elif step.technique == "simple-colouring":
+        cells = sum(1 << cell for cell in find_colours(step)[1])
+    elif step.technique == "als-xz":
+        sets = find_sets(step, grid)
+        cells = sum(1 << cell for cell in sets.second) if sets else 0
+    elif step.variant == "type-3":
+        cells = sum(1 << cell for cell in step.cells if cell not in rectangle_corners(step, grid))
+    return step.pattern & grid.candidates & sum(layout.spread(cells, d) for d in step.digits)
+
+
+def placed_by_trace(step: Step, grid: Grid) -> int:
+    """Return the candidates of the position that a trace places, as a candidate mask."""
+    mask = 0
+    for each in step.trace:
+        for cell, digit in each.places:
+            mask |= grid.layout.bit(cell, digit)
+    return mask & grid.candidates
+
+
+def links_within(step: Step, grid: Grid, candidates: int) -> tuple[tuple[Link, ...], ...]:
+    """Return the step's chains with only those links whose ends lie among the candidates."""
+    return tuple(
+        tuple(
+            link
+            for link in line
+            if (_mask_of(grid, link.first) | _mask_of(grid, link.second)) & ~candidates == 0
+        )
+        for line in step.chains
+    )
+
+
+def _mask_of(grid: Grid, node: Node) -> int:
+    return grid.layout.spread(sum(1 << cell for cell in set(node.cells)), node.digit)

@@ -10,10 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bot.club.facts import StepFacts, parse_constraint, step_of_facts
-from engine.anatomy import end_of_trace, fin_cells, find_break, find_colours, find_sets
+from engine.anatomy import (
+    end_of_trace,
+    find_break,
+    links_within,
+    placed_by_trace,
+    second_marks,
+)
 from engine.grid import Grid
 from engine.layout import Cell, House, Layout
-from engine.step import Link, Node, Step
+from engine.step import Link, Step
 from engine.witnesses import find_witnesses
 
 _SINGLES_LEVEL = 1
@@ -59,10 +65,10 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
         houses=houses,
         cells=step.cells,
         pattern=pattern,
-        rings=_rings_of_pattern(step, grid) & pattern,
+        rings=second_marks(step, grid),
         squares=_assumed(step, layout) & grid.candidates,
         others=_others(step, grid) & ~pattern,
-        links=_links_within(step, grid, pattern),
+        links=_each_once(links_within(step, grid, pattern)),
         is_directed=step.technique not in _UNDIRECTED,
     )
     return which if rung == "which" else _with_what_follows(which, step, facts, grid)
@@ -85,7 +91,7 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
     for cell in places:
         settled |= layout.cell_bits[cell]
     removes = step.removes & grid.candidates & ~settled
-    broken = find_break(end_of_trace(grid, step)) if step.trace else None
+    broken = find_break(end_of_trace(grid, step)) if step.assumed is not None else None
     broken_houses = (broken.house,) if broken and broken.house is not None else ()
     covers = dict.fromkeys((*(layout.parse_house(name) for name in facts.covers), *broken_houses))
     gone = settled | removes
@@ -98,7 +104,7 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
             if cell not in places
         ),
         pattern=which.pattern & ~gone,
-        rings=(which.rings | _placed_by_trace(step, grid)) & ~gone,
+        rings=(which.rings | placed_by_trace(step, grid)) & ~gone,
         squares=which.squares & ~settled,
         others=which.others & ~gone,
         removes=removes,
@@ -106,7 +112,7 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
             (cell, digit) for cell, digit in places.items() if grid.open_cells >> cell & 1
         ),
         witnesses=_witnesses(grid, facts, step) if step.level == _SINGLES_LEVEL else (),
-        links=_links_within(step, grid, grid.candidates),
+        links=_each_once(links_within(step, grid, grid.candidates)),
         is_directed=which.is_directed,
     )
 
@@ -117,52 +123,9 @@ def _witnesses(grid: Grid, facts: StepFacts, step: Step) -> tuple[Cell, ...]:
     return tuple(cell for cell in find_witnesses(grid, constraints) if cell not in step.cells)
 
 
-def _cells_bits(layout: Layout, cells: tuple[Cell, ...]) -> int:
-    mask = 0
-    for cell in cells:
-        mask |= layout.cell_bits[cell]
-    return mask
-
-
-def _rings_of_pattern(step: Step, grid: Grid) -> int:
-    """Return what of the pattern has the second mark: fins, the second colour or set."""
-    layout = grid.layout
-    if step.technique.startswith("finned-") and step.digits:
-        return layout.spread(fin_cells(step, grid), step.digits[0])
-    if step.technique == "simple-colouring":
-        return _cells_bits(layout, find_colours(step)[1])
-    if step.technique == "als-xz":
-        sets = find_sets(step, grid)
-        return _cells_bits(layout, sets.second) if sets else 0
-    return 0
-
-
 def _assumed(step: Step, layout: Layout) -> int:
     return layout.bit(*step.assumed) if step.assumed is not None else 0
 
 
-def _placed_by_trace(step: Step, grid: Grid) -> int:
-    mask = 0
-    for each in step.trace:
-        for cell, digit in each.places:
-            mask |= grid.layout.bit(cell, digit)
-    return mask & grid.candidates
-
-
-def node_mask(layout: Layout, node: Node) -> int:
-    """Return the candidate mask of an end of a link."""
-    mask = 0
-    for cell in node.cells:
-        mask |= layout.bit(cell, node.digit)
-    return mask
-
-
-def _links_within(step: Step, grid: Grid, candidates: int) -> tuple[Link, ...]:
-    """Return the links, each once, whose two ends lie among the candidates."""
-    links = dict.fromkeys(link for line in step.chains for link in line)
-    layout = grid.layout
-    return tuple(
-        link
-        for link in links
-        if (node_mask(layout, link.first) | node_mask(layout, link.second)) & ~candidates == 0
-    )
+def _each_once(lines: tuple[tuple[Link, ...], ...]) -> tuple[Link, ...]:
+    return tuple(dict.fromkeys(link for line in lines for link in line))

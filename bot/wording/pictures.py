@@ -16,6 +16,7 @@ from bot.club.facts import (
     parse_constraint,
     step_of_facts,
 )
+from bot.wording.marks import tell_marks
 from bot.wording.prose import capitalise, clean_text, join_words, sentences
 from bot.wording.rungs import where, which
 from bot.wording.spoken import BLANK, read_leniently, speak_layout, speak_placed
@@ -71,15 +72,24 @@ def _describe_hint(picture: HintPicture) -> str:
     shown = grid.candidates
     if step.level == _SINGLES_LEVEL:
         shown &= sum(grid.layout.cell_bits[grid.layout.parse_cell(name)] for name in step.cells)
+    found = step_of_facts(grid.layout, step)
     if picture.rung == "which":
-        start = f"Marked: {join_words(step.houses)} and the cells of the pattern. {which(step)}"
-    else:
-        marked = join_words((*step.houses, *step.covers, "the pattern", "what follows"))
-        told = follows(step_of_facts(grid.layout, step), grid)
-        start = f"Marked: {marked}. {which(step)} {told}{_ringed(step, grid)}"
-        if step.places:
-            shown = 0
-    return _fit(start, grid, picture.givens, candidates=shown)
+        marked = join_words((*step.houses, "the cells of the pattern"))
+        return _fit(
+            sentences(f"Marked: {marked}.", which(step), tell_marks(found, grid)),
+            grid,
+            picture.givens,
+            candidates=shown,
+        )
+    marked = join_words((*step.houses, *step.covers, "the pattern", "what follows"))
+    start = sentences(
+        f"Marked: {marked}.",
+        which(step),
+        follows(found, grid),
+        _ringed(step, grid),
+        tell_marks(found, grid, is_whole=True),
+    )
+    return _fit(start, grid, picture.givens, candidates=0 if step.places else shown)
 
 
 def _ringed(step: StepFacts, grid: Grid) -> str:
@@ -89,7 +99,7 @@ def _ringed(step: StepFacts, grid: Grid) -> str:
     cells = find_witnesses(grid, [parse_constraint(grid.layout, text) for text in step.constraints])
     if not cells:
         return ""
-    return f" Ringed, since they explain it: {join_words(map(grid.layout.format_cell, cells))}."
+    return f"Ringed, since they explain it: {join_words(map(grid.layout.format_cell, cells))}."
 
 
 def _describe_table(picture: TablePicture) -> str:

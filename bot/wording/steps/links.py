@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 
-from bot.wording.prose import capitalise, join_words
+from bot.wording.prose import join_words
 from bot.wording.sight import cell_names
 from engine.grid import Grid
 from engine.layout import Cell, House
@@ -72,15 +72,20 @@ def starts_true(line: Sequence[Link]) -> bool:
     return line[0].kind is LinkKind.WEAK
 
 
-def tell_line(grid: Grid, line: Sequence[Link], *, opening: str = "If") -> str:
+def tell_line(grid: Grid, line: Sequence[Link]) -> str:
     """Tell a chain from its first end to its last.
 
     `If r2c3 is not 5, then r2c7 is 5 (no other place in row 2); so r8c7 is not 5 (column 7); …`
+    A cell that goes on from one digit to another is named once: `so r8c7 is not 5 (…) but 2`.
     """
     holds = starts_true(line)
-    parts = [f"{opening} {tell_node(grid, line[0].first, holds=holds)}"]
+    parts = [f"If {tell_node(grid, line[0].first, holds=holds)}"]
     for number, link in enumerate(line):
         holds = not holds
+        stays = holds and link.first.cells == link.second.cells and len(link.first.cells) == 1
+        if stays and number:
+            parts[-1] += f" but {link.second.digit}"
+            continue
         word = "then" if holds or number == 0 else "so"
         told = tell_node(grid, link.second, holds=holds)
         parts.append(f"{word} {told}{_tell_ground(grid, link, is_true=holds)}")
@@ -92,14 +97,26 @@ def is_true_at_end(line: Sequence[Link]) -> bool:
     return starts_true(line) is (len(line) % 2 == 0)
 
 
-def _tell_clash(grid: Grid, cell: Cell, digit: int, node: Node) -> str:
-    """Say why `digit` cannot be in `cell` once `node` holds: `with r2c4 as 5, by column 4`."""
-    holder = join_words(map(grid.layout.format_cell, node.cells), "or")
-    if cell in node.cells:
-        return f"with {node.digit} in {holder} the cell is taken"
-    houses = shared_houses(grid, (cell, *node.cells))
-    where = houses[0].name if houses else "the cell"
-    return f"with {node.digit} in {holder}, {where} has its {digit}"
+def _tell_clashes(grid: Grid, cell: Cell, digit: int, ends: Sequence[Node]) -> str:
+    """Say why `digit` cannot be in `cell` whichever end holds: what each would do to it."""
+    by_reason: dict[str, list[str]] = {}
+    for end in ends:
+        holder = f"{end.digit} in {join_words(map(grid.layout.format_cell, end.cells), 'or')}"
+        if cell in end.cells:
+            reason = "the cell is taken"
+        else:
+            reason = f"{_shared_name(grid, cell, end, ends)} has its {digit}"
+        by_reason.setdefault(reason, []).append(holder)
+    return "; ".join(
+        f"with {join_words(holders, 'or')}, {reason}" for reason, holders in by_reason.items()
+    )
+
+
+def _shared_name(grid: Grid, cell: Cell, end: Node, ends: Sequence[Node]) -> str:
+    """Name a house of the cell and the end, one that holds all the ends where there is one."""
+    every = shared_houses(grid, (cell, *(each for node in ends for each in node.cells)))
+    own = shared_houses(grid, (cell, *end.cells))
+    return next((house.name for house in (*every, *own)), "a house of it")
 
 
 def tell_victims(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
@@ -110,14 +127,12 @@ def tell_victims(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
         digit = ends[0].digit
         return f"Every other cell that sees both ends has that {digit} in sight and cannot hold it."
     told = [
-        f"{layout.format_cell(cell)} cannot be {digit}: "
-        + "; ".join(_tell_clash(grid, cell, digit, end) for end in ends)
-        + "."
+        f"{layout.format_cell(cell)} cannot be {digit}: {_tell_clashes(grid, cell, digit, ends)}."
         for cell, digit in pairs[:_MOST_NAMED]
     ]
     if len(pairs) > _MOST_NAMED:
         told.append("In the same way for the rest.")
-    return " ".join(map(capitalise, told))
+    return " ".join(told)
 
 
 def tell_either_end(grid: Grid, step: Step, ends: Sequence[Node]) -> str:

@@ -26,7 +26,7 @@ def tell_trace(step: Step, grid: Grid) -> str:
         f"Suppose {name} were {digit}.",
         "Then, one after the other:" if len(told) > 1 else "",
         *told,
-        f"But now {tell_break(grid, found)}: that cannot be, so {name} is not {digit}.",
+        f"But now {tell_break(grid, found)}: that cannot be.",
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_holdings, tell_places
 from bot.wording.steps.links import mask_of, shared_houses
-from engine.anatomy import cited_houses
+from engine.anatomy import cited_houses, rectangle_corners
 from engine.grid import Grid
 from engine.layout import Cell
 from engine.step import Bound, Step
@@ -15,38 +15,13 @@ from engine.step import Bound, Step
 PREMISE = "This rests on the puzzle having one solution only."
 
 
-def rectangle_of(step: Step, grid: Grid) -> tuple[tuple[int, int], tuple[Cell, ...]]:
-    """Return the two digits and the four corners of a rectangle.
-
-    The corners hold both digits, in two rows and two columns; further cells of the step do not.
-    """
-    for one in step.digits:
-        for other in step.digits:
-            corners = [
-                cell
-                for cell in step.cells
-                if one < other and {one, other} <= set(grid.candidates_at(cell))
-            ]
-            for found in _corners_among(grid, corners):
-                return (one, other), found
-    raise ValueError(f"{step.key} has no rectangle")
-
-
-def _corners_among(grid: Grid, cells: list[Cell]) -> list[tuple[Cell, ...]]:
-    layout = grid.layout
-    found: list[tuple[Cell, ...]] = []
-    for near in cells:
-        for far in cells:
-            rows = layout.row_of(near), layout.row_of(far)
-            columns = layout.column_of(near), layout.column_of(far)
-            if rows[0] >= rows[1] or columns[0] == columns[1]:
-                continue
-            four = tuple(
-                c for c in cells if layout.row_of(c) in rows and layout.column_of(c) in columns
-            )
-            if len(four) == 4:
-                found.append(four)
-    return found
+def _rectangle_of(step: Step, grid: Grid) -> tuple[tuple[int, int], tuple[Cell, ...]]:
+    """Return the two digits that all four corners can hold, and the corners."""
+    corners = rectangle_corners(step, grid)
+    one, other = (
+        digit for digit in step.digits if all(digit in grid.candidates_at(cell) for cell in corners)
+    )
+    return (one, other), corners
 
 
 def _tell_deadly(grid: Grid, digits: tuple[int, int], corners: tuple[Cell, ...]) -> str:
@@ -58,7 +33,7 @@ def _tell_deadly(grid: Grid, digits: tuple[int, int], corners: tuple[Cell, ...])
 
 
 def tell_rectangle(step: Step, grid: Grid) -> str:
-    digits, corners = rectangle_of(step, grid)
+    digits, corners = _rectangle_of(step, grid)
     roof = [cell for cell in corners if grid.candidates_at(cell) != digits]
     return sentences(
         PREMISE,
@@ -89,7 +64,7 @@ def _tell_same_extra(step: Step, grid: Grid, digits: tuple[int, int], roof: list
 
 
 def _tell_group_with_roof(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
-    others = [cell for cell in step.cells if cell not in _corners(step, grid)]
+    others = [cell for cell in step.cells if cell not in rectangle_corners(step, grid)]
     extras = _extras(grid, roof, digits)
     houses = _houses_of_group(step, grid, (*roof, *others))
     group = sorted({d for cell in others for d in grid.candidates_at(cell)} | set(extras))
@@ -101,10 +76,6 @@ def _tell_group_with_roof(step: Step, grid: Grid, digits: tuple[int, int], roof:
         f"{join_words(group)}: {tell_holdings(grid, others)}.",
         f"No other cell of {houses} can be {join_words(group, 'or')}.",
     )
-
-
-def _corners(step: Step, grid: Grid) -> tuple[Cell, ...]:
-    return rectangle_of(step, grid)[1]
 
 
 def _houses_of_group(step: Step, grid: Grid, cells: tuple[Cell, ...]) -> str:
@@ -129,7 +100,7 @@ def _tell_locked_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: li
 
 
 def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
-    digits, corners = rectangle_of(step, grid)
+    digits, corners = _rectangle_of(step, grid)
     struck_cell, struck = grid.layout.pairs(step.removes)[0]
     other = digits[0] if struck == digits[1] else digits[1]
     name = grid.layout.format_cell(struck_cell)
@@ -148,7 +119,7 @@ def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
         _tell_deadly(grid, digits, corners),
         f"{capitalise('; '.join(lines))}." if lines else "",
         f"If {name} were {struck}, these lines would put {other} beside it both ways and {struck} "
-        f"in {grid.layout.format_cell(across)}: just that rectangle. So {name} is not {struck}.",
+        f"in {grid.layout.format_cell(across)}: just that rectangle.",
     )
 
 
