@@ -16,7 +16,7 @@ from bot.storage.rows import day_of, day_values, ms_of, puzzle_of, puzzle_values
 
 _DAY = (
     "SELECT day.*, puzzle.givens, puzzle.solution, puzzle.level, puzzle.needs, puzzle.hardest,"
-    " puzzle.effort, puzzle.credit, puzzle.origin"
+    " puzzle.effort, puzzle.credit, puzzle.origin, puzzle.form, puzzle.pattern"
     " FROM day JOIN puzzle ON puzzle.id = day.puzzle_id"
 )
 
