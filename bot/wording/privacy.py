@@ -21,7 +21,7 @@ def _privacy_shown(reply: PrivacyShown) -> Message:
             _KEPT,
             f"Right now that is {count_of(reply.entries, 'puzzle')} of yours.",
             "You can have all of it as a text, or have it erased. After erasing, old posts of the "
-            "club keep their words, and tables no longer have you.",
+            "club speak of a former member, and tables no longer have you.",
         ),
         buttons=(Button("Export", "privacy export"), Button("Erase", "privacy erase")),
     )
