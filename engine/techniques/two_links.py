@@ -127,7 +127,7 @@ def _sight(layout: Layout, plane: int, joined: _Joined, victims: int) -> Sight:
     most = [joined.join.index]
     for end in (a, d):
         most += sighting_houses(layout, end, victims, most)
-    houses = tuple(house.index for house in joined.houses)
+    houses = tuple(sorted(house.index for house in joined.houses))
     least, needed = without_spares(layout, plane, houses, most, victims)
     told = (a, b, c, d) if a < d else (d, c, b, a)
     return Sight(

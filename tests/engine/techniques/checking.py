@@ -2,14 +2,17 @@
 
 The notation of a step: houses, digits at cells, then what follows, as in
 `box 9: 9 at r7c8 r9c8 -> column 8: r3c8<>9` or `box 1: 7 at r2c3 -> r2c3=7`. Of a constraint:
-`some 9 in box 9`, `no two 9 in column 8`, `something in r5c5`, `no two in r5c5`.
+`some 9 in box 9`, `no two 9 in column 8`, `something in r5c5`, `no two in r5c5`. Of a line of
+links on one digit: `r2c7 = r2c3 - r8c3 = r8c9`, a group of cells joined by `+`.
 """
 
 from __future__ import annotations
 
+import itertools
+
 from engine.grid import Grid, parse_drawn
-from engine.layout import Cell, Layout, iterate_bits
-from engine.step import CellConstraint, Constraint, Step
+from engine.layout import CLASSIC, Cell, Layout, iterate_bits
+from engine.step import CellConstraint, Constraint, Link, LinkKind, Node, Step
 from engine.techniques import technique_with
 
 
@@ -21,6 +24,17 @@ def drawn(picture: str, removed: str = "") -> Grid:
         for digit in digits:
             grid = grid.eliminate(grid.layout.bit(grid.layout.parse_cell(cell), int(digit)))
     return grid
+
+
+def marked(picture: str, *, digit: int = 1, layout: Layout = CLASSIC) -> Grid:
+    """Read a drawn grid without digits in which `digit` can only stand in the cells marked `*`.
+
+    The other digits can stand anywhere, so that no pattern is theirs.
+    """
+    marks = "".join(picture.translate(str.maketrans("", "", "|+-")).split())
+    assert len(marks) == layout.cell_count
+    elsewhere = sum(1 << index for index, mark in enumerate(marks) if mark != "*")
+    return Grid.empty(layout).eliminate(layout.spread(elsewhere, digit))
 
 
 def note(layout: Layout, step: Step) -> str:
@@ -57,3 +71,21 @@ def check_evidence(technique: str, grid: Grid, *expected: str) -> None:
     (step,) = technique_with(technique).find(grid)
     found = [note_constraint(grid.layout, constraint) for constraint in step.constraints]
     assert sorted(found) == sorted(expected), found
+
+
+def note_line(layout: Layout, line: tuple[Link, ...]) -> str:
+    """Write a line of links on one digit in the notation."""
+
+    def name(node: Node) -> str:
+        return "+".join(map(layout.format_cell, node.cells))
+
+    signs = {LinkKind.STRONG: "=", LinkKind.WEAK: "-"}
+    for link, following in itertools.pairwise(line):
+        assert link.second == following.first, "a line has no gap"
+    return " ".join([name(line[0].first), *(f"{signs[k.kind]} {name(k.second)}" for k in line)])
+
+
+def check_links(technique: str, grid: Grid, *expected: str) -> None:
+    """Assert that the technique has one instance, told by exactly these lines of links."""
+    (step,) = technique_with(technique).find(grid)
+    assert [note_line(grid.layout, line) for line in step.chains] == list(expected)
