@@ -16,7 +16,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from engine.grid import Grid
-from engine.layout import iterate_bits
+from engine.layout import House, Layout, iterate_bits
 from engine.step import Constraint, Step
 from engine.techniques.evidence import cell_has_one, house_has_no_two, houses_in_order
 from engine.techniques.holdings import digits_by_cell, digits_of, digits_spread
@@ -26,19 +26,20 @@ from engine.techniques.sparing import spare_constraints
 MOST_CELLS = 5
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class _Set:
     """Cells of a house that hold one digit (of a digit mask) more than they are.
 
-    `places[digit]` are the digit's cells in it, `seen[digit]` the cells that see all of them.
+    `places[digit]` are the digit's cells in it; `reach[digit]` the further places for the digit
+    that see all of them, where there are any.
     """
 
     cells: int
     size: int
     digits: int
-    house: int
+    house: House
     places: dict[int, int]
-    seen: dict[int, int]
+    reach: dict[int, int]
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,55 +54,95 @@ class _Pair:
 def find_almost_locked_pairs(grid: Grid) -> Iterator[Step]:
     """Yield each pair with something to strike that no smaller one does, by size, then cells."""
     layout = grid.layout
-    struck = before = size = 0
+    struck = 0
     known: set[int] = set()
-    for pair in _find_pairs(grid):
-        cells = pair.first.size + pair.second.size
-        if cells > size:
-            before, size = struck, cells
-        removes = layout.spread(pair.victims, pair.goes) & ~before
-        struck |= removes
-        if removes and removes not in known and not _is_of_another_kind(grid, pair):
-            step = _step(grid, pair, removes)
-            if spare_constraints(grid, step.constraints, removes) == step.constraints:
-                known.add(removes)
-                yield step
+    for pairs in _find_pairs(grid):
+        before, fresh = struck, []
+        for pair in pairs:
+            removes = layout.spread(pair.victims, pair.goes) & ~before
+            if removes:
+                struck |= removes
+                fresh.append((_order(layout, pair), pair, removes))
+        fresh.sort(key=lambda each: each[0])
+        for _, pair, removes in fresh:
+            if removes not in known and not _is_of_another_kind(grid, pair):
+                step = _step(grid, pair, removes)
+                if not _overlap(pair) or not _has_spares(grid, step):
+                    known.add(removes)
+                    yield step
 
 
-def _find_pairs(grid: Grid) -> list[_Pair]:
-    """Return all pairs with something to strike, of other kinds as well, the fewest cells first."""
-    layout, found = grid.layout, []
+def _order(layout: Layout, pair: _Pair) -> tuple[tuple[int, ...], int, int, tuple[int, ...]]:
+    cells = layout.cells_in(pair.first.cells | pair.second.cells)
+    return cells, pair.goes, pair.shared, layout.cells_in(pair.first.cells)
+
+
+def _find_pairs(grid: Grid) -> list[list[_Pair]]:
+    """Return all pairs with something to strike, of other kinds as well, by their number of cells.
+
+    Which sets go with one is found for all of them together: one bit stands for each.
+    """
     sets = _find_sets(grid)
-    for goes in layout.digits:
-        bit, plane = 1 << goes - 1, grid.plane(goes)
-        able = [
-            (victims, each.cells, each.digits ^ bit, each)
-            for each in sets
-            if each.digits & bit and (victims := plane & each.seen[goes])
-        ]
-        for place, (victims, cells, digits, first) in enumerate(able):
-            for more_victims, more_cells, more_digits, second in able[place + 1 :]:
-                both = victims & more_victims
-                if both and digits & more_digits and not cells & more_cells:
-                    for shared in digits_of(layout, digits & more_digits):
-                        if not second.places[shared] & ~first.seen[shared]:
-                            found.append(_Pair(first, second, shared, goes, both))
-    found.sort(
-        key=lambda pair: (
-            pair.first.size + pair.second.size,
-            layout.cells_in(pair.first.cells | pair.second.cells),
-            pair.goes,
-            pair.shared,
-            layout.cells_in(pair.first.cells),
-        )
-    )
+    found: list[list[_Pair]] = [[] for _ in range(2 * MOST_CELLS + 1)]
+    holding = [0] * grid.layout.cell_count
+    ways: dict[tuple[int, int], int] = {}
+    for place, each in enumerate(sets):
+        for cell in iterate_bits(each.cells):
+            holding[cell] |= 1 << place
+        for way in each.reach.items():
+            ways[way] = ways.get(way, 0) | 1 << place
+    linked, struck = _sets_by_way(grid, holding, ways)
+    for place, first in enumerate(sets):
+        later = -2 << place & ~_union(holding, first.cells)
+        for way in first.reach.items():
+            partners = later & linked[way]
+            if not partners:
+                continue
+            for goes, victims in first.reach.items():
+                if goes == way[0]:
+                    continue
+                for index in iterate_bits(partners & struck[goes, victims]):
+                    second = sets[index]
+                    pair = _Pair(first, second, way[0], goes, victims & second.reach[goes])
+                    found[first.size + second.size].append(pair)
     return found
 
 
+def _sets_by_way(
+    grid: Grid, holding: list[int], ways: dict[tuple[int, int], int]
+) -> tuple[dict[tuple[int, int], int], dict[tuple[int, int], int]]:
+    """Return for each (digit, reach) the sets with all their places in it; those that share reach.
+
+    `holding` has for each cell the sets that it belongs to, `ways` for each (digit, reach) its own.
+    """
+    able = [0] * (grid.layout.size + 1)
+    reaching = [[0] * grid.layout.cell_count for _ in able]
+    for (digit, reach), own in ways.items():
+        able[digit] |= own
+        cells = reaching[digit]
+        for cell in iterate_bits(reach):
+            cells[cell] |= own
+    linked, struck = {}, {}
+    for digit, reach in ways:
+        out_of_sight = _union(holding, grid.plane(digit) & ~reach)
+        linked[digit, reach] = able[digit] & ~out_of_sight
+        struck[digit, reach] = _union(reaching[digit], reach)
+    return linked, struck
+
+
+def _union(masks: list[int], cells: int) -> int:
+    union = 0
+    for cell in iterate_bits(cells):
+        union |= masks[cell]
+    return union
+
+
 def _find_sets(grid: Grid) -> list[_Set]:
-    """Return every almost locked set once, with a box before a line for its house."""
+    """Return once every almost locked set that can be part of a pair, its house a box first."""
     layout, held = grid.layout, digits_by_cell(grid)
-    found: dict[int, _Set] = {}
+    planes = [0, *map(grid.plane, layout.digits)]
+    seen: set[int] = set()
+    found = []
     for house in houses_in_order(layout):
         members = [
             (1 << cell, held[cell])
@@ -109,34 +150,59 @@ def _find_sets(grid: Grid) -> list[_Set]:
             if 2 <= held[cell].bit_count() <= MOST_CELLS + 1
         ]
         for cells, digits in _almost_locked(members):
-            if cells not in found:
-                found[cells] = _set_of(grid, cells, digits, house.index)
-    return list(found.values())
+            if cells in seen:
+                continue
+            seen.add(cells)
+            places, reach = {}, {}
+            for digit in digits_of(layout, digits):
+                places[digit] = own = cells & planes[digit]
+                beyond = planes[digit] & seen_by_all(layout, own)
+                if beyond:
+                    reach[digit] = beyond
+            if len(reach) > 1:
+                found.append(_Set(cells, cells.bit_count(), digits, house, places, reach))
+    return found
 
 
-def _almost_locked(members: list[tuple[int, int]]) -> Iterator[tuple[int, int]]:
-    """Yield (cells, digits) of every almost locked set among (cell mask, digit mask) of a house."""
+def _almost_locked(members: list[tuple[int, int]]) -> list[tuple[int, int]]:
+    """Return (cells, digits) of every almost locked set among (cell mask, digit mask) of a house.
+
+    None that holds a naked subset.
+    """
+    found: list[tuple[int, int]] = []
     locked: list[int] = []
-    partial = [(cell, digits, place) for place, (cell, digits) in enumerate(members)]
+    partial = [(cell, digits, place) for place, (cell, digits) in enumerate(members, start=1)]
     for size in range(1, MOST_CELLS + 1):
-        for cells, digits, _ in partial:
-            if digits.bit_count() == size + 1 and not any(not each & ~cells for each in locked):
-                yield cells, digits
+        almost = [(cells, digits) for cells, digits, _ in partial if digits.bit_count() == size + 1]
+        if locked:
+            almost = [each for each in almost if all(mask & ~each[0] for mask in locked)]
+        found += almost
         if size < MOST_CELLS:
             partial = [
-                (cells | members[place][0], union, place)
-                for cells, digits, last in partial
-                for place in range(last + 1, len(members))
+                (cells | members[place][0], union, place + 1)
+                for cells, digits, start in partial
+                for place in range(start, len(members))
                 if (union := digits | members[place][1]).bit_count() <= MOST_CELLS + 1
             ]
             locked += [cells for cells, digits, _ in partial if digits.bit_count() <= size + 1]
+    return found
 
 
-def _set_of(grid: Grid, cells: int, digits: int, house: int) -> _Set:
-    layout = grid.layout
-    places = {digit: cells & grid.plane(digit) for digit in digits_of(layout, digits)}
-    seen = {digit: seen_by_all(layout, mask) for digit, mask in places.items()}
-    return _Set(cells, cells.bit_count(), digits, house, places, seen)
+def _overlap(pair: _Pair) -> bool:
+    """Say whether a digit that one set's house settles has a place of the other set there too.
+
+    Only then can less than the two sets do, such as a naked subset of cells of both.
+    """
+    return any(
+        mask & one.house.mask
+        for one, other in ((pair.first, pair.second), (pair.second, pair.first))
+        for digit, mask in other.places.items()
+        if digit in one.places and digit not in (pair.shared, pair.goes)
+    )
+
+
+def _has_spares(grid: Grid, step: Step) -> bool:
+    return spare_constraints(grid, step.constraints, step.removes) != step.constraints
 
 
 def _is_of_another_kind(grid: Grid, pair: _Pair) -> bool:
@@ -162,7 +228,7 @@ def _step(grid: Grid, pair: _Pair, removes: int) -> Step:
     for each in (first, second):
         for digit in digits_of(layout, each.digits):
             if digit not in (pair.shared, goes):
-                inside.append(house_has_no_two(each.house, digit))
+                inside.append(house_has_no_two(each.house.index, digit))
     ends = first.places[goes] | second.places[goes]
     victims = iterate_bits(layout.plane(removes, goes))
     constraints = (
@@ -183,7 +249,7 @@ def _step(grid: Grid, pair: _Pair, removes: int) -> Step:
     return Step(
         "als-xz",
         5,
-        tuple(dict.fromkeys((first.house, second.house))),
+        tuple(dict.fromkeys((first.house.index, second.house.index))),
         layout.cells_in(cells),
         digits_of(layout, digits),
         grid.candidates & cells * digits_spread(layout, digits),

@@ -214,7 +214,10 @@ def _type_2(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
 
 
 def _type_3(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Step]:
-    """One of the roof's extra digits must be there: with other cells it makes a naked subset."""
+    """One of the roof's extra digits must be there: with other cells it makes a naked subset.
+
+    A subset with one of the rectangle's own digits is left out: the roof's cells can be part of it.
+    """
     layout, held = grid.layout, digits_by_cell(grid)
     extras = (held[roof[0]] | held[roof[1]]) & ~rectangle.pair
     corners = mask_of(rectangle.corners)
@@ -228,7 +231,7 @@ def _type_3(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
             members = [(ROOF, extras)]
             members += [(c, held[c]) for c in open_cells if 2 <= held[c].bit_count() <= size]
             for keys, digits, fresh in find_closed_groups(members, size):
-                if keys[0] == ROOF:
+                if keys[0] == ROOF and not digits & rectangle.pair:
                     cells = layout.cells_in(mask_of(Cell(key) for key in keys[1:]))
                     found.setdefault(cells, (digits, fresh, []))[2].append(house)
     for cells, (digits, fresh, houses) in found.items():
@@ -239,7 +242,7 @@ def _type_3(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
         if grid.candidates & outside * digits_spread(layout, fresh):
             removes = grid.candidates & outside * digits_spread(layout, digits)
             group = (cells, digits)
-            constraints = _evidence_of_type_3(grid, rectangle, roof, group, houses, removes)
+            constraints = _evidence_of_type_3(grid, rectangle, group, houses, removes)
             covers = tuple(house.index for house in houses)
             yield _step(
                 grid,
@@ -255,21 +258,17 @@ def _type_3(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
 def _evidence_of_type_3(
     grid: Grid,
     rectangle: _Rectangle,
-    roof: list[Cell],
     group: tuple[tuple[Cell, ...], int],
     houses: list[House],
     removes: int,
 ) -> tuple[Constraint, ...]:
-    """Cite the corners, the group's cells, and the houses in which each digit is needed.
+    """Cite the corners in turn, the group's cells, and the houses in which each digit is needed.
 
-    A digit without a victim still stands at most once in the group. The rectangle's two keep apart
-    along the roof in the group's own house too, since the group may hold one of them as well.
+    A digit without a victim of its own still stands at most once in the group.
     """
-    layout, corners = grid.layout, rectangle.corners
-    while {corners[1], corners[2]} != set(roof):  # the roof amid the corners in turn
-        corners = (corners[1], corners[2], corners[3], corners[0])
+    layout = grid.layout
     needed: dict[int, list[House]] = {}
-    for digit in digits_of(layout, group[1] | rectangle.pair):
+    for digit in digits_of(layout, group[1]):
         victims = layout.plane(removes, digit)
         needed[digit] = [
             house
@@ -279,12 +278,8 @@ def _evidence_of_type_3(
     cited = [house for house in houses if any(house in each for each in needed.values())]
     fallback = (cited or houses)[0]
     return (
-        *(cell_has_one(cell) for cell in sorted((*corners, *group[0]))),
-        *(
-            no_two_between(layout, one, other, digit)
-            for digit in digits_of(layout, rectangle.pair)
-            for one, other in (corners[:2], corners[2:])
-        ),
+        *_in_turn(grid, rectangle.corners, rectangle.pair),
+        *(cell_has_one(cell) for cell in group[0]),
         *(
             house_has_no_two(house.index, digit)
             for digit, own in needed.items()

@@ -15,6 +15,9 @@ from engine.step import Constraint, Link, LinkKind, Node
 from engine.techniques.evidence import house_has_no_two, houses_in_order
 from engine.techniques.holdings import POSITIONS_KEPT, cells_by_count, digits_by_cell
 
+CELL_SETS_KEPT = 1 << 15
+"""The same few cells of a house come up at one position after another."""
+
 
 @cache
 def houses_between(layout: Layout) -> tuple[tuple[tuple[int, ...], ...], ...]:
@@ -33,6 +36,7 @@ def houses_between(layout: Layout) -> tuple[tuple[tuple[int, ...], ...], ...]:
     )
 
 
+@lru_cache(maxsize=CELL_SETS_KEPT)
 def seen_by_all(layout: Layout, cells: int) -> int:
     """Return the cells that see every cell of the mask; none of these themselves."""
     peers, seen = layout.peers, layout.all_cells

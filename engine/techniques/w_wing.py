@@ -17,6 +17,7 @@ from engine.techniques.evidence import cell_has_one, house_has_one, houses_in_or
 from engine.techniques.holdings import digits_of, places_by_house
 from engine.techniques.sights import (
     cells_by_pair,
+    houses_between,
     no_two_between,
     seen_by_all,
     sight_constraints,
@@ -72,12 +73,12 @@ def _strong_links(grid: Grid) -> dict[int, list[tuple[int, list[House]]]]:
 
 def _ends(layout: Layout, one: Cell, other: Cell, places: int) -> tuple[Cell, Cell] | None:
     """Return the link's places, the one that `one` sees leading, or None where it does not join."""
-    if places & (1 << one | 1 << other):
+    cells = 1 << one | 1 << other
+    if places & cells:
         return None
     low, high = layout.cells_in(places)
-    for house in layout.houses:
-        if not places & ~house.mask and (house.mask >> one | house.mask >> other) & 1:
-            return None
+    if any(layout.houses[house].mask & cells for house in houses_between(layout)[low][high]):
+        return None
     near, far = layout.peers[one], layout.peers[other]
     if near >> low & 1 and far >> high & 1:
         return low, high

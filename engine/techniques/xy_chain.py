@@ -215,7 +215,7 @@ def _step(grid: Grid, web: _Web, path: tuple[int, ...], removes: int) -> Step:
             )
         ),
     )
-    if _overlaps(grid, web, path, constraints):
+    if _overlaps(grid, chain, digit, constraints):
         constraints = spare_constraints(grid, constraints, removes)
     return Step(
         "xy-chain",
@@ -231,20 +231,18 @@ def _step(grid: Grid, web: _Web, path: tuple[int, ...], removes: int) -> Step:
 
 
 def _overlaps(
-    grid: Grid, web: _Web, path: tuple[int, ...], constraints: tuple[Constraint, ...]
+    grid: Grid, chain: list[Cell], digit: int, constraints: tuple[Constraint, ...]
 ) -> bool:
-    """Say whether a cited house joins more of the chain's cells than the two that it is cited for.
+    """Say whether a cited house joins more of the chain than the cells that it is cited for.
 
-    Only then can a part of the chain be enough by itself.
+    Those are two that follow each other, or of the digit that goes the ends alone. Only otherwise
+    can a part of the chain, such as a naked pair in it, be enough by itself.
     """
     layout = grid.layout
-    places: dict[int, int] = {}
-    for state in path:
-        cell = 1 << web.cells[state >> 1]
-        for digit in (web.digits[state], web.digits[state ^ 1]):
-            places[digit] = places.get(digit, 0) | cell
-    return any(
-        (layout.houses[each.house].mask & places[each.digit]).bit_count() > 2
-        for each in constraints
-        if isinstance(each, HouseConstraint)
-    )
+    members, inner = mask_of(chain), mask_of(chain[1:-1])
+    for each in constraints:
+        if isinstance(each, HouseConstraint):
+            mask = layout.houses[each.house].mask & grid.plane(each.digit)
+            if (mask & members).bit_count() > 2 or (each.digit == digit and mask & inner):
+                return True
+    return False
