@@ -11,6 +11,7 @@ BENCHMARKS = (
     "rating",
     "commit",
     "picture",
+    "discord",
     "serving",
 )
 
