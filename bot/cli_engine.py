@@ -97,7 +97,8 @@ def _unsound(grid: Grid) -> tuple[int, str] | None:
 
 def rate_grids(arguments: argparse.Namespace) -> int:
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
-        rating = rate(grid)
+        is_short = is_one_of_many and not arguments.json
+        rating = rate(grid, with_turning_points=not is_short)
         code = FINE if rating.solutions == 1 else WRONG_INPUT
         if arguments.json:
             return code, to_json(rating_form(rating))

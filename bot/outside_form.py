@@ -17,7 +17,7 @@ from engine.step import Step
 
 _RATING_FIELDS = (
     "solution", "givens", "minimal", "level", "techniques", "hardest", "needs", "turning_points",
-    "effort",
+    "effort", "minutes",
 )  # fmt: skip
 
 
@@ -69,6 +69,7 @@ def rating_form(rating: Rating) -> dict[str, Any]:
             for point in rating.turning_points
         ],
         "effort": rating.effort,
+        "minutes": rating.minutes,
     }
 
 

@@ -92,12 +92,15 @@ def find_steps(grid: Grid, technique: Technique) -> tuple[Step, ...]:
 def find_all_steps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> tuple[Step, ...]:
     """Return all instances of every technique of the ladder at the position.
 
-    A last resort is one only where nothing else is found.
+    Forcing chains count only where nothing else is found, and the last resort only where not even
+    these are: `find_steps` finds them anywhere.
     """
-    found = [step for each in ladder if not each.is_last_resort for step in each.find(grid)]
-    if not found:
-        found = [step for each in ladder if each.is_last_resort for step in each.find(grid)]
-    return tuple(found)
+    for resort in sorted({technique.resort for technique in ladder}):
+        asked = (technique for technique in ladder if technique.resort == resort)
+        found = tuple(step for technique in asked for step in technique.find(grid))
+        if found:
+            return found
+    return ()
 
 
 def find_hint(

@@ -104,7 +104,7 @@ class HintShown(Reply, frozen=True, kw_only=True):
 
 
 class HintStuck(Reply, frozen=True, kw_only=True):
-    """The ladder, as far as it goes today, finds nothing here. No seconds are charged."""
+    """No technique of the whole ladder finds anything here. No seconds are charged."""
 
     highest_level: int
 

@@ -28,7 +28,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     """Judge the givens of `grid`. `credit` is whose puzzle it is, `origin` how it came in."""
     if grid.is_complete:
         return Vetted(None, "complete")
-    rating = rate(grid)
+    rating = rate(grid, with_turning_points=False)
     if rating.solutions != 1 or rating.solution is None:
         return Vetted(None, "many-solutions" if rating.solutions else "no-solution")
     if rating.level is None:

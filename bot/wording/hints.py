@@ -87,9 +87,8 @@ def phrase_echo() -> Message:
 
 def _hint_stuck(reply: HintStuck) -> Message:
     return Message(
-        text="I find no next step here. My ladder goes up to level "
-        f"{reply.highest_level} so far, and this position needs more than that, so I will not "
-        "pretend to know. Nothing was added to your time.",
+        text="I find no next step here, with none of the techniques of my ladder up to level "
+        f"{reply.highest_level}, so I will not pretend to know. Nothing was added to your time.",
         buttons=(BOARD, HAND_IN),
     )
 

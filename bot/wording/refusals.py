@@ -188,7 +188,7 @@ def _no_result(reply: InputRefused) -> str:
 def _too_hard(reply: InputRefused) -> str:
     return (
         "My ladder gets stuck on this puzzle, so I could give no hints on it and will not post it. "
-        f"Levels 1 to {LADDER[-1].level} are what I can explain so far."
+        f"I tried every technique of levels 1 to {LADDER[-1].level}."
     )
 
 

@@ -80,14 +80,11 @@ def rating(judged: Rating) -> str:
     spare = "none to spare" if judged.minimal else "some could be spared"
     lines = [f"One solution, {judged.givens} givens ({spare})."]
     if judged.level is None:
-        lines.append(
-            "It needs more than the ladder's first three levels, which is as far as Ninebark "
-            "explains today."
-        )
+        lines.append("The ladder gets stuck on it before the end, so it has no level.")
     else:
         lines.append(
             f"Level {judged.level}; the hardest step is {technique_name(judged.hardest or '')}; "
-            f"effort {judged.effort}."
+            f"effort {judged.effort}, about {_minutes(judged.minutes or 1)}."
         )
     for technique in judged.needs:
         ways = [
@@ -105,12 +102,26 @@ def rating(judged: Rating) -> str:
     return "\n".join(lines)
 
 
+def _minutes(count: int) -> str:
+    """A time as people say it: minutes, and from an hour and a half on, hours."""
+    if count < 90:
+        return f"{count} minute{'' if count == 1 else 's'}"
+    return f"{round(count / 60)} hours"
+
+
+def _minutes(count: int) -> str:
+    """A time as people say it: minutes, and from an hour and a half on, hours."""
+    if count < 90:
+        return f"{count} minute{'' if count == 1 else 's'}"
+    return f"{round(count / 60)} hours"
+
+
 def rating_line(judged: Rating) -> str:
     """A rating in one line, for many grids at once."""
     if judged.solutions != 1:
         return "no solution" if judged.solutions == 0 else "more than one solution"
     needs = ", ".join(technique_name(each) for each in judged.needs) or "nothing special"
-    return f"level {judged.level or '4 or more'}; needs {needs}; {judged.givens} givens"
+    return f"level {judged.level or 'unknown'}; needs {needs}; {judged.givens} givens"
 
 
 def step_line(grid: Grid, step: Step) -> str:
@@ -140,9 +151,7 @@ def hint_line(grid: Grid, step: Step) -> str:
     return rungs(facts_of_step(grid.layout, step), Position.of(grid))["why"].replace("\n", " ")
 
 
-STUCK = (
-    "The ladder's first three levels find nothing here, which is as far as Ninebark explains today."
-)
+STUCK = "No technique of the ladder finds anything here."
 COMPLETE = "Every cell is filled: there is nothing left to find."
 
 
@@ -207,8 +216,8 @@ def puzzle_refused(problem: str) -> str:
     if problem == "complete":
         return "Every cell is filled: that is a solution, not a puzzle."
     return (
-        "This puzzle needs more than the ladder's first three levels, so its hints and its "
-        "walkthrough would end half way. It was not added."
+        "The ladder gets stuck on this puzzle, so its hints and its walkthrough would end half way. "
+        "It was not added."
     )
 
 

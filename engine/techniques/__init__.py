@@ -43,7 +43,8 @@ class Technique:
 
     - `is_shortcut`: whatever it places, others of level 1 place too, so no puzzle needs it.
     - `is_by_uniqueness`: it takes for granted that the puzzle has one solution only.
-    - `is_last_resort`: it counts only where nothing else does anything.
+    - `resort`: 0 for most; 1 for what is found nearly anywhere and so counts among the steps of a
+      position only where nothing of resort 0 does; 2 for the last resort, which always goes on.
     """
 
     id: str
@@ -51,7 +52,11 @@ class Technique:
     find: Callable[[Grid], Iterator[Step]]
     is_shortcut: bool = False
     is_by_uniqueness: bool = False
-    is_last_resort: bool = False
+    resort: int = 0
+
+    @property
+    def is_last_resort(self) -> bool:
+        return self.resort > 1
 
     def __repr__(self) -> str:
         return f"technique_with({self.id!r})"
@@ -102,8 +107,8 @@ LADDER: tuple[Technique, ...] = (
     Technique("xy-chain", 5, find_xy_chains),
     Technique("als-xz", 5, find_almost_locked_pairs),
     Technique("alternating-inference-chain", 6, find_inference_chains),
-    Technique("cell-forcing-chain", 6, find_cell_forcing_chains),
-    Technique("house-forcing-chain", 6, find_house_forcing_chains),
+    Technique("cell-forcing-chain", 6, find_cell_forcing_chains, resort=1),
+    Technique("house-forcing-chain", 6, find_house_forcing_chains, resort=1),
     Technique(
         "traced-contradiction",
         6,
@@ -112,7 +117,7 @@ LADDER: tuple[Technique, ...] = (
             (find_pointing, find_claiming),
             (naked_finder(2), hidden_finder(2), naked_finder(3)),
         ),
-        is_last_resort=True,
+        resort=2,
     ),
 )
 

@@ -70,7 +70,7 @@ def test_rate_gives_the_published_solution(run: Run) -> None:
     assert (rating["givens"], rating["minimal"], rating["level"]) == (30, False, 1)
     assert set(rating) == {
         "solutions", "solution", "givens", "minimal", "level", "techniques", "hardest", "needs",
-        "turning_points", "effort",
+        "turning_points", "effort", "minutes",
     }  # fmt: skip
 
 
@@ -85,14 +85,21 @@ def test_rate_of_other_than_one_solution_is_null_but_for_the_count(
     assert set(rating.values()) == {None}
 
 
-def test_a_puzzle_beyond_the_ladder_is_said_to_be(run: Run) -> None:
-    rating = run("rate", INKALA, "--json").json()
-    assert (rating["level"], rating["hardest"], rating["effort"]) == (None, None, None)
-    assert "needs more than" in run("rate", INKALA).out
-    stuck = run("hint", INKALA)
-    assert stuck.code == 1
-    assert "find nothing here" in stuck.out
-    assert run("walkthrough", INKALA, "--json").json()["solved"] is False
+def test_the_hardest_puzzle_is_rated_and_explained_to_its_end(run: Run) -> None:
+    line = run("rate", "-", typed=f"{INKALA}\n{CROOK}\n").out.splitlines()[0]
+    assert line.startswith("level 6; needs ")
+    assert run("hint", INKALA, "--json").json()["level"] == 6
+    assert run("walkthrough", INKALA, "--json").json()["solved"] is True
+
+
+def test_a_rating_gives_effort_and_an_estimate_in_minutes(run: Run) -> None:
+    rating = run("rate", ENCYCLOPAEDIA, "--json").json()
+    assert rating["effort"] > 0
+    assert rating["minutes"] >= 1
+    assert (
+        f"effort {rating['effort']}, about {rating['minutes']} minutes"
+        in run("rate", ENCYCLOPAEDIA).out
+    )
 
 
 def test_several_grids_give_one_answer_a_line(run: Run) -> None:
@@ -128,9 +135,7 @@ def test_nine_lines_and_a_drawn_grid_and_a_file_are_one_grid(run: Run, tmp_path:
         ("", "no grid"),
     ],
 )
-def test_a_grid_that_is_none_is_told_with_an_example(
-    run: Run, grid: str, expected: str
-) -> None:
+def test_a_grid_that_is_none_is_told_with_an_example(run: Run, grid: str, expected: str) -> None:
     outcome = run("rate", grid)
     assert outcome.code == 2
     assert outcome.out == ""
@@ -239,7 +244,7 @@ def test_puzzles_are_vetted_added_and_listed(run: Run, config: Path) -> None:
     assert lines[0].startswith("line 2: ")
     assert "more than one solution" in lines[0]
     assert "9 stands twice in row 2" in lines[1]
-    assert "needs more than" in lines[2]
+    assert f"{INKALA}: level 6, added to the stock." in added.out
     listed = run("puzzles", "list", "--config", str(config), "--needs", "naked-pair")
     assert f"{CROOK}\t3\tnaked-single, naked-pair\tRowan" in listed.out.splitlines()
 

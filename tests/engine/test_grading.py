@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 
+from engine.effort import LEVEL_WEIGHTS
 from engine.grading import (
-    LEVEL_WEIGHTS,
     Rating,
     find_needs,
     find_sweeps,
@@ -20,7 +20,7 @@ from engine.layout import CLASSIC
 from engine.search import solve
 from engine.solving import find_all_steps
 from engine.symmetry import random_symmetry
-from engine.techniques import LADDER, technique_with
+from engine.techniques import LADDER, PLAIN, WITHOUT_UNIQUENESS, technique_with
 
 ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 SEVENTEEN = "..............3.85..1.2.......5.7.....4...1...9.......5......73..2.1........4...9"
@@ -42,7 +42,7 @@ TWO_SOLUTIONS = "9.6.7.4.3...4..2...7..23.1.5.....1...4.2.8.6...3.....5.3.7...5.
 def test_published_puzzles_have_the_level_of_their_class(
     text: str, level: int, is_minimal: bool | None
 ) -> None:
-    rating = rate(parse_grid(text))
+    rating = rate(parse_grid(text), with_turning_points=False)
     assert (rating.solutions, rating.level) == (1, level)
     assert rating.givens == sum(mark != "." for mark in text)
     if is_minimal is not None:
@@ -53,10 +53,10 @@ def test_published_puzzles_have_the_level_of_their_class(
     assert rating.effort > 0
 
 
-def test_a_puzzle_beyond_the_ladder_has_no_level_and_says_what_led_there() -> None:
-    rating = rate(parse_grid(WEBER))
+def test_a_puzzle_beyond_a_ladder_has_no_level_and_says_what_led_there() -> None:
+    rating = rate(parse_grid(WEBER), ladder=PLAIN)
     assert (rating.solutions, rating.minimal is not None) == (1, True)
-    assert (rating.level, rating.hardest, rating.effort) == (None, None, None)
+    assert (rating.level, rating.hardest, rating.effort, rating.minutes) == (None,) * 4
     assert (rating.needs, rating.way_rounds) == ((), {})
     assert sum(rating.techniques.values()) > 0
 
@@ -84,7 +84,7 @@ def test_what_is_needed_is_what_the_ladder_cannot_spare(text: str) -> None:
         for technique in upto
         if not find_sweeps(grid, [each for each in upto if each is not technique]).is_solved
     ]
-    assert list(rate(grid).needs) == expected
+    assert list(rate(grid, with_turning_points=False).needs) == expected
     assert [technique.id for technique in LADDER if needs_technique(sweeps, technique)] == expected
 
 
@@ -96,12 +96,12 @@ def test_the_hardest_is_the_first_at_which_the_ladder_solves_the_puzzle(text: st
         for place, technique in enumerate(LADDER)
         if find_sweeps(grid, LADDER[: place + 1]).is_solved
     ]
-    assert rate(grid).hardest == solving[0]
+    assert rate(grid, with_turning_points=False).hardest == solving[0]
 
 
 def test_ways_round_solve_the_puzzle_in_the_needed_techniques_stead() -> None:
     grid = parse_grid(CROOK)
-    rating = rate(grid)
+    rating = rate(grid, with_turning_points=False)
     hardest = rating.hardest
     assert hardest is not None
     assert set(rating.way_rounds) == set(rating.needs)
@@ -153,7 +153,16 @@ def test_a_rating_does_not_change_when_lines_move_and_digits_are_renamed(text: s
     rating = rate(grid)
     for seed in range(3):
         other = rate(random_symmetry(Random(seed), CLASSIC).apply(grid))
-        for name in ("level", "techniques", "hardest", "needs", "way_rounds", "minimal", "effort"):
+        for name in (
+            "level",
+            "techniques",
+            "hardest",
+            "needs",
+            "way_rounds",
+            "minimal",
+            "effort",
+            "minutes",
+        ):
             assert getattr(other, name) == getattr(rating, name), name
         assert len(other.turning_points) == len(rating.turning_points)
 

@@ -62,10 +62,10 @@ def test_a_puzzle_with_two_solutions_is_refused_with_the_cells_in_which_they_dif
     assert reply.cells == ("r6c5", "r6c6", "r7c5", "r7c6")
 
 
-def test_a_puzzle_beyond_the_ladder_is_refused_as_too_hard() -> None:
-    # Inkala 2012 (used in Ercsey-Ravasz & Toroczkai 2012): no basic step at all.
-    grid = "8..........36......7..9.2...5...7.......457.....1...3...1....68..85...1..9....4.."
-    assert refusal(grid).problem == "too-hard"
+def test_a_puzzle_of_the_highest_level_is_taken() -> None:
+    # Inkala 2010: no basic step solves it.
+    grid = "..53.....8......2..7..1.5..4....53...1..7...6..32...8..6.5....9..4....3......97.."
+    assert judge_puzzle(grid).level == 6
 
 
 @pytest.mark.parametrize(
