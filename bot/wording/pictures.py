@@ -131,16 +131,18 @@ def _fit(start: str, grid: Grid, givens: str, *, candidates: int | None = None) 
 
     `candidates`: the candidate mask that the picture shows, None where it shows none.
     """
-    placed = speak_placed(grid, givens)
-    readings = [_read(grid, 0), _read(grid, 0, blank=".")]
+    shape, placed = speak_layout(grid.layout), speak_placed(grid, givens)
+    shown = candidates or 0
+    ways = [(0, " ", BLANK), (0, " ", ".")]
     if candidates is not None:
-        readings = [_read(grid, candidates), _read(grid, candidates, between=""), *readings]
-    shape = speak_layout(grid.layout)
-    texts = ["\n".join(filter(None, (start, shape, reading, placed))) for reading in readings]
-    for text in texts:
+        ways = [(shown, " ", BLANK), (shown, "", BLANK), *ways]
+    text = ""
+    for held, between, blank in ways:
+        reading = _read(grid, held, between=between, blank=blank)
+        text = "\n".join(filter(None, (start, shape, reading, placed)))
         if len(text) <= ALT_LIMIT:
             return text
-    return texts[-1][: ALT_LIMIT - len(_CUT)] + _CUT
+    return text[: ALT_LIMIT - len(_CUT)] + _CUT
 
 
 def _read(grid: Grid, candidates: int, *, between: str = " ", blank: str = BLANK) -> str:
