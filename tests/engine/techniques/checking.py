@@ -37,6 +37,28 @@ def marked(picture: str, *, digit: int = 1, layout: Layout = CLASSIC) -> Grid:
     return Grid.empty(layout).eliminate(layout.spread(elsewhere, digit))
 
 
+def pencilled(text: str, *, layout: Layout = CLASSIC) -> Grid:
+    """Return an empty grid in which the named cells can hold only these digits: `r1c2 35, …`."""
+    candidates = layout.all_candidates
+    for part in text.split(", "):
+        name, digits = part.split(" ")
+        cell = layout.parse_cell(name)
+        candidates &= ~layout.cell_bits[cell] | sum(layout.bit(cell, int(d)) for d in digits)
+    return Grid(layout, 0, candidates)
+
+
+def confined(grid: Grid, *houses: str) -> Grid:
+    """Strike a digit from all cells of a house but the named ones: `row 5: 1 at r5c2 r5c8`."""
+    for text in houses:
+        name, _, rest = text.partition(": ")
+        digit, _, cells = rest.partition(" at ")
+        layout = grid.layout
+        kept = sum(1 << layout.parse_cell(cell) for cell in cells.split())
+        outside = layout.parse_house(name).mask & ~kept
+        grid = grid.eliminate(layout.spread(outside, int(digit)))
+    return grid
+
+
 def note(layout: Layout, step: Step) -> str:
     """Write a step in the notation."""
     houses = ", ".join(layout.houses[index].name for index in step.houses)
@@ -89,3 +111,22 @@ def check_links(technique: str, grid: Grid, *expected: str) -> None:
     """Assert that the technique has one instance, told by exactly these lines of links."""
     (step,) = technique_with(technique).find(grid)
     assert [note_line(grid.layout, line) for line in step.chains] == list(expected)
+
+
+def note_walk(layout: Layout, line: tuple[Link, ...]) -> str:
+    """Write a line of links between single candidates: `1r1c1 = 2r1c1 - 2r1c5`."""
+
+    def name(node: Node) -> str:
+        (cell,) = node.cells
+        return f"{node.digit}{layout.format_cell(cell)}"
+
+    signs = {LinkKind.STRONG: "=", LinkKind.WEAK: "-"}
+    for link, following in itertools.pairwise(line):
+        assert link.second == following.first, "a line has no gap"
+    return " ".join([name(line[0].first), *(f"{signs[k.kind]} {name(k.second)}" for k in line)])
+
+
+def check_walk(technique: str, grid: Grid, *expected: str) -> None:
+    """Assert that the technique has one instance, told by exactly these lines of candidates."""
+    (step,) = technique_with(technique).find(grid)
+    assert [note_walk(grid.layout, line) for line in step.chains] == list(expected)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from engine.errors import UnknownTechniqueError
-from engine.techniques import LADDER, RANKS, technique_with
+from engine.techniques import LADDER, RANKS, WITHOUT_UNIQUENESS, technique_with
 
 
 def test_the_ladder_stands_in_teaching_order() -> None:
@@ -24,13 +24,38 @@ def test_the_ladder_stands_in_teaching_order() -> None:
         "hidden-triple",
         "naked-quad",
         "hidden-quad",
+        "x-wing",
+        "swordfish",
+        "jellyfish",
+        "skyscraper",
+        "two-string-kite",
+        "turbot-fish",
+        "empty-rectangle",
+        "xy-wing",
+        "xyz-wing",
+        "w-wing",
+        "finned-x-wing",
+        "finned-swordfish",
+        "finned-jellyfish",
+        "simple-colouring",
+        "remote-pair",
+        "unique-rectangle",
+        "hidden-rectangle",
+        "bug-plus-one",
+        "x-chain",
+        "xy-chain",
+        "als-xz",
+        "alternating-inference-chain",
+        "cell-forcing-chain",
+        "house-forcing-chain",
+        "traced-contradiction",
     ]
 
 
 def test_levels_never_fall_along_the_ladder() -> None:
     levels = [technique.level for technique in LADDER]
     assert levels == sorted(levels)
-    assert set(levels) == {1, 2, 3}
+    assert set(levels) == {1, 2, 3, 4, 5, 6}
 
 
 def test_only_what_singles_place_as_well_is_a_shortcut() -> None:
@@ -38,6 +63,12 @@ def test_only_what_singles_place_as_well_is_a_shortcut() -> None:
         "last-digit",
         "last-three",
     ]
+
+
+def test_rectangles_and_bug_alone_rest_on_one_solution() -> None:
+    by_uniqueness = [technique.id for technique in LADDER if technique.is_by_uniqueness]
+    assert by_uniqueness == ["unique-rectangle", "hidden-rectangle", "bug-plus-one"]
+    assert [each.id for each in LADDER if each not in WITHOUT_UNIQUENESS] == by_uniqueness
 
 
 def test_every_id_is_found_and_ranked() -> None:
