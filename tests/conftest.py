@@ -8,6 +8,7 @@ import logging
 import os
 from collections import Counter
 from collections.abc import Iterator
+from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
@@ -63,6 +64,19 @@ def _no_error_in_the_log(request: pytest.FixtureRequest) -> Iterator[None]:
 def fired(request: pytest.FixtureRequest) -> Counter[str]:
     """The counter of this test's law, printed at the end of the run."""
     return FIRED.setdefault(request.node.originalname, Counter())
+
+
+def pytest_sessionfinish(session: pytest.Session) -> None:
+    """A test process of several hands its counts to the one that prints."""
+    output = getattr(session.config, "workeroutput", None)
+    if output is not None:
+        output["fired"] = {law: dict(counts) for law, counts in FIRED.items()}
+
+
+@pytest.hookimpl(optionalhook=True)
+def pytest_testnodedown(node: Any, error: object) -> None:
+    for law, counts in getattr(node, "workeroutput", {}).get("fired", {}).items():
+        FIRED.setdefault(law, Counter()).update(counts)
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:

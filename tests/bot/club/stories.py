@@ -17,6 +17,7 @@ from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
 from bot.club.replies import Reply, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Entry, Puzzle
+from engine.canonical import canonical_text
 from engine.grid import format_grid, parse_grid
 from engine.solving import apply_step, find_path
 
@@ -46,7 +47,8 @@ R = TypeVar("R", bound=Reply)
 
 
 def easy_puzzle() -> Puzzle:
-    return Puzzle(0, EASY, EASY_SOLUTION, 1, hardest="naked-single")
+    form = canonical_text(EASY, EASY_SOLUTION)
+    return Puzzle(0, EASY, EASY_SOLUTION, 1, hardest="naked-single", form=form)
 
 
 def crook_puzzle() -> Puzzle:
