@@ -1,0 +1,421 @@
+"""What can go wrong with a homeserver: nothing is lost or said twice, no hot loop, clear words.
+
+Pauses pass at once here; they are written down instead, and requests are counted.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import AsyncIterator
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+import pytest
+
+from bot.chat.matrix_refusals import SessionLostError, SignedOutError, StoreInUseError
+from bot.chat.matrix_room import MatrixRoom
+from bot.chat.matrix_session import STORE_FILE
+from bot.chat.message import Incoming, Message, RoomGoneError
+from bot.storage import SqliteMatrixJournal, SqliteStore, open_store
+from bot.wording import matrix_terminal
+from bot.wording.matrix import MATRIX
+from tests.doubles.matrix.club_house import call, new_account, new_room, sign_in_bot
+from tests.doubles.matrix.faulty_line import (
+    BAD_GATEWAY,
+    LIMITED,
+    SIGNED_OUT,
+    FaultyLine,
+    always,
+    times,
+)
+from tests.doubles.matrix.homeserver import Account, limited_homeserver, shared_homeserver
+from tests.doubles.matrix.member import Member
+
+PATIENCE = 60.0
+
+
+class Setting:
+    """A room with a bot on a line that can fail, and one member."""
+
+    def __init__(self, folder: Path, store: SqliteStore) -> None:
+        self.folder = folder
+        self.journal = SqliteMatrixJournal(store.database)
+        self.server = shared_homeserver()
+        self.line = FaultyLine(self.server)
+        self.waits: list[float] = []
+        self.heard: list[Incoming] = []
+        self.changes: list[tuple[str, bool]] = []
+        self.ahead = timedelta()
+        self.room: MatrixRoom | None = None
+        self.is_encrypted = False
+        self._passed = asyncio.Event()
+
+    async def prepare(
+        self, *, is_encrypted: bool = False, bot_encrypts: bool | None = None
+    ) -> None:
+        self.is_encrypted = is_encrypted
+        self.encrypt = is_encrypted if bot_encrypts is None else bot_encrypts
+        await self.line.start()
+        self.bot = await sign_in_bot(
+            self.server, self.folder / "matrix", encrypt=self.encrypt, url=self.line.url
+        )
+        self.account = await new_account(self.server, "ada")
+        self.ada = Member(self.server, self.account, self.folder / "ada" if is_encrypted else None)
+        await self.ada.sync()
+        self.room_id = await new_room(
+            self.server, self.account, bot=self.bot, is_encrypted=is_encrypted
+        )
+        await self.ada.sync()
+
+    async def wait(self, seconds: float) -> None:
+        self.waits.append(seconds)
+        self._passed.set()
+        self._passed = asyncio.Event()
+        await asyncio.sleep(0)
+
+    async def until_waited(self, count: int) -> None:
+        """Return when the bot has paused so often."""
+        async with asyncio.timeout(PATIENCE):
+            while len(self.waits) < count:
+                await self._passed.wait()
+
+    async def answer(self, act: Incoming) -> tuple[Message, ...]:
+        self.heard.append(act)
+        return (Message(f"answer to {act.text}"),)
+
+    async def start(self) -> MatrixRoom:
+        self.room = MatrixRoom(
+            homeserver=self.line.url,
+            user_id=self.bot.user_id,
+            folder=self.folder / "matrix",
+            journal=self.journal,
+            words=MATRIX,
+            rooms=(self.room_id,),
+            allowed=(self.account.user_id,),
+            now=lambda: datetime.now(UTC) + self.ahead,
+            encrypt=self.encrypt,
+            place_changed=lambda room_id, is_there: self.changes.append((room_id, is_there)),
+            wait=self.wait,
+        )
+        await asyncio.wait_for(self.room.start(self.answer), PATIENCE)
+        return self.room
+
+    async def stop(self) -> None:
+        if self.room is not None:
+            await asyncio.wait_for(self.room.stop(), PATIENCE)
+            self.room = None
+
+    async def close(self) -> None:
+        await self.stop()
+        await self.ada.close()
+        await self.line.stop()
+
+    def private_room(self) -> str:
+        return next(room_id for room_id in reversed(self.ada.invited) if room_id != self.room_id)
+
+    def answers(self) -> list[str]:
+        found = []
+        for room_id in self.ada.invited:
+            found += [
+                text
+                for text in self.ada.texts(room_id, by=self.bot.user_id)
+                if text.startswith("answer to ")
+            ]
+        return found
+
+    async def meet(self) -> None:
+        """Have the private room opened."""
+        await self.ada.say(self.room_id, "!hello")
+        await self.ada.until(lambda: self.answers() == ["answer to !hello"])
+
+
+@pytest.fixture
+async def setting(tmp_path: Path) -> AsyncIterator[Setting]:
+    async with open_store(tmp_path / "club.db") as store:
+        made = Setting(tmp_path, store)
+        yield made
+        await made.close()
+
+
+async def test_a_bad_gateway_is_asked_less_and_less_often_and_nothing_is_lost(
+    setting: Setting,
+) -> None:
+    await setting.prepare()
+    await setting.start()
+    await setting.meet()
+    before = setting.line.counted["/sync"]
+    setting.line.fault = always(BAD_GATEWAY)
+    await setting.ada.say(setting.private_room(), "while away")
+    await setting.until_waited(8)
+    asked = setting.line.counted["/sync"] - before
+    pauses = setting.waits[:8]
+    assert pauses == [1, 2, 4, 8, 16, 32, 60, 60]
+    assert asked <= 8 + 3, f"{asked} requests in {sum(pauses)} s"
+    setting.line.fault = None
+    await setting.ada.until(lambda: "answer to while away" in setting.answers())
+    assert len(setting.answers()) == 2
+
+
+async def test_a_refused_token_ends_the_listening_at_once_with_words(setting: Setting) -> None:
+    await setting.prepare()
+    room = await setting.start()
+    await setting.meet()
+    setting.line.fault = always(SIGNED_OUT)
+    # Something has to happen for the long poll under way to end.
+    await setting.ada.say(setting.room_id, "good morning")
+    with pytest.raises(SignedOutError) as caught:
+        await asyncio.wait_for(room.ended(), PATIENCE)
+    refused = setting.line.total
+    assert "ninebark check" in (matrix_terminal.problem(caught.value) or "")
+    with pytest.raises(SignedOutError):
+        await room.post(setting.room_id, Message("the day"), key="day:1")
+    assert setting.line.total == refused, "nothing is asked any more"
+    assert setting.waits == []
+
+
+async def test_limits_are_waited_out_as_long_as_the_homeserver_says(setting: Setting) -> None:
+    await setting.prepare()
+    room = await setting.start()
+    setting.line.fault = times(3, LIMITED, path="/send/")
+    reference = await room.post(setting.room_id, Message("the day"), key="day:1")
+    assert setting.waits == [2, 2, 2]
+    assert setting.line.counted["/send/"] == 4
+    await setting.ada.until(lambda: setting.ada.texts(setting.room_id, by=setting.bot.user_id))
+    assert setting.ada.texts(setting.room_id, by=setting.bot.user_id) == ["the day"]
+    assert await room.find_post(setting.room_id, "day:1") == reference
+    assert await setting.journal.count_limits() == 3
+
+
+async def test_an_answer_lost_on_its_way_is_sent_once_all_the_same(setting: Setting) -> None:
+    """The homeserver takes the event, and its word of that does not arrive."""
+    await setting.prepare()
+    room = await setting.start()
+    setting.line.lose_answers = 1
+    with pytest.raises(Exception, match="502"):
+        await room.post(setting.room_id, Message("the day"), key="day:1")
+    await room.post(setting.room_id, Message("the day"), key="day:1")
+    await setting.ada.sync()
+    assert setting.ada.texts(setting.room_id, by=setting.bot.user_id) == ["the day"]
+
+
+async def test_two_hundred_missed_lines_are_all_answered(setting: Setting) -> None:
+    await setting.prepare()
+    await setting.start()
+    await setting.meet()
+    await setting.stop()
+    place = setting.private_room()
+    lines = [f"line {number}" for number in range(200)]
+    for line in lines:
+        await setting.ada.say(place, line)
+    setting.heard.clear()
+    await setting.start()
+    async with asyncio.timeout(3 * PATIENCE):
+        while len(setting.answers()) < 201:
+            await setting.ada.sync(2_000)
+    assert [act.text for act in setting.heard] == lines, "all of them, once, in order"
+    assert all(act.acted_at < act.received_at for act in setting.heard), (
+        "after a gap the homeserver's stamp counts"
+    )
+
+
+async def test_a_lost_store_is_said_and_its_device_is_never_used_again(setting: Setting) -> None:
+    await setting.prepare(is_encrypted=True)
+    await setting.start()
+    await setting.meet()
+    await setting.stop()
+    (setting.folder / "matrix" / STORE_FILE).unlink()
+    before = setting.line.total
+    with pytest.raises(SessionLostError) as caught:
+        await setting.start()
+    assert caught.value.problem == "store"
+    assert "encryption keys are gone" in (matrix_terminal.problem(caught.value) or "")
+    assert setting.line.total == before
+    setting.room = None
+
+
+async def test_a_second_bot_on_the_same_sign_in_is_refused(setting: Setting) -> None:
+    await setting.prepare()
+    first = await setting.start()
+    with pytest.raises(StoreInUseError):
+        await setting.start()
+    setting.room = first
+
+
+async def test_a_kicked_bot_says_so_and_comes_back_when_it_is_invited(setting: Setting) -> None:
+    await setting.prepare()
+    room = await setting.start()
+    assert setting.changes == [(setting.room_id, True)]
+    kick = {"user_id": setting.bot.user_id}
+    await call(setting.server, setting.account, "POST", f"rooms/{setting.room_id}/kick", kick)
+    await _until_changed(setting, False)
+    with pytest.raises(RoomGoneError):
+        await room.post(setting.room_id, Message("the day"), key="day:1")
+    await call(setting.server, setting.account, "POST", f"rooms/{setting.room_id}/invite", kick)
+    await _until_changed(setting, True)
+    await room.post(setting.room_id, Message("the day"), key="day:1")
+    await setting.ada.until(lambda: setting.ada.texts(setting.room_id, by=setting.bot.user_id))
+
+
+async def _until_changed(setting: Setting, is_there: bool) -> None:
+    async with asyncio.timeout(PATIENCE):
+        while setting.changes[-1][1] != is_there:
+            await setting.ada.sync(200)
+
+
+async def test_a_member_who_left_the_private_room_is_invited_again_not_given_another(
+    setting: Setting,
+) -> None:
+    await setting.prepare()
+    await setting.start()
+    await setting.meet()
+    place = setting.private_room()
+    opened = setting.line.counted["/createRoom"]
+    await setting.ada.call("POST", f"rooms/{place}/leave", {})
+    await setting.ada.sync()
+    setting.ada.invited.remove(place)
+    await setting.ada.say(setting.room_id, "!again")
+    await setting.ada.until(lambda: "answer to !again" in setting.answers())
+    assert setting.private_room() == place
+    assert setting.line.counted["/createRoom"] == opened == 1
+
+
+async def test_strangers_cannot_bring_the_bot_anywhere(setting: Setting) -> None:
+    await setting.prepare()
+    await setting.start()
+    stranger = await new_account(setting.server, "mallory")
+    for is_direct in (True, False):
+        wish = {"invite": [setting.bot.user_id], "is_direct": is_direct, "preset": "private_chat"}
+        made = await call(setting.server, stranger, "POST", "createRoom", wish)
+        path = f"rooms/{made['room_id']}/state/m.room.member/{setting.bot.user_id}"
+        async with asyncio.timeout(PATIENCE):
+            while (await call(setting.server, stranger, "GET", path))["membership"] == "invite":
+                await setting.ada.sync(200)
+        assert (await call(setting.server, stranger, "GET", path))["membership"] == "leave"
+
+
+async def test_old_lines_from_before_the_bot_came_are_no_commands(setting: Setting) -> None:
+    await setting.prepare()
+    await setting.ada.say(setting.room_id, "!early")
+    await setting.start()
+    await setting.meet()
+    assert [act.text for act in setting.heard] == ["!hello"]
+
+
+async def test_without_encryption_nothing_is_said_in_an_encrypted_room_and_the_leader_is_told(
+    setting: Setting, caplog: pytest.LogCaptureFixture
+) -> None:
+    await setting.prepare(is_encrypted=True, bot_encrypts=False)
+    room = await setting.start()
+    with caplog.at_level(logging.WARNING), pytest.raises(Exception, match=setting.room_id[:5]):
+        await room.post(setting.room_id, Message("the secret day"), key="day:1")
+    ada = setting.ada
+
+    def told() -> list[str]:
+        rooms = [room_id for room_id in ada.invited if room_id != setting.room_id]
+        return [text for place in rooms for text in ada.texts(place, by=setting.bot.user_id)]
+
+    await ada.until(told)
+    (text,) = told()
+    assert "encrypted" in text
+    assert not ada.texts(setting.room_id, by=setting.bot.user_id)
+    assert setting.room_id in caplog.text
+
+
+async def test_a_message_without_a_key_is_tried_again_and_then_explained(setting: Setting) -> None:
+    await setting.prepare(is_encrypted=True)
+    await setting.start()
+    await setting.meet()
+    ada, place = setting.ada, setting.private_room()
+    sealed = {
+        "algorithm": "m.megolm.v1.aes-sha2",
+        "sender_key": "Sb26eNnVIPr4nRUAoZCHgnHBaPvZiOOUSCy3nZ9VAFs",
+        "ciphertext": "AwgAEhAqqqqqqqqqqqqqqqqqqqqq",
+        "session_id": "IkJJUWXv7pXOIHXFC8vFEZwA6GqTvKnRZ2eQPXFHBvQ",
+        "device_id": "NOWHERE",
+    }
+    await ada.call("PUT", f"rooms/{place}/send/m.room.encrypted/sealed-1", sealed)
+    await ada.say(place, "readable")
+    await ada.until(lambda: "answer to readable" in setting.answers())
+    assert MATRIX.unreadable not in ada.texts(place, by=setting.bot.user_id)
+    setting.ahead = timedelta(minutes=2)
+    for number in range(3):
+        await ada.say(place, f"later {number}")
+    await ada.until(lambda: MATRIX.unreadable in ada.texts(place, by=setting.bot.user_id))
+    assert ada.texts(place, by=setting.bot.user_id).count(MATRIX.unreadable) == 1
+
+
+async def test_edits_are_not_read_and_say_so(setting: Setting) -> None:
+    await setting.prepare()
+    await setting.start()
+    await setting.meet()
+    ada, place = setting.ada, setting.private_room()
+    said = await ada.say(place, "place r1c1 5")
+    await ada.until(lambda: "answer to place r1c1 5" in setting.answers())
+    await ada.send(
+        place,
+        "m.room.message",
+        {
+            "msgtype": "m.text",
+            "body": "* place r1c1 6",
+            "m.new_content": {"msgtype": "m.text", "body": "place r1c1 6"},
+            "m.relates_to": {"rel_type": "m.replace", "event_id": said},
+        },
+    )
+    await ada.until(lambda: MATRIX.edited in ada.texts(place, by=setting.bot.user_id))
+    assert [act.text for act in setting.heard] == ["!hello", "place r1c1 5"]
+
+
+async def test_another_bots_notices_are_never_answered(setting: Setting) -> None:
+    await setting.prepare()
+    await setting.start()
+    await setting.meet()
+    ada, place = setting.ada, setting.private_room()
+    await ada.send(place, "m.room.message", {"msgtype": "m.notice", "body": "hint"})
+    await ada.say(place, "last")
+    await ada.until(lambda: "answer to last" in setting.answers())
+    assert [act.text for act in setting.heard] == ["!hello", "last"]
+
+
+async def test_the_limits_that_a_homeserver_has_by_default_lose_nothing(tmp_path: Path) -> None:
+    """Fifteen answers at once where a server lets ten through: the rest comes as it allows."""
+    server = limited_homeserver()
+    bot: Account = await sign_in_bot(server, tmp_path / "matrix", encrypt=False)
+    ada = await new_account(server, "ada")
+    room_id = await new_room(server, ada, bot=bot)
+    waits: list[float] = []
+
+    async def wait(seconds: float) -> None:
+        waits.append(seconds)
+        await asyncio.sleep(min(seconds, 6.0))
+
+    async with open_store(tmp_path / "club.db") as store:
+        room = MatrixRoom(
+            homeserver=server.url,
+            user_id=bot.user_id,
+            folder=tmp_path / "matrix",
+            journal=SqliteMatrixJournal(store.database),
+            words=MATRIX,
+            rooms=(room_id,),
+            allowed=(),
+            now=lambda: datetime.now(UTC),
+            encrypt=False,
+            wait=wait,
+        )
+        await room.start(_say_nothing)
+        try:
+            for number in range(12):
+                await asyncio.wait_for(
+                    room.post(room_id, Message(f"post {number}"), key=str(number)), 60
+                )
+        finally:
+            await room.stop()
+    found = await call(server, ada, "GET", f"rooms/{room_id}/messages?dir=b&limit=50")
+    texts = [e["content"]["body"] for e in found["chunk"] if e["type"] == "m.room.message"]
+    assert texts[::-1] == [f"post {number}" for number in range(12)]
+    assert 1 <= len(waits) <= 6
+    assert all(seconds > 0.5 for seconds in waits)
+
+
+async def _say_nothing(act: Incoming) -> tuple[Message, ...]:
+    return ()
