@@ -11,6 +11,7 @@ import logging
 import secrets
 from collections.abc import Callable, Mapping
 from dataclasses import replace
+from functools import lru_cache
 from typing import Literal
 
 import msgspec
@@ -29,17 +30,31 @@ _LOG = logging.getLogger("ninebark.exchange")
 Look = Literal["light", "dark"]
 
 
-async def draw_both(facts: Picturable, name: str, look: Look) -> Picture:
-    """Draw a picture in both themes, off the event loop, and describe it."""
+PAGES = ("web",)
+"""Platforms whose people choose a theme each; the others show the club's, so one is drawn."""
+
+DRAWN = 256
+
+
+@lru_cache(maxsize=DRAWN)
+def _draw(facts: Picturable, look: Look) -> bytes:
+    """Draw a picture, or take the one just drawn: a whole club asks for the day's at once."""
+    return drawing.draw(facts, look)
+
+
+async def draw_picture(facts: Picturable, name: str, look: Look, *, in_both: bool) -> Picture:
+    """Draw a picture, off the event loop, and describe it; in both themes where both are shown."""
 
     def draw() -> tuple[bytes, bytes]:
-        return drawing.draw(facts, "light"), drawing.draw(facts, "dark")
+        if in_both:
+            return _draw(facts, "light"), _draw(facts, "dark")
+        return (only := _draw(facts, look)), only
 
     light, dark = await asyncio.to_thread(draw)
     return Picture(name, wording.describe(facts), light, dark, look)
 
 
-async def compose(reply: Reply, look: Look) -> tuple[Message, ...]:
+async def compose(reply: Reply, look: Look, *, in_both: bool = True) -> tuple[Message, ...]:
     """Return the messages that a reply makes: its words with its picture, and an echo before it."""
     message = wording.phrase(reply)
     echo: Picturable | None = getattr(reply, "echo", None)
@@ -49,26 +64,33 @@ async def compose(reply: Reply, look: Look) -> tuple[Message, ...]:
         return ()  # plain talk in the room is heard, and not answered
     ending: tuple[Message, ...] = ()
     if isinstance(reply, WalkthroughShown):
-        ending = (*await _compose_steps(reply, look), wording.walkthrough_ending(reply))
+        ending = (
+            *await _compose_steps(reply, look, in_both=in_both),
+            wording.walkthrough_ending(reply),
+        )
     if echo is not None:
-        picture = await draw_both(echo, "board.png", look)
+        picture = await draw_picture(echo, "board.png", look, in_both=in_both)
         messages.append(replace(wording.phrase_echo(), picture=picture))
     if facts is not None:
         kind = str(type(facts).__struct_config__.tag)
-        message = replace(message, picture=await draw_both(facts, f"{kind}.png", look))
+        message = replace(
+            message, picture=await draw_picture(facts, f"{kind}.png", look, in_both=in_both)
+        )
     return (*messages, message, *ending)
 
 
-async def compose_thread(reply: Reply, look: Look) -> tuple[str, tuple[Message, ...]]:
+async def compose_thread(
+    reply: Reply, look: Look, *, in_both: bool = True
+) -> tuple[str, tuple[Message, ...]]:
     """Return a walkthrough thread's title and messages."""
     if not isinstance(reply, WalkthroughPosted):
         raise TypeError(f"{type(reply).__name__} is no thread")
-    steps = await _compose_steps(reply, look)
+    steps = await _compose_steps(reply, look, in_both=in_both)
     return wording.walkthrough_title(reply), (*steps, wording.walkthrough_ending(reply))
 
 
 async def _compose_steps(
-    reply: WalkthroughPosted | WalkthroughShown, look: Look
+    reply: WalkthroughPosted | WalkthroughShown, look: Look, *, in_both: bool
 ) -> tuple[Message, ...]:
     """Return the steps of a walkthrough as messages.
 
@@ -85,7 +107,9 @@ async def _compose_steps(
             messages.append(Message("\n".join(run)))
             run = []
         facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
-        messages.append(Message(line, picture=await draw_both(facts, "step.png", look)))
+        messages.append(
+            Message(line, picture=await draw_picture(facts, "step.png", look, in_both=in_both))
+        )
     if run:
         messages.append(Message("\n".join(run)))
     return tuple(messages)
@@ -124,9 +148,10 @@ class Exchange:
             return ()
         parsed: Act | Reply = Talk(incoming.text)
         if incoming.is_addressed:
-            parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
+            in_both = incoming.platform in PAGES
+        parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
         if isinstance(parsed, Reply):
-            return await compose(parsed, club.settings.look)
+            return await compose(parsed, club.settings.look, in_both=in_both)
         reply = await self._service.answer(
             Event(
                 event_id=incoming.event_id,
@@ -145,7 +170,7 @@ class Exchange:
         if getattr(reply, "was_public", False) and incoming.message_id is not None:
             removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
-        return await compose(reply, club.settings.look)
+        return await compose(reply, club.settings.look, in_both=in_both)
 
     async def _remove(self, platform: str, room_id: str, message_id: str) -> bool:
         """Take an answer out of the open; it counts whether that works or not."""

@@ -26,7 +26,7 @@ from bot.club.ports import Notice
 from bot.club.replies import decode_reply
 from bot.club.service import ClubService
 from bot.demo import DEMO_ROOM, DemoClock, demo_settings, live_a_week
-from bot.exchange import Exchange, compose, compose_thread
+from bot.exchange import PAGES, Exchange, compose, compose_thread
 from bot.schedule import Schedule
 from bot.settings import ClubEntry, Settings
 from bot.starting_stock import load_starting_stock
@@ -85,12 +85,13 @@ class Postman:
         """Send a notice; return the platform's reference. Raises RoomError."""
         room, room_id = self._rooms[notice.club.platform], notice.club.room_id
         reply, look = decode_reply(notice.reply), notice.club.settings.look
+        in_both = notice.club.platform in PAGES
         if notice.audience == "thread":
-            title, messages = await compose_thread(reply, look)
+            title, messages = await compose_thread(reply, look, in_both=in_both)
             return await room.post_thread(
                 room_id, notice.post_ref or "", title, messages, key=notice.key
             )
-        message = (await compose(reply, look))[-1]
+        message = (await compose(reply, look, in_both=in_both))[-1]
         if notice.audience == "mend" and notice.post_ref is not None:
             await room.edit(room_id, notice.post_ref, message)
             return notice.post_ref

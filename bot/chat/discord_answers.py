@@ -23,11 +23,19 @@ from bot.chat.message import Message
 DEFER_AFTER_SECONDS = 1.0
 """Of the three seconds that the service gives."""
 
+RUSH = 20
+"""With more than so many answers under way, a second would be too late for the last of them."""
+
+PLACES = 8
+"""So many answers of a rush are worked at together."""
+
 
 class Answers:
     def __init__(self, words: DiscordWords, *, defer_after: float = DEFER_AFTER_SECONDS) -> None:
         self._words = words
         self._defer_after = defer_after
+        self._under_way = 0
+        self._places = asyncio.Semaphore(PLACES)
 
     async def give(
         self,
@@ -39,16 +47,46 @@ class Answers:
     ) -> None:
         """Wait for the answer and give it; `may_open_form`: a form is what was asked for."""
         delivery = Delivery(interaction)
-        work = asyncio.ensure_future(coming)
-        done, _ = await asyncio.wait({work}, timeout=self._defer_after)
-        if not done:
-            await delivery.announce()
-        messages = await work
+        self._under_way += 1
+        try:
+            if self._under_way > RUSH:
+                messages = await self._in_turn(delivery, coming)
+            else:
+                messages = await self._in_time(delivery, coming)
+        finally:
+            self._under_way -= 1
         form = messages[0].form if len(messages) == 1 and may_open_form else None
         if form is not None and not delivery.has_begun:
             await delivery.open_form(partial(lay_out_form, form, messages[0].text, room_id))
             return
         await self._send_all(delivery, messages, room_id)
+
+    async def _in_time(
+        self, delivery: Delivery, coming: Awaitable[tuple[Message, ...]]
+    ) -> tuple[Message, ...]:
+        """Wait for an answer; announce it when that takes too long."""
+        work = asyncio.ensure_future(coming)
+        done, _ = await asyncio.wait({work}, timeout=self._defer_after)
+        try:
+            if not done:
+                await delivery.announce()
+        finally:
+            messages = await work
+        return messages
+
+    async def _in_turn(
+        self, delivery: Delivery, coming: Awaitable[tuple[Message, ...]]
+    ) -> tuple[Message, ...]:
+        """Announce an answer at once, and work at it when it is its turn.
+
+        Where the announcement fails, the act still counts.
+        """
+        try:
+            await delivery.announce()
+        finally:
+            async with self._places:
+                messages = await coming
+        return messages
 
     async def say(self, interaction: discord.Interaction, text: str) -> None:
         """Say one sentence of the room's own."""

@@ -27,11 +27,19 @@ class Pace:
         self._clock = clock
         self._sleep = sleep
         self._free_at = 0.0
+        self._queue = asyncio.Lock()
 
     async def turn(self) -> None:
-        """Return when it is the caller's turn."""
-        now = self._clock() if self._clock else asyncio.get_running_loop().time()
-        starts_at = max(now, self._free_at)
-        self._free_at = starts_at + self._gap
-        if starts_at > now:
-            await self._sleep(starts_at - now)
+        """Return when it is the caller's turn.
+
+        One waits at a time, so that a busy loop, coming round late, finds no crowd let go at once.
+        """
+        async with self._queue:
+            now = self._now()
+            if now < self._free_at:
+                await self._sleep(self._free_at - now)
+                now = self._now()
+            self._free_at = now + self._gap
+
+    def _now(self) -> float:
+        return self._clock() if self._clock else asyncio.get_running_loop().time()

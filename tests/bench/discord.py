@@ -101,7 +101,7 @@ async def timed(person: Person, way: str) -> float:
     return time.perf_counter() - begin
 
 
-async def words_only(reply: Reply, look: str) -> tuple[Message, ...]:
+async def words_only(reply: Reply, look: str, *, in_both: bool = True) -> tuple[Message, ...]:
     return (phrase(reply),)
 
 

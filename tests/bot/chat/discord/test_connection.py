@@ -166,20 +166,18 @@ async def test_stopping_answers_what_is_under_way(
     assert answer_of(asked).text == "done"
 
 
-async def test_posts_keep_their_distance() -> None:
-    at = 0.0
-    turns: list[float] = []
+async def test_posts_keep_their_distance_also_after_a_busy_loop_came_round_late() -> None:
+    at, turns = 0.0, []
 
     async def sleep(seconds: float) -> None:
-        turns.append(at + seconds)
+        nonlocal at
+        at += seconds + (2.0 if len(turns) == 2 else 0.0)
 
     pace = Pace(40, clock=lambda: at, sleep=sleep)
     for _ in range(5):
         await pace.turn()
-    assert turns == pytest.approx([0.025, 0.05, 0.075, 0.1])
-    at = 10.0
-    await pace.turn()
-    assert len(turns) == 4
+        turns.append(at)
+    assert turns == pytest.approx([0.0, 0.025, 2.05, 2.075, 2.1])
 
 
 def test_nonces_and_marks_hold_the_channel_and_fit() -> None:
@@ -203,3 +201,23 @@ async def test_the_configs_gateway_is_where_it_connects_and_is_put_back_afterwar
     assert double.gateway.is_connected
     await room.stop()
     assert (Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY, HTTPClient.get_bot_gateway) == before
+
+
+async def test_in_a_rush_all_are_announced_before_the_work_and_answered_after(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    asked = 60
+    all_announced = asyncio.Event()
+
+    async def patient(act: Incoming) -> tuple[Message, ...]:
+        await all_announced.wait()
+        return (Message(f"to {act.name}"),)
+
+    await make().start(patient)
+    people = [double.person(f"Member {number}", channel) for number in range(asked)]
+    acts = [await person.start_command("help") for person in people]
+    await double.until(lambda: all(each.responded for each in acts), "all announcements")
+    assert not any(each.messages for each in acts)
+    all_announced.set()
+    await double.until(lambda: all(each.is_settled for each in acts), "all answers")
+    assert [answer_of(each).text for each in acts] == [f"to Member {n}" for n in range(asked)]
