@@ -19,7 +19,8 @@ from bot.club.facts import (
     facts_of_step,
 )
 from engine.grid import parse_grid
-from engine.techniques import LADDER
+from engine.techniques import PLAIN
+from tests.bot.patterns import one_of_each
 
 # Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463:
 # the puzzle, and the grid after all singles.
@@ -35,20 +36,24 @@ SIX = "1.....3..4..2....1..5....6..2...3..."
 
 _GIVENS = {CROOK_LATER: CROOK}
 RUNGS = ("where", "which", "why")
+_PLAIN_LEVELS = 3
 
 
 @cache
 def steps_by_technique() -> dict[str, tuple[str, StepFacts]]:
-    """Return for each technique of the ladder a position and a step at it."""
+    """Return for each technique, and each kind of one, a position and a step at it."""
     found: dict[str, tuple[str, StepFacts]] = {}
     for text in (CROOK_LATER, ENCYCLOPAEDIA, WORKED, NEARLY):
         grid = parse_grid(text)
-        for technique in LADDER:
+        for technique in PLAIN:
             if technique.id in found:
                 continue
             for step in technique.find(grid):
                 found[technique.id] = (text, facts_of_step(grid.layout, step))
                 break
+    for pattern in one_of_each():
+        step = pattern.steps()[0]
+        found[pattern.name] = (pattern.text, facts_of_step(pattern.grid.layout, step))
     return found
 
 
@@ -103,6 +108,6 @@ def every_picture() -> Iterator[tuple[str, Picturable]]:
     yield "table", table()
     yield "no-results", table(rows=0)
     yield "long-table", table(rows=40)
-    for technique in steps_by_technique():
-        for rung in RUNGS:
+    for technique, (_, step) in steps_by_technique().items():
+        for rung in RUNGS if step.level <= _PLAIN_LEVELS else ("why",):
             yield f"{technique}-{rung}", hint(technique, rung)

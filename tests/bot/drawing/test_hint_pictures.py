@@ -27,8 +27,7 @@ ELIMINATING = sorted(
 def test_where_depends_on_the_first_house_alone(technique: str) -> None:
     _, step = steps_by_technique()[technique]
     bare = StepFacts("another", 2, step.houses[:1], (), (), (), (), (), (), ())
-    for look in ("light", "dark"):
-        assert draw(hint(technique, "where"), look) == draw(hint(technique, "where", bare), look)
+    assert draw(hint(technique, "where"), "dark") == draw(hint(technique, "where", bare), "dark")
 
 
 def test_where_shows_no_candidate() -> None:
@@ -40,14 +39,16 @@ def test_where_shows_no_candidate() -> None:
 @pytest.mark.parametrize("technique", TECHNIQUES)
 def test_which_does_not_depend_on_what_follows(technique: str) -> None:
     _, step = steps_by_technique()[technique]
+    # By its cover lines a fin is told from the rest, by what is cited one set from the other.
+    has_marks = step.technique.startswith("finned-") or step.technique == "als-xz"
+    covers, constraints = (step.covers, step.constraints) if has_marks else (("row 9",), ())
+    whole = draw(hint(technique, "which"), "light")
     for other in (
-        msgspec.structs.replace(step, removes=(), places=(), covers=(), constraints=()),
-        msgspec.structs.replace(step, removes=(("r1c1", 1), ("r9c9", 4)), covers=("row 9",)),
-        msgspec.structs.replace(step, places=(("r5c5", 5),)),
+        msgspec.structs.replace(step, removes=(), covers=covers, constraints=constraints),
+        msgspec.structs.replace(step, removes=(("r1c1", 1), ("r9c9", 4)), places=()),
+        msgspec.structs.replace(step, places=(("r5c5", 5),), trace=()),
     ):
-        for look in ("light", "dark"):
-            whole, changed = hint(technique, "which"), hint(technique, "which", other)
-            assert draw(whole, look) == draw(changed, look)
+        assert draw(hint(technique, "which", other), "light") == whole
 
 
 @pytest.mark.parametrize("technique", TECHNIQUES)
