@@ -13,6 +13,7 @@ from engine.errors import (
     StoppedError,
     UnknownTechniqueError,
 )
+from engine.finds import Claim, Condition, Flaw, Found, Verdict, Way, check_find, claim_of_step
 from engine.grading import Rating, TurningPoint, rate
 from engine.grid import (
     Grid,
@@ -72,9 +73,13 @@ __all__ = [
     "Cell",
     "CellConstraint",
     "CellNameError",
+    "Claim",
+    "Condition",
     "Constraint",
     "DigitError",
     "EngineError",
+    "Flaw",
+    "Found",
     "Grid",
     "GridCharacterError",
     "GridLengthError",
@@ -96,7 +101,11 @@ __all__ = [
     "Technique",
     "TurningPoint",
     "UnknownTechniqueError",
+    "Verdict",
+    "Way",
     "apply_step",
+    "check_find",
+    "claim_of_step",
     "count_solutions",
     "diagonal_layout",
     "draw_grid",
