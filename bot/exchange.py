@@ -42,6 +42,9 @@ def _draw(facts: Picturable, look: Look) -> bytes:
     return drawing.draw(facts, look)
 
 
+_describe = lru_cache(maxsize=DRAWN)(wording.describe)
+
+
 async def draw_picture(facts: Picturable, name: str, look: Look, *, in_both: bool) -> Picture:
     """Draw a picture, off the event loop, and describe it; in both themes where both are shown."""
 
@@ -51,7 +54,7 @@ async def draw_picture(facts: Picturable, name: str, look: Look, *, in_both: boo
         return (only := _draw(facts, look)), only
 
     light, dark = await asyncio.to_thread(draw)
-    return Picture(name, wording.describe(facts), light, dark, look)
+    return Picture(name, _describe(facts), light, dark, look)
 
 
 async def compose(reply: Reply, look: Look, *, in_both: bool = True) -> tuple[Message, ...]:

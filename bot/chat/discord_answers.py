@@ -34,7 +34,8 @@ class Answers:
     def __init__(self, words: DiscordWords, *, defer_after: float = DEFER_AFTER_SECONDS) -> None:
         self._words = words
         self._defer_after = defer_after
-        self._under_way = 0
+        self._under_way = self._announcing = 0
+        self._all_announced = asyncio.Event()
         self._places = asyncio.Semaphore(PLACES)
 
     async def give(
@@ -81,10 +82,16 @@ class Answers:
 
         Where the announcement fails, the act still counts.
         """
+        self._announcing += 1
+        self._all_announced.clear()
         try:
             await delivery.announce()
         finally:
+            self._announcing -= 1
+            if not self._announcing:
+                self._all_announced.set()
             async with self._places:
+                await self._all_announced.wait()
                 messages = await coming
         return messages
 
