@@ -30,37 +30,28 @@ FEWEST_CELLS = 4
 
 def find_remote_pairs(grid: Grid) -> Iterator[Step]:
     """Yield the shortest chain for each set of candidates that can go, by length, then cells."""
-    layout = grid.layout
-    for pair, alike in sorted(cells_by_pair(grid).items()):
-        if alike.bit_count() >= FEWEST_CELLS:
-            for chain, victims in _shortest_chains(grid, pair, alike):
-                yield _step(grid, chain, digits_of(layout, pair), victims)
-
-
-def _shortest_chains(grid: Grid, pair: int, alike: int) -> list[tuple[tuple[Cell, ...], int]]:
-    """Return (chain, candidates that it strikes and no shorter one does), shortest first."""
-    layout = grid.layout
-    spread = digits_spread(layout, pair)
+    layout, pairs = grid.layout, cells_by_pair(grid)
+    if all(alike.bit_count() < FEWEST_CELLS for alike in pairs.values()):
+        return
     paths = [
-        path
+        (path, pair)
+        for pair, alike in pairs.items()
         for start in layout.cells_in(alike)
         for path in _paths_from(layout, start, alike)
         if len(path) % 2 == 0 and path[0] < path[-1]
     ]
-    paths.sort(key=lambda path: (len(path), path))
-    struck, length, found = 0, 0, []
-    before = 0
+    paths.sort(key=lambda each: (len(each[0]), each))
+    struck = before = length = 0
     known: set[int] = set()
-    for path in paths:
+    for path, pair in paths:
         if len(path) > length:
             before, length = struck, len(path)
-        seen = seen_by_all(layout, 1 << path[0] | 1 << path[-1]) & ~alike
-        victims = grid.candidates & seen * spread & ~before
+        seen = seen_by_all(layout, 1 << path[0] | 1 << path[-1]) & ~pairs[pair]
+        victims = grid.candidates & seen * digits_spread(layout, pair) & ~before
         struck |= victims
         if victims and victims not in known and length >= FEWEST_CELLS:
             known.add(victims)
-            found.append((path, victims))
-    return found
+            yield _step(grid, path, digits_of(layout, pair), victims)
 
 
 def _paths_from(layout: Layout, start: Cell, alike: int) -> list[tuple[Cell, ...]]:
