@@ -88,6 +88,8 @@ def tell_line(grid: Grid, line: Sequence[Link]) -> str:
             continue
         word = "then" if holds or number == 0 else "so"
         told = tell_node(grid, link.second, holds=holds)
+        if link.first.cells == link.second.cells and len(link.first.cells) == 1:
+            told = f"it is {'' if holds else 'not '}{link.second.digit}"
         parts.append(f"{word} {told}{_tell_ground(grid, link, is_true=holds)}")
     return f"{parts[0]}, {'; '.join(parts[1:])}."
 
@@ -99,16 +101,17 @@ def is_true_at_end(line: Sequence[Link]) -> bool:
 
 def _tell_clashes(grid: Grid, cell: Cell, digit: int, ends: Sequence[Node]) -> str:
     """Say why `digit` cannot be in `cell` whichever end holds: what each would do to it."""
-    by_reason: dict[str, list[str]] = {}
+    holders: dict[tuple[str, int], list[str]] = {}
     for end in ends:
-        holder = f"{end.digit} in {join_words(map(grid.layout.format_cell, end.cells), 'or')}"
         if cell in end.cells:
             reason = "the cell is taken"
         else:
             reason = f"{_shared_name(grid, cell, end, ends)} has its {digit}"
-        by_reason.setdefault(reason, []).append(holder)
+        names = map(grid.layout.format_cell, end.cells)
+        holders.setdefault((reason, end.digit), []).extend(names)
     return "; ".join(
-        f"with {join_words(holders, 'or')}, {reason}" for reason, holders in by_reason.items()
+        f"with {held} in {join_words(names, 'or')}, {reason}"
+        for (reason, held), names in holders.items()
     )
 
 

@@ -11,40 +11,46 @@ from engine.step import Step, houses_of_step
 
 
 def tell_trace(step: Step, grid: Grid) -> str:
+    """Tell what is supposed, each step that follows by its number, and what cannot be then."""
     if step.assumed is None:
         raise ValueError(f"{step.key} assumes nothing")
-    cell, digit = step.assumed
-    name = grid.layout.format_cell(cell)
-    told = [
-        f"{number}. {tell_consequence(each, at)}"
-        for number, (each, at) in enumerate(follow_trace(grid, step), start=1)
-    ]
     found = find_break(end_of_trace(grid, step))
     if found is None:
         raise ValueError(f"{step.key} comes to no contradiction")
+    cell, digit = step.assumed
+    told = [tell_consequence(each, at) for each, at in follow_trace(grid, step)]
+    if len(told) > 1:
+        told = [f"{number}. {each}." for number, each in enumerate(told, start=1)]
+        told.insert(0, "Then, one after the other:")
+    elif told:
+        told = [f"Then {told[0]}."]
     return sentences(
-        f"Suppose {name} were {digit}.",
-        "Then, one after the other:" if len(told) > 1 else "",
+        f"Suppose {grid.layout.format_cell(cell)} were {digit}.",
         *told,
         f"But now {tell_break(grid, found)}: that cannot be.",
     )
 
 
 def tell_consequence(step: Step, grid: Grid) -> str:
-    """Tell one plain step of a trace in a line, as taken at the position `grid`."""
+    """Tell one plain step of a trace in a clause, as taken at the position `grid`.
+
+    A step that is a trial of its own is told in brackets, whole.
+    """
     layout = grid.layout
     if step.places:
-        return f"{_tell_placed(step, layout)}."
+        return _tell_placed(step, layout)
     struck: dict[int, list[str]] = {}
     for cell, digit in layout.pairs(step.removes):
         struck.setdefault(digit, []).append(layout.format_cell(cell))
-    houses = join_words(house.name for house in houses_of_step(layout, step))
     lost = "; ".join(
         f"{join_words(cells)} {'loses' if len(cells) == 1 else 'lose'} {digit}"
         for digit, cells in struck.items()
     )
+    if step.assumed is not None:
+        return f"{lost} (a trial of its own: {tell_trace(step, grid)})"
+    houses = join_words(house.name for house in houses_of_step(layout, step))
     held = cell_names(grid, step.cells)
-    return f"{join_words(step.digits)} in {houses} must be in {held}, so {lost}."
+    return f"{join_words(step.digits)} in {houses} must be in {held}, so {lost}"
 
 
 def _tell_placed(step: Step, layout: Layout) -> str:
@@ -52,7 +58,7 @@ def _tell_placed(step: Step, layout: Layout) -> str:
     if step.technique == "naked-single":
         return f"{placed} (nothing else is left there)"
     house = houses_of_step(layout, step)[0]
-    return f"{placed} ({house.name} leaves nothing else)"
+    return f"{placed} (no other place in {house.name})"
 
 
 def tell_break(grid: Grid, found: Break) -> str:

@@ -36,7 +36,7 @@ def tell_xy_wing(step: Step, grid: Grid) -> str:
     pivot = next(cell for cell in cells if digit not in grid.candidates_at(cell))
     pincers = [cell for cell in cells if cell != pivot]
     return sentences(
-        f"The pivot is {grid.layout.format_cell(pivot)}: {tell_holdings(grid, [pivot, *pincers])}.",
+        f"The pivot {tell_holdings(grid, [pivot, *pincers])}.",
         _tell_pincers(grid, pivot, pincers, digit),
         f"Either way one of {cell_names(grid, pincers)} is {digit}.",
         tell_victims(grid, step, [Node((cell,), digit) for cell in pincers]),
@@ -50,7 +50,7 @@ def tell_xyz_wing(step: Step, grid: Grid) -> str:
     pincers = [cell for cell in cells if cell != pivot]
     name = grid.layout.format_cell(pivot)
     return sentences(
-        f"The pivot is {name}: {tell_holdings(grid, [pivot, *pincers])}.",
+        f"The pivot {tell_holdings(grid, [pivot, *pincers])}.",
         _tell_pincers(grid, pivot, pincers, digit),
         f"And {name} itself may be {digit}.",
         f"In every case one of {cell_names(grid, [pivot, *pincers])} is {digit}; a cell that sees "

@@ -1,0 +1,209 @@
+"""Reasons above level 3: a few word by word, and what they claim checked against the position."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+
+from bot import wording
+from bot.club.facts import Position, facts_of_step
+from bot.wording.steps import explain
+from bot.wording.steps.trace import tell_consequence
+from engine.anatomy import find_break
+from engine.grid import Grid, parse_grid
+from engine.solving import find_steps
+from engine.step import Step
+from engine.techniques import LADDER, technique_with
+from tests.bot.patterns import load_patterns, one_of_each
+
+# Worked steps of facts.md, computed there with an independent solver.
+WORKED = ".....2534.34.1.28.2...341...23...74.9.6...3121472.39..7.83..4.13....96..46..7.8.3"
+X_WING = "8623.9..151382..9.794156283158.....9379518..22467938156254.19.8937.851.44819....."
+XY_WING = "57428...6986.53..71236.7.58618.75.4.4.78..56.2.5.6478.3517.86.47.25..8..8.9.1..75"
+RECTANGLE = "548691732.1.384569936..21484.5.6932.329.458.6.61.23954....1.6..1....648.65..3.2.."
+GRAVE = "1.6782.4984.6592.12..1346.84.19768..5..841.6.768523914614398.2.972465183385217496"
+
+
+def _why(text: str, technique: str) -> str:
+    grid = parse_grid(text)
+    step = find_steps(grid, technique_with(technique))[0]
+    return wording.rungs(facts_of_step(grid.layout, step), Position.of(grid))["why"]
+
+
+@pytest.mark.parametrize(
+    ("technique", "text", "expected"),
+    [
+        (
+            "skyscraper",
+            WORKED,
+            "Skyscraper: In column 6, 8 can only go in r4c6 or r5c6. In column 9, 8 can only go in "
+            "r4c9 or r6c9. If r5c6 is not 8, then r4c6 is 8 (no other place in column 6); so r4c9 "
+            "is not 8 (row 4); then r6c9 is 8 (no other place in column 9). So at least one of "
+            "these holds: r5c6 is 8, or r6c9 is 8. r6c5 cannot be 8: with 8 in r5c6, box 5 has its "
+            "8; with 8 in r6c9, row 6 has its 8. So r6c5 loses 8.",
+        ),
+        (
+            "x-wing",
+            X_WING,
+            "X-wing: Look for the 7 of columns 6 and 9: in column 6 r2c6 or r9c6; in column 9 r2c9 "
+            "or r9c9. All these places lie in rows 2 and 9. Two columns need two 7s, and two rows "
+            "have room for just two: each of rows 2 and 9 gets its 7 from columns 6 and 9, and "
+            "nowhere else. So r2c7, r9c5, r9c7 and r9c8 lose 7.",
+        ),
+        (
+            "xy-wing",
+            XY_WING,
+            "XY-wing: The pivot r9c6 can be 2 or 6; r7c5 2 or 9; r8c6 6 or 9. If r9c6 is "
+            "2, r7c5 sees it in box 8 and can only be 9. If r9c6 is 6, r8c6 sees it in column 6 "
+            "and can only be 9. Either way one of r7c5 and r8c6 is 9. r8c5 cannot be 9: with 9 in "
+            "r7c5 or r8c6, box 8 has its 9. So r8c5 loses 9.",
+        ),
+        (
+            "unique-rectangle",
+            RECTANGLE,
+            "Unique rectangle, type 1: This rests on the puzzle having one solution only. r3c4, "
+            "r3c5, r8c4 and r8c5 are the corners of a rectangle in two rows, two columns and two "
+            "boxes. If they held nothing but 5 and 7, the two digits could change places "
+            "everywhere and the puzzle would have a second solution. Only r8c4 can hold anything "
+            "else, 2 or 9. So r8c4 must be that, and neither 5 nor 7. So r8c4 loses 5 and 7.",
+        ),
+    ],
+)
+def test_a_reason_word_by_word(technique: str, text: str, expected: str) -> None:
+    assert _why(text, technique) == expected
+
+
+def test_what_rests_on_one_solution_says_so_and_nothing_else_does() -> None:
+    told = set()
+    for pattern in one_of_each():
+        for step in pattern.steps()[:1]:
+            says = "This rests on the puzzle having one solution only." in explain(
+                step, pattern.grid
+            )
+            assert says is step.is_by_uniqueness, pattern
+            told |= {pattern.technique} if says else set()
+    assert told == {technique.id for technique in LADDER if technique.is_by_uniqueness}
+
+
+def test_the_grave_names_its_digit_and_cell() -> None:
+    assert _why(GRAVE, "bug-plus-one").endswith("So r5c2 is 3.")
+
+
+def test_every_kind_is_named_in_its_reason_and_no_kind_before_it() -> None:
+    kinds = set()
+    for pattern in one_of_each():
+        if not pattern.variant:
+            continue
+        step = pattern.steps()[0]
+        facts = facts_of_step(pattern.grid.layout, step)
+        rungs = wording.rungs(facts, Position.of(pattern.grid))
+        kind = pattern.variant.replace("-", " ")
+        assert rungs["why"].startswith(f"{rungs['what'].partition('.')[0]}, {kind}: ")
+        assert kind not in rungs["which"]
+        kinds.add(pattern.variant)
+    assert kinds == {"sashimi", "trap", "wrap", "type-1", "type-2", "type-3", "type-4"}
+
+
+_CLAIM = re.compile(
+    r"(?:(?P<several>one of |neither of |none of ))?"
+    r"(?P<cells>r[1-9]c[1-9](?:(?:, | and )r[1-9]c[1-9])*)"
+    r" is (?P<negated>not )?(?P<digit>[1-9]) \((?P<only>no other place in )?(?P<house>\w+ [1-9])\)"
+)
+_CELLS = re.compile(r"r[1-9]c[1-9]")
+
+
+def _check_chain(grid: Grid, sentence: str) -> int:
+    """Check each link of a told chain that names its house; return how many there were."""
+    checked = 0
+    before: list[str] = []
+    for clause in re.split("; |, then ", sentence):
+        claim = _CLAIM.search(clause)
+        if claim is not None:
+            house, digit = grid.layout.parse_house(claim["house"]), int(claim["digit"])
+            now = _CELLS.findall(claim["cells"])
+            ends = {grid.layout.parse_cell(name) for name in (*before, *now)}
+            assert ends <= set(house.cells), sentence
+            assert bool(claim["only"]) is not (
+                bool(claim["negated"]) or claim["several"] in ("neither of ", "none of ")
+            ), sentence
+            if claim["only"]:
+                places = {cell for cell in house.cells if grid.plane(digit) >> cell & 1}
+                assert places <= ends, sentence
+            checked += 1
+        before = _CELLS.findall(clause.partition(" is ")[0]) or before
+    return checked
+
+
+def _steps_told() -> list[tuple[str, Step, Grid]]:
+    return [
+        (pattern.technique, step, pattern.grid)
+        for pattern in load_patterns()
+        for step in pattern.steps()[:4]
+        if step.chains and pattern.technique not in ("simple-colouring", "remote-pair")
+    ]
+
+
+def test_each_link_of_a_told_chain_holds_at_the_position() -> None:
+    checked = 0
+    for _, step, grid in _steps_told():
+        for sentence in re.findall(r"If [^.]*\.", explain(step, grid)):
+            checked += _check_chain(grid, sentence)
+    assert checked > 500
+
+
+@pytest.mark.parametrize(
+    "false",
+    [
+        "If r5c6 is not 8, then r4c6 is 8 (no other place in row 4); so r4c9 is not 8 (row 4).",
+        "If r5c6 is not 8, then r4c6 is 8 (no other place in column 6); so r5c9 is not 8 (row 4).",
+        "If r4c6 is not 8, then r4c9 is 8 (no other place in row 4).",
+    ],
+)
+def test_a_false_link_is_caught(false: str) -> None:
+    with pytest.raises(AssertionError):
+        _check_chain(parse_grid(WORKED), false)
+
+
+def test_every_case_of_a_forcing_chain_is_told() -> None:
+    for technique in ("cell-forcing-chain", "house-forcing-chain"):
+        for pattern in load_patterns():
+            if pattern.technique != technique:
+                continue
+            for step in pattern.steps()[:3]:
+                why = explain(step, pattern.grid)
+                cell, digit = pattern.grid.layout.pairs(step.removes)[0]
+                victim = f"{pattern.grid.layout.format_cell(cell)} is not {digit}"
+                assert len(re.findall(r"\bIf ", why)) == len(step.chains) >= 3
+                assert f"Every time {victim}." in why
+
+
+def test_a_trace_is_told_step_by_step_to_what_cannot_be() -> None:
+    longest = 0
+    for pattern in load_patterns():
+        if pattern.technique != "traced-contradiction":
+            continue
+        for step in pattern.steps():
+            why, grid = explain(step, pattern.grid), pattern.grid
+            assert step.assumed is not None
+            name, digit = grid.layout.format_cell(step.assumed[0]), step.assumed[1]
+            assert why.startswith(f"Suppose {name} were {digit}.")
+            at = grid.place(*step.assumed)
+            places = [why.index("Suppose")]
+            for each in step.trace:
+                assert find_break(at) is None
+                places.append(why.index(tell_consequence(each, at)))
+                for cell, placed in each.places:
+                    at = at.place(cell, placed)
+                at = at.eliminate(each.removes)
+            assert places == sorted(places)
+            broken = find_break(at)
+            assert broken is not None
+            assert f"But now {broken.house.name if broken.house else 'r'}" in why
+            assert why.endswith(f"So {name} loses {digit}.")
+            longest = max(longest, len(step.trace))
+    assert longest >= 3
+
+
+def test_a_position_without_a_break_has_none() -> None:
+    assert find_break(parse_grid(WORKED)) is None
