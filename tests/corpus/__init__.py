@@ -2,9 +2,10 @@
 
 `positions.tsv`: technique, digits, solution, struck candidates (in the form of `--removed`). At
 each position the technique is the first of the ladder that does anything. Where random puzzles
-do not bring one up, the position was built around it: a few digits of a full grid, and some
-false candidates struck. Such a position need not have just one solution; the one stored
-satisfies it, so that no sound step can strike its digits.
+do not bring one up, false candidates were struck on the way until one came up, or for levels 1 to
+3 the position was built around it from a few digits of a full grid. Such a position of levels 1 to
+3 need not have just one solution; the one stored satisfies it, so that no sound step can strike
+its digits. From level 4 on each position comes from a puzzle with one solution.
 
 `puzzles.tsv`: puzzle, solution, the hardest technique that sweeps need. One solution each.
 """
@@ -17,11 +18,19 @@ from functools import cache, cached_property
 from pathlib import Path
 
 from engine.grid import Grid, position_of
+from engine.step import Step
+from engine.techniques import technique_with
 from tests.independent.plain import Candidate, Plain, read_position, true_candidates
 
 FOLDER = Path(__file__).parent
 SHARED_PUZZLES = FOLDER.parents[2] / "shared" / "data" / "themed-puzzles.tsv"
 """Several hundred puzzles by theme, beside the checkout; only long runs read it, if it is there."""
+
+NEVER_FIRST = ("remote-pair",)
+"""What these strike is seen by something lower on the ladder too: at their positions something
+lower does something as well. Two cells of a remote pair in a house are a naked pair, and once that
+has done its work they are linked for both digits, which two-link patterns and colouring see.
+"""
 
 
 @dataclass(frozen=True)
@@ -78,6 +87,12 @@ def samples_by_technique() -> Mapping[str, tuple[Sample, ...]]:
     for sample in load_samples():
         grouped[sample.technique] = (*grouped.get(sample.technique, ()), sample)
     return grouped
+
+
+@cache
+def steps_at(sample: Sample, technique: str) -> tuple[Step, ...]:
+    """Every step of a technique at a sample, found once a run."""
+    return tuple(technique_with(technique).find(sample.grid))
 
 
 @cache

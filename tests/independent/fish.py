@@ -7,10 +7,11 @@ strike is no instance of its own, as with subsets in `tests.independent.definiti
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import cache
 from itertools import combinations
 
 from tests.independent.definitions import Instance, held_by_smaller
-from tests.independent.plain import Candidate, CellName, Plain, houses_of, peers_of
+from tests.independent.plain import CellName, Plain, Shape, houses_around, houses_of, peers_of
 
 LINES = ("row", "column")
 
@@ -21,10 +22,10 @@ def lines_with(position: Plain, kind: str, digit: int) -> dict[str, frozenset[Ce
     return {house: places for house, places in found.items() if places}
 
 
-def _across(position: Plain, cell: CellName, kind: str) -> str:
+@cache
+def _across(shape: Shape, cell: CellName, kind: str) -> str:
     """The row (or column) of a cell."""
-    return next(h for h, cells in houses_of(position.shape).items()
-                if h.startswith(kind) and cell in cells)
+    return next(house for house in houses_around(shape, cell) if house.startswith(kind))
 
 
 def find_fish(position: Plain, size: int) -> Iterator[Instance]:
@@ -34,18 +35,20 @@ def find_fish(position: Plain, size: int) -> Iterator[Instance]:
             lines = lines_with(position, base_kind, digit)
             for bases in combinations(lines, size):
 
-                def covers_of(part: frozenset[str], lines=lines, kind=cover_kind) -> frozenset[str]:
+                def covers_of(
+                    part: frozenset[str],
+                    lines: dict[str, frozenset[CellName]] = lines,
+                    kind: str = cover_kind,
+                ) -> frozenset[str]:
                     cells = frozenset().union(*(lines[line] for line in part))
-                    return frozenset(_across(position, cell, kind) for cell in cells)
+                    return frozenset(_across(position.shape, cell, kind) for cell in cells)
 
                 covers = covers_of(frozenset(bases))
                 if len(covers) != size:
                     continue
                 fresh = covers - held_by_smaller(frozenset(bases), covers_of)
                 cells = frozenset().union(*(lines[line] for line in bases))
-                struck = {
-                    cover: position.places(cover, digit) - cells for cover in covers
-                }
+                struck = {cover: position.places(cover, digit) - cells for cover in covers}
                 if any(struck[cover] for cover in fresh):
                     yield Instance(
                         cells,
@@ -76,12 +79,15 @@ def find_finned_fish(position: Plain, size: int) -> Iterator[Instance]:
                     continue
                 for covers in combinations(crossing, size):
                     inside = frozenset().union(*(covers_with[cover] for cover in covers))
-                    fins, victims = held - inside, inside - held
-                    for fin in fins:
+                    victims = inside - held
+                    for fin in held - inside:
                         victims &= peers_of(position.shape, fin)
+                        if not victims:
+                            break
                     struck = {
-                        v for v in victims
-                        if not _smaller_strikes(position, bases_with, bases, fins, v)
+                        victim
+                        for victim in victims
+                        if not _smaller_strikes(position, bases_with, bases, victim)
                     }
                     if struck:
                         yield Instance(
@@ -98,7 +104,6 @@ def _smaller_strikes(
     position: Plain,
     lines: dict[str, frozenset[CellName]],
     bases: tuple[str, ...],
-    fins: frozenset[CellName],
     victim: CellName,
 ) -> bool:
     """Whether fewer of the lines already have no room once the victim holds the digit.
@@ -110,11 +115,6 @@ def _smaller_strikes(
     for size in range(1, len(bases)):
         for part in combinations(bases, size):
             left = frozenset().union(*(lines[line] for line in part)) - seen
-            if len({_across(position, cell, kind) for cell in left}) < size:
+            if len({_across(position.shape, cell, kind) for cell in left}) < size:
                 return True
     return False
-
-
-def removed_by(instances: Iterator[Instance]) -> frozenset[Candidate]:
-    """All that the instances strike."""
-    return frozenset().union(*(instance.removes for instance in instances))

@@ -1,4 +1,4 @@
-"""The definitions of levels 4 to 6 by technique id, where a technique has one that can be tried out.
+"""The definitions of levels 4 and 5 by technique id, where all combinations can be tried.
 
 `EXACT`: every instance, as the design counts them. `SHORTEST`: for chains what counts is each
 elimination with its shortest length.
@@ -50,6 +50,9 @@ EXACT: Mapping[str, Callable[[Plain], Iterator[Instance]]] = {
     "bug-plus-one": find_bug_plus_one,
 }
 
+LONGEST_TRIED = {"xy-chain": 9}
+"""Where trying all lengths would take too long: the most cells of a chain."""
+
 SHORTEST: Mapping[str, Callable[[Plain], dict[Candidate, int]]] = {
     "remote-pair": shortest_remote_pairs,
     "x-chain": lambda position: {
@@ -57,5 +60,5 @@ SHORTEST: Mapping[str, Callable[[Plain], dict[Candidate, int]]] = {
         for digit in range(1, position.shape.size + 1)
         for cell, length in shortest_chains(position, digit).items()
     },
-    "xy-chain": lambda position: shortest_xy_chains(position, 9),
+    "xy-chain": lambda position: shortest_xy_chains(position, LONGEST_TRIED["xy-chain"]),
 }

@@ -15,7 +15,6 @@ import networkx
 from tests.independent.definitions import Instance
 from tests.independent.plain import CellName, Plain, Shape, houses_around, houses_of, peers_of
 
-
 NAMES_OF_TWO_LINKS = ("x-wing", "skyscraper", "two-string-kite", "turbot-fish")
 """What fits several of these is the first."""
 
@@ -50,16 +49,9 @@ def seen_by_all(position: Plain, cells: Iterable[CellName], digit: int) -> froze
     return seen
 
 
-def instance(
-    cells: Iterable[CellName], digit: int, removes: Iterable[CellName] = (), places=()
-) -> Instance:
-    return Instance(
-        frozenset(cells),
-        frozenset({digit}),
-        frozenset((cell, digit) for cell in places),
-        frozenset((cell, digit) for cell in removes),
-        None,
-    )
+def instance(cells: Iterable[CellName], digit: int, removes: Iterable[CellName]) -> Instance:
+    struck = frozenset((cell, digit) for cell in removes)
+    return Instance(frozenset(cells), frozenset({digit}), frozenset(), struck, None)
 
 
 Ends = tuple[CellName, CellName]
@@ -93,9 +85,9 @@ def find_two_links(position: Plain, technique: str) -> Iterator[Instance]:
 
     One of the two far ends is true, so the digit goes where both are seen. A skyscraper has its
     strong links in parallel lines and is joined in a crossing one; a two-string kite has them in a
-    row and a column and is joined in a box; all others are turbot fish. No instance is what is a
-    smaller thing: a victim that one of the links strikes by itself, and an X-wing, whose far ends
-    are in one line too.
+    row and a column and is joined in a box; all others are turbot fish. An X-wing, whose far ends
+    are in one line too, is none of them. A victim that one of the links would strike by itself
+    counts: the worked skyscraper of facts.md has one.
     """
     for digit in range(1, position.shape.size + 1):
         found: dict[tuple[frozenset[CellName], frozenset[CellName]], set[str]] = {}
@@ -107,8 +99,6 @@ def find_two_links(position: Plain, technique: str) -> Iterator[Instance]:
                     if c not in peers_of(position.shape, b):
                         continue
                     removes = seen_by_all(position, (a, d), digit) - one.cells - other.cells
-                    for link in (one, other):
-                        removes -= seen_by_all(position, link.cells, digit)
                     if removes:
                         kinds = kinds_of_link(position.shape, one, other, (b, c), (a, d))
                         key = (one.cells | other.cells, removes)
@@ -133,27 +123,27 @@ def find_empty_rectangles(position: Plain) -> Iterator[Instance]:
         found = set()
         for box in (house for house in houses if house.startswith("box")):
             places = position.places(box, digit)
-            for row in (house for house in houses if house.startswith("row")):
-                for column in (house for house in houses if house.startswith("column")):
-                    arms = places & houses[row], places & houses[column]
-                    if places != arms[0] | arms[1] or not arms[0] - arms[1]:
+            crossing = [
+                house
+                for house in houses
+                if not house.startswith("box") and 0 < len(houses[house] & places) < len(places)
+            ]
+            for row, column in permutations(crossing, 2):
+                arm, rest = places & houses[row], places - houses[row]
+                if len(places) < 3 or row.split()[0] == column.split()[0]:
+                    continue
+                if not rest <= houses[column]:
+                    continue
+                for link, house in strong:
+                    if link.cells & places or house in (row, column):
                         continue
-                    if not arms[1] - arms[0] or len(places) < 3:
-                        continue
-                    for arm, rest, arm_line, rest_line in (
-                        (arms[0], arms[1] - arms[0], row, column),
-                        (arms[1], arms[0] - arms[1], column, row),
-                    ):
-                        for link, house in strong:
-                            if link.cells & places or house in (row, column):
-                                continue
-                            for near, far in permutations(sorted(link.cells)):
-                                if near not in houses[arm_line]:
-                                    continue
-                                victims = position.places(rest_line, digit) - places - link.cells
-                                victims &= peers_of(position.shape, far)
-                                if victims:
-                                    found.add((places | link.cells, victims))
+                    for near, far in permutations(sorted(link.cells)):
+                        if near not in houses[row]:
+                            continue
+                        victims = position.places(column, digit) - places - link.cells
+                        victims &= peers_of(position.shape, far)
+                        if victims and arm:
+                            found.add((places | link.cells, victims))
         for cells, victims in sorted(found, key=repr):
             yield instance(cells, digit, victims)
 

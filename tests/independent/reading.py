@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+from dataclasses import replace
+
 from engine.grid import Grid, format_grid, format_pairs
 from engine.layout import Layout
 from engine.layout_names import layout_name
 from engine.step import Step
 from tests.independent.definitions import Instance
-from tests.independent.plain import Plain, read_position, shape_named
+from tests.independent.plain import Candidate, Plain, read_position, shape_named
 
 
 def plain_of(grid: Grid) -> Plain:
     """Rebuild a position from its outside form alone."""
     removed = format_pairs(grid.layout, grid.removed_mask)
-    return read_position(
-        format_grid(grid), removed, shape=shape_named(layout_name(grid.layout))
-    )
+    return read_position(format_grid(grid), removed, shape=shape_named(layout_name(grid.layout)))
 
 
 def instance_of(layout: Layout, step: Step, *, with_houses: bool = True) -> Instance:
@@ -29,3 +30,39 @@ def instance_of(layout: Layout, step: Step, *, with_houses: bool = True) -> Inst
         frozenset(layout.houses[index].name for index in step.houses) if with_houses else None,
         frozenset(layout.houses[index].name for index in step.covers),
     )
+
+
+FISH = ("x-wing", "swordfish", "jellyfish")
+COUNTED_IN_CELLS = ("remote-pair", "xy-chain", "als-xz")
+CHAINS = (
+    *COUNTED_IN_CELLS,
+    "x-chain",
+    "alternating-inference-chain",
+    "cell-forcing-chain",
+    "house-forcing-chain",
+    "traced-contradiction",
+)
+"""Of these each candidate that goes counts, with the shortest length at which it does."""
+
+
+def length_of(step: Step) -> int:
+    """Cells or links; 0 for a trace, which only a bounded search makes short."""
+    if step.technique in COUNTED_IN_CELLS:
+        return len(step.cells)
+    return sum(map(len, step.chains))
+
+
+def shortest_of(layout: Layout, steps: Iterable[Step]) -> dict[Candidate, int]:
+    """Candidate -> the shortest length at which one of the steps strikes it."""
+    shortest: dict[Candidate, int] = {}
+    for step in steps:
+        for cell, digit in layout.pairs(step.removes):
+            candidate, length = (layout.format_cell(cell), digit), length_of(step)
+            shortest[candidate] = min(length, shortest.get(candidate, length))
+    return shortest
+
+
+def bare_instance_of(layout: Layout, step: Step) -> Instance:
+    """A step of a higher level as its definition has it: houses count for fish alone."""
+    found = instance_of(layout, step, with_houses=step.technique in FISH)
+    return found if step.technique in FISH else replace(found, covers=frozenset())

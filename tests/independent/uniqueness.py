@@ -7,11 +7,20 @@ with two candidates each, in which every house has each digit twice or not at al
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Sequence
+from functools import cache
 from itertools import combinations
 
 from tests.independent.definitions import Instance, held_by_smaller
-from tests.independent.plain import Candidate, CellName, Plain, Shape, houses_around, houses_of, peers_of
+from tests.independent.plain import (
+    Candidate,
+    CellName,
+    Plain,
+    Shape,
+    houses_around,
+    houses_of,
+    peers_of,
+)
 
 Corners = tuple[CellName, CellName, CellName, CellName]
 
@@ -21,32 +30,38 @@ def is_exchangeable(shape: Shape, cells: frozenset[CellName]) -> bool:
     return all(len(house & cells) in (0, 2) for house in houses_of(shape).values())
 
 
+@cache
+def rectangles_of(shape: Shape) -> tuple[Corners, ...]:
+    """Four cells in two rows and two columns, in the order a b / d c, that can be exchanged."""
+    rows, columns = (
+        [cells for house, cells in houses_of(shape).items() if house.startswith(kind)]
+        for kind in ("row", "column")
+    )
+    rings = (
+        (min(top & left), min(top & right), min(bottom & right), min(bottom & left))
+        for top, bottom in combinations(rows, 2)
+        for left, right in combinations(columns, 2)
+    )
+    return tuple(ring for ring in rings if is_exchangeable(shape, frozenset(ring)))
+
+
 def find_rectangles(position: Plain) -> Iterator[tuple[Corners, frozenset[int]]]:
-    """Four open cells, in the order a b / d c round the rectangle, and a pair that all can hold."""
-    shape = position.shape
-    rows = [h for h in houses_of(shape) if h.startswith("row")]
-    columns = [h for h in houses_of(shape) if h.startswith("column")]
-    for top, bottom in combinations(rows, 2):
-        for left, right in combinations(columns, 2):
-            (a,) = houses_of(shape)[top] & houses_of(shape)[left]
-            (b,) = houses_of(shape)[top] & houses_of(shape)[right]
-            (c,) = houses_of(shape)[bottom] & houses_of(shape)[right]
-            (d,) = houses_of(shape)[bottom] & houses_of(shape)[left]
-            corners = (a, b, c, d)
-            if not all(cell in position.candidates for cell in corners):
-                continue
-            if not is_exchangeable(shape, frozenset(corners)):
-                continue
+    """Each rectangle of open cells, and a pair of digits that all four can hold."""
+    for corners in rectangles_of(position.shape):
+        if all(cell in position.candidates for cell in corners):
             common = frozenset.intersection(*(position.candidates[cell] for cell in corners))
             for pair in combinations(sorted(common), 2):
                 yield corners, frozenset(pair)
 
 
-def _found(corners: Corners, cells, digits, removes) -> Instance:
-    return Instance(
-        frozenset(corners) | frozenset(cells), frozenset(digits), frozenset(),
-        frozenset(removes), None,
-    )
+def _found(
+    corners: Corners,
+    cells: Iterable[CellName],
+    digits: Iterable[int],
+    removes: Iterable[Candidate],
+) -> Instance:
+    pattern = frozenset(corners) | frozenset(cells)
+    return Instance(pattern, frozenset(digits), frozenset(), frozenset(removes), None)
 
 
 def find_unique_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]:
@@ -62,13 +77,16 @@ def find_unique_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]:
             yield from _with_one_extra(position, corners, pair, roof)
 
 
-def _with_one_extra(position, corners, pair, roof):
+def _with_one_extra(
+    position: Plain, corners: Corners, pair: frozenset[int], roof: Sequence[CellName]
+) -> Iterator[tuple[str, Instance]]:
     """Type 2: the corners that can hold more can all hold just one digit more."""
     (more, *others) = position.candidates[roof[0]] - pair
     if others:
         return
     removes = {
-        (cell, more) for cell, here in position.candidates.items()
+        (cell, more)
+        for cell, here in position.candidates.items()
         if more in here and all(cell in peers_of(position.shape, c) for c in roof)
     }
     if removes:
@@ -101,7 +119,8 @@ def _with_group(
     together: frozenset[str],
 ) -> Iterator[tuple[str, Instance]]:
     """Type 3: the roof, as if it were one cell with the digits that it can hold besides, is part of
-    a naked pair, triple or quad. The same cells in two houses are one instance.
+    a naked pair, triple or quad without the rectangle's two digits. The same cells in two houses
+    are one instance.
     """
     extras = frozenset().union(*(position.candidates[c] for c in roof)) - pair
     if len(extras) < 2:
@@ -121,6 +140,8 @@ def _with_group(
                     found.setdefault(items, set()).add(house)
     for items, houses in found.items():
         digits = union_of(items)
+        if digits & pair:
+            continue  # a corner alone may belong to such a group
         own = digits - held_by_smaller(items, union_of)
         outside = frozenset().union(*(position.open_in(house) for house in houses))
         outside -= items | set(corners)
@@ -154,10 +175,8 @@ def find_bug_plus_one(position: Plain) -> Iterator[Instance]:
     for digit in position.candidates[more[0]]:
         reduced = position.after((), {(more[0], digit)})
         if is_pair_grid(reduced):
-            yield Instance(
-                frozenset(more), frozenset({digit}), frozenset({(more[0], digit)}),
-                frozenset(), None,
-            )
+            place = frozenset({(more[0], digit)})
+            yield Instance(frozenset(more), frozenset({digit}), place, frozenset(), None)
 
 
 def is_pair_grid(position: Plain) -> bool:

@@ -1,4 +1,4 @@
-"""Which check a step has to pass: proof from what it cites, a trace line by line, its told links."""
+"""Which check a step has to pass: proof from what it cites, line by line for a trace, its links."""
 
 from __future__ import annotations
 

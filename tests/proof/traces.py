@@ -9,10 +9,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from enum import StrEnum
+from itertools import pairwise
 
 from engine.layout import Layout
 from engine.step import Bound, Link, LinkKind, Node, Step
-from tests.independent.plain import Candidate, CellName, Plain, houses_of, peers_of
+from tests.independent.plain import Candidate, Plain, houses_of, peers_of
 from tests.proof.checker import find_faults, read_claim, read_constraint
 
 TRACED = "traced-contradiction"
@@ -24,6 +25,7 @@ class TraceFault(StrEnum):
     LINE = "a line does not follow where it stands"
     NO_CONTRADICTION = "the end is no contradiction"
     IDLE_LINE = "the contradiction comes before the last line"
+    """Allowed in a trace within a trace: that is found where more has been struck than is told."""
 
 
 def after(layout: Layout, position: Plain, step: Step) -> Plain:
@@ -48,7 +50,8 @@ def find_trace_faults(layout: Layout, position: Plain, step: Step) -> Iterator[o
         if is_contradiction(reached):
             yield TraceFault.IDLE_LINE
         if line.technique == TRACED:
-            faults = list(find_trace_faults(layout, reached, line))
+            inner = find_trace_faults(layout, reached, line)
+            faults = [fault for fault in inner if fault is not TraceFault.IDLE_LINE]
         else:
             faults = list(find_faults(reached, read_claim(layout, reached, line)))
         if faults:
@@ -80,7 +83,7 @@ def find_link_faults(layout: Layout, position: Plain, step: Step) -> Iterator[ob
         for link in line:
             if not link_holds(layout, position, link):
                 yield "no such link", link
-        for before, behind in zip(line, line[1:], strict=False):
+        for before, behind in pairwise(line):
             if before.second != behind.first:
                 yield "the line is broken", before, behind
 
@@ -108,18 +111,3 @@ def link_holds(layout: Layout, position: Plain, link: Link) -> bool:
 
 def _candidates(layout: Layout, node: Node) -> frozenset[Candidate]:
     return frozenset((layout.format_cell(cell), node.digit) for cell in node.cells)
-
-
-def told_length(step: Step) -> int:
-    """The number of links of a step's longest line, 0 where none is told."""
-    return max(map(len, step.chains), default=0)
-
-
-def cells_told(layout: Layout, step: Step) -> frozenset[CellName]:
-    return frozenset(
-        layout.format_cell(cell)
-        for line in step.chains
-        for link in line
-        for node in (link.first, link.second)
-        for cell in node.cells
-    )

@@ -12,36 +12,42 @@ from hypothesis import strategies as st
 
 from engine.grading import rate
 from engine.grid import parse_grid
-from engine.techniques import LADDER, Technique
-from tests.corpus import Puzzle, load_puzzles, samples_by_technique
-from tests.independent.reading import instance_of
+from engine.techniques import LADDER, Technique, technique_with
+from tests.corpus import Puzzle, Sample, load_puzzles, samples_by_technique, steps_at
+from tests.independent.reading import CHAINS, bare_instance_of, instance_of, shortest_of
 from tests.independent.symmetry import Symmetry
-from tests.property.strategies import LEAST_FIRINGS, grid_of, symmetries
+from tests.property.strategies import EXAMPLES, LEAST_FIRINGS, grid_of, symmetries
 
 LADDER_IDS = [technique.id for technique in LADDER]
+MOST_FOR_DEFAULT = 3
+"""Up to this level the default run rates whole puzzles; the long run rates them all."""
 
 
 @pytest.mark.parametrize("technique", LADDER, ids=LADDER_IDS)
 def test_a_moved_position_holds_the_moved_instances(
     technique: Technique, fired: Counter[str]
 ) -> None:
-    @settings(max_examples=60)
+    @settings(max_examples=EXAMPLES[technique.level])
     @given(st.sampled_from(samples_by_technique()[technique.id]), symmetries())
-    def check(sample, symmetry: Symmetry) -> None:
-        grid = sample.grid
+    def check(sample: Sample, symmetry: Symmetry) -> None:
         moved = grid_of(symmetry.position(sample.plain))
-        here = [instance_of(grid.layout, step) for step in technique.find(grid)]
-        there = [instance_of(moved.layout, step) for step in technique.find(moved)]
-        assert Counter(map(symmetry.instance, here)) == Counter(there)
+        here, there = steps_at(sample, technique.id), tuple(technique.find(moved))
+        layout = moved.layout
+        if technique.id in CHAINS:
+            shortest = shortest_of(layout, here)
+            expected = {symmetry.candidate(each): length for each, length in shortest.items()}
+            assert shortest_of(layout, there) == expected
+        else:
+            read = instance_of if technique.level <= 3 else bare_instance_of
+            expected_instances = Counter(symmetry.instance(read(layout, step)) for step in here)
+            assert Counter(read(layout, step) for step in there) == expected_instances
         fired[technique.id] += len(here)
 
     check()
     assert fired[technique.id] >= LEAST_FIRINGS
 
 
-@settings(max_examples=40)
-@given(st.sampled_from(load_puzzles()), symmetries())
-def test_a_moved_puzzle_keeps_level_needs_and_effort(puzzle: Puzzle, symmetry: Symmetry) -> None:
+def check_rating(puzzle: Puzzle, symmetry: Symmetry) -> None:
     here = rate(parse_grid(puzzle.text))
     there = rate(parse_grid(symmetry.text(puzzle.text)))
     assert here.level is not None
@@ -49,3 +55,30 @@ def test_a_moved_puzzle_keeps_level_needs_and_effort(puzzle: Puzzle, symmetry: S
     assert here.techniques == there.techniques
     assert here.effort == pytest.approx(there.effort)
     assert there.solution == symmetry.text(puzzle.solution)
+
+
+@settings(max_examples=20)
+@given(
+    st.sampled_from(
+        [each for each in load_puzzles() if technique_with(each.hardest).level <= MOST_FOR_DEFAULT]
+    ),
+    symmetries(),
+)
+def test_a_moved_puzzle_keeps_level_needs_and_effort(puzzle: Puzzle, symmetry: Symmetry) -> None:
+    check_rating(puzzle, symmetry)
+
+
+HARDEST = sorted({puzzle.hardest for puzzle in load_puzzles()})
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("hardest", HARDEST)
+def test_a_moved_puzzle_of_any_technique_keeps_level_needs_and_effort(hardest: str) -> None:
+    puzzles = [each for each in load_puzzles() if each.hardest == hardest]
+
+    @settings(max_examples=4)
+    @given(st.sampled_from(puzzles), symmetries())
+    def check(puzzle: Puzzle, symmetry: Symmetry) -> None:
+        check_rating(puzzle, symmetry)
+
+    check()

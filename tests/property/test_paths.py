@@ -17,19 +17,24 @@ from engine.layout import CLASSIC
 from engine.solving import apply_step, find_hint, find_hint_path, find_path, find_steps, prune_path
 from engine.step import Step
 from engine.techniques import LADDER, technique_with
-from tests.corpus import Puzzle, Sample, load_puzzles, load_samples
+from tests.corpus import NEVER_FIRST, Puzzle, Sample, load_puzzles, samples_by_technique
 from tests.independent.definitions import find_lowest_level
 from tests.independent.plain import Plain, read_position
 from tests.independent.reading import instance_of, plain_of
-from tests.proof.checker import find_faults, read_claim
+from tests.proof import proving
 from tests.property.strategies import LEAST_FIRINGS
 
-SOME_PUZZLES = load_puzzles()[::8]
+PART = {1: 4, 2: 9, 3: 9, 4: 3, 5: 2, 6: 1}
+"""Level -> samples of each of its techniques in the default run; the long run takes them all."""
+SOME_PUZZLES = load_puzzles()[::24]
 some_puzzles = pytest.mark.parametrize("puzzle", SOME_PUZZLES, ids=lambda each: each.hardest)
+in_part_and_whole = pytest.mark.parametrize(
+    "whole", [False, pytest.param(True, marks=pytest.mark.long)], ids=["part", "whole"]
+)
 
 
 def is_proved(position: Plain, step: Step) -> bool:
-    return not any(find_faults(position, read_claim(CLASSIC, position, step)))
+    return proving.is_proved(CLASSIC, position, step)
 
 
 def after(position: Plain, step: Step) -> Plain:
@@ -46,17 +51,24 @@ def replay(position: Plain, steps: Iterable[Step]) -> Plain | None:
     return position
 
 
-def assert_each_fired(fired: Counter[str]) -> None:
-    assert not {each.id: fired[each.id] for each in LADDER if fired[each.id] < LEAST_FIRINGS}
+def samples(*, whole: bool, least_level: int = 1) -> Iterator[Sample]:
+    for technique in LADDER:
+        if technique.level >= least_level:
+            yield from samples_by_technique()[technique.id][
+                : None if whole else PART[technique.level]
+            ]
 
 
-def longer_samples() -> list[Sample]:
-    """The samples that start with an elimination: singles come by themselves on the way."""
-    return [each for each in load_samples() if technique_with(each.technique).level > 1]
+def assert_each_fired(fired: Counter[str], *, whole: bool, least_level: int = 1) -> None:
+    """In the whole corpus often, in the part of the default run once at least."""
+    least = LEAST_FIRINGS if whole else 1
+    asked = [each for each in LADDER if each.level >= least_level and each.id not in NEVER_FIRST]
+    assert not {each.id: fired[each.id] for each in asked if fired[each.id] < least}
 
 
-def test_the_kept_steps_alone_lead_to_the_same_digits(fired: Counter[str]) -> None:
-    for sample in longer_samples():
+@in_part_and_whole
+def test_the_kept_steps_alone_lead_to_the_same_digits(whole: bool, fired: Counter[str]) -> None:
+    for sample in samples(whole=whole, least_level=2):  # singles come by themselves on the way
         path = find_path(sample.grid)
         pruned = prune_path(path)
         end = replay(sample.plain, pruned.steps)
@@ -64,12 +76,13 @@ def test_the_kept_steps_alone_lead_to_the_same_digits(fired: Counter[str]) -> No
         assert end.text == format_grid(path.end) == format_grid(pruned.end)
         assert len(pruned.steps) <= len(path.steps)
         fired.update(step.technique for step in pruned.steps)
-    assert_each_fired(fired)
+    assert_each_fired(fired, whole=whole)
 
 
-def test_no_kept_elimination_can_be_left_out(fired: Counter[str]) -> None:
+@in_part_and_whole
+def test_no_kept_elimination_can_be_left_out(whole: bool, fired: Counter[str]) -> None:
     enough = LEAST_FIRINGS + 1
-    for sample in longer_samples():
+    for sample in samples(whole=whole, least_level=2):
         steps = prune_path(find_path(sample.grid)).steps
         position = sample.plain
         for index, step in enumerate(steps):
@@ -77,8 +90,7 @@ def test_no_kept_elimination_can_be_left_out(fired: Counter[str]) -> None:
                 assert replay(position, steps[index + 1 :]) is None, (sample, step)
                 fired[step.technique] += 1
             position = after(position, step)
-    higher = [technique.id for technique in LADDER if technique.level > 1]
-    assert all(fired[technique] >= LEAST_FIRINGS for technique in higher), fired
+    assert_each_fired(fired, whole=whole, least_level=2)
 
 
 def positions_without_singles(puzzle: Puzzle) -> Iterator[Grid]:
@@ -91,13 +103,15 @@ def positions_without_singles(puzzle: Puzzle) -> Iterator[Grid]:
 
 
 @cache
-def hinted_grids() -> tuple[Grid, ...]:
-    on_the_way = (positions_without_singles(puzzle) for puzzle in load_puzzles()[::3])
-    return (*(sample.grid for sample in load_samples()), *chain.from_iterable(on_the_way))
+def hinted_grids(whole: bool) -> tuple[Grid, ...]:
+    puzzles = load_puzzles()[:: 3 if whole else 30]
+    on_the_way = (positions_without_singles(puzzle) for puzzle in puzzles)
+    return (*(each.grid for each in samples(whole=whole)), *chain.from_iterable(on_the_way))
 
 
-def test_a_hint_is_a_step_of_the_position_and_is_proved(fired: Counter[str]) -> None:
-    for grid in hinted_grids():
+@in_part_and_whole
+def test_a_hint_is_a_step_of_the_position_and_is_proved(whole: bool, fired: Counter[str]) -> None:
+    for grid in hinted_grids(whole):
         hint = find_hint(grid)
         if hint is None:
             assert not find_path(grid).is_solved
@@ -105,13 +119,14 @@ def test_a_hint_is_a_step_of_the_position_and_is_proved(fired: Counter[str]) -> 
         assert hint in find_steps(grid, technique_with(hint.technique))
         assert is_proved(plain_of(grid), hint)
         fired[hint.technique] += 1
-    assert_each_fired(fired)
+    assert_each_fired(fired, whole=whole)
 
 
+@in_part_and_whole
 def test_a_hint_leads_to_a_digit_and_none_of_its_steps_can_be_left_out(
-    fired: Counter[str],
+    whole: bool, fired: Counter[str]
 ) -> None:
-    for grid in hinted_grids():
+    for grid in hinted_grids(whole):
         position, steps = plain_of(grid), find_hint_path(grid)
         if not steps:
             continue
@@ -121,17 +136,20 @@ def test_a_hint_leads_to_a_digit_and_none_of_its_steps_can_be_left_out(
             rest = steps[:index] + steps[index + 1 :]
             assert replay(position, rest) is None, (grid, steps[index])
         fired.update(step.technique for step in steps)
-    assert_each_fired(fired)
+    assert_each_fired(fired, whole=whole)
 
 
 def test_a_hint_stays_at_the_lowest_level_at_which_a_digit_can_be_reached() -> None:
+    """As far as the plain definitions of levels 1 to 3 go; from level 4 on they say nothing."""
     levels: Counter[int | None] = Counter()
-    for sample in load_samples()[::17]:
-        level = find_lowest_level(sample.plain)
-        steps = find_hint_path(sample.grid)
-        assert level == (max(step.level for step in steps) if steps else None), sample
-        levels[level] += 1
-    assert min(levels[1], levels[2], levels[3]) > 0
+    for technique in LADDER:
+        for sample in samples_by_technique()[technique.id][: 4 if technique.level <= 3 else 1]:
+            level = find_lowest_level(sample.plain)
+            steps = find_hint_path(sample.grid)
+            needed = max((step.level for step in steps), default=None)
+            assert level == (None if needed is not None and needed > 3 else needed), sample
+            levels[level] += 1
+    assert min(levels[1], levels[2], levels[3], levels[None]) > 0
 
 
 @some_puzzles

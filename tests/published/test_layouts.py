@@ -33,7 +33,7 @@ every_layout = pytest.mark.parametrize("name", NAMES)
 
 
 def partial_grids(layout: Layout, random: Random, number: int) -> Iterator[str]:
-    """Digits of full grids, from few to many, every third time with one more that its peers allow."""
+    """Digits of full grids, from few to many, every third time with one more."""
     for index in range(number):
         full = random_solution(random, layout)
         text = format_grid(full)

@@ -23,19 +23,28 @@ CROOK_AFTER_SINGLES = (
 """Crook, Notices AMS 56(4), 2009, p. 463: the grid after all singles."""
 TRIPLE_GRID = ".....2534.34.1.28.2...341...23...74.9.6...3121472.39..7.83..4.13....96..46..7.8.3"
 PAIR_GRID = "8623.9..151382..9.794156283158.....9379518..22467938156254.19.8937.851.44819....."
+FISH_GRID = "8.71953.61658..97.39.7.6581.319678.595.38176.786.5.193.73.186595.967.4.86.85.92.7"
+WING_GRID = "57428...6986.53..71236.7.58618.75.4.4.78..56.2.5.6478.3517.86.47.25..8..8.9.1..75"
+RECTANGLE_GRID = "548691732.1.384569936..21484.5.6932.329.458.6.61.23954....1.6..1....648.65..3.2.."
+PAIRS_GRID = "1.6782.4984.6592.12..1346.84.19768..5..841.6.768523914614398.2.972465183385217496"
 
 
 @dataclass(frozen=True)
 class Worked:
+    """`house` is one of the step's houses; `lines` are all of them, and the cover lines."""
+
     text: str
     technique: str
     cells: tuple[str, ...]
     digits: tuple[int, ...]
     removes: tuple[tuple[str, int], ...]
-    house: str
+    house: str = ""
+    lines: tuple[frozenset[str], frozenset[str]] | None = None
+    places: tuple[tuple[str, int], ...] = ()
+    variant: str = ""
 
     def __str__(self) -> str:
-        return f"{self.technique} in {self.house}"
+        return f"{self.technique} at {self.cells[0]}"
 
 
 TRIPLE_REMOVES = (("r7c5", 5), ("r7c5", 6), ("r8c4", 1), ("r8c4", 5), ("r8c5", 5))
@@ -63,6 +72,43 @@ WORKED = (
         (("r4c7", 4), ("r4c7", 6), ("r4c8", 4), ("r4c8", 6)),
         "box 6",
     ),
+    Worked(
+        TRIPLE_GRID,
+        "skyscraper",
+        ("r4c6", "r4c9", "r5c6", "r6c9"),
+        (8,),
+        (("r6c5", 8),),
+        lines=(frozenset({"column 6", "column 9"}), frozenset()),
+    ),
+    Worked(
+        PAIR_GRID,
+        "x-wing",
+        ("r2c6", "r2c9", "r9c6", "r9c9"),
+        (7,),
+        (("r2c7", 7), ("r9c5", 7), ("r9c7", 7), ("r9c8", 7)),
+        lines=(frozenset({"column 6", "column 9"}), frozenset({"row 2", "row 9"})),
+    ),
+    Worked(
+        FISH_GRID,
+        "swordfish",
+        ("r2c5", "r2c9", "r3c3", "r3c5", "r5c3", "r5c9"),
+        (2,),
+        (("r2c6", 2),),
+        lines=(
+            frozenset({"column 3", "column 5", "column 9"}),
+            frozenset({"row 2", "row 3", "row 5"}),
+        ),
+    ),
+    Worked(WING_GRID, "xy-wing", ("r7c5", "r8c6", "r9c6"), (2, 6, 9), (("r8c5", 9),)),
+    Worked(
+        RECTANGLE_GRID,
+        "unique-rectangle",
+        ("r3c4", "r3c5", "r8c4", "r8c5"),
+        (5, 7),
+        (("r8c4", 5), ("r8c4", 7)),
+        variant="type-1",
+    ),
+    Worked(PAIRS_GRID, "bug-plus-one", ("r5c2",), (3,), (), places=(("r5c2", 3),)),
 )
 
 
@@ -74,8 +120,17 @@ def test_the_worked_step_is_the_only_instance_of_its_technique(worked: Worked) -
     assert tuple(layout.format_cell(cell) for cell in step.cells) == worked.cells
     assert step.digits == worked.digits
     assert tuple(format_pairs(layout, step.removes)) == worked.removes
-    assert worked.house in [layout.houses[index].name for index in step.houses]
-    assert step.places == ()
+    houses, covers = (
+        frozenset(layout.houses[index].name for index in indices)
+        for indices in (step.houses, step.covers)
+    )
+    assert not worked.house or worked.house in houses
+    if worked.lines is not None:
+        # Of a skyscraper the two lines of its links; of a fish the base and the cover lines.
+        assert worked.lines[0] <= houses
+        assert worked.lines[1] <= houses | covers
+    assert tuple((layout.format_cell(cell), digit) for cell, digit in step.places) == worked.places
+    assert step.variant == worked.variant
 
 
 def test_singles_lead_from_crooks_puzzle_to_his_grid() -> None:
@@ -88,7 +143,9 @@ def test_singles_lead_from_crooks_puzzle_to_his_grid() -> None:
     assert grid.removed_mask == 0
 
 
-@pytest.mark.parametrize("text", [CROOK_AFTER_SINGLES, TRIPLE_GRID, PAIR_GRID])
+@pytest.mark.parametrize(
+    "text", [CROOK_AFTER_SINGLES, TRIPLE_GRID, PAIR_GRID, FISH_GRID, WING_GRID, RECTANGLE_GRID]
+)
 def test_the_hint_at_a_worked_grid_needs_no_higher_level_than_a_placement_asks_for(
     text: str,
 ) -> None:
