@@ -36,7 +36,7 @@ def _find_sights(layout: Layout, plane: int) -> tuple[Sight, ...]:
     ]
     if not pairs:
         return ()
-    found: list[Sight] = []
+    found: dict[tuple[int, int], Sight] = {}
     for box in layout.boxes:
         places = plane & box.mask
         if places.bit_count() < 3:
@@ -44,8 +44,9 @@ def _find_sights(layout: Layout, plane: int) -> tuple[Sight, ...]:
         for near_line, far_line in _arms(layout, places):
             for pair, line in pairs:
                 if not pair.mask & places and pair.mask & near_line.mask:
-                    found += _sights(layout, plane, (box, near_line, far_line), pair, line)
-    return tuple(found)
+                    for sight in _sights(layout, plane, (box, near_line, far_line), pair, line):
+                        found.setdefault((sight.cells, sight.victims), sight)
+    return tuple(found.values())
 
 
 find_empty_rectangles = finder("empty-rectangle", LEVEL, _find_sights)
@@ -53,14 +54,14 @@ find_empty_rectangles = finder("empty-rectangle", LEVEL, _find_sights)
 
 def _arms(layout: Layout, places: int) -> Iterator[tuple[House, House]]:
     """Yield (line, crossing line) of all that the places of a box lie in, both needed."""
-    for row in layout.rows:
-        beyond_row = places & ~row.mask
-        if beyond_row == places or not beyond_row:
+    lines = (*layout.rows, *layout.columns, *layout.diagonals)
+    for line in lines:
+        rest = places & ~line.mask
+        if rest == places or not rest:
             continue
-        for column in layout.columns:
-            if not beyond_row & ~column.mask and places & ~column.mask:
-                yield row, column
-                yield column, row
+        for other in lines:
+            if other.kind is not line.kind and not rest & ~other.mask and places & ~other.mask:
+                yield line, other
 
 
 def _sights(
