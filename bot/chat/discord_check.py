@@ -6,35 +6,15 @@ REST only: no gateway, no commands, nothing is written, so it may run beside a r
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 
 import discord
 
 from bot.chat.discord_client import intents
 from bot.chat.discord_endpoints import endpoints
 from bot.chat.discord_errors import NETWORK_ERRORS, as_room_errors, refusal_of
+from bot.chat.discord_findings import Findings, PlaceFound
 from bot.chat.discord_marks import is_snowflake
 from bot.chat.discord_permissions import invitation_link, missing_permissions, missing_wishes
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceFound:
-    """A club's channel. `is_there` False: the bot cannot see it. Permissions by their titles."""
-
-    room_id: str
-    is_there: bool
-    server: str = ""
-    channel: str = ""
-    missing: tuple[str, ...] = ()
-    wishes: tuple[str, ...] = ()
-
-
-@dataclass(frozen=True, slots=True)
-class Findings:
-    bot_name: str
-    invitation: str
-    servers: int
-    places: tuple[PlaceFound, ...]
 
 
 async def look_around(

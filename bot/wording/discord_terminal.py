@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from bot.chat.discord_check import Findings, PlaceFound
+from bot.chat.discord_findings import Findings, PlaceFound
 from bot.chat.message import PlatformRefusedError, RoomError
 from bot.wording.prose import clean_text, count_of, join_words
 

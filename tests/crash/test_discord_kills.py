@@ -17,8 +17,8 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from bot.club.state import ClubSettings
+from bot.starting_stock import load_starting_stock
 from bot.storage import check_store, open_store
-from bot.wiring import load_starting_stock
 from tests.discord.conftest import daily_posts
 from tests.doubles.discord import DiscordDouble, Person
 from tests.doubles.discord.people import answer_of

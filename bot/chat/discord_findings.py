@@ -1,0 +1,28 @@
+"""What a look at Discord from outside has found, as values: for `ninebark check` and its words.
+
+Apart from the look itself, so that the words need no library.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceFound:
+    """A club's channel. `is_there` False: the bot cannot see it. Permissions by their titles."""
+
+    room_id: str
+    is_there: bool
+    server: str = ""
+    channel: str = ""
+    missing: tuple[str, ...] = ()
+    wishes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    bot_name: str
+    invitation: str
+    servers: int
+    places: tuple[PlaceFound, ...]
