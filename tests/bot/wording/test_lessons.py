@@ -9,7 +9,7 @@ import pytest
 from bot import assets, wording
 from bot.club.facts import facts_of_step
 from bot.wording.rungs import which
-from bot.wording.steps import follows
+from bot.wording.steps import REASONS, follows
 from bot.wording.techniques import reminder
 from engine.grid import Grid, parse_drawn
 from engine.solving import find_steps
@@ -57,6 +57,15 @@ def test_the_worked_position_has_the_technique_and_the_lesson_says_what_it_does(
     step = find_steps(grid, technique_with(technique))[0]
     told = f"{which(facts_of_step(grid.layout, step))} {follows(step, grid)}"
     assert told in " ".join(text.split())
+
+
+@pytest.mark.parametrize("technique", [each.id for each in LADDER if each.level > 3])
+def test_a_lesson_above_level_3_gives_the_reasoning_of_its_worked_position(technique: str) -> None:
+    text = wording.lesson(technique)
+    grid = position_of_lesson(text)
+    step = find_steps(grid, technique_with(technique))[0]
+    reasoning = REASONS[technique](step, grid)
+    assert f" Why: {reasoning} ## A common slip" in " ".join(text.split())
 
 
 @each_technique
