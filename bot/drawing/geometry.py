@@ -59,7 +59,8 @@ class Board:
     @property
     def outside(self) -> Rect:
         """The board, to the middle of its border."""
-        return Rect(MARGIN, MARGIN, MARGIN + BOARD, MARGIN + BOARD)
+        end = MARGIN + self.layout.size * self.cell
+        return Rect(MARGIN, MARGIN, end, end)
 
     def cell_rect(self, cell: int) -> Rect:
         """Return a cell, to the middle of the lines around it."""
