@@ -32,8 +32,9 @@ LONGEST_BACK_OFF = timedelta(seconds=60)
 REST = timedelta(hours=1)
 """How long a club whose room is gone, or a notice that cannot be sent, is left alone."""
 
-SEND_LIMIT_SECONDS = 120.0
-"""A platform that takes longer for one post is as good as unreachable."""
+SEND_LIMIT_SECONDS = 600.0
+"""A platform that takes longer for one post is as good as unreachable. Long enough for the turn of
+the last of many clubs that are due together, where a platform is posted to at a pace."""
 
 Send = Callable[[Notice], Awaitable[str]]
 """Sends a notice and returns the platform's reference. Raises RoomError."""

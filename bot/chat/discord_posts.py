@@ -51,6 +51,7 @@ class Posts:
     async def find(self, room_id: str, key: str) -> str | None:
         """Look through the channel's history for the post with this key."""
         channel, mark = self._channel(room_id), mark_of(room_id, key)
+        await self._pace.turn()
         with as_room_errors():
             async for message in channel.history(limit=LOOK_BACK):
                 if self._is_ours(message) and _mark_in(message) == mark:
