@@ -142,7 +142,7 @@ class Board:
         inside: int,
         outside: int,
     ) -> int:
-        """Return how far a strip goes beyond the end of its cell: round a corner, or on straight."""
+        """Return how far a strip goes beyond the end of its cell: round a corner or straight on."""
         down, across = side
         along = (0, towards) if down else (towards, 0)
         if not self._holds(house, cell, *along):

@@ -17,7 +17,6 @@ from bot.drawing.geometry import (
     BAND_GAP,
     CAPTION_HEIGHT,
     CELL_INSET,
-    HEAVY_LINE,
     MARGIN,
     SIDE,
     THIN_LINE,
