@@ -87,4 +87,16 @@ REASONS: dict[str, Reason] = {
 
 def explain(step: Step, grid: Grid) -> str:
     """Return the reasoning of a step and what follows, as taken at the position `grid`."""
-    return sentences(REASONS[step.technique](step, grid), follows(step, grid))
+    return sentences(REASONS[step.technique](step, _as_found(step, grid)), follows(step, grid))
+
+
+def _as_found(step: Step, grid: Grid) -> Grid:
+    """Return the position with the whole pattern in it.
+
+    In a path the steps of one sweep stand one after the other, and each was found before those
+    ahead of it struck anything: a candidate of its pattern may be gone since.
+    """
+    layout, pattern = grid.layout, step.pattern
+    for cell in layout.cells_in(grid.filled_cells):
+        pattern &= ~layout.cell_bits[cell]
+    return Grid(layout, grid.placed, grid.candidates | pattern)

@@ -11,7 +11,11 @@ from engine.step import Step, houses_of_step
 
 
 def tell_trace(step: Step, grid: Grid) -> str:
-    """Tell what is supposed, each step that follows by its number, and what cannot be then."""
+    """Tell what is supposed, then line by line what follows, and what cannot be then."""
+    return "\n".join(_tell_trial(step, grid))
+
+
+def _tell_trial(step: Step, grid: Grid) -> list[str]:
     if step.assumed is None:
         raise ValueError(f"{step.key} assumes nothing")
     found = find_break(end_of_trace(grid, step))
@@ -19,16 +23,12 @@ def tell_trace(step: Step, grid: Grid) -> str:
         raise ValueError(f"{step.key} comes to no contradiction")
     cell, digit = step.assumed
     told = [tell_consequence(each, at) for each, at in follow_trace(grid, step)]
+    start = f"Suppose {grid.layout.format_cell(cell)} were {digit}."
+    ending = f"But now {tell_break(grid, found)}: that cannot be."
     if len(told) > 1:
-        told = [f"{number}. {each}." for number, each in enumerate(told, start=1)]
-        told.insert(0, "Then, one after the other:")
-    elif told:
-        told = [f"Then {told[0]}."]
-    return sentences(
-        f"Suppose {grid.layout.format_cell(cell)} were {digit}.",
-        *told,
-        f"But now {tell_break(grid, found)}: that cannot be.",
-    )
+        steps = [f"{number}. {each}." for number, each in enumerate(told, start=1)]
+        return [f"{start} Then, one after the other:", *steps, ending]
+    return [sentences(start, *(f"Then {each}." for each in told), ending)]
 
 
 def tell_consequence(step: Step, grid: Grid) -> str:
@@ -47,7 +47,7 @@ def tell_consequence(step: Step, grid: Grid) -> str:
         for digit, cells in struck.items()
     )
     if step.assumed is not None:
-        return f"{lost} (a trial of its own: {tell_trace(step, grid)})"
+        return f"{lost} (a trial of its own: {' '.join(_tell_trial(step, grid))})"
     houses = join_words(house.name for house in houses_of_step(layout, step))
     held = cell_names(grid, step.cells)
     return f"{join_words(step.digits)} in {houses} must be in {held}, so {lost}"
