@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
-from engine.step import Step, support_mask, victim_cells
+from engine.step import PLAIN_LEVEL, Step, support_mask, victim_cells
 from engine.sweeping import Stage, find_stage
 from engine.techniques import LADDER, RANKS, Technique
 from engine.techniques.singles import hidden_single_masks, naked_single_mask
@@ -21,6 +21,8 @@ from engine.techniques.singles import hidden_single_masks, naked_single_mask
 SINGLES = tuple(technique for technique in LADDER if technique.level == 1)
 CHOICES_WEIGHED = 400
 """Bound on the work of choosing among steps that strike the same candidate."""
+SWEEPS_AFTER_BEST = 2
+"""How many sweeps above the plain levels may look for a placement that rests on fewer steps."""
 GENERAL_LEVEL = 6
 GENERAL_SWEEPS = 2
 """From this level on a sweep is long work, and no more than so many are made to see a placement."""
@@ -114,12 +116,16 @@ class _Trail:
         """Sweep eliminations by the ladder, on from where the trail stands; return the best.
 
         The sweeps end early once a placement rests on one step alone: none can rest on fewer, and
-        a step of a later sweep never stands before it on the ladder.
+        a step of a later sweep never stands before it on the ladder. Above the plain levels, where
+        sweeps take long, they go on for a few only.
         """
         best: _Outlook | None = None
+        more = SWEEPS_AFTER_BEST if ladder[-1].level > PLAIN_LEVEL else None
         while best is None or best.order[0] > 1:
-            if self.general >= GENERAL_SWEEPS:
+            if self.general >= GENERAL_SWEEPS or (best is not None and more == 0):
                 break
+            if best is not None and more is not None:
+                more -= 1
             stage = find_stage(self.current, ladder)
             if stage is None:
                 break

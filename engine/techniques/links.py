@@ -25,6 +25,7 @@ from engine.techniques.holdings import POSITIONS_KEPT
 
 PLANES_KEPT = 256
 """From one position to the next most digits keep their places."""
+UNIONS_KEPT = 4096
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -155,7 +156,7 @@ def _with_weak_links(
     return Links(layout, linked, strong, weak, sees, shapes)
 
 
-@cache
+@lru_cache(maxsize=UNIONS_KEPT)
 def _share_house(layout: Layout, cells: int) -> bool:
     return any(not cells & ~house.mask for house in layout.houses)
 

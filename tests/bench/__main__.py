@@ -7,11 +7,13 @@ from importlib import import_module
 
 BENCHMARKS = (
     "search",
+    "hard_search",
     "hints",
     "rating",
     "commit",
     "picture",
     "discord",
+    "matrix",
     "serving",
 )
 

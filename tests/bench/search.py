@@ -59,7 +59,7 @@ def find_figures() -> Iterator[Figure]:
         for start in range(0, PUZZLES, BATCH):
             for name, prover in provers.items():
                 ready = [prover(grid) for grid in puzzles[start : start + BATCH]]
-                times[name] += [_time(prove) for prove in ready]
+                times[name] += [time_prover(prove) for prove in ready]
         for name in provers:
             best[name] = list(map(min, times[name], best.get(name, times[name])))
     own = best["ours"]
@@ -76,7 +76,7 @@ def find_figures() -> Iterator[Figure]:
         yield Figure(f"{name}, median, times ours", ratio, "x", f">= {least:g}", ratio >= least)
 
 
-def _time(prove: Prover) -> float:
+def time_prover(prove: Prover) -> float:
     verdicts: list[bool] = []
     seconds = seconds_of(lambda: verdicts.append(prove()))
     if verdicts != [True]:

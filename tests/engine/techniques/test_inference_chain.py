@@ -1,0 +1,155 @@
+"""Alternating inference chains: where they fire with exactly what, where they stay silent."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from engine.grid import Grid, parse_grid
+from engine.layout import iterate_bits
+from engine.search import solve
+from engine.step import Link, LinkKind
+from engine.sweeping import find_stages
+from engine.techniques import PLAIN, technique_with
+from tests.engine.techniques.checking import check, check_evidence, drawn
+
+AIC = "alternating-inference-chain"
+
+MIXED = """
+8..|.5.|..9
+..6|..9|1.5
+195|.7.|.38
+---+---+---
+..8|.3.|59.
+.19|...|.6.
+.4.|9..|8..
+---+---+---
+...|2..|..7
+9..|..4|..6
+28.|...|...
+"""
+MIXED_STRUCK = (
+    "r2c1 3, r4c9 1, r5c6 2, r5c7 2 4, r5c9 3, r6c1 7, r6c3 7, r6c5 1, r6c6 1, r6c8 2, r6c9 2, "
+    "r7c1 5, r7c5 6, r7c6 1 6, r8c4 1, r9c4 1, r9c6 1, r9c9 4"
+)
+GROUPED = """
+..8|.6.|429
+276|941|.8.
+934|528|761
+---+---+---
+.2.|4.6|.57
+.6.|..9|2.4
+4..|.52|6.8
+---+---+---
+7..|2.5|8.6
+6..|.9.|..2
+..2|6.4|...
+"""
+GROUPED_STRUCK = "r5c1 1, r8c4 3 7, r9c1 8, r9c2 1, r9c7 3 5"
+
+
+def position_after_plain_steps(text: str) -> Grid:
+    grid = parse_grid(text)
+    for stage in find_stages(grid, PLAIN):
+        grid = stage.outcome
+    return grid
+
+
+WEBER = ".2..........6....3.74.8.........3..2.8..4..1.6..5.........1.78.5....9..........4."
+
+
+def told(grid: Grid, line: tuple[Link, ...]) -> str:
+    """Write a chain as `2 r3c6 = 2 r3c7 - 2 r8c7`."""
+
+    def node(link: Link, *, is_first: bool) -> str:
+        end = link.first if is_first else link.second
+        return f"{end.digit} {'/'.join(map(grid.layout.format_cell, end.cells))}"
+
+    parts = [node(line[0], is_first=True)]
+    for link in line:
+        parts += ["=" if link.kind is LinkKind.STRONG else "-", node(link, is_first=False)]
+    return " ".join(parts)
+
+
+def test_a_chain_over_two_digits_strikes_what_both_its_ends_see() -> None:
+    grid = drawn(MIXED, MIXED_STRUCK)
+    check(AIC, grid, "row 3: 23 at r3c6 r3c7 r6c3 r6c9 r8c7 r9c9 -> r6c6<>2")
+    (step,) = technique_with(AIC).find(grid)
+    assert told(grid, step.chains[0]) == (
+        "2 r3c6 = 2 r3c7 - 2 r8c7 = 3 r8c7 - 3 r9c9 = 3 r6c9 - 3 r6c3 = 2 r6c3"
+    )
+
+
+def test_a_group_of_cells_can_be_a_link_of_the_chain() -> None:
+    grid = drawn(GROUPED, GROUPED_STRUCK)
+    check(
+        AIC,
+        grid,
+        "box 8: 137 at r5c5 r7c5 r8c6 r9c5 -> r5c5<>1",
+        "box 1: 19 at r1c1 r1c2 r6c2 r6c8 r7c8 r9c7 r9c8 -> r9c1<>1",
+    )
+    _, step = technique_with(AIC).find(grid)
+    assert told(grid, step.chains[0]) == (
+        "1 r1c1 = 1 r1c2 - 1 r6c2 = 9 r6c2 - 9 r6c8 = 9 r7c8/r9c8 - 9 r9c7 = 1 r9c7"
+    )
+
+
+def test_a_chain_cites_what_its_links_and_its_ends_need() -> None:
+    check_evidence(
+        AIC,
+        drawn(MIXED, MIXED_STRUCK),
+        "some 2 in row 3",
+        "no two 2 in column 7",
+        "something in r8c7",
+        "no two 3 in box 9",
+        "some 3 in column 9",
+        "no two 3 in row 6",
+        "something in r6c3",
+        "no two 2 in column 6",
+        "no two 2 in row 6",
+    )
+
+
+def test_with_one_link_broken_the_chain_is_silent() -> None:
+    grid = drawn(MIXED, MIXED_STRUCK)
+    (step,) = technique_with(AIC).find(grid)
+    for cell in step.cells:
+        for digit in step.digits:
+            gone = grid.layout.bit(cell, digit) & step.pattern
+            if gone:
+                after = technique_with(AIC).find(grid.eliminate(gone))
+                assert all(each.chains != step.chains for each in after)
+
+
+def test_every_chain_alternates_and_begins_and_ends_with_a_strong_link() -> None:
+    grid = position_after_plain_steps(WEBER)
+    steps = list(technique_with(AIC).find(grid))
+    assert len(steps) > 5
+    for step in steps:
+        (line,) = step.chains
+        kinds = [link.kind for link in line]
+        assert kinds[::2] == [LinkKind.STRONG] * len(kinds[::2])
+        assert kinds[1::2] == [LinkKind.WEAK] * len(kinds[1::2])
+        assert len(kinds) % 2 == 1
+        for one, other in pairwise(line):
+            assert one.second == other.first
+
+
+def test_no_chain_strikes_a_digit_of_the_solution_and_each_comes_shortest_first() -> None:
+    grid = position_after_plain_steps(WEBER)
+    solution = solve(grid)
+    assert solution is not None
+    lengths = []
+    seen: set[int] = set()
+    for step in technique_with(AIC).find(grid):
+        assert not step.removes & solution.placed
+        lengths.append(len(step.chains[0]))
+        seen |= set(iterate_bits(step.removes))
+    assert lengths == sorted(lengths)
+    assert seen
+
+
+def test_an_empty_grid_and_a_solved_one_have_no_chain() -> None:
+    assert not list(technique_with(AIC).find(Grid.empty()))
+    full = solve(parse_grid(WEBER))
+    assert full is not None
+    assert not list(technique_with(AIC).find(full))
