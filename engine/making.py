@@ -17,7 +17,7 @@ from engine.grid import Grid, format_grid, grid_with
 from engine.layout import CLASSIC, Cell, Layout, iterate_bits
 from engine.search import StopAsker, count_solutions, solve
 from engine.symmetry import random_symmetry
-from engine.techniques import technique_with
+from engine.techniques import LADDER, technique_with
 
 ATTEMPTS = 2000
 
@@ -168,17 +168,17 @@ def _soften(
 ) -> Grid | None:
     """Return the puzzle with just so many givens put back that its level is one of `levels`.
 
-    None where putting a group back jumps past the levels.
+    None where putting a group back jumps past the levels. What is beyond them need not be looked
+    for: where the ladder up to the highest of them does not end, the puzzle is too hard.
     """
-    layout = puzzle.layout
+    layout, ladder = puzzle.layout, [each for each in LADDER if each.level <= max(levels)]
     hidden = [group for group in _groups_of(layout, symmetric) if not puzzle.digit_at(group[0])]
     random.shuffle(hidden)
     while True:
-        sweeps = find_sweeps(puzzle)
-        hardest = sweeps.hardest
-        level = hardest.level if hardest is not None and sweeps.is_solved else None
-        if level is not None and level <= max(levels):
-            return puzzle if level in levels else None
+        sweeps = find_sweeps(puzzle, ladder)
+        if sweeps.is_solved:
+            hardest = sweeps.hardest
+            return puzzle if hardest is not None and hardest.level in levels else None
         if not hidden:
             return None
         back = [(Cell(cell), solution.digit_at(cell)) for cell in hidden.pop()]
