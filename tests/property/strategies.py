@@ -5,6 +5,7 @@ from __future__ import annotations
 from hypothesis import strategies as st
 
 from engine.grid import Grid, position_of
+from engine.techniques import Technique
 from tests.corpus import Sample, samples_by_technique
 from tests.independent.plain import CLASSIC_SHAPE, Candidate, Plain, cells_of
 from tests.independent.symmetry import Symmetry, line_orders
@@ -14,6 +15,12 @@ LEAST_FIRINGS = 50
 """How often each technique must fire in each law."""
 EXAMPLES = {1: 60, 2: 60, 3: 60, 4: 55, 5: 55, 6: 8}
 """Level -> examples drawn in each law: a position of level 6 holds many steps, and takes long."""
+FEW_STEPS = {"house-forcing-chain": 45, "traced-contradiction": 14}
+"""Those of level 6 whose positions can hold just one step."""
+
+
+def examples_for(technique: Technique) -> int:
+    return FEW_STEPS.get(technique.id, EXAMPLES[technique.level])
 
 
 def symmetries() -> st.SearchStrategy[Symmetry]:

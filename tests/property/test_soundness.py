@@ -11,14 +11,14 @@ from engine.solving import apply_step
 from engine.techniques import LADDER, Technique
 from tests.independent.plain import Candidate, Plain
 from tests.independent.reading import instance_of, plain_of
-from tests.property.strategies import EXAMPLES, LEAST_FIRINGS, grid_of, positions
+from tests.property.strategies import LEAST_FIRINGS, examples_for, grid_of, positions
 
 every_technique = pytest.mark.parametrize("technique", LADDER, ids=[each.id for each in LADDER])
 
 
 @every_technique
 def test_a_step_keeps_to_the_solution(technique: Technique, fired: Counter[str]) -> None:
-    @settings(max_examples=EXAMPLES[technique.level])
+    @settings(max_examples=examples_for(technique))
     @given(positions(technique.id))
     def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
         position, truth = drawn
@@ -38,7 +38,7 @@ def test_a_step_keeps_to_the_solution(technique: Technique, fired: Counter[str])
 def test_applying_a_step_adds_no_candidates_and_does_just_what_it_says(
     technique: Technique, fired: Counter[str]
 ) -> None:
-    @settings(max_examples=EXAMPLES[technique.level])
+    @settings(max_examples=examples_for(technique))
     @given(positions(technique.id))
     def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
         position, _ = drawn
