@@ -24,8 +24,9 @@ CHOICES_WEIGHED = 400
 SWEEPS_AFTER_BEST = 2
 """How many sweeps above the plain levels may look for a placement that rests on fewer steps."""
 GENERAL_LEVEL = 6
-GENERAL_SWEEPS = 2
-"""From this level on a sweep is long work, and no more than so many are made to see a placement."""
+GENERAL_SWEEPS = 1
+"""From this level on a sweep is long work, and no more than so many are made to see a placement:
+after these only lower levels are."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,8 +123,10 @@ class _Trail:
         best: _Outlook | None = None
         more = SWEEPS_AFTER_BEST if ladder[-1].level > PLAIN_LEVEL else None
         while best is None or best.order[0] > 1:
-            if self.general >= GENERAL_SWEEPS or (best is not None and more == 0):
+            if best is not None and more == 0:
                 break
+            if self.general >= GENERAL_SWEEPS:
+                ladder = tuple(each for each in ladder if each.level < GENERAL_LEVEL)
             if best is not None and more is not None:
                 more -= 1
             stage = find_stage(self.current, ladder)

@@ -109,13 +109,6 @@ def _minutes(count: int) -> str:
     return f"{round(count / 60)} hours"
 
 
-def _minutes(count: int) -> str:
-    """A time as people say it: minutes, and from an hour and a half on, hours."""
-    if count < 90:
-        return f"{count} minute{'' if count == 1 else 's'}"
-    return f"{round(count / 60)} hours"
-
-
 def rating_line(judged: Rating) -> str:
     """A rating in one line, for many grids at once."""
     if judged.solutions != 1:
@@ -216,8 +209,8 @@ def puzzle_refused(problem: str) -> str:
     if problem == "complete":
         return "Every cell is filled: that is a solution, not a puzzle."
     return (
-        "The ladder gets stuck on this puzzle, so its hints and its walkthrough would end half way. "
-        "It was not added."
+        "The ladder gets stuck on this puzzle, so its hints and its walkthrough would end half "
+        "way. It was not added."
     )
 
 
