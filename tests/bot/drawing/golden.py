@@ -25,6 +25,7 @@ GOLDEN: dict[str, tuple[Picturable, Look]] = {
     "board-dark": (scenes.board(), "dark"),
     "naked-pair-why-light": (scenes.hint("naked-pair", "why"), "light"),
     "hidden-single-why-dark": (scenes.hint("hidden-single", "why"), "dark"),
+    "xy-chain-why-light": (scenes.hint("xy-chain", "why"), "light"),
     "table-light": (scenes.table(), "light"),
     "cover-light": (scenes.cover(), "light"),
 }
