@@ -11,6 +11,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from bot.chat.matrix_findings import Findings
 from bot.chat.matrix_refusals import ExtraMissingError
 from bot.chat.message import Answerer
 from bot.club.ports import Store
@@ -22,7 +23,6 @@ from bot.storage import SqliteMatrixJournal, SqliteStore
 from bot.wording.matrix import MATRIX
 
 if TYPE_CHECKING:
-    from bot.chat.matrix_check import Findings
     from bot.chat.matrix_room import MatrixRoom
     from bot.chat.matrix_session import Session
 

@@ -3,32 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from pathlib import Path
 
+from bot.chat.matrix_findings import Findings, PlaceFound
 from bot.chat.matrix_server import Server
 from bot.chat.matrix_session import Session
-
-
-@dataclass(frozen=True, slots=True)
-class PlaceFound:
-    """A club's room. `may_redact`: it may take answers out of the open room."""
-
-    room_id: str
-    title: str = ""
-    is_there: bool = False
-    is_encrypted: bool = False
-    may_post: bool = False
-    may_redact: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Findings:
-    user_id: str
-    device_id: str
-    is_encrypting: bool
-    places: tuple[PlaceFound, ...]
-    invitations: tuple[str, ...]
 
 
 async def look_around(

@@ -12,6 +12,7 @@ import io
 import json
 import logging
 import os
+import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -66,6 +67,7 @@ class Server:
         self.creators: dict[str, frozenset[str]] = {}
         self.marks: dict[str, Mapping[str, Any]] = {}
         self.invitations: dict[str, Invitation] = {}
+        self._levels: dict[str, Mapping[str, Any]] = {}
         # What is known of devices belongs into the one file, not into three beside it.
         kept: dict[str, Any] = {"store": nio.store.SqliteStore} if self.is_encrypting else {}
         config = nio.AsyncClientConfig(
@@ -142,18 +144,18 @@ class Server:
         creators_rule = not version.isdigit() or int(version) >= 12
         if creators_rule and user_id in self.creators.get(room_id, frozenset()):
             return float("inf")
-        return float(room.power_levels.get_user_level(user_id))
+        # Kept by ourselves: the library's copy keeps the level of a user who has lost it.
+        levels = self._levels.get(room_id, {})
+        users = levels.get("users", {})
+        return _number(users.get(user_id, levels.get("users_default", 0)))
 
     def power_to_redact(self, room_id: str) -> float:
-        room = self.client.rooms.get(room_id)
-        return 50 if room is None else float(room.power_levels.defaults.redact)
+        return _number(self._levels.get(room_id, {}).get("redact", 50))
 
     def power_to_post(self, room_id: str) -> float:
-        room = self.client.rooms.get(room_id)
-        if room is None:
-            return 0
-        levels = room.power_levels
-        return float(levels.events.get("m.room.message", levels.defaults.events_default))
+        levels = self._levels.get(room_id, {})
+        default = levels.get("events_default", 0)
+        return _number(levels.get("events", {}).get("m.room.message", default))
 
     # --- the stream ---
 
@@ -161,14 +163,16 @@ class Server:
         """Wait for news since a place in the stream. `is_first`: with the state of every room."""
         # The library skips an answer whose place it knows already, with the state in it.
         self.client.next_batch = ""
-        wait = 0 if is_first else SYNC_SECONDS * 1000
+        # A homeserver may repeat an older answer to the same question; with the state of every room
+        # it answers at once, so the wait only makes the question another.
+        wait = 1 + secrets.randbelow(1000) if is_first else SYNC_SECONDS * 1000
         async with asyncio.timeout(SYNC_SECONDS + ANSWER_SECONDS):
             with as_room_errors():
                 response: nio.SyncResponse = unwrap(
                     await self.client.sync(wait, _FILTER, since=since, full_state=is_first)
                 )
         for room_id, room in response.rooms.join.items():
-            self._note_creation(room_id, [*room.state, *room.timeline.events])
+            self._note_state(room_id, [*room.state, *room.timeline.events])
         for room_id in response.rooms.leave:
             self.client.rooms.pop(room_id, None)
             self.invitations.pop(room_id, None)
@@ -180,10 +184,12 @@ class Server:
                     self.invitations[room_id] = Invitation(event.sender, is_direct)
         return response
 
-    def _note_creation(self, room_id: str, events: list[Any]) -> None:
+    def _note_state(self, room_id: str, events: list[Any]) -> None:
         for event in events:
-            if event.source.get("type") == "m.room.create":
-                content = event.source.get("content", {})
+            kind, content = event.source.get("type"), event.source.get("content", {})
+            if kind == "m.room.power_levels":
+                self._levels[room_id] = content
+            elif kind == "m.room.create":
                 more = content.get("additional_creators", [])
                 self.creators[room_id] = frozenset((event.source.get("sender", ""), *more))
                 self.marks[room_id] = content
@@ -341,3 +347,11 @@ class Server:
         except ValueError:
             found = {}
         return response.status, found if isinstance(found, dict) else {}
+
+
+def _number(level: object) -> float:
+    """Return a power level; old rooms may hold it as text."""
+    try:
+        return float(level)  # type: ignore[arg-type]
+    except (TypeError, ValueError):
+        return 0.0

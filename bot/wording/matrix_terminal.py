@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
+from bot.chat.matrix_findings import Findings, PlaceFound
 from bot.chat.matrix_refusals import (
     ExtraMissingError,
     SessionLostError,
@@ -12,9 +11,6 @@ from bot.chat.matrix_refusals import (
 )
 from bot.chat.message import RoomError, RoomUnreachableError
 from bot.wording.prose import clean_text, count_of
-
-if TYPE_CHECKING:
-    from bot.chat.matrix_check import Findings, PlaceFound
 
 READY = "The clubs in Matrix are open  (Ctrl-C ends it)"
 PASSWORD_PROMPT = "Password of the bot's Matrix account (used once, not kept): "
@@ -37,7 +33,7 @@ def problem(error: RoomError) -> str | None:
         case ExtraMissingError():
             return (
                 "The config names Matrix, and the library for it is not installed. Install it "
-                "with: pip install 'ninebark[matrix]'"
+                "with: pip install 'ninebark[matrix]' (in a checkout: '.[matrix]')"
             )
         case SignedOutError():
             return (

@@ -22,11 +22,15 @@ from bot.club.state import ClubSettings
 from bot.settings import ClubEntry, MatrixSettings
 from bot.wiring import open_house
 from bot.wiring_matrix import MatrixAccess
+from tests.doubles.matrix.club_house import local_noon
 
 
 async def run_club(arguments: Sequence[str], ahead: timedelta) -> None:
     folder, url, user_id, room_id, mode = arguments
-    settings = ClubSettings("Maple Street Solvers", zone="UTC", levels=(1,) * 7, quick=0)
+    zone, post_time = local_noon()
+    settings = ClubSettings(
+        "Maple Street Solvers", zone=zone, post_time=post_time, levels=(1,) * 7, quick=0
+    )
     access = MatrixAccess(
         MatrixSettings(homeserver=url, user=user_id, encrypt=mode == "encrypted"),
         Path(folder, "matrix"),

@@ -13,6 +13,7 @@ import sys
 from asyncio.subprocess import PIPE, Process
 from contextlib import closing
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -67,11 +68,14 @@ class Village:
 
     async def kill_bot(self) -> None:
         os.kill(self.child, signal.SIGKILL)
+        self.child = 0
         while await self._line() != "over":
             pass
 
     async def close(self) -> None:
         if self._nursery is not None:
+            if self.child:
+                os.kill(self.child, signal.SIGKILL)
             assert self._nursery.stdin is not None
             self._nursery.stdin.close()
             await asyncio.wait_for(self._nursery.wait(), 30)
@@ -114,7 +118,7 @@ class Village:
         assert room_id is not None
         self.sent[member.user_id].append(await member.say(room_id, line))
 
-    def rows(self, statement: str) -> list[tuple[object, ...]]:
+    def rows(self, statement: str) -> list[tuple[Any, ...]]:
         with closing(sqlite3.connect(self.folder / "club.db")) as link:
             return link.execute(statement).fetchall()
 
@@ -135,6 +139,7 @@ async def live(village: Village, kills: int, source: random.Random) -> int:
 @pytest.mark.parametrize(
     ("kills", "is_encrypted"),
     [
+        pytest.param(12, True, id="12 kills, encrypted"),
         pytest.param(50, False, id="50 kills, open"),
         pytest.param(50, True, id="50 kills, encrypted", marks=pytest.mark.long),
         pytest.param(200, False, id="200 kills, open", marks=pytest.mark.long),
@@ -154,7 +159,8 @@ async def test_a_bot_killed_over_and_over_answers_every_command_and_posts_every_
         for member in village.members:
             wanted = len(village.sent[member.user_id])
             await member.until(
-                lambda member=member, wanted=wanted: len(village.answers(member)) >= wanted
+                lambda member=member, wanted=wanted: len(village.answers(member)) >= wanted,
+                seconds=300,
             )
             await member.sync()
             check_answers(village, member)
@@ -182,10 +188,10 @@ async def check_posts(village: Village, day: int) -> None:
     """Every day that the club opened is in the room once, and nothing else with a picture."""
     reader = village.members[0]
 
-    def due() -> list[tuple[object, ...]]:
+    def due() -> list[tuple[Any, ...]]:
         return village.rows("SELECT post_ref FROM day ORDER BY date")
 
-    await reader.until(lambda: all(row[0] for row in due()))
+    await reader.until(lambda: all(row[0] for row in due()), seconds=300)
     await reader.sync()
     pictures = [
         event["event_id"]

@@ -23,20 +23,11 @@ from bot.storage import open_store
 from bot.wiring import House, open_house
 from bot.wiring_matrix import MatrixAccess
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
-from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
+from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver
 from tests.doubles.matrix.member import Member, text_of
 
 PNG = b"\x89PNG\r\n\x1a\n"
-
-
-def local_noon() -> tuple[str, str]:
-    """Return a zone where it is between 12:00 and 13:00 now, and a post time an hour before.
-
-    The homeserver stamps by the real clock, so the club's day has to be around it.
-    """
-    behind = datetime.now(UTC).hour - 12
-    return (f"Etc/GMT{behind:+d}" if behind else "Etc/GMT"), "11:00"
 
 
 class Bench:

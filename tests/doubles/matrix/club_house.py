@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Sequence
+from datetime import UTC, datetime
 from functools import partial
 from itertools import count
 from pathlib import Path
@@ -14,6 +15,15 @@ from bot.chat.matrix_session import Session, hold_folder, save_session
 from tests.doubles.matrix.homeserver import PASSWORD, Account, Homeserver
 
 _numbers = count(1)
+
+
+def local_noon() -> tuple[str, str]:
+    """Return a zone where it is between 12:00 and 13:00 now, and a post time an hour before.
+
+    The homeserver stamps by the real clock, so the club's day has to be around it.
+    """
+    behind = datetime.now(UTC).hour - 12
+    return (f"Etc/GMT{behind:+d}" if behind else "Etc/GMT"), "11:00"
 
 
 async def new_account(server: Homeserver, name: str) -> Account:

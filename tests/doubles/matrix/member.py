@@ -22,7 +22,7 @@ from nio.store import SqliteStore
 
 from tests.doubles.matrix.homeserver import Account, Homeserver
 
-PATIENCE_SECONDS = 30.0
+PATIENCE_SECONDS = 60.0
 
 
 class Member:
@@ -121,9 +121,9 @@ class Member:
             for event in room.timeline.events:
                 self._take(room_id, event)
 
-    async def until(self, seen: Callable[[], Any]) -> Any:
+    async def until(self, seen: Callable[[], Any], *, seconds: float = PATIENCE_SECONDS) -> Any:
         """Sync until `seen` returns something true, and return it."""
-        async with asyncio.timeout(PATIENCE_SECONDS):
+        async with asyncio.timeout(seconds):
             while not (found := seen()):
                 await self.sync(2_000)
         return found

@@ -1,0 +1,26 @@
+"""What a look at Matrix finds, as values that need no library."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+@dataclass(frozen=True, slots=True)
+class PlaceFound:
+    """A club's room. `may_redact`: it may take answers out of the open room."""
+
+    room_id: str
+    title: str = ""
+    is_there: bool = False
+    is_encrypted: bool = False
+    may_post: bool = False
+    may_redact: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Findings:
+    user_id: str
+    device_id: str
+    is_encrypting: bool
+    places: tuple[PlaceFound, ...]
+    invitations: tuple[str, ...]

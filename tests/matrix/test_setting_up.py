@@ -1,0 +1,167 @@
+"""From nothing to a club in Matrix: sign-in, what `ninebark check` finds, the leader's first word,
+and a config that names Matrix where its library is not installed.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import stat
+import subprocess
+import sys
+from collections.abc import AsyncIterator
+from pathlib import Path
+
+import pytest
+
+from tests.doubles.matrix.club_house import call, new_account, new_room
+from tests.doubles.matrix.homeserver import PASSWORD, Account, shared_homeserver
+from tests.doubles.matrix.member import Member, signed_devices
+from tests.matrix.conftest import Bench
+
+ROOT = Path(__file__).parents[2]
+
+# Stands for an installation without the extra: the library cannot be imported.
+WITHOUT_LIBRARY = """
+import sys
+sys.modules["nio"] = sys.modules["vodozemac"] = None
+from bot.cli import main
+sys.exit(main(sys.argv[1:]))
+"""
+
+
+def write_config(folder: Path, bot: Account, leader: Account, *, room_id: str = "") -> Path:
+    server = shared_homeserver()
+    club = f'[[club]]\nplatform = "matrix"\nroom = "{room_id}"\nname = "Maple Street"\n'
+    path = folder / "config.toml"
+    path.write_text(
+        f'[web]\nport = 0\n[matrix]\nhomeserver = "{server.url}"\nuser = "{bot.user_id}"\n'
+        f'inviters = ["{leader.user_id}"]\n' + (club if room_id else ""),
+        encoding="utf-8",
+    )
+    return path
+
+
+async def ninebark(*arguments: str, password: str = "", program: str = "") -> tuple[int, str, str]:
+    """Run the program; return its exit code, and what it said."""
+    start = ("-c", program) if program else ("-m", "bot")
+    child = await asyncio.create_subprocess_exec(
+        sys.executable, *start, *arguments, cwd=ROOT,
+        stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
+        env={**os.environ, "NINEBARK_MATRIX_PASSWORD": password},
+    )  # fmt: skip
+    out, err = await asyncio.wait_for(child.communicate(), 120)
+    assert child.returncode is not None
+    return child.returncode, out.decode(), err.decode()
+
+
+async def test_the_check_signs_in_once_keeps_no_password_and_says_what_is_missing(
+    tmp_path: Path,
+) -> None:
+    server = shared_homeserver()
+    bot, rowan = await new_account(server, "ninebark"), await new_account(server, "rowan")
+    room_id = await new_room(server, rowan, bot=bot, bot_power=0)
+    config = write_config(tmp_path, bot, rowan, room_id=room_id)
+
+    code, _, err = await ninebark("run", "--config", str(config))
+    assert code == 2
+    assert "ninebark check" in err
+
+    code, _, err = await ninebark("check", "--config", str(config), password="wrong")
+    assert code == 1
+    assert "does not take" in err
+
+    code, out, err = await ninebark("check", "--config", str(config), password=PASSWORD)
+    assert code == 1, "one thing is missing"
+    assert "may not remove answers" in out, err
+    assert "has signed its device" in out
+
+    power = f"rooms/{room_id}/state/m.room.power_levels/"
+    levels = await call(server, rowan, "GET", power)
+    levels["users"][bot.user_id] = 50
+    await call(server, rowan, "PUT", power, levels)
+    code, out, err = await ninebark("check", "--config", str(config))
+    assert code == 0, out + err
+    assert "all is well" in out
+
+    folder = tmp_path / "data" / "matrix"
+    assert stat.S_IMODE(folder.stat().st_mode) == 0o700
+    for path in folder.iterdir():
+        assert stat.S_IMODE(path.stat().st_mode) == 0o600, path.name
+        assert PASSWORD.encode() not in path.read_bytes()
+    keys = await call(server, rowan, "POST", "keys/query", {"device_keys": {bot.user_id: []}})
+    assert len(signed_devices(keys, bot.user_id)) == 1
+
+
+async def test_after_a_lost_store_the_check_makes_a_new_device_that_is_signed_too(
+    tmp_path: Path,
+) -> None:
+    server = shared_homeserver()
+    bot, rowan = await new_account(server, "ninebark"), await new_account(server, "rowan")
+    config = write_config(tmp_path, bot, rowan)
+    assert (await ninebark("check", "--config", str(config), password=PASSWORD))[0] == 0
+    (tmp_path / "data" / "matrix" / "keys.db").unlink()
+    code, _, err = await ninebark("run", "--config", str(config))
+    assert code == 2
+    assert "keys are gone" in err
+    code, _, err = await ninebark("check", "--config", str(config), password=PASSWORD)
+    assert code == 0, err
+    keys = await call(server, rowan, "POST", "keys/query", {"device_keys": {bot.user_id: []}})
+    assert len(signed_devices(keys, bot.user_id)) == 2, "one identity has signed both devices"
+
+
+async def test_without_the_library_a_config_that_names_matrix_says_what_to_install(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "config.toml"
+    path.write_text(
+        '[web]\nport = 0\n[matrix]\nhomeserver = "http://127.0.0.1:1"\nuser = "@n:club.test"\n',
+        encoding="utf-8",
+    )
+    for command in ("run", "check"):
+        code, out, err = await ninebark(command, "--config", str(path), program=WITHOUT_LIBRARY)
+        assert code != 0
+        assert "pip install 'ninebark[matrix]'" in out + err
+        assert "Traceback" not in err
+    code, out, _ = await ninebark("rate", "." * 81, program=WITHOUT_LIBRARY)
+    assert code == 2
+    path.write_text(
+        '[web]\nport = 0\n[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow"\n',
+        encoding="utf-8",
+    )
+    code, _, err = await ninebark("check", "--config", str(path), program=WITHOUT_LIBRARY)
+    assert code == 0, err
+
+
+@pytest.fixture
+async def unfounded(tmp_path: Path) -> AsyncIterator[Bench]:
+    """People, a room and a signed-in bot, but no club yet."""
+    made = Bench(tmp_path, shared_homeserver(), is_encrypted=False)
+    await made.prepare(found=False)
+    yield made
+    await made.close()
+
+
+async def test_a_leader_invites_the_bot_and_founds_the_club_from_the_room(
+    unfounded: Bench,
+) -> None:
+    bench = unfounded
+    house = await bench.start()
+    wish = {"invite": [bench.bot.user_id, bench.ada.user_id], "preset": "private_chat"}
+    made = await bench.rowan.call("POST", "createRoom", wish)
+    bench.room_id = made["room_id"]
+    await bench.ada.sync()
+    rowan: Member = bench.rowan
+
+    def is_in() -> bool:
+        room = rowan.client.rooms.get(bench.room_id)
+        bot = room.users.get(bench.bot.user_id) if room is not None else None
+        return bot is not None and not bot.invited
+
+    await rowan.until(is_in)
+    await bench.ada.say(bench.room_id, "!club setup")  # a member founds nothing
+    (page,) = await bench.ask(rowan, "club setup")
+    assert "zone" in page["content"]["body"]
+    (club,) = await house.store.load_clubs()
+    assert (club.platform, club.room_id, club.paused) == ("matrix", bench.room_id, True)
+    assert bench.private_room(bench.ada) is None
