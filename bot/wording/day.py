@@ -193,7 +193,7 @@ def walkthrough_lines(
 def _ending(is_solved: bool) -> str:
     if is_solved:
         return "Only steps that the solution rests on are listed."
-    return "Here the ladder, as far as it goes today, finds nothing more: the rest is not told."
+    return "Here the ladder finds nothing more: the rest is not told."
 
 
 def walkthrough_title(reply: WalkthroughPosted) -> str:
