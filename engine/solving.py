@@ -11,7 +11,7 @@ from dataclasses import dataclass, replace
 
 from engine.grid import Grid
 from engine.mattering import SINGLES, Narrowing, find_kept_steps
-from engine.step import Step, scope_of, support_mask
+from engine.step import PLAIN_LEVEL, Step, scope_of, support_mask
 from engine.sweeping import apply_steps, find_stage
 from engine.techniques import LADDER, Technique, technique_with
 
@@ -140,7 +140,7 @@ def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
 
     Inside a sweep the steps follow the ladder's fixed order, and one that no longer does anything
     after those before it is left out. Grading counts by the sweep, so its counts can be larger. Of
-    chains and traces only those are shown that no step before them in the sweep has broken; what
+    steps above the plain levels only those are shown that none before them has broken; what
     the others would strike is found anew, and more simply if it can be.
     """
     shown: list[Step] = []
@@ -150,7 +150,7 @@ def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
         if stage is None:
             break
         for step in stage.steps:
-            if _is_linked(step) and not _is_whole(position, step):
+            if step.level > PLAIN_LEVEL and not _is_whole(position, step):
                 continue
             while _does_something(position, step):
                 fitted = _fitted(position, step)
