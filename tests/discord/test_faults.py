@@ -184,6 +184,23 @@ async def test_what_was_missed_after_a_broken_line_or_a_reconnect_is_answered(
     assert len(gateway.identifies) == 1
 
 
+async def test_an_invalid_session_that_may_be_resumed_is_and_what_was_missed_is_answered(
+    bench: Bench, club: Channel
+) -> None:
+    await bench.start()
+    await bench.tick()
+    gateway = bench.double.gateway
+    await gateway.send_op(9, True)
+    missed = await acted_while_away(bench, club, "Ada")
+    await bench.double.until(lambda: gateway.resumes == 1, "a resume")
+    await bench.double.until(lambda: missed.is_settled, "an answer")
+    assert "Right" in answer_of(missed).text
+    assert len(missed.messages) == 1, "what is replayed is not answered once more"
+    assert len(gateway.identifies) == 1, "the session goes on"
+    await bench.tick()
+    assert len(daily_posts(club)) == 1
+
+
 async def test_a_session_that_is_no_more_is_begun_anew_and_nothing_is_posted_twice(
     bench: Bench, club: Channel
 ) -> None:
@@ -199,6 +216,25 @@ async def test_a_session_that_is_no_more_is_begun_anew_and_nothing_is_posted_twi
     assert "Right" in answer_of(await ada.command("hand-in", answer=KEY)).text
     await bench.tick()
     assert len(daily_posts(club)) == 1
+
+
+async def test_a_slow_club_delays_no_other(bench: Bench, club: Channel) -> None:
+    others = [bench.double.add_club(name) for name in ("Hazel Lane", "Otter Bank")]
+    for channel in others:
+        bench.add_club(channel)
+    goes_on = asyncio.Event()
+    slow = bench.double.fault(f"/channels/{club.id}/messages", until=goes_on)
+    # No tick: the running loops themselves must come to the others past the one that hangs.
+    await bench.start()
+    await bench.double.until(lambda: slow.struck == 1, "the slow club's post to begin")
+    await bench.double.until(lambda: all(map(posts_in, others)), "the other clubs' posts")
+    for channel in others:
+        ada = bench.double.person("Ada", channel)
+        assert "Right" not in answer_of(await ada.command("hand-in", answer="1" * 18)).text
+    assert posts_in(club) == 0
+    goes_on.set()
+    await bench.double.until(lambda: posts_in(club) == 1, "the slow club's post")
+    assert [posts_in(channel) for channel in (club, *others)] == [1, 1, 1]
 
 
 async def test_a_deleted_channel_lets_its_club_rest_and_delays_no_other(

@@ -5,6 +5,7 @@
 
 from __future__ import annotations
 
+import asyncio
 import re
 from dataclasses import dataclass, field
 
@@ -21,6 +22,8 @@ class Fault:
     via: bool = True
     retry_after: float = 0.01
     code: int = 0
+    until: asyncio.Event | None = None
+    """The request hangs until this is set, and then takes place: a slow service, no error."""
     struck: int = 0
 
     def matches(self, method: str, path: str) -> bool:

@@ -116,7 +116,11 @@ class Rest:
         own = request.path.removeprefix("/api/v10")
         call = await _read_call(request)
         self.before_answer()
-        response = self._strike(request, self.faults.take(method, own, after=False))
+        fault = self.faults.take(method, own, after=False)
+        if fault is not None and fault.until is not None:
+            await fault.until.wait()
+            fault = None
+        response = self._strike(request, fault)
         if response is None:
             response = self.limits.refuse(method, path, call.values)
         if response is None:
