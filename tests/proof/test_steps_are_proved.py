@@ -22,6 +22,8 @@ every_technique = pytest.mark.parametrize("technique", LADDER, ids=[each.id for 
 
 MOST_STEPS = 12
 """Of one technique at one position, where the whole ladder is asked again and again."""
+MOST_IN_PART = {1: 12, 2: 12, 3: 12, 4: 6, 5: 4, 6: 3}
+"""Level -> the same in the default run."""
 
 
 def count_proved(steps: Iterable[Step], grid: Grid, position: Plain) -> int:
@@ -39,7 +41,7 @@ def test_every_step_of_its_corpus_is_proved_from_what_it_cites(
     technique: Technique, fired: Counter[str]
 ) -> None:
     for sample in samples_by_technique()[technique.id]:
-        steps = islice(steps_at(sample, technique.id), MOST_STEPS)
+        steps = islice(steps_at(sample, technique.id), MOST_IN_PART[technique.level])
         fired[technique.id] += count_proved(steps, sample.grid, sample.plain)
     assert fired[technique.id] >= LEAST_FIRINGS
 
@@ -72,9 +74,9 @@ def prove_on_the_way(text: str, fired: Counter[str], most_level: int = 6) -> Non
 
 
 def test_every_step_on_the_way_through_puzzles_is_proved(fired: Counter[str]) -> None:
-    for puzzle in load_puzzles()[::60]:
+    for puzzle in load_puzzles()[::150]:
         prove_on_the_way(puzzle.text, fired, most_level=5)
-    assert sum(fired.values()) >= 1000
+    assert sum(fired.values()) >= 300
 
 
 @pytest.mark.long
