@@ -151,8 +151,8 @@ class Exchange:
             return ()
         parsed: Act | Reply = Talk(incoming.text)
         if incoming.is_addressed:
-            in_both = incoming.platform in PAGES
-        parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
+            parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
+        in_both = incoming.platform in PAGES
         if isinstance(parsed, Reply):
             return await compose(parsed, club.settings.look, in_both=in_both)
         reply = await self._service.answer(

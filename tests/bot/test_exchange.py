@@ -2,12 +2,18 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from datetime import UTC, datetime
+
 import msgspec
 
 from bot import wording
+from bot.chat.message import Incoming
+from bot.club.acts import Act, Event, Talk
 from bot.club.facts import HintPicture
-from bot.club.replies import TalkHeard, WalkthroughPosted, WalkthroughShown
-from bot.exchange import compose, compose_thread
+from bot.club.replies import Reply, TalkHeard, WalkthroughPosted, WalkthroughShown
+from bot.club.state import Club, ClubSettings
+from bot.exchange import Exchange, compose, compose_thread
 from tests.bot.wording.samples import (
     AT_PAIR,
     AT_SINGLE,
@@ -75,3 +81,29 @@ async def test_the_thread_of_a_closed_day_has_the_same_parts() -> None:
     title, messages = await compose_thread(posted, "light")
     assert title.startswith("How the puzzle of ")
     assert messages[:-1] == (await compose(asked, "light"))[1:-1]
+
+
+class OneClub:
+    """A store and a service in one, as far as an act needs them."""
+
+    def __init__(self) -> None:
+        self.club = Club(1, "matrix", "!hedge", ClubSettings("Maple Street Solvers"), False)
+        self.acts: list[Act] = []
+
+    async def load_club(self, platform: str, room_id: str) -> Club:
+        return self.club
+
+    async def answer(self, event: Event) -> Reply:
+        self.acts.append(event.act)
+        return TalkHeard()
+
+
+async def test_a_line_without_the_platforms_sign_is_talk_whatever_it_says() -> None:
+    house = OneClub()
+    exchange = Exchange(house, house, {}, wake=lambda club_id: None)  # type: ignore[arg-type]
+    at = datetime(2026, 11, 23, 12, tzinfo=UTC)
+    act = Incoming("matrix:1", "matrix", "!hedge", "u", "Ada", False, at, at, "hint", in_open=True)
+    assert await exchange.answer(replace(act, is_addressed=False)) == ()
+    assert await exchange.answer(act) == ()
+    assert house.acts[0] == Talk("hint")
+    assert not isinstance(house.acts[1], Talk)
