@@ -83,14 +83,17 @@ def find_kept_steps(
 
 
 def _placement_after(grid: Grid, outlook: _Outlook) -> Step:
-    """Return the single that the kept steps lead to, as the ladder sees it first."""
+    """Return the single that the kept steps lead to, as the ladder sees it first.
+
+    A placement of a higher level (BUG+1) is one as well.
+    """
     removes = 0
     for step in outlook.kept:
         removes |= step.removes
     reached = grid.eliminate(removes)
     return next(
         step
-        for technique in SINGLES
+        for technique in LADDER
         for step in technique.find(reached)
         if outlook.place in step.places
     )
@@ -134,6 +137,9 @@ class _Trail:
                 break
             self.general += stage.technique.level >= GENERAL_LEVEL
             self.stages.append(stage)
+            if any(step.places for step in stage.steps):
+                self.struck.append(0)
+                return best or self._outlook_of(stage.steps[0], narrowing)
             after = stage.outcome
             self.struck.append(self.current.candidates & ~after.candidates)
             self.current = after
@@ -188,6 +194,14 @@ class _Trail:
         steps = tuple(step for _, step in kept)
         ranks = tuple(sorted((RANKS[step.technique] for step in steps), reverse=True))
         return _Outlook((len(steps), ranks, rank, *place), steps, place)
+
+    def _outlook_of(self, step: Step, narrowing: Narrowing | None) -> _Outlook | None:
+        """Return the outlook on a step of the last sweep that itself settles a cell."""
+        kept = self._fewest(self._rests_on(len(self.stages) - 1, step), None) or []
+        if not kept and narrowing is not None and not narrowing.admits(self.start.layout, step):
+            return None
+        rank = RANKS[step.technique]
+        return self._outlook(kept, rank, step.places[0], narrowing if kept else None)
 
     def _singles(self) -> tuple[int, ...]:
         layout, candidates = self.start.layout, self.current.candidates

@@ -15,8 +15,8 @@ LEAST_FIRINGS = 50
 """How often each technique must fire in each law."""
 EXAMPLES = {1: 60, 2: 60, 3: 60, 4: 55, 5: 55, 6: 6}
 """Level -> examples drawn in each law: a position of level 6 holds many steps, and takes long."""
-FEW_STEPS = {"house-forcing-chain": 45, "traced-contradiction": 14}
-"""Those of level 6 whose positions can hold just one step."""
+FEW_STEPS = {"house-forcing-chain": 45, "traced-contradiction": 14, "bug-plus-one": 100}
+"""Those whose positions hold few steps, or lose them when more is struck."""
 
 
 def examples_for(technique: Technique) -> int:
