@@ -51,6 +51,9 @@ class LinkKind(StrEnum):
     WEAK = "weak"
     """If the first is true, the second is false."""
 
+    def __repr__(self) -> str:
+        return f"LinkKind.{self.name}"
+
 
 @dataclass(frozen=True, slots=True)
 class Node:

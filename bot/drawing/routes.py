@@ -17,7 +17,7 @@ Point = tuple[float, float]
 
 _SHORT_BENDS = (15, -15, 20, -20, 25, -25)
 """For a link inside a cell, which bows out beside the two candidates."""
-_BENDS = (0, 9, -9, 16, -16, 24, -24, 34, -34, 46, -46, 60, -60)
+_BENDS = (0, 9, -9, 16, -16, 24, -24, 34, -34, 46, -46, 60, -60)  # pixels, not a size
 _STRIDE = 2.0
 _ON_WRITING, _ON_A_LINE, _OFF_THE_BOARD = 5.0, 4.0, 60.0
 _NEAR = 6
