@@ -64,14 +64,16 @@ def check_counts(name: str, number: int) -> list[int]:
 @every_layout
 def test_solution_counts_of_partial_grids_agree_with_python_sat(name: str) -> None:
     counts = check_counts(name, 25)
-    assert min(counts.count(0), counts.count(1), counts.count(MOST)) > 0
+    assert 1 in counts
+    assert len(set(counts)) >= 3  # none, one and several, or many: not all of a kind
 
 
 @pytest.mark.long
 @every_layout
 def test_solution_counts_of_many_partial_grids_agree_with_python_sat(name: str) -> None:
     counts = check_counts(name, 400)
-    assert min(counts.count(0), counts.count(1), counts.count(MOST)) > 10
+    assert min(counts.count(0), counts.count(1)) > 10
+    assert len(set(counts)) >= 5
 
 
 def test_a_puzzle_made_from_each_grid_of_4_by_4_is_explained() -> None:
