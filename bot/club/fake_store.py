@@ -110,6 +110,14 @@ class FakeStore:
                 return club
         return None
 
+    async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
+        known = {each.club_id for each in self._rows.members.values() if each.user_id == user_id}
+        return tuple(
+            club
+            for club in self._rows.clubs.values()
+            if club.platform == platform and club.id in known
+        )
+
     async def add_club(
         self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
     ) -> Club:

@@ -133,6 +133,9 @@ class Store(Protocol):
 
     async def load_club(self, platform: str, room_id: str) -> Club | None: ...
 
+    async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
+        """Return the clubs of a platform that know this person."""
+
     async def add_club(
         self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
     ) -> Club:

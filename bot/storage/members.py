@@ -25,6 +25,15 @@ def list_clubs(connection: sqlite3.Connection) -> tuple[Club, ...]:
     return tuple(map(club_of, connection.execute("SELECT * FROM club ORDER BY id")))
 
 
+def list_clubs_of(connection: sqlite3.Connection, platform: str, user_id: str) -> tuple[Club, ...]:
+    rows = connection.execute(
+        "SELECT club.* FROM club JOIN member ON member.club_id = club.id"
+        " WHERE platform = ? AND user_id = ? ORDER BY club.id",
+        (platform, user_id),
+    )
+    return tuple(map(club_of, rows))
+
+
 def find_club(connection: sqlite3.Connection, platform: str, room_id: str) -> Club | None:
     row = connection.execute(
         "SELECT * FROM club WHERE platform = ? AND room_id = ?", (platform, room_id)

@@ -42,6 +42,9 @@ class SqliteStore:
     async def load_club(self, platform: str, room_id: str) -> Club | None:
         return await self.database.read(lambda link: members.find_club(link, platform, room_id))
 
+    async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
+        return await self.database.read(lambda link: members.list_clubs_of(link, platform, user_id))
+
     async def add_club(
         self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
     ) -> Club:

@@ -40,6 +40,21 @@ async def test_a_club_added_again_keeps_its_settings(store: Store) -> None:
     assert await store.load_clubs() == (first,)
 
 
+async def test_the_clubs_of_a_person_are_those_of_the_platform_that_know_them(
+    store: Store,
+) -> None:
+    one = await store.add_club("web", "maple", ClubSettings("One"))
+    two = await store.add_club("web", "hazel", ClubSettings("Two"))
+    other = await store.add_club("matrix", "maple", ClubSettings("Three"))
+    for club in (two, other):
+        await store.save([SaveMember(Member(0, club.id, "u1", "Ada"))])
+    for club in (one, two):
+        await store.save([SaveMember(Member(0, club.id, "u2", "Ben"))])
+    assert await store.load_clubs_of("web", "u1") == (two,)
+    assert await store.load_clubs_of("web", "u2") == (one, two)
+    assert await store.load_clubs_of("web", "u3") == ()
+
+
 async def test_the_same_room_id_on_another_platform_is_another_club(store: Store) -> None:
     first = await store.add_club("web", "maple", ClubSettings("One"))
     second = await store.add_club("matrix", "maple", ClubSettings("Two"))
