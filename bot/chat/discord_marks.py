@@ -56,4 +56,13 @@ def nonce_of(channel_id: str, key: str) -> str:
 
 def mark_of(channel_id: str, key: str) -> int:
     """Return the number, above all that Discord gives by itself, that marks a post."""
-    return 1 << 30 | int.from_bytes(_digest("mark", channel_id, key)[:4]) >> 2
+    return _mark("mark", channel_id, key)
+
+
+def mark_of_part(first: int, number: int) -> int:
+    """Return the mark of a post's further part, made from the first one's: it needs no key."""
+    return _mark("part", str(first), str(number)) if number else first
+
+
+def _mark(*parts: str) -> int:
+    return 1 << 30 | int.from_bytes(_digest(*parts)[:4]) >> 2

@@ -2,7 +2,8 @@
 
 Everything has a key. Its nonce keeps the service from taking it twice within minutes; its mark,
 in the first component's id, finds it in the channel's history after any time. References are ids
-of messages. All errors leave as RoomErrors.
+of messages. A text over the limit goes out in parts, and is mended in all of them. All errors
+leave as RoomErrors.
 """
 
 from __future__ import annotations
@@ -15,13 +16,16 @@ import discord
 
 from bot.chat.discord_errors import THREAD_EXISTS, as_room_errors
 from bot.chat.discord_layout import Part, lay_out, set_mark
-from bot.chat.discord_marks import is_snowflake, mark_of, nonce_of
+from bot.chat.discord_marks import is_snowflake, mark_of, mark_of_part, nonce_of
 from bot.chat.discord_pace import Pace
 from bot.chat.discord_text import clip
 from bot.chat.message import Message, RoomError, RoomGoneError, RoomUnreachableError
 
 LOOK_BACK = 1000
 """Messages of a channel's history that are looked through for a post."""
+
+PARTS_WITHIN = 100
+"""Messages behind a post that are looked through for its further parts."""
 
 REMEMBERED = 2000
 THREAD_TITLE_LIMIT = 100
@@ -64,13 +68,47 @@ class Posts:
             before = await channel.fetch_message(_number(reference))
             if not self._is_ours(before):
                 raise RoomError(f"message {reference} is not ours")
-            part = lay_out(message, room_id, form_label=self._form_label)[0]
-            if (mark := _mark_in(before)) is not None:
-                set_mark(part, mark)
+            first, *rest = lay_out(message, room_id, form_label=self._form_label)
+            mark = _mark_in(before)
+            if mark is not None:
+                set_mark(first, mark)
+            await self._replace(channel, before.id, first)
+            # The last part of a post has its picture and buttons, so text alone may go on.
+            if mark is not None and (rest or _is_text_alone(before)):
+                await self._edit_rest(channel, before, mark, rest)
+
+    async def _edit_rest(
+        self,
+        channel: discord.PartialMessageable,
+        first: discord.Message,
+        mark: int,
+        parts: list[Part],
+    ) -> None:
+        """Replace a post's further parts; take away what is too many, write what is lacking."""
+        behind = {
+            _mark_in(each): each.id
+            async for each in channel.history(limit=PARTS_WITHIN, after=first)
+            if self._is_ours(each)
+        }
+        for number, part in enumerate(parts, 1):
+            set_mark(part, own := mark_of_part(mark, number))
+            if own in behind:
+                await self._replace(channel, behind[own], part)
+            else:
+                nonce = nonce_of(str(channel.id), f"{first.id}#{number}")
+                await self._pace.turn()
+                await channel.send(view=part.view, files=part.files, nonce=nonce)
+        number = len(parts) + 1
+        while (surplus := behind.get(mark_of_part(mark, number))) is not None:
             await self._pace.turn()
-            await channel.get_partial_message(before.id).edit(
-                view=part.view, attachments=part.files
-            )
+            await channel.get_partial_message(surplus).delete()
+            number += 1
+
+    async def _replace(
+        self, channel: discord.PartialMessageable, message_id: int, part: Part
+    ) -> None:
+        await self._pace.turn()
+        await channel.get_partial_message(message_id).edit(view=part.view, attachments=part.files)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], key: str
@@ -115,13 +153,22 @@ class Posts:
 
     async def tell(self, user_id: str, message: Message, key: str, room_id: str) -> str:
         """Write to one person; RoomGoneError where they take no messages from us."""
-        client = self._client()
         with as_room_errors():
-            _number(user_id)
-            opened = await client.http.start_private_message(user_id)
-            direct_id = str(opened["id"])
+            direct_id = await self._open_direct(user_id)
             parts = lay_out_keyed(message, room_id, direct_id, key, self._form_label)
             return await self._send_all(self._channel(direct_id), direct_id, parts)
+
+    async def tell_once(self, user_id: str, message: Message, key: str, room_id: str) -> None:
+        """Write to one person, unless what was written to them has this key, however long ago."""
+        with as_room_errors():
+            direct_id = await self._open_direct(user_id)
+        if await self.find(direct_id, key) is None:
+            await self.tell(user_id, message, key, room_id)
+
+    async def _open_direct(self, user_id: str) -> str:
+        _number(user_id)
+        opened = await self._client().http.start_private_message(user_id)
+        return str(opened["id"])
 
     async def remove(self, channel_id: str, message_id: str) -> bool:
         """Delete a person's message; False where there is none or we may not."""
@@ -178,11 +225,11 @@ class Keyed:
 
     __slots__ = ("key", "mark", "part")
 
-    def __init__(self, part: Part, channel_id: str, key: str) -> None:
+    def __init__(self, part: Part, key: str, mark: int) -> None:
         self.part = part
         self.key = key
-        self.mark = mark_of(channel_id, key)
-        set_mark(part, self.mark)
+        self.mark = mark
+        set_mark(part, mark)
 
 
 def lay_out_keyed(
@@ -190,8 +237,9 @@ def lay_out_keyed(
 ) -> list[Keyed]:
     """Return a message's parts; the first has the key itself, the others their number behind it."""
     parts = lay_out(message, room_id, form_label=form_label)
+    first = mark_of(channel_id, key)
     return [
-        Keyed(part, channel_id, key if number == 0 else f"{key}#{number}")
+        Keyed(part, key if number == 0 else f"{key}#{number}", mark_of_part(first, number))
         for number, part in enumerate(parts)
     ]
 
@@ -199,6 +247,10 @@ def lay_out_keyed(
 def _mark_in(message: discord.Message) -> int | None:
     first = message.components[0] if message.components else None
     return getattr(first, "id", None)
+
+
+def _is_text_alone(message: discord.Message) -> bool:
+    return [each.type for each in message.components] == [discord.ComponentType.text_display]
 
 
 def _number(text: str) -> int:

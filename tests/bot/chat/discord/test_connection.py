@@ -14,11 +14,12 @@ from discord.http import HTTPClient, Route
 from bot.chat.discord_marks import mark_of, nonce_of, parse_press
 from bot.chat.discord_pace import Pace
 from bot.chat.discord_room import DiscordRoom
-from bot.chat.message import Incoming, Message, PlatformRefusedError, RoomUnreachableError
+from bot.chat.message import Button, Incoming, Message, PlatformRefusedError, RoomUnreachableError
 from bot.chat.sketch import CommandSketch
 from tests.contract.discord_stage import WORDS
 from tests.doubles.discord import TOKEN, DiscordDouble
 from tests.doubles.discord.people import answer_of
+from tests.doubles.discord.shown import show
 from tests.doubles.discord.world import Channel
 
 
@@ -186,6 +187,39 @@ def test_nonces_and_marks_hold_the_channel_and_fit() -> None:
     assert mark_of("1", "day:1") != mark_of("1", "day:2")
     assert 1 << 30 <= mark_of("1", "day:1") < 1 << 31
     assert parse_press("nb:17:hint board") is not None
+
+
+async def test_a_post_in_several_parts_is_mended_in_all_of_them(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    def lines(word: str, count: int) -> str:
+        return "\n".join(f"{word} {number}" for number in range(count))
+
+    def written() -> str:
+        return "\n".join(show(each).text for each in channel.messages.values())
+
+    room = make()
+    await room.start(echo)
+    buttons = (Button("Hint", "hint"),)
+    reference = await room.post(channel.id, Message(lines("one", 600), buttons=buttons), key="k")
+    assert len(channel.messages) == 3
+    await room.post(channel.id, Message("another's"), key="other")
+    whole = lines("two", 600)
+    await room.edit(channel.id, reference, Message(whole))
+    assert written() == f"{whole}\nanother's"
+    # A restart, and less to say: what is too many goes away.
+    await room.stop()
+    room = make()
+    await room.start(echo)
+    await room.edit(channel.id, reference, Message("three", buttons=buttons))
+    assert written() == "three\nanother's"
+    assert [each.label for each in show(channel.messages[reference]).controls] == ["Hint"]
+    # More to say again: what does not fit is written below, once.
+    longer = Message(lines("four", 300))
+    await room.edit(channel.id, reference, longer)
+    await room.edit(channel.id, reference, longer)
+    assert len(channel.messages) == 3
+    assert [show(each).text[:4] for each in channel.messages.values()] == ["four", "anot", "four"]
 
 
 async def test_the_configs_gateway_is_where_it_connects_and_is_put_back_afterwards(
