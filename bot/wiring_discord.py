@@ -89,6 +89,10 @@ async def make_discord_room(
         room.add_room(club.room_id)
         schedule.wake()
 
+    async def clubs_of(user_id: str) -> tuple[str, ...]:
+        known = await store.load_clubs_of(DiscordRoom.platform, user_id)
+        return tuple(club.room_id for club in known)
+
     room = DiscordRoom(
         token=access.token,
         rooms=clubs,
@@ -97,6 +101,7 @@ async def make_discord_room(
         now=now,
         founder=Founding(store, answer, opened),
         place_changed=place_changed,
+        clubs_of=clubs_of,
         api=access.api,
         gateway=access.gateway,
         client_options=access.client_options,

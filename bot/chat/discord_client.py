@@ -25,12 +25,14 @@ class Events(Protocol):
 
     async def on_joined(self, guild: discord.Guild) -> None: ...
 
+    async def on_seen(self, guild: discord.Guild) -> None: ...
+
     def on_places_changed(self, channel_ids: list[int], is_there: bool) -> None: ...
 
 
 def intents() -> discord.Intents:
-    """Servers, and messages that mention the bot; none of these is privileged."""
-    return discord.Intents(guilds=True, guild_messages=True)
+    """Servers, messages that mention the bot or go to it alone; none of these is privileged."""
+    return discord.Intents(guilds=True, guild_messages=True, dm_messages=True)
 
 
 def no_pings() -> discord.AllowedMentions:
@@ -74,7 +76,9 @@ class ClubClient(discord.AutoShardedClient):
         await self._events.on_joined(guild)
 
     async def on_guild_available(self, guild: discord.Guild) -> None:
+        # At every start this comes for each server, and after each outage of one.
         self._events.on_places_changed(_channels(guild), True)
+        await self._events.on_seen(guild)
 
     async def on_guild_remove(self, guild: discord.Guild) -> None:
         self._events.on_places_changed(_channels(guild), False)

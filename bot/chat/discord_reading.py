@@ -76,10 +76,32 @@ def act_in_open(
     )
 
 
+def act_in_private(
+    message: discord.Message,
+    member: discord.Member,
+    room_id: str,
+    text: str,
+    received_at: datetime,
+) -> Incoming:
+    """Return an act written to the bot alone by a member of the club's server."""
+    return Incoming(
+        event_id=f"{PLATFORM}:{message.id}",
+        platform=PLATFORM,
+        room_id=room_id,
+        user_id=str(member.id),
+        name=member.display_name,
+        leads=member.guild_permissions.manage_guild,
+        acted_at=message.created_at,
+        received_at=received_at,
+        text=text,
+    )
+
+
 def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
     """Return what a message says to the bot, None where it does not speak to it.
 
-    Mentioning the role that the bot's own permissions came with counts: people mix the two up.
+    A direct message always does. Mentioning the role that the bot's own permissions came with
+    counts: people mix the two up.
     """
     names = [f"<@{us.id}>", f"<@!{us.id}>"]
     role = message.guild.self_role if message.guild else None
@@ -88,7 +110,7 @@ def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
     for name in names:
         if name in message.content:
             return message.content.replace(name, "", 1).strip()
-    return None
+    return message.content.strip() if message.guild is None else None
 
 
 def room_of_message(message: discord.Message, rooms: Collection[str]) -> str | None:

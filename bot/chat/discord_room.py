@@ -1,8 +1,9 @@
 """The club's room in Discord: the Room of `bot.chat.message`, by way of the library's client.
 
 A club's room is a channel, under its id. Commands, buttons, menus and forms are answered to one
-person; a message that mentions the bot is answered by a direct message. What a press means stands
-in its id, so nothing is lost by a restart. This file knows its library, `message` and `sketch`.
+person; a message that mentions the bot, or is written to it alone, by a direct message. What a
+press means stands in its id, so nothing is lost by a restart. This file knows its library,
+`message` and `sketch`.
 """
 
 from __future__ import annotations
@@ -22,6 +23,7 @@ from bot.chat.discord_answers import DEFER_AFTER_SECONDS, Answers
 from bot.chat.discord_client import ClubClient
 from bot.chat.discord_commands import CommandBook
 from bot.chat.discord_delivery import log_unanswered
+from bot.chat.discord_direct import ClubsOf, find_memberships, no_clubs
 from bot.chat.discord_endpoints import endpoints
 from bot.chat.discord_errors import NETWORK_ERRORS, refusal_of
 from bot.chat.discord_marks import FOUND_ID, is_snowflake, parse_press
@@ -29,6 +31,7 @@ from bot.chat.discord_pace import Pace
 from bot.chat.discord_permissions import missing_permissions
 from bot.chat.discord_posts import Posts
 from bot.chat.discord_text import escape
+from bot.chat.discord_welcome import Welcomes
 from bot.chat.discord_words import DiscordWords
 from bot.chat.message import (
     Answerer,
@@ -53,7 +56,8 @@ PlaceChanged = Callable[[str, bool], None]
 
 
 class DiscordRoom:
-    """`founder` makes clubs for leaders who ask; `place_changed` hears of rooms lost and found."""
+    """`founder` makes clubs for leaders who ask; `place_changed` hears of rooms lost and found;
+    `clubs_of` says which clubs know a person."""
 
     platform = "discord"
 
@@ -67,6 +71,7 @@ class DiscordRoom:
         now: Callable[[], datetime],
         founder: Founder | None = None,
         place_changed: PlaceChanged = lambda room_id, is_there: None,
+        clubs_of: ClubsOf = no_clubs,
         api: str | None = None,
         gateway: str | None = None,
         pace: Pace | None = None,
@@ -82,10 +87,12 @@ class DiscordRoom:
         self._now = now
         self._founder = founder
         self._place_changed = place_changed
+        self._clubs_of = clubs_of
         self._api, self._gateway = api, gateway
         self._client_options = client_options or {}
         self._answers = Answers(words, defer_after=defer_after)
         self._posts = Posts(lambda: self._client, pace or Pace(), words.fill_in)
+        self._welcomes = Welcomes(self._posts, words.welcome)
         self._answer: Answerer | None = None
         self._client: ClubClient | None = None
         self._run_task: asyncio.Task[None] | None = None
@@ -114,6 +121,7 @@ class DiscordRoom:
             _LOG.warning("Discord is out of reach; connecting goes on")
 
     async def stop(self) -> None:
+        await self._welcomes.stop()
         if self._under_way:
             await asyncio.wait(self._under_way, timeout=FINISH_SECONDS)
         if self._run_task is not None:
@@ -203,14 +211,13 @@ class DiscordRoom:
 
     async def on_joined(self, guild: discord.Guild) -> None:
         """Tell the leader of a server that is new to us what to do."""
-        if self._clubs_in(guild) or guild.owner_id is None:
-            return
-        welcome = Message(self._words.welcome)
-        key = f"welcome:{guild.id}"
-        try:
-            await self._posts.tell(str(guild.owner_id), welcome, key, "0")
-        except RoomError as error:
-            _LOG.warning("server %s could not be welcomed: %s", guild.id, error)
+        if not self._clubs_in(guild):
+            await self._welcomes.joined(guild)
+
+    async def on_seen(self, guild: discord.Guild) -> None:
+        """The same where it was joined while we were away."""
+        if not self._clubs_in(guild):
+            await self._welcomes.seen(guild)
 
     # --- people's acts ---
 
@@ -313,27 +320,49 @@ class DiscordRoom:
         return [str(each.id) for each in guild.channels if str(each.id) in self._rooms]
 
     async def on_message(self, message: discord.Message) -> None:
-        """Answer a message that mentions the bot, privately; others it cannot read."""
+        """Answer, privately, what mentions the bot or is written to it alone; it sees no more."""
         client = self._client
-        if client is None or client.user is None or message.author.bot or message.guild is None:
+        if client is None or client.user is None or message.author.bot or self._answer is None:
             return
         text = reading.text_to_us(message, client.user)
         room_id = reading.room_of_message(message, self._rooms)
-        if text is None or room_id is None or self._answer is None:
+        if text is None or (message.guild is not None and room_id is None):
             return
         if not self._is_new(message.id):
             return
         with self._counted():
-            incoming = reading.act_in_open(message, room_id, text, self._now())
-            messages = await self._answer(incoming)
             try:
-                for number, answer in enumerate(messages):
-                    key = f"answer:{message.id}:{number}"
-                    await self._posts.tell(incoming.user_id, answer, key, room_id)
-            except RoomGoneError:
-                await self._refuse_private(message)
-            except RoomError as error:
+                if room_id is not None:
+                    incoming = reading.act_in_open(message, room_id, text, self._now())
+                    await self._tell_all(message, await self._answer(incoming), room_id)
+                else:
+                    await self._hear_direct(client, message, text)
+            except (RoomError, discord.HTTPException, *NETWORK_ERRORS) as error:
                 _LOG.warning("message %s was not answered: %s", message.id, error)
+
+    async def _hear_direct(self, client: ClubClient, message: discord.Message, text: str) -> None:
+        assert self._answer is not None, "nothing is heard before the start"
+        found = await find_memberships(client, message.author.id, self._rooms, self._clubs_of)
+        if len(found) != 1:
+            words = self._words.which_club if found else self._words.no_club_direct
+            await self._tell_all(message, (Message(words),), "0")
+            return
+        ((room_id, member),) = found.items()
+        incoming = reading.act_in_private(message, member, room_id, text, self._now())
+        await self._tell_all(message, await self._answer(incoming), room_id)
+
+    async def _tell_all(
+        self, message: discord.Message, answers: tuple[Message, ...], room_id: str
+    ) -> None:
+        """Answer a message directly; in the open, who cannot be written to is told so there."""
+        user_id = str(message.author.id)
+        try:
+            for number, answer in enumerate(answers):
+                await self._posts.tell(user_id, answer, f"answer:{message.id}:{number}", room_id)
+        except RoomGoneError:
+            if message.guild is None:
+                raise
+            await self._refuse_private(message)
 
     async def _refuse_private(self, message: discord.Message) -> None:
         with suppress(discord.HTTPException, *NETWORK_ERRORS):

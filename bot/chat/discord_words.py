@@ -20,6 +20,7 @@ class DiscordWords:
     - `fill_in`: the button that opens a form. `long_text`: above a text that is a file.
     - `welcome`: to the leader of a server that the bot has joined.
     - `missing`: a channel where the bot lacks permissions; `{}` stands for their names.
+    - `no_club_direct`: to who writes directly and belongs to no club; `which_club`: to several.
     - `leaders_only`: to a member who asks for a leader's page before there is a club.
     """
 
@@ -34,4 +35,6 @@ class DiscordWords:
     fill_in: str
     welcome: str
     missing: str
+    no_club_direct: str
+    which_club: str
     leaders_only: str

@@ -64,9 +64,13 @@ DISCORD = DiscordWords(
     "To found your club, use /club setup in your server. It asks for the channel, then for the "
     "time, the zone and the levels, and shows you the first puzzle before it goes up.\n\n"
     "Commands under /club are shown to those who may manage the server. I see commands, buttons "
-    "and messages that mention me, and nothing else that is written.",
+    "and messages that mention me or are written to me alone, and nothing else that is written.",
     missing="I cannot work in that channel yet. There I lack: {}. Grant it in the channel's "
     "settings under Permissions, then use /club setup again.",
+    no_club_direct="I know you from no club yet. Use one of my commands in your club's channel "
+    "once: type / and pick one. After that you can write to me here.",
+    which_club="You belong to more than one club, and here I cannot tell which one you mean. Use "
+    "the command in that club's channel: only you see the answer.",
     leaders_only="That is for those who may manage this server. Ask one of them to use "
     "/club setup.",
 )

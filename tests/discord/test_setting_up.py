@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import answer_of
-from tests.doubles.discord.world import SEND_MESSAGES
+from tests.doubles.discord.world import SEND_MESSAGES, Channel
 
 
 async def test_a_leader_founds_a_club_by_menus_and_sees_the_first_puzzle_before_it_goes_up(
@@ -62,6 +62,30 @@ async def test_a_channel_where_the_bot_may_not_write_is_refused_with_what_is_mis
     assert "Send Messages" in refused.text
     assert bench.house is not None
     assert not await bench.house.store.load_clubs()
+
+
+async def test_a_server_joined_while_the_bot_was_down_is_welcomed_once(
+    bench: Bench, club: Channel
+) -> None:
+    new = bench.double.world.add_guild("Otter Bank")
+    bench.double.world.add_channel(new, "hall")
+    owners_channel = bench.double.world.direct_channel(new.owner)
+    await bench.start()
+    await bench.double.until(lambda: bool(owners_channel.messages), "a welcome")
+    look = ("GET", f"/channels/{owners_channel.id}/messages", 200)
+    for looks in (2, 3):
+        # Longer than the service remembers nonces.
+        bench.later(days=1)
+        await bench.restart()
+        await bench.double.until(
+            lambda looks=looks: bench.double.rest.requests.count(look) >= looks,  # type: ignore[misc]
+            "a look at what was said",
+        )
+    ada = bench.double.person("Ada", club)
+    await ada.command("today")
+    assert len(owners_channel.messages) == 1
+    owner_of_club = bench.double.guild_of(club).owner
+    assert not bench.double.world.direct_channel(owner_of_club).messages
 
 
 async def test_a_member_founds_nothing(bench: Bench) -> None:

@@ -11,7 +11,7 @@ from typing import Any
 from aiohttp import web
 
 from tests.doubles.discord.faults import Fault, Faults
-from tests.doubles.discord.gateway import Gateway
+from tests.doubles.discord.gateway import DIRECT_MESSAGES, GUILD_MESSAGES, Gateway
 from tests.doubles.discord.pace import Limits
 from tests.doubles.discord.people import Person
 from tests.doubles.discord.responding import Responding
@@ -135,13 +135,17 @@ class DiscordDouble:
     async def deliver(self, message: Message, *, sees_content: bool) -> None:
         """Tell the bot of a message, its words left out unless it is spoken to."""
         channel = self.world.channels[message.channel_id]
+        if channel.guild_id is None:
+            direct = message_json(message, reader_sees_content=True)
+            await self.gateway.dispatch("MESSAGE_CREATE", direct, None, intent=DIRECT_MESSAGES)
+            return
         guild = self.guild_of(channel)
         content = {
             **message_json(message, reader_sees_content=sees_content),
             "guild_id": guild.id,
             "member": member_json(guild, message.author),
         }
-        await self.gateway.dispatch("MESSAGE_CREATE", content, guild.id)
+        await self.gateway.dispatch("MESSAGE_CREATE", content, guild.id, intent=GUILD_MESSAGES)
 
     # --- watching ---
 

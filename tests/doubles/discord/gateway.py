@@ -20,7 +20,7 @@ DISPATCH, HEARTBEAT, IDENTIFY, RESUME, RECONNECT, INVALID_SESSION, HELLO, HEARTB
 )  # fmt: skip
 PRIVILEGED_INTENTS = 1 << 1 | 1 << 8 | 1 << 15
 ALL_INTENTS = (1 << 26) - 1
-GUILDS, GUILD_MESSAGES = 1 << 0, 1 << 9
+GUILDS, GUILD_MESSAGES, DIRECT_MESSAGES = 1 << 0, 1 << 9, 1 << 12
 
 
 @dataclass
@@ -148,12 +148,17 @@ class Gateway:
         self.changed.set()
         return session
 
-    async def dispatch(self, name: str, content: Any, guild_id: str | None) -> bool:
-        """Send an event to the session that serves the server; False where there is none."""
+    async def dispatch(
+        self, name: str, content: Any, guild_id: str | None, *, intent: int = GUILDS
+    ) -> bool:
+        """Send an event to the session that serves the server; False where there is none.
+
+        What has no server goes to the first shard. A session without the intent gets nothing.
+        """
         reached = False
         for session in tuple(self.sessions.values()):
             shard = 0 if guild_id is None else (int(guild_id) >> 22) % session.shard_count
-            if session.shard == shard:
+            if session.shard == shard and session.intents & intent:
                 await session.dispatch(name, content)
                 reached = True
         return reached

@@ -113,6 +113,15 @@ class Person:
         await self._double.deliver(message, sees_content=mentioned)
         return message
 
+    async def write_directly(self, text: str) -> Message:
+        """Write to the bot alone; nothing is waited for."""
+        world = self._double.world
+        channel = world.direct_channel(self.user)
+        message = Message(world.ids.next(), channel.id, self.user, {"content": text})
+        channel.messages[message.id] = message
+        await self._double.deliver(message, sees_content=True)
+        return message
+
     # --- seeing ---
 
     def sees(self, channel: Channel | None = None) -> list[Shown]:
@@ -124,7 +133,8 @@ class Person:
     def direct(self) -> list[Shown]:
         """Return what the bot wrote to this person directly."""
         channel = self._double.world.direct_channel(self.user)
-        return [show(each) for each in channel.messages.values()]
+        bot = self._double.world.bot
+        return [show(each) for each in channel.messages.values() if each.author is bot]
 
     def _private(self, channel_id: str) -> list[Message]:
         return [

@@ -322,9 +322,11 @@ class Rest:
         if not self.world.permissions_of(self.world.bot.id, channel) & READ_MESSAGE_HISTORY:
             return []
         newest_first = sorted(channel.messages.values(), key=lambda each: -int(each.id))
-        before = int(call.query.get("before", 1 << 63))
-        found = [each for each in newest_first if int(each.id) < before]
-        return [self._as_read(each) for each in found[: int(call.query.get("limit", 50))]]
+        before, after = int(call.query.get("before", 1 << 63)), int(call.query.get("after", 0))
+        found = [each for each in newest_first if after < int(each.id) < before]
+        limit = int(call.query.get("limit", 50))
+        # After a message come those right behind it, also newest first.
+        return [self._as_read(each) for each in (found[-limit:] if after else found[:limit])]
 
     def _as_read(self, message: Message) -> dict[str, Any]:
         """Without the content intent, others' words are seen only where they mention the bot."""
