@@ -13,7 +13,7 @@ from functools import partial
 
 import discord
 
-from bot.chat.discord_delivery import Delivery, log_unanswered
+from bot.chat.discord_delivery import Delivery, Making, log_unanswered
 from bot.chat.discord_errors import NETWORK_ERRORS
 from bot.chat.discord_layout import Part, ask_for_channel, lay_out, lay_out_form
 from bot.chat.discord_marks import FOUND_ID
@@ -118,14 +118,23 @@ class Answers:
     async def _send_all(
         self, delivery: Delivery, messages: tuple[Message, ...], room_id: str
     ) -> None:
-        if not any(self._lay_out(message, room_id) for message in messages):
-            messages = (Message(self._words.no_club),)
-        for message in messages:
-            for number in range(len(self._lay_out(message, room_id))):
-                await delivery.send(partial(self._part, message, room_id, number))
+        laid = [(message, self._lay_out(message, room_id)) for message in messages]
+        if not any(parts for _, parts in laid):
+            message = Message(self._words.no_club)
+            laid = [(message, self._lay_out(message, room_id))]
+        for message, parts in laid:
+            for number, part in enumerate(parts):
+                anew = partial(self._part, message, room_id, number)
+                await delivery.send(_ready_once(part, anew))
 
     def _lay_out(self, message: Message, room_id: str) -> tuple[Part, ...]:
         return lay_out(message, room_id, form_label=self._words.fill_in)
 
     def _part(self, message: Message, room_id: str, number: int) -> Part:
         return self._lay_out(message, room_id)[number]
+
+
+def _ready_once(part: Part, anew: Making) -> Making:
+    """Return the part that is laid out already, and at any further try one made anew."""
+    ready = [part]
+    return lambda: ready.pop() if ready else anew()

@@ -54,4 +54,6 @@ def rungs(step: StepFacts, position: Position) -> dict[str, str]:
 
 def rung_text(number: int, step: StepFacts, position: Position) -> str:
     """Return the words of one rung, 1 to 4, and of no other."""
-    return rungs(step, position)[RUNGS[number - 1]]
+    if RUNGS[number - 1] == "why":
+        return why(step, position)
+    return {"where": where, "what": what, "which": which}[RUNGS[number - 1]](step)
