@@ -117,10 +117,11 @@ TOPICS: dict[str, Topic] = {
     "help": _fixed("help lists everything; help and a word tells more about that word: help hint."),
     "times": _times,
     "seeing": _fixed(
-        "What I see: commands and buttons meant for me, and what is said in the club's room. An "
-        "answer typed openly where I can see it is taken away where the platform lets me, and it "
-        "counts. What I cannot see: edited messages (send it anew instead), private talk between "
-        "members, and paper. If your paper is ahead of your board, tell me with hint, then "
+        "What I see: commands and buttons meant for me, and what is said in the club's room; in "
+        "Discord only what mentions me there, and what is written to me alone. An answer typed "
+        "openly where I can see it is taken away where the platform lets me, and it counts. What "
+        "I cannot see: edited messages (send it anew instead), private talk between members, "
+        "and paper. If your paper is ahead of your board, tell me with hint, then "
         "I have more on paper."
     ),
 }
@@ -158,9 +159,7 @@ LEADER_TOPICS: dict[str, Topic] = {
         "else for the next free day. I rate it first, and refuse one that has other than one "
         "solution, that the club has had, or that I could not give hints on."
     ),
-    "club-preview": _fixed(
-        "club preview shows the next puzzle before it goes up, to you alone."
-    ),
+    "club-preview": _fixed("club preview shows the next puzzle before it goes up, to you alone."),
     "club-post-now": _fixed("club post-now posts today's puzzle before its time, once."),
     "club-pause": _fixed(
         "club pause stops the daily puzzle, for a holiday say; club pause off goes on. What is "
