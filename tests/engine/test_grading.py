@@ -20,7 +20,7 @@ from engine.layout import CLASSIC
 from engine.search import solve
 from engine.solving import find_all_steps
 from engine.symmetry import random_symmetry
-from engine.techniques import LADDER, PLAIN, WITHOUT_UNIQUENESS, technique_with
+from engine.techniques import LADDER, PLAIN, technique_with
 
 ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 SEVENTEEN = "..............3.85..1.2.......5.7.....4...1...9.......5......73..2.1........4...9"
