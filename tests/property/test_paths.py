@@ -28,8 +28,9 @@ PART = {1: 4, 2: 9, 3: 9, 4: 3, 5: 2, 6: 1}
 """Level -> samples of each of its techniques in the default run; the long run takes them all."""
 SOME_PUZZLES = load_puzzles()[::24]
 some_puzzles = pytest.mark.parametrize("puzzle", SOME_PUZZLES, ids=lambda each: each.hardest)
+# A known fault, held in view: strict, so that whoever mends it takes the mark away.
 open_above_plain = pytest.mark.xfail(
-    strict=False, reason="above level 3 what is kept is not yet always proved and never spare"
+    strict=True, reason="above level 3 what is kept is not yet always proved and never spare"
 )
 in_part_and_whole = pytest.mark.parametrize(
     ("whole", "most_level"),
