@@ -5,7 +5,8 @@ each position the technique is the first of the ladder that does anything. Where
 do not bring one up, false candidates were struck on the way until one came up, or for levels 1 to
 3 the position was built around it from a few digits of a full grid. Such a position of levels 1 to
 3 need not have just one solution; the one stored satisfies it, so that no sound step can strike
-its digits. From level 4 on each position comes from a puzzle with one solution.
+its digits. From level 4 on most come from puzzles with one solution; the jellyfish
+positions, and some of colouring and X-chains, are built from few digits and may have several.
 
 `puzzles.tsv`: puzzle, solution, the hardest technique that sweeps need. One solution each.
 """
