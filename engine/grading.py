@@ -19,7 +19,8 @@ from engine.layout import iterate_bits
 from engine.search import StopAsker, count_solutions, find_solutions
 from engine.solving import find_all_steps
 from engine.step import Step
-from engine.sweeping import Stage, apply_steps, find_stages
+from engine.applying import apply_steps
+from engine.sweeping import Stage, find_stages
 from engine.techniques import LADDER, RANKS, Technique
 
 

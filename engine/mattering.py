@@ -13,9 +13,10 @@ from dataclasses import dataclass, field
 
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
-from engine.step import PLAIN_LEVEL, Step, support_mask, victim_cells
+from engine.step import PLAIN_LEVEL, Step, victim_cells
 from engine.sweeping import Stage, find_stage
 from engine.techniques import LADDER, RANKS, Technique
+from engine.techniques.following import needed_absences, without_spare_steps
 from engine.techniques.singles import hidden_single_masks, naked_single_mask
 
 SINGLES = tuple(technique for technique in LADDER if technique.level == 1)
@@ -78,7 +79,10 @@ def find_kept_steps(
         reach = tuple(technique for technique in higher if technique.level <= level)
         best = trail.find_best(reach, narrowing)
         if best is not None:
-            return (*best.kept, _placement_after(grid, best))
+            kept = (*best.kept, _placement_after(grid, best))
+            needed = without_spare_steps(grid, kept)
+            is_asked = narrowing is None or narrowing.admits(layout, needed[0])
+            return needed if is_asked else kept
     return trail.find_general(narrowing)
 
 
@@ -109,6 +113,7 @@ class _Trail:
     struck: list[int] = field(default_factory=list)
     seen: tuple[int, ...] = ()
     general: int = 0
+    rests: dict[tuple[int, int], int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.current = self.start
@@ -234,9 +239,12 @@ class _Trail:
 
     def _rests_on(self, stage: int, step: Step) -> int:
         """Return the candidates struck on the trail that had to go before the step."""
-        layout = self.start.layout
-        gone = self.start.candidates & ~self.stages[stage].position.candidates
-        return support_mask(layout, step) & gone
+        known = self.rests.get((stage, id(step)))
+        if known is None:
+            position = self.stages[stage].position
+            gone = self.start.candidates & ~position.candidates
+            known = self.rests[stage, id(step)] = needed_absences(position, step, gone)
+        return known
 
     def _fewest(self, needed: int, limit: int | None) -> list[tuple[int, Step]] | None:
         """Return the fewest (stage, step) that strike all of `needed`, at most `limit` of them.

@@ -11,9 +11,13 @@ from dataclasses import dataclass, replace
 
 from engine.grid import Grid
 from engine.mattering import SINGLES, Narrowing, find_kept_steps
-from engine.step import PLAIN_LEVEL, Step, scope_of, support_mask
-from engine.sweeping import apply_steps, find_stage
+from engine.step import PLAIN_LEVEL, Step, support_mask
+from engine.applying import apply_steps
+from engine.sweeping import find_stage
 from engine.techniques import LADDER, Technique, technique_with
+from engine.techniques.following import follows, without_spare_steps
+from engine.techniques.sparing import with_what_stands
+from engine.techniques.tracing import told_trace
 
 __all__ = [
     "Narrowing",
@@ -50,38 +54,17 @@ def apply_step(grid: Grid, step: Step) -> Grid:
 def still_applies(grid: Grid, step: Step) -> bool:
     """Say whether the step, found at an earlier position of the same puzzle, still does something.
 
-    Its premises must hold as well: where it rests on "at least one", nothing may be left, open or
-    placed, outside its pattern, and no cell that it settles may hold another digit. That can fail
-    on a board that was changed back or holds a slip.
+    It must follow as well, and no cell that it settles may hold another digit. That can fail on a
+    board that was changed back or holds a slip.
     """
     layout = grid.layout
-    if step.assumed is not None:
-        return bool(grid.candidates & step.removes) and _leads_to_contradiction(grid, step)
-    if (grid.candidates | grid.placed) & support_mask(layout, step) & ~step.pattern:
-        return False
     places = cells = 0
     for cell, digit in step.places:
         places |= layout.bit(cell, digit)
         cells |= layout.cell_bits[cell]
     if grid.placed & cells & ~places:
         return False
-    return bool(grid.candidates & (step.removes | places))
-
-
-def _leads_to_contradiction(grid: Grid, step: Step) -> bool:
-    """Say whether each line of a trace still holds in its turn, up to the contradiction."""
-    layout, cell_and_digit = grid.layout, step.assumed
-    assert cell_and_digit is not None
-    grid = grid.place(*cell_and_digit)
-    for line in step.trace:
-        if line.assumed is None:
-            holds = not (grid.candidates | grid.placed) & support_mask(layout, line) & ~line.pattern
-        else:
-            holds = _leads_to_contradiction(grid, line)
-        if not holds:
-            return False
-        grid = apply_step(grid, line)
-    return any(not (grid.candidates | grid.placed) & scope_of(layout, c) for c in step.constraints)
+    return bool(grid.candidates & (step.removes | places)) and follows(grid, step)
 
 
 def find_steps(grid: Grid, technique: Technique) -> tuple[Step, ...]:
@@ -116,7 +99,7 @@ def find_hint(
     kept = find_kept_steps(grid, narrowing, ladder)
     if not kept:
         return None
-    return _refound(grid, kept[0])
+    return _as_found(grid, kept[0])
 
 
 def find_hint_path(
@@ -130,9 +113,21 @@ def find_hint_path(
     kept = find_kept_steps(grid, narrowing, ladder)
     found: list[Step] = []
     for step in kept:
-        found.append(_refound(grid, step))
+        found.append(_refound(grid, step) if found else _as_found(grid, step))
         grid = apply_step(grid, found[-1])
     return tuple(found)
+
+
+def _as_found(grid: Grid, step: Step) -> Step:
+    """Return the first kept step as its technique finds it at the position.
+
+    A trace further on need not be among those that are found at once; then the simplest of these
+    does as well, since nothing more than what it strikes is promised of it.
+    """
+    if not step.trace:
+        return _refound(grid, step)
+    traces = find_steps(grid, technique_with(step.technique))
+    return next((found for found in traces if found.assumed == step.assumed), traces[0])
 
 
 def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
@@ -161,10 +156,6 @@ def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
     return Path(grid, tuple(shown), position)
 
 
-def _is_linked(step: Step) -> bool:
-    return bool(step.chains or step.trace) or step.assumed is not None
-
-
 def _is_whole(grid: Grid, step: Step) -> bool:
     """Say whether all that the step or a line of it names is still a candidate."""
     return not step.pattern & ~grid.candidates and all(_is_whole(grid, line) for line in step.trace)
@@ -173,8 +164,27 @@ def _is_whole(grid: Grid, step: Step) -> bool:
 def prune_path(path: Path) -> Path:
     """Return the path without the eliminations that nothing later in it rests on.
 
-    Every placement is kept. Going back from the end, an elimination stays if a step already kept
-    needs one of the candidates that it strikes to be absent, where no digit placed strikes it.
+    Every placement is kept. A step stands as it is found where only what is kept was struck; where
+    it strikes more there, another can become spare, and goes as well.
+    """
+    steps = _without_unasked_steps(path)
+    while True:
+        fewer = without_spare_steps(path.start, steps)
+        position, shown = path.start, []
+        for step in fewer:
+            shown.append(step if step.places else _refound(position, step))
+            position = apply_step(position, shown[-1])
+        if len(fewer) == len(steps) and tuple(shown) == tuple(steps):
+            return Path(path.start, tuple(shown), position)
+        steps = shown
+
+
+def _without_unasked_steps(path: Path) -> Sequence[Step]:
+    """Return the path's steps without the eliminations for which no later one can ask.
+
+    Going back from the end, an elimination stays if a step already kept may rest on one of the
+    candidates that it strikes, where no digit placed strikes it. Which of them it does rest on is
+    told apart by `without_spare_steps`; this leaves it less to look at.
     """
     layout = path.start.layout
     before = list(_positions(path.start, path.steps))
@@ -183,12 +193,9 @@ def prune_path(path: Path) -> Path:
         struck = position.candidates & step.removes
         if step.places or struck & needed:
             kept.append(step)
-            needed = needed & ~struck | support_mask(layout, step) & position.removed_mask
-    position, shown = path.start, []
-    for step in reversed(kept):
-        shown.append(step if step.places else _refound(position, step))
-        position = apply_step(position, shown[-1])
-    return Path(path.start, tuple(shown), position)
+            rests = ~0 if step.trace or step.is_by_uniqueness else support_mask(layout, step)
+            needed = needed & ~struck | rests & position.removed_mask
+    return kept[::-1]
 
 
 def _positions(grid: Grid, steps: Iterable[Step]) -> Iterable[Grid]:
@@ -209,10 +216,12 @@ def _fitted(grid: Grid, step: Step) -> Step:
 
     Of a step that settles several cells, some already filled, return a single for one of the rest.
     """
+    if step.trace:
+        return told_trace(grid, step)
     if not (step.removes | step.pattern) & ~grid.candidates:
         return step
-    if _is_linked(step):
-        return replace(step, removes=step.removes & grid.candidates)
+    if step.chains:
+        return with_what_stands(grid, step)
     bit = grid.layout.bit
     left = tuple(place for place in step.places if grid.candidates & bit(*place))
     if left == step.places:
@@ -223,14 +232,19 @@ def _fitted(grid: Grid, step: Step) -> Step:
 
 
 def _refound(grid: Grid, step: Step) -> Step:
-    """Return the same instance as it stands at this position.
+    """Return the same instance as it stands at this position, where it follows.
 
-    Where it is no instance any more (another step has reduced its pattern to something simpler)
-    the reasoning still holds, and what it no longer strikes is left out. A chain or a trace is not
-    looked for: what it would strike besides is another's.
+    One of its kind that strikes as much will do as well. Where there is none (another step has
+    reduced its pattern to something simpler) the reasoning still holds, and what it no longer
+    strikes is left out.
     """
-    if not _is_linked(step):
-        for found in technique_with(step.technique).find(grid):
-            if found.key == step.key and not step.removes & grid.candidates & ~found.removes:
+    if step.trace:
+        return told_trace(grid, step)
+    removes = step.removes & grid.candidates
+    as_much = None
+    for found in technique_with(step.technique).find(grid):
+        if not removes & ~found.removes and found.places == step.places:
+            if found.key == step.key:
                 return found
-    return replace(step, removes=step.removes & grid.candidates)
+            as_much = as_much or found
+    return as_much or with_what_stands(grid, step)

@@ -6,9 +6,10 @@ rest on sweeps alone. Nothing here orders steps for people.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.step import Step
 from engine.techniques import Technique
@@ -26,21 +27,6 @@ class Stage:
     def outcome(self) -> Grid:
         """The position after the sweep."""
         return apply_steps(self.position, self.steps)
-
-
-def apply_steps(grid: Grid, steps: Iterable[Step]) -> Grid:
-    """Return the position after all the steps.
-
-    On a grid with a mistake in it two steps can contradict each other; the later one then places
-    nothing, and the position stays one that a Grid can show.
-    """
-    layout, removes = grid.layout, 0
-    for step in steps:
-        removes |= step.removes
-        for cell, digit in step.places:
-            if grid.candidates & layout.bit(cell, digit):
-                grid = grid.place(cell, digit)
-    return grid.eliminate(removes) if removes else grid
 
 
 def find_stage(grid: Grid, ladder: Sequence[Technique]) -> Stage | None:

@@ -16,10 +16,11 @@ from itertools import islice
 from engine.grid import Grid
 from engine.layout import iterate_bits
 from engine.search import find_solutions, settle_singles
-from engine.step import Constraint, Step, scope_of, support_mask
-from engine.techniques.evidence import cell_has_one, house_has_one, houses_by_cell
+from engine.step import Step, scope_of, support_mask
+from engine.techniques.evidence import houses_by_cell
 from engine.techniques.holdings import POSITIONS_KEPT
 from engine.techniques.links import links_of
+from engine.techniques.tracing import find_breaches, told_trace
 
 TECHNIQUE = "traced-contradiction"
 LEVEL = 6
@@ -189,9 +190,7 @@ def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
     for breach in breaches:
         needed = scope_of(layout, breach) & grid.candidates & ~assumed
         ways.append(_fewest(grid, rounds, needed, assumed))
-    kept = min(ways, key=len)
-    kept, breach = _up_to_breach(grid.place(cell, digit), kept)
-    return Step(
+    found = Step(
         TECHNIQUE,
         LEVEL,
         (houses_by_cell(layout)[cell][0].index,),
@@ -199,25 +198,10 @@ def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
         (digit,),
         1 << index,
         removes=1 << index,
-        constraints=(breach,),
         assumed=(cell, digit),
-        trace=tuple(kept),
+        trace=tuple(min(ways, key=len)),
     )
-
-
-def _up_to_breach(position: Grid, steps: list[Step]) -> tuple[list[Step], Constraint]:
-    """Return the steps up to the first contradiction, and the constraint that cannot hold then.
-
-    Steps that were found at once can contradict each other: the first of them then ends it.
-    """
-    for number, step in enumerate(steps):
-        breaches = find_breaches(position)
-        if breaches:
-            return steps[:number], breaches[0]
-        for cell, digit in step.places:
-            position = position.place(cell, digit)
-        position = position.eliminate(step.removes)
-    return steps, find_breaches(position)[0]
+    return told_trace(grid, found)
 
 
 def _next_steps(grid: Grid, finds: Sequence[Find]) -> tuple[Step, ...]:
@@ -226,24 +210,6 @@ def _next_steps(grid: Grid, finds: Sequence[Find]) -> tuple[Step, ...]:
         if steps:
             return steps
     return ()
-
-
-def find_breaches(grid: Grid) -> list[Constraint]:
-    """Return each cell that can hold nothing, and each house that has no place for a digit."""
-    layout = grid.layout
-    held = grid.candidates | grid.placed
-    left = 0
-    for digit in layout.digits:
-        left |= layout.plane(held, digit)
-    found: list[Constraint] = [
-        cell_has_one(cell) for cell in layout.cells_in(layout.all_cells & ~left)
-    ]
-    for digit in layout.digits:
-        plane = layout.plane(held, digit)
-        for house in layout.houses:
-            if not plane & house.mask:
-                found.append(house_has_one(house.index, digit))
-    return found
 
 
 def _fewest(grid: Grid, rounds: Sequence[_Round], needed: int, assumed: int) -> list[Step]:

@@ -7,9 +7,11 @@ constraints and the position's absent candidates in them, and tries every case.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from engine.grid import Grid
 from engine.layout import Layout, iterate_bits
-from engine.step import Bound, CellConstraint, Constraint
+from engine.step import Bound, CellConstraint, Constraint, Step
 
 Rule = tuple[bool, int]
 """(is "at least one", mask of the candidates that are left of its scope)"""
@@ -19,17 +21,31 @@ def spare_constraints(
     grid: Grid, constraints: tuple[Constraint, ...], removes: int
 ) -> tuple[Constraint, ...]:
     """Return the constraints without those that can be spared, the last ones first."""
-    rules = [_rule_of(grid.layout, grid.candidates, each) for each in constraints]
+    rules = [rule_of(grid.layout, grid.candidates, each) for each in constraints]
     victims = list(iterate_bits(removes))
     kept = list(range(len(rules)))
     for index in reversed(range(len(rules))):
         fewer = [rules[other] for other in kept if other != index]
-        if all(not _can_hold(fewer, 1 << victim, 0) for victim in victims):
+        if all(not can_hold(fewer, 1 << victim, 0) for victim in victims):
             kept.remove(index)
     return tuple(constraints[index] for index in kept)
 
 
-def _rule_of(layout: Layout, candidates: int, constraint: Constraint) -> Rule:
+def with_what_stands(grid: Grid, step: Step) -> Step:
+    """Return a step that strikes, without what no longer stands and what only that rested on.
+
+    What rests on uniqueness keeps all that it cites: its premise is none of the constraints.
+    """
+    removes = step.removes & grid.candidates
+    if removes == step.removes:
+        return step
+    constraints = step.constraints
+    if removes and not step.is_by_uniqueness:
+        constraints = spare_constraints(grid, constraints, removes)
+    return replace(step, removes=removes, constraints=constraints)
+
+
+def rule_of(layout: Layout, candidates: int, constraint: Constraint) -> Rule:
     if isinstance(constraint, CellConstraint):
         scope = layout.cell_bits[constraint.cell]
     else:
@@ -37,7 +53,7 @@ def _rule_of(layout: Layout, candidates: int, constraint: Constraint) -> Rule:
     return constraint.bound is Bound.AT_LEAST_ONE, scope & candidates
 
 
-def _can_hold(rules: list[Rule], true: int, false: int) -> bool:
+def can_hold(rules: list[Rule], true: int, false: int) -> bool:
     """Say whether the rules can all hold with these candidates true and those false."""
     least = [scope for is_least, scope in rules if is_least]
     most = [scope for is_least, scope in rules if not is_least]
