@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.mattering import SINGLES, Narrowing, find_kept_steps
 from engine.step import PLAIN_LEVEL, Step, support_mask
-from engine.applying import apply_steps
 from engine.sweeping import find_stage
 from engine.techniques import LADDER, Technique, technique_with
 from engine.techniques.following import follows, without_spare_steps

@@ -1,7 +1,7 @@
 """A trace as it is told at a position: up to its first contradiction, and nothing to spare.
 
-The steps of a trace are found many at once, where more has been struck than is told in the end. Told
-one after another some strike less, and the contradiction can come sooner.
+The steps of a trace are found many at once, where more has been struck than is told in the end.
+Told one after another some strike less, and the contradiction can come sooner.
 """
 
 from __future__ import annotations
