@@ -12,6 +12,7 @@ import os
 from concurrent.futures import ProcessPoolExecutor
 from random import Random
 
+from bot.club.plan import PlanEntry
 from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
 from engine.grid import parse_grid
@@ -22,8 +23,10 @@ def _settle_down() -> None:
     os.nice(10)
 
 
-def _make(level: int, theme: str | None, seed: int) -> Puzzle | None:
-    made = make_puzzle(Random(seed), levels=(level,), needs=(theme,) if theme else ())
+def _make(entry: PlanEntry, seed: int) -> Puzzle | None:
+    made = make_puzzle(
+        Random(seed), levels=entry.levels, needs=(entry.theme,) if entry.theme else ()
+    )
     if made is None:
         return None
     return vet_puzzle(parse_grid(made.puzzle), origin=f"made from seed {seed}").puzzle
@@ -35,8 +38,7 @@ class Workshop:
     def __init__(self) -> None:
         self._pool: ProcessPoolExecutor | None = None
 
-    async def make_puzzle(self, level: int, theme: str | None, seed: int) -> Puzzle | None:
-        """Make a puzzle of the level that needs the theme, if one is named; None if none came."""
+    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
         if self._pool is None:
             self._pool = ProcessPoolExecutor(
                 max_workers=1,
@@ -44,7 +46,7 @@ class Workshop:
                 initializer=_settle_down,
             )
         loop = asyncio.get_running_loop()
-        return await loop.run_in_executor(self._pool, _make, level, theme, seed)
+        return await loop.run_in_executor(self._pool, _make, entry, seed)
 
     def close(self) -> None:
         if self._pool is not None:

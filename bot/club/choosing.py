@@ -1,50 +1,219 @@
-"""Which puzzle a date gets: the leader's queue first, then what the stock has that fits best.
+"""Which puzzle a date gets: the leader's queue first, then what was picked for it, then the stock.
 
-Never a puzzle that the club has had. Where this finds none, the service has one made.
+Never a puzzle that the club has had, in whatever disguise, nor one twice among those to come.
+Where this finds none, the service has one made.
 """
 
 from __future__ import annotations
 
-from collections.abc import Container, Sequence
-from datetime import date
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import date, timedelta
+from typing import Literal
 
-from bot.club.ports import Queued
-from bot.club.state import ClubSettings, Puzzle
+from bot.club.plan import NO_DISTANCE, PlanEntry, distance, entry_for
+from bot.club.ports import Picked, Queued
+from bot.club.state import ClubSettings, Day, Puzzle
+
+Source = Literal["queue", "stock", "nearest", "made"]
 
 
-def level_of(day: date, settings: ClubSettings) -> int:
-    """Return the level that the club plans for a date's weekday."""
-    return settings.levels[day.weekday()]
+@dataclass(frozen=True, slots=True)
+class Coming:
+    """The puzzle of a date to come. `source`: the leader's queue, the stock where it fits the
+    plan, the nearest that the stock has, or made on the spot."""
+
+    day: date
+    puzzle: Puzzle
+    source: Source
 
 
-def choose_puzzle(
-    queue: Sequence[Queued],
-    stock: Sequence[Puzzle],
-    day: date,
+@dataclass(frozen=True, slots=True)
+class Supply:
+    """All that a club's puzzles can come from. `queue` and `stock` have nothing that the club has
+    had, `stock` nothing that is queued; `earlier` is what the days before had."""
+
+    settings: ClubSettings
+    queue: tuple[Queued, ...] = ()
+    picks: tuple[Picked, ...] = ()
+    stock: tuple[Puzzle, ...] = ()
+    earlier: Mapping[date, Puzzle] = field(default_factory=dict)
+
+
+def supply_of(
     settings: ClubSettings,
-    *,
-    had: Container[str] = (),
-) -> Puzzle | None:
+    queue: tuple[Queued, ...],
+    picks: tuple[Picked, ...],
+    stock: tuple[Puzzle, ...],
+    days: Iterable[Day] = (),
+) -> Supply:
+    """Return a club's supply. A pick stands while the club may still have its puzzle."""
+    earlier = {each.date: each.puzzle for each in days}
+    had = {puzzle.identity for puzzle in earlier.values()}
+    left = {each.identity for each in stock}
+    return Supply(
+        settings,
+        tuple(each for each in queue if each.puzzle.identity not in had),
+        tuple(each for each in picks if each.puzzle.identity in left),
+        stock,
+        earlier,
+    )
+
+
+def choose_puzzle(supply: Supply, day: date) -> Coming | None:
     """Return the puzzle for a date, None where nothing is left.
 
-    The queue for the date, then the queue without a date in its order (with what was for a date
-    that passed without it); then of the stock what is nearest to the planned level, and of that
-    what needs the theme, the oldest first.
+    The queue for the date, then what waits for no date (with what was for a date that passed) or
+    for the day's level, in its order; then what was picked for the date, then the stock.
     """
-    fresh = [each for each in queue if each.puzzle.givens not in had]
-    for_today = [each for each in fresh if each.day == day]
-    for_any_day = [each for each in fresh if each.day is None or each.day < day]
-    for each in (*for_today, *for_any_day):
-        return each.puzzle
-    level, theme = level_of(day, settings), settings.theme
-    reserved = {each.puzzle.givens for each in queue}
-    left = [each for each in stock if each.givens not in had and each.givens not in reserved]
-    return min(
-        left,
-        key=lambda puzzle: (
-            abs(puzzle.level - level),
-            theme is not None and theme not in puzzle.needs,
-            puzzle.id,
-        ),
-        default=None,
+    queued = _from_queue(supply, day)
+    if queued is not None:
+        return Coming(day, queued.puzzle, "queue")
+    entry = entry_for(day, supply.settings)
+    for pick in supply.picks:
+        if pick.day == day:
+            return Coming(day, pick.puzzle, _source(pick.puzzle, entry))
+    best = next(iter(rank_stock(supply, day)), None)
+    return None if best is None else Coming(day, best, _source(best, entry))
+
+
+def _source(puzzle: Puzzle, entry: PlanEntry) -> Source:
+    return "stock" if distance(puzzle, entry) == NO_DISTANCE else "nearest"
+
+
+def _from_queue(supply: Supply, day: date) -> Queued | None:
+    for each in supply.queue:
+        if each.day == day:
+            return each
+    entry = entry_for(day, supply.settings)
+    for each in supply.queue:
+        is_free = each.day is None or each.day < day
+        if is_free and (each.level is None or entry.lowest <= each.level <= entry.highest):
+            return each
+    return None
+
+
+def rank_stock(supply: Supply, day: date) -> list[Puzzle]:
+    """Return what the stock has for a date, the best first: what is nearest to the plan, of that
+    what suits the week's rise in effort where one is wanted, of that the oldest."""
+    entry = entry_for(day, supply.settings)
+    elsewhere = {pick.puzzle.identity for pick in supply.picks if pick.day != day}
+    left: dict[tuple[int, bool, bool], list[Puzzle]] = {}
+    known: set[str] = set()
+    for puzzle in sorted(supply.stock, key=lambda each: each.id):
+        if puzzle.identity not in elsewhere and puzzle.identity not in known:
+            known.add(puzzle.identity)
+            left.setdefault(distance(puzzle, entry), []).append(puzzle)
+    arrange = _by_rise if supply.settings.rising else _as_they_are
+    return [puzzle for near in sorted(left) for puzzle in arrange(supply, day, left[near])]
+
+
+def _as_they_are(supply: Supply, day: date, puzzles: list[Puzzle]) -> list[Puzzle]:
+    return puzzles
+
+
+def _by_rise(supply: Supply, day: date, puzzles: list[Puzzle]) -> list[Puzzle]:
+    """Return puzzles of one kind, those first that keep the week's efforts rising evenly.
+
+    Efforts must stay between those of the week's days before and after it. Of what is between,
+    first comes the one that leaves an even share above it for each of the days still open.
+    """
+    window = _window_on(supply, day)
+    inside = sorted(filter(window.holds, puzzles), key=_by_effort)
+    outside = sorted(
+        (each for each in puzzles if not window.holds(each)),
+        key=lambda each: (window.distance(each), each.id),
     )
+    at = len(inside) // (window.open_days + 1)
+    by_nearness = sorted(range(len(inside)), key=lambda index: (abs(index - at), index))
+    return [*(inside[index] for index in by_nearness), *outside]
+
+
+def _by_effort(puzzle: Puzzle) -> tuple[float, int]:
+    return puzzle.effort, puzzle.id
+
+
+@dataclass(frozen=True, slots=True)
+class _Window:
+    """Between which efforts a day's should be. `open_days`: it and those of the week after it
+    that have no puzzle yet, up to the next that has."""
+
+    floor: float
+    ceiling: float
+    open_days: int
+
+    def holds(self, puzzle: Puzzle) -> bool:
+        return self.floor < puzzle.effort < self.ceiling
+
+    def distance(self, puzzle: Puzzle) -> float:
+        return max(self.floor - puzzle.effort, puzzle.effort - self.ceiling)
+
+
+def _window_on(supply: Supply, day: date) -> _Window:
+    """Return the window of a date. Days with another theme do not count, nor do puzzles without
+    it."""
+    entry = entry_for(day, supply.settings)
+    picked = {pick.day: pick.puzzle for pick in supply.picks}
+    floor, ceiling, open_days = 0.0, float("inf"), 1
+    for other in _same_week(day):
+        puzzle = supply.earlier.get(other) or picked.get(other)
+        is_kin = entry_for(other, supply.settings).theme == entry.theme
+        if other == day or not is_kin:
+            continue
+        if puzzle is None:
+            open_days += other > day and ceiling == float("inf")
+        elif not entry.theme or entry.theme in puzzle.needs:
+            if other < day:
+                floor = max(floor, puzzle.effort)
+            else:
+                ceiling = min(ceiling, puzzle.effort)
+    return _Window(floor, max(ceiling, floor), open_days)
+
+
+def _same_week(day: date) -> Iterator[date]:
+    monday = day - timedelta(days=day.weekday())
+    for number in range(7):
+        yield monday + timedelta(days=number)
+
+
+def look_ahead(supply: Supply, days: Sequence[date]) -> tuple[Coming | None, ...]:
+    """Return what each of some days to come will get, None where nothing is left for it.
+
+    What the stock gives a day is as good as picked for it, so that no later day gets it too.
+    """
+    found: list[Coming | None] = []
+    for day in days:
+        coming = choose_puzzle(supply, day)
+        found.append(coming)
+        if coming is None:
+            continue
+        if coming.source == "queue":
+            queue = tuple(
+                each for each in supply.queue if each.puzzle.identity != coming.puzzle.identity
+            )
+            earlier = {**supply.earlier, day: coming.puzzle}
+            supply = replace(supply, queue=queue, earlier=earlier)
+        else:
+            picks = (
+                *(each for each in supply.picks if each.day != day),
+                Picked(coming.puzzle, day),
+            )
+            supply = replace(supply, picks=picks)
+    return tuple(found)
+
+
+def next_instead(supply: Supply, day: date, current: Puzzle) -> Coming | None:
+    """Return what a date gets in place of what it has: the next harder one that fits as well, the
+    easiest after the hardest; None where the stock has no other."""
+    others = [each for each in rank_stock(supply, day) if each.identity != current.identity]
+    if not others:
+        return None
+    entry = entry_for(day, supply.settings)
+    nearest = distance(others[0], entry)
+    pool = [each for each in others if distance(each, entry) == nearest]
+    if supply.settings.rising:
+        pool = list(filter(_window_on(supply, day).holds, pool)) or pool
+    pool.sort(key=_by_effort)
+    harder = [each for each in pool if _by_effort(each) > _by_effort(current)]
+    chosen = (harder or pool)[0]
+    return Coming(day, chosen, _source(chosen, entry))

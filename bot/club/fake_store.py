@@ -6,7 +6,7 @@ copy of everything and takes its place at the end, so a save that fails leaves n
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from datetime import date, datetime
@@ -17,17 +17,21 @@ from msgspec.structs import replace
 from bot.club.answers import result_of
 from bot.club.ports import (
     Change,
+    DropPicks,
     EraseMember,
     MarkClosed,
     MarkPosted,
     Notice,
     OpenDay,
+    Picked,
+    PickPuzzle,
     Queued,
     QueueNotice,
     SaveEntry,
     SaveMember,
     SavePuzzle,
     SaveSettings,
+    UnqueuePuzzle,
     WithdrawNotice,
 )
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
@@ -50,6 +54,7 @@ class _Rows:
     members: dict[int, Member] = field(default_factory=dict)
     puzzles: dict[int, Puzzle] = field(default_factory=dict)
     queues: dict[int, tuple[Queued, ...]] = field(default_factory=dict)
+    picks: dict[tuple[int, date], Puzzle] = field(default_factory=dict)
     days: dict[int, Day] = field(default_factory=dict)
     entries: dict[tuple[int, int], Entry] = field(default_factory=dict)
     events: dict[str, tuple[bytes, int, str]] = field(default_factory=dict)
@@ -63,7 +68,8 @@ class _Rows:
     def duplicate(self) -> _Rows:
         """Return a copy whose tables can change on their own; the values in them never change."""
         twin = copy(self)
-        for name in ("clubs", "members", "puzzles", "queues", "days", "entries", "events", "lines"):
+        tables = "clubs members puzzles queues picks days entries events lines"
+        for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))
         return twin
 
@@ -221,6 +227,10 @@ class FakeStore:
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
         return self._rows.queues.get(club_id, ())
 
+    async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
+        picks = sorted(self._rows.picks.items(), key=lambda each: each[0])
+        return tuple(Picked(puzzle, day) for (owner, day), puzzle in picks if owner == club_id)
+
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
         days = [day for day in self._rows.days.values() if day.club_id == club_id]
         gone = {day.puzzle.identity for day in days}
@@ -277,14 +287,21 @@ def _apply(rows: _Rows, change: Change) -> None:
             _save_entry(rows, user_id, entry)
         case SaveSettings(club_id, settings, paused):
             rows.clubs[club_id] = replace(rows.clubs[club_id], settings=settings, paused=paused)
-        case SavePuzzle(puzzle, club_id, day):
+        case SavePuzzle(puzzle, club_id, day, _, level):
             kept_puzzle = _save_puzzle(rows, puzzle)
             if club_id is not None:
                 queue = rows.queues.get(club_id, ())
                 rows.queues[club_id] = (
                     *(each for each in queue if each.puzzle.id != kept_puzzle.id),
-                    Queued(kept_puzzle, day),
+                    Queued(kept_puzzle, day, level),
                 )
+        case UnqueuePuzzle(club_id, puzzle_id):
+            queue = rows.queues.get(club_id, ())
+            rows.queues[club_id] = tuple(each for each in queue if each.puzzle.id != puzzle_id)
+        case PickPuzzle(club_id, puzzle, day):
+            rows.picks[club_id, day] = _save_puzzle(rows, puzzle)
+        case DropPicks(club_id, first):
+            _drop_picks(rows, club_id, lambda day: day >= first)
         case OpenDay(day):
             _open_day(rows, day)
         case MarkPosted(day_id, posted_at, post_ref):
@@ -328,6 +345,13 @@ def _open_day(rows: _Rows, day: Day) -> None:
     rows.days[kept.id] = kept
     queue = rows.queues.get(day.club_id, ())
     rows.queues[day.club_id] = tuple(each for each in queue if each.puzzle.id != puzzle.id)
+    _drop_picks(rows, day.club_id, lambda picked: picked <= day.date)
+
+
+def _drop_picks(rows: _Rows, club_id: int, is_dropped: Callable[[date], bool]) -> None:
+    for owner, day in list(rows.picks):
+        if owner == club_id and is_dropped(day):
+            del rows.picks[owner, day]
 
 
 def _queue_notice(rows: _Rows, change: QueueNotice) -> None:

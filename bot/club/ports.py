@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol
 
+from bot.club.plan import PlanEntry
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
 
 # --- changes: what a decision wants saved; all changes of one save are one transaction ---
@@ -40,17 +41,45 @@ class SaveSettings:
 
 @dataclass(frozen=True, slots=True)
 class SavePuzzle:
-    """Add a puzzle (found by its givens), and queue it for the club where `club_id` is set."""
+    """Add a puzzle (found by its givens), and queue it for the club where `club_id` is set: for a
+    `day`, for the next day planned for a `level`, or for the next free day."""
 
     puzzle: Puzzle
     club_id: int | None = None
     day: date | None = None
     is_queued: bool = False
+    level: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class UnqueuePuzzle:
+    """Take a puzzle out of the club's queue; it stays in the stock."""
+
+    club_id: int
+    puzzle_id: int
+
+
+@dataclass(frozen=True, slots=True)
+class PickPuzzle:
+    """Pick a puzzle of the stock for a date, in place of what was picked before."""
+
+    club_id: int
+    puzzle: Puzzle
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class DropPicks:
+    """Forget what was picked for the club's dates from `first` on."""
+
+    club_id: int
+    first: date
 
 
 @dataclass(frozen=True, slots=True)
 class OpenDay:
-    """The intent to post: inserted once per club and date; its queued puzzle leaves the queue."""
+    """The intent to post: inserted once per club and date; its queued puzzle leaves the queue, and
+    what was picked for this date or before is forgotten."""
 
     day: Day
 
@@ -102,7 +131,7 @@ class EraseMember:
 
 Change = (
     SaveMember | SaveEntry | SaveSettings | SavePuzzle | OpenDay | MarkPosted | MarkClosed
-    | QueueNotice | WithdrawNotice | EraseMember
+    | QueueNotice | WithdrawNotice | EraseMember | UnqueuePuzzle | PickPuzzle | DropPicks
 )  # fmt: skip
 
 
@@ -122,8 +151,19 @@ class Notice:
 
 @dataclass(frozen=True, slots=True)
 class Queued:
+    """What a leader queued: for a date, for a day planned for a level, or for the next free day."""
+
     puzzle: Puzzle
     day: date | None
+    level: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """What a leader has seen, or chosen, for a date to come; a queued puzzle goes before it."""
+
+    puzzle: Puzzle
+    day: date
 
 
 class Store(Protocol):
@@ -186,6 +226,9 @@ class Store(Protocol):
 
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]: ...
 
+    async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
+        """Return what was picked for dates, by date."""
+
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
         """Return the puzzles that this club has not had, in whatever disguise, nor has queued."""
 
@@ -206,4 +249,5 @@ class Store(Protocol):
 class PuzzleSource(Protocol):
     """Engine work that may take long, done outside the event loop."""
 
-    async def make_puzzle(self, level: int, theme: str | None, seed: int) -> Puzzle | None: ...
+    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+        """Make a puzzle that is all that an entry of a plan asks for; None where none came."""

@@ -32,13 +32,14 @@ from bot.club.acts import (
     ShowWalkthrough,
     Talk,
 )
-from bot.club.choosing import choose_puzzle, level_of
+from bot.club.choosing import Coming, Supply, choose_puzzle, supply_of
 from bot.club.deciding import Decision, decide_on_board, say_public
 from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
 from bot.club.handing_in import decide_answer, spoken_in
 from bot.club.judging import judge_puzzle
 from bot.club.leading import LeadersAct, date_to_preview, day_to_report, decide_leading, need_leader
 from bot.club.looking import decide_looking
+from bot.club.plan import entry_for, relaxed
 from bot.club.ports import MarkClosed, PuzzleSource, Store
 from bot.club.refusal import RefusedError
 from bot.club.replies import Reply, decode_reply, encode_reply
@@ -255,20 +256,31 @@ class ClubService:
             if await self._store.load_day(club.id, due.date) is None:
                 await self._store.save(notices.open_changes(due, puzzle))
 
-    async def _choose(self, club: Club, day: date) -> Puzzle | None:
-        """Return the puzzle for a date; one is made where queue and stock have none."""
+    async def _supply(self, club: Club) -> Supply:
         store = self._store
-        queue, stock = await store.load_queue(club.id), await store.load_stock(club.id)
-        puzzle = choose_puzzle(queue, stock, day, club.settings)
-        if puzzle is not None or self._puzzles is None:
-            return puzzle
-        level = level_of(day, club.settings)
-        for theme in dict.fromkeys((club.settings.theme, None)):
+        return supply_of(
+            club.settings,
+            await store.load_queue(club.id),
+            await store.load_picks(club.id),
+            await store.load_stock(club.id),
+            await store.load_days(club.id),
+        )
+
+    async def _choose(self, club: Club, day: date) -> Puzzle | None:
+        coming = await self._coming(club, await self._supply(club), day)
+        return None if coming is None else coming.puzzle
+
+    async def _coming(self, club: Club, supply: Supply, day: date) -> Coming | None:
+        """Return the puzzle for a date; one is made where queue and stock have none."""
+        coming = choose_puzzle(supply, day)
+        if coming is not None or self._puzzles is None:
+            return coming
+        had = {puzzle.identity for puzzle in supply.earlier.values()}
+        for entry in relaxed(entry_for(day, club.settings)):
             for attempt in range(TRIES_AT_MAKING):
-                seed = _seed_of(club, day, attempt)
-                made = await self._puzzles.make_puzzle(level, theme, seed)
-                if made is not None and not await store.has_had(club.id, made.identity):
-                    return made
+                made = await self._puzzles.make_puzzle(entry, _seed_of(club, day, attempt))
+                if made is not None and made.identity not in had:
+                    return Coming(day, made, "made")
         return None
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.club.boards import count_open, find_clashes
 from bot.club.facts import CoverPicture, DayFacts, GridPicture, Position
+from bot.club.plan import entry_for
 from bot.club.position import shown_position
 from bot.club.replies import BoardShown, ClockStarted, TodayShown
 from bot.club.state import Board, Club, Day, Entry
@@ -26,8 +27,8 @@ def day_facts(club: Club, day: Day, *, hide: bool = False) -> DayFacts:
 
 
 def shown_theme(club: Club, day: Day) -> str | None:
-    """Return the week's technique where the day's puzzle does need it."""
-    theme = club.settings.theme
+    """Return the technique that the plan has for the date, where the day's puzzle does need it."""
+    theme = entry_for(day.date, club.settings).theme
     return theme if theme in day.puzzle.needs else None
 
 

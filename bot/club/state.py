@@ -22,12 +22,27 @@ class Penalties(Struct, frozen=True):
     wrong: int = 60
 
 
+class DayWish(Struct, frozen=True):
+    """What a weekday asks for besides its level. Empty: nothing of its own, as the week has it.
+
+    `up_to` is the highest level that will do, 0 for the day's level alone. `theme` is a
+    technique's id, or `none` for a day outside the week's theme. `pattern` is a symmetry of the
+    givens, or `any`.
+    """
+
+    up_to: int = 0
+    theme: str = ""
+    pattern: str = ""
+
+
 class ClubSettings(Struct, frozen=True):
     """What a leader decides. `post_time` is local, `HH:MM`; `levels` by weekday, Monday first.
 
-    `theme` is a technique's id that stock puzzles should need where some do. `quick` is the
-    seconds per open cell under which a result waits for the leader. `leaders` are user ids of the
-    platform, besides those whom the platform itself calls leaders.
+    `theme` is a technique's id that the week's puzzles need, `pattern` the symmetry of their
+    givens, empty for any; `rising`: their effort rises day by day through the week. `wishes` are
+    those of single weekdays (`bot.club.plan` puts all of it together). `quick` is the seconds per
+    open cell under which a result waits for the leader. `leaders` are user ids of the platform,
+    besides those whom the platform itself calls leaders.
     """
 
     name: str
@@ -40,6 +55,11 @@ class ClubSettings(Struct, frozen=True):
     quick: float = 1.5
     look: Literal["light", "dark"] = "light"
     leaders: tuple[str, ...] = ()
+    rising: bool = False
+    pattern: str = ""
+    wishes: tuple[DayWish, DayWish, DayWish, DayWish, DayWish, DayWish, DayWish] = (
+        DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(),
+    )  # fmt: skip
 
 
 class Club(Struct, frozen=True):

@@ -9,26 +9,33 @@ from typing import Any
 
 from bot.club.ports import (
     Change,
+    DropPicks,
     EraseMember,
     MarkClosed,
     MarkPosted,
     OpenDay,
+    PickPuzzle,
     QueueNotice,
     SaveEntry,
     SaveMember,
     SavePuzzle,
     SaveSettings,
+    UnqueuePuzzle,
     WithdrawNotice,
 )
-from bot.storage.days import mark_closed, mark_posted, open_day, save_puzzle
+from bot.storage.days import mark_closed, mark_posted, open_day
 from bot.storage.members import erase_member, save_entry, save_member, save_settings
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
+from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
 
 _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveMember: save_member,
     SaveEntry: save_entry,
     SaveSettings: save_settings,
     SavePuzzle: save_puzzle,
+    UnqueuePuzzle: unqueue_puzzle,
+    PickPuzzle: pick_puzzle,
+    DropPicks: drop_picks,
     OpenDay: open_day,
     MarkPosted: mark_posted,
     MarkClosed: mark_closed,

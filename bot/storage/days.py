@@ -1,4 +1,4 @@
-"""Statements on days and puzzles: what was posted, what waits, what is in stock.
+"""Statements on days: what is to be posted, what was, and what is over.
 
 Each runs inside a transaction of the caller.
 """
@@ -6,13 +6,13 @@ Each runs inside a transaction of the caller.
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
 from datetime import date, datetime
 from typing import Any
 
-from bot.club.ports import MarkClosed, MarkPosted, OpenDay, Queued, SavePuzzle
-from bot.club.state import Day, Puzzle
-from bot.storage.rows import day_of, day_values, ms_of, puzzle_of, puzzle_values
+from bot.club.ports import MarkClosed, MarkPosted, OpenDay
+from bot.club.state import Day
+from bot.storage.puzzles import insert_puzzle
+from bot.storage.rows import day_of, day_values, ms_of
 
 _DAY = (
     "SELECT day.*, puzzle.givens, puzzle.solution, puzzle.level, puzzle.needs, puzzle.hardest,"
@@ -71,6 +71,9 @@ def open_day(connection: sqlite3.Connection, change: OpenDay) -> None:
         connection.execute(
             "DELETE FROM queue WHERE club_id = ? AND puzzle_id = ?", (day.club_id, puzzle_id)
         )
+        connection.execute(
+            "DELETE FROM pick WHERE club_id = ? AND day <= ?", (day.club_id, day.date.isoformat())
+        )
 
 
 def mark_posted(connection: sqlite3.Connection, change: MarkPosted) -> None:
@@ -82,85 +85,3 @@ def mark_posted(connection: sqlite3.Connection, change: MarkPosted) -> None:
 
 def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:
     connection.execute("UPDATE day SET is_closed = 1 WHERE id = ?", (change.day_id,))
-
-
-_IDENTITY = "iif(puzzle.form = '', puzzle.givens, puzzle.form)"
-"""As `Puzzle.identity` has it."""
-
-_INSERT_PUZZLE = """
-    INSERT INTO puzzle
-        (givens, solution, level, needs, hardest, effort, credit, origin, form, pattern)
-    VALUES
-        (:givens, :solution, :level, :needs, :hardest, :effort, :credit, :origin, :form, :pattern)
-    ON CONFLICT (givens) DO NOTHING
-"""
-
-
-def insert_puzzle(connection: sqlite3.Connection, puzzle: Puzzle) -> int:
-    """Add a puzzle unless its givens are there; return its id. The first one's words stand."""
-    connection.execute(_INSERT_PUZZLE, puzzle_values(puzzle))
-    row = connection.execute("SELECT id FROM puzzle WHERE givens = ?", (puzzle.givens,)).fetchone()
-    return int(row[0])
-
-
-def insert_stock(connection: sqlite3.Connection, puzzles: Iterable[Puzzle]) -> int:
-    """Add the puzzles whose givens are not there; return how many were added."""
-    return connection.executemany(_INSERT_PUZZLE, map(puzzle_values, puzzles)).rowcount
-
-
-def save_puzzle(connection: sqlite3.Connection, change: SavePuzzle) -> None:
-    puzzle_id = insert_puzzle(connection, change.puzzle)
-    if change.club_id is not None:
-        connection.execute(
-            "INSERT INTO queue (club_id, puzzle_id, day) VALUES (?, ?, ?)"
-            " ON CONFLICT (club_id, puzzle_id) DO UPDATE SET day = excluded.day",
-            (change.club_id, puzzle_id, None if change.day is None else change.day.isoformat()),
-        )
-
-
-def list_puzzles(
-    connection: sqlite3.Connection, level: int | None, needs: str | None, limit: int
-) -> tuple[Puzzle, ...]:
-    rows = connection.execute(
-        "SELECT * FROM puzzle WHERE (?1 IS NULL OR level = ?1) AND (?2 IS NULL OR EXISTS"
-        " (SELECT 1 FROM json_each(puzzle.needs) WHERE value = ?2)) ORDER BY id LIMIT ?3",
-        (level, needs, limit),
-    )
-    return tuple(map(puzzle_of, rows))
-
-
-def list_queue(connection: sqlite3.Connection, club_id: int) -> tuple[Queued, ...]:
-    rows = connection.execute(
-        "SELECT puzzle.*, queue.day AS for_day FROM queue"
-        " JOIN puzzle ON puzzle.id = queue.puzzle_id WHERE queue.club_id = ? ORDER BY queue.id",
-        (club_id,),
-    )
-    return tuple(
-        Queued(
-            puzzle=puzzle_of(row),
-            day=None if row["for_day"] is None else date.fromisoformat(row["for_day"]),
-        )
-        for row in rows
-    )
-
-
-def list_stock(connection: sqlite3.Connection, club_id: int) -> tuple[Puzzle, ...]:
-    rows = connection.execute(
-        f"SELECT * FROM puzzle WHERE {_IDENTITY} NOT IN"
-        f" (SELECT {_IDENTITY} FROM puzzle JOIN day ON day.puzzle_id = puzzle.id"
-        "   WHERE day.club_id = ?1"
-        f"  UNION SELECT {_IDENTITY} FROM puzzle JOIN queue ON queue.puzzle_id = puzzle.id"
-        "   WHERE queue.club_id = ?1)"
-        " ORDER BY id",
-        (club_id,),
-    )
-    return tuple(map(puzzle_of, rows))
-
-
-def has_had(connection: sqlite3.Connection, club_id: int, identity: str) -> bool:
-    row = connection.execute(
-        "SELECT 1 FROM day JOIN puzzle ON puzzle.id = day.puzzle_id"
-        f" WHERE day.club_id = ? AND {_IDENTITY} = ?",
-        (club_id, identity),
-    ).fetchone()
-    return row is not None

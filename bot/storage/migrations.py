@@ -216,6 +216,25 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE puzzle ADD COLUMN pattern TEXT NOT NULL DEFAULT ''",
         "CREATE INDEX puzzle_by_form ON puzzle (form)",
     ),
+    (
+        # A queued puzzle may wait for a day of a level; what a leader saw of days to come is kept.
+        "ALTER TABLE queue ADD COLUMN level INTEGER",
+        """
+        CREATE TABLE pick (
+            club_id INTEGER NOT NULL REFERENCES club,
+            day TEXT NOT NULL,
+            puzzle_id INTEGER NOT NULL REFERENCES puzzle,
+            PRIMARY KEY (club_id, day)
+        ) STRICT, WITHOUT ROWID
+        """,
+        # The next seed for each kind of puzzle made for the stock: none is ever used twice.
+        """
+        CREATE TABLE making (
+            recipe TEXT PRIMARY KEY,
+            next_seed INTEGER NOT NULL
+        ) STRICT, WITHOUT ROWID
+        """,
+    ),
 )
 
 

@@ -11,9 +11,9 @@ from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from bot.club.ports import Change, Notice, Queued
+from bot.club.ports import Change, Notice, Picked, Queued
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
-from bot.storage import days, members, outbox
+from bot.storage import days, members, outbox, puzzles
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
 from bot.storage.matrix_journal import prune_matrix
@@ -118,23 +118,36 @@ class SqliteStore:
     # --- puzzles ---
 
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
-        return await self.database.read(lambda link: days.list_queue(link, club_id))
+        return await self.database.read(lambda link: puzzles.list_queue(link, club_id))
 
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
-        return await self.database.read(lambda link: days.list_stock(link, club_id))
+        return await self.database.read(lambda link: puzzles.list_stock(link, club_id))
 
     async def has_had(self, club_id: int, identity: str) -> bool:
-        return await self.database.read(lambda link: days.has_had(link, club_id, identity))
+        return await self.database.read(lambda link: puzzles.has_had(link, club_id, identity))
 
-    async def add_stock(self, puzzles: Sequence[Puzzle]) -> int:
+    async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
+        return await self.database.read(lambda link: puzzles.list_picks(link, club_id))
+
+    async def add_stock(self, added: Sequence[Puzzle]) -> int:
         """Add the puzzles whose givens are not there yet; return how many were added."""
-        return await self.database.write(lambda link: days.insert_stock(link, puzzles))
+        return await self.database.write(lambda link: puzzles.insert_stock(link, added))
+
+    async def add_new(self, puzzle: Puzzle) -> bool:
+        """Add a puzzle; False where it is there already, in whatever disguise."""
+        return await self.database.write(lambda link: puzzles.insert_new(link, puzzle))
+
+    async def claim_seed(self, recipe: str) -> int:
+        """Return a seed that this recipe has never had; it is used up from now on."""
+        return await self.database.write(lambda link: puzzles.claim_seed(link, recipe))
 
     async def list_puzzles(
         self, *, level: int | None = None, needs: str | None = None, limit: int = 1_000_000
     ) -> tuple[Puzzle, ...]:
         """Return the puzzles of a level, or that need a technique, oldest first."""
-        return await self.database.read(lambda link: days.list_puzzles(link, level, needs, limit))
+        return await self.database.read(
+            lambda link: puzzles.list_puzzles(link, level, needs, limit)
+        )
 
     # --- the outbox ---
 

@@ -16,7 +16,7 @@ from bot.club.fake_store import FakeStore
 from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
 from bot.club.replies import Reply, decode_reply
 from bot.club.service import ClubService
-from bot.club.state import Club, ClubSettings, Entry, Puzzle
+from bot.club.state import Club, ClubSettings, Day, Entry, Puzzle
 from engine.canonical import canonical_text
 from engine.grid import format_grid, parse_grid
 from engine.solving import apply_step, find_path
@@ -63,6 +63,14 @@ def settings_with(**changes: object) -> ClubSettings:
     """Return settings that flag nothing as quick, so that tests choose when it is."""
     values: dict[str, object] = {"name": "Maple Street Solvers", "post_time": "12:00", "quick": 0}
     return ClubSettings(**{**values, **changes})  # type: ignore[arg-type]
+
+
+def day_with(puzzle: Puzzle, on: date, club_id: int = 1) -> Day:
+    """Return a closed day that had this puzzle."""
+    due = NOON + (on - MONDAY)
+    return Day(
+        0, club_id, on, puzzle, ("row 1", "row 2"), False, due, due + DAY, due, "post", True
+    )
 
 
 @dataclass

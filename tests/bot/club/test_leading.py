@@ -6,6 +6,7 @@ from datetime import timedelta
 
 import pytest
 
+from bot.club.plan import PlanEntry
 from bot.club.ports import SavePuzzle
 from bot.club.replies import (
     AnswerRight,
@@ -267,20 +268,20 @@ async def test_asked_again_nothing_more_is_done() -> None:
 
 async def test_the_stock_fits_the_weekday_and_a_puzzle_is_made_where_nothing_is_left() -> None:
     class Maker:
-        asked: list[tuple[int, str | None, int]] = []  # noqa: RUF012 - one test, one maker
+        asked: list[tuple[PlanEntry, int]] = []  # noqa: RUF012 - one test, one maker
 
-        async def make_puzzle(self, level: int, theme: str | None, seed: int) -> Puzzle | None:
-            self.asked.append((level, theme, seed))
-            return crook_puzzle() if theme is None else None
+        async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+            self.asked.append((entry, seed))
+            return None if entry.theme else crook_puzzle()
 
     story = await open_story(
         easy_puzzle(), settings=settings_with(theme="naked-triple"), source=Maker()
     )
     await story.later(days=1).tick()
     assert story.post_with(DayPosted).day.givens == CROOK
-    levels_and_themes = [(level, theme) for level, theme, _ in Maker.asked]
-    assert levels_and_themes == [(1, "naked-triple")] * 3 + [(1, None)]
-    seeds = [seed for _, _, seed in Maker.asked]
+    entries = [entry for entry, _ in Maker.asked]
+    assert entries == [PlanEntry(3, 3, "naked-triple")] * 3 + [PlanEntry(3, 3)]
+    seeds = [seed for _, seed in Maker.asked]
     assert len(set(seeds[:3])) == 3
     assert seeds[3] == seeds[0]
 

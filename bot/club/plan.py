@@ -1,0 +1,112 @@
+"""A club's week as a plan: what the puzzle of each weekday should be, and whether one is that.
+
+An entry is what a weekday asks for once its own wishes and the week's are put together. A theme
+above a day's level raises the level: no puzzle of level 1 needs a naked triple.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from bot.club.state import ClubSettings, DayWish, Puzzle
+from engine.canonical import PATTERNS
+from engine.techniques import LADDER, technique_with
+
+WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+HIGHEST_LEVEL = max(technique.level for technique in LADDER)
+THEMES = tuple(technique.id for technique in LADDER if not technique.is_shortcut)
+"""Techniques that a puzzle can need."""
+
+NO_THEME, ANY_PATTERN = "none", "any"
+
+_IMPLIED = {"half-turn": ("half-turn", "quarter-turn")}
+"""What is the same turned by a quarter is the same turned by half."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class PlanEntry:
+    """`theme` and `pattern` are empty where any will do."""
+
+    lowest: int
+    highest: int
+    theme: str = ""
+    pattern: str = ""
+
+    @property
+    def key(self) -> str:
+        """A text that tells it from every other entry."""
+        return f"{self.lowest}-{self.highest}:{self.theme}:{self.pattern}"
+
+    @property
+    def levels(self) -> tuple[int, ...]:
+        return tuple(range(self.lowest, self.highest + 1))
+
+
+def entry_for(day: date, settings: ClubSettings) -> PlanEntry:
+    """Return what the plan asks for on a date."""
+    return entry_of(day.weekday(), settings)
+
+
+def entry_of(weekday: int, settings: ClubSettings) -> PlanEntry:
+    """Return what the plan asks for on a weekday, Monday being 0."""
+    level, wish = settings.levels[weekday], settings.wishes[weekday]
+    theme = wish.theme or settings.theme or ""
+    pattern = wish.pattern or settings.pattern
+    theme = "" if theme == NO_THEME else theme
+    least = technique_with(theme).level if theme else 1
+    return PlanEntry(
+        lowest=max(level, least),
+        highest=max(level, wish.up_to, least),
+        theme=theme,
+        pattern="" if pattern == ANY_PATTERN else pattern,
+    )
+
+
+def entries_of(settings: ClubSettings) -> tuple[PlanEntry, ...]:
+    """Return the different entries of a week, in the order of its days."""
+    return tuple(dict.fromkeys(entry_of(weekday, settings) for weekday in range(7)))
+
+
+def has_pattern(puzzle: Puzzle, pattern: str) -> bool:
+    return not pattern or puzzle.pattern in _IMPLIED.get(pattern, (pattern,))
+
+
+def fits(puzzle: Puzzle, entry: PlanEntry) -> bool:
+    """Say whether a puzzle is all that an entry asks for."""
+    return distance(puzzle, entry) == NO_DISTANCE
+
+
+NO_DISTANCE = (0, False, False)
+
+
+def distance(puzzle: Puzzle, entry: PlanEntry) -> tuple[int, bool, bool]:
+    """Return how far a puzzle is from an entry: its level first, then theme, then pattern."""
+    return (
+        max(entry.lowest - puzzle.level, puzzle.level - entry.highest, 0),
+        bool(entry.theme) and entry.theme not in puzzle.needs,
+        not has_pattern(puzzle, entry.pattern),
+    )
+
+
+def relaxed(entry: PlanEntry) -> tuple[PlanEntry, ...]:
+    """Return what will do in an entry's stead, the best first and the easiest to come by last."""
+    plain = PlanEntry(entry.lowest, entry.highest)
+    return tuple(
+        dict.fromkeys(
+            (
+                entry,
+                PlanEntry(entry.lowest, entry.highest, entry.theme),
+                plain,
+                PlanEntry(1, HIGHEST_LEVEL),
+            )
+        )
+    )
+
+
+def with_wish(settings: ClubSettings, weekday: int, wish: DayWish) -> tuple[DayWish, ...]:
+    """Return the wishes with one weekday's in place of what it had."""
+    return (*settings.wishes[:weekday], wish, *settings.wishes[weekday + 1 :])
+
+
+assert set(_IMPLIED) <= set(PATTERNS)

@@ -1,0 +1,158 @@
+"""Statements on puzzles: what is in stock, what waits in a queue, what was picked for a date.
+
+Each runs inside a transaction of the caller.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Iterable
+from datetime import date
+
+from bot.club.ports import DropPicks, Picked, PickPuzzle, Queued, SavePuzzle, UnqueuePuzzle
+from bot.club.state import Puzzle
+from bot.storage.rows import puzzle_of, puzzle_values
+
+_IDENTITY = "iif(puzzle.form = '', puzzle.givens, puzzle.form)"
+"""As `Puzzle.identity` has it."""
+
+_INSERT_PUZZLE = """
+    INSERT INTO puzzle
+        (givens, solution, level, needs, hardest, effort, credit, origin, form, pattern)
+    VALUES
+        (:givens, :solution, :level, :needs, :hardest, :effort, :credit, :origin, :form, :pattern)
+    ON CONFLICT (givens) DO NOTHING
+"""
+
+
+def insert_puzzle(connection: sqlite3.Connection, puzzle: Puzzle) -> int:
+    """Add a puzzle unless its givens are there; return its id. The first one's words stand."""
+    connection.execute(_INSERT_PUZZLE, puzzle_values(puzzle))
+    row = connection.execute("SELECT id FROM puzzle WHERE givens = ?", (puzzle.givens,)).fetchone()
+    return int(row[0])
+
+
+def insert_stock(connection: sqlite3.Connection, puzzles: Iterable[Puzzle]) -> int:
+    """Add the puzzles whose givens are not there; return how many were added."""
+    return connection.executemany(_INSERT_PUZZLE, map(puzzle_values, puzzles)).rowcount
+
+
+def insert_new(connection: sqlite3.Connection, puzzle: Puzzle) -> bool:
+    """Add a puzzle unless it is there in whatever disguise; say whether it was added."""
+    row = connection.execute(
+        f"SELECT 1 FROM puzzle WHERE {_IDENTITY} = ?", (puzzle.identity,)
+    ).fetchone()
+    if row is None:
+        insert_puzzle(connection, puzzle)
+    return row is None
+
+
+FIRST_SEED = 1_000_001
+"""Where the seeds of puzzles made for a stock begin, away from those that people type."""
+
+
+def claim_seed(connection: sqlite3.Connection, recipe: str) -> int:
+    """Return the next seed of a recipe; it is used up, whatever becomes of the making."""
+    row = connection.execute(
+        "INSERT INTO making (recipe, next_seed) VALUES (?, ?)"
+        " ON CONFLICT (recipe) DO UPDATE SET next_seed = next_seed + 1"
+        " RETURNING next_seed - 1",
+        (recipe, FIRST_SEED + 1),
+    ).fetchone()
+    return int(row[0])
+
+
+def save_puzzle(connection: sqlite3.Connection, change: SavePuzzle) -> None:
+    puzzle_id = insert_puzzle(connection, change.puzzle)
+    if change.club_id is not None:
+        connection.execute(
+            "INSERT INTO queue (club_id, puzzle_id, day, level) VALUES (?, ?, ?, ?)"
+            " ON CONFLICT (club_id, puzzle_id)"
+            " DO UPDATE SET day = excluded.day, level = excluded.level",
+            (
+                change.club_id,
+                puzzle_id,
+                None if change.day is None else change.day.isoformat(),
+                change.level,
+            ),
+        )
+
+
+def unqueue_puzzle(connection: sqlite3.Connection, change: UnqueuePuzzle) -> None:
+    connection.execute(
+        "DELETE FROM queue WHERE club_id = ? AND puzzle_id = ?", (change.club_id, change.puzzle_id)
+    )
+
+
+def pick_puzzle(connection: sqlite3.Connection, change: PickPuzzle) -> None:
+    puzzle_id = insert_puzzle(connection, change.puzzle)
+    connection.execute(
+        "INSERT INTO pick (club_id, day, puzzle_id) VALUES (?, ?, ?)"
+        " ON CONFLICT (club_id, day) DO UPDATE SET puzzle_id = excluded.puzzle_id",
+        (change.club_id, change.day.isoformat(), puzzle_id),
+    )
+
+
+def drop_picks(connection: sqlite3.Connection, change: DropPicks) -> None:
+    connection.execute(
+        "DELETE FROM pick WHERE club_id = ? AND day >= ?",
+        (change.club_id, change.first.isoformat()),
+    )
+
+
+def list_picks(connection: sqlite3.Connection, club_id: int) -> tuple[Picked, ...]:
+    rows = connection.execute(
+        "SELECT puzzle.*, pick.day AS for_day FROM pick"
+        " JOIN puzzle ON puzzle.id = pick.puzzle_id WHERE pick.club_id = ? ORDER BY pick.day",
+        (club_id,),
+    )
+    return tuple(Picked(puzzle_of(row), date.fromisoformat(row["for_day"])) for row in rows)
+
+
+def list_puzzles(
+    connection: sqlite3.Connection, level: int | None, needs: str | None, limit: int
+) -> tuple[Puzzle, ...]:
+    rows = connection.execute(
+        "SELECT * FROM puzzle WHERE (?1 IS NULL OR level = ?1) AND (?2 IS NULL OR EXISTS"
+        " (SELECT 1 FROM json_each(puzzle.needs) WHERE value = ?2)) ORDER BY id LIMIT ?3",
+        (level, needs, limit),
+    )
+    return tuple(map(puzzle_of, rows))
+
+
+def list_queue(connection: sqlite3.Connection, club_id: int) -> tuple[Queued, ...]:
+    rows = connection.execute(
+        "SELECT puzzle.*, queue.day AS for_day, queue.level AS for_level FROM queue"
+        " JOIN puzzle ON puzzle.id = queue.puzzle_id WHERE queue.club_id = ? ORDER BY queue.id",
+        (club_id,),
+    )
+    return tuple(
+        Queued(
+            puzzle=puzzle_of(row),
+            day=None if row["for_day"] is None else date.fromisoformat(row["for_day"]),
+            level=row["for_level"],
+        )
+        for row in rows
+    )
+
+
+def list_stock(connection: sqlite3.Connection, club_id: int) -> tuple[Puzzle, ...]:
+    rows = connection.execute(
+        f"SELECT * FROM puzzle WHERE {_IDENTITY} NOT IN"
+        f" (SELECT {_IDENTITY} FROM puzzle JOIN day ON day.puzzle_id = puzzle.id"
+        "   WHERE day.club_id = ?1"
+        f"  UNION SELECT {_IDENTITY} FROM puzzle JOIN queue ON queue.puzzle_id = puzzle.id"
+        "   WHERE queue.club_id = ?1)"
+        " ORDER BY id",
+        (club_id,),
+    )
+    return tuple(map(puzzle_of, rows))
+
+
+def has_had(connection: sqlite3.Connection, club_id: int, identity: str) -> bool:
+    row = connection.execute(
+        "SELECT 1 FROM day JOIN puzzle ON puzzle.id = day.puzzle_id"
+        f" WHERE day.club_id = ? AND {_IDENTITY} = ?",
+        (club_id, identity),
+    ).fetchone()
+    return row is not None
