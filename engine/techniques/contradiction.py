@@ -190,6 +190,7 @@ def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
     for breach in breaches:
         needed = scope_of(layout, breach) & grid.candidates & ~assumed
         ways.append(_fewest(grid, rounds, needed, assumed))
+    fewest = min(ways, key=len)
     found = Step(
         TECHNIQUE,
         LEVEL,
@@ -199,7 +200,7 @@ def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
         1 << index,
         removes=1 << index,
         assumed=(cell, digit),
-        trace=tuple(min(ways, key=len)),
+        trace=tuple(fewest),
     )
     return told_trace(grid, found)
 

@@ -28,17 +28,13 @@ PART = {1: 4, 2: 9, 3: 9, 4: 3, 5: 2, 6: 1}
 """Level -> samples of each of its techniques in the default run; the long run takes them all."""
 SOME_PUZZLES = load_puzzles()[::24]
 some_puzzles = pytest.mark.parametrize("puzzle", SOME_PUZZLES, ids=lambda each: each.hardest)
-# A known fault, held in view: strict, so that whoever mends it takes the mark away.
-open_above_plain = pytest.mark.xfail(
-    strict=True, reason="above level 3 what is kept is not yet always proved and never spare"
-)
 in_part_and_whole = pytest.mark.parametrize(
     ("whole", "most_level"),
     [
         (False, 3),
-        pytest.param(False, 6, marks=open_above_plain),
+        (False, 6),
         pytest.param(True, 3, marks=pytest.mark.long),
-        pytest.param(True, 6, marks=[pytest.mark.long, open_above_plain]),
+        pytest.param(True, 6, marks=pytest.mark.long),
     ],
     ids=["part-plain", "part-all", "whole-plain", "whole-all"],
 )
