@@ -13,6 +13,7 @@ from dataclasses import dataclass, field
 
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
+from engine.refinding import as_found_first
 from engine.step import PLAIN_LEVEL, Step, victim_cells
 from engine.sweeping import Stage, find_stage
 from engine.techniques import LADDER, RANKS, Technique
@@ -64,8 +65,9 @@ def find_kept_steps(
 ) -> tuple[Step, ...]:
     """Return the steps to the best placement, the placement itself last; empty where stuck.
 
-    A step is as its sweep found it; at the position itself it may strike more. With a narrowing
-    the first one must be admitted by it. Where no placement comes in sight within the bound on
+    The first is as its technique finds it at the position. Each further one is as its sweep found
+    it; where only those before it were taken it may strike more. With a narrowing the first one
+    must be admitted by it. Where no placement comes in sight within the bound on
     long work, the last is the simplest step of that work instead.
     """
     layout = grid.layout
@@ -82,8 +84,8 @@ def find_kept_steps(
             kept = (*best.kept, _placement_after(grid, best))
             needed = without_spare_steps(grid, kept)
             is_asked = narrowing is None or narrowing.admits(layout, needed[0])
-            return needed if is_asked else kept
-    return trail.find_general(narrowing)
+            return trail.with_first_as_found(needed if is_asked else kept)
+    return trail.with_first_as_found(trail.find_general(narrowing))
 
 
 def _placement_after(grid: Grid, outlook: _Outlook) -> Step:
@@ -113,6 +115,8 @@ class _Trail:
     struck: list[int] = field(default_factory=list)
     seen: tuple[int, ...] = ()
     general: int = 0
+    idle: int = 0
+    """How many techniques from the foot of the ladder are known to find nothing where it stands."""
     rests: dict[tuple[int, int], int] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -137,9 +141,11 @@ class _Trail:
                 ladder = tuple(each for each in ladder if each.level < GENERAL_LEVEL)
             if best is not None and more is not None:
                 more -= 1
-            stage = find_stage(self.current, ladder)
+            stage = find_stage(self.current, ladder[self.idle :])
             if stage is None:
+                self.idle = max(self.idle, len(ladder))
                 break
+            self.idle = 0
             self.general += stage.technique.level >= GENERAL_LEVEL
             self.stages.append(stage)
             if any(step.places for step in stage.steps):
@@ -175,6 +181,12 @@ class _Trail:
                 if not rests and narrowing.admits(layout, step):
                     return (step,)
         return ()
+
+    def with_first_as_found(self, kept: tuple[Step, ...]) -> tuple[Step, ...]:
+        """Return the steps, the first as it is found at the start: by the first sweep, or anew."""
+        if not kept or any(step is kept[0] for step in self.stages[0].steps):
+            return kept
+        return as_found_first(self.start, kept[0]), *kept[1:]
 
     def _outlook(
         self,

@@ -12,9 +12,10 @@ from dataclasses import dataclass, replace
 from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.mattering import SINGLES, Narrowing, find_kept_steps
+from engine.refinding import refound
 from engine.step import PLAIN_LEVEL, Step, support_mask
 from engine.sweeping import find_stage
-from engine.techniques import LADDER, Technique, technique_with
+from engine.techniques import LADDER, Technique
 from engine.techniques.following import follows, without_spare_steps
 from engine.techniques.sparing import with_what_stands
 from engine.techniques.tracing import told_trace
@@ -99,7 +100,7 @@ def find_hint(
     kept = find_kept_steps(grid, narrowing, ladder)
     if not kept:
         return None
-    return _as_found(grid, kept[0])
+    return kept[0]
 
 
 def find_hint_path(
@@ -113,21 +114,9 @@ def find_hint_path(
     kept = find_kept_steps(grid, narrowing, ladder)
     found: list[Step] = []
     for step in kept:
-        found.append(_refound(grid, step) if found else _as_found(grid, step))
+        found.append(refound(grid, step) if found else step)
         grid = apply_step(grid, found[-1])
     return tuple(found)
-
-
-def _as_found(grid: Grid, step: Step) -> Step:
-    """Return the first kept step as its technique finds it at the position.
-
-    A trace further on need not be among those that are found at once; then the simplest of these
-    does as well, since nothing more than what it strikes is promised of it.
-    """
-    if not step.trace:
-        return _refound(grid, step)
-    traces = find_steps(grid, technique_with(step.technique))
-    return next((found for found in traces if found.assumed == step.assumed), traces[0])
 
 
 def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
@@ -172,7 +161,7 @@ def prune_path(path: Path) -> Path:
         fewer = without_spare_steps(path.start, steps)
         position, shown = path.start, []
         for step in fewer:
-            shown.append(step if step.places else _refound(position, step))
+            shown.append(step if step.places else refound(position, step))
             position = apply_step(position, shown[-1])
         if len(fewer) == len(steps) and tuple(shown) == tuple(steps):
             return Path(path.start, tuple(shown), position)
@@ -225,26 +214,7 @@ def _fitted(grid: Grid, step: Step) -> Step:
     bit = grid.layout.bit
     left = tuple(place for place in step.places if grid.candidates & bit(*place))
     if left == step.places:
-        return _refound(grid, step)
+        return refound(grid, step)
     singles = (found for found in find_all_steps(grid, SINGLES) if len(found.places) == 1)
     rest = replace(step, places=left)  # on a board with a mistake there need not be a single
     return next((found for found in singles if found.places[0] in left), rest)
-
-
-def _refound(grid: Grid, step: Step) -> Step:
-    """Return the same instance as it stands at this position, where it follows.
-
-    One of its kind that strikes as much will do as well. Where there is none (another step has
-    reduced its pattern to something simpler) the reasoning still holds, and what it no longer
-    strikes is left out.
-    """
-    if step.trace:
-        return told_trace(grid, step)
-    removes = step.removes & grid.candidates
-    as_much = None
-    for found in technique_with(step.technique).find(grid):
-        if not removes & ~found.removes and found.places == step.places:
-            if found.key == step.key:
-                return found
-            as_much = as_much or found
-    return as_much or with_what_stands(grid, step)
