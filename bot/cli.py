@@ -11,7 +11,7 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from bot import cli_engine, cli_host
+from bot import cli_engine, cli_host, cli_making
 
 FINE, FAILED, WRONG_INPUT = 0, 1, 2
 
@@ -99,6 +99,12 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     picture = _add(commands, "picture", cli_engine.draw_picture, "Draw a grid as a PNG.")
     for command in (rate, steps, hint, walk, picture):
         _add_grids(command, removed=command is not rate)
+    for command in (rate, steps, hint, walk, picture):
+        command.add_argument(
+            "--no-uniqueness",
+            action="store_true",
+            help="without techniques that take for granted that there is just one solution",
+        )
     steps.add_argument("--technique", metavar="T", help="only this technique, such as naked-pair")
     picture.add_argument("--out", type=Path, required=True, metavar="FILE.png")
     picture.add_argument("--look", choices=("light", "dark"), default="light")
@@ -107,11 +113,8 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     picture.add_argument(
         "--hint", choices=("where", "which", "why"), help="with the next step, up to this rung"
     )
-    make = _add(commands, "make", cli_engine.make_puzzles, "Make puzzles.")
-    make.add_argument("--needs", action="append", default=[], metavar="T", help="must need it")
-    make.add_argument("--level", type=int, choices=range(1, 4), metavar="N", help="1 to 3")
-    make.add_argument("--count", type=int, default=1, metavar="N")
-    make.add_argument("--seed", type=int, default=1, metavar="N")
+    make = _add(commands, "make", cli_making.make_puzzles, "Make puzzles.")
+    cli_making.add_wishes(make)
     for command in (rate, steps, hint, walk, picture, make):
         command.add_argument(
             "--layout",

@@ -6,24 +6,22 @@ import argparse
 import json
 import sys
 from collections.abc import Callable
-from random import Random
 from typing import Any
 
 from bot import drawing, wording
 from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
 from bot.grid_input import GridInput, InputError, find_grids, read_position
-from bot.outside_form import made_form, path_form, rating_form, step_form, without_solution
+from bot.outside_form import path_form, rating_form, step_form, without_solution
 from bot.wording import terminal
 from engine.errors import EngineError, LayoutError, RepeatedDigitError, UnknownTechniqueError
 from engine.grading import rate
 from engine.grid import Grid, format_grid
 from engine.layout import CLASSIC
 from engine.layout_names import layout_named
-from engine.making import make_puzzle
 from engine.search import count_solutions
 from engine.solving import find_all_steps, find_hint, find_path, find_steps
-from engine.techniques import LADDER, technique_with
+from engine.techniques import LADDER, WITHOUT_UNIQUENESS, Technique, technique_with
 
 FINE, FAILED, WRONG_INPUT = 0, 1, 2
 
@@ -95,10 +93,14 @@ def _unsound(grid: Grid) -> tuple[int, str] | None:
     return WRONG_INPUT, ""
 
 
+def _ladder(arguments: argparse.Namespace) -> tuple[Technique, ...]:
+    return WITHOUT_UNIQUENESS if arguments.no_uniqueness else LADDER
+
+
 def rate_grids(arguments: argparse.Namespace) -> int:
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         is_short = is_one_of_many and not arguments.json
-        rating = rate(grid, with_turning_points=not is_short)
+        rating = rate(grid, ladder=_ladder(arguments), with_turning_points=not is_short)
         code = FINE if rating.solutions == 1 else WRONG_INPUT
         if arguments.json:
             return code, to_json(rating_form(rating))
@@ -123,7 +125,9 @@ def list_steps(arguments: argparse.Namespace) -> int:
         return WRONG_INPUT
 
     def answer(grid: Grid, _: bool) -> tuple[int, str]:
-        steps = find_steps(grid, technique) if technique else find_all_steps(grid, LADDER)
+        steps = (
+            find_steps(grid, technique) if technique else find_all_steps(grid, _ladder(arguments))
+        )
         if arguments.json:
             return FINE, to_json({"steps": [step_form(grid, step) for step in steps]})
         return FINE, "\n".join(terminal.step_line(grid, step) for step in steps) or terminal.STUCK
@@ -136,7 +140,7 @@ def give_hint(arguments: argparse.Namespace) -> int:
         refused = _unsound(grid)
         if refused:
             return refused
-        step = find_hint(grid)
+        step = find_hint(grid, ladder=_ladder(arguments))
         code = FINE if step or grid.is_complete else FAILED
         if arguments.json:
             return code, to_json(step_form(grid, step) if step else None)
@@ -152,7 +156,7 @@ def walk_through(arguments: argparse.Namespace) -> int:
         refused = _unsound(grid)
         if refused:
             return refused
-        path = find_path(grid)
+        path = find_path(grid, ladder=_ladder(arguments))
         if arguments.json:
             return FINE, to_json(path_form(path))
         return FINE, terminal.walkthrough(path)
@@ -173,7 +177,7 @@ def draw_picture(arguments: argparse.Namespace) -> int:
             lines=line_names(givens) if arguments.lines else (),
         )
         if arguments.hint:
-            step = find_hint(grid)
+            step = find_hint(grid, ladder=_ladder(arguments))
             if step is None:
                 return FAILED, terminal.COMPLETE if grid.is_complete else terminal.STUCK
             facts = HintPicture(
@@ -193,36 +197,3 @@ def draw_picture(arguments: argparse.Namespace) -> int:
         return FINE, wording.describe(facts)
 
     return _each_grid(arguments, answer)
-
-
-def make_puzzles(arguments: argparse.Namespace) -> int:
-    try:
-        needs = tuple(technique_with(text).id for text in arguments.needs)
-    except UnknownTechniqueError as error:
-        complain(wording.explain_error(error, "ninebark make --needs naked-pair"))
-        return WRONG_INPUT
-    try:
-        layout = layout_named(arguments.layout) if arguments.layout else CLASSIC
-    except LayoutError as error:
-        complain(wording.explain_error(error, "ninebark make --layout diagonal"))
-        return WRONG_INPUT
-    if not count_solutions(Grid.empty(layout), 1):
-        complain("No grid of this layout can be filled at all. Draw its boxes otherwise.")
-        return WRONG_INPUT
-    levels = (arguments.level,) if arguments.level else (1, 2, 3)
-    made_count, seed = 0, arguments.seed
-    for seed in range(arguments.seed, arguments.seed + 50 * max(arguments.count, 1)):
-        if made_count == arguments.count:
-            break
-        made = make_puzzle(Random(seed), levels=levels, needs=needs, layout=layout)
-        if made is None:
-            continue
-        made_count += 1
-        say(to_json(made_form(made, seed)) if arguments.json else made.puzzle)
-    if made_count < arguments.count:
-        complain(
-            f"Made {made_count} of {arguments.count}: such puzzles are rare, or there are none. "
-            "Another --seed, a wider level or fewer --needs may help."
-        )
-        return FAILED
-    return FINE

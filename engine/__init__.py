@@ -12,6 +12,7 @@ from engine.errors import (
     RepeatedDigitError,
     StoppedError,
     UnknownTechniqueError,
+    UnmadeError,
 )
 from engine.finds import Claim, Condition, Flaw, Found, Verdict, Way, check_find, claim_of_step
 from engine.grading import Rating, TurningPoint, rate
@@ -39,6 +40,7 @@ from engine.layout import (
 from engine.layout_names import irregular_layout, layout_name, layout_named
 from engine.making import Made, make_puzzle, shuffle_puzzle
 from engine.pasting import Pasted, read_pasted
+from engine.recipes import Recipe, Tried
 from engine.search import count_solutions, find_solutions, solve
 from engine.solving import (
     Narrowing,
@@ -101,12 +103,15 @@ __all__ = [
     "Pasted",
     "Path",
     "Rating",
+    "Recipe",
     "RepeatedDigitError",
     "Step",
     "StoppedError",
     "Technique",
+    "Tried",
     "TurningPoint",
     "UnknownTechniqueError",
+    "UnmadeError",
     "Verdict",
     "Way",
     "apply_step",

@@ -54,6 +54,54 @@ def random_symmetry(random: Random, layout: Layout) -> Symmetry:
     return Symmetry(layout, cells, tuple(digits))
 
 
+def random_symmetry_keeping(random: Random, layout: Layout, change: Sequence[int]) -> Symmetry:
+    """Return a symmetry that keeps what the change of places keeps: a pattern of givens stays one.
+
+    `change` is where each cell goes under a turn or a mirroring of the whole.
+    """
+    digits = list(layout.digits)
+    random.shuffle(digits)
+    return Symmetry(layout, random.choice(_changes_keeping(layout, tuple(change))), tuple(digits))
+
+
+@cache
+def _changes_keeping(layout: Layout, change: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
+    """Return the changes of places after which `change`, or its like, maps cells as before.
+
+    Tried are orders of lines in which those as far from the middle on both sides stay so, the same
+    for rows and columns or not.
+    """
+    size = layout.size
+    if layout.is_regular and not layout.has_diagonals:
+        row_orders = _banded_orders(size, layout.box_height)
+        column_orders = _banded_orders(size, layout.box_width)
+        turns = (False, True) if layout.box_height == layout.box_width else (False,)
+        changes = (
+            _cells_moved(size, rows, columns, turned)
+            for rows, columns, turned in product(row_orders, column_orders, turns)
+        )
+    else:
+        changes = iter(changes_kept(layout))
+    return tuple(cells for cells in changes if _commute(cells, change))
+
+
+def _banded_orders(size: int, group: int) -> list[tuple[int, ...]]:
+    """Return the mirrored orders of lines in which those of a band or stack stay together."""
+    return [
+        order
+        for order in _mirrored_orders(size)
+        if all(
+            len({order[line] // group for line in range(start, start + group)}) == 1
+            for start in range(0, size, group)
+        )
+    ]
+
+
+def _commute(cells: Sequence[int], change: Sequence[int]) -> bool:
+    """Say whether it is the same to move first and change then as the other way round."""
+    return all(change[moved] == cells[change[cell]] for cell, moved in enumerate(cells))
+
+
 def _cells_moved(
     size: int, rows: Sequence[int], columns: Sequence[int], turned: bool
 ) -> tuple[int, ...]:

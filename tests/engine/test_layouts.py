@@ -17,6 +17,7 @@ from engine.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL, HouseKind, Layout, d
 from engine.layout_names import irregular_layout, layout_name, layout_named
 from engine.making import make_puzzle, minimal_puzzle, random_solution, shuffle_puzzle
 from engine.pasting import read_pasted
+from engine.recipes import Recipe
 from engine.search import count_solutions, find_solutions, solve
 from engine.solving import find_path
 from engine.symmetry import random_symmetry
@@ -286,8 +287,7 @@ def test_irregular_boxes_are_drawn_by_strokes_where_they_meet() -> None:
 
 @pytest.mark.parametrize("layout", LAYOUTS, ids=repr)
 def test_a_puzzle_is_made_on_every_layout(layout: Layout) -> None:
-    made = make_puzzle(Random(2), levels=(1, 2), layout=layout)
-    assert made is not None
+    made = make_puzzle(Random(2), Recipe(levels=(1, 2), layout=layout))
     puzzle = parse_grid(made.puzzle, layout=layout)
     assert [format_grid(each) for each in find_solutions(puzzle)] == [made.solution]
     assert made.rating.level in (1, 2)
@@ -297,7 +297,7 @@ def test_a_layout_without_any_full_grid_is_told() -> None:
     layout = diagonal_layout(SIX)
     assert _sat_count(layout, Grid.empty(layout), 1) == 0
     with pytest.raises(NoSolutionError):
-        make_puzzle(Random(2), levels=(1, 2, 3), layout=layout)
+        make_puzzle(Random(2), Recipe(levels=(1, 2, 3), layout=layout))
 
 
 def test_the_ladder_finds_nothing_wrong_on_an_empty_grid() -> None:

@@ -1,0 +1,110 @@
+"""What the command `make` says: how far it is, what was tried, and what would help."""
+
+from __future__ import annotations
+
+from bot.wording.prose import join_words
+from bot.wording.techniques import technique_name
+from engine.errors import UnmadeError
+from engine.recipes import FEWEST_GIVENS, Recipe, Tried
+
+NOTHING_FILLS_IT = "No grid of this layout can be filled at all. Draw its boxes otherwise."
+
+BAR = 20
+
+_CONTRADICTIONS = {
+    "levels": "No level is asked for. Name one: --level 3.",
+    "shortcut": (
+        "No puzzle needs it: whatever it places, a hidden or naked single places too. "
+        "Name another technique with --needs."
+    ),
+    "above": (
+        "The technique is of a higher level than those asked for, and a puzzle that needs it has "
+        "its level at least. Leave --level out, or name a higher one."
+    ),
+    "both": "A technique is both needed and avoided. Leave it out of --needs or of --avoids.",
+    "room": (
+        "On a grid so small something simpler always strikes the same: the rest of the house, or "
+        "the other lines, hold a smaller one. Name a larger --layout or another technique."
+    ),
+    "points": (
+        "A clean puzzle has one turning point, so it cannot need several techniques above level 1. "
+        "Leave out --clean, or name one technique."
+    ),
+    "few": (
+        f"No puzzle has so few givens: the fewest of a classic one are {FEWEST_GIVENS}, and on any "
+        "layout all digits but one must be given. Example: --givens 24-28."
+    ),
+    "range": "The range of givens is empty. Example: --givens 24-28.",
+    "turns": (
+        "No such number of givens can keep the pattern: they come in groups that are turned or "
+        "mirrored onto each other. Widen --givens or choose another --pattern."
+    ),
+}
+
+_LACKS = {
+    "levels": "its level",
+    "needs": "what it needs",
+    "avoids": "a technique that it should not need",
+    "givens": "the number of its givens",
+    "minimal": "a given that can be spared",
+    "most_effort": "its effort",
+    "clean": "more than one turning point",
+}
+
+_ADVICE = {
+    "levels": "a wider --level",
+    "needs": "fewer --needs, or another technique",
+    "avoids": "fewer --avoids",
+    "givens": "a wider range of --givens",
+    "minimal": "leaving out --minimal",
+    "most_effort": "a higher --effort",
+    "clean": "leaving out --clean",
+    "pattern": "another --pattern or none",
+    "seeds": "puzzles like it to start from (--from FILE)",
+}
+
+
+def progress(made: int, count: int, tried: Tried, seconds: float) -> str:
+    """How far it is, in one line."""
+    full = BAR * made // count
+    bar = "=" * full + "-" * (BAR - full)
+    minutes, left = divmod(int(seconds), 60)
+    return f"[{bar}] {made} of {count}; {_attempts(tried.attempts)}; {minutes}:{left:02}"
+
+
+def _attempts(count: int) -> str:
+    return f"{count} puzzle{'' if count == 1 else 's'} tried"
+
+
+def unmade(error: UnmadeError, recipe: Recipe, made: int, count: int) -> str:
+    """Why there are not as many puzzles as asked for, what was tried, and what would help."""
+    if error.contradiction:
+        return f"There is no such puzzle. {_CONTRADICTIONS[error.contradiction]}"
+    tried = error.tried
+    end = "the deadline" if error.is_stopped else "the last attempt"
+    lines = [f"Made {made} of {count} by {end}: such puzzles are rare, or there are none."]
+    lines.append(f"For the one missing, {_attempts(tried.attempts)}{_outcomes(tried, recipe)}.")
+    if tried.nearest:
+        lacks = join_words([_LACKS[wish] for wish in tried.lacks])
+        lines.append(f"The nearest: {tried.nearest} (it fails in {lacks}).")
+    advice = [_ADVICE[wish] for wish in error.advice]
+    advice += ["more time (--deadline)"] if error.is_stopped else ["another --seed"]
+    lines.append(f"What would help: {'; '.join(advice)}.")
+    return "\n".join(lines)
+
+
+def _outcomes(tried: Tried, recipe: Recipe) -> str:
+    """What came of them, counted."""
+    said = []
+    if tried.too_easy:
+        names = [technique_name(id) for id in recipe.needs]
+        said.append(
+            f"{tried.too_easy} could do without {join_words(names)}"
+            if names
+            else f"{tried.too_easy} were too easy"
+        )
+    if tried.too_hard:
+        said.append(f"{tried.too_hard} could not be settled at this level")
+    for wish, times in tried.misses.items():
+        said.append(f"{times} failed in {_LACKS[wish]}")
+    return f": {', '.join(said)}" if said else ""

@@ -1,0 +1,78 @@
+"""Full grids to make puzzles of: the same Random gives the same grid, on any machine."""
+
+from __future__ import annotations
+
+from random import Random
+
+from engine.errors import NoSolutionError, StoppedError
+from engine.grid import Grid
+from engine.layout import CLASSIC, Layout
+from engine.search import count_solutions, solve
+
+
+def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
+    """Return a full grid: boxes that share no line first, then digit by digit in random cells.
+
+    A digit is kept as long as the rest can be completed, until just one way is left. Raises
+    NoSolutionError where an irregular layout has no full grid.
+    """
+    if not layout.is_regular:
+        return _random_irregular_solution(random, layout)
+    grid = _with_diagonal_boxes(random, layout)
+    cells = list(range(layout.cell_count))
+    random.shuffle(cells)
+    for cell in cells:
+        if count_solutions(grid) == 1:
+            break
+        held = grid.candidates_at(cell)
+        for digit in random.sample(held, len(held)):
+            tried = grid.place(cell, digit)
+            if count_solutions(tried, 1):
+                grid = tried
+                break
+    found = solve(grid)
+    assert found is not None  # every digit was kept only where a solution was left
+    return found
+
+
+def _random_irregular_solution(random: Random, layout: Layout) -> Grid:
+    """Return a full grid, wandering from one to the next by other digits in random cells.
+
+    Whether some digits can be completed takes long to tell where boxes are irregular, so a digit
+    is tried only so long, and the one that is known to work is there to fall back on.
+    """
+    known = solve(Grid.empty(layout))
+    if known is None:
+        raise NoSolutionError(f"{layout} has no full grid")
+    grid = Grid.empty(layout)
+    for cell in random.sample(range(layout.cell_count), layout.cell_count):
+        for digit in random.sample(grid.candidates_at(cell), len(grid.candidates_at(cell))):
+            tried = grid.place(cell, digit)
+            if digit == known.digit_at(cell):
+                break
+            try:
+                other = solve(tried, should_stop=lambda: True)
+            except StoppedError:
+                continue
+            if other is not None:
+                known = other
+                break
+        grid = tried
+    return known
+
+
+def _with_diagonal_boxes(random: Random, layout: Layout) -> Grid:
+    """Return a grid with boxes filled that share no line, drawn anew until it can be completed."""
+    while True:
+        grid, lines = Grid.empty(layout), 0
+        for box in layout.boxes:
+            if box.mask & lines:
+                continue
+            for cell, digit in zip(
+                box.cells, random.sample(layout.digits, layout.size), strict=True
+            ):
+                grid = grid.place(cell, digit)
+                for house in layout.houses_of[cell]:
+                    lines |= house.mask
+        if count_solutions(grid, 1):
+            return grid

@@ -1,0 +1,148 @@
+"""What a new puzzle is to be like, what was tried for it, and whether there can be one at all.
+
+A recipe only wishes. `engine.making` looks for puzzles that fulfil it; here is told what can be
+told without looking: a recipe that contradicts itself, or what no puzzle of the layout can be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+
+from engine.canonical import pattern_images
+from engine.layout import CLASSIC, Layout
+from engine.techniques import Technique, technique_with
+
+FEWEST_GIVENS = 17
+"""No classic puzzle has fewer: McGuire, Tugemann, Civario, There Is No 16-Clue Sudoku, 2012 (from
+memory)."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Recipe:
+    """Wishes for a puzzle; every one of them is kept in what is made.
+
+    - `levels`: the levels that will do. `needs`: technique ids that it must need, all of them.
+    - `avoids`: ids that it must not need. `givens`: the fewest and the most.
+    - `pattern`: a name of `engine.canonical.PATTERNS`, or nothing for any.
+    - `minimal`: no given can be spared. `most_effort`: an upper bound.
+    - `clean`: one turning point, and everything else is singles.
+    """
+
+    levels: tuple[int, ...]
+    needs: tuple[str, ...] = ()
+    avoids: tuple[str, ...] = ()
+    givens: tuple[int, int] | None = None
+    pattern: str = ""
+    minimal: bool = False
+    most_effort: float | None = None
+    clean: bool = False
+    layout: Layout = CLASSIC
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tried:
+    """What was tried so far: counts of puzzles looked at, and the nearest one.
+
+    - `attempts`: puzzles started from. `too_easy`: of these, the ones that do without what they
+      should need; `too_hard`: those that no givens put back made right.
+    - `misses`: for each wish, how many themed puzzles failed in it. Wishes are named as the fields
+      of a recipe.
+    - `nearest`: the givens of the puzzle that came nearest, as text, or nothing; `lacks`: the
+      wishes that it does not fulfil.
+    """
+
+    attempts: int = 0
+    too_easy: int = 0
+    too_hard: int = 0
+    misses: Mapping[str, int] = field(default_factory=dict)
+    nearest: str = ""
+    lacks: tuple[str, ...] = ()
+
+
+def find_contradiction(recipe: Recipe) -> str:
+    """Return why no puzzle can be as the recipe wishes, or nothing where that is not known.
+
+    - `levels`: no level at all. `shortcut`: a need that is never needed.
+    - `above`: a need of a higher level than any asked for. `both`: needed and avoided.
+    - `room`: a need that cannot come before something simpler on a grid so small.
+    - `few`: fewer givens than any puzzle has. `range`: the fewest are more than the most.
+    - `turns`: no number of givens in the range goes with the pattern.
+    - `points`: clean, and yet several techniques above level 1 needed.
+
+    Raises UnknownTechniqueError for an id that is none.
+    """
+    needs = [technique_with(id) for id in recipe.needs]
+    avoids = {technique_with(id).id for id in recipe.avoids}
+    if not recipe.levels:
+        return "levels"
+    if any(technique.is_shortcut for technique in needs):
+        return "shortcut"
+    if any(technique.level > max(recipe.levels) for technique in needs):
+        return "above"
+    if avoids.intersection(recipe.needs):
+        return "both"
+    if any(recipe.layout.size < _least_size(technique) for technique in needs):
+        return "room"
+    if recipe.clean and len({each.id for each in needs if each.level > 1}) > 1:
+        return "points"
+    return _contradiction_of_givens(recipe)
+
+
+_LEAST_SIZES = {
+    "naked-pair": 4, "hidden-pair": 5, "naked-triple": 6, "hidden-triple": 7, "naked-quad": 8,
+    "hidden-quad": 9, "x-wing": 4, "swordfish": 6, "jellyfish": 8,
+}  # fmt: skip
+"""On a smaller grid the rest of the house, or the other lines, hold something smaller that strikes
+the same: n open cells are a naked k and a hidden n - k at once, n lines a fish of k and one of
+n - k across."""
+
+
+def _least_size(technique: Technique) -> int:
+    return _LEAST_SIZES.get(technique.id, 1)
+
+
+def _contradiction_of_givens(recipe: Recipe) -> str:
+    if recipe.givens is None:
+        return ""
+    fewest, most = recipe.givens
+    layout = recipe.layout
+    if fewest > most:
+        return "range"
+    # Digits that are never given can be exchanged, so at most one can be missing.
+    if most < (FEWEST_GIVENS if layout is CLASSIC else layout.size - 1) or fewest < 0:
+        return "few"
+    if fewest > layout.cell_count:
+        return "range"
+    if recipe.pattern and not any(_fits(recipe, count) for count in range(fewest, most + 1)):
+        return "turns"
+    return ""
+
+
+def _fits(recipe: Recipe, count: int) -> bool:
+    """Say whether so many givens can keep the pattern, by the sizes of the groups of cells."""
+    return any(
+        _reaches(sorted(map(len, groups_under(change))), count)
+        for change in pattern_images(recipe.layout, recipe.pattern)
+    )
+
+
+def _reaches(sizes: list[int], count: int) -> bool:
+    reached = 1
+    for size in sizes:
+        reached |= reached << size
+    return bool(reached >> count & 1)
+
+
+def groups_under(change: tuple[int, ...]) -> tuple[tuple[int, ...], ...]:
+    """Return the groups of cells that a change of places moves among themselves."""
+    groups, seen = [], set[int]()
+    for cell in range(len(change)):
+        group = []
+        while cell not in seen:
+            seen.add(cell)
+            group.append(cell)
+            cell = change[cell]
+        if group:
+            groups.append(tuple(group))
+    return tuple(groups)
