@@ -6,7 +6,6 @@ ArgumentError. It knows what can be asked, not whether it may be.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Mapping
 
 from bot.arguments import (
@@ -16,7 +15,6 @@ from bot.arguments import (
     read_digit,
     read_marks,
     read_optional_date,
-    read_pairs,
     read_row,
     take_date,
     take_house,
@@ -26,16 +24,11 @@ from bot.club.acts import (
     AskHint,
     HandIn,
     PasteGrid,
-    PauseClub,
     PlaceDigits,
     Privacy,
-    QueuePuzzle,
     RuleOut,
-    RuleResult,
-    SetUpClub,
     ShowBoard,
     ShowHelp,
-    ShowReport,
     ShowTable,
     ShowToday,
     ShowWalkthrough,
@@ -162,45 +155,3 @@ def read_erasure(rest: str, fields: Fields) -> Act:
 
 def read_help(rest: str, fields: Fields) -> Act:
     return ShowHelp("-".join(rest.lower().lstrip("/!").replace("_", "-").split()))
-
-
-def read_settings(rest: str, fields: Fields) -> Act:
-    return SetUpClub(read_pairs(rest))
-
-
-def read_puzzle(rest: str, fields: Fields) -> Act:
-    text, _, credit = rest.partition("credit=")
-    day, text = take_date(text)
-    if "date" in fields:
-        day = read_optional_date(fields["date"])
-    return QueuePuzzle(
-        fields.get("grid", text).strip(), day, fields.get("credit", credit).strip().strip("\"'")
-    )
-
-
-def read_pause(rest: str, fields: Fields) -> Act:
-    if rest.lower() not in ("", "on", "off"):
-        raise ArgumentError("surplus", rest)
-    return PauseClub(on=rest.lower() != "off")
-
-
-def read_report(rest: str, fields: Fields) -> Act:
-    return ShowReport(read_optional_date(rest))
-
-
-def read_ruling(rest: str, fields: Fields) -> Act:
-    day, text = take_date(rest)
-    found = re.search(r"(?:^|\s)(accept|unrank|restore)(?=\s|$)", text, re.IGNORECASE)
-    if not found:
-        raise ArgumentError("missing", "verdict")
-    member, reason = text[: found.start()].strip(), text[found.end() :].strip()
-    if not member:
-        raise ArgumentError("missing", "member")
-    if not reason:
-        raise ArgumentError("missing", "reason")
-    match found[1].lower():
-        case "accept":
-            return RuleResult(member, "accept", reason, day)
-        case "unrank":
-            return RuleResult(member, "unrank", reason, day)
-    return RuleResult(member, "restore", reason, day)

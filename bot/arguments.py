@@ -11,17 +11,20 @@ from datetime import date
 
 from engine.errors import CellNameError
 from engine.layout import CLASSIC, House
+from engine.techniques import LADDER
 
 _DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
 _CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
 _CELL_AND_DIGITS = re.compile(r"(r[0-9]{1,3}c[0-9]{1,3})([=:]+.*)")
 _HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
 _GRID_MARKS = re.compile(r"[0-9.…_*|+\-\s]+")
+_LEVEL = re.compile(r"\blevel\s*[= ]\s*([0-9]+)\b", re.IGNORECASE)
 _PAIR = re.compile(r"([A-Za-z][A-Za-z_-]*)\s*=")
 
 RUB_OUT = ("0", ".", "_", "-")
 ROW_BLANKS = ".0_*-?"
 ELLIPSIS, ELLIPSIS_BLANKS = "…", "..."
+EN_DASH = "\u2013"
 FEWEST_GRID_MARKS = 2 * CLASSIC.size + 1
 """So many marks of a grid are taken for a pasted one; a row or an answer has fewer."""
 
@@ -181,3 +184,75 @@ def read_pairs(text: str) -> tuple[tuple[str, str], ...]:
         (each[1].lower().replace("_", "-"), text[each.end() : end].strip().strip("\"'"))
         for each, end in zip(found, ends, strict=True)
     )
+
+
+def read_level(text: str) -> int:
+    """Read a level of the ladder."""
+    if text.isdecimal() and 1 <= int(text) <= LADDER[-1].level:
+        return int(text)
+    raise ArgumentError("level", text, expected=LADDER[-1].level)
+
+
+def take_level(text: str) -> tuple[int | None, str]:
+    """Take `level=2` out of a text; return it, and the rest as it stood."""
+    found = _LEVEL.search(text)
+    if not found:
+        return None, text
+    return read_level(found[1]), (text[: found.start()] + " " + text[found.end() :]).strip()
+
+
+_DAY_NAMES = (
+    ("mon", "monday"), ("tue", "tuesday"), ("wed", "wednesday"), ("thu", "thursday"),
+    ("fri", "friday"), ("sat", "saturday"), ("sun", "sunday"),
+)  # fmt: skip
+_DAY_GROUPS = {"weekdays": tuple(range(5)), "weekend": (5, 6)}
+_SHORT_DAYS = {"tues": 1, "thur": 3, "thurs": 3, "weds": 2}
+_WEEK = ("week", "every", "all")
+_PLAN_SWITCHES = {"rising": "yes", "steady": "no"}
+
+
+def _weekday(word: str) -> int | None:
+    for number, names in enumerate(_DAY_NAMES):
+        if word in names:
+            return number
+    return _SHORT_DAYS.get(word)
+
+
+def _weekdays(word: str) -> tuple[int, ...] | None:
+    """Read `mon`, `monday` or `mon-thu`; None for another word."""
+    if word in _DAY_GROUPS:
+        return _DAY_GROUPS[word]
+    first, dash, last = word.replace(EN_DASH, "-").partition("-")
+    start, end = _weekday(first), _weekday(last if dash else first)
+    if start is None or end is None:
+        return None
+    return tuple((start + step) % 7 for step in range((end - start) % 7 + 1))
+
+
+def read_plan_words(text: str) -> tuple[tuple[int, ...], tuple[tuple[str, str], ...]]:
+    """Read `mon-wed fri level=2 theme=pointing` or `week theme=naked-triple rising`.
+
+    Weekdays count from 0 for Monday; none are returned for the week. A theme may be of two words.
+    """
+    days: list[int] = []
+    pairs: list[tuple[str, str]] = []
+    is_week = False
+    for word in re.sub(r"\s*=\s*", "=", text.lower().replace(",", " ")).split():
+        found, (name, equals, value) = _weekdays(word), word.partition("=")
+        if found is not None:
+            days.extend(found)
+        elif word in _WEEK:
+            is_week = True
+        elif word in _PLAN_SWITCHES:
+            pairs.append(("rising", _PLAN_SWITCHES[word]))
+        elif equals:
+            pairs.append((name.replace("_", "-"), value))
+        elif pairs and pairs[-1][0] in ("theme", "pattern"):
+            pairs[-1] = (pairs[-1][0], f"{pairs[-1][1]} {word}".strip())
+        else:
+            raise ArgumentError("plan", word)
+    if days and is_week:
+        raise ArgumentError("plan", "week")
+    if days and not pairs:
+        raise ArgumentError("missing", "wishes")
+    return tuple(sorted(set(days))), tuple(pairs)

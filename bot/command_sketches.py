@@ -12,16 +12,22 @@ from datetime import date, timedelta
 from zoneinfo import available_timezones
 
 from bot.chat.sketch import CommandSketch, Completing, OptionSketch
+from bot.club.plan import HIGHEST_LEVEL, THEMES
 from bot.club.setting_up import SETTINGS
 from bot.commands import COMMANDS, Command, Kind, Parameter
 from bot.wording import help_topics
 from bot.wording.menus import LEVELS
 from bot.wording.sketches import option_purpose
 from engine.layout import CLASSIC
-from engine.techniques import LADDER
 
 DATES_OFFERED = 25
+AHEAD = ("club queue", "club swap", "club turning")
+"""Commands whose dates are to come."""
+
 _LAST_WORD = re.compile(r"(?:^|(?<=\s))\S*$")
+
+_LEVELS = [str(level) for level in range(1, HIGHEST_LEVEL + 1)]
+_LEVELS += [f"{low}-{low + 1}" for low in range(1, HIGHEST_LEVEL)]
 
 Today = Callable[[], date]
 
@@ -48,7 +54,7 @@ def _options(command: Command, parameter: Parameter, today: Today) -> tuple[Opti
     if parameter.kind is Kind.SETTINGS:
         return _settings_options()
     is_member = parameter.kind is Kind.MEMBER
-    prefix = "credit=" if parameter.name == "credit" else ""
+    prefix = f"{parameter.name}=" if parameter.is_named else ""
     return (
         OptionSketch(
             name=parameter.name,
@@ -66,7 +72,7 @@ def _settings_options() -> tuple[OptionSketch, ...]:
     """Return an option for each setting, and one for the channel of a new club."""
     completing: dict[str, Completing] = {
         "zone": complete_from(sorted(available_timezones())),
-        "theme": complete_from(["none", *(technique.id for technique in LADDER)]),
+        "theme": complete_from(["none", *THEMES]),
         "levels": complete_from(list(LEVELS)),
         "post-time": complete_from(
             [f"{hour:02}:{half}" for hour in range(24) for half in ("00", "30")]
@@ -89,12 +95,20 @@ def _settings_options() -> tuple[OptionSketch, ...]:
 def _completing(command: Command, parameter: Parameter, today: Today) -> Completing | None:
     match parameter.kind:
         case Kind.DATE:
-            is_ahead = command.name == "club queue"
+            is_ahead = command.name in AHEAD
             return lambda typed: _starting(_dates(today(), is_ahead=is_ahead), typed)
         case Kind.MARKS | Kind.CANDIDATES:
             return complete_marks
         case Kind.ROW:
             return complete_from([f"{row} " for row in CLASSIC.marks])
+        case Kind.LEVEL:
+            return complete_from(list(_LEVELS))
+        case Kind.THEME:
+            return complete_from(["none", "week", *THEMES])
+        case Kind.WORDS if parameter.name == "days":
+            return lambda typed: _starting(
+                [*map(str, range(1, 8)), *_dates(today(), is_ahead=True)], typed
+            )
         case Kind.WORDS if parameter.name == "topic":
             return complete_from(help_topics())
         case Kind.WORDS if parameter.name == "about":

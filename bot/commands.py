@@ -21,14 +21,9 @@ from bot.act_readers import (
     read_help,
     read_hint,
     read_paste,
-    read_pause,
     read_placing,
     read_privacy,
-    read_puzzle,
-    read_report,
-    read_ruling,
     read_ruling_out,
-    read_settings,
     read_table,
     read_today,
     read_walkthrough,
@@ -40,13 +35,25 @@ from bot.club.acts import (
     CheckBoard,
     HandIn,
     PostNow,
-    PreviewPuzzle,
     ShowMe,
     StartClock,
     Talk,
     Undo,
 )
+from bot.club.plan import WEEKDAYS
 from bot.club.replies import CommandUnknown, InputRefused, Reply
+from bot.leader_readers import (
+    read_pause,
+    read_plan,
+    read_preview,
+    read_queue,
+    read_report,
+    read_ruling,
+    read_settings,
+    read_swap,
+    read_turning,
+)
+from engine.canonical import PATTERNS
 from engine.layout import CLASSIC
 
 
@@ -62,18 +69,24 @@ class Kind(StrEnum):
     DATE = "date"
     SETTINGS = "settings"
     MEMBER = "member"
+    LEVEL = "level"
+    THEME = "theme"
     WORDS = "words"
 
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """One argument. `choices` are the words that it takes, where it takes no others."""
+    """One argument. `choices` are the words that it takes, where it takes no others.
+
+    `is_named`: it stands in the line as `name=value`.
+    """
 
     name: str
     kind: Kind
     example: str
     choices: tuple[str, ...] = ()
     is_required: bool = False
+    is_named: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +103,7 @@ class Command:
 
 
 _DAY = Parameter("date", Kind.DATE, "2026-11-24")
+_SPAN = Parameter("days", Kind.WORDS, "3, or 2026-11-30")
 _TEXT = Parameter("as", Kind.CHOICE, "text", ("text",))
 _HINT_WAYS = ("board", "more", "paper", "known", "paste")
 
@@ -191,22 +205,56 @@ COMMANDS: tuple[Command, ...] = (
         leaders_only=True,
     ),
     Command(
-        "club queue",
-        "Queue a puzzle, for a date or for the next free day; or show the queue.",
-        "club queue 53..7....6..195... 2026-11-30 credit=Our own",
-        read_puzzle,
+        "club plan",
+        "Show or change the plan: levels, themes and symmetry of the week or of a weekday.",
+        "club plan mon level=2 theme=pointing",
+        read_plan,
         (
-            Parameter("grid", Kind.GRID, "53..7....6..195..."),
-            _DAY,
-            Parameter("credit", Kind.WORDS, "credit=Our own"),
+            Parameter("day", Kind.CHOICE, "mon", ("week", *WEEKDAYS)),
+            Parameter("level", Kind.LEVEL, "2-3", is_named=True),
+            Parameter("theme", Kind.THEME, "naked-triple", is_named=True),
+            Parameter(
+                "pattern", Kind.CHOICE, "half-turn", (*PATTERNS, "any", "week"), is_named=True
+            ),
+            Parameter("effort", Kind.CHOICE, "rising", ("rising", "steady")),
         ),
         leaders_only=True,
     ),
     Command(
         "club preview",
-        "See the next puzzle before it goes up.",
-        "club preview",
-        nothing_but(PreviewPuzzle()),
+        "See the puzzles of the coming days before they go up.",
+        "club preview 3",
+        read_preview,
+        (_SPAN,),
+        leaders_only=True,
+    ),
+    Command(
+        "club swap",
+        "Take another puzzle that fits for a coming day.",
+        "club swap 2026-11-30",
+        read_swap,
+        (_DAY,),
+        leaders_only=True,
+    ),
+    Command(
+        "club turning",
+        "See where a coming puzzle turns, and what a member sees who misses it.",
+        "club turning 2026-11-30",
+        read_turning,
+        (_DAY,),
+        leaders_only=True,
+    ),
+    Command(
+        "club queue",
+        "Queue a puzzle for a date, a level or the next free day; show the queue; take one out.",
+        "club queue 53..7....6..195... 2026-11-30 credit=Our own",
+        read_queue,
+        (
+            Parameter("grid", Kind.GRID, "53..7....6..195..."),
+            _DAY,
+            Parameter("level", Kind.LEVEL, "2", is_named=True),
+            Parameter("credit", Kind.WORDS, "Our own", is_named=True),
+        ),
         leaders_only=True,
     ),
     Command(

@@ -21,7 +21,14 @@ from bot.chat.message import Incoming, Message, Picture, Room, RoomError
 from bot.club.acts import Act, Event, Talk
 from bot.club.facts import HintPicture, Picturable
 from bot.club.ports import Store
-from bot.club.replies import Reply, WalkthroughPosted, WalkthroughShown, WentWrong
+from bot.club.replies import (
+    DaysPreviewed,
+    Reply,
+    TurningShown,
+    WalkthroughPosted,
+    WalkthroughShown,
+    WentWrong,
+)
 from bot.club.service import ClubService
 
 _LOG = logging.getLogger("ninebark.exchange")
@@ -71,6 +78,10 @@ async def compose(reply: Reply, look: Look, *, in_both: bool = True) -> tuple[Me
             *await _compose_steps(reply, look, in_both=in_both),
             wording.walkthrough_ending(reply),
         )
+    if isinstance(reply, DaysPreviewed):
+        ending = await _compose_days(reply, look, in_both=in_both)
+    if isinstance(reply, TurningShown):
+        ending = await _compose_turning(reply, look, in_both=in_both)
     if echo is not None:
         picture = await draw_picture(echo, "board.png", look, in_both=in_both)
         messages.append(replace(wording.phrase_echo(), picture=picture))
@@ -115,6 +126,33 @@ async def _compose_steps(
         )
     if run:
         messages.append(Message("\n".join(run)))
+    return tuple(messages)
+
+
+async def _compose_days(reply: DaysPreviewed, look: Look, *, in_both: bool) -> tuple[Message, ...]:
+    """Return the days to come, a message with its picture for each."""
+    return tuple(
+        [
+            replace(
+                wording.day_message(day),
+                picture=await draw_picture(day.picture, "grid.png", look, in_both=in_both),
+            )
+            for day in reply.days
+        ]
+    )
+
+
+async def _compose_turning(
+    reply: TurningShown, look: Look, *, in_both: bool
+) -> tuple[Message, ...]:
+    """Return the parts of a report on where a puzzle turns, with their pictures."""
+    messages = []
+    for part in wording.tell_turning(reply.report, most=wording.ROOM_POINTS):
+        message = Message(part.text)
+        if part.picture is not None:
+            picture = await draw_picture(part.picture, f"{part.name}.png", look, in_both=in_both)
+            message = replace(message, picture=picture)
+        messages.append(message)
     return tuple(messages)
 
 

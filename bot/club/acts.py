@@ -129,17 +129,52 @@ class SetUpClub:
 
 
 @dataclass(frozen=True, slots=True)
+class PlanWeek:
+    """What a leader plans: (wish, value as typed) pairs for weekdays (Monday is 0), or for the
+    week where `weekdays` is empty; no pairs show the plan."""
+
+    weekdays: tuple[int, ...] = ()
+    changes: tuple[tuple[str, str], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class QueuePuzzle:
-    """A puzzle as typed, for a date or for the next free day; empty text shows the queue."""
+    """A puzzle as typed, for a date, for a day planned for a level, or for the next free day;
+    empty text shows the queue."""
 
     text: str = ""
     day: date | None = None
     credit: str = ""
+    level: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class PreviewPuzzle:
-    """A leader looks at the next puzzle before it goes up."""
+class UnqueuePuzzle:
+    """Take one out of the queue; `place` is its number there, from 1."""
+
+    place: int
+
+
+@dataclass(frozen=True, slots=True)
+class PreviewDays:
+    """A leader looks at puzzles before they go up: of one date, or of the next so many days."""
+
+    day: date | None = None
+    count: int = 7
+
+
+@dataclass(frozen=True, slots=True)
+class SwapPuzzle:
+    """Another puzzle that fits for a date to come; None for the next."""
+
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShowTurning:
+    """Where the puzzle of a coming or a posted date turns; None for the next to come."""
+
+    day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -170,8 +205,8 @@ class RuleResult:
 Act = (
     ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
     | AskHint | PasteGrid | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
-    | Talk | SetUpClub | QueuePuzzle | PreviewPuzzle | PostNow | PauseClub | ShowReport
-    | RuleResult
+    | Talk | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle | PreviewDays | SwapPuzzle
+    | ShowTurning | PostNow | PauseClub | ShowReport | RuleResult
 )  # fmt: skip
 
 

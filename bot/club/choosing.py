@@ -39,6 +39,12 @@ class Supply:
     stock: tuple[Puzzle, ...] = ()
     earlier: Mapping[date, Puzzle] = field(default_factory=dict)
 
+    def with_stock(self, stock: tuple[Puzzle, ...]) -> Supply:
+        return replace(self, stock=stock)
+
+
+NOTHING = Supply(ClubSettings(""))
+
 
 def supply_of(
     settings: ClubSettings,

@@ -192,6 +192,16 @@ class DayFacts(Struct, frozen=True):
     credit: str = ""
 
 
+class Findings(Struct, frozen=True):
+    """What judging a puzzle found besides what is kept with it. `turning`: the technique of each
+    turning point, in the order in which the sweeps come to them."""
+
+    givens: int
+    is_minimal: bool
+    minutes: int
+    turning: tuple[str, ...]
+
+
 class GridPicture(Struct, frozen=True, tag="grid"):
     """A grid: `position` with the `givens` told apart, candidates if asked, lines marked."""
 

@@ -238,9 +238,6 @@ class FakeStore:
         puzzles = self._rows.puzzles.values()
         return tuple(puzzle for puzzle in puzzles if puzzle.identity not in gone)
 
-    async def has_had(self, club_id: int, identity: str) -> bool:
-        return any(day.puzzle.identity == identity for day in await self.load_days(club_id))
-
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         waiting = [(key, line) for key, line in self._rows.lines.items() if not line.is_sent]
         return tuple(self._notice(key, line) for key, line in waiting[:limit])
@@ -300,8 +297,8 @@ def _apply(rows: _Rows, change: Change) -> None:
             rows.queues[club_id] = tuple(each for each in queue if each.puzzle.id != puzzle_id)
         case PickPuzzle(club_id, puzzle, day):
             rows.picks[club_id, day] = _save_puzzle(rows, puzzle)
-        case DropPicks(club_id, first):
-            _drop_picks(rows, club_id, lambda day: day >= first)
+        case DropPicks(club_id, days):
+            _drop_picks(rows, club_id, lambda day: day in days)
         case OpenDay(day):
             _open_day(rows, day)
         case MarkPosted(day_id, posted_at, post_ref):

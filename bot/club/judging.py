@@ -2,39 +2,40 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from msgspec.structs import replace
 
+from bot.club.facts import Findings
 from bot.club.refusal import RefusedError, refusal_of
 from bot.club.replies import InputRefused
 from bot.club.state import Entry, Puzzle, Verdict
 from bot.club.vetting import vet_puzzle
-from engine.errors import EngineError, ManySolutionsError, NoSolutionError
-from engine.grid import format_grid, parse_grid
+from engine.errors import EngineError
+from engine.grid import parse_grid
 from engine.pasting import read_pasted
-from engine.search import find_solutions
 
 
-def judge_puzzle(text: str, *, credit: str = "", command: str = "club queue") -> Puzzle:
+@dataclass(frozen=True, slots=True)
+class Judged:
+    """A puzzle as a leader typed it, fit to be a day's."""
+
+    puzzle: Puzzle
+    findings: Findings
+
+
+def judge_puzzle(text: str, *, credit: str = "", command: str = "club queue") -> Judged:
     """Read, solve and rate a puzzle as typed. RefusedError where it cannot be a day's puzzle."""
     try:
         grid = parse_grid(read_pasted(text).text)
-        solutions = find_solutions(grid)
-        if not solutions:
-            raise NoSolutionError
-        if len(solutions) > 1:
-            first, second = map(format_grid, solutions)
-            cells_differ = tuple(
-                grid.layout.format_cell(cell)
-                for cell in range(grid.layout.cell_count)
-                if first[cell] != second[cell]
-            )
-            raise ManySolutionsError((first, second), cells_differ)
     except EngineError as error:
-        raise RefusedError(refusal_of(command, error)) from None
-    puzzle = vet_puzzle(grid, credit=" ".join(credit.split()), origin="queued by a leader").puzzle
-    if puzzle is None:
-        raise RefusedError(InputRefused(command=command, problem="too-hard"))
-    return puzzle
+        raise RefusedError(replace(refusal_of(command, error), typed=text)) from None
+    vetted = vet_puzzle(grid, credit=" ".join(credit.split()), origin="queued by a leader")
+    if vetted.puzzle is None or vetted.findings is None:
+        raise RefusedError(
+            InputRefused(command=command, problem=vetted.problem, cells=vetted.cells, typed=text)
+        )
+    return Judged(vetted.puzzle, vetted.findings)
 
 
 _VERDICTS: dict[str, Verdict] = {

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from datetime import date, datetime
+from datetime import date
 
 from msgspec.structs import replace
 
@@ -11,20 +10,23 @@ from bot.club import notices
 from bot.club.acts import (
     Event,
     PauseClub,
+    PlanWeek,
     PostNow,
-    PreviewPuzzle,
+    PreviewDays,
     QueuePuzzle,
     RuleResult,
     SetUpClub,
     ShowReport,
+    ShowTurning,
+    SwapPuzzle,
+    UnqueuePuzzle,
 )
-from bot.club.clock import puzzle_date_at
 from bot.club.deciding import Decision, no_puzzle
 from bot.club.due import early_puzzle, next_post_of
-from bot.club.facts import GridPicture, Position
 from bot.club.judging import rule
+from bot.club.leading_puzzles import PuzzlesAct, decide_puzzles, save_plan
 from bot.club.looking import is_leader
-from bot.club.ports import Change, SaveEntry, SavePuzzle, SaveSettings
+from bot.club.ports import Change, SaveEntry, SaveSettings
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     ClubShown,
@@ -33,23 +35,24 @@ from bot.club.replies import (
     LeadersOnly,
     PauseSet,
     PostAsked,
-    PuzzlePreviewed,
-    PuzzleQueued,
-    QueueShown,
     ResultRuled,
 )
 from bot.club.report import report_of
 from bot.club.setting_up import change_settings, written_settings
-from bot.club.state import Club, Day, Scene
+from bot.club.state import Day, Scene
 from bot.club.table import rank_of
 from bot.club.wider import Wider
 
-LeadersAct = SetUpClub | QueuePuzzle | PreviewPuzzle | PostNow | PauseClub | ShowReport | RuleResult
+LeadersAct = SetUpClub | PuzzlesAct | PostNow | PauseClub | ShowReport | RuleResult
 
 COMMAND_OF: dict[type[LeadersAct], str] = {
     SetUpClub: "club setup",
+    PlanWeek: "club plan",
+    PreviewDays: "club preview",
+    SwapPuzzle: "club swap",
+    ShowTurning: "club turning",
     QueuePuzzle: "club queue",
-    PreviewPuzzle: "club preview",
+    UnqueuePuzzle: "club queue",
     PostNow: "club post-now",
     PauseClub: "club pause",
     ShowReport: "club report",
@@ -67,10 +70,6 @@ def decide_leading(scene: Scene, event: Event, act: LeadersAct, wider: Wider) ->
     match act:
         case SetUpClub():
             return _set_up(scene, event, act, wider)
-        case QueuePuzzle():
-            return _queue(scene, event, act, wider)
-        case PreviewPuzzle():
-            return _preview(scene, event, wider)
         case PostNow():
             return _post_now(scene, event, wider)
         case PauseClub():
@@ -78,7 +77,9 @@ def decide_leading(scene: Scene, event: Event, act: LeadersAct, wider: Wider) ->
         case ShowReport():
             report = report_of(day_to_report(scene, event, act, wider), wider.entries)
             return Decision(report, is_kept=False)  # it names members
-    return _rule(scene, event, act, wider)
+        case RuleResult():
+            return _rule(scene, event, act, wider)
+    return decide_puzzles(scene, event, act, wider)
 
 
 def _set_up(scene: Scene, event: Event, act: SetUpClub, wider: Wider) -> Decision:
@@ -89,10 +90,10 @@ def _set_up(scene: Scene, event: Event, act: SetUpClub, wider: Wider) -> Decisio
         changed=changed,
         next_at=next_post_of(replace(club, settings=settings), wider.days, event.acted_at),
         zone=settings.zone,
-        queued=len(wider.queue),
-        stock=len(wider.stock),
+        queued=len(wider.supply.queue),
+        stock=len(wider.supply.stock),
     )
-    return Decision(reply, (SaveSettings(club.id, settings, club.paused),) if changed else ())
+    return Decision(reply, save_plan(club, settings, wider) if changed else ())
 
 
 def _pause(scene: Scene, event: Event, act: PauseClub, wider: Wider) -> Decision:
@@ -103,54 +104,6 @@ def _pause(scene: Scene, event: Event, act: PauseClub, wider: Wider) -> Decision
         zone=club.settings.zone,
     )
     return Decision(reply, (SaveSettings(club.id, club.settings, act.on),))
-
-
-def _queue(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> Decision:
-    puzzle, queue = wider.puzzle, wider.queue
-    if puzzle is None:
-        waiting = tuple((each.day, each.puzzle.level, each.puzzle.needs) for each in queue)
-        return Decision(QueueShown(waiting=waiting))
-    if wider.was_had or any(each.puzzle.givens == puzzle.givens for each in queue):
-        raise RefusedError(InputRefused(command="club queue", problem="repeat-puzzle"))
-    if act.day is not None:
-        settings = scene.club.settings
-        is_past = act.day < puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
-        is_taken = wider.taken is not None or any(each.day == act.day for each in queue)
-        if is_past or is_taken:
-            day = act.day.isoformat()
-            raise RefusedError(InputRefused(command="club queue", problem="date", text=day))
-    reply = PuzzleQueued(
-        day=act.day,
-        level=puzzle.level,
-        needs=puzzle.needs,
-        place=len(queue) + 1,
-        picture=GridPicture(puzzle.givens, Position(puzzle.givens)),
-    )
-    return Decision(reply, (SavePuzzle(puzzle, scene.club.id, act.day, is_queued=True),))
-
-
-def date_to_preview(club: Club, days: Sequence[Day], now: datetime) -> date:
-    """Return the date of the next puzzle, also of a club on a break."""
-    settings = club.settings
-    moment = next_post_of(replace(club, paused=False), days, now)
-    assert moment is not None, "only a break has no next puzzle"
-    return puzzle_date_at(moment, settings.post_time, settings.zone)
-
-
-def _preview(scene: Scene, event: Event, wider: Wider) -> Decision:
-    club, puzzle = scene.club, wider.puzzle
-    if puzzle is None:
-        raise RefusedError(InputRefused(command="club preview", problem="missing", text="puzzle"))
-    reply = PuzzlePreviewed(
-        date=date_to_preview(club, wider.days, event.acted_at),
-        level=puzzle.level,
-        needs=puzzle.needs,
-        credit=puzzle.credit,
-        next_at=next_post_of(club, wider.days, event.acted_at),
-        zone=club.settings.zone,
-        picture=GridPicture(puzzle.givens, Position(puzzle.givens)),
-    )
-    return Decision(reply)
 
 
 def _post_now(scene: Scene, event: Event, wider: Wider) -> Decision:

@@ -9,8 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from bot.club.state import ClubSettings, DayWish, Puzzle
-from engine.canonical import PATTERNS
+from bot.club.state import ClubSettings, Puzzle
 from engine.techniques import LADDER, technique_with
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
@@ -104,9 +103,13 @@ def relaxed(entry: PlanEntry) -> tuple[PlanEntry, ...]:
     )
 
 
-def with_wish(settings: ClubSettings, weekday: int, wish: DayWish) -> tuple[DayWish, ...]:
-    """Return the wishes with one weekday's in place of what it had."""
-    return (*settings.wishes[:weekday], wish, *settings.wishes[weekday + 1 :])
-
-
-assert set(_IMPLIED) <= set(PATTERNS)
+def read_theme(text: str) -> str:
+    """Return a technique's id, `none` for no theme. Raises ValueError for what can be no theme."""
+    theme = "-".join(text.lower().replace("_", " ").replace("-", " ").split())
+    if theme in ("none", "no", "off"):
+        return NO_THEME
+    if theme not in THEMES:
+        theme = theme.removesuffix("s")
+    if theme not in THEMES:
+        raise ValueError(text)
+    return theme

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol
 
+from bot.club.facts_planning import TurningReport
 from bot.club.plan import PlanEntry
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
 
@@ -70,10 +71,10 @@ class PickPuzzle:
 
 @dataclass(frozen=True, slots=True)
 class DropPicks:
-    """Forget what was picked for the club's dates from `first` on."""
+    """Forget what was picked for some of the club's dates."""
 
     club_id: int
-    first: date
+    days: tuple[date, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -232,9 +233,6 @@ class Store(Protocol):
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
         """Return the puzzles that this club has not had, in whatever disguise, nor has queued."""
 
-    async def has_had(self, club_id: int, identity: str) -> bool:
-        """Say whether a puzzle of this identity was a day's in the club, in whatever disguise."""
-
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         """Return what is to be sent, oldest first."""
 
@@ -251,3 +249,6 @@ class PuzzleSource(Protocol):
 
     async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
         """Make a puzzle that is all that an entry of a plan asks for; None where none came."""
+
+    async def study_turning(self, givens: str) -> TurningReport:
+        """Return where a puzzle turns."""

@@ -27,32 +27,6 @@ class ClubShown(Reply, frozen=True, kw_only=True):
     stock: int
 
 
-class PuzzleQueued(Reply, frozen=True, kw_only=True):
-    day: date | None
-    level: int
-    needs: tuple[str, ...]
-    place: int
-    picture: GridPicture
-
-
-class PuzzlePreviewed(Reply, frozen=True, kw_only=True):
-    """What goes up next, for a leader's eyes. `next_at` None: the club is on a break."""
-
-    date: date
-    level: int
-    needs: tuple[str, ...]
-    credit: str
-    next_at: datetime | None
-    zone: str
-    picture: GridPicture
-
-
-class QueueShown(Reply, frozen=True, kw_only=True):
-    """`waiting`: (date or None, level, needs)."""
-
-    waiting: tuple[tuple[date | None, int, tuple[str, ...]], ...]
-
-
 class PostAsked(Reply, frozen=True, kw_only=True):
     """The next puzzle goes up now, or why not (`already`: today's is up)."""
 

@@ -16,14 +16,19 @@ class CommandUnknown(Reply, frozen=True, kw_only=True):
 
 class InputRefused(Reply, frozen=True, kw_only=True):
     """An argument is wrong. Nothing was changed. `was_public`: it held an answer, or most of one,
-    said in the open room.
+    said in the open room. `typed`: a puzzle as typed, to be mended.
 
     `problem` is one of: `cell`, `digit`, `house`, `mark` (not a cell=digit mark), `row`, `date`,
     `period`, `topic`, `length` (found, expected), `character` (text), `repeated` (digit, house,
     cells), `given` (cells, digit: a given cannot be changed), `filled` (cells), `missing`
     (text names the argument), `no-solution`, `many-solutions` (cells differ), `setting`, `value`
     (text is the setting's name and value), `member` (nobody of that name), `no-result`, `too-hard`
-    (the ladder gets stuck), `repeat-puzzle` (the club has had it), `surplus` (text left over).
+    (the ladder gets stuck), `complete` (every cell is filled), `repeat-puzzle` (the club has had
+    it: text is the date, digit 1 where it was disguised; or it waits in the queue: no text),
+    `surplus` (text left over), `days` (expected at most), `level`, `plan` (a word of a plan),
+    `wish` (text is its name and value), `no-day` (no day is planned for the level in text),
+    `queue-place` (found wait), `not-coming` (no day to come has this date), `own-puzzle` (the
+    leader queued one for the date), `no-other` (nothing in stock to swap for).
     """
 
     command: str
@@ -34,6 +39,7 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     digit: int = 0
     house: str = ""
     cells: tuple[str, ...] = ()
+    typed: str = ""
     was_public: bool = False
     was_removed: bool = False
 

@@ -19,8 +19,9 @@ from bot.club.acts import (
     Event,
     HandIn,
     PauseClub,
+    PlanWeek,
     PostNow,
-    PreviewPuzzle,
+    PreviewDays,
     Privacy,
     QueuePuzzle,
     RuleResult,
@@ -29,21 +30,27 @@ from bot.club.acts import (
     ShowMe,
     ShowReport,
     ShowTable,
+    ShowTurning,
     ShowWalkthrough,
+    SwapPuzzle,
     Talk,
+    UnqueuePuzzle,
 )
-from bot.club.choosing import Coming, Supply, choose_puzzle, supply_of
+from bot.club.choosing import Coming, Supply, choose_puzzle, look_ahead, supply_of
 from bot.club.deciding import Decision, decide_on_board, say_public
 from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
+from bot.club.facts_planning import TurningReport
 from bot.club.handing_in import decide_answer, spoken_in
 from bot.club.judging import judge_puzzle
-from bot.club.leading import LeadersAct, date_to_preview, day_to_report, decide_leading, need_leader
+from bot.club.leading import COMMAND_OF, LeadersAct, day_to_report, decide_leading, need_leader
+from bot.club.leading_puzzles import named_days
 from bot.club.looking import decide_looking
 from bot.club.plan import entry_for, relaxed
 from bot.club.ports import MarkClosed, PuzzleSource, Store
 from bot.club.refusal import RefusedError
 from bot.club.replies import Reply, decode_reply, encode_reply
 from bot.club.state import Club, Day, Entry, Puzzle, Scene
+from bot.club.turning import study_turning
 from bot.club.wider import Wider
 
 _LOG = logging.getLogger("ninebark.club")
@@ -99,8 +106,17 @@ class ClubService:
                 wider = await self._load_for_looking(scene, event, act)
                 return decide_looking(scene, event, act, wider)
             case (
-                SetUpClub() | QueuePuzzle() | PreviewPuzzle() | PostNow() | PauseClub()
-                | ShowReport() | RuleResult()
+                SetUpClub()
+                | PlanWeek()
+                | PreviewDays()
+                | SwapPuzzle()
+                | ShowTurning()
+                | QueuePuzzle()
+                | UnqueuePuzzle()
+                | PostNow()
+                | PauseClub()
+                | ShowReport()
+                | RuleResult()
             ):
                 need_leader(scene, event, act)
                 wider = await self._load_for_leader(scene, event, act)
@@ -154,15 +170,18 @@ class ClubService:
             case SetUpClub():
                 return Wider(
                     days=await store.load_days(club.id, open_only=True),
-                    queue=await store.load_queue(club.id),
-                    stock=await store.load_stock(club.id),
+                    supply=await self._supply(club),
                 )
+            case PlanWeek() | UnqueuePuzzle():
+                return Wider(supply=await self._supply(club))
             case PauseClub():
                 return Wider(days=await store.load_days(club.id, open_only=True))
-            case PreviewPuzzle():
-                days = await store.load_days(club.id)
-                day = date_to_preview(club, days, event.acted_at)
-                return Wider(days=days, puzzle=await self._choose(club, day))
+            case PreviewDays():
+                return await self._load_ahead(event, club, act, act.count)
+            case SwapPuzzle():
+                return await self._load_ahead(event, club, act)
+            case ShowTurning():
+                return await self._load_turning(scene, event, act)
             case PostNow():
                 days = await store.load_days(club.id)
                 found = early_puzzle(club, days, event.acted_at)
@@ -171,26 +190,42 @@ class ClubService:
                 )
                 return Wider(days=days, puzzle=puzzle)
             case QueuePuzzle():
-                return await self._load_for_queue(club, act)
+                supply = await self._supply(club)
+                if not act.text:
+                    return Wider(supply=supply)
+                # Rating takes longer than the loop may stand still.
+                judged = await asyncio.to_thread(judge_puzzle, act.text, credit=act.credit)
+                return Wider(supply=supply, judged=judged)
             case ShowReport():
                 named, _ = await self._named_day(scene, event, act.day)
                 reported = day_to_report(scene, event, act, Wider(named=named))
                 return Wider(named=named, entries=await store.load_entries(reported.id))
         return await self._load_for_ruling(scene, event, act)
 
-    async def _load_for_queue(self, club: Club, act: QueuePuzzle) -> Wider:
-        store = self._store
-        queue = await store.load_queue(club.id)
-        if not act.text:
-            return Wider(queue=queue)
-        # Rating takes longer than the loop may stand still.
-        puzzle = await asyncio.to_thread(judge_puzzle, act.text, credit=act.credit)
-        return Wider(
-            queue=queue,
-            puzzle=puzzle,
-            was_had=await store.has_had(club.id, puzzle.identity),
-            taken=await store.load_day(club.id, act.day) if act.day else None,
-        )
+    async def _load_ahead(
+        self, event: Event, club: Club, act: PreviewDays | SwapPuzzle | ShowTurning, count: int = 1
+    ) -> Wider:
+        """Load what the days up to the one asked about will get. For that one a puzzle is made
+        where nothing is left for it."""
+        days = await self._store.load_days(club.id)
+        dates = named_days(club, days, event.acted_at, act.day, COMMAND_OF[type(act)], count)
+        supply = await self._supply(club)
+        coming = look_ahead(supply, dates)
+        if coming[-1] is None and count == 1:
+            coming = (*coming[:-1], await self._coming(club, supply, dates[-1]))
+        return Wider(days=days, supply=supply, coming=coming)
+
+    async def _load_turning(self, scene: Scene, event: Event, act: ShowTurning) -> Wider:
+        named, _ = await self._named_day(scene, event, act.day)
+        wider = Wider(named=named)
+        if named is None:
+            wider = await self._load_ahead(event, scene.club, act)
+        last = wider.coming[-1] if wider.coming else None
+        puzzle = named.puzzle if named else last.puzzle if last else None
+        if puzzle is None:
+            return wider
+        study = self._puzzles.study_turning if self._puzzles else _study_in_a_thread
+        return replace(wider, turning=await study(puzzle.givens))
 
     async def _load_for_ruling(self, scene: Scene, event: Event, act: RuleResult) -> Wider:
         store = self._store
@@ -282,6 +317,10 @@ class ClubService:
                 if made is not None and made.identity not in had:
                     return Coming(day, made, "made")
         return None
+
+
+async def _study_in_a_thread(givens: str) -> TurningReport:
+    return await asyncio.to_thread(study_turning, givens)
 
 
 def _seed_of(club: Club, day: date, attempt: int) -> int:

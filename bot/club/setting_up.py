@@ -10,14 +10,13 @@ from zoneinfo import ZoneInfo
 from msgspec.structs import replace
 
 from bot.club.clock import parse_post_time
+from bot.club.plan import HIGHEST_LEVEL, NO_THEME, read_theme
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.state import ClubSettings
-from engine.techniques import LADDER
 
 NAME_LIMIT = 60
 LONGEST_PENALTY = 3600
-HIGHEST_LEVEL = 6
 
 _YES, _NO = ("yes", "on", "true"), ("no", "off", "false")
 
@@ -56,12 +55,8 @@ def _read_numbers(text: str, count: int, lowest: int, highest: int) -> tuple[int
 
 
 def _read_theme(text: str) -> str | None:
-    theme = "-".join(text.lower().replace("_", " ").replace("-", " ").split())
-    if theme in ("none", "no", "off"):
-        return None
-    if theme not in [technique.id for technique in LADDER]:
-        raise ValueError("no technique of the ladder")
-    return theme
+    theme = read_theme(text)
+    return None if theme == NO_THEME else theme
 
 
 def _read_look(text: str) -> str:
@@ -116,6 +111,8 @@ def change_settings(
             if name in _PLAIN:
                 attribute, read = _PLAIN[name]
                 changed = replace(changed, **{attribute: read(text.strip())})
+                if name == "levels":
+                    changed = without_ranges(changed)
             elif name in _PENALTIES:
                 attribute, read = _PENALTIES[name]
                 penalties = replace(changed.penalties, **{attribute: read(text.strip())})
@@ -128,6 +125,13 @@ def change_settings(
             ) from None
     before, after = dict(written_settings(settings)), written_settings(changed)
     return changed, tuple(name for name, text in after if before[name] != text)
+
+
+def without_ranges(settings: ClubSettings) -> ClubSettings:
+    """Return the settings with one level for each weekday, as `levels` has it."""
+    if not any(wish.up_to for wish in settings.wishes):
+        return settings
+    return replace(settings, wishes=tuple(replace(wish, up_to=0) for wish in settings.wishes))
 
 
 def written_settings(settings: ClubSettings) -> tuple[tuple[str, str], ...]:

@@ -1,6 +1,6 @@
 """Judging a puzzle before a club may have it: one solution, and explained to its end.
 
-Used wherever puzzles come in: the command line, a leader's queue, the shipped stock.
+Used wherever puzzles come in: the command line, a leader's queue, the workshop, the shipped stock.
 """
 
 from __future__ import annotations
@@ -8,43 +8,69 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from bot.club.facts import Findings
 from bot.club.state import Puzzle
 from engine.canonical import canonical_form, pattern_of
-from engine.grading import rate
-from engine.grid import Grid, format_grid, parse_grid
+from engine.effort import effort_of, minutes_of
+from engine.grading import find_needs, find_sweeps, is_minimal
+from engine.grid import Grid, format_grid
+from engine.search import find_solutions
 
 Problem = Literal["", "no-solution", "many-solutions", "complete", "too-hard"]
 
 
 @dataclass(frozen=True, slots=True)
 class Vetted:
-    """A judged puzzle, or the problem with it. `too-hard`: the ladder is stuck before the end."""
+    """A judged puzzle and what was found of it, or the problem with it.
+
+    `too-hard`: the ladder is stuck before the end. `cells`: where two solutions differ.
+    """
 
     puzzle: Puzzle | None
     problem: Problem = ""
+    findings: Findings | None = None
+    cells: tuple[str, ...] = ()
 
 
 def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     """Judge the givens of `grid`. `credit` is whose puzzle it is, `origin` how it came in."""
     if grid.is_complete:
         return Vetted(None, "complete")
-    rating = rate(grid, with_turning_points=False)
-    if rating.solutions != 1 or rating.solution is None:
-        return Vetted(None, "many-solutions" if rating.solutions else "no-solution")
-    if rating.level is None:
+    solutions = find_solutions(grid)
+    if len(solutions) != 1:
+        problem: Problem = "many-solutions" if solutions else "no-solution"
+        return Vetted(None, problem, cells=_where_they_differ(grid, solutions))
+    sweeps = find_sweeps(grid)
+    hardest = sweeps.hardest
+    if not sweeps.is_solved or hardest is None:
         return Vetted(None, "too-hard")
-    return Vetted(
-        Puzzle(
-            id=0,
-            givens=format_grid(grid),
-            solution=rating.solution,
-            level=rating.level,
-            needs=rating.needs,
-            hardest=rating.hardest or "",
-            effort=rating.effort or 0.0,
-            credit=credit,
-            origin=origin,
-            form=canonical_form(grid, parse_grid(rating.solution, layout=grid.layout)),
-            pattern=pattern_of(grid),
-        )
+    solution = solutions[0]
+    puzzle = Puzzle(
+        id=0,
+        givens=format_grid(grid),
+        solution=format_grid(solution),
+        level=hardest.level,
+        needs=tuple(technique.id for technique in find_needs(sweeps)),
+        hardest=hardest.id,
+        effort=effort_of(sweeps.stages),
+        credit=credit,
+        origin=origin,
+        form=canonical_form(grid, solution),
+        pattern=pattern_of(grid),
+    )
+    findings = Findings(
+        givens=grid.placed.bit_count(),
+        is_minimal=is_minimal(grid, solution),
+        minutes=minutes_of(grid, sweeps.stages),
+        turning=tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1),
+    )
+    return Vetted(puzzle, findings=findings)
+
+
+def _where_they_differ(grid: Grid, solutions: tuple[Grid, ...]) -> tuple[str, ...]:
+    if len(solutions) < 2:
+        return ()
+    layout, (first, second) = grid.layout, map(format_grid, solutions[:2])
+    return tuple(
+        layout.format_cell(cell) for cell in range(layout.cell_count) if first[cell] != second[cell]
     )

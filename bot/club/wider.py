@@ -6,7 +6,9 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
 
-from bot.club.ports import Queued
+from bot.club.choosing import NOTHING, Coming, Supply
+from bot.club.facts_planning import TurningReport
+from bot.club.judging import Judged
 from bot.club.state import Day, Entry, Member, Puzzle, Result
 
 
@@ -17,8 +19,8 @@ class Wider:
     - `named`, `named_entry`: the posted day of the date that the act names, and the member's entry.
     - `results`: all the club's finished results; `dates`: of its posted puzzles, oldest first.
     - `own_entries`: the member's on all days; `days`: those that are open, or all (post-now).
-    - `queue`, `stock`: what may come next; `taken`: the day that the named date has, posted or not.
-    - `puzzle`: the one to queue, judged, or the one to post; `was_had`: the club has had it.
+    - `supply`: what may come next, and what the club had; `coming`: what the days asked about get.
+    - `puzzle`: the one to post; `judged`: the one to queue; `turning`: where one turns.
     - `members`: those of the name in a ruling; `candidates`: days with the one member's entry.
     - `entries`: all of the reported day.
     """
@@ -29,11 +31,11 @@ class Wider:
     dates: tuple[date, ...] = ()
     own_entries: tuple[Entry, ...] = ()
     days: tuple[Day, ...] = ()
-    queue: tuple[Queued, ...] = ()
-    stock: tuple[Puzzle, ...] = ()
-    taken: Day | None = None
+    supply: Supply = NOTHING
+    coming: tuple[Coming | None, ...] = ()
     puzzle: Puzzle | None = None
-    was_had: bool = False
+    judged: Judged | None = None
+    turning: TurningReport | None = None
     members: tuple[Member, ...] = ()
     candidates: tuple[tuple[Day, Entry], ...] = ()
     entries: tuple[tuple[Member, Entry], ...] = ()

@@ -94,9 +94,9 @@ def pick_puzzle(connection: sqlite3.Connection, change: PickPuzzle) -> None:
 
 
 def drop_picks(connection: sqlite3.Connection, change: DropPicks) -> None:
-    connection.execute(
-        "DELETE FROM pick WHERE club_id = ? AND day >= ?",
-        (change.club_id, change.first.isoformat()),
+    connection.executemany(
+        "DELETE FROM pick WHERE club_id = ? AND day = ?",
+        [(change.club_id, day.isoformat()) for day in change.days],
     )
 
 
@@ -147,12 +147,3 @@ def list_stock(connection: sqlite3.Connection, club_id: int) -> tuple[Puzzle, ..
         (club_id,),
     )
     return tuple(map(puzzle_of, rows))
-
-
-def has_had(connection: sqlite3.Connection, club_id: int, identity: str) -> bool:
-    row = connection.execute(
-        "SELECT 1 FROM day JOIN puzzle ON puzzle.id = day.puzzle_id"
-        f" WHERE day.club_id = ? AND {_IDENTITY} = ?",
-        (club_id, identity),
-    ).fetchone()
-    return row is not None

@@ -123,9 +123,6 @@ class SqliteStore:
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
         return await self.database.read(lambda link: puzzles.list_stock(link, club_id))
 
-    async def has_had(self, club_id: int, identity: str) -> bool:
-        return await self.database.read(lambda link: puzzles.has_had(link, club_id, identity))
-
     async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
         return await self.database.read(lambda link: puzzles.list_picks(link, club_id))
 

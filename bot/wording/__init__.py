@@ -10,7 +10,20 @@ from dataclasses import replace
 
 from bot.chat.message import Message
 from bot.club.replies import Reply
-from bot.wording import answers, board, day, errors, help, hints, leading, privacy, refusals, tables
+from bot.wording import (
+    answers,
+    board,
+    day,
+    errors,
+    help,
+    hints,
+    leading,
+    planning,
+    privacy,
+    refusals,
+    tables,
+    turning,
+)
 from bot.wording.buttons import Phrases
 from bot.wording.day import walkthrough_ending, walkthrough_lines, walkthrough_title
 from bot.wording.errors import explain_error
@@ -18,12 +31,16 @@ from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
 from bot.wording.openness import said_in_open
 from bot.wording.pictures import describe
+from bot.wording.planning import day_message
 from bot.wording.prose import paragraphs
 from bot.wording.rungs import rungs
 from bot.wording.techniques import lesson, technique_name
+from bot.wording.turning import ROOM_POINTS, summarise_turning, tell_turning
 
 __all__ = [
     "PHRASES",
+    "ROOM_POINTS",
+    "day_message",
     "describe",
     "explain_error",
     "help_topics",
@@ -31,7 +48,9 @@ __all__ = [
     "phrase",
     "phrase_echo",
     "rungs",
+    "summarise_turning",
     "technique_name",
+    "tell_turning",
     "walkthrough_ending",
     "walkthrough_lines",
     "walkthrough_title",
@@ -45,9 +64,11 @@ PHRASES: Phrases = {
     **help.PHRASES,
     **hints.PHRASES,
     **leading.PHRASES,
+    **planning.PHRASES,
     **privacy.PHRASES,
     **refusals.PHRASES,
     **tables.PHRASES,
+    **turning.PHRASES,
 }
 """The function that words each kind of reply; a test compares it with `REPLIES`."""
 

@@ -146,20 +146,46 @@ SETTING_MEANINGS: dict[str, str] = {
 
 LEADER_TOPICS: dict[str, Topic] = {
     "club": _fixed(
-        "club is for leaders: club setup, club queue, club preview, club post-now, club pause, "
-        "club report and club result. More on each: help club report."
+        "club is for leaders: club setup, club plan, club preview, club swap, club turning, club "
+        "queue, club post-now, club pause, club report and club result. More on each: help club "
+        "report."
     ),
     "club-setup": _fixed(
         "club setup alone shows the club's settings. With names and values it changes them, all "
         "at once or none: club setup post-time=18:30 sealed=yes theme=naked-triple\n\n"
         + "\n".join(f"{name}: {meaning}" for name, meaning in SETTING_MEANINGS.items())
     ),
-    "club-queue": _fixed(
-        "club queue alone shows what waits. With a puzzle it adds it, for a date if you name one, "
-        "else for the next free day. I rate it first, and refuse one that has other than one "
-        "solution, that the club has had, or that I could not give hints on."
+    "club-plan": _fixed(
+        "club plan alone shows the plan of the week, and how many puzzles in stock fit each day. "
+        "club plan mon level=2 theme=pointing plans a weekday; name several at once, as in "
+        "mon-thu. club plan week theme=naked-triple rising pattern=half-turn plans for all of it: "
+        "every puzzle needs the theme, and takes more effort from day to day.\n\n"
+        "level: one level, or two with a dash between, such as 2-3\n"
+        "theme: a technique that the puzzle needs; none for none; for a day also week\n"
+        "pattern: the symmetry of the givens, quarter-turn, half-turn, mirror or diagonal; any\n"
+        "rising or steady: whether the effort rises through the week"
     ),
-    "club-preview": _fixed("club preview shows the next puzzle before it goes up, to you alone."),
+    "club-preview": _fixed(
+        "club preview shows the puzzles of the next seven days before they go up, to you alone; "
+        "club preview 3 the next three, club preview 2026-11-30 one. What you have seen is what "
+        "goes up, unless you swap it, queue one of your own or change the plan."
+    ),
+    "club-swap": _fixed(
+        "club swap 2026-11-30 takes another puzzle that fits for that day: the next harder one, "
+        "and after the hardest the easiest. club swap alone is about the next day."
+    ),
+    "club-turning": _fixed(
+        "club turning 2026-11-30 tells where the puzzle of a day turns: the positions at which no "
+        "single is left, what is there, whether there is a way round, and how the board looks to "
+        "somebody who misses it. With pictures, and to you alone."
+    ),
+    "club-queue": _fixed(
+        "club queue alone shows what waits. With a puzzle it adds it: for a date, with level=2 for "
+        "the next free day planned for that level, else for the next free day. I judge it first, "
+        "and refuse one that has other than one solution, that the club has had, in whatever "
+        "disguise, or that I could not give hints on. credit=Our own names its author. "
+        "club queue remove 2 takes number 2 out."
+    ),
     "club-post-now": _fixed("club post-now posts today's puzzle before its time, once."),
     "club-pause": _fixed(
         "club pause stops the daily puzzle, for a holiday say; club pause off goes on. What is "

@@ -1,8 +1,6 @@
-"""Words for leaders: settings, the queue, posting, the report, rulings, and who is told what."""
+"""Words for leaders: settings, posting, the report, rulings, and who is told what."""
 
 from __future__ import annotations
-
-from datetime import datetime
 
 from bot.chat.message import Button, Message
 from bot.club.replies import (
@@ -10,9 +8,6 @@ from bot.club.replies import (
     LeadersOnly,
     PauseSet,
     PostAsked,
-    PuzzlePreviewed,
-    PuzzleQueued,
-    QueueShown,
     ReportShown,
     ResultFlagged,
     ResultRuled,
@@ -20,22 +15,15 @@ from bot.club.replies import (
 )
 from bot.wording.buttons import HELP, Phrases
 from bot.wording.menus import settings_menus
+from bot.wording.planning import BEGIN, PLAN, QUEUE, next_post
 from bot.wording.prose import clean_name, clean_text, join_words, paragraphs, sentences
 from bot.wording.techniques import technique_name
-from bot.wording.times import format_date, format_full_date, format_length, format_moment
+from bot.wording.times import format_date, format_full_date, format_length
 
 SMALL_GROUP = 3
 """Below so many members a report names no number that could point at one of them."""
 
 _REASON_LIMIT = 200
-
-_BEGIN = Button("Begin", "club pause off", is_main=True)
-
-
-def _next(next_at: datetime | None, zone: str) -> str:
-    if next_at is None:
-        return "No next puzzle is planned."
-    return f"The next puzzle goes up {format_moment(next_at, zone)}."
 
 
 def _leaders_only(reply: LeadersOnly) -> Message:
@@ -54,66 +42,18 @@ def _club_shown(reply: ClubShown) -> Message:
         text=paragraphs(
             changed,
             "\n".join(["The club's settings:", *settings]),
-            sentences(_next(reply.next_at, reply.zone), stores),
+            sentences(next_post(reply.next_at, reply.zone), stores),
             "Change one like this, or several at once: club setup post-time=18:30",
         ),
         buttons=(
-            Button("See the next puzzle", "club preview", is_main=True),
-            *((_BEGIN,) if reply.next_at is None else ()),
+            Button("See the next puzzle", "club preview 1", is_main=True),
+            *((BEGIN,) if reply.next_at is None else ()),
+            PLAN,
             Button("Report", "club report"),
-            Button("Queue", "club queue"),
+            QUEUE,
         ),
         menus=settings_menus(reply.settings),
     )
-
-
-def _puzzle_previewed(reply: PuzzlePreviewed) -> Message:
-    credit = f"Credit: {clean_text(reply.credit, 80)}." if reply.credit else ""
-    waits = "The club is on a break; it goes up once you begin." if reply.next_at is None else ""
-    return Message(
-        text=paragraphs(
-            f"The puzzle for {format_full_date(reply.date)}: level {reply.level}, "
-            f"{_needs(reply.needs)}. Only you see it.",
-            sentences(credit, waits or _next(reply.next_at, reply.zone)),
-        ),
-        buttons=(
-            *((_BEGIN,) if reply.next_at is None else ()),
-            Button("Settings", "club setup"),
-            Button("Post it now", "club post-now"),
-        ),
-    )
-
-
-def _needs(needs: tuple[str, ...]) -> str:
-    if not needs:
-        return "needs singles only"
-    return f"needs {join_words(technique_name(name) for name in needs)}"
-
-
-def _puzzle_queued(reply: PuzzleQueued) -> Message:
-    when = (
-        f"for {format_full_date(reply.day)}"
-        if reply.day
-        else f"as number {reply.place} in the queue"
-    )
-    return Message(
-        text=f"Queued {when}: level {reply.level}, {_needs(reply.needs)}.",
-        buttons=(Button("Queue", "club queue"),),
-    )
-
-
-def _queue_shown(reply: QueueShown) -> Message:
-    if not reply.waiting:
-        return Message(
-            text="The queue is empty: days are filled from stock. "
-            "Queue one with its 81 digits after: club queue",
-        )
-    lines = [
-        f"{number}. {format_full_date(day) if day else 'next free day'}: "
-        f"level {level}, {_needs(needs)}"
-        for number, (day, level, needs) in enumerate(reply.waiting, start=1)
-    ]
-    return Message(text="\n".join(["Waiting in the queue:", *lines]))
 
 
 def _post_asked(reply: PostAsked) -> Message:
@@ -129,7 +69,7 @@ def _pause_set(reply: PauseSet) -> Message:
             "What is open now stays open until it closes.",
             buttons=(Button("End the break", "club pause off"),),
         )
-    return Message(text=f"The break is over. {_next(reply.next_at, reply.zone)}")
+    return Message(text=f"The break is over. {next_post(reply.next_at, reply.zone)}")
 
 
 _FLAGS = {"quick": "faster than anyone is likely to write"}
@@ -218,9 +158,6 @@ PHRASES: Phrases = {
     LeadersOnly: _leaders_only,
     PauseSet: _pause_set,
     PostAsked: _post_asked,
-    PuzzlePreviewed: _puzzle_previewed,
-    PuzzleQueued: _puzzle_queued,
-    QueueShown: _queue_shown,
     ReportShown: _report_shown,
     ResultRuled: _result_ruled,
     ResultFlagged: _result_flagged,

@@ -8,12 +8,15 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from datetime import date
 
 from bot.chat.message import Message
 from bot.club.replies import InputRefused
 from bot.commands import COMMANDS
 from bot.wording.buttons import ON_PAPER, Phrases
+from bot.wording.planning import queue_form
 from bot.wording.prose import count_of, join_words, quote
+from bot.wording.times import format_full_date
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, two_solutions, with_example
 from engine.layout import CLASSIC
 from engine.techniques import LADDER
@@ -22,6 +25,7 @@ EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMAND
     "paste": f"paste {EXAMPLE_GRID}",
     "hint paste": f"hint paste {EXAMPLE_GRID}",
     "club queue": f"club queue {EXAMPLE_GRID} 2026-11-30 credit=Our own",
+    "club plan": "club plan week theme=naked-triple rising pattern=half-turn",
 }
 """A line that works, for each command; where a grid is asked for, with a whole one."""
 
@@ -41,6 +45,15 @@ SETTING_EXAMPLES: dict[str, str] = {
     "wrong": "wrong=60",
 }
 """For each setting a change that works; a test compares the names with the club's."""
+
+
+WISH_EXAMPLES: dict[str, str] = {
+    "level": "club plan mon level=2-3",
+    "theme": "club plan mon theme=naked-triple",
+    "pattern": "club plan week pattern=half-turn",
+    "rising": "club plan week rising",
+}
+"""For each wish of a plan a line that works; a test compares the names with the club's."""
 
 
 def example_of(command: str) -> str:
@@ -143,6 +156,7 @@ def _filled(reply: InputRefused) -> str:
 _MISSING = {
     "marks": "cells and digits to write",
     "candidates": "a cell and the digits to rule out",
+    "wishes": "what those days should have",
     "digits": "the digits of the row",
     "verdict": "accept, unrank or restore",
     "member": "the member's name",
@@ -193,7 +207,68 @@ def _too_hard(reply: InputRefused) -> str:
 
 
 def _repeat_puzzle(reply: InputRefused) -> str:
-    return "The club has had this puzzle already, or it waits in the queue."
+    disguise = " in disguise: the same with digits renamed or lines moved" if reply.digit else ""
+    if not reply.text:
+        return f"This puzzle waits in the queue already{disguise}. Nothing was changed."
+    day = date.fromisoformat(reply.text)
+    if disguise:
+        return f"The club had this puzzle on {format_full_date(day)}{disguise}. It was not queued."
+    return f"The club had this puzzle on {format_full_date(day)}. It was not queued."
+
+
+def _complete(reply: InputRefused) -> str:
+    return "Every cell is filled: that is a solution, not a puzzle."
+
+
+def _days(reply: InputRefused) -> str:
+    return f"I show 1 to {reply.expected} days at once."
+
+
+def _level(reply: InputRefused) -> str:
+    return f"{quote(reply.text)} is no level: they run from 1 to {reply.expected}."
+
+
+def _plan(reply: InputRefused) -> str:
+    return (
+        f"I cannot read {quote(reply.text)} in a plan. Name weekdays or the week, then what they "
+        "should have: level, theme, pattern; for the week also rising or steady."
+    )
+
+
+def _wish(reply: InputRefused) -> str:
+    name = reply.text.partition("=")[0]
+    return f"A plan has no {quote(name)}. It has level, theme, pattern, and rising for the week."
+
+
+def _no_day(reply: InputRefused) -> str:
+    return (
+        f"No day of the plan has level {reply.text}, so the puzzle would wait for ever. "
+        "Name another level, or a date, or leave it out."
+    )
+
+
+def _queue_place(reply: InputRefused) -> str:
+    if not reply.found:
+        return "The queue is empty, so there is nothing to take out."
+    return f"There is no number {reply.text} in the queue; {reply.found} wait in it."
+
+
+def _not_coming(reply: InputRefused) -> str:
+    return (
+        f"{reply.text} is no day to come: its puzzle is up already, or it is past, or more than "
+        "two months away."
+    )
+
+
+def _own_puzzle(reply: InputRefused) -> str:
+    return (
+        f"The puzzle for {reply.text} is from your own queue, so I do not swap it. "
+        "To take it out, use its number there, such as: club queue remove 1"
+    )
+
+
+def _no_other(reply: InputRefused) -> str:
+    return f"The stock has no other puzzle for {reply.text} yet. Nothing was changed."
 
 
 def _surplus(reply: InputRefused) -> str:
@@ -222,7 +297,17 @@ PROBLEMS: dict[str, Say] = {
     "member": _member,
     "no-result": _no_result,
     "too-hard": _too_hard,
+    "complete": _complete,
     "repeat-puzzle": _repeat_puzzle,
+    "days": _days,
+    "level": _level,
+    "plan": _plan,
+    "wish": _wish,
+    "no-day": _no_day,
+    "queue-place": _queue_place,
+    "not-coming": _not_coming,
+    "own-puzzle": _own_puzzle,
+    "no-other": _no_other,
     "surplus": _surplus,
 }
 """What to say for each `problem` of InputRefused; a test compares it with the reply's own list."""
@@ -233,12 +318,13 @@ def _input_refused(reply: InputRefused) -> Message:
     return Message(
         text=with_example(PROBLEMS[reply.problem](reply), _example_for(reply)),
         buttons=(ON_PAPER,) if is_grid else (),
+        form=queue_form(reply.typed) if reply.typed else None,
     )
 
 
 _WELL_WRITTEN = frozenset(
     ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
-     "repeat-puzzle")
+     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day")
 )  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 
@@ -247,6 +333,8 @@ def _example_for(reply: InputRefused) -> str:
     """Return the example that fits best: that of the setting, else that of the command."""
     if reply.problem in _WELL_WRITTEN:
         return ""
+    if reply.command == "club plan":
+        return WISH_EXAMPLES.get(reply.text.partition("=")[0], example_of(reply.command))
     change = SETTING_EXAMPLES.get(reply.text.partition("=")[0])
     if reply.problem == "value" and change:
         return f"{reply.command} {change}"

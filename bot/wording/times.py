@@ -45,6 +45,23 @@ def format_month(day: date) -> str:
     return f"{_MONTHS[day.month - 1]} {day.year}"
 
 
+def weekday_name(number: int) -> str:
+    """Write `Monday` for 0."""
+    return _DAYS[number]
+
+
+def format_weekday_date(day: date) -> str:
+    """Write `Tuesday 24 November 2026`."""
+    return f"{format_date(day)} {day.year}"
+
+
+def format_minutes(count: int) -> str:
+    """Write a time as people say it: minutes, and from an hour and a half on, hours."""
+    if count < 90:
+        return f"{count} minute{'' if count == 1 else 's'}"
+    return f"{round(count / 60)} hours"
+
+
 def format_moment(moment: datetime, zone: str) -> str:
     """Write `Tuesday 24 November, 18:00 (Europe/London)`; `moment` is aware."""
     local = moment.astimezone(ZoneInfo(zone))

@@ -17,8 +17,9 @@ from bot.club.acts import (
     PasteGrid,
     PauseClub,
     PlaceDigits,
+    PlanWeek,
     PostNow,
-    PreviewPuzzle,
+    PreviewDays,
     Privacy,
     QueuePuzzle,
     RuleOut,
@@ -30,14 +31,17 @@ from bot.club.acts import (
     ShowReport,
     ShowTable,
     ShowToday,
+    ShowTurning,
     ShowWalkthrough,
     StartClock,
+    SwapPuzzle,
     Talk,
     Undo,
+    UnqueuePuzzle,
     WriteRow,
 )
 from bot.club.replies import CommandUnknown, InputRefused, Reply
-from bot.commands import COMMANDS, command_names, parse
+from bot.commands import COMMANDS, Command, command_names, parse
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
 EASY = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
@@ -117,7 +121,32 @@ def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> A
         ("club queue", QueuePuzzle()),
         (f"club queue {EASY} 2026-11-24", QueuePuzzle(EASY, DAY)),
         (f"club queue {EASY} credit=Our own", QueuePuzzle(EASY, None, "Our own")),
-        ("club preview", PreviewPuzzle()),
+        (f"club queue {EASY} level=2", QueuePuzzle(EASY, level=2)),
+        (f"club queue {EASY} level 2 credit=Our own", QueuePuzzle(EASY, None, "Our own", 2)),
+        ("club queue remove 2", UnqueuePuzzle(2)),
+        ("club plan", PlanWeek()),
+        ("club plan week", PlanWeek()),
+        (
+            "club plan mon level=2 theme=pointing",
+            PlanWeek((0,), (("level", "2"), ("theme", "pointing"))),
+        ),
+        (
+            "club plan week theme=naked-triple rising pattern=half-turn",
+            PlanWeek((), (("theme", "naked-triple"), ("rising", "yes"), ("pattern", "half-turn"))),
+        ),
+        (
+            "club plan Theme = naked triple steady",
+            PlanWeek((), (("theme", "naked triple"), ("rising", "no"))),
+        ),
+        ("club plan mon-wed, Saturday level=2-3", PlanWeek((0, 1, 2, 5), (("level", "2-3"),))),
+        ("club plan sat-mon level=1", PlanWeek((0, 5, 6), (("level", "1"),))),
+        ("club plan weekend level=4", PlanWeek((5, 6), (("level", "4"),))),
+        ("club preview", PreviewDays()),
+        ("club preview 3", PreviewDays(count=3)),
+        ("club preview 2026-11-24", PreviewDays(DAY, count=1)),
+        ("club swap", SwapPuzzle()),
+        ("club swap 2026-11-24", SwapPuzzle(DAY)),
+        ("club turning 2026-11-24", ShowTurning(DAY)),
         ("club post-now", PostNow()),
         ("club pause", PauseClub()),
         ("club pause off", PauseClub(on=False)),
@@ -261,14 +290,12 @@ def test_with_a_prefix_a_wrong_command_is_answered_in_the_open_room_too() -> Non
 
 
 @pytest.mark.parametrize("command", COMMANDS, ids=command_names())
-def test_every_example_of_the_table_is_read_by_its_own_command(command: object) -> None:
-    assert command in COMMANDS
-    example = command.example  # type: ignore[attr-defined]
-    name = command.name  # type: ignore[attr-defined]
+def test_every_example_of_the_table_is_read_by_its_own_command(command: Command) -> None:
+    example, name = command.example, command.name
     act = read(example)
     assert not isinstance(act, Reply), act
     assert example == name or example.startswith(f"{name} ")
-    for parameter in command.parameters:  # type: ignore[attr-defined]
+    for parameter in command.parameters:
         if parameter.choices:
             assert parameter.example in parameter.choices
 

@@ -123,14 +123,6 @@ async def test_a_puzzle_added_again_is_there_once_with_its_first_words(store: St
     assert puzzle.needs == ("hidden-single",)
 
 
-async def test_a_club_has_had_the_puzzles_of_its_own_days(store: Store) -> None:
-    club, other = await new_club(store), await new_club(store, "elm")
-    day = await new_day(store, club, 0)
-    assert await store.has_had(club.id, day.puzzle.givens)
-    assert not await store.has_had(other.id, day.puzzle.givens)
-    assert not await store.has_had(club.id, puzzle_number(99).givens)
-
-
 async def test_a_disguise_of_what_a_club_has_had_is_not_in_its_stock(store: Store) -> None:
     club, other = await new_club(store), await new_club(store, "elm")
     plain, disguised, fresh = (
@@ -140,7 +132,6 @@ async def test_a_disguise_of_what_a_club_has_had_is_not_in_its_stock(store: Stor
     day = msgspec.structs.replace(day_number(club, 0), puzzle=plain)
     await store.save([SavePuzzle(each) for each in (plain, disguised, fresh)])
     await store.save([SavePuzzle(plain), OpenDay(day)])
-    assert await store.has_had(club.id, "one")
     assert [each.form for each in await store.load_stock(club.id)] == ["three"]
     assert [each.form for each in await store.load_stock(other.id)] == ["one", "one", "three"]
 

@@ -15,12 +15,15 @@ FINISHED = Entry(1, 1, 1, Board(EASY), finished_at=NOON, verdict="flagged")
 
 def test_a_puzzle_is_read_solved_and_rated() -> None:
     lines = "\n".join(CROOK[start : start + 9] for start in range(0, 81, 9))
-    puzzle = judge_puzzle(lines, credit=" Our  own ")
+    judged = judge_puzzle(lines, credit=" Our  own ")
+    puzzle = judged.puzzle
     # Solution: Crook, Notices AMS 56(4), 2009, p. 463.
     assert (puzzle.givens, puzzle.solution, puzzle.credit) == (CROOK, CROOK_SOLUTION, "Our own")
     assert puzzle.level == 3
     assert "naked-pair" in puzzle.needs
-    easy = judge_puzzle(EASY)
+    assert judged.findings.givens == 81 - CROOK.count(".")
+    assert "naked-pair" in judged.findings.turning
+    easy = judge_puzzle(EASY).puzzle
     assert (easy.solution, easy.level) == (EASY_SOLUTION, 1)
 
 
@@ -29,7 +32,7 @@ def refusal(text: str) -> InputRefused:
         judge_puzzle(text)
     reply = caught.value.reply
     assert isinstance(reply, InputRefused)
-    assert reply.command == "club queue"
+    assert (reply.command, reply.typed) == ("club queue", text)
     return reply
 
 
@@ -65,7 +68,7 @@ def test_a_puzzle_with_two_solutions_is_refused_with_the_cells_in_which_they_dif
 def test_a_puzzle_of_the_highest_level_is_taken() -> None:
     # Inkala 2010: no basic step solves it.
     grid = "..53.....8......2..7..1.5..4....53...1..7...6..32...8..6.5....9..4....3......97.."
-    assert judge_puzzle(grid).level == 6
+    assert judge_puzzle(grid).puzzle.level == 6
 
 
 @pytest.mark.parametrize(

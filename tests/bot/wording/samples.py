@@ -8,6 +8,7 @@ from bot.club import replies as r
 from bot.club.facts import (
     CoverPicture,
     DayFacts,
+    Findings,
     GridPicture,
     HintPicture,
     Position,
@@ -17,6 +18,8 @@ from bot.club.facts import (
     TableRow,
     facts_of_step,
 )
+from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
+from bot.club.turning import study_turning
 from engine.grid import parse_grid
 from engine.solving import find_steps
 from engine.techniques import technique_with
@@ -111,6 +114,47 @@ def help_on(topic: str, *, is_leader: bool = False, sealed: bool = False) -> r.H
     )
 
 
+FINDINGS = Findings(26, True, 12, ("pointing", "naked-pair", "naked-pair"))
+
+
+def queued(**facts: object) -> r.PuzzleQueued:
+    plain: dict[str, object] = {
+        "day": None, "wait_level": None, "place": 1, "level": 3, "needs": ("naked-pair",),
+        "effort": 31.5, "findings": FINDINGS, "credit": "", "picture": board_picture(PUZZLE),
+    } | facts  # fmt: skip
+    return r.PuzzleQueued(**plain)  # type: ignore[arg-type]
+
+
+def coming(**facts: object) -> ComingDay:
+    plain: dict[str, object] = {
+        "date": DAY, "level": 2, "needs": ("pointing",), "theme": "pointing", "effort": 20.0,
+        "pattern": "half-turn", "source": "stock", "credit": "", "picture": board_picture(PUZZLE),
+    } | facts  # fmt: skip
+    return ComingDay(**plain)  # type: ignore[arg-type]
+
+
+def previewed(
+    *,
+    next_at: datetime | None = CLOSES,
+    is_next: bool = True,
+    is_swapped: bool = False,
+    **facts: object,
+) -> r.PuzzlePreviewed:
+    return r.PuzzlePreviewed(
+        day=coming(**facts), next_at=next_at, zone=ZONE, is_next=is_next, is_swapped=is_swapped
+    )
+
+
+PLANNED = tuple(
+    PlannedDay(
+        weekday=weekday, lowest=min(3, 1 + weekday // 2), highest=3,
+        theme="naked-triple" if weekday % 2 else "", pattern="half-turn" if weekday > 4 else "",
+        stock=weekday, is_raised=weekday == 1, has_own=weekday > 4,
+    )
+    for weekday in range(7)
+)  # fmt: skip
+
+
 SAMPLES: tuple[r.Reply, ...] = (
     r.CommandUnknown(text="plaec r4c5 7", nearest="place"),
     r.CommandUnknown(text="sing", nearest=None),
@@ -141,6 +185,21 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("club result", "no-result", text="Robin"),
     refused("club queue", "too-hard"),
     refused("club queue", "repeat-puzzle"),
+    refused("club queue", "repeat-puzzle", text="2026-11-20", digit=1, typed=GIVENS),
+    refused("club queue", "length", found=80, expected=81, typed=GIVENS[:-1]),
+    refused("club queue", "complete"),
+    refused("club preview", "days", text="90", expected=14),
+    refused("club queue", "level", text="9", expected=6),
+    refused("club plan", "plan", text="someday"),
+    refused("club plan", "wish", text="colour=green"),
+    refused("club plan", "value", text="level=9"),
+    refused("club plan", "missing", text="wishes"),
+    refused("club queue", "no-day", text="5"),
+    refused("club queue", "queue-place", text="7", found=2),
+    refused("club queue", "queue-place", text="7"),
+    refused("club swap", "not-coming", text="2026-11-20"),
+    refused("club swap", "own-puzzle", text="2026-11-26"),
+    refused("club swap", "no-other", text="2026-11-26"),
     refused("start", "surplus", text="now please"),
     r.LeadersOnly(command="club report"),
     r.NoPuzzleOpen(next_at=CLOSES, zone=ZONE, paused=False),
@@ -225,16 +284,30 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.Erased(entries=9),
     help_on(""), help_on("", is_leader=True), help_on("hint"), help_on("hand-in"),
     help_on("times"), help_on("times", sealed=True), help_on("seeing"), help_on("naked-pair"),
-    help_on("club-report"), help_on("club-setup"), help_on("dragons"),
+    help_on("club-report"), help_on("club-setup"), help_on("club-plan"),
+    help_on("club-queue"), help_on("dragons"),
     r.TalkHeard(),
     r.ClubShown(settings=(("zone", ZONE), ("post-time", "18:00"), ("sealed", "no")),
                 changed=("post-time",), next_at=CLOSES, zone=ZONE, queued=2, stock=54),
-    r.PuzzleQueued(day=DAY, level=3, needs=("naked-pair",), place=1, picture=board_picture()),
-    r.PuzzleQueued(day=None, level=1, needs=(), place=3, picture=board_picture()),
-    r.QueueShown(waiting=((DAY, 3, ("pointing", "naked-triple")), (None, 1, ()))),
+    queued(day=DAY, credit="Our own"), queued(place=3), queued(wait_level=3),
+    queued(findings=Findings(30, False, 4, ()), needs=(), level=1),
+    r.PuzzleUnqueued(place=2, level=3, left=1), r.PuzzleUnqueued(place=1, level=3, left=0),
+    r.QueueShown(waiting=(
+        Waiting(day=DAY, wait_level=None, level=3, needs=("pointing", "naked-triple")),
+        Waiting(day=None, wait_level=2, level=2, needs=("pointing",), credit="Our own"),
+        Waiting(day=None, wait_level=None, level=1, needs=()),
+    )),
     r.QueueShown(waiting=()),
-    r.PuzzlePreviewed(date=DAY, level=2, needs=("pointing",), credit="Our own", next_at=None,
-                      zone=ZONE, picture=GridPicture(GIVENS, PUZZLE)),
+    r.PlanShown(days=PLANNED, theme="naked-triple", pattern="", rising=True, changed=True),
+    r.PlanShown(days=PLANNED, theme="", pattern="half-turn", rising=False, changed=False),
+    r.PlanShown(days=PLANNED, theme="jellyfish", pattern="", rising=False, changed=False),
+    previewed(next_at=None), previewed(is_next=False, is_swapped=True, source="nearest"),
+    previewed(source="queue", credit="Our own"), previewed(source="made"),
+    r.DaysPreviewed(days=(coming(), coming(source="queue")), missing=(DAY,), next_at=CLOSES,
+                    zone=ZONE),
+    r.DaysPreviewed(days=(coming(),), missing=(), next_at=None, zone=ZONE),
+    r.TurningShown(date=DAY, report=study_turning(CROOK)),
+    r.TurningShown(date=DAY, report=study_turning(GIVENS)),
     r.PostAsked(date=DAY, already=False),
     r.PostAsked(date=DAY, already=True),
     r.PauseSet(on=True, next_at=None, zone=ZONE),

@@ -8,10 +8,13 @@ import pytest
 
 from bot import commands, wording
 from bot.chat.message import BUTTON_COMMAND_LIMIT, Message
+from bot.club.acts import PlanWeek
+from bot.club.planning import WISHES, change_plan
 from bot.club.replies import REPLIES, InputRefused, Reply, TalkHeard, decode_reply, encode_reply
 from bot.club.setting_up import SETTINGS
+from bot.club.state import ClubSettings
 from bot.wording.help import SETTING_MEANINGS
-from bot.wording.refusals import EXAMPLES, PROBLEMS, SETTING_EXAMPLES
+from bot.wording.refusals import EXAMPLES, PROBLEMS, SETTING_EXAMPLES, WISH_EXAMPLES
 from tests.bot.wording.samples import SAMPLES, help_on
 
 
@@ -66,7 +69,11 @@ def test_every_button_and_form_is_a_command_that_is_understood(reply: Reply) -> 
         act = commands.parse(button.command, {}, in_open=False)
         assert not isinstance(act, Reply), (button, act)
     if message.form is not None:
-        fields = {field.name: field.value or "1" * 18 for field in message.form.fields}
+        typed = {"date": "", "credit": ""}
+        fields = {
+            field.name: field.value or typed.get(field.name, "1" * 18)
+            for field in message.form.fields
+        }
         act = commands.parse(message.form.command, fields, in_open=False)
         assert not isinstance(act, Reply), (message.form, act)
 
@@ -83,6 +90,17 @@ def test_every_setting_has_an_example_and_is_explained() -> None:
     told = wording.phrase(help_on("club-setup")).text
     assert all(f"\n{name}: " in told for name in SETTINGS)
     assert all(line.startswith(f"{name}=") for name, line in SETTING_EXAMPLES.items())
+
+
+def test_every_wish_of_a_plan_has_an_example_and_is_explained() -> None:
+    assert tuple(WISH_EXAMPLES) == WISHES
+    told = wording.phrase(help_on("club-plan")).text
+    assert all(f"\n{name}" in told for name in WISHES)
+    for name, line in WISH_EXAMPLES.items():
+        act = commands.parse(line, {}, in_open=False)
+        assert isinstance(act, PlanWeek)
+        assert [wish for wish, _ in act.changes] == [name]
+        assert change_plan(ClubSettings("Maple"), act) != ClubSettings("Maple")
 
 
 def test_every_command_has_help_of_its_own() -> None:
@@ -117,7 +135,7 @@ def test_an_error_says_what_was_expected_and_gives_an_example() -> None:
 
 WELL_WRITTEN = (
     "given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
-    "repeat-puzzle",
+    "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day",
 )  # fmt: skip
 """Here nothing was mistyped: an example of the command would be beside the point."""
 

@@ -1,0 +1,99 @@
+"""Facts of a club's plan: weekdays, puzzles to come, the queue, and where a puzzle turns."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from msgspec import Struct
+
+from bot.club.facts import GridPicture, Position, StepFacts
+
+
+class PlannedDay(Struct, frozen=True, kw_only=True):
+    """What one weekday asks for. `stock`: how many puzzles fit that the club has not had.
+    `is_raised`: the theme's level is above the day's. `has_own`: a theme or pattern of its own."""
+
+    weekday: int
+    lowest: int
+    highest: int
+    theme: str
+    pattern: str
+    stock: int
+    is_raised: bool = False
+    has_own: bool = False
+
+
+class ComingDay(Struct, frozen=True, kw_only=True):
+    """A puzzle before it goes up. `theme`: what the plan wants for the date, needed or not.
+    `source`: `queue`, `stock` (it fits the plan), `nearest` or `made`."""
+
+    date: date
+    level: int
+    needs: tuple[str, ...]
+    theme: str
+    effort: float
+    pattern: str
+    source: str
+    credit: str
+    picture: GridPicture
+
+
+class Waiting(Struct, frozen=True, kw_only=True):
+    """One in the queue, and what it waits for: a date, a level, or neither."""
+
+    day: date | None
+    wait_level: int | None
+    level: int
+    needs: tuple[str, ...]
+    credit: str = ""
+
+
+class TurningSteps(Struct, frozen=True, kw_only=True):
+    """What one technique offers at a turning point. `count`: all its steps there, of which one is
+    shown. `is_needed`: the puzzle cannot do without the technique."""
+
+    technique: str
+    level: int
+    count: int
+    is_needed: bool
+    step: StepFacts
+
+
+class TurningPointFacts(Struct, frozen=True, kw_only=True):
+    """A position at which no single works. `offers`: what is there, the lowest first.
+
+    `open_cells` and `candidates` count what is left; `pairs` are cells with two candidates.
+    """
+
+    position: Position
+    level: int
+    offers: tuple[TurningSteps, ...]
+    open_cells: int
+    candidates: int
+    pairs: int
+
+
+class Missing(Struct, frozen=True, kw_only=True):
+    """What a member sees who does not see a needed technique: the board as it is stuck.
+
+    `way_rounds`: what would help in its stead, as (technique, is a twin).
+    """
+
+    technique: str
+    stuck: Position
+    open_cells: int
+    pairs: int
+    way_rounds: tuple[tuple[str, bool], ...]
+
+
+class TurningReport(Struct, frozen=True, kw_only=True):
+    """Where a puzzle turns, and what becomes of those who miss it."""
+
+    givens: str
+    level: int
+    hardest: str
+    needs: tuple[str, ...]
+    effort: float
+    minutes: int
+    points: tuple[TurningPointFacts, ...]
+    missing: tuple[Missing, ...]

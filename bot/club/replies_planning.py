@@ -1,0 +1,72 @@
+"""Replies to a leader who plans: the week, days to come, the queue, where a puzzle turns."""
+
+from __future__ import annotations
+
+from datetime import date, datetime
+
+from bot.club.facts import Findings, GridPicture
+from bot.club.facts_planning import ComingDay, PlannedDay, TurningReport, Waiting
+from bot.club.reply import Reply
+
+
+class PlanShown(Reply, frozen=True, kw_only=True):
+    """The week, Monday first, and what holds for all of it."""
+
+    days: tuple[PlannedDay, ...]
+    theme: str
+    pattern: str
+    rising: bool
+    changed: bool
+
+
+class PuzzlePreviewed(Reply, frozen=True, kw_only=True):
+    """One puzzle to come, for a leader's eyes. `next_at` None: the club is on a break.
+    `is_next`: it is the next one. `is_swapped`: it has just taken another's place."""
+
+    day: ComingDay
+    next_at: datetime | None
+    zone: str
+    is_next: bool
+    is_swapped: bool = False
+
+    @property
+    def picture(self) -> GridPicture:
+        return self.day.picture
+
+
+class DaysPreviewed(Reply, frozen=True, kw_only=True):
+    """The puzzles of the days to come. `missing`: dates for which nothing is there yet."""
+
+    days: tuple[ComingDay, ...]
+    missing: tuple[date, ...]
+    next_at: datetime | None
+    zone: str
+
+
+class PuzzleQueued(Reply, frozen=True, kw_only=True):
+    """`day` or `wait_level` is what it waits for, or neither; `place` its number in the queue."""
+
+    day: date | None
+    wait_level: int | None
+    place: int
+    level: int
+    needs: tuple[str, ...]
+    effort: float
+    findings: Findings
+    credit: str
+    picture: GridPicture
+
+
+class PuzzleUnqueued(Reply, frozen=True, kw_only=True):
+    place: int
+    level: int
+    left: int
+
+
+class QueueShown(Reply, frozen=True, kw_only=True):
+    waiting: tuple[Waiting, ...]
+
+
+class TurningShown(Reply, frozen=True, kw_only=True):
+    date: date
+    report: TurningReport

@@ -1,0 +1,113 @@
+"""Where a puzzle turns, for a leader who teaches from it: what is there, and what becomes of those
+who miss it. A pure question to the engine; it may take seconds for a hard puzzle.
+"""
+
+from __future__ import annotations
+
+from itertools import groupby
+
+from bot.club.facts import Position, facts_of_step
+from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
+from engine.effort import effort_of, minutes_of
+from engine.grading import Sweeps, find_needs, find_sweeps, find_way_rounds
+from engine.grid import Grid, format_grid, parse_grid
+from engine.layout import Cell
+from engine.solving import find_all_steps
+from engine.techniques import LADDER, RANKS, Technique
+
+
+class UnsettledError(Exception):
+    """The ladder does not settle the puzzle, so there is nothing to tell of where it turns."""
+
+
+def study_turning(givens: str) -> TurningReport:
+    """Return where a puzzle turns. Raises UnsettledError."""
+    return report_turning(parse_grid(givens))
+
+
+def report_turning(grid: Grid) -> TurningReport:
+    """Return where a puzzle turns. Raises UnsettledError."""
+    sweeps = find_sweeps(grid)
+    hardest = sweeps.hardest
+    if not sweeps.is_solved or hardest is None:
+        raise UnsettledError
+    needs = find_needs(sweeps)
+    ladder = [each for each in LADDER if each.level <= hardest.level and not each.is_last_resort]
+    if hardest.is_last_resort:
+        ladder.append(hardest)
+    needed = {technique.id for technique in needs}
+    return TurningReport(
+        givens=format_grid(grid),
+        level=hardest.level,
+        hardest=hardest.id,
+        needs=tuple(technique.id for technique in needs),
+        effort=effort_of(sweeps.stages),
+        minutes=minutes_of(grid, sweeps.stages),
+        points=tuple(
+            _point(stage.position, stage.technique.level, ladder, needed)
+            for stage in sweeps.stages
+            if stage.technique.level > 1
+        ),
+        missing=tuple(
+            _missing(grid, sweeps, technique) for technique in needs if technique.level > 1
+        ),
+    )
+
+
+def _point(
+    position: Grid, level: int, ladder: list[Technique], needed: set[str]
+) -> TurningPointFacts:
+    layout = position.layout
+    steps = find_all_steps(position, ladder)
+    offers = []
+    by_rank = sorted(steps, key=lambda step: RANKS[step.technique])
+    for technique, group in groupby(by_rank, key=lambda step: step.technique):
+        of_it = list(group)
+        offers.append(
+            TurningSteps(
+                technique=technique,
+                level=of_it[0].level,
+                count=len(of_it),
+                is_needed=technique in needed,
+                step=facts_of_step(layout, of_it[0]),
+            )
+        )
+    return TurningPointFacts(
+        position=Position.of(position),
+        level=level,
+        offers=tuple(offers),
+        open_cells=position.open_cells.bit_count(),
+        candidates=_count_candidates(position),
+        pairs=_count_pairs(position),
+    )
+
+
+def _missing(grid: Grid, sweeps: Sweeps, technique: Technique) -> Missing:
+    """Return where somebody is stuck who knows all up to the puzzle's hardest, less one."""
+    hardest = sweeps.hardest
+    assert hardest is not None
+    ladder = [
+        each
+        for each in sweeps.ladder
+        if RANKS[each.id] <= RANKS[hardest.id] and each.id != technique.id
+    ]
+    stuck = find_sweeps(grid, ladder).end
+    return Missing(
+        technique=technique.id,
+        stuck=Position.of(stuck),
+        open_cells=stuck.open_cells.bit_count(),
+        pairs=_count_pairs(stuck),
+        way_rounds=find_way_rounds(sweeps, technique),
+    )
+
+
+def _open_cells(grid: Grid) -> list[Cell]:
+    return [Cell(cell) for cell in range(grid.layout.cell_count) if grid.open_cells >> cell & 1]
+
+
+def _count_candidates(grid: Grid) -> int:
+    return sum(len(grid.candidates_at(cell)) for cell in _open_cells(grid))
+
+
+def _count_pairs(grid: Grid) -> int:
+    return sum(len(grid.candidates_at(cell)) == 2 for cell in _open_cells(grid))

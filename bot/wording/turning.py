@@ -1,0 +1,140 @@
+"""Where a puzzle turns, told to a leader part by part: each part is words and mostly a picture.
+
+The same parts are sent in a room and written by the command line. Only leaders read them: they
+give everything away.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.chat.message import Message
+from bot.club.facts import GridPicture, HintPicture, Picturable
+from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
+from bot.club.replies import TurningShown
+from bot.wording.buttons import Phrases
+from bot.wording.prose import capitalise, count_of, join_words, paragraphs, sentences
+from bot.wording.rungs import why
+from bot.wording.techniques import technique_name
+from bot.wording.times import format_minutes, format_weekday_date
+
+ROOM_POINTS = 4
+"""So many turning points are told in a room; the command line tells all."""
+
+
+@dataclass(frozen=True, slots=True)
+class TurningPart:
+    """`name` tells the picture's file from the others of the report."""
+
+    text: str
+    name: str = ""
+    picture: Picturable | None = None
+
+
+def tell_turning(report: TurningReport, *, most: int | None = None) -> tuple[TurningPart, ...]:
+    """Return the parts of a report after its summary, of at most so many turning points."""
+    points = report.points if most is None else report.points[:most]
+    parts: list[TurningPart] = []
+    for number, point in enumerate(points, start=1):
+        parts.extend(_tell_point(report, number, point))
+    if len(points) < len(report.points):
+        left = count_of(len(report.points) - len(points), "turning point")
+        parts.append(TurningPart(f"{capitalise(left)} more: ninebark puzzles report tells all."))
+    for missing in report.missing:
+        parts.append(_tell_missing(report, missing))
+    return tuple(parts)
+
+
+def summarise_turning(report: TurningReport) -> str:
+    """Say in a few sentences how hard the puzzle is and how often it turns."""
+    count = len(report.points)
+    if count == 0:
+        turns = "It does not turn: singles lead all the way."
+    elif count == 1:
+        turns = "It turns once: at one position no single is left, and one more idea is needed."
+    else:
+        turns = f"It turns {count} times: at so many positions no single is left."
+    needed = [technique_name(each.technique) for each in report.missing]
+    needs = (
+        f"It cannot be solved without {join_words(needed)}."
+        if needed
+        else "No technique above the singles is needed for it."
+    )
+    return sentences(
+        f"Level {report.level}; the hardest step is {technique_name(report.hardest)}; "
+        f"effort {report.effort:g}, about {format_minutes(report.minutes)}.",
+        turns,
+        needs,
+    )
+
+
+def _tell_point(
+    report: TurningReport, number: int, point: TurningPointFacts
+) -> tuple[TurningPart, ...]:
+    """Tell a turning point twice: as members see it, and as the leader may show it."""
+    stuck = GridPicture(
+        givens=report.givens,
+        position=point.position,
+        with_candidates=True,
+        caption=f"Turning point {number} of {len(report.points)}",
+    )
+    board = (
+        f"Turning point {number} of {len(report.points)}, level {point.level}. "
+        f"{capitalise(count_of(point.open_cells, 'cell'))} open, "
+        f"{point.candidates} candidates, {count_of(point.pairs, 'cell')} with just two of them, "
+        "and no single anywhere."
+    )
+    offers = "\n".join(_tell_offer(offer) for offer in point.offers)
+    shown = next((each for each in point.offers if each.is_needed), None) or point.offers[0]
+    solved = HintPicture(givens=report.givens, position=point.position, step=shown.step, rung="why")
+    return (
+        TurningPart(f"{board} There is:\n{offers}", f"turn-{number}-board", stuck),
+        TurningPart(why(shown.step, point.position), f"turn-{number}-{shown.technique}", solved),
+    )
+
+
+def _tell_offer(offer: TurningSteps) -> str:
+    needed = ", which the puzzle needs" if offer.is_needed else ""
+    times = "once" if offer.count == 1 else f"in {offer.count} places"
+    return f"- {technique_name(offer.technique)} (level {offer.level}), {times}{needed}"
+
+
+def _tell_missing(report: TurningReport, missing: Missing) -> TurningPart:
+    name = technique_name(missing.technique)
+    stuck = GridPicture(
+        givens=report.givens,
+        position=missing.stuck,
+        with_candidates=True,
+        caption=f"Stuck without {name}",
+    )
+    return TurningPart(
+        sentences(
+            f"Who misses the {name} and finds all the rest is stuck like this: "
+            f"{count_of(missing.open_cells, 'cell')} open, {missing.pairs} with two candidates.",
+            _tell_ways(missing),
+        ),
+        f"stuck-without-{missing.technique}",
+        stuck,
+    )
+
+
+def _tell_ways(missing: Missing) -> str:
+    twins = [technique_name(name) for name, is_twin in missing.way_rounds if is_twin]
+    others = [technique_name(name) for name, is_twin in missing.way_rounds if not is_twin]
+    if not twins and not others:
+        return "There is no way round it up to this level."
+    same = f"The same can be seen as {join_words(twins, 'or')}: a twin." if twins else ""
+    way = f"A way round: {join_words(others, 'or')}." if others else ""
+    return sentences(way, same)
+
+
+def _turning_shown(reply: TurningShown) -> Message:
+    return Message(
+        text=paragraphs(
+            f"Where the puzzle for {format_weekday_date(reply.date)} turns. Only you see this.",
+            summarise_turning(reply.report),
+        )
+    )
+
+
+PHRASES: Phrases = {TurningShown: _turning_shown}
