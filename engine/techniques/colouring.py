@@ -16,8 +16,8 @@ from itertools import combinations, pairwise
 
 from engine.layout import Layout, iterate_bits
 from engine.step import LinkKind
+from engine.techniques.holdings import PLANES_KEPT
 from engine.techniques.one_digit import (
-    PLANES_KEPT,
     CellLink,
     Pair,
     Sight,

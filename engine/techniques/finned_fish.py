@@ -20,7 +20,9 @@ from operator import and_
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
 from engine.step import Step
-from engine.techniques.one_digit import PLANES_KEPT, Sight, crossings, finder, lines_in
+from engine.techniques.holdings import PLANES_KEPT
+from engine.techniques.one_digit import Sight, crossings, finder, lines_in
+from engine.techniques.prospects import doomed_places
 
 LEVEL = 5
 NAMES = {2: "finned-x-wing", 3: "finned-swordfish", 4: "finned-jellyfish"}
@@ -75,18 +77,23 @@ def _find_finned(layout: Layout, plane: int, size: int) -> Iterator[Sight]:
 
 @lru_cache(maxsize=PLANES_KEPT)
 def _find_gaps(layout: Layout, plane: int) -> tuple[_Gap, ...]:
-    """Return every gap, whatever the size of the fish: those across rows first, box by box."""
+    """Return every gap, whatever the size of the fish: those across rows first, box by box.
+
+    Gaps without a place that can fall to a pattern of one digit are left out.
+    """
     found = []
+    doomed = doomed_places(layout, plane)
+    falling = crossings(layout, doomed)
     for way, crossing in enumerate(crossings(layout, plane)):
         for box, in_box in zip(layout.boxes, _crossings_of_boxes(layout)[way], strict=True):
-            if (plane & box.mask).bit_count() < 2:
+            if not doomed & box.mask or (plane & box.mask).bit_count() < 2:
                 continue
             lines = [
                 (number, places & ~within, places & within)
                 for number, (places, within) in enumerate(zip(crossing, in_box, strict=True))
                 if places & places - 1
             ]
-            for cover in iterate_bits(_union(map(and_, crossing, in_box))):
+            for cover in iterate_bits(_union(map(and_, falling[way], in_box))):
                 off = ~(1 << cover)
                 finned = sum(1 << number for number, _, within in lines if within & off)
                 if finned:

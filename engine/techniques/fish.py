@@ -15,7 +15,8 @@ from engine.grid import Grid
 from engine.layout import House, Layout
 from engine.step import Step
 from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.one_digit import PLANES_KEPT, Sight, crossings, finder, lines_in
+from engine.techniques.holdings import PLANES_KEPT
+from engine.techniques.one_digit import Sight, crossings, finder, lines_in
 
 LEVEL = 4
 NAMES = {2: "x-wing", 3: "swordfish", 4: "jellyfish"}

@@ -13,8 +13,9 @@ from engine.grid import Grid
 from engine.layout import House
 from engine.step import Step
 from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.evidence import cell_has_no_two, house_has_one, houses_in_order
+from engine.techniques.evidence import cell_has_no_two, house_has_one
 from engine.techniques.holdings import digits_spread, places_by_house
+from engine.techniques.prospects import tight_houses
 
 LEVEL = 3
 NAMES = {2: "pair", 3: "triple", 4: "quad"}
@@ -43,11 +44,13 @@ class _Group:
 
 
 def _find_groups(grid: Grid, size: int) -> list[_Group]:
-    """Return each hidden subset, lowest cells first, with all the houses that confine it."""
-    layout = grid.layout
-    places = places_by_house(grid)
+    """Return each hidden subset, lowest cells first, with all the houses that confine it.
+
+    Of those that strike nothing some are left out.
+    """
+    layout, places = grid.layout, places_by_house(grid)
     found: dict[tuple[int, tuple[int, ...]], _Group] = {}
-    for house in houses_in_order(layout):
+    for house in tight_houses(grid):
         if len(places[house.index]) <= size:
             continue
         members = [(digit, cells) for digit, cells, n in places[house.index] if 2 <= n <= size]

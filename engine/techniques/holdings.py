@@ -9,6 +9,9 @@ from engine.layout import Layout, iterate_bits
 
 POSITIONS_KEPT = 16
 """A sweep asks several techniques about one position in turn, and then never again."""
+PLANES_KEPT = 512
+"""From one position to the next most digits keep their places: a whole puzzle with its detours
+brings up a few hundred planes."""
 
 
 @lru_cache(maxsize=POSITIONS_KEPT)

@@ -22,6 +22,7 @@ from engine.techniques.holdings import (
     digits_of,
     digits_spread,
 )
+from engine.techniques.prospects import tight_houses
 
 LEVEL = 3
 NAMES = {2: "pair", 3: "triple", 4: "quad"}
@@ -66,13 +67,14 @@ class _Group:
 def _find_groups(grid: Grid, size: int) -> tuple[_Group, ...]:
     """Return each naked subset, lowest cells first, with all the houses that its cells share.
 
-    A house with no other open cell is one of these too: the subset lies in it all the same.
+    A house with no other open cell is one of these too: the subset lies in it all the same. Those
+    that strike nothing in any house are left out as far as that is known beforehand.
     """
     layout = grid.layout
     held = digits_by_cell(grid)
     found: dict[tuple[int, ...], _Group] = {}
     fitting, open_cells = cells_by_count(grid)[size], grid.open_cells
-    for house in layout.houses:
+    for house in tight_houses(grid):
         if (fitting & house.mask).bit_count() < size:
             continue
         if (open_cells & house.mask).bit_count() <= size:

@@ -16,10 +16,9 @@ from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
 from engine.step import Bound, Constraint, HouseConstraint, Link, LinkKind, Node, Step
 from engine.techniques.evidence import house_has_no_two, house_has_one
+from engine.techniques.holdings import PLANES_KEPT
+from engine.techniques.prospects import doomed_places
 from engine.techniques.sparing import spare_constraints
-
-PLANES_KEPT = 512
-"""A whole puzzle with its detours brings up a few hundred planes."""
 
 CellLink = tuple[int, int, LinkKind]
 """A link of one digit: (cell mask of the first end, of the second, kind)."""
@@ -46,13 +45,16 @@ class Sight:
 def finder(
     technique: str, level: int, find_sights: Callable[[Layout, int], Iterable[Sight]]
 ) -> Callable[[Grid], Iterator[Step]]:
-    """Return the `find` of a single-digit technique: by digit, then in the order of sights."""
+    """Return the `find` of a single-digit technique: by digit, then in the order of sights.
+
+    `find_sights` is not asked about a digit that no such technique can strike anywhere.
+    """
 
     def find(grid: Grid) -> Iterator[Step]:
         layout = grid.layout
         for digit in layout.digits:
             plane = layout.plane(grid.candidates, digit)
-            if plane:
+            if plane and doomed_places(layout, plane):
                 for sight in find_sights(layout, plane):
                     yield _step(technique, level, layout, digit, sight)
 

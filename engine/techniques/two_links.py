@@ -24,8 +24,8 @@ from itertools import product
 from engine.grid import Grid
 from engine.layout import House, HouseKind, Layout
 from engine.step import LinkKind, Step
+from engine.techniques.holdings import PLANES_KEPT
 from engine.techniques.one_digit import (
-    PLANES_KEPT,
     Pair,
     Sight,
     conjugate_pairs,

@@ -16,8 +16,8 @@ from functools import lru_cache
 
 from engine.layout import Layout, iterate_bits
 from engine.step import LinkKind
+from engine.techniques.holdings import PLANES_KEPT
 from engine.techniques.one_digit import (
-    PLANES_KEPT,
     Pair,
     Sight,
     conjugate_pairs,
