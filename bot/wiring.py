@@ -30,6 +30,7 @@ from bot.exchange import PAGES, Exchange, compose, compose_thread
 from bot.schedule import Schedule
 from bot.settings import ClubEntry, Settings
 from bot.starting_stock import load_starting_stock
+from bot.stocker import Stocker
 from bot.storage import SqliteRoomLog, SqliteStore, open_store
 from bot.wiring_discord import DiscordAccess, make_discord_room
 from bot.wiring_matrix import MatrixAccess, make_matrix_room, matrix_access
@@ -146,7 +147,13 @@ async def open_house(
         rooms: dict[str, Room] = {web.platform: web}
         postman = Postman(rooms)
         schedule = Schedule(service, store, send=postman.send, find=postman.find, now=now)
-        exchange = Exchange(service, store, rooms, wake=schedule.wake)
+        stocker = Stocker(store, workshop)
+
+        def wake(club_id: int) -> None:
+            schedule.wake(club_id)
+            stocker.wake()
+
+        exchange = Exchange(service, store, rooms, wake=wake)
         away: DiscordRoom | None = None
         if discord is not None:
             away = await make_discord_room(
@@ -178,8 +185,9 @@ async def open_house(
             if federated is not None:
                 await federated.start(exchange.answer)
                 stack.push_async_callback(federated.stop)
-            loop = asyncio.create_task(schedule.run(), name="schedule")
-            stack.push_async_callback(_cancel, loop)
+            for work, name in ((schedule.run(), "schedule"), (stocker.run(), "stocker")):
+                loop = asyncio.create_task(work, name=name)
+                stack.push_async_callback(_cancel, loop)
             yield house
 
 

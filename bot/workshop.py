@@ -93,7 +93,9 @@ def _make(entry: PlanEntry, seed: int, like: Sequence[str], seconds: float) -> P
         )
     except UnmadeError:
         return None
-    return vet_puzzle(parse_grid(made.puzzle), origin=f"made from seed {seed}").puzzle
+    return vet_puzzle(
+        parse_grid(made.puzzle), origin=f"made from seed {seed} for {entry.key}"
+    ).puzzle
 
 
 class Workshop:
@@ -156,10 +158,19 @@ class Workshop:
         self._stopping.set()
         workers = list((pool._processes or {}).values())  # it tells of its workers in no other way
         pool.shutdown(wait=False, cancel_futures=True)
-        waiting, end = {worker.sentinel for worker in workers}, time.monotonic() + GRACE_SECONDS
-        while waiting and (left := end - time.monotonic()) > 0:
-            waiting.difference_update(wait_for_any(list(waiting), timeout=left))
+        left = _wait_for_ends({worker.sentinel for worker in workers})
         for worker in workers:
-            if worker.sentinel in waiting:
+            if worker.sentinel in left:
                 _LOG.info("worker %s did not stop by itself", worker.pid)
                 worker.kill()
+        _wait_for_ends(left)
+
+
+def _wait_for_ends(sentinels: set[int]) -> set[int]:
+    """Wait for processes to end, for GRACE_SECONDS at most; return those that have not."""
+    running, end = set(sentinels), time.monotonic() + GRACE_SECONDS
+    while running and (seconds := end - time.monotonic()) > 0:
+        running.difference_update(
+            each for each in wait_for_any(running, seconds) if each in running
+        )
+    return running

@@ -109,11 +109,14 @@ def named_days(
 
 
 def _picked(club: Club, coming: Sequence[Coming | None]) -> tuple[Change, ...]:
-    """Return the changes after which the days will get just what was shown."""
+    """Return the changes after which the days will get just what was shown.
+
+    What only comes nearest is not kept: something that fits may be made in time.
+    """
     return tuple(
         PickPuzzle(club.id, each.puzzle, each.day)
         for each in coming
-        if each is not None and each.source != "queue"
+        if each is not None and each.source in ("stock", "made")
     )
 
 

@@ -210,7 +210,8 @@ class ClubService:
         days = await self._store.load_days(club.id)
         dates = named_days(club, days, event.acted_at, act.day, COMMAND_OF[type(act)], count)
         supply = await self._supply(club)
-        coming = look_ahead(supply, dates)
+        # A large stock takes longer to look through than the event loop may stand still.
+        coming = await asyncio.to_thread(look_ahead, supply, dates)
         if coming[-1] is None and count == 1:
             coming = (*coming[:-1], await self._coming(club, supply, dates[-1]))
         return Wider(days=days, supply=supply, coming=coming)
@@ -307,7 +308,7 @@ class ClubService:
 
     async def _coming(self, club: Club, supply: Supply, day: date) -> Coming | None:
         """Return the puzzle for a date; one is made where queue and stock have none."""
-        coming = choose_puzzle(supply, day)
+        coming = await asyncio.to_thread(choose_puzzle, supply, day)
         if coming is not None or self._puzzles is None:
             return coming
         had = {puzzle.identity for puzzle in supply.earlier.values()}

@@ -132,7 +132,8 @@ def _menu(label: str, command: str, offered: dict[str, str], now: str) -> Menu:
 _SOURCES = {
     "queue": "It is from your queue.",
     "stock": "",
-    "nearest": "Nothing in stock fits the plan for that day; this comes nearest.",
+    "nearest": "Nothing in stock fits the plan for that day yet; this comes nearest, and "
+    "goes up if nothing better is made in time.",
     "made": "It was made for that day just now.",
 }
 
@@ -189,7 +190,7 @@ def _days_previewed(reply: DaysPreviewed) -> Message:
     missing = [format_weekday_date(day) for day in reply.missing]
     return Message(
         text=paragraphs(
-            f"The next {count}, and they are the ones that go up. Only you see them.",
+            f"The next {count}. Only you see them, and what fits the plan is kept for its day.",
             f"Nothing is in stock yet for {join_words(missing)}; one is made in time."
             if missing
             else "",

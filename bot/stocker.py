@@ -1,0 +1,155 @@
+"""Keeps the stock filled in the background: at least so many puzzles for each entry of each club's
+plan that the club has not had.
+
+It counts what is there, has the workshop make what is missing, one puzzle at a time, and counts
+again. Every seed is written down as used before the work on it begins, so no restart makes the same
+puzzle again; what is half made when the bot ends is lost, and nothing else. Nothing is started
+while nothing is missing.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections import Counter
+from collections.abc import Mapping, Sequence
+from concurrent.futures.process import BrokenProcessPool
+from datetime import timedelta
+from typing import Protocol
+
+from bot.club.plan import PlanEntry, entries_of, fits
+from bot.club.state import Club, ClubSettings, Puzzle
+from bot.schedule import Wait, wait_for
+
+_LOG = logging.getLogger("ninebark.stocker")
+
+AT_LEAST = 14
+"""Two weeks of a plan that asks for the same every day."""
+
+FIRST_LOOK = timedelta(seconds=30)
+"""The bot's start is left in peace."""
+
+LOOK_EVERY = timedelta(minutes=10)
+REST_BETWEEN_LOOKS = timedelta(seconds=30)
+"""However often it is woken."""
+
+FAILURES_IN_A_ROW = 3
+LOOKS_OF_REST = 6
+"""How many looks an entry is left alone for which nothing could be made."""
+
+MODELS = 12
+"""So many puzzles known to be like it are given to the making."""
+
+
+class StockStore(Protocol):
+    """The part of the store that the stocker works on."""
+
+    async def load_clubs(self) -> tuple[Club, ...]: ...
+
+    async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]: ...
+
+    async def list_puzzles(
+        self, *, level: int | None = None, needs: str | None = None, limit: int = 1_000_000
+    ) -> tuple[Puzzle, ...]: ...
+
+    async def claim_seed(self, recipe: str) -> int: ...
+
+    async def add_new(self, puzzle: Puzzle) -> bool: ...
+
+
+class Maker(Protocol):
+    """The part of the workshop that the stocker works with."""
+
+    async def make_for_stock(
+        self, entry: PlanEntry, seed: int, like: Sequence[str] = ()
+    ) -> Puzzle | None: ...
+
+
+def count_missing(
+    settings: ClubSettings, stock: Sequence[Puzzle], at_least: int
+) -> dict[PlanEntry, int]:
+    """Return how many puzzles each entry of a club's plan lacks; only those that lack some."""
+    missing = {}
+    for entry in entries_of(settings):
+        there = {puzzle.identity for puzzle in stock if fits(puzzle, entry)}
+        if len(there) < at_least:
+            missing[entry] = at_least - len(there)
+    return missing
+
+
+class Stocker:
+    """Runs until it is cancelled. `wait` sleeps; whoever changes a plan wakes it."""
+
+    def __init__(
+        self, store: StockStore, maker: Maker, *, at_least: int = AT_LEAST, wait: Wait = wait_for
+    ) -> None:
+        self._store = store
+        self._maker = maker
+        self._at_least = at_least
+        self._wait = wait
+        self._woken = asyncio.Event()
+        self._failures: Counter[PlanEntry] = Counter()
+        self._resting: Counter[PlanEntry] = Counter()
+
+    def wake(self) -> None:
+        """Look soon: a puzzle was used, or a plan changed."""
+        self._woken.set()
+
+    async def run(self) -> None:
+        """Fill the stock, whenever something is missing. Ends only when cancelled."""
+        await self._wait(asyncio.Event(), FIRST_LOOK.total_seconds())
+        while True:
+            self._woken.clear()
+            try:
+                await self.fill()
+            except BrokenProcessPool:
+                _LOG.warning("a worker of the workshop was ended; the stock is filled later")
+            except Exception:
+                _LOG.exception("the stock could not be filled")
+            await self._wait(self._woken, LOOK_EVERY.total_seconds())
+            await self._wait(asyncio.Event(), REST_BETWEEN_LOOKS.total_seconds())
+
+    async def fill(self) -> int:
+        """Make what is missing now, the scarcest first; return how many puzzles were added."""
+        self._resting -= Counter(dict.fromkeys(self._resting, 1))
+        added = 0
+        while entry := await self._scarcest():
+            if await self._make_one(entry):
+                self._failures.pop(entry, None)
+                added += 1
+                continue
+            self._failures[entry] += 1
+            if self._failures[entry] >= FAILURES_IN_A_ROW:
+                _LOG.info("no puzzle could be made for %s; it is tried again later", entry.key)
+                del self._failures[entry]
+                self._resting[entry] = LOOKS_OF_REST
+        return added
+
+    async def missing(self) -> Mapping[PlanEntry, int]:
+        """Return how many puzzles each entry of any plan lacks in the club that lacks most."""
+        most: dict[PlanEntry, int] = {}
+        for club in await self._store.load_clubs():
+            stock = await self._store.load_stock(club.id)
+            # A large stock takes longer to look through than the event loop may stand still.
+            lacks = await asyncio.to_thread(count_missing, club.settings, stock, self._at_least)
+            for entry, count in lacks.items():
+                most[entry] = max(count, most.get(entry, 0))
+        return most
+
+    async def _scarcest(self) -> PlanEntry | None:
+        lacks = await self.missing()
+        open_entries = [each for each in lacks if not self._resting[each]]
+        return max(open_entries, key=lambda each: (lacks[each], each), default=None)
+
+    async def _make_one(self, entry: PlanEntry) -> bool:
+        """Make a puzzle for an entry and add it; False where none came or it is there already."""
+        seed = await self._store.claim_seed(entry.key)
+        made = await self._maker.make_for_stock(entry, seed, await self._models(entry))
+        return made is not None and fits(made, entry) and await self._store.add_new(made)
+
+    async def _models(self, entry: PlanEntry) -> tuple[str, ...]:
+        """Return puzzles known to need the theme, oldest first, so that they stay the same."""
+        if not entry.theme:
+            return ()
+        known = await self._store.list_puzzles(needs=entry.theme)
+        return tuple([each.givens for each in known if fits(each, entry)][:MODELS])

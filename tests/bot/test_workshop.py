@@ -1,0 +1,123 @@
+"""The workshop: what it makes, that it stops at once, and that it leaves nothing running."""
+
+from __future__ import annotations
+
+import asyncio
+import os
+import signal
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from bot.club.plan import PlanEntry, fits
+from bot.workshop import GRACE_SECONDS, Workshop
+from tests.bot.club.stories import CROOK
+
+PAIRS = PlanEntry(3, 3, "naked-pair", "half-turn")
+
+
+def sleep_long(seconds: float) -> None:
+    """Work that cannot be told to stop."""
+    time.sleep(seconds)
+
+
+def end_yourself() -> None:
+    os.kill(os.getpid(), signal.SIGKILL)
+
+
+def is_running(pid: int) -> bool:
+    try:
+        os.kill(pid, 0)
+    except ProcessLookupError:
+        return False
+    # One that has ended and that nobody has asked after yet is a zombie.
+    state = Path(f"/proc/{pid}/stat").read_text(encoding="ascii").rpartition(")")[2].split()[0]
+    return state != "Z"
+
+
+async def test_a_puzzle_is_made_as_the_plan_asks_and_again_the_same_for_the_same_seed() -> None:
+    workshop = Workshop()
+    try:
+        first, again, other = await asyncio.gather(
+            *(workshop.make_puzzle(PAIRS, seed) for seed in (7, 7, 8))
+        )
+    finally:
+        workshop.close()
+    assert first is not None
+    assert first == again != other
+    assert fits(first, PAIRS)
+    assert first.origin == "made from seed 7 for 3-3:naked-pair:half-turn"
+
+
+async def test_where_a_puzzle_turns_is_worked_out_beside_the_loop() -> None:
+    workshop = Workshop()
+    try:
+        report = await workshop.study_turning(CROOK)
+    finally:
+        workshop.close()
+    assert (report.level, report.hardest) == (3, "naked-pair")
+
+
+async def test_closing_stops_a_making_that_would_take_long() -> None:
+    workshop = Workshop()
+    pid = await workshop.run(os.getpid)
+    hopeless = PlanEntry(6, 6, "jellyfish", "quarter-turn")
+    task = asyncio.create_task(workshop.make_for_stock(hopeless, 1))
+    await workshop.run(os.getpid)  # by then the first is under way
+    began = time.monotonic()
+    await asyncio.to_thread(workshop.close)
+    assert time.monotonic() - began < GRACE_SECONDS + 1
+    assert await task is None
+    assert not is_running(pid)
+
+
+async def test_closing_ends_a_worker_that_does_not_listen() -> None:
+    workshop = Workshop()
+    pid = await workshop.run(os.getpid)
+    task = asyncio.create_task(workshop.run(sleep_long, 600))
+    await workshop.run(os.getpid)
+    await asyncio.to_thread(workshop.close)
+    assert isinstance((await asyncio.gather(task, return_exceptions=True))[0], Exception)
+    assert not is_running(pid)
+
+
+async def test_a_worker_that_dies_costs_one_request_and_no_more() -> None:
+    workshop = Workshop()
+    try:
+        with pytest.raises(Exception, match="terminated abruptly"):
+            await workshop.run(end_yourself)
+        assert await workshop.make_puzzle(PlanEntry(1, 1), 1) is not None
+    finally:
+        workshop.close()
+
+
+SCRIPT = """
+import asyncio, os, sys
+from bot.workshop import Workshop
+async def main():
+    workshop = Workshop()
+    print(await workshop.run(os.getpid), flush=True)
+    await asyncio.Event().wait()
+if __name__ == "__main__":
+    asyncio.run(main())
+"""
+
+
+async def test_workers_end_with_a_bot_that_is_killed(tmp_path: Path) -> None:
+    script = tmp_path / "host.py"
+    script.write_text(SCRIPT, encoding="utf-8")
+    root = Path(__file__).parents[2]
+    host = await asyncio.create_subprocess_exec(
+        sys.executable, str(script), stdout=asyncio.subprocess.PIPE,
+        env={**os.environ, "PYTHONPATH": str(root)},
+    )  # fmt: skip
+    assert host.stdout is not None
+    worker = int(await host.stdout.readline())
+    assert is_running(worker)
+    host.kill()
+    await host.wait()
+    # The pipe ends when the last process that holds it does.
+    await asyncio.wait_for(host.stdout.read(), 10)
+    assert not is_running(worker)
