@@ -8,11 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.step import Step
 from engine.techniques import Technique
+
+FINDS_KEPT = 1024
+"""What is asked level by level, with one technique more or less, comes to the same positions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,10 +33,16 @@ class Stage:
         return apply_steps(self.position, self.steps)
 
 
+@lru_cache(maxsize=FINDS_KEPT)
+def steps_at(grid: Grid, technique: Technique) -> tuple[Step, ...]:
+    """Return all instances of a technique at a position, in its own order."""
+    return tuple(technique.find(grid))
+
+
 def find_stage(grid: Grid, ladder: Sequence[Technique]) -> Stage | None:
     """Return the next sweep, or None where no technique of the ladder does anything."""
     for technique in ladder:
-        steps = tuple(technique.find(grid))
+        steps = steps_at(grid, technique)
         if steps:
             return Stage(grid, technique, steps)
     return None
