@@ -45,7 +45,7 @@ SECONDS_FOR_A_DAY = 20.0
 SECONDS_FOR_STOCK = 60.0
 """How long one puzzle for the stock is looked for."""
 
-GRACE_SECONDS = 2.0
+GRACE_SECONDS = 1.0
 """How long a worker may take to stop before it is ended."""
 
 _stopping: Event | None = None
@@ -163,7 +163,7 @@ class Workshop:
             if worker.sentinel in left:
                 _LOG.info("worker %s did not stop by itself", worker.pid)
                 worker.kill()
-        _wait_for_ends(left)
+                worker.join(GRACE_SECONDS)
 
 
 def _wait_for_ends(sentinels: set[int]) -> set[int]:
