@@ -8,11 +8,11 @@ from __future__ import annotations
 import re
 
 from bot.club.facts import StepFacts
-from engine.layout import CLASSIC
+from engine.layout import CLASSIC, Layout
 from engine.techniques import LADDER
 
 _CELL = re.compile(r"\br[1-9]c[1-9]\b", re.IGNORECASE)
-_HOUSE = re.compile(r"\b(row|column|box) [1-9]\b", re.IGNORECASE)
+_HOUSE = re.compile(r"\b(row|column|box|diagonal) [1-9]\b", re.IGNORECASE)
 _DIGIT = re.compile(r"[0-9]")
 _CONCLUDING = re.compile(
     r"\b(los\w+|strik\w*|struck|eliminat\w*|rules? out|ruled out|remov\w*|cannot|so)\b",
@@ -33,13 +33,13 @@ def _named_techniques(text: str) -> list[str]:
     return [phrase for phrase in sorted(_technique_phrases()) if re.search(rf"\b{phrase}s?\b", low)]
 
 
-def house_meets_pattern(text: str, step: StepFacts) -> bool:
+def house_meets_pattern(text: str, step: StepFacts, layout: Layout = CLASSIC) -> bool:
     """Say whether the one house named has a cell of the pattern in it."""
     named = _HOUSE.search(text)
     if not named:
         return False
-    house = CLASSIC.parse_house(named[0])
-    return any(CLASSIC.parse_cell(name) in house.cells for name in step.cells)
+    house = layout.parse_house(named[0])
+    return any(layout.parse_cell(name) in house.cells for name in step.cells)
 
 
 def where_leaks(text: str) -> list[str]:
@@ -76,5 +76,5 @@ def without_position(alt: str) -> str:
     return "\n".join(
         line
         for line in alt.splitlines()
-        if not re.match(r"(row [1-9]: [1-9(blnk.]|Not given but placed: )", line)
+        if not re.match(r"(row [1-9]: [1-9(blnk.]|Not given but placed: |Irregular boxes; )", line)
     )

@@ -1,0 +1,35 @@
+"""Diagonal and irregular layouts: every step on the way is proved from what it cites there too."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import pytest
+
+from engine.layout import Layout
+from tests.corpus.other_layouts import OTHER_LAYOUTS, steps_on_the_way
+from tests.independent.reading import plain_of
+from tests.proof.proving import find_step_faults
+
+each_layout = pytest.mark.parametrize("layout", OTHER_LAYOUTS.values(), ids=OTHER_LAYOUTS)
+
+
+def prove(layout: Layout, seed: int, most: int, fired: Counter[str]) -> None:
+    for _, position, step in steps_on_the_way(layout, seed, most=most):
+        faults = list(find_step_faults(layout, plain_of(position), step))
+        assert not faults, (repr(position), step, faults)
+        fired[step.technique] += 1
+
+
+@each_layout
+def test_steps_of_other_layouts_are_proved(layout: Layout, fired: Counter[str]) -> None:
+    prove(layout, 0, 1, fired)
+    assert sum(fired.values()) >= 20
+
+
+@pytest.mark.long
+@each_layout
+def test_many_steps_of_other_layouts_are_proved(layout: Layout, fired: Counter[str]) -> None:
+    for seed in range(12):
+        prove(layout, seed, 4, fired)
+    assert sum(fired.values()) >= 20 * 12
