@@ -35,6 +35,10 @@ STEP_FIELDS = {
     "technique", "level", "houses", "cells", "digits", "places", "removes", "rungs",
 }  # fmt: skip
 
+RECTANGLE = "548691732.1.384569936..21484.5.6932.329.458.6.61.23954....1.6..1....648.65..3.2.."
+"""Computed with a SAT solver, not published: a unique rectangle is among its steps."""
+BY_UNIQUENESS = ("unique-rectangle", "hidden-rectangle", "bug-plus-one")
+
 
 class Outcome:
     def __init__(self, code: int, out: str, err: str) -> None:
@@ -164,6 +168,22 @@ def test_a_turning_point_fed_back_gives_the_same_steps(run: Run) -> None:
         removed = ", ".join(f"{cell} {digit}" for cell, digit in position["removed"])
         again = run("steps", position["grid"], "--removed", removed, "--json").json()
         assert again["steps"] == point["steps"]
+
+
+def test_steps_by_uniqueness_can_be_left_out(run: Run) -> None:
+    def found(*arguments: str) -> set[str]:
+        steps = run("steps", RECTANGLE, "--json", *arguments).json()["steps"]
+        return {step["technique"] for step in steps}
+
+    assert found() - found("--no-uniqueness") == set(BY_UNIQUENESS[:2])
+    assert found("--no-uniqueness")
+    for_all = run("rate", RECTANGLE, "--json").json()["turning_points"][0]["steps"]
+    without = run("rate", RECTANGLE, "--json", "--no-uniqueness").json()["turning_points"][0][
+        "steps"
+    ]
+    assert [step for step in for_all if step["technique"] not in BY_UNIQUENESS] == without
+    for command in ("hint", "walkthrough"):
+        assert run(command, RECTANGLE, "--no-uniqueness").code == 0
 
 
 def test_struck_candidates_that_cannot_be_read_are_told(run: Run) -> None:
