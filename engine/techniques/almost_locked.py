@@ -14,12 +14,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cache, lru_cache
+from itertools import combinations
 
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
 from engine.step import Constraint, Step
 from engine.techniques.evidence import cell_has_one, house_has_no_two, houses_in_order
-from engine.techniques.holdings import digits_by_cell, digits_of, digits_spread
+from engine.techniques.holdings import HOUSES_KEPT, digits_by_cell, digits_of, digits_spread
 from engine.techniques.sights import seen_by_all, sight_constraints
 from engine.techniques.sparing import spare_constraints
 
@@ -84,56 +86,77 @@ def _find_pairs(grid: Grid) -> list[list[_Pair]]:
     """
     sets = _find_sets(grid)
     found: list[list[_Pair]] = [[] for _ in range(2 * MOST_CELLS + 1)]
-    holding = [0] * grid.layout.cell_count
-    ways: dict[tuple[int, int], int] = {}
+    holding: dict[int, int] = {}
+    ways: list[dict[int, _Way]] = [{} for _ in range(grid.layout.size + 1)]
     for place, each in enumerate(sets):
-        for cell in iterate_bits(each.cells):
-            holding[cell] |= 1 << place
-        for way in each.reach.items():
-            ways[way] = ways.get(way, 0) | 1 << place
-    linked, struck = _sets_by_way(grid, holding, ways)
+        bit, rest = 1 << place, each.cells
+        while rest:
+            low = rest & -rest
+            rest ^= low
+            holding[low] = holding.get(low, 0) | bit
+        for digit, reach in each.reach.items():
+            own = each.places[digit]
+            way = ways[digit].get(own)
+            if way is None:
+                way = ways[digit][own] = _Way(own, reach)
+            way.sets |= bit
     for place, first in enumerate(sets):
         later = -2 << place & ~_union(holding, first.cells)
-        for way in first.reach.items():
-            partners = later & linked[way]
+        for shared in first.reach:
+            partners = later & _linked(ways[shared], first.places[shared])
             if not partners:
                 continue
             for goes, victims in first.reach.items():
-                if goes == way[0]:
+                if goes == shared:
                     continue
-                for index in iterate_bits(partners & struck[goes, victims]):
+                for index in iterate_bits(partners & _joined(ways[goes], first.places[goes])):
                     second = sets[index]
-                    pair = _Pair(first, second, way[0], goes, victims & second.reach[goes])
+                    pair = _Pair(first, second, shared, goes, victims & second.reach[goes])
                     found[first.size + second.size].append(pair)
     return found
 
 
-def _sets_by_way(
-    grid: Grid, holding: list[int], ways: dict[tuple[int, int], int]
-) -> tuple[dict[tuple[int, int], int], dict[tuple[int, int], int]]:
-    """Return for each (digit, reach) the sets with all their places in it; those that share reach.
+@dataclass(slots=True, eq=False)
+class _Way:
+    """Places that a digit has in some sets (their bits), and what sees them all.
 
-    `holding` has for each cell the sets that it belongs to, `ways` for each (digit, reach) its own.
+    `linked` are the sets whose places all lie in that reach, `joined` those that share some of it;
+    -1 until they are asked for.
     """
-    able = [0] * (grid.layout.size + 1)
-    reaching = [[0] * grid.layout.cell_count for _ in able]
-    for (digit, reach), own in ways.items():
-        able[digit] |= own
-        cells = reaching[digit]
-        for cell in iterate_bits(reach):
-            cells[cell] |= own
-    linked, struck = {}, {}
-    for digit, reach in ways:
-        out_of_sight = _union(holding, grid.plane(digit) & ~reach)
-        linked[digit, reach] = able[digit] & ~out_of_sight
-        struck[digit, reach] = _union(reaching[digit], reach)
-    return linked, struck
+
+    places: int
+    reach: int
+    sets: int = 0
+    linked: int = -1
+    joined: int = -1
 
 
-def _union(masks: list[int], cells: int) -> int:
+def _linked(ways: dict[int, _Way], places: int) -> int:
+    way = ways[places]
+    if way.linked < 0:
+        out_of_sight, way.linked = ~way.reach, 0
+        for own, other in ways.items():
+            if not own & out_of_sight:
+                way.linked |= other.sets
+    return way.linked
+
+
+def _joined(ways: dict[int, _Way], places: int) -> int:
+    way = ways[places]
+    if way.joined < 0:
+        reach, way.joined = way.reach, 0
+        for other in ways.values():
+            if other.reach & reach:
+                way.joined |= other.sets
+    return way.joined
+
+
+def _union(holding: dict[int, int], cells: int) -> int:
     union = 0
-    for cell in iterate_bits(cells):
-        union |= masks[cell]
+    while cells:
+        low = cells & -cells
+        cells ^= low
+        union |= holding[low]
     return union
 
 
@@ -144,12 +167,11 @@ def _find_sets(grid: Grid) -> list[_Set]:
     seen: set[int] = set()
     found = []
     for house in houses_in_order(layout):
-        members = [
-            (1 << cell, held[cell])
-            for cell in layout.cells_in(house.mask & grid.open_cells)
-            if 2 <= held[cell].bit_count() <= MOST_CELLS + 1
-        ]
-        for cells, digits in _almost_locked(members):
+        members = [cell for cell in house.cells if 2 <= held[cell].bit_count() <= MOST_CELLS + 1]
+        for numbers, digits in _almost_locked(tuple([held[cell] for cell in members])):
+            cells = 0
+            for number in numbers:
+                cells |= 1 << members[number]
             if cells in seen:
                 continue
             seen.add(cells)
@@ -160,32 +182,38 @@ def _find_sets(grid: Grid) -> list[_Set]:
                 if beyond:
                     reach[digit] = beyond
             if len(reach) > 1:
-                found.append(_Set(cells, cells.bit_count(), digits, house, places, reach))
+                found.append(_Set(cells, len(numbers), digits, house, places, reach))
     return found
 
 
-def _almost_locked(members: list[tuple[int, int]]) -> list[tuple[int, int]]:
-    """Return (cells, digits) of every almost locked set among (cell mask, digit mask) of a house.
+@lru_cache(maxsize=HOUSES_KEPT)
+def _almost_locked(held: tuple[int, ...]) -> tuple[tuple[tuple[int, ...], int], ...]:
+    """Return (numbers of the cells, digits) of every almost locked set among cells that hold these.
 
-    None that holds a naked subset.
+    None that holds a naked subset. By size, then in the order of the cells.
     """
-    found: list[tuple[int, int]] = []
+    unions = [0]
+    for digits in held:
+        unions += [union | digits for union in unions]
+    found = []
     locked: list[int] = []
-    partial = [(cell, digits, place) for place, (cell, digits) in enumerate(members, start=1)]
-    for size in range(1, MOST_CELLS + 1):
-        almost = [(cells, digits) for cells, digits, _ in partial if digits.bit_count() == size + 1]
-        if locked:
-            almost = [each for each in almost if all(mask & ~each[0] for mask in locked)]
-        found += almost
-        if size < MOST_CELLS:
-            partial = [
-                (cells | members[place][0], union, place + 1)
-                for cells, digits, start in partial
-                for place in range(start, len(members))
-                if (union := digits | members[place][1]).bit_count() <= MOST_CELLS + 1
-            ]
-            locked += [cells for cells, digits, _ in partial if digits.bit_count() <= size + 1]
-    return found
+    for choice, size, numbers in _choices(len(held)):
+        count = unions[choice].bit_count()
+        if count <= size:
+            locked.append(choice)
+        elif count == size + 1 and not any(not part & ~choice for part in locked):
+            found.append((numbers, unions[choice]))
+    return tuple(found)
+
+
+@cache
+def _choices(count: int) -> tuple[tuple[int, int, tuple[int, ...]], ...]:
+    """Return (mask, size, numbers) of each choice of up to MOST_CELLS out of so many cells."""
+    return tuple(
+        (sum(1 << number for number in numbers), size, numbers)
+        for size in range(1, MOST_CELLS + 1)
+        for numbers in combinations(range(count), size)
+    )
 
 
 def _overlap(pair: _Pair) -> bool:

@@ -12,6 +12,8 @@ POSITIONS_KEPT = 16
 PLANES_KEPT = 512
 """From one position to the next most digits keep their places: a whole puzzle with its detours
 brings up a few hundred planes."""
+HOUSES_KEPT = 4096
+"""Most houses, too, keep what they hold."""
 
 
 @lru_cache(maxsize=POSITIONS_KEPT)

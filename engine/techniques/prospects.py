@@ -13,10 +13,12 @@ from functools import cache, lru_cache
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
 from engine.techniques.evidence import houses_in_order
-from engine.techniques.holdings import PLANES_KEPT, POSITIONS_KEPT, digits_by_cell
-
-HOUSES_KEPT = 4096
-"""From one position to the next most houses keep what they hold."""
+from engine.techniques.holdings import (
+    HOUSES_KEPT,
+    PLANES_KEPT,
+    POSITIONS_KEPT,
+    digits_by_cell,
+)
 
 
 @lru_cache(maxsize=PLANES_KEPT)
