@@ -15,13 +15,14 @@ from bot.club.plan import NO_DISTANCE, PlanEntry, distance, entry_for
 from bot.club.ports import Picked, Queued
 from bot.club.state import ClubSettings, Day, Puzzle
 
-Source = Literal["queue", "stock", "nearest", "made"]
+Source = Literal["queue", "stock", "picked", "nearest", "made"]
 
 
 @dataclass(frozen=True, slots=True)
 class Coming:
     """The puzzle of a date to come. `source`: the leader's queue, the stock where it fits the
-    plan, the nearest that the stock has, or made on the spot."""
+    plan, picked by the leader though it does not, the nearest that the stock has, or made on the
+    spot."""
 
     day: date
     puzzle: Puzzle
@@ -78,7 +79,8 @@ def choose_puzzle(supply: Supply, day: date) -> Coming | None:
     entry = entry_for(day, supply.settings)
     for pick in supply.picks:
         if pick.day == day:
-            return Coming(day, pick.puzzle, _source(pick.puzzle, entry))
+            is_fit = distance(pick.puzzle, entry) == NO_DISTANCE
+            return Coming(day, pick.puzzle, "stock" if is_fit else "picked")
     best = next(iter(rank_stock(supply, day)), None)
     return None if best is None else Coming(day, best, _source(best, entry))
 

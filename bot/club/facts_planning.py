@@ -25,7 +25,8 @@ class PlannedDay(Struct, frozen=True, kw_only=True):
 
 class ComingDay(Struct, frozen=True, kw_only=True):
     """A puzzle before it goes up. `theme`: what the plan wants for the date, needed or not.
-    `source`: `queue`, `stock` (it fits the plan), `nearest` or `made`."""
+    `source`: `queue`, `stock` (it fits the plan), `picked` (it does not, and was chosen), `nearest`
+    or `made`."""
 
     date: date
     level: int

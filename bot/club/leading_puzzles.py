@@ -187,13 +187,17 @@ def _swap(scene: Scene, event: Event, act: SwapPuzzle, wider: Wider) -> Decision
             InputRefused(command="club swap", problem="no-other", text=day.isoformat())
         )
     shown = PuzzlePreviewed(
-        day=_coming_day(club, other),
+        day=replace(_coming_day(club, other), source=_as_picked(other)),
         next_at=next_post_of(club, wider.days, event.acted_at),
         zone=club.settings.zone,
         is_next=len(wider.coming) == 1,
         is_swapped=True,
     )
     return Decision(shown, (*held, PickPuzzle(club.id, other.puzzle, day)))
+
+
+def _as_picked(coming: Coming) -> str:
+    return "picked" if coming.source == "nearest" else coming.source
 
 
 def _turning(scene: Scene, event: Event, act: ShowTurning, wider: Wider) -> Decision:
@@ -247,20 +251,24 @@ def _queue(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> Decisi
 
 def _refuse_repeat(puzzle: Puzzle, wider: Wider, act: QueuePuzzle) -> None:
     """Refuse what the club has had or has queued, however it is disguised."""
-    had = [
-        (day, each)
+    same = [
+        (day.isoformat(), each.givens)
         for day, each in wider.supply.earlier.items()
         if each.identity == puzzle.identity
     ]
-    is_queued = any(each.puzzle.identity == puzzle.identity for each in wider.supply.queue)
-    if had or is_queued:
-        day, before = had[0] if had else (None, puzzle)
+    same += [
+        ("", each.puzzle.givens)
+        for each in wider.supply.queue
+        if each.puzzle.identity == puzzle.identity
+    ]
+    if same:
+        day, givens = same[0]
         raise RefusedError(
             InputRefused(
                 command="club queue",
                 problem="repeat-puzzle",
-                text=day.isoformat() if day else "",
-                digit=int(before.givens != puzzle.givens),
+                text=day,
+                digit=int(givens != puzzle.givens),
                 typed=act.text,
             )
         )

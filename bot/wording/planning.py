@@ -31,6 +31,7 @@ from bot.wording.times import (
     format_weekday_date,
     weekday_name,
 )
+from engine.techniques import LADDER
 
 BEGIN = Button("Begin", "club pause off", is_main=True)
 AHEAD = Button("See the coming days", "club preview", is_main=True)
@@ -44,6 +45,8 @@ PATTERN_NAMES = {
     "diagonal": "diagonal symmetry",
     "none": "no symmetry",
 }
+
+SINGLES = frozenset(technique.id for technique in LADDER if technique.level == 1)
 
 THEMES_OFFERED = (
     "none", "hidden-single", "naked-single", "pointing", "claiming", "locked-pair", "naked-pair",
@@ -61,9 +64,11 @@ def next_post(next_at: datetime | None, zone: str) -> str:
 
 
 def needs_words(needs: tuple[str, ...]) -> str:
+    """Say what a puzzle needs; singles go without saying where there is more."""
     if not needs:
         return "needs singles only"
-    return f"needs {join_words(technique_name(name) for name in needs)}"
+    told = [name for name in needs if name not in SINGLES] or needs
+    return f"needs {join_words(technique_name(name) for name in told)}"
 
 
 def levels_words(lowest: int, highest: int) -> str:
@@ -82,7 +87,7 @@ def _plan_shown(reply: PlanShown) -> Message:
     return Message(
         text=paragraphs(
             "The plan is changed." if reply.changed else "",
-            "\n".join(["The club's plan:", *(_day_line(day) for day in reply.days)]),
+            "\n".join(["The club's plan:", *_day_lines(reply.days)]),
             f"For the whole week: {', '.join(week)}.",
             "Change a day like this: club plan mon level=2 theme=pointing\n"
             "Change the week like this: club plan week theme=naked-triple rising pattern=half-turn",
@@ -97,14 +102,33 @@ def _plan_shown(reply: PlanShown) -> Message:
     )
 
 
-def _day_line(day: PlannedDay) -> str:
-    wishes = [levels_words(day.lowest, day.highest) + (" for the theme" if day.is_raised else "")]
+def _day_lines(days: tuple[PlannedDay, ...]) -> list[str]:
+    """Tell the days, those in a row that ask for the same on one line."""
+    runs: list[list[PlannedDay]] = []
+    for day in days:
+        if runs and _wishes(runs[-1][0]) == _wishes(day):
+            runs[-1].append(day)
+        else:
+            runs.append([day])
+    return [f"{_run_name(run)}: {_wishes(run[0])}" for run in runs]
+
+
+def _run_name(run: list[PlannedDay]) -> str:
+    first, last = weekday_name(run[0].weekday), weekday_name(run[-1].weekday)
+    if len(run) == 1:
+        return first
+    return f"{first} and {last}" if len(run) == 2 else f"{first} to {last}"
+
+
+def _wishes(day: PlannedDay) -> str:
+    raised = " for the theme" if day.is_raised else ""
+    wishes = [f"{levels_words(day.lowest, day.highest)}{raised}"]
     if day.theme:
         wishes.append(technique_name(day.theme))
     if day.pattern:
         wishes.append(PATTERN_NAMES[day.pattern])
     stock = f"{day.stock} in stock" if day.stock else "none in stock yet, they are made in time"
-    return f"{weekday_name(day.weekday)}: {', '.join(wishes)} ({stock})"
+    return f"{', '.join(wishes)} ({stock})"
 
 
 def _plan_menus(reply: PlanShown) -> tuple[Menu, ...]:
@@ -134,6 +158,7 @@ _SOURCES = {
     "stock": "",
     "nearest": "Nothing in stock fits the plan for that day yet; this comes nearest, and "
     "goes up if nothing better is made in time.",
+    "picked": "You picked it, though it does not fit the plan in all.",
     "made": "It was made for that day just now.",
 }
 

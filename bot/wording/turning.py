@@ -53,7 +53,7 @@ def summarise_turning(report: TurningReport) -> str:
     elif count == 1:
         turns = "It turns once: at one position no single is left, and one more idea is needed."
     else:
-        turns = f"It turns {count} times: at so many positions no single is left."
+        turns = f"It turns {count} times, each time at a position where no single is left."
     needed = [technique_name(each.technique) for each in report.missing]
     needs = (
         f"It cannot be solved without {join_words(needed)}."

@@ -303,6 +303,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.PlanShown(days=PLANNED, theme="jellyfish", pattern="", rising=False, changed=False),
     previewed(next_at=None), previewed(is_next=False, is_swapped=True, source="nearest"),
     previewed(source="queue", credit="Our own"), previewed(source="made"),
+    previewed(source="picked", is_swapped=True),
     r.DaysPreviewed(days=(coming(), coming(source="queue")), missing=(DAY,), next_at=CLOSES,
                     zone=ZONE),
     r.DaysPreviewed(days=(coming(),), missing=(), next_at=None, zone=ZONE),
