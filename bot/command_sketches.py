@@ -78,7 +78,7 @@ def _settings_options() -> tuple[OptionSketch, ...]:
             [f"{hour:02}:{half}" for hour in range(24) for half in ("00", "30")]
         ),
     }
-    choices = {"sealed": ("yes", "no"), "look": ("light", "dark")}
+    choices = {"sealed": ("yes", "no"), "uniqueness": ("yes", "no"), "look": ("light", "dark")}
     settings = tuple(
         OptionSketch(
             name=name,

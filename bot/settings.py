@@ -225,6 +225,7 @@ CLUB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "zone": (_zone, 'zone = "Europe/London"'),
     "post_time": (_clock_time, 'post_time = "18:00"'),
     "sealed": (_truth, "sealed = false"),
+    "uniqueness": (_truth, "uniqueness = true"),
     "levels": (_list_of(_LEVEL, 7), "levels = [1, 1, 2, 2, 3, 3, 2]"),
     "theme": (_technique, 'theme = "naked-triple"'),
     "look": (_choice("light", "dark"), 'look = "light"'),

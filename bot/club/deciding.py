@@ -27,6 +27,7 @@ from bot.club.acts import (
 )
 from bot.club.due import next_post_of
 from bot.club.hints import decide_check, decide_hint, hint_from_board
+from bot.club.ladders import ladder_of
 from bot.club.ports import Change, SaveEntry, SaveMember
 from bot.club.refusal import RefusedError, refusal_of
 from bot.club.replies import (
@@ -147,7 +148,8 @@ def _outcome(
         case CheckBoard():
             return decide_check(day, entry, penalties)
         case AskHint():
-            return decide_hint(day, entry, act, penalties, event.acted_at)
+            ladder = ladder_of(club.settings)
+            return decide_hint(day, entry, act, penalties, event.acted_at, ladder=ladder)
         case PasteGrid():
             return _paste(scene, day, entry, act)
         case Undo():
@@ -229,6 +231,11 @@ def _paste(scene: Scene, day: Day, entry: Entry, act: PasteGrid) -> tuple[Entry,
     changed = boards.with_board(entry, replace(entry.board, grid=pasted))
     if not act.then_hint:
         return changed, show_board(scene.club, day, changed, "pasted")
+    settings = scene.club.settings
     return hint_from_board(
-        day, changed, scene.club.settings.penalties, echo=board_picture(day, changed)
+        day,
+        changed,
+        settings.penalties,
+        echo=board_picture(day, changed),
+        ladder=ladder_of(settings),
     )

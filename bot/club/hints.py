@@ -6,6 +6,7 @@ a wrong board. A hint under way is kept while its step applies; a rung is charge
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from datetime import datetime, timedelta
 
 from msgspec.structs import replace
@@ -38,7 +39,7 @@ from bot.club.replies import (
 from bot.club.showing import board_picture
 from bot.club.state import Day, Entry, HintUnderWay, Penalties
 from engine.solving import Narrowing, find_hint, still_applies
-from engine.techniques import LADDER
+from engine.techniques import LADDER, Technique
 
 ASK_AFTER = timedelta(minutes=2)
 """A board still as published so long after the start: ask which board is meant first."""
@@ -51,9 +52,15 @@ Outcome = tuple[Entry, Reply]
 
 
 def decide_hint(
-    day: Day, entry: Entry, act: AskHint, penalties: Penalties, acted_at: datetime
+    day: Day,
+    entry: Entry,
+    act: AskHint,
+    penalties: Penalties,
+    acted_at: datetime,
+    *,
+    ladder: Sequence[Technique] = LADDER,
 ) -> Outcome:
-    """Answer a hint command of a member whose clock runs."""
+    """Answer a hint command of a member whose clock runs, by the techniques of a ladder."""
     match act.way:
         case "offer":
             return entry, _offer(day, entry, penalties, acted_at)
@@ -65,7 +72,7 @@ def decide_hint(
             return _climb(day, entry, penalties)
     if not act.sure and _is_doubtful(day, entry, acted_at):
         return entry, _offer(day, entry, penalties, acted_at)
-    return hint_from_board(day, entry, penalties, house=act.house, digit=act.digit)
+    return hint_from_board(day, entry, penalties, house=act.house, digit=act.digit, ladder=ladder)
 
 
 def _is_doubtful(day: Day, entry: Entry, acted_at: datetime) -> bool:
@@ -96,6 +103,7 @@ def hint_from_board(
     house: str | None = None,
     digit: int | None = None,
     echo: GridPicture | None = None,
+    ladder: Sequence[Technique] = LADDER,
 ) -> Outcome:
     """Show the first rung from the member's board, or again the rung of the hint under way."""
     mistake = _mistake_of(day, entry)
@@ -111,7 +119,7 @@ def hint_from_board(
     narrowing = None
     if house is not None or digit is not None:
         narrowing = Narrowing(grid.layout.parse_house(house) if house else None, digit)
-    step = find_hint(grid, narrowing)
+    step = find_hint(grid, narrowing, ladder=ladder)
     if step is None:
         if narrowing:
             return entry, HintNotThere(house=house, digit=digit)

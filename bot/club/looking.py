@@ -90,7 +90,7 @@ def _show_walkthrough(scene: Scene, event: Event, act: ShowWalkthrough, wider: W
     if event.acted_at < day.closes_at and not solved:
         zone = scene.club.settings.zone
         return Decision(WalkthroughLater(date=day.date, closes_at=day.closes_at, zone=zone))
-    return Decision(walkthrough_shown(day), is_kept=False)
+    return Decision(walkthrough_shown(day, scene.club.settings), is_kept=False)
 
 
 def _day_to_explain(

@@ -75,7 +75,7 @@ def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[Change, ..
         club.id,
         _key("walkthrough", club, day),
         "thread",
-        encode_reply(walkthrough_posted(day)),
+        encode_reply(walkthrough_posted(day, club.settings)),
         day_id=day.id,
     )
     # The old post keeps the puzzle and loses its buttons: pressed late they would start today's.

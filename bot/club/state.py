@@ -41,7 +41,8 @@ class ClubSettings(Struct, frozen=True):
     `theme` is a technique's id that the week's puzzles need, `pattern` the symmetry of their
     givens, empty for any; `rising`: their effort rises day by day through the week. `wishes` are
     those of single weekdays (`bot.club.plan` puts all of it together). `quick` is the seconds per
-    open cell under which a result waits for the leader. `leaders` are user ids of the platform,
+    open cell under which a result waits for the leader. `uniqueness`: hints and walkthroughs may
+    take for granted that there is one solution only. `leaders` are user ids of the platform,
     besides those whom the platform itself calls leaders.
     """
 
@@ -56,6 +57,7 @@ class ClubSettings(Struct, frozen=True):
     look: Literal["light", "dark"] = "light"
     leaders: tuple[str, ...] = ()
     rising: bool = False
+    uniqueness: bool = True
     pattern: str = ""
     wishes: tuple[DayWish, DayWish, DayWish, DayWish, DayWish, DayWish, DayWish] = (
         DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(),

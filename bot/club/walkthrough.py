@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from bot.club.facts import Position, StepFacts, facts_of_step
+from bot.club.ladders import ladder_of
 from bot.club.replies import WalkthroughPosted, WalkthroughShown
 from bot.club.showing import published_picture
-from bot.club.state import Day
+from bot.club.state import ClubSettings, Day
 from engine.grid import parse_grid
 from engine.solving import apply_step, find_path, prune_path
 
 
-def _path_facts(givens: str) -> tuple[tuple[StepFacts, ...], tuple[Position, ...], bool]:
-    path = prune_path(find_path(parse_grid(givens)))
+def _path_facts(
+    givens: str, settings: ClubSettings
+) -> tuple[tuple[StepFacts, ...], tuple[Position, ...], bool]:
+    path = prune_path(find_path(parse_grid(givens), ladder=ladder_of(settings)))
     grid, steps, positions = path.start, [], []
     for step in path.steps:
         steps.append(facts_of_step(grid.layout, step))
@@ -20,8 +23,8 @@ def _path_facts(givens: str) -> tuple[tuple[StepFacts, ...], tuple[Position, ...
     return tuple(steps), tuple(positions), path.is_solved
 
 
-def walkthrough_shown(day: Day) -> WalkthroughShown:
-    steps, positions, is_solved = _path_facts(day.puzzle.givens)
+def walkthrough_shown(day: Day, settings: ClubSettings) -> WalkthroughShown:
+    steps, positions, is_solved = _path_facts(day.puzzle.givens, settings)
     return WalkthroughShown(
         date=day.date,
         givens=day.puzzle.givens,
@@ -33,8 +36,8 @@ def walkthrough_shown(day: Day) -> WalkthroughShown:
     )
 
 
-def walkthrough_posted(day: Day) -> WalkthroughPosted:
-    steps, positions, is_solved = _path_facts(day.puzzle.givens)
+def walkthrough_posted(day: Day, settings: ClubSettings) -> WalkthroughPosted:
+    steps, positions, is_solved = _path_facts(day.puzzle.givens, settings)
     return WalkthroughPosted(
         date=day.date,
         givens=day.puzzle.givens,

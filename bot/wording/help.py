@@ -132,6 +132,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "zone": "the club's time zone, such as Europe/London",
     "post-time": "when the day's puzzle goes up, local time",
     "sealed": "yes: the puzzle comes to each member when they start their clock",
+    "uniqueness": "no: hints never take for granted that there is just one solution",
     "levels": "the level planned for each day, Monday to Sunday",
     "theme": "the technique of the week, which puzzles should need; none for no theme",
     "look": "light or dark pictures",

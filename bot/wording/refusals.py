@@ -34,6 +34,7 @@ SETTING_EXAMPLES: dict[str, str] = {
     "zone": "zone=Europe/London",
     "post-time": "post-time=18:30",
     "sealed": "sealed=yes",
+    "uniqueness": "uniqueness=no",
     "levels": "levels=1,1,2,2,3,3,2",
     "theme": "theme=naked-triple",
     "look": "look=dark",
@@ -333,6 +334,8 @@ def _example_for(reply: InputRefused) -> str:
     """Return the example that fits best: that of the setting, else that of the command."""
     if reply.problem in _WELL_WRITTEN:
         return ""
+    if reply.problem == "queue-place":
+        return "club queue remove 1"
     if reply.command == "club plan":
         return WISH_EXAMPLES.get(reply.text.partition("=")[0], example_of(reply.command))
     change = SETTING_EXAMPLES.get(reply.text.partition("=")[0])

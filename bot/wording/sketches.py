@@ -33,6 +33,7 @@ _PURPOSES = {
     "zone": "The time zone that days and the post time follow",
     "post-time": "When the day's puzzle goes up, local time",
     "sealed": "Sealed days: the puzzle comes when a clock starts",
+    "uniqueness": "Whether hints may take one solution for granted",
     "levels": "Levels from Monday to Sunday",
     "theme": "A technique that puzzles should turn on, or none",
     "look": "The theme of the pictures",
