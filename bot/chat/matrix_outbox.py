@@ -39,16 +39,17 @@ class Outbox:
         self._in_turn: defaultdict[str, asyncio.Lock] = defaultdict(asyncio.Lock)
 
     async def find(self, room_id: str, key: str) -> str | None:
-        """Return the event of a key whose parts are all out."""
+        """Return the first event of a key, where that is out; the rest follows by itself."""
         drafts = await self._journal.load_drafts(room_id, key)
-        if not drafts or any(draft.event_id is None for draft in drafts):
-            return None
-        return drafts[0].event_id
+        return drafts[0].event_id if drafts else None
 
-    async def deliver(self, room_id: str, key: str, target: str, pieces: Sequence[Piece]) -> str:
+    async def deliver(
+        self, room_id: str, key: str, target: str, pieces: Sequence[Piece], *, at_most: int = 1000
+    ) -> str:
         """Send the pieces to `target`, once per key of a club's room; return the first's event id.
 
-        Raises RoomError; what was not sent then is sent by another call.
+        `at_most` so many now, and the others by `finish`. Raises RoomError; what was not sent then
+        is sent by another call.
         """
         drafts = await self._journal.load_drafts(room_id, key)
         if not drafts:
@@ -58,7 +59,17 @@ class Outbox:
                     for part, piece in enumerate(pieces)
                 ]
             )
-        return await self._send_all(drafts)
+        return await self._send_all(drafts[:at_most])
+
+    async def finish(self, room_id: str, key: str) -> None:
+        """Send what is saved of a key and not out. Raises RoomUnreachableError."""
+        try:
+            await self._send_all(await self._journal.load_drafts(room_id, key))
+        except RoomUnreachableError:
+            raise
+        except RoomError as problem:
+            _LOG.warning("what was left of %s is dropped: %s", key, problem)
+            await self._journal.drop_drafts(room_id, key)
 
     async def resume(self) -> None:
         """Send what an earlier run saved and did not see out."""
@@ -66,13 +77,7 @@ class Outbox:
             (draft.room_id, draft.key) for draft in await self._journal.load_unsent()
         )
         for room_id, key in keys:
-            try:
-                await self._send_all(await self._journal.load_drafts(room_id, key))
-            except RoomUnreachableError:
-                raise
-            except RoomError as problem:
-                _LOG.warning("what was left of %s is dropped: %s", key, problem)
-                await self._journal.drop_drafts(room_id, key)
+            await self.finish(room_id, key)
 
     async def _draft(self, room_id: str, key: str, target: str, part: int, piece: Piece) -> Draft:
         if self._server.is_encrypted(target) and not self._server.is_encrypting:

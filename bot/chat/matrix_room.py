@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable, Collection
+from collections.abc import Awaitable, Callable, Collection
 from contextlib import ExitStack
 from datetime import datetime
+from functools import partial
 from hashlib import sha256
 from pathlib import Path
 
@@ -155,11 +156,17 @@ class MatrixRoom:
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
         self._require(room_id)
         pieces = lay_out_post(message, self._words, self._prefix)
+        key = f"post:{key}"
         try:
-            return await self._outbox.deliver(room_id, f"post:{key}", room_id, pieces)
+            reference = await self._outbox.deliver(room_id, key, room_id, pieces, at_most=1)
         except UnencryptedError:
             self._complain(room_id)
             raise
+        # The post is up: whoever answers it at once must not have to wait for its reactions.
+        if len(pieces) > 1:
+            rest = partial(self._outbox.finish, room_id, key)
+            self._hearing.lanes.put(f"rest of {room_id}", partial(self._patiently, rest))
+        return reference
 
     async def find_post(self, room_id: str, key: str) -> str | None:
         self._require(room_id)
@@ -213,17 +220,19 @@ class MatrixRoom:
         """Go on with all that a sync may have changed."""
         if not self._has_begun:
             self._has_begun = True
-            self._hearing.lanes.put("unsent", self._resume)
+            resume = partial(self._patiently, self._outbox.resume)
+            self._hearing.lanes.put("unsent", resume)
         self._direct.heard()
         self._notice_places()
         await self._invitations.answer()
         await self._hearing.take_up()
 
-    async def _resume(self) -> None:
+    async def _patiently(self, send: Callable[[], Awaitable[None]]) -> None:
+        """Send what is saved, through every outage."""
         rest = FIRST_REST
         while True:
             try:
-                await self._outbox.resume()
+                await send()
             except RoomUnreachableError as problem:
                 _LOG.warning("what is unsent waits: %s", problem)
                 await self._wait(rest)

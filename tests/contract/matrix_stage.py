@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from bot.chat.matrix_journal import Draft
 from bot.chat.matrix_room import MatrixRoom
 from bot.chat.message import Answerer, Incoming, Message, Room
 from bot.storage import SqliteMatrixJournal, open_store
@@ -26,11 +27,12 @@ NAMES = ("Ada", "Bo")
 
 
 class WatchedJournal(SqliteMatrixJournal):
-    """Tells when an event needs nothing more."""
+    """Tells when an event needs nothing more, and when nothing is left to send."""
 
     def __init__(self, *arguments: Any) -> None:
         super().__init__(*arguments)
         self.finished: dict[str, asyncio.Event] = {}
+        self._sent = asyncio.Condition()
 
     def event_of(self, event_id: str) -> asyncio.Event:
         return self.finished.setdefault(event_id, asyncio.Event())
@@ -38,6 +40,16 @@ class WatchedJournal(SqliteMatrixJournal):
     async def finish(self, event_id: str) -> None:
         await super().finish(event_id)
         self.event_of(event_id).set()
+
+    async def mark_sent(self, draft: Draft, event_id: str) -> None:
+        await super().mark_sent(draft, event_id)
+        async with self._sent:
+            self._sent.notify_all()
+
+    async def until_all_sent(self) -> None:
+        async with asyncio.timeout(30), self._sent:
+            while await self.load_unsent():
+                await self._sent.wait()
 
 
 class _Translated:
@@ -215,6 +227,8 @@ class MatrixStage:
         # What is private comes with keys that are sent beside it, maybe a moment later.
         for place, _ in places:
             await member.until(lambda place=place: place in member.client.rooms)
+        # A post's text and its reactions follow it.
+        await self._journal.until_all_sent()
         await member.sync()
         found: list[tuple[int, Seen]] = []
         for place, is_private in places:

@@ -157,6 +157,9 @@ class Bench:
             if "m.relates_to" not in event["content"]
         ]
 
+    def daily_posts(self, member: Member) -> list[dict[str, Any]]:
+        return [post for post in self.posts(member) if "Start my clock" in text_of(post)]
+
     def thread(self, member: Member, root: str) -> list[dict[str, Any]]:
         return [
             event

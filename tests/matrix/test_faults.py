@@ -13,10 +13,11 @@ from pathlib import Path
 
 import pytest
 
+from bot.chat.matrix_reading import KEYCAPS
 from bot.chat.matrix_refusals import SessionLostError, SignedOutError, StoreInUseError
 from bot.chat.matrix_room import MatrixRoom
 from bot.chat.matrix_session import STORE_FILE
-from bot.chat.message import Incoming, Message, RoomGoneError
+from bot.chat.message import Button, Incoming, Message, RoomGoneError
 from bot.storage import SqliteMatrixJournal, SqliteStore, open_store
 from bot.wording import matrix_terminal
 from bot.wording.matrix import MATRIX
@@ -208,6 +209,31 @@ async def test_an_answer_lost_on_its_way_is_sent_once_all_the_same(setting: Sett
     await room.post(setting.room_id, Message("the day"), key="day:1")
     await setting.ada.sync()
     assert setting.ada.texts(setting.room_id, by=setting.bot.user_id) == ["the day"]
+
+
+async def test_a_post_does_not_wait_for_its_reactions_and_a_restart_brings_them(
+    setting: Setting,
+) -> None:
+    """Slow reactions must not keep the day from being open; the rest of a post is never lost."""
+    await setting.prepare()
+    room = await setting.start()
+    setting.line.fault = always(BAD_GATEWAY, path="m.reaction")
+    post = Message("the day", buttons=(Button("Hint", "hint"), Button("Hand in", "hand-in")))
+    reference = await asyncio.wait_for(room.post(setting.room_id, post, key="day:1"), PATIENCE)
+    assert await room.find_post(setting.room_id, "day:1") == reference
+    await setting.until_waited_like([1, 2, 4])
+    await setting.stop()
+    setting.line.fault = None
+    await setting.start()
+    ada = setting.ada
+
+    def marks() -> list[str]:
+        found = [each["content"] for each in ada.sources(setting.room_id)]
+        related = [content.get("m.relates_to", {}) for content in found]
+        return [each["key"] for each in related if each.get("event_id") == reference]
+
+    await ada.until(lambda: len(marks()) == 2)
+    assert marks() == list(KEYCAPS[:2])
 
 
 async def test_two_hundred_missed_lines_are_all_answered(setting: Setting) -> None:

@@ -117,16 +117,12 @@ async def answers_are_wrong_then_right(bench: Bench) -> None:
 
 async def the_next_day_has_results_table_and_walkthrough(bench: Bench) -> None:
     ada, rowan = bench.ada, bench.rowan
-    (first,) = [post for post in bench.posts(ada) if post["content"]["msgtype"] == "m.image"]
+    (first,) = bench.daily_posts(ada)
     bench.ahead = timedelta(days=1)
     await bench.restart()
     await bench.tick()
     await bench.tick()
-
-    def pictures() -> int:
-        return len([p for p in bench.posts(ada) if p["content"]["msgtype"] == "m.image"])
-
-    await ada.until(lambda: pictures() == 2)
+    await ada.until(lambda: len(bench.daily_posts(ada)) == 2)
     await ada.until(lambda: len(bench.thread(ada, first["event_id"])) > 2)
     _, title, *steps = bench.thread(ada, first["event_id"])
     assert "How the puzzle" in text_of(title)
