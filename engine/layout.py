@@ -15,7 +15,7 @@ from dataclasses import dataclass, field
 from enum import StrEnum
 from functools import cache
 from math import isqrt
-from typing import NewType
+from typing import NewType, cast
 
 from engine.errors import CellNameError, DigitError
 
@@ -225,11 +225,16 @@ class Layout:
 
     def pairs(self, candidates: int) -> tuple[tuple[Cell, int], ...]:
         """Return the (cell, digit) pairs of a candidate mask, in order of cell, then digit."""
-        return tuple(sorted(self.split(index) for index in iterate_bits(candidates)))
+        return tuple(sorted([self.split(index) for index in iterate_bits(candidates)]))
 
     def cells_in(self, mask: int) -> tuple[Cell, ...]:
         """Return the cells of a cell mask, lowest first."""
-        return tuple(Cell(index) for index in iterate_bits(mask))
+        cells: list[int] = []
+        while mask:
+            low = mask & -mask
+            cells.append(low.bit_length() - 1)
+            mask ^= low
+        return cast("tuple[Cell, ...]", tuple(cells))  # every technique asks: nothing is called
 
     def row_of(self, cell: int) -> int:
         """Return the row number, from 1."""

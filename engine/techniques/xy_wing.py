@@ -27,13 +27,14 @@ def find_xy_wings(grid: Grid) -> Iterator[Step]:
     steps = []
     for both, pivots in pairs.items():
         first = both & -both
-        for digit in layout.digits:
-            goes = 1 << digit - 1
-            if both & goes:
+        for pincer, ones in pairs.items():
+            if pincer & both != first:
                 continue
-            ones, others = pairs.get(first | goes, 0), pairs.get(both ^ first | goes, 0)
-            if not ones or not others:
+            goes = pincer ^ first
+            others = pairs.get(both ^ first | goes)
+            if others is None:
                 continue
+            digit = goes.bit_length()
             plane = grid.plane(digit)
             for pivot in layout.cells_in(pivots):
                 near = layout.peers[pivot]
