@@ -23,29 +23,11 @@ from engine.solving import find_path
 from engine.symmetry import random_symmetry
 from engine.techniques import LADDER, technique_with
 from engine.techniques.singles import hidden_single_masks, naked_single_mask
+from tests.corpus.other_layouts import LOOPS, OTHER_LAYOUTS, STEPS
 
-LOOPS = """
-    111122222
-    314444225
-    311144225
-    331664445
-    336666775
-    388669755
-    388699775
-    389999975
-    888897775
-"""
-STEPS = "112223 411233 411223 444433 555666 555666"
 NINE = irregular_layout(LOOPS)
 SIX = irregular_layout(STEPS)
-LAYOUTS = (
-    DIAGONAL,
-    NINE,
-    SIX,
-    diagonal_layout(SMALL),
-    diagonal_layout(MIDDLE),
-    diagonal_layout(irregular_layout("111222 111222 334555 344565 344566 334666")),
-)
+LAYOUTS = tuple(OTHER_LAYOUTS.values())
 
 
 def test_a_diagonal_grid_has_two_more_houses_named_from_the_left() -> None:
