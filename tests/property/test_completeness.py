@@ -7,8 +7,10 @@ from dataclasses import replace
 
 import pytest
 
+from engine.layout import CLASSIC
 from engine.techniques import LADDER, RANKS, Technique
 from tests.corpus import NEVER_FIRST, Sample, load_samples, samples_by_technique, steps_at
+from tests.independent.almost_locked import find_pair_victims
 from tests.independent.definitions import DEFINITIONS
 from tests.independent.higher import EXACT, LONGEST_TRIED, SHORTEST
 from tests.independent.inference import find_chain_victims
@@ -128,3 +130,28 @@ def test_where_no_inference_chain_is_found_none_between_single_candidates_is_lef
 def test_nowhere_in_the_corpus_an_inference_chain_is_missed() -> None:
     for sample in chainless():
         assert_no_chain_is_left(sample)
+
+
+def check_pairs(samples: list[Sample], fired: Counter[str]) -> None:
+    """Almost-locked pairs strike all that their definition strikes where nothing below works."""
+    for sample in samples:
+        steps = steps_at(sample, "als-xz")
+        struck = {
+            (CLASSIC.format_cell(cell), digit)
+            for step in steps
+            for cell, digit in CLASSIC.pairs(step.removes)
+        }
+        assert struck == find_pair_victims(sample.plain), sample
+        fired["als-xz"] += len(steps)
+
+
+def test_almost_locked_pairs_strike_just_what_their_definition_does(fired: Counter[str]) -> None:
+    check_pairs([*samples_by_technique()["als-xz"][:14], *chainless()[::40]], fired)
+    assert fired["als-xz"] >= 14
+
+
+@pytest.mark.long
+def test_almost_locked_pairs_are_found_wherever_they_are(fired: Counter[str]) -> None:
+    above = samples_by_technique()["alternating-inference-chain"]
+    check_pairs([*samples_by_technique()["als-xz"], *above, *chainless()], fired)
+    assert fired["als-xz"] >= LEAST_FIRINGS

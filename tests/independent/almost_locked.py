@@ -1,0 +1,48 @@
+"""Almost-locked-set pairs by their definition, found by trying all sets of cells of all houses."""
+
+from __future__ import annotations
+
+from itertools import combinations
+
+from tests.independent.plain import Candidate, CellName, Plain, houses_of, peers_of
+
+MOST_CELLS = 5
+"""Larger sets are not looked for; the engine says the same."""
+
+
+def _almost_locked_sets(position: Plain) -> list[tuple[frozenset[CellName], frozenset[int]]]:
+    """All sets of one to five cells of a house that can hold one digit more than they are."""
+    found = set()
+    for house in houses_of(position.shape).values():
+        open_cells = sorted(cell for cell in house if cell in position.candidates)
+        for size in range(1, MOST_CELLS + 1):
+            for cells in combinations(open_cells, size):
+                digits = frozenset().union(*(position.candidates[cell] for cell in cells))
+                if len(digits) == size + 1:
+                    found.add((frozenset(cells), digits))
+    return sorted(found, key=lambda each: (len(each[0]), sorted(each[0])))
+
+
+def find_pair_victims(position: Plain) -> frozenset[Candidate]:
+    """What pairs strike: two sets apart, a digit x of both all of whose places in the one see all
+    in the other, and another digit z of both: it goes from what sees all its places in both.
+    """
+    victims: set[Candidate] = set()
+    peers = {cell: peers_of(position.shape, cell) for cell in position.candidates}
+
+    def places(cells: frozenset[CellName], digit: int) -> frozenset[CellName]:
+        return frozenset(cell for cell in cells if digit in position.candidates[cell])
+
+    for (one, first), (other, second) in combinations(_almost_locked_sets(position), 2):
+        shared = first & second
+        if len(shared) < 2 or one & other:
+            continue
+        for x in shared:
+            others = places(other, x)
+            if all(others <= peers[cell] for cell in places(one, x)):
+                for z in shared - {x}:
+                    around = [peers[cell] for cell in places(one | other, z)]
+                    seen = frozenset.intersection(*around) - one - other
+                    victims.update((cell, z) for cell in seen & position.candidates.keys()
+                                   if z in position.candidates[cell])  # fmt: skip
+    return frozenset(victims)
