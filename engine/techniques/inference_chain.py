@@ -18,7 +18,6 @@ from engine.techniques.links import (
     Links,
     candidates_of,
     links_of,
-    overlap,
     strong_constraint,
     tell_chain,
     walk_from_false,
@@ -91,17 +90,19 @@ def _shortest_chain(links: Links, pairs: list[Ends], length: int) -> list[int] |
 
 def _walk_back(links: Links, layers: list[int], end: int) -> list[int] | None:
     """Return nodes, one a layer, from the first to `end`; no candidate twice but the ends."""
-    waiting = [[end]]
+    own = candidates_of(links, end)
+    waiting = [([end], 0)]
     while waiting:
-        nodes = waiting.pop()
+        nodes, between = waiting.pop()
         depth = len(layers) - 1 - len(nodes)
         if depth < 0:
             return nodes[::-1]
         towards = links.weak if len(nodes) % 2 == 0 else links.strong
+        passed = between | own if depth else between
         for index in iterate_bits(towards[nodes[-1]] & layers[depth]):
-            passed = nodes if depth else nodes[1:]
-            if not any(overlap(links, index, other) for other in passed):
-                waiting.append([*nodes, index])
+            candidates = candidates_of(links, index)
+            if not candidates & passed:
+                waiting.append(([*nodes, index], between | candidates))
     return None
 
 

@@ -156,9 +156,8 @@ def _with_weak_links(
     return Links(layout, linked, strong, weak, sees, shapes)
 
 
-@lru_cache(maxsize=UNIONS_KEPT)
 def _share_house(layout: Layout, cells: int) -> bool:
-    return any(not cells & ~house.mask for house in layout.houses)
+    return bool(_houses_around(layout, cells))
 
 
 def walk_from_false(links: Links, start: int) -> Iterator[int]:
@@ -222,15 +221,13 @@ def walk_from_true(links: Links, start: int) -> Iterator[int]:
         yield frontier
 
 
-def overlap(links: Links, one: int, other: int) -> bool:
-    """Say whether two nodes have a candidate in common."""
-    (digit, cells), (other_digit, other_cells) = links.shapes[one], links.shapes[other]
-    return digit == other_digit and bool(cells & other_cells)
-
-
 def node_of(links: Links, index: int) -> Node:
-    digit, cells = links.shapes[index]
-    return Node(links.layout.cells_in(cells), digit)
+    return _node(links.layout, *links.shapes[index])
+
+
+@lru_cache(maxsize=UNIONS_KEPT)
+def _node(layout: Layout, digit: int, cells: int) -> Node:
+    return Node(layout.cells_in(cells), digit)
 
 
 def candidates_of(links: Links, index: int) -> int:
@@ -255,9 +252,7 @@ def strong_constraint(grid: Grid, links: Links, one: int, other: int) -> Constra
         return cell_has_one(links.layout.cells_in(cells)[0])
     both, plane = cells | other_cells, grid.plane(digit)
     house = next(
-        house
-        for house in reversed(links.layout.houses)  # a box is seen before a line
-        if plane & house.mask == both
+        house for house in _houses_around(links.layout, both) if plane & house.mask == both
     )
     return house_has_one(house.index, digit)
 
@@ -273,5 +268,7 @@ def weak_constraints(links: Links, one: int, other: int) -> list[Constraint]:
     ]
 
 
-def _houses_around(layout: Layout, cells: int) -> list[House]:
-    return [house for house in reversed(layout.houses) if not cells & ~house.mask]
+@lru_cache(maxsize=UNIONS_KEPT)
+def _houses_around(layout: Layout, cells: int) -> tuple[House, ...]:
+    """Return the houses that hold all the cells, boxes before lines."""
+    return tuple(house for house in reversed(layout.houses) if not cells & ~house.mask)

@@ -22,13 +22,17 @@ def spare_constraints(
 ) -> tuple[Constraint, ...]:
     """Return the constraints without those that can be spared, the last ones first."""
     rules = [rule_of(grid.layout, grid.candidates, each) for each in constraints]
-    victims = list(iterate_bits(removes))
+    victims = [1 << victim for victim in iterate_bits(removes)]
     kept = list(range(len(rules)))
     for index in reversed(range(len(rules))):
         fewer = [rules[other] for other in kept if other != index]
-        if all(not can_hold(fewer, 1 << victim, 0) for victim in victims):
+        for place, victim in enumerate(victims):
+            if can_hold(fewer, victim, 0):
+                victims.insert(0, victims.pop(place))  # it is apt to be the one next time too
+                break
+        else:
             kept.remove(index)
-    return tuple(constraints[index] for index in kept)
+    return tuple([constraints[index] for index in kept])
 
 
 def with_what_stands(grid: Grid, step: Step) -> Step:
@@ -57,28 +61,39 @@ def can_hold(rules: list[Rule], true: int, false: int) -> bool:
     """Say whether the rules can all hold with these candidates true and those false."""
     least = [scope for is_least, scope in rules if is_least]
     most = [scope for is_least, scope in rules if not is_least]
-    waiting = [(true, false)]
+    waiting = [(true, false, least, most)]
     while waiting:
-        true, false = waiting.pop()
-        before = -1
-        while before != true and not true & false:
+        true, false, least, most = waiting.pop()
+        before, fails = -1, bool(true & false)
+        while before != true and not fails:
+            # A scope that has had its say is not asked again.
             before = true
+            quiet = []
             for scope in most:
                 here = scope & true
                 if here:
                     false |= scope & ~(here & -here)
+                else:
+                    quiet.append(scope)
+            unmet = []
             for scope in least:
+                if scope & true:
+                    continue
                 left = scope & ~false
-                if not left:
-                    false |= true
-                elif not left & left - 1:
+                if left & left - 1:
+                    unmet.append(scope)
+                elif left:
                     true |= left
-        if true & false:
+                else:
+                    fails = True
+                    break
+            most, least, fails = quiet, unmet, fails or bool(true & false)
+        if fails:
             continue
-        open_scope = next((scope & ~false for scope in least if not scope & true), 0)
-        if not open_scope:
+        if not least:
             return True
-        low = open_scope & -open_scope
-        waiting.append((true, false | low))
-        waiting.append((true | low, false))
+        left = least[0] & ~false
+        low = left & -left
+        waiting.append((true, false | low, least, most))
+        waiting.append((true | low, false, least, most))
     return False
