@@ -11,7 +11,8 @@ import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
-from bot import cli_engine, cli_host, cli_making
+from bot import cli_engine, cli_host, cli_making, cli_puzzles
+from bot.stocker import AT_LEAST
 
 FINE, FAILED, WRONG_INPUT = 0, 1, 2
 
@@ -25,6 +26,7 @@ def build_parser() -> argparse.ArgumentParser:
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _add_host_commands(commands)
+    _add_puzzle_commands(commands)
     _add_engine_commands(commands)
     return parser
 
@@ -64,18 +66,44 @@ def _add_host_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     backup.add_argument("file", type=Path, metavar="COPY", help="the copy to write")
     restore.add_argument("file", type=Path, metavar="COPY", help="the copy to put back")
 
-    puzzles = commands.add_parser("puzzles", help="Add puzzles, or list them.")
+
+def _add_puzzle_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
+    puzzles = commands.add_parser("puzzles", help="A club's puzzles: add, list, stock, report.")
     actions = puzzles.add_subparsers(dest="action", required=True, metavar="ACTION")
-    add = _add(actions, "add", cli_host.add_puzzles, "Vet puzzles and add them to the stock.")
-    listed = _add(actions, "list", cli_host.list_puzzles, "List the puzzles in stock.")
-    for command in (add, listed):
-        command.add_argument("--config", type=Path, required=True, metavar="FILE")
+    add = _add(actions, "add", cli_puzzles.add_puzzles, "Vet puzzles; add them, or queue them.")
+    listed = _add(actions, "list", cli_puzzles.list_puzzles, "List the puzzles in stock.")
+    stock = _add(
+        actions, "stock", cli_puzzles.fill_stock, "Make what the clubs' plans lack, as plain lines."
+    )
+    for command in (add, listed, stock):
+        place = command.add_mutually_exclusive_group(required=True)
+        place.add_argument("--config", type=Path, metavar="FILE", help="the clubs' config")
+        place.add_argument("--data", type=Path, metavar="FOLDER", help="or their data folder")
     _add_grids(add)
-    add.add_argument("--credit", default="", metavar="NAME", help="whose puzzles they are")
+    add.add_argument(
+        "--author", "--credit", dest="credit", default="", metavar="NAME", help="whose they are"
+    )
     add.add_argument("--room", metavar="ROOM", help="queue them for the club of this room")
-    add.add_argument("--date", metavar="YYYY-MM-DD", help="queue the puzzle for this date")
+    add.add_argument(
+        "--for",
+        "--date",
+        dest="day",
+        metavar="YYYY-MM-DD",
+        help="queue the first for this date and the others for the days after it",
+    )
+    add.add_argument("--level", type=int, metavar="N", help="queue them for days of this level")
     listed.add_argument("--level", type=int, metavar="N", help="only this level")
     listed.add_argument("--needs", metavar="T", help="only those that need this technique")
+    stock.add_argument(
+        "--at-least", type=int, default=AT_LEAST, metavar="N", help="so many for each entry"
+    )
+    report = _add(
+        actions, "report", cli_puzzles.report_puzzles, "Tell where a puzzle turns, for a leader."
+    )
+    _add_grids(report)
+    report.add_argument("--json", action="store_true", help="one JSON value a line")
+    report.add_argument("--pictures", type=Path, metavar="FOLDER", help="write its pictures there")
+    report.add_argument("--look", choices=("light", "dark"), default="light")
 
 
 def _add_grids(command: argparse.ArgumentParser, *, removed: bool = False) -> None:

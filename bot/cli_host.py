@@ -1,4 +1,4 @@
-"""The host's side of the command line: try, run, check, puzzles, backup, restore."""
+"""The host's side of the command line: try, run, check, backup, restore."""
 
 from __future__ import annotations
 
@@ -9,11 +9,10 @@ import logging
 import os
 import sys
 from collections.abc import Coroutine, Iterable
-from datetime import date
 from pathlib import Path
 from typing import Any
 
-from bot import wiring, wording
+from bot import wiring
 from bot.chat.discord_check import look_around
 from bot.chat.matrix_refusals import (
     ExtraMissingError,
@@ -23,21 +22,16 @@ from bot.chat.matrix_refusals import (
 )
 from bot.chat.message import PlatformRefusedError, RoomError
 from bot.cli_engine import FAILED, FINE, WRONG_INPUT, complain, say
-from bot.club.ports import SavePuzzle
 from bot.club.state import Club
-from bot.club.vetting import Vetted, vet_puzzle
-from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.settings import ConfigError, Settings, read_settings
 from bot.storage import SqliteMatrixJournal, backup_store, open_store, restore_store
 from bot.storage.errors import StorageError
 from bot.wiring_discord import DiscordAccess, TokenMissingError, read_access
 from bot.wiring_matrix import PASSWORD_VARIABLE, matrix_access, sign_in_and_look
 from bot.wording import discord_terminal, matrix_terminal, terminal
-from engine.errors import EngineError
-from engine.grid import Grid
 
 
-def _run_until_done(work: Coroutine[Any, Any, int]) -> int:
+def run_until_done(work: Coroutine[Any, Any, int]) -> int:
     """Run async work; turn the expected failures into words and an exit code."""
     try:
         return asyncio.run(work)
@@ -58,7 +52,7 @@ def _run_until_done(work: Coroutine[Any, Any, int]) -> int:
         return FAILED
 
 
-def _read_config(path: Path) -> Settings | None:
+def read_config(path: Path) -> Settings | None:
     try:
         return read_settings(path)
     except ConfigError as error:
@@ -101,7 +95,7 @@ def try_out(arguments: argparse.Namespace) -> int:
         complain(f"There is no port {arguments.port}. Example: ninebark try --port 8400")
         return WRONG_INPUT
     _set_up_log("warning")
-    return _run_until_done(
+    return run_until_done(
         wiring.run_demo(
             port=arguments.port,
             folder=arguments.data,
@@ -112,18 +106,18 @@ def try_out(arguments: argparse.Namespace) -> int:
 
 
 def run(arguments: argparse.Namespace) -> int:
-    settings = _read_config(arguments.config)
+    settings = read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT
     access = _read_discord(settings)
     if settings.discord is not None and access is None:
         return WRONG_INPUT
     _set_up_log(settings.log_level, secret=access.token if access else "")
-    return _run_until_done(wiring.run_clubs(settings, announce=say, discord=access))
+    return run_until_done(wiring.run_clubs(settings, announce=say, discord=access))
 
 
 def check(arguments: argparse.Namespace) -> int:
-    settings = _read_config(arguments.config)
+    settings = read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT
 
@@ -142,7 +136,7 @@ def check(arguments: argparse.Namespace) -> int:
         say(terminal.CONFIG_FINE)
         return FINE
 
-    return _run_until_done(look())
+    return run_until_done(look())
 
 
 async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> bool:
@@ -187,7 +181,7 @@ def _ask_password() -> str:
 
 
 def backup(arguments: argparse.Namespace) -> int:
-    settings = _read_config(arguments.config)
+    settings = read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT
 
@@ -196,11 +190,11 @@ def backup(arguments: argparse.Namespace) -> int:
         say(terminal.backed_up(arguments.file))
         return FINE
 
-    return _run_until_done(copy())
+    return run_until_done(copy())
 
 
 def restore(arguments: argparse.Namespace) -> int:
-    settings = _read_config(arguments.config)
+    settings = read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT
 
@@ -209,97 +203,4 @@ def restore(arguments: argparse.Namespace) -> int:
         say(terminal.restored(arguments.file, kept))
         return FINE
 
-    return _run_until_done(put_back())
-
-
-def _vet_all(arguments: argparse.Namespace) -> tuple[list[Vetted], bool] | None:
-    """Read and judge every puzzle given; None where there was nothing to read."""
-    vetted, all_fine = [], True
-    try:
-        given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin)]
-    except InputError as error:
-        complain(terminal.input_error(error))
-        return None
-    for each in given:
-        outcome = _vet(each, arguments.credit)
-        if isinstance(outcome, str):
-            all_fine = False
-            complain(f"line {each.line}: {outcome}" if each.line else outcome)
-        else:
-            vetted.append(outcome)
-    return vetted, all_fine
-
-
-def _vet(given: GridInput, credit: str) -> Vetted | str:
-    try:
-        grid: Grid = read_position(given, "")
-    except EngineError as error:
-        return wording.explain_error(error, terminal.EXAMPLE_GRID)
-    vetted = vet_puzzle(grid, credit=credit, origin="added")
-    if vetted.puzzle is None:
-        return terminal.puzzle_refused(vetted.problem)
-    return vetted
-
-
-def add_puzzles(arguments: argparse.Namespace) -> int:
-    settings = _read_config(arguments.config)
-    if settings is None:
-        return WRONG_INPUT
-    day: date | None = None
-    if arguments.date is not None:
-        try:
-            day = date.fromisoformat(arguments.date)
-        except ValueError:
-            complain(terminal.date_wrong(arguments.date))
-            return WRONG_INPUT
-        if arguments.room is None:
-            complain(terminal.DATE_WITHOUT_ROOM)
-            return WRONG_INPUT
-    found = _vet_all(arguments)
-    if found is None:
-        return WRONG_INPUT
-    vetted, all_fine = found
-
-    async def add() -> int:
-        async with open_store(wiring.database_path(settings), alone=False) as store:
-            club_id = None
-            if arguments.room is not None:
-                entry = next((e for e in settings.clubs if e.room == arguments.room), None)
-                if entry is None:
-                    complain(terminal.room_unknown(arguments.room, settings))
-                    return WRONG_INPUT
-                club = await store.add_club(entry.platform, entry.room, entry.settings)
-                club_id = club.id
-            for each in vetted:
-                assert each.puzzle is not None
-                await store.save(
-                    [
-                        SavePuzzle(
-                            puzzle=each.puzzle,
-                            club_id=club_id,
-                            day=day,
-                            is_queued=club_id is not None,
-                        )
-                    ]
-                )
-                say(terminal.puzzle_added(each.puzzle, is_queued=club_id is not None, day=day))
-        return FINE if all_fine else WRONG_INPUT
-
-    return _run_until_done(add())
-
-
-def list_puzzles(arguments: argparse.Namespace) -> int:
-    settings = _read_config(arguments.config)
-    if settings is None:
-        return WRONG_INPUT
-
-    async def list_all() -> int:
-        async with open_store(wiring.database_path(settings), alone=False) as store:
-            puzzles = await store.list_puzzles(level=arguments.level, needs=arguments.needs)
-        for puzzle in puzzles:
-            say(terminal.puzzle_line(puzzle))
-        if not puzzles:
-            complain(terminal.NO_PUZZLES)
-        return FINE if puzzles else FAILED
-
-    return _run_until_done(list_all())
+    return run_until_done(put_back())

@@ -8,7 +8,8 @@ from __future__ import annotations
 from typing import Any
 
 from bot import wording
-from bot.club.facts import Position, facts_of_step
+from bot.club.facts import Position, StepFacts, facts_of_step
+from bot.club.facts_planning import TurningReport
 from engine.grading import Rating
 from engine.grid import Grid, format_grid, format_pairs
 from engine.making import Made
@@ -29,7 +30,10 @@ def position_form(grid: Grid) -> dict[str, Any]:
 
 def step_form(grid: Grid, step: Step) -> dict[str, Any]:
     """Return a step by names, with its four rungs, as taken from the position `grid`."""
-    facts = facts_of_step(grid.layout, step)
+    return _step_form(facts_of_step(grid.layout, step), Position.of(grid))
+
+
+def _step_form(facts: StepFacts, position: Position) -> dict[str, Any]:
     return {
         "technique": facts.technique,
         "level": facts.level,
@@ -38,7 +42,7 @@ def step_form(grid: Grid, step: Step) -> dict[str, Any]:
         "digits": list(facts.digits),
         "places": [list(pair) for pair in facts.places],
         "removes": [list(pair) for pair in facts.removes],
-        "rungs": wording.rungs(facts, Position.of(grid)),
+        "rungs": wording.rungs(facts, position),
     }
 
 
@@ -90,4 +94,53 @@ def made_form(made: Made, seed: int) -> dict[str, Any]:
         "level": made.rating.level,
         "needs": list(made.rating.needs),
         "seed": seed,
+    }
+
+
+def _told_position(position: Position) -> dict[str, Any]:
+    return {"grid": position.grid, "removed": [list(pair) for pair in position.removed]}
+
+
+def turning_form(report: TurningReport) -> dict[str, Any]:
+    """Return where a puzzle turns, and where those are stuck who miss what it needs."""
+    return {
+        "puzzle": report.givens,
+        "level": report.level,
+        "hardest": report.hardest,
+        "needs": list(report.needs),
+        "effort": report.effort,
+        "minutes": report.minutes,
+        "turning_points": [
+            {
+                "position": _told_position(point.position),
+                "level": point.level,
+                "open_cells": point.open_cells,
+                "candidates": point.candidates,
+                "pairs": point.pairs,
+                "offers": [
+                    {
+                        "technique": offer.technique,
+                        "level": offer.level,
+                        "count": offer.count,
+                        "needed": offer.is_needed,
+                        "step": _step_form(offer.step, point.position),
+                    }
+                    for offer in point.offers
+                ],
+            }
+            for point in report.points
+        ],
+        "missing": [
+            {
+                "technique": missing.technique,
+                "stuck": _told_position(missing.stuck),
+                "open_cells": missing.open_cells,
+                "pairs": missing.pairs,
+                "way_rounds": [
+                    {"technique": technique, "twin": is_twin}
+                    for technique, is_twin in missing.way_rounds
+                ],
+            }
+            for missing in report.missing
+        ],
     }

@@ -12,7 +12,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures.process import BrokenProcessPool
 from datetime import timedelta
 from typing import Protocol
@@ -109,14 +109,17 @@ class Stocker:
             await self._wait(self._woken, LOOK_EVERY.total_seconds())
             await self._wait(asyncio.Event(), REST_BETWEEN_LOOKS.total_seconds())
 
-    async def fill(self) -> int:
+    async def fill(self, on_added: Callable[[Puzzle], None] | None = None) -> int:
         """Make what is missing now, the scarcest first; return how many puzzles were added."""
         self._resting -= Counter(dict.fromkeys(self._resting, 1))
         added = 0
         while entry := await self._scarcest():
-            if await self._make_one(entry):
+            made = await self._make_one(entry)
+            if made is not None:
                 self._failures.pop(entry, None)
                 added += 1
+                if on_added is not None:
+                    on_added(made)
                 continue
             self._failures[entry] += 1
             if self._failures[entry] >= FAILURES_IN_A_ROW:
@@ -141,11 +144,13 @@ class Stocker:
         open_entries = [each for each in lacks if not self._resting[each]]
         return max(open_entries, key=lambda each: (lacks[each], each), default=None)
 
-    async def _make_one(self, entry: PlanEntry) -> bool:
-        """Make a puzzle for an entry and add it; False where none came or it is there already."""
+    async def _make_one(self, entry: PlanEntry) -> Puzzle | None:
+        """Make a puzzle for an entry and add it; None where none came or it is there already."""
         seed = await self._store.claim_seed(entry.key)
         made = await self._maker.make_for_stock(entry, seed, await self._models(entry))
-        return made is not None and fits(made, entry) and await self._store.add_new(made)
+        if made is None or not fits(made, entry) or not await self._store.add_new(made):
+            return None
+        return made
 
     async def _models(self, entry: PlanEntry) -> tuple[str, ...]:
         """Return puzzles known to need the theme, oldest first, so that they stay the same."""

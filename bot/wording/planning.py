@@ -230,7 +230,8 @@ def _days_previewed(reply: DaysPreviewed) -> Message:
 # --- the queue ---
 
 
-def _findings(findings: Findings) -> str:
+def tell_findings(findings: Findings) -> str:
+    """Say what judging a puzzle found."""
     spare = "none to spare" if findings.is_minimal else "some could be spared"
     turns = len(findings.turning)
     kinds = join_words(dict.fromkeys(technique_name(each) for each in findings.turning))
@@ -260,7 +261,7 @@ def _puzzle_queued(reply: PuzzleQueued) -> Message:
             f"Queued {when}: level {reply.level}, {needs_words(reply.needs)}; "
             f"effort {reply.effort:g}.",
             sentences(
-                _findings(reply.findings),
+                tell_findings(reply.findings),
                 f"Credit: {clean_text(reply.credit, 80)}." if reply.credit else "",
             ),
         ),

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
 from pathlib import Path
 
 from bot.club.facts import Position, facts_of_step
-from bot.club.state import Puzzle
 from bot.grid_input import InputError
-from bot.settings import ClubEntry, ConfigError, Settings
+from bot.settings import ClubEntry, ConfigError
 from bot.storage.errors import (
     DatabaseDamagedError,
     DatabaseFromFutureError,
@@ -21,6 +19,7 @@ from bot.storage.errors import (
     TargetExistsError,
 )
 from bot.wording import rungs, technique_name
+from bot.wording.times import format_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
 from engine.grading import Rating
 from engine.grid import Grid, format_grid
@@ -84,7 +83,7 @@ def rating(judged: Rating) -> str:
     else:
         lines.append(
             f"Level {judged.level}; the hardest step is {technique_name(judged.hardest or '')}; "
-            f"effort {judged.effort}, about {_minutes(judged.minutes or 1)}."
+            f"effort {judged.effort}, about {format_minutes(judged.minutes or 1)}."
         )
     for technique in judged.needs:
         ways = [
@@ -100,13 +99,6 @@ def rating(judged: Rating) -> str:
         lines.extend(f"  {step_line(point.position, step)}" for step in point.steps)
     lines.append(f"Solution: {judged.solution}")
     return "\n".join(lines)
-
-
-def _minutes(count: int) -> str:
-    """A time as people say it: minutes, and from an hour and a half on, hours."""
-    if count < 90:
-        return f"{count} minute{'' if count == 1 else 's'}"
-    return f"{round(count / 60)} hours"
 
 
 def rating_line(judged: Rating) -> str:
@@ -179,7 +171,6 @@ def page_ready(title: str, address: str) -> str:
 
 CONFIG_FINE = "The config is fine. Start the clubs with: ninebark run --config FILE"
 NO_PUZZLES = "No such puzzle in stock. Add some. Example: ninebark puzzles add --config FILE GRID"
-DATE_WITHOUT_ROOM = "A date needs a club. Example: --room main --date 2026-12-01"
 
 
 def club_line(entry: ClubEntry, *, is_known: bool) -> str:
@@ -193,12 +184,7 @@ def club_line(entry: ClubEntry, *, is_known: bool) -> str:
 
 
 def date_wrong(text: str) -> str:
-    return f"{text!r} is no date. Write year, month, day. Example: --date 2026-12-01"
-
-
-def room_unknown(room: str, settings: Settings) -> str:
-    known = ", ".join(entry.room for entry in settings.clubs)
-    return f"The config has no club with the room {room!r}. It has: {known}."
+    return f"{text!r} is no date. Write year, month, day. Example: --for 2026-12-01"
 
 
 def puzzle_refused(problem: str) -> str:
@@ -212,19 +198,6 @@ def puzzle_refused(problem: str) -> str:
         "The ladder gets stuck on this puzzle, so its hints and its walkthrough would end half "
         "way. It was not added."
     )
-
-
-def puzzle_added(puzzle: Puzzle, *, is_queued: bool, day: date | None) -> str:
-    where = "added to the stock"
-    if is_queued:
-        where = f"queued for {day.isoformat()}" if day else "queued for the next free day"
-    return f"{puzzle.givens}: level {puzzle.level}, {where}."
-
-
-def puzzle_line(puzzle: Puzzle) -> str:
-    needs = ", ".join(puzzle.needs) or "-"
-    credit = f"\t{puzzle.credit}" if puzzle.credit else ""
-    return f"{puzzle.givens}\t{puzzle.level}\t{needs}{credit}"
 
 
 def backed_up(copy: Path) -> str:

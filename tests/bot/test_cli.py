@@ -255,34 +255,6 @@ def config(tmp_path: Path) -> Path:
     return path
 
 
-def test_puzzles_are_vetted_added_and_listed(run: Run, config: Path) -> None:
-    typed = f"{CROOK}\n{TWO_SOLUTIONS}\n{NO_SOLUTION}\n{INKALA}\n"
-    added = run("puzzles", "add", "--config", str(config), "-", "--credit", "Rowan", typed=typed)
-    assert added.code == 2
-    assert f"{CROOK}: level 3, added to the stock." in added.out
-    lines = added.err.splitlines()
-    assert lines[0].startswith("line 2: ")
-    assert "more than one solution" in lines[0]
-    assert "9 stands twice in row 2" in lines[1]
-    assert f"{INKALA}: level 6, added to the stock." in added.out
-    listed = run("puzzles", "list", "--config", str(config), "--needs", "naked-pair")
-    assert f"{CROOK}\t3\tnaked-single, naked-pair\tRowan" in listed.out.splitlines()
-
-
-def test_a_puzzle_is_queued_for_a_date(run: Run, config: Path) -> None:
-    outcome = run(
-        "puzzles", "add", "--config", str(config), CROOK, "--room", "main", "--date", "2026-12-01"
-    )
-    assert outcome.code == 0
-    assert "queued for 2026-12-01" in outcome.out
-    wrong = run("puzzles", "add", "--config", str(config), CROOK, "--date", "tomorrow")
-    assert wrong.code == 2
-    assert "--date 2026-12-01" in wrong.err
-    nowhere = run("puzzles", "add", "--config", str(config), CROOK, "--room", "attic")
-    assert nowhere.code == 2
-    assert "main" in nowhere.err
-
-
 def test_check_tells_of_a_typo_and_else_says_fine(run: Run, config: Path) -> None:
     fine = run("check", "--config", str(config))
     assert fine.code == 0

@@ -1,0 +1,123 @@
+"""What the command line says of puzzles: vetted, added, in stock, missing, and where one turns."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+from pathlib import Path
+
+from bot.club.facts_planning import TurningReport
+from bot.club.plan import PlanEntry
+from bot.club.ports import Queued
+from bot.club.state import Day, Puzzle
+from bot.club.vetting import Vetted
+from bot.wording.planning import PATTERN_NAMES, levels_words, needs_words, tell_findings
+from bot.wording.prose import clean_text, sentences
+from bot.wording.techniques import technique_name
+from bot.wording.terminal import puzzle_refused
+from bot.wording.turning import summarise_turning, tell_turning
+from bot.wording.unusable import two_solutions
+
+NO_CLUB = (
+    "There is no club yet whose plan could be filled. Name a config with a club in it. "
+    "Example: ninebark puzzles stock --config config.toml"
+)
+AT_LEAST_WRONG = "At least one puzzle a kind. Example: ninebark puzzles stock --at-least 14"
+
+
+def refused(vetted: Vetted) -> str:
+    if vetted.problem == "many-solutions":
+        return f"{two_solutions(vetted.cells)} It was not added."
+    return puzzle_refused(vetted.problem)
+
+
+def added(vetted: Vetted, *, is_queued: bool, day: date | None, level: int | None) -> str:
+    """Say what was found of a puzzle, and where it went."""
+    puzzle, findings = vetted.puzzle, vetted.findings
+    assert puzzle is not None
+    assert findings is not None
+    where = "Added to the stock."
+    if is_queued and day is not None:
+        where = f"Queued for {day.isoformat()}."
+    elif is_queued and level is not None:
+        where = f"Queued for the next free day planned for level {level}."
+    elif is_queued:
+        where = "Queued for the next free day."
+    return sentences(
+        f"{puzzle.givens}: level {puzzle.level}, {needs_words(puzzle.needs)}; "
+        f"effort {puzzle.effort:g}, {PATTERN_NAMES[puzzle.pattern]}.",
+        tell_findings(findings),
+        f"Credit: {clean_text(puzzle.credit, 80)}." if puzzle.credit else "",
+        where,
+    )
+
+
+def _disguise(puzzle: Puzzle, other: Puzzle) -> str:
+    return "" if puzzle.givens == other.givens else f", in disguise, as {other.givens}"
+
+
+def in_stock(puzzle: Puzzle, other: Puzzle) -> str:
+    return f"This puzzle is in stock already{_disguise(puzzle, other)}. It was not added again."
+
+
+def club_had(puzzle: Puzzle, day: Day) -> str:
+    return (
+        f"The club had this puzzle on {day.date.isoformat()}{_disguise(puzzle, day.puzzle)}. "
+        "It was not queued."
+    )
+
+
+def in_queue(puzzle: Puzzle, waiting: Queued) -> str:
+    return f"This puzzle waits in the queue already{_disguise(puzzle, waiting.puzzle)}."
+
+
+def day_taken(day: date) -> str:
+    return (
+        f"{day.isoformat()} is past, or has a puzzle already. Name a free day to come. "
+        "Example: --for 2026-12-01"
+    )
+
+
+def which_club(room: str | None, rooms: Sequence[str]) -> str:
+    known = f"There are: {', '.join(rooms)}." if rooms else "There is no club yet."
+    asked = f"There is no club with the room {room!r}." if room else "Which club is meant?"
+    return f"{asked} {known} Example: --room {rooms[0] if rooms else 'main'} --for 2026-12-01"
+
+
+def line(puzzle: Puzzle) -> str:
+    """A puzzle as a plain line: givens, level, needs, effort, pattern, and its credit."""
+    parts = [
+        puzzle.givens,
+        str(puzzle.level),
+        ", ".join(puzzle.needs) or "-",
+        f"{puzzle.effort:g}",
+        puzzle.pattern or "-",
+    ]
+    return "\t".join([*parts, puzzle.credit] if puzzle.credit else parts)
+
+
+def still_missing(entry: PlanEntry, count: int) -> str:
+    wishes = [levels_words(entry.lowest, entry.highest)]
+    if entry.theme:
+        wishes.append(f"needs {technique_name(entry.theme)}")
+    if entry.pattern:
+        wishes.append(PATTERN_NAMES[entry.pattern])
+    return (
+        f"{count} could not be made: {', '.join(wishes)}. Such puzzles are rare, or there are "
+        "none; a wider level or any symmetry may help. Example: club plan week pattern=any"
+    )
+
+
+def turning_report(report: TurningReport) -> str:
+    """The whole report as text; the pictures' names stand beside what they show."""
+    parts = tell_turning(report)
+    lines = [f"{report.givens}", summarise_turning(report)]
+    lines += [f"[{part.name}] {part.text}" if part.name else part.text for part in parts]
+    return "\n\n".join(lines)
+
+
+def pictures_unwritable(folder: Path, reason: str) -> str:
+    return (
+        f"The pictures cannot be written to {folder} ({reason}). "
+        "Example: ninebark puzzles report GRID --pictures turning"
+    )
