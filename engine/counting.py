@@ -121,3 +121,30 @@ def fold(ones: int, twos: int, shifts: tuple[int, ...]) -> tuple[int, int]:
         more |= (least & moved) | (twos >> shift)
         least |= moved
     return least, more
+
+
+def is_somewhere(layout: Layout, candidates: int) -> bool:
+    """Say whether every cell has a candidate and every digit a place in every house."""
+    shape = shape_of(layout)
+    in_cells = _union(_union(candidates, shape.digits_near), shape.digits_far)
+    segments = _union(candidates, shape.across_segment)
+    in_rows = _union(segments, shape.across_row)
+    in_columns = _union(_union(candidates, shape.down_segment), shape.down_column)
+    return (
+        not layout.all_cells & ~in_cells
+        and not shape.row_origins & ~in_rows
+        and not shape.column_origins & ~in_columns
+        and not shape.box_origins & ~_union(segments, shape.down_segment)
+        and not any(
+            group.origins & ~_union(candidates, group.shifts)
+            for groups in shape.others
+            for group in groups
+        )
+    )
+
+
+def _union(candidates: int, shifts: tuple[int, ...]) -> int:
+    union = candidates
+    for shift in shifts:
+        union |= candidates >> shift
+    return union

@@ -222,6 +222,7 @@ def _fewest(grid: Grid, rounds: Sequence[_Round], needed: int, assumed: int) -> 
     layout = grid.layout
     best: list[Step] | None = None
     budget = CHOICES_WEIGHED
+    rests_of: dict[int, int] = {}
     waiting: list[tuple[int, int, list[Step]]] = [(len(rounds) - 1, needed, [])]
     while waiting:
         number, pending, kept = waiting.pop()
@@ -246,7 +247,10 @@ def _fewest(grid: Grid, rounds: Sequence[_Round], needed: int, assumed: int) -> 
         if budget < 0:
             options = options[-1:]
         for step, strikes in options:
-            rests = support_mask(layout, step) & grid.candidates & ~assumed
-            rests &= ~this.position.candidates
+            rests = rests_of.get(id(step), -1)
+            if rests < 0:
+                rests = support_mask(layout, step) & grid.candidates & ~assumed
+                rests &= ~this.position.candidates
+                rests_of[id(step)] = rests
             waiting.append((number, pending & ~strikes | rests, [*kept, step]))
     return [] if best is None else best[::-1]

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from engine.applying import apply_steps
+from engine.counting import is_somewhere
 from engine.grid import Grid
 from engine.layout import Layout
 from engine.step import Constraint, Step, scope_of
@@ -63,6 +64,8 @@ def find_breaches(grid: Grid) -> list[Constraint]:
     """Return each cell that can hold nothing, and each house that has no place for a digit."""
     layout: Layout = grid.layout
     held = grid.candidates | grid.placed
+    if is_somewhere(layout, held):
+        return []
     left = 0
     for digit in layout.digits:
         left |= layout.plane(held, digit)
