@@ -16,8 +16,10 @@ from hashlib import sha256
 
 from bot.club import notices
 from bot.club.acts import (
+    AskHint,
     Event,
     HandIn,
+    PasteGrid,
     PauseClub,
     PlanWeek,
     PostNow,
@@ -97,6 +99,8 @@ class ClubService:
         return decision.reply if saved is None else decode_reply(saved)
 
     async def _decide(self, scene: Scene, event: Event) -> Decision:
+        """Decide on an act. What solves takes longer than the event loop may stand still, so it
+        goes to a thread."""
         act = event.act
         match act:
             case HandIn() | Talk():
@@ -104,6 +108,8 @@ class ClubService:
                 return decide_answer(scene, event, act, wider)
             case ShowTable() | ShowWalkthrough() | ShowMe() | Privacy() | ShowHelp():
                 wider = await self._load_for_looking(scene, event, act)
+                if isinstance(act, ShowWalkthrough):
+                    return await asyncio.to_thread(decide_looking, scene, event, act, wider)
                 return decide_looking(scene, event, act, wider)
             case (
                 SetUpClub()
@@ -121,6 +127,8 @@ class ClubService:
                 need_leader(scene, event, act)
                 wider = await self._load_for_leader(scene, event, act)
                 return decide_leading(scene, event, act, wider)
+        if isinstance(act, AskHint | PasteGrid):
+            return await asyncio.to_thread(decide_on_board, scene, event, act)
         return decide_on_board(scene, event, act)
 
     # --- loading ---
@@ -278,7 +286,9 @@ class ClubService:
         club, day = due.club, due.day
         async with self._locks[club.id]:
             results = await self._store.load_results(club.id, day.date, day.date)
-            await self._store.save((*notices.closing(club, day, results), MarkClosed(day.id)))
+            # The walkthrough of a hard puzzle takes seconds.
+            said = await asyncio.to_thread(notices.closing, club, day, results)
+            await self._store.save((*said, MarkClosed(day.id)))
 
     async def _open(self, due: PuzzleDue) -> None:
         club = due.club
