@@ -13,6 +13,7 @@ from collections.abc import Awaitable, Callable, Container
 from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
+from operator import attrgetter
 from typing import Any
 
 from bot.chat import matrix_reading as reading
@@ -67,11 +68,13 @@ class Hearing:
         self._now = now
         self._wait = wait
         self._under_way: set[str] = set()
+        self._sealed: dict[str, InboxEvent] = {}
         self.lanes = Lanes()
 
-    async def take_up(self) -> None:
-        """Begin with every event that waits and is not under way."""
-        for event in await self._journal.load_waiting():
+    async def take_up(self, waiting: tuple[InboxEvent, ...]) -> None:
+        """Begin with every event that waits and is not under way; try again what is sealed."""
+        known = self._sealed | {event.event_id: event for event in waiting}
+        for event in sorted(known.values(), key=attrgetter("received_at")):
             if event.event_id in self._under_way:
                 continue
             opened = event
@@ -88,13 +91,16 @@ class Hearing:
         source = json.loads(event.body)
         opened = self._server.decrypt(source, event.room_id)
         if opened is not None:
+            self._sealed.pop(event.event_id, None)
             body = json.dumps(opened).encode()
             await self._journal.open_sealed(event.event_id, body)
             return replace(event, body=body, is_sealed=False)
         waited = self._now() - event.received_at
         if event.tries >= FEWEST_TRIES and waited >= SEALED_PATIENCE:
+            self._sealed.pop(event.event_id, None)
             return event
         await self._journal.note_try(event.event_id)
+        self._sealed[event.event_id] = replace(event, tries=event.tries + 1)
         try:
             await self._server.ask_for_key(source, event.room_id)
         except RoomError as problem:

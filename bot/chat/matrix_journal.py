@@ -70,11 +70,11 @@ class Journal(Protocol):
 
     async def take_in(
         self, token: str, events: Sequence[InboxEvent], sent: Mapping[str, str]
-    ) -> None:
-        """Save the new events and the token. `sent`: event ids of ours by transaction id."""
+    ) -> tuple[InboxEvent, ...]:
+        """Save the new events and the token; return all that is not finished, oldest first.
 
-    async def load_waiting(self) -> tuple[InboxEvent, ...]:
-        """Return what was not finished, oldest first."""
+        `sent`: event ids of ours by transaction id.
+        """
 
     async def load_event(self, event_id: str) -> InboxEvent | None:
         """Return an event that came in; its body is empty when it is finished."""

@@ -51,7 +51,10 @@ class Outbox:
         `at_most` so many now, and the others by `finish`. Raises RoomError; what was not sent then
         is sent by another call.
         """
-        drafts = await self._journal.load_drafts(room_id, key)
+        drafts: tuple[Draft, ...] = ()
+        if any(piece.picture is not None for piece in pieces):
+            # What is saved already is uploaded already; without pictures, saving finds it, too.
+            drafts = await self._journal.load_drafts(room_id, key)
         if not drafts:
             drafts = await self._journal.save_drafts(
                 [

@@ -20,7 +20,7 @@ from bot.chat.matrix_direct import DirectRooms
 from bot.chat.matrix_errors import UnencryptedError
 from bot.chat.matrix_hearing import LEADER_POWER, PLATFORM, Founder, Hearing
 from bot.chat.matrix_invitations import Invitations
-from bot.chat.matrix_journal import Draft, Journal
+from bot.chat.matrix_journal import Draft, InboxEvent, Journal
 from bot.chat.matrix_layout import (
     lay_out_answer,
     lay_out_edit,
@@ -216,7 +216,7 @@ class MatrixRoom:
             self._refusal = refusal
             _LOG.warning("the homeserver refuses the bot: %s", refusal)
 
-    async def _heard(self) -> None:
+    async def _heard(self, waiting: tuple[InboxEvent, ...]) -> None:
         """Go on with all that a sync may have changed."""
         if not self._has_begun:
             self._has_begun = True
@@ -225,7 +225,7 @@ class MatrixRoom:
         self._direct.heard()
         self._notice_places()
         await self._invitations.answer()
-        await self._hearing.take_up()
+        await self._hearing.take_up(waiting)
 
     async def _patiently(self, send: Callable[[], Awaitable[None]]) -> None:
         """Send what is saved, through every outage."""

@@ -33,7 +33,7 @@ _LOG = logging.getLogger("ninebark.matrix")
 
 
 class Stream:
-    """`heard` is called after each sync whose events are saved."""
+    """`heard` is called after each sync, with what waits to be served where that has changed."""
 
     def __init__(
         self,
@@ -42,7 +42,7 @@ class Stream:
         *,
         now: Callable[[], datetime],
         wait: Wait,
-        heard: Callable[[], Awaitable[None]],
+        heard: Callable[[tuple[InboxEvent, ...]], Awaitable[None]],
     ) -> None:
         self._server = server
         self._journal = journal
@@ -84,11 +84,11 @@ class Stream:
     async def _listen_once(self) -> None:
         response = await self._server.sync(self._token, is_first=self._is_first)
         await self._server.tend_keys()
-        await self._take(response)
+        waiting = await self._take(response)
+        await self._heard(waiting)
         self._is_first = self._has_gap = False
-        await self._heard()
 
-    async def _take(self, response: nio.SyncResponse) -> None:
+    async def _take(self, response: nio.SyncResponse) -> tuple[InboxEvent, ...]:
         received_at = self._now()
         events: list[InboxEvent] = []
         sent: dict[str, str] = {}
@@ -107,9 +107,11 @@ class Stream:
                     events.append(self._inbox_event(room_id, event, received_at))
         if self._token is None:
             events = []  # before this there was no club of ours: old lines are not commands
-        if events or sent or self._is_first:
-            await self._journal.take_in(response.next_batch, events, sent)
+        waiting: tuple[InboxEvent, ...] = ()
+        if events or sent or self._is_first or self._has_gap:
+            waiting = await self._journal.take_in(response.next_batch, events, sent)
         self._token = response.next_batch
+        return waiting
 
     def _inbox_event(self, room_id: str, event: Any, received_at: datetime) -> InboxEvent:
         stamp = event.source.get("origin_server_ts", 0)

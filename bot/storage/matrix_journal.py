@@ -28,6 +28,7 @@ class SqliteMatrixJournal:
     def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
         self._database = database
         self._now = now
+        self._directs: dict[tuple[str, str], DirectRoom] | None = None
 
     # --- in ---
 
@@ -40,17 +41,8 @@ class SqliteMatrixJournal:
 
     async def take_in(
         self, token: str, events: Sequence[InboxEvent], sent: Mapping[str, str]
-    ) -> None:
-        await self._database.write(lambda link: _take_in(link, token, events, sent))
-
-    async def load_waiting(self) -> tuple[InboxEvent, ...]:
-        def work(link: sqlite3.Connection) -> tuple[InboxEvent, ...]:
-            rows = link.execute(
-                "SELECT * FROM matrix_inbox WHERE is_finished = 0 ORDER BY position"
-            )
-            return tuple(_event_of(row) for row in rows)
-
-        return await self._database.read(work)
+    ) -> tuple[InboxEvent, ...]:
+        return await self._database.write(lambda link: _take_in(link, token, events, sent))
 
     async def load_event(self, event_id: str) -> InboxEvent | None:
         def work(link: sqlite3.Connection) -> InboxEvent | None:
@@ -117,10 +109,11 @@ class SqliteMatrixJournal:
     # --- direct rooms and limits ---
 
     async def load_direct(self, room_id: str, user_id: str) -> DirectRoom | None:
-        return await self._find_direct("room_id = ? AND user_id = ?", room_id, user_id)
+        return (await self._known_directs()).get((room_id, user_id))
 
     async def find_direct(self, target: str) -> DirectRoom | None:
-        return await self._find_direct("target = ?", target)
+        known = (await self._known_directs()).values()
+        return next((direct for direct in known if direct.target == target), None)
 
     async def save_direct(self, direct: DirectRoom) -> None:
         await self._run(
@@ -130,6 +123,19 @@ class SqliteMatrixJournal:
             direct.user_id,
             direct.target,
         )
+        (await self._known_directs())[direct.room_id, direct.user_id] = direct
+
+    async def _known_directs(self) -> dict[tuple[str, str], DirectRoom]:
+        """Return all of them, kept here: every command asks, and nobody else writes them."""
+        if self._directs is None:
+            rows = await self._database.read(
+                lambda link: link.execute("SELECT * FROM matrix_direct").fetchall()
+            )
+            found = [DirectRoom(*row) for row in rows]
+            # Whoever came first has it: it may have been written to since.
+            if self._directs is None:
+                self._directs = {(each.room_id, each.user_id): each for each in found}
+        return self._directs
 
     async def count_limits(self) -> int:
         def work(link: sqlite3.Connection) -> int:
@@ -144,13 +150,6 @@ class SqliteMatrixJournal:
             " ON CONFLICT (id) DO UPDATE SET limits = limits + 1"
         )
 
-    async def _find_direct(self, where: str, *values: str) -> DirectRoom | None:
-        def work(link: sqlite3.Connection) -> DirectRoom | None:
-            row = link.execute(f"SELECT * FROM matrix_direct WHERE {where}", values).fetchone()
-            return None if row is None else DirectRoom(*row)
-
-        return await self._database.read(work)
-
     async def _run(self, statement: str, *values: object) -> None:
         await self._database.write(lambda link: link.execute(statement, values))
 
@@ -160,7 +159,7 @@ def _take_in(
     token: str,
     events: Sequence[InboxEvent],
     sent: Mapping[str, str],
-) -> None:
+) -> tuple[InboxEvent, ...]:
     last = link.execute("SELECT coalesce(max(position), 0) FROM matrix_inbox").fetchone()[0]
     link.executemany(
         "INSERT INTO matrix_inbox (event_id, position, room_id, sender, stamped_at, received_at,"
@@ -190,6 +189,8 @@ def _take_in(
         " ON CONFLICT (id) DO UPDATE SET token = excluded.token",
         (token,),
     )
+    rows = link.execute("SELECT * FROM matrix_inbox WHERE is_finished = 0 ORDER BY position")
+    return tuple(_event_of(row) for row in rows)
 
 
 def _save_drafts(link: sqlite3.Connection, drafts: Sequence[Draft], now: int) -> tuple[Draft, ...]:
@@ -233,7 +234,10 @@ def prune_matrix(link: sqlite3.Connection, now: datetime) -> None:
 
 
 def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -> None:
-    """Remove what is kept of one person of one club: what waits, what was sent, the direct room."""
+    """Remove what is kept of one person of one club: what was said, and what was sent to them.
+
+    Their private room stays known: it is where they are told so.
+    """
     row = link.execute(
         "SELECT target FROM matrix_direct WHERE room_id = ? AND user_id = ?", (room_id, user_id)
     ).fetchone()
