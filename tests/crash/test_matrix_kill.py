@@ -113,7 +113,8 @@ class Village:
             await member.until(lambda member=member: self.answers(member))
 
     async def command(self, member: Member, number: int) -> None:
-        line = f"place r1c{number % 9 + 1} {number % 9 + 1}" if number % 4 else "board"
+        place = f"place r1c{number % 9 + 1} {number % 9 + 1}"
+        line = ("hint", "me", place, "undo")[number // 2 % 4]
         room_id = self.private_room(member)
         assert room_id is not None
         self.sent[member.user_id].append(await member.say(room_id, line))
