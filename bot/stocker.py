@@ -52,7 +52,7 @@ class StockStore(Protocol):
         self, *, level: int | None = None, needs: str | None = None, limit: int = 1_000_000
     ) -> tuple[Puzzle, ...]: ...
 
-    async def claim_seed(self, recipe: str) -> int: ...
+    async def claim_seed(self) -> int: ...
 
     async def add_new(self, puzzle: Puzzle) -> bool: ...
 
@@ -146,7 +146,7 @@ class Stocker:
 
     async def _make_one(self, entry: PlanEntry) -> Puzzle | None:
         """Make a puzzle for an entry and add it; None where none came or it is there already."""
-        seed = await self._store.claim_seed(entry.key)
+        seed = await self._store.claim_seed()
         made = await self._maker.make_for_stock(entry, seed, await self._models(entry))
         if made is None or not fits(made, entry) or not await self._store.add_new(made):
             return None

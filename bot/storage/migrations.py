@@ -227,12 +227,12 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
             PRIMARY KEY (club_id, day)
         ) STRICT, WITHOUT ROWID
         """,
-        # The next seed for each kind of puzzle made for the stock: none is ever used twice.
+        # The next seed of a puzzle made for the stock: none is ever used twice.
         """
         CREATE TABLE making (
-            recipe TEXT PRIMARY KEY,
+            id INTEGER PRIMARY KEY CHECK (id = 1),
             next_seed INTEGER NOT NULL
-        ) STRICT, WITHOUT ROWID
+        ) STRICT
         """,
     ),
 )

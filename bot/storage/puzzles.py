@@ -51,13 +51,16 @@ FIRST_SEED = 1_000_001
 """Where the seeds of puzzles made for a stock begin, away from those that people type."""
 
 
-def claim_seed(connection: sqlite3.Connection, recipe: str) -> int:
-    """Return the next seed of a recipe; it is used up, whatever becomes of the making."""
+def claim_seed(connection: sqlite3.Connection) -> int:
+    """Return the next seed; it is used up, whatever becomes of the making.
+
+    All kinds of puzzles share the sequence: two kinds that overlap could make the same of one seed.
+    """
     row = connection.execute(
-        "INSERT INTO making (recipe, next_seed) VALUES (?, ?)"
-        " ON CONFLICT (recipe) DO UPDATE SET next_seed = next_seed + 1"
+        "INSERT INTO making (id, next_seed) VALUES (1, ?)"
+        " ON CONFLICT (id) DO UPDATE SET next_seed = next_seed + 1"
         " RETURNING next_seed - 1",
-        (recipe, FIRST_SEED + 1),
+        (FIRST_SEED + 1,),
     ).fetchone()
     return int(row[0])
 

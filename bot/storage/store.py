@@ -134,9 +134,9 @@ class SqliteStore:
         """Add a puzzle; False where it is there already, in whatever disguise."""
         return await self.database.write(lambda link: puzzles.insert_new(link, puzzle))
 
-    async def claim_seed(self, recipe: str) -> int:
-        """Return a seed that this recipe has never had; it is used up from now on."""
-        return await self.database.write(lambda link: puzzles.claim_seed(link, recipe))
+    async def claim_seed(self) -> int:
+        """Return a seed that no making has had; it is used up from now on."""
+        return await self.database.write(puzzles.claim_seed)
 
     async def list_puzzles(
         self, *, level: int | None = None, needs: str | None = None, limit: int = 1_000_000
