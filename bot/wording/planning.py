@@ -294,17 +294,17 @@ def queue_form(typed: str = "") -> Form:
         fields=(
             Field(
                 name="grid",
-                label="The puzzle: 81 characters, or one line for each row",
+                label="The puzzle: 81 characters or nine lines",
                 value=typed,
                 rows=9,
                 placeholder="53..7....6..195... and so on; a dot for an empty cell",
             ),
             Field(
                 name="date",
-                label="A date or a level; empty: the next free day",
-                placeholder="2026-11-30",
+                label="A date or a level; empty: next free day",
+                placeholder="such as 2026-11-30, or 2, or nothing",
             ),
-            Field(name="credit", label="Whose puzzle it is; may stay empty", placeholder="Our own"),
+            Field(name="credit", label="Whose puzzle it is; may stay empty"),
         ),
         send_label="Judge and queue",
     )

@@ -63,6 +63,7 @@ def example_of(command: str) -> str:
 
 
 _SIZE = CLASSIC.size
+TYPED_LIMIT = 400
 _ISO_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
@@ -319,6 +320,8 @@ def _input_refused(reply: InputRefused) -> Message:
     return Message(
         text=with_example(PROBLEMS[reply.problem](reply), _example_for(reply)),
         buttons=(ON_PAPER,) if is_grid else (),
+        # Not every platform can open a form anew with what was typed, so it stands here too.
+        code=reply.typed[:TYPED_LIMIT].strip(),
         form=queue_form(reply.typed) if reply.typed else None,
     )
 
