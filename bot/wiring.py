@@ -25,6 +25,7 @@ from bot.chat.web_room import Place, WebRoom
 from bot.club.ports import Notice
 from bot.club.replies import decode_reply
 from bot.club.service import ClubService
+from bot.club.vetting import form_and_pattern
 from bot.demo import DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.exchange import PAGES, Exchange, compose, compose_thread
 from bot.schedule import Schedule
@@ -127,6 +128,7 @@ async def open_house(
     """
     async with open_store(database, now=now) as store:
         await store.add_stock(load_starting_stock())
+        await _note_forms(store)
         for entry in entries:
             await store.add_club(entry.platform, entry.room, entry.settings)
         workshop = Workshop()
@@ -189,6 +191,14 @@ async def open_house(
                 loop = asyncio.create_task(work, name=name)
                 stack.push_async_callback(_cancel, loop)
             yield house
+
+
+async def _note_forms(store: SqliteStore) -> None:
+    """Note the forms of puzzles saved by an older Ninebark, so that no disguise of one comes."""
+    for puzzle in await store.list_puzzles():
+        if not puzzle.form:
+            form, pattern = await asyncio.to_thread(form_and_pattern, puzzle)
+            await store.set_form(puzzle.id, form, pattern)
 
 
 async def _cancel(task: asyncio.Task[None]) -> None:

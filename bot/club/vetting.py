@@ -13,7 +13,7 @@ from bot.club.state import Puzzle
 from engine.canonical import canonical_form, pattern_of
 from engine.effort import effort_of, minutes_of
 from engine.grading import find_needs, find_sweeps, is_minimal
-from engine.grid import Grid, format_grid
+from engine.grid import Grid, format_grid, parse_grid
 from engine.search import find_solutions
 
 Problem = Literal["", "no-solution", "many-solutions", "complete", "too-hard"]
@@ -65,6 +65,13 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
         turning=tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1),
     )
     return Vetted(puzzle, findings=findings)
+
+
+def form_and_pattern(puzzle: Puzzle) -> tuple[str, str]:
+    """Return the canonical form and the pattern of a puzzle that was judged before."""
+    grid = parse_grid(puzzle.givens)
+    (solution,) = find_solutions(grid)
+    return canonical_form(grid, solution), pattern_of(grid)
 
 
 def _where_they_differ(grid: Grid, solutions: tuple[Grid, ...]) -> tuple[str, ...]:

@@ -47,6 +47,12 @@ def insert_new(connection: sqlite3.Connection, puzzle: Puzzle) -> bool:
     return row is None
 
 
+def set_form(connection: sqlite3.Connection, puzzle_id: int, form: str, pattern: str) -> None:
+    connection.execute(
+        "UPDATE puzzle SET form = ?, pattern = ? WHERE id = ?", (form, pattern, puzzle_id)
+    )
+
+
 FIRST_SEED = 1_000_001
 """Where the seeds of puzzles made for a stock begin, away from those that people type."""
 

@@ -134,6 +134,10 @@ class SqliteStore:
         """Add a puzzle; False where it is there already, in whatever disguise."""
         return await self.database.write(lambda link: puzzles.insert_new(link, puzzle))
 
+    async def set_form(self, puzzle_id: int, form: str, pattern: str) -> None:
+        """Note the canonical form and the pattern of a puzzle that was saved without them."""
+        await self.database.write(lambda link: puzzles.set_form(link, puzzle_id, form, pattern))
+
     async def claim_seed(self) -> int:
         """Return a seed that no making has had; it is used up from now on."""
         return await self.database.write(puzzles.claim_seed)
