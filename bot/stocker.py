@@ -30,7 +30,7 @@ FIRST_LOOK = timedelta(seconds=30)
 """The bot's start is left in peace."""
 
 LOOK_EVERY = timedelta(minutes=10)
-REST_BETWEEN_LOOKS = timedelta(seconds=30)
+REST_BETWEEN_LOOKS = timedelta(seconds=60)
 """However often it is woken."""
 
 FAILURES_IN_A_ROW = 3
