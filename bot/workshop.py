@@ -23,7 +23,7 @@ from random import Random
 from typing import Any, TypeVar
 
 from bot.club.facts_planning import TurningReport
-from bot.club.plan import PlanEntry
+from bot.club.plan import BY_UNIQUENESS, PlanEntry
 from bot.club.state import Puzzle
 from bot.club.turning import study_turning
 from bot.club.vetting import vet_puzzle
@@ -57,6 +57,7 @@ def recipe_of(entry: PlanEntry) -> Recipe:
         levels=entry.levels,
         needs=(entry.theme,) if entry.theme else (),
         pattern=entry.pattern,
+        avoids=BY_UNIQUENESS if entry.by_logic else (),
     )
 
 

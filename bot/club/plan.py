@@ -6,11 +6,11 @@ above a day's level raises the level: no puzzle of level 1 needs a naked triple.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from bot.club.state import ClubSettings, Puzzle
-from engine.techniques import LADDER, technique_with
+from engine.techniques import LADDER, WITHOUT_UNIQUENESS, technique_with
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 HIGHEST_LEVEL = max(technique.level for technique in LADDER)
@@ -19,23 +19,29 @@ THEMES = tuple(technique.id for technique in LADDER if not technique.is_shortcut
 
 NO_THEME, ANY_PATTERN = "none", "any"
 
+BY_UNIQUENESS = tuple(technique.id for technique in LADDER if technique not in WITHOUT_UNIQUENESS)
+_UNIQUENESS_LEVEL = min(technique_with(id).level for id in BY_UNIQUENESS)
+
 _IMPLIED = {"half-turn": ("half-turn", "quarter-turn")}
 """What is the same turned by a quarter is the same turned by half."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
 class PlanEntry:
-    """`theme` and `pattern` are empty where any will do."""
+    """`theme` and `pattern` are empty where any will do. `by_logic`: it must not need a technique
+    that takes for granted that there is one solution only."""
 
     lowest: int
     highest: int
     theme: str = ""
     pattern: str = ""
+    by_logic: bool = False
 
     @property
     def key(self) -> str:
         """A text that tells it from every other entry."""
-        return f"{self.lowest}-{self.highest}:{self.theme}:{self.pattern}"
+        key = f"{self.lowest}-{self.highest}:{self.theme}:{self.pattern}"
+        return f"{key}:by-logic" if self.by_logic else key
 
     @property
     def levels(self) -> tuple[int, ...]:
@@ -59,6 +65,7 @@ def entry_of(weekday: int, settings: ClubSettings) -> PlanEntry:
         highest=max(level, wish.up_to, least),
         theme=theme,
         pattern="" if pattern == ANY_PATTERN else pattern,
+        by_logic=not settings.uniqueness and max(level, wish.up_to, least) >= _UNIQUENESS_LEVEL,
     )
 
 
@@ -81,26 +88,21 @@ NO_DISTANCE = (0, False, False)
 
 def distance(puzzle: Puzzle, entry: PlanEntry) -> tuple[int, bool, bool]:
     """Return how far a puzzle is from an entry: its level first, then theme, then pattern."""
+    is_off = bool(entry.theme) and entry.theme not in puzzle.needs
+    if entry.by_logic and any(id in puzzle.needs for id in BY_UNIQUENESS):
+        is_off = True
     return (
         max(entry.lowest - puzzle.level, puzzle.level - entry.highest, 0),
-        bool(entry.theme) and entry.theme not in puzzle.needs,
+        is_off,
         not has_pattern(puzzle, entry.pattern),
     )
 
 
 def relaxed(entry: PlanEntry) -> tuple[PlanEntry, ...]:
     """Return what will do in an entry's stead, the best first and the easiest to come by last."""
-    plain = PlanEntry(entry.lowest, entry.highest)
-    return tuple(
-        dict.fromkeys(
-            (
-                entry,
-                PlanEntry(entry.lowest, entry.highest, entry.theme),
-                plain,
-                PlanEntry(1, HIGHEST_LEVEL),
-            )
-        )
-    )
+    any_pattern = replace(entry, pattern="")
+    any_theme = replace(any_pattern, theme="")
+    return tuple(dict.fromkeys((entry, any_pattern, any_theme, PlanEntry(1, HIGHEST_LEVEL))))
 
 
 def read_theme(text: str) -> str:

@@ -12,6 +12,7 @@ from bot.club.acts import PlanWeek
 from bot.club.facts_planning import PlannedDay
 from bot.club.plan import (
     ANY_PATTERN,
+    BY_UNIQUENESS,
     HIGHEST_LEVEL,
     NO_THEME,
     entry_for,
@@ -45,6 +46,12 @@ def change_plan(settings: ClubSettings, act: PlanWeek) -> ClubSettings:
             raise RefusedError(
                 InputRefused(command="club plan", problem=problem, text=f"{name}={text}")
             ) from None
+    for weekday in range(7):
+        theme = entry_of(weekday, changed).theme
+        if theme in BY_UNIQUENESS and not settings.uniqueness:
+            raise RefusedError(
+                InputRefused(command="club plan", problem="value", text=f"theme={theme}")
+            )
     return changed
 
 

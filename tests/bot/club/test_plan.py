@@ -121,6 +121,18 @@ def test_a_puzzle_fits_an_entry_in_level_theme_and_pattern(entry: PlanEntry, is_
     assert fits(replace(crook_puzzle(), pattern="quarter-turn"), entry) is is_fit
 
 
+def test_a_club_by_logic_alone_gets_no_puzzle_that_needs_the_one_solution() -> None:
+    club = replace(settings_with(levels=(3, 5, 5, 5, 5, 5, 5)), uniqueness=False)
+    assert [entry_of(weekday, club).by_logic for weekday in (0, 1)] == [False, True]
+    rectangle = replace(crook_puzzle(), level=5, needs=("x-chain", "unique-rectangle"))
+    chain = replace(rectangle, needs=("x-chain",))
+    entry = entry_of(1, club)
+    assert [fits(each, entry) for each in (rectangle, chain)] == [False, True]
+    assert fits(rectangle, entry_of(1, replace(club, uniqueness=True)))
+    with pytest.raises(RefusedError):
+        planned(club, "mon theme=unique-rectangle")
+
+
 def test_what_will_do_in_an_entrys_stead_ends_at_anything_at_all() -> None:
     stages = relaxed(PlanEntry(4, 4, "x-wing", "diagonal"))
     assert stages == (
