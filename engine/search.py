@@ -226,29 +226,36 @@ def _propagate(tables: _Tables, candidates: int, done: int) -> tuple[int, int]:
 def _choices(tables: _Tables, candidates: int) -> int:
     """Return the candidates of the cell to branch on, as a mask.
 
-    A cell with two candidates if there is one, and of those the one that sees most others of the
-    kind, since it settles most. Otherwise a cell with the fewest candidates.
+    A cell with two candidates if there is one, and of those one whose two digits both stand in many
+    others of the kind that it sees, since it settles most. Otherwise a cell with the fewest
+    candidates.
     """
     all_cells, bits, peers = tables.all_cells, tables.bits, tables.peers
+    planes = [candidates >> shift & all_cells for shift in tables.planes]
     ones = twos = threes = 0
-    for shift in tables.planes:
-        plane = candidates >> shift & all_cells
+    for plane in planes:
         threes |= twos & plane
         twos |= ones & plane
         ones |= plane
     pairs = twos ^ threes
-    most, pick = -1, 0
-    rest = pairs
-    while rest:
-        index = rest.bit_length() - 1
-        rest ^= bits[index]
-        seen = (peers[index] & pairs).bit_count()
-        if seen > most:
-            most, pick = seen, bits[index]
-    if not pick:
+    if not pairs:
         spread = tables.cell_spread
-        pick = min(
+        fewest = min(
             (bits[cell] for cell in iterate_bits(twos)),
             key=lambda bit: (candidates & bit * spread).bit_count(),
         )
+        return candidates & fewest * spread
+    firsts: dict[int, int] = {}
+    most, pick = 0, 0
+    for plane in planes:
+        rest = plane = plane & pairs
+        while rest:
+            index = rest.bit_length() - 1
+            rest ^= bits[index]
+            settled = 1 + (plane & peers[index]).bit_count()
+            first = firsts.get(index)
+            if first is None:
+                firsts[index] = settled
+            elif first * settled > most:
+                most, pick = first * settled, bits[index]
     return candidates & pick * tables.cell_spread

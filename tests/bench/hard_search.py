@@ -2,13 +2,16 @@
 
 Our own were made by climbing: from a random minimal puzzle, up to three givens are taken out again
 and again and others put in until it is minimal once more; of each pair the one on which our search
-branches more is kept. That is as hard as we could make it for ourselves, and no favour to us.
+branches more is kept. That is as hard as we could make it for ourselves, and no favour to us. (It
+was the search without the first of the two things that follow.)
 
-Both solvers prove that there is one solution; what is set up beforehand is as in `search`. Tried to
-be quicker here: to branch on the cell with two candidates whose digits stand most often in others
-of the kind that it sees (a tenth fewer branches, but dearer ones, and slower on easy puzzles), on
-the two places of a digit in a house where no cell has two candidates (next to no fewer branches),
-on whichever of both strikes most (hardly fewer, three times as dear). None was kept.
+Both solvers prove that there is one solution; what is set up beforehand is as in `search`. What
+made ours level: to strike what boxes and lines confine before branching (half the branches), and
+then to branch on the cell with two candidates whose digits both stand most often in others of the
+kind that it sees (a third fewer again; without the former just a tenth, and not worth it). Tried
+and not kept: to branch on what strikes most candidates (more branches on easy puzzles), on the two
+places of a digit in a house where no cell has two candidates (next to no fewer), on whichever of
+both strikes most (hardly fewer, three times as dear).
 """
 
 from __future__ import annotations
