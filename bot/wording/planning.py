@@ -166,10 +166,8 @@ _SOURCES = {
 def coming_day(day: ComingDay) -> str:
     """Tell a puzzle to come in a few sentences."""
     pattern = f", {PATTERN_NAMES[day.pattern]}" if day.pattern else ""
-    theme = ""
-    if day.theme and day.source != "queue":
-        name = technique_name(day.theme)
-        theme = f"Theme: {name}." if day.theme in day.needs else f"It does without {name}."
+    is_off = day.theme and day.theme not in day.needs and day.source != "queue"
+    theme = f"It does without {technique_name(day.theme)}, the theme." if is_off else ""
     return sentences(
         f"{format_weekday_date(day.date)}: level {day.level}, {needs_words(day.needs)}; "
         f"effort {day.effort:g}{pattern}.",
