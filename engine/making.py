@@ -18,14 +18,7 @@ from engine.grid import Grid
 from engine.making_aims import aim_of
 from engine.making_finish import Finished, finish
 from engine.making_grids import random_solution
-from engine.making_removal import (
-    Change,
-    groups_of,
-    minimal_puzzle,
-    random_change,
-    shuffled,
-    take_away,
-)
+from engine.making_removal import Ground, ground_of, minimal_puzzle, random_change, shuffled
 from engine.making_seeds import Seed, begin_from, find_seeds
 from engine.making_themes import HIT, NEAR, TOO_EASY, change_much, change_some, study
 from engine.making_work import ProgressTaker, Work, find_advice
@@ -44,7 +37,7 @@ __all__ = [
 
 ATTEMPTS = 5000
 
-WALK = 10
+WALK = 100
 """How many puzzles of one solution are looked at before another is drawn."""
 
 STAY = 12
@@ -92,40 +85,37 @@ def _walk(work: Work, seeds: Sequence[Seed]) -> Finished | None:
 
     The best so far is the one that is changed further.
     """
-    home, solution, change, known = _begin(work, seeds)
-    groups = groups_of(solution, change)
+    ground, home, known = _begin(work, seeds)
     best, left = (NEAR, STAY) if known else (TOO_EASY, WALK)
-    givens = change_some(work, home, groups) if known else home
+    givens = change_some(work, home, ground) if known else home
     while left:
         work.begin_attempt()
         left -= 1
-        found, hit = study(work, givens, groups)
+        found, hit = study(work, givens, ground)
         if found == HIT and hit != known:
-            made = finish(work, hit, groups)
+            made = finish(work, hit, ground)
             if made is not None:
                 return made
         if found >= best:
             if found > best and found >= NEAR:
                 left = STAY
             best, home = found, givens
-        if best >= NEAR:
-            givens = change_some(work, home, groups)
-        else:
-            givens = change_much(work, home, groups)
+        change = change_some if best >= NEAR else change_much
+        givens = change(work, home, ground)
     return None
 
 
-def _begin(work: Work, seeds: Sequence[Seed]) -> tuple[int, Grid, Change | None, int]:
-    """Return givens, their solution, the change that keeps the pattern, and the seed's givens."""
+def _begin(work: Work, seeds: Sequence[Seed]) -> tuple[Ground, int, int]:
+    """Return a full grid, a puzzle of it to begin with, and the givens of the seed, 0 for none."""
     random, layout = work.random, work.layout
     if seeds:
         seed = random.choice(seeds)
         givens, solution = begin_from(random, seed)
-        return givens, solution, seed.change, givens
+        return ground_of(solution, seed.change), givens, givens
     change = random_change(random, layout, work.recipe.pattern)
-    solution = random_solution(random, layout)
-    groups = shuffled(random, groups_of(solution, change))
-    return take_away(layout, solution.placed, groups), solution, change, 0
+    ground = ground_of(random_solution(random, layout), change)
+    groups = shuffled(random, ground.groups)
+    return ground, ground.take_away(ground.solution.placed, groups), 0
 
 
 def shuffle_puzzle(random: Random, grid: Grid) -> Grid:

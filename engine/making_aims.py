@@ -7,14 +7,14 @@ judged anew in the end), so a position where a ladder is stuck can be carried on
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.layout import iterate_bits
 from engine.recipes import Recipe
 from engine.search import settle_singles
-from engine.applying import apply_steps
 from engine.techniques import LADDER, RANKS, Technique, technique_with
 
 Ladder = tuple[Technique, ...]
@@ -147,6 +147,6 @@ def _further(reached: Grid, stuck: Grid) -> Grid:
     return Grid(reached.layout, placed, reached.candidates & stuck.candidates)
 
 
-def find_open_groups(standing: Standing, groups: list[int]) -> Iterator[int]:
+def find_open_groups(standing: Standing, groups: Sequence[int]) -> Iterator[int]:
     """Yield the groups of which the goal ladder has not placed everything."""
     return (group for group in groups if group & ~standing.reached.placed)

@@ -13,7 +13,7 @@ from engine.effort import effort_of
 from engine.grading import Rating, find_sweeps, rate
 from engine.grid import Grid, format_grid
 from engine.making_aims import find_standing, settle
-from engine.making_removal import can_spare, grid_of, shuffled
+from engine.making_removal import Ground, grid_of, shuffled
 from engine.making_work import Work
 from engine.techniques import LADDER
 
@@ -27,24 +27,24 @@ class Finished:
     rating: Rating
 
 
-def finish(work: Work, givens: int, groups: list[int]) -> Finished | None:
+def finish(work: Work, givens: int, ground: Ground) -> Finished | None:
     """Return the themed puzzle so changed that it fulfils every wish, or None."""
     fewest, most = work.recipe.givens or (0, work.layout.cell_count)
     if work.recipe.minimal or givens.bit_count() > most:
-        givens = _with_fewer(work, givens, groups)
+        givens = _with_fewer(work, givens, ground)
     elif not _is_light(work, givens) or givens.bit_count() < fewest:
-        givens = _with_more(work, givens, groups)
+        givens = _with_more(work, givens, ground)
     return _judge(work, grid_of(work.layout, givens))
 
 
-def _with_fewer(work: Work, givens: int, groups: list[int]) -> int:
+def _with_fewer(work: Work, givens: int, ground: Ground) -> int:
     """Return the givens without the groups that the goal can spare."""
     most = work.layout.cell_count if work.recipe.givens is None else work.recipe.givens[1]
-    for group in shuffled(work.random, [group for group in groups if group & givens]):
+    for group in shuffled(work.random, [group for group in ground.groups if group & givens]):
         if not work.recipe.minimal and givens.bit_count() <= most:
             break
         work.ask()
-        if not can_spare(work.layout, givens, group):
+        if not ground.can_spare(givens, group):
             continue
         end = settle(grid_of(work.layout, givens & ~group), work.aim.goal)
         if end is not None and not end.open_cells:
@@ -52,10 +52,10 @@ def _with_fewer(work: Work, givens: int, groups: list[int]) -> int:
     return givens
 
 
-def _with_more(work: Work, givens: int, groups: list[int]) -> int:
+def _with_more(work: Work, givens: int, ground: Ground) -> int:
     """Return the givens with groups put back until there are enough and all else is light."""
     fewest, most = work.recipe.givens or (0, work.layout.cell_count)
-    for group in shuffled(work.random, [group for group in groups if not group & givens]):
+    for group in shuffled(work.random, [group for group in ground.groups if not group & givens]):
         if givens.bit_count() >= fewest and _is_light(work, givens):
             break
         work.ask()

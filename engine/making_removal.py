@@ -7,6 +7,7 @@ techniques.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
 from random import Random
 
 from engine.canonical import pattern_images
@@ -14,7 +15,7 @@ from engine.grid import Grid
 from engine.layout import CLASSIC, Layout, iterate_bits
 from engine.making_grids import random_solution
 from engine.recipes import groups_under
-from engine.search import count_solutions
+from engine.search import count_solutions, solve
 
 Change = tuple[int, ...]
 """Where each cell goes, under a symmetry of places."""
@@ -31,46 +32,71 @@ def random_change(random: Random, layout: Layout, pattern: str) -> Change | None
     return random.choice(pattern_images(layout, pattern)) if pattern else None
 
 
-def groups_of(solution: Grid, change: Change | None) -> list[int]:
-    """Return the masks of candidates that are given together, or not at all."""
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A full grid to make puzzles of, with the groups of candidates that are given together.
+
+    `escapes[index]` holds masks of digits of the solution, that one among them, which another
+    solution replaces all at once: a puzzle that gives none of them has both. Keeping them saves
+    most of the searches for a second solution, and changes no answer.
+    """
+
+    solution: Grid
+    groups: tuple[int, ...]
+    escapes: dict[int, list[int]] = field(default_factory=dict)
+
+    @property
+    def layout(self) -> Layout:
+        return self.solution.layout
+
+    def can_spare(self, givens: int, group: int) -> bool:
+        """Say whether the puzzle without the group still has one solution, as it has with it.
+
+        It has if no solution differs in the first cell, nor one in the second with the first given.
+        """
+        layout, left = self.layout, givens & ~group
+        indexes = tuple(iterate_bits(group))
+        for index in indexes:
+            for escape in self.escapes.get(index, ()):
+                if not escape & left:
+                    return False
+        for index in indexes:
+            bit = 1 << index
+            other = solve(Grid(layout, left, layout.all_candidates & ~bit))
+            if other is not None:
+                self._note_escape(self.solution.placed & ~other.placed)
+                return False
+            left |= bit
+        return True
+
+    def _note_escape(self, escape: int) -> None:
+        for index in iterate_bits(escape):
+            self.escapes.setdefault(index, []).append(escape)
+
+    def take_away(self, givens: int, groups: Iterable[int]) -> int:
+        """Return the givens without each of the groups, in order, that can be spared."""
+        for group in groups:
+            if givens & group and self.can_spare(givens, group):
+                givens &= ~group
+        return givens
+
+    def put_back(self, givens: int, groups: Iterable[int]) -> int:
+        """Return the givens with so many of the groups, in order, that one solution is left."""
+        for group in groups:
+            if count_solutions(Grid(self.layout, givens, self.layout.all_candidates)) == 1:
+                break
+            givens |= group
+        return givens
+
+
+def ground_of(solution: Grid, change: Change | None) -> Ground:
+    """Return a full grid with its groups: single digits, or what the change moves about."""
     layout = solution.layout
     cells = groups_under(change) if change else [(cell,) for cell in range(layout.cell_count)]
-    return [sum(layout.bit(cell, solution.digit_at(cell)) for cell in group) for group in cells]
-
-
-def can_spare(layout: Layout, givens: int, group: int) -> bool:
-    """Say whether the puzzle without the group still has one solution, as it has with it.
-
-    It has if no solution differs in the first cell, nor one in the second with the first given.
-    """
-    left = givens & ~group
-    for index in iterate_bits(group):
-        bit = 1 << index
-        if count_solutions(Grid(layout, left, layout.all_candidates & ~bit), 1):
-            return False
-        left |= bit
-    return True
-
-
-def take_away(layout: Layout, givens: int, groups: Iterable[int]) -> int:
-    """Return the givens without each of the groups, in order, that can be spared."""
-    for group in groups:
-        if givens & group and can_spare(layout, givens, group):
-            givens &= ~group
-    return givens
-
-
-def put_back(layout: Layout, givens: int, groups: Iterable[int]) -> int:
-    """Return the givens with so many of the groups, in order, that one solution is left."""
-    for group in groups:
-        if has_one_solution(layout, givens):
-            break
-        givens |= group
-    return givens
-
-
-def has_one_solution(layout: Layout, givens: int) -> bool:
-    return count_solutions(Grid(layout, givens, layout.all_candidates)) == 1
+    groups = tuple(
+        sum(layout.bit(cell, solution.digit_at(cell)) for cell in group) for group in cells
+    )
+    return Ground(solution, groups)
 
 
 def shuffled(random: Random, groups: Sequence[int]) -> list[int]:
@@ -79,6 +105,6 @@ def shuffled(random: Random, groups: Sequence[int]) -> list[int]:
 
 def minimal_puzzle(random: Random, layout: Layout = CLASSIC) -> Grid:
     """Return a puzzle of whatever level from which no given can be taken."""
-    solution = random_solution(random, layout)
-    groups = shuffled(random, groups_of(solution, None))
-    return grid_of(layout, take_away(layout, solution.placed, groups))
+    ground = ground_of(random_solution(random, layout), None)
+    groups = shuffled(random, ground.groups)
+    return grid_of(layout, ground.take_away(ground.solution.placed, groups))

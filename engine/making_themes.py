@@ -7,7 +7,7 @@ givens more leave it stuck where it should be, until at one of them the goal goe
 from __future__ import annotations
 
 from engine.making_aims import Standing, find_open_groups, find_standing, with_group
-from engine.making_removal import grid_of, put_back, shuffled, take_away
+from engine.making_removal import Ground, grid_of, shuffled
 from engine.making_work import Work
 
 TOO_EASY, STUCK, NEAR, HIT = range(4)
@@ -17,7 +17,7 @@ there, and it fulfils the aim."""
 DEPTH = 5
 """How many groups of givens are put back, at most."""
 
-TRIALS, NEAR_TRIALS = 8, 40
+TRIALS, NEAR_TRIALS = 3, 40
 """How many groups that leave it stuck are compared: where the theme does nothing yet, and where
 it does."""
 
@@ -25,7 +25,7 @@ MUCH, SOME = 6, 3
 """How many groups are changed of a puzzle that is far from the theme, and of one near it."""
 
 
-def study(work: Work, givens: int, groups: list[int]) -> tuple[int, int]:
+def study(work: Work, givens: int, ground: Ground) -> tuple[int, int]:
     """Return how a puzzle stands, and the givens of a hit that it led to, else 0."""
     standing = find_standing(work.aim, grid_of(work.layout, givens))
     if standing is None:
@@ -35,7 +35,7 @@ def study(work: Work, givens: int, groups: list[int]) -> tuple[int, int]:
     for _ in range(DEPTH):
         if standing.is_hit:
             return HIT, standing.givens
-        better = _with_one_more(work, standing, groups)
+        better = _with_one_more(work, standing, ground)
         if better is None:
             break
         standing = better
@@ -45,14 +45,14 @@ def study(work: Work, givens: int, groups: list[int]) -> tuple[int, int]:
     return found, 0
 
 
-def _with_one_more(work: Work, standing: Standing, groups: list[int]) -> Standing | None:
+def _with_one_more(work: Work, standing: Standing, ground: Ground) -> Standing | None:
     """Return a hit, or the most promising standing with one group put back; None if there is none.
 
     Once the theme does something it has to go on doing so.
     """
     is_near = standing.is_near
     alive: list[Standing] = []
-    for group in shuffled(work.random, list(find_open_groups(standing, groups))):
+    for group in shuffled(work.random, list(find_open_groups(standing, ground.groups))):
         work.ask()
         found = with_group(work.aim, standing, group)
         if found is None:
@@ -69,19 +69,19 @@ def _with_one_more(work: Work, standing: Standing, groups: list[int]) -> Standin
     return max(alive, key=lambda each: each.reached.placed.bit_count(), default=None)
 
 
-def change_much(work: Work, givens: int, groups: list[int]) -> int:
+def change_much(work: Work, givens: int, ground: Ground) -> int:
     """Return another puzzle of the same solution from which no group can be taken."""
-    absent = [group for group in shuffled(work.random, groups) if not givens & group]
+    absent = [group for group in shuffled(work.random, ground.groups) if not givens & group]
     for group in absent[:MUCH]:
         givens |= group
-    return take_away(work.layout, givens, shuffled(work.random, groups))
+    return ground.take_away(givens, shuffled(work.random, ground.groups))
 
 
-def change_some(work: Work, givens: int, groups: list[int]) -> int:
+def change_some(work: Work, givens: int, ground: Ground) -> int:
     """Return a puzzle of the same solution that has most of its givens in common."""
-    present = [group for group in shuffled(work.random, groups) if givens & group]
+    present = [group for group in shuffled(work.random, ground.groups) if givens & group]
     for group in present[:SOME]:
         givens &= ~group
-    absent = [group for group in shuffled(work.random, groups) if not givens & group]
-    givens = put_back(work.layout, givens, absent)
-    return take_away(work.layout, givens, shuffled(work.random, groups))
+    absent = [group for group in shuffled(work.random, ground.groups) if not givens & group]
+    givens = ground.put_back(givens, absent)
+    return ground.take_away(givens, shuffled(work.random, ground.groups))

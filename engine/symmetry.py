@@ -76,7 +76,7 @@ def _changes_keeping(layout: Layout, change: tuple[int, ...]) -> tuple[tuple[int
         row_orders = _banded_orders(size, layout.box_height)
         column_orders = _banded_orders(size, layout.box_width)
         turns = (False, True) if layout.box_height == layout.box_width else (False,)
-        changes = (
+        changes: Iterator[tuple[int, ...]] = (
             _cells_moved(size, rows, columns, turned)
             for rows, columns, turned in product(row_orders, column_orders, turns)
         )
