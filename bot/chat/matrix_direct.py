@@ -102,6 +102,9 @@ class DirectRooms:
         """Invite a member who has left; False where the room is of no use any more."""
         if not self._server.is_in(target):
             return False
+        if self._server.is_encrypted(target) and not self._server.is_encrypting:
+            await self._server.leave(target)
+            return False
         if self._server.has_member(target, user_id, or_invited=True):
             return True
         try:

@@ -27,6 +27,8 @@ from bot.chat.matrix_words import MatrixWords
 from bot.chat.message import Answerer, Incoming, Message, RoomError, RoomUnreachableError
 
 LEADER_POWER = 50
+FOUNDING = "!club"
+"""What a leader's line begins with that founds a club in a room without one."""
 SEALED_PATIENCE = timedelta(seconds=60)
 FEWEST_TRIES = 2
 FIRST_REST, LONGEST_REST = 1.0, 60.0
@@ -88,6 +90,8 @@ class Hearing:
 
     async def _try_to_open(self, event: InboxEvent) -> InboxEvent | None:
         """Return the event as it can be served now; None where it is to wait on."""
+        if not self._server.is_encrypting:
+            return event
         source = json.loads(event.body)
         opened = self._server.decrypt(source, event.room_id)
         if opened is not None:
@@ -163,6 +167,9 @@ class Hearing:
         if room_id not in self._rooms and not is_direct:
             if not is_addressed or not incoming.leads or self._founder is None:
                 return
+            if line.split()[:1] != [FOUNDING]:
+                await self._say_unfounded(event, room_id)
+                return
             answers = await self._founder(incoming, self._server.title_of(room_id))
         else:
             answers = await self._answer(incoming)
@@ -209,8 +216,18 @@ class Hearing:
         key = f"answer:{event.event_id}:{what}"
         await self._outbox.deliver(room_id, key, target, (lay_out_notice(text),))
 
+    async def _say_unfounded(self, event: InboxEvent, room_id: str) -> None:
+        """Tell a leader, in the room and once, how a club begins there."""
+        notice = lay_out_notice(
+            self._words.unfounded.format(self._prefix), to=event.sender, reply_to=event.event_id
+        )
+        await self._outbox.deliver(room_id, "unfounded", room_id, (notice,))
+
     async def _explain(self, event: InboxEvent, room_id: str) -> None:
         """Tell somebody that their message cannot be read; in a club's room once a key."""
+        if not self._server.is_encrypting:
+            await self._explain_without_encryption(event, room_id)
+            return
         session: dict[str, Any] = json.loads(event.body).get("content", {})
         if event.room_id == room_id:
             key = f"answer:sealed:{event.sender}:{session.get('session_id', '')}"
@@ -219,6 +236,14 @@ class Hearing:
             await self._outbox.deliver(room_id, key, target, (notice,))
             return
         await self._say(event, room_id, "sealed", self._words.unreadable)
+
+    async def _explain_without_encryption(self, event: InboxEvent, room_id: str) -> None:
+        """Tell one who opened an encrypted private room, in another; in a club's room, leaders are
+        told.
+        """
+        if event.room_id != room_id:
+            title = self._server.title_of(event.room_id)
+            await self._say(event, room_id, "sealed", self._words.unencrypted.format(title))
 
     async def _point_to_private_room(self, event: InboxEvent, room_id: str) -> None:
         """Tell a member who has not yet come into the private room where the answer is."""

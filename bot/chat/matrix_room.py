@@ -90,6 +90,7 @@ class MatrixRoom:
         self._wait = wait
         self._held = ExitStack()
         self._there: dict[str, bool] = {}
+        self._complained: set[str] = set()
         self._has_begun = False
         self._listening: asyncio.Task[None] | None = None
         self._refusal: PlatformRefusedError | None = None
@@ -223,7 +224,7 @@ class MatrixRoom:
             resume = partial(self._patiently, self._outbox.resume)
             self._hearing.lanes.put("unsent", resume)
         self._direct.heard()
-        self._notice_places()
+        await self._notice_places()
         await self._invitations.answer()
         await self._hearing.take_up(waiting)
 
@@ -243,7 +244,7 @@ class MatrixRoom:
             else:
                 return
 
-    def _notice_places(self) -> None:
+    async def _notice_places(self) -> None:
         for room_id in tuple(self._rooms):
             is_there = self._server.is_in(room_id)
             if self._there.get(room_id) != is_there and self._place_changed is not None:
@@ -254,11 +255,15 @@ class MatrixRoom:
         if self._server.is_encrypting:
             return
         for room_id in self._server.rooms():
-            if self._server.is_encrypted(room_id) and room_id in self._rooms:
+            is_private = await self._journal.find_direct(room_id) is not None
+            if self._server.is_encrypted(room_id) and not is_private:
                 self._complain(room_id)
 
     def _complain(self, room_id: str) -> None:
         """Tell the leaders, outside the room, that it is encrypted and we cannot follow; once."""
+        if room_id in self._complained:
+            return
+        self._complained.add(room_id)
 
         async def tell_leaders() -> None:
             text = self._words.unencrypted.format(self._server.title_of(room_id))
@@ -275,6 +280,7 @@ class MatrixRoom:
                     await self._outbox.deliver(room_id, key, target, (lay_out_notice(text),))
                 except RoomError as problem:
                     _LOG.warning("a leader could not be told: %s", problem)
+                    self._complained.discard(room_id)
 
         _LOG.warning("the room %s is encrypted, and the bot cannot encrypt", room_id)
         self._hearing.lanes.put("leaders", tell_leaders)

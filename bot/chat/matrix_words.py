@@ -16,6 +16,7 @@ class MatrixWords:
     - `picture`: above a picture's text. `hidden`: in the place of what is hidden as a spoiler.
     - `invited`: to a member who has not yet entered the private room.
     - `edited`: to a member who edited a command. `unreadable`: to one whose message stays sealed.
+    - `unfounded`: to a leader who asks for something in a room (`{}`: its sign) without a club.
     - `unencrypted`: to a leader, of an encrypted room (`{}`) where the bot cannot encrypt.
     - `direct_name`, `direct_topic`: of a private room; `{}` is the club's room's name.
     """
@@ -27,6 +28,7 @@ class MatrixWords:
     invited: str
     edited: str
     unreadable: str
+    unfounded: str
     unencrypted: str
     direct_name: str
     direct_topic: str

@@ -120,7 +120,8 @@ def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
     if path is None:
         return _set_up(_open(":memory:"))
     try:
-        path.parent.mkdir(parents=True, exist_ok=True)
+        # A folder that we make is ours alone: boards and answers are private.
+        path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         guard = take_lock(path) if alone else None
     except OSError as problem:
         raise FolderUnwritableError(path.parent, problem.strerror or str(problem)) from problem

@@ -16,10 +16,12 @@ MATRIX = MatrixWords(
         "again. If that does not help, leave this room, write to the club's room once more, and "
         "come in again when I invite you."
     ),
+    unfounded="There is no club in this room yet. You can found one: {}club setup",
     unencrypted=(
-        "The room “{}” is encrypted, and I cannot encrypt here, so I say nothing in it. "
-        "Whoever runs me can install the encryption (pip install 'ninebark[matrix]'), sign me in "
-        "anew with “ninebark check”, or the club can meet in a room without encryption."
+        "The room “{}” is encrypted, and I cannot encrypt here: I read nothing there, and I say "
+        "nothing in it. Whoever runs me can set “encrypt = true” in the config, install the "
+        "encryption (pip install 'ninebark[matrix]') and sign me in anew with “ninebark check”. Or "
+        "the club can meet in a room without encryption."
     ),
     direct_name="{}: my private answers",
     direct_topic="Commands work here without a sign before them. Only you and the bot are here: {}",

@@ -26,6 +26,7 @@ from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver
 from tests.doubles.matrix.member import Member, text_of
+from tests.matrix.setting import Setting
 
 PNG = b"\x89PNG\r\n\x1a\n"
 
@@ -256,4 +257,12 @@ async def open_bench(tmp_path: Path) -> AsyncIterator[Bench]:
     try:
         yield made
     finally:
+        await made.close()
+
+
+@pytest.fixture
+async def setting(tmp_path: Path) -> AsyncIterator[Setting]:
+    async with open_store(tmp_path / "club.db") as store:
+        made = Setting(tmp_path, store)
+        yield made
         await made.close()

@@ -1,169 +1,56 @@
-"""What can go wrong with a homeserver: nothing is lost or said twice, no hot loop, clear words.
-
-Pauses pass at once here; they are written down instead, and requests are counted.
-"""
+"""What can go wrong with a homeserver: nothing is lost or said twice, no hot loop, clear words."""
 
 from __future__ import annotations
 
 import asyncio
-import logging
-from collections.abc import AsyncIterator
-from datetime import UTC, datetime, timedelta
+from datetime import UTC, datetime
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from bot.chat.matrix_reading import KEYCAPS
-from bot.chat.matrix_refusals import SessionLostError, SignedOutError, StoreInUseError
+from bot.chat.matrix_refusals import SignedOutError
 from bot.chat.matrix_room import MatrixRoom
-from bot.chat.matrix_session import STORE_FILE
 from bot.chat.message import Button, Incoming, Message, RoomGoneError
-from bot.storage import SqliteMatrixJournal, SqliteStore, open_store
+from bot.storage import SqliteMatrixJournal, open_store
 from bot.wording import matrix_terminal
 from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import call, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.faulty_line import (
+    AWAY,
     BAD_GATEWAY,
     LIMITED,
     SIGNED_OUT,
-    FaultyLine,
     always,
     times,
 )
-from tests.doubles.matrix.homeserver import Account, limited_homeserver, shared_homeserver
-from tests.doubles.matrix.member import Member
-
-PATIENCE = 60.0
+from tests.doubles.matrix.homeserver import Account, limited_homeserver
+from tests.matrix.setting import PATIENCE, Setting
 
 
-class Setting:
-    """A room with a bot on a line that can fail, and one member."""
-
-    def __init__(self, folder: Path, store: SqliteStore) -> None:
-        self.folder = folder
-        self.journal = SqliteMatrixJournal(store.database)
-        self.server = shared_homeserver()
-        self.line = FaultyLine(self.server)
-        self.waits: list[float] = []
-        self.heard: list[Incoming] = []
-        self.changes: list[tuple[str, bool]] = []
-        self.ahead = timedelta()
-        self.room: MatrixRoom | None = None
-        self.is_encrypted = False
-        self._passed = asyncio.Event()
-
-    async def prepare(
-        self, *, is_encrypted: bool = False, bot_encrypts: bool | None = None
-    ) -> None:
-        self.is_encrypted = is_encrypted
-        self.encrypt = is_encrypted if bot_encrypts is None else bot_encrypts
-        await self.line.start()
-        self.bot = await sign_in_bot(
-            self.server, self.folder / "matrix", encrypt=self.encrypt, url=self.line.url
-        )
-        self.account = await new_account(self.server, "ada")
-        self.ada = Member(self.server, self.account, self.folder / "ada" if is_encrypted else None)
-        await self.ada.sync()
-        self.room_id = await new_room(
-            self.server, self.account, bot=self.bot, is_encrypted=is_encrypted
-        )
-        await self.ada.sync()
-
-    async def wait(self, seconds: float) -> None:
-        self.waits.append(seconds)
-        self._passed.set()
-        self._passed = asyncio.Event()
-        await asyncio.sleep(0)
-
-    async def until_waited(self, count: int) -> None:
-        """Return when the bot has paused so often."""
-        async with asyncio.timeout(PATIENCE):
-            while len(self.waits) < count:
-                await self._passed.wait()
-
-    async def until_waited_like(self, pauses: list[float]) -> None:
-        """Return when the bot has made these pauses in this order, others in between or not."""
-
-        def is_done() -> bool:
-            made = iter(self.waits)
-            return all(pause in made for pause in pauses)
-
-        async with asyncio.timeout(PATIENCE):
-            while not is_done():
-                await self._passed.wait()
-
-    async def answer(self, act: Incoming) -> tuple[Message, ...]:
-        self.heard.append(act)
-        return (Message(f"answer to {act.text}"),)
-
-    async def start(self) -> MatrixRoom:
-        self.room = MatrixRoom(
-            homeserver=self.line.url,
-            user_id=self.bot.user_id,
-            folder=self.folder / "matrix",
-            journal=self.journal,
-            words=MATRIX,
-            rooms=(self.room_id,),
-            allowed=(self.account.user_id,),
-            now=lambda: datetime.now(UTC) + self.ahead,
-            encrypt=self.encrypt,
-            place_changed=lambda room_id, is_there: self.changes.append((room_id, is_there)),
-            wait=self.wait,
-        )
-        await asyncio.wait_for(self.room.start(self.answer), PATIENCE)
-        return self.room
-
-    async def stop(self) -> None:
-        if self.room is not None:
-            await asyncio.wait_for(self.room.stop(), PATIENCE)
-            self.room = None
-
-    async def close(self) -> None:
-        await self.stop()
-        await self.ada.close()
-        await self.line.stop()
-
-    def private_room(self) -> str:
-        return next(room_id for room_id in reversed(self.ada.invited) if room_id != self.room_id)
-
-    def answers(self) -> list[str]:
-        found = []
-        for room_id in self.ada.invited:
-            found += [
-                text
-                for text in self.ada.texts(room_id, by=self.bot.user_id)
-                if text.startswith("answer to ")
-            ]
-        return found
-
-    async def meet(self) -> None:
-        """Have the private room opened."""
-        await self.ada.say(self.room_id, "!hello")
-        await self.ada.until(lambda: self.answers() == ["answer to !hello"])
-
-
-@pytest.fixture
-async def setting(tmp_path: Path) -> AsyncIterator[Setting]:
-    async with open_store(tmp_path / "club.db") as store:
-        made = Setting(tmp_path, store)
-        yield made
-        await made.close()
-
-
-async def test_a_bad_gateway_is_asked_less_and_less_often_and_nothing_is_lost(
-    setting: Setting,
+@pytest.mark.parametrize(
+    ("fault", "requests"),
+    [
+        pytest.param(BAD_GATEWAY, 1, id="bad gateway"),
+        # Where a kept connection breaks off, the HTTP library asks once more by itself.
+        pytest.param(AWAY, 2, id="no answer"),
+    ],
+)
+async def test_a_homeserver_that_is_away_is_asked_less_and_less_often_and_nothing_is_lost(
+    setting: Setting, fault: tuple[int, dict[str, Any]], requests: int
 ) -> None:
     await setting.prepare()
     await setting.start()
     await setting.meet()
     before = setting.line.counted["/sync"]
-    setting.line.fault = always(BAD_GATEWAY)
+    setting.line.fault = always(fault)
     await setting.ada.say(setting.private_room(), "while away")
     # An answer that was on its way may pause too, in between, by a count of its own.
     pauses = [1, 2, 4, 8, 16, 32, 60, 60]
     await setting.until_waited_like(pauses)
     asked = setting.line.counted["/sync"] - before
-    assert asked <= len(setting.waits) + 3, f"{asked} requests in {sum(setting.waits)} s"
+    assert asked <= requests * len(setting.waits) + 3, f"{asked} requests in {sum(setting.waits)} s"
     setting.line.fault = None
     await setting.ada.until(lambda: "answer to while away" in setting.answers())
     assert len(setting.answers()) == 2
@@ -236,47 +123,31 @@ async def test_a_post_does_not_wait_for_its_reactions_and_a_restart_brings_them(
     assert marks() == list(KEYCAPS[:2])
 
 
-async def test_two_hundred_missed_lines_are_all_answered(setting: Setting) -> None:
-    await setting.prepare()
+@pytest.mark.parametrize(
+    ("count", "is_encrypted"),
+    [pytest.param(200, False, id="200, open"), pytest.param(120, True, id="120, encrypted")],
+)
+async def test_lines_missed_beyond_what_a_sync_brings_are_all_answered(
+    setting: Setting, count: int, is_encrypted: bool
+) -> None:
+    """A sync brings the last hundred of a room; the others are fetched."""
+    await setting.prepare(is_encrypted=is_encrypted)
     await setting.start()
     await setting.meet()
     await setting.stop()
     place = setting.private_room()
-    lines = [f"line {number}" for number in range(200)]
+    lines = [f"line {number}" for number in range(count)]
     for line in lines:
         await setting.ada.say(place, line)
     setting.heard.clear()
     await setting.start()
     async with asyncio.timeout(3 * PATIENCE):
-        while len(setting.answers()) < 201:
+        while len(setting.answers()) < count + 1:
             await setting.ada.sync(2_000)
     assert [act.text for act in setting.heard] == lines, "all of them, once, in order"
     assert all(act.acted_at < act.received_at for act in setting.heard), (
         "after a gap the homeserver's stamp counts"
     )
-
-
-async def test_a_lost_store_is_said_and_its_device_is_never_used_again(setting: Setting) -> None:
-    await setting.prepare(is_encrypted=True)
-    await setting.start()
-    await setting.meet()
-    await setting.stop()
-    (setting.folder / "matrix" / STORE_FILE).unlink()
-    before = setting.line.total
-    with pytest.raises(SessionLostError) as caught:
-        await setting.start()
-    assert caught.value.problem == "store"
-    assert "encryption keys are gone" in (matrix_terminal.problem(caught.value) or "")
-    assert setting.line.total == before
-    setting.room = None
-
-
-async def test_a_second_bot_on_the_same_sign_in_is_refused(setting: Setting) -> None:
-    await setting.prepare()
-    first = await setting.start()
-    with pytest.raises(StoreInUseError):
-        await setting.start()
-    setting.room = first
 
 
 async def test_a_kicked_bot_says_so_and_comes_back_when_it_is_invited(setting: Setting) -> None:
@@ -337,49 +208,6 @@ async def test_old_lines_from_before_the_bot_came_are_no_commands(setting: Setti
     await setting.start()
     await setting.meet()
     assert [act.text for act in setting.heard] == ["!hello"]
-
-
-async def test_without_encryption_nothing_is_said_in_an_encrypted_room_and_the_leader_is_told(
-    setting: Setting, caplog: pytest.LogCaptureFixture
-) -> None:
-    await setting.prepare(is_encrypted=True, bot_encrypts=False)
-    room = await setting.start()
-    with caplog.at_level(logging.WARNING), pytest.raises(Exception, match=setting.room_id[:5]):
-        await room.post(setting.room_id, Message("the secret day"), key="day:1")
-    ada = setting.ada
-
-    def told() -> list[str]:
-        rooms = [room_id for room_id in ada.invited if room_id != setting.room_id]
-        return [text for place in rooms for text in ada.texts(place, by=setting.bot.user_id)]
-
-    await ada.until(told)
-    (text,) = told()
-    assert "encrypted" in text
-    assert not ada.texts(setting.room_id, by=setting.bot.user_id)
-    assert setting.room_id in caplog.text
-
-
-async def test_a_message_without_a_key_is_tried_again_and_then_explained(setting: Setting) -> None:
-    await setting.prepare(is_encrypted=True)
-    await setting.start()
-    await setting.meet()
-    ada, place = setting.ada, setting.private_room()
-    sealed = {
-        "algorithm": "m.megolm.v1.aes-sha2",
-        "sender_key": "Sb26eNnVIPr4nRUAoZCHgnHBaPvZiOOUSCy3nZ9VAFs",
-        "ciphertext": "AwgAEhAqqqqqqqqqqqqqqqqqqqqq",
-        "session_id": "IkJJUWXv7pXOIHXFC8vFEZwA6GqTvKnRZ2eQPXFHBvQ",
-        "device_id": "NOWHERE",
-    }
-    await ada.call("PUT", f"rooms/{place}/send/m.room.encrypted/sealed-1", sealed)
-    await ada.say(place, "readable")
-    await ada.until(lambda: "answer to readable" in setting.answers())
-    assert MATRIX.unreadable not in ada.texts(place, by=setting.bot.user_id)
-    setting.ahead = timedelta(minutes=2)
-    for number in range(3):
-        await ada.say(place, f"later {number}")
-    await ada.until(lambda: MATRIX.unreadable in ada.texts(place, by=setting.bot.user_id))
-    assert ada.texts(place, by=setting.bot.user_id).count(MATRIX.unreadable) == 1
 
 
 async def test_edits_are_not_read_and_say_so(setting: Setting) -> None:

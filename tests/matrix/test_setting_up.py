@@ -14,6 +14,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import call, new_account, new_room
 from tests.doubles.matrix.homeserver import PASSWORD, Account, shared_homeserver
 from tests.doubles.matrix.member import Member, signed_devices
@@ -85,6 +86,7 @@ async def test_the_check_signs_in_once_keeps_no_password_and_says_what_is_missin
     assert "all is well" in out
 
     folder = tmp_path / "data" / "matrix"
+    assert stat.S_IMODE(folder.parent.stat().st_mode) == 0o700
     assert stat.S_IMODE(folder.stat().st_mode) == 0o700
     for path in folder.iterdir():
         assert stat.S_IMODE(path.stat().st_mode) == 0o600, path.name
@@ -160,8 +162,15 @@ async def test_a_leader_invites_the_bot_and_founds_the_club_from_the_room(
 
     await rowan.until(is_in)
     await bench.ada.say(bench.room_id, "!club setup")  # a member founds nothing
+    # Nor does a leader by another word, but is told how, once.
+    for line in ("!help", "!hint"):
+        await rowan.say(bench.room_id, line)
+    how = MATRIX.unfounded.format("!")
+    await rowan.until(lambda: how in rowan.texts(bench.room_id))
+    assert not await house.store.load_clubs()
     (page,) = await bench.ask(rowan, "club setup")
     assert "zone" in page["content"]["body"]
     (club,) = await house.store.load_clubs()
     assert (club.platform, club.room_id, club.paused) == ("matrix", bench.room_id, True)
     assert bench.private_room(bench.ada) is None
+    assert rowan.texts(bench.room_id, by=bench.bot.user_id) == [how]

@@ -23,6 +23,8 @@ _COUNTED = ("/sync", "/send/", "/upload", "/createRoom")
 LIMITED = (429, {"errcode": "M_LIMIT_EXCEEDED", "error": "Too Many", "retry_after_ms": 2_000})
 SIGNED_OUT = (401, {"errcode": "M_UNKNOWN_TOKEN", "error": "Invalid access token"})
 BAD_GATEWAY: tuple[int, dict[str, Any]] = (502, {})
+AWAY: tuple[int, dict[str, Any]] = (0, {})
+"""No answer: the connection breaks off."""
 
 
 def always(answer: tuple[int, dict[str, Any]], *, path: str = "") -> Fault:
@@ -74,9 +76,11 @@ class FaultyLine:
         answer = self.fault(request.method, request.path) if self.fault is not None else None
         if answer is not None:
             status, body = answer
+            if answer is AWAY and request.transport is not None:
+                request.transport.abort()
             text = json.dumps(body) if body else "<html>the backend is away</html>"
             kind = "application/json" if body else "text/html"
-            return web.Response(status=status, text=text, content_type=kind)
+            return web.Response(status=status or 502, text=text, content_type=kind)
         headers = {
             name: value
             for name, value in request.headers.items()

@@ -1,0 +1,127 @@
+"""A room with the bot on a line that can fail, and one member: for what can go wrong in Matrix.
+
+Pauses pass at once here; they are written down instead, and requests are counted.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from bot.chat.matrix_room import MatrixRoom
+from bot.chat.message import Incoming, Message
+from bot.storage import SqliteMatrixJournal, SqliteStore
+from bot.wording.matrix import MATRIX
+from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
+from tests.doubles.matrix.faulty_line import FaultyLine
+from tests.doubles.matrix.homeserver import shared_homeserver
+from tests.doubles.matrix.member import Member
+
+PATIENCE = 60.0
+
+
+class Setting:
+    """A room with a bot on a line that can fail, and one member."""
+
+    def __init__(self, folder: Path, store: SqliteStore) -> None:
+        self.folder = folder
+        self.journal = SqliteMatrixJournal(store.database)
+        self.server = shared_homeserver()
+        self.line = FaultyLine(self.server)
+        self.waits: list[float] = []
+        self.heard: list[Incoming] = []
+        self.changes: list[tuple[str, bool]] = []
+        self.ahead = timedelta()
+        self.room: MatrixRoom | None = None
+        self.is_encrypted = False
+        self._passed = asyncio.Event()
+
+    async def prepare(
+        self, *, is_encrypted: bool = False, bot_encrypts: bool | None = None
+    ) -> None:
+        self.is_encrypted = is_encrypted
+        self.encrypt = is_encrypted if bot_encrypts is None else bot_encrypts
+        await self.line.start()
+        self.bot = await sign_in_bot(
+            self.server, self.folder / "matrix", encrypt=self.encrypt, url=self.line.url
+        )
+        self.account = await new_account(self.server, "ada")
+        self.ada = Member(self.server, self.account, self.folder / "ada" if is_encrypted else None)
+        await self.ada.sync()
+        self.room_id = await new_room(
+            self.server, self.account, bot=self.bot, is_encrypted=is_encrypted
+        )
+        await self.ada.sync()
+
+    async def wait(self, seconds: float) -> None:
+        self.waits.append(seconds)
+        self._passed.set()
+        self._passed = asyncio.Event()
+        await asyncio.sleep(0)
+
+    async def until_waited(self, count: int) -> None:
+        """Return when the bot has paused so often."""
+        async with asyncio.timeout(PATIENCE):
+            while len(self.waits) < count:
+                await self._passed.wait()
+
+    async def until_waited_like(self, pauses: list[float]) -> None:
+        """Return when the bot has made these pauses in this order, others in between or not."""
+
+        def is_done() -> bool:
+            made = iter(self.waits)
+            return all(pause in made for pause in pauses)
+
+        async with asyncio.timeout(PATIENCE):
+            while not is_done():
+                await self._passed.wait()
+
+    async def answer(self, act: Incoming) -> tuple[Message, ...]:
+        self.heard.append(act)
+        return (Message(f"answer to {act.text}"),)
+
+    async def start(self) -> MatrixRoom:
+        self.room = MatrixRoom(
+            homeserver=self.line.url,
+            user_id=self.bot.user_id,
+            folder=self.folder / "matrix",
+            journal=self.journal,
+            words=MATRIX,
+            rooms=(self.room_id,),
+            allowed=(self.account.user_id,),
+            now=lambda: datetime.now(UTC) + self.ahead,
+            encrypt=self.encrypt,
+            place_changed=lambda room_id, is_there: self.changes.append((room_id, is_there)),
+            wait=self.wait,
+        )
+        await asyncio.wait_for(self.room.start(self.answer), PATIENCE)
+        return self.room
+
+    async def stop(self) -> None:
+        if self.room is not None:
+            await asyncio.wait_for(self.room.stop(), PATIENCE)
+            self.room = None
+
+    async def close(self) -> None:
+        await self.stop()
+        await self.ada.close()
+        await self.line.stop()
+
+    def private_room(self) -> str:
+        return next(room_id for room_id in reversed(self.ada.invited) if room_id != self.room_id)
+
+    def answers(self) -> list[str]:
+        found = []
+        for room_id in self.ada.invited:
+            found += [
+                text
+                for text in self.ada.texts(room_id, by=self.bot.user_id)
+                if text.startswith("answer to ")
+            ]
+        return found
+
+    async def meet(self) -> None:
+        """Have the private room opened."""
+        await self.ada.say(self.room_id, "!hello")
+        await self.ada.until(lambda: self.answers() == ["answer to !hello"])

@@ -1,0 +1,119 @@
+"""Encryption that is lost or not there: nothing is said in clear, and people are told why."""
+
+from __future__ import annotations
+
+import logging
+from datetime import timedelta
+
+import pytest
+
+from bot.chat.matrix_direct import ENCRYPTION
+from bot.chat.matrix_refusals import SessionLostError, StoreInUseError
+from bot.chat.matrix_session import STORE_FILE
+from bot.chat.message import Message
+from bot.wording import matrix_terminal
+from bot.wording.matrix import MATRIX
+from tests.matrix.setting import Setting
+
+SEALED = {
+    "algorithm": "m.megolm.v1.aes-sha2",
+    "sender_key": "Sb26eNnVIPr4nRUAoZCHgnHBaPvZiOOUSCy3nZ9VAFs",
+    "ciphertext": "AwgAEhAqqqqqqqqqqqqqqqqqqqqq",
+    "session_id": "IkJJUWXv7pXOIHXFC8vFEZwA6GqTvKnRZ2eQPXFHBvQ",
+    "device_id": "NOWHERE",
+}
+"""A message whose key nobody has."""
+
+
+async def test_a_lost_store_is_said_and_its_device_is_never_used_again(setting: Setting) -> None:
+    await setting.prepare(is_encrypted=True)
+    await setting.start()
+    await setting.meet()
+    await setting.stop()
+    (setting.folder / "matrix" / STORE_FILE).unlink()
+    before = setting.line.total
+    with pytest.raises(SessionLostError) as caught:
+        await setting.start()
+    assert caught.value.problem == "store"
+    assert "encryption keys are gone" in (matrix_terminal.problem(caught.value) or "")
+    assert setting.line.total == before
+    setting.room = None
+
+
+async def test_a_second_bot_on_the_same_sign_in_is_refused(setting: Setting) -> None:
+    await setting.prepare()
+    first = await setting.start()
+    with pytest.raises(StoreInUseError):
+        await setting.start()
+    setting.room = first
+
+
+async def test_without_encryption_nothing_is_said_in_an_encrypted_room_and_the_leader_is_told(
+    setting: Setting, caplog: pytest.LogCaptureFixture
+) -> None:
+    await setting.prepare(is_encrypted=True, bot_encrypts=False)
+    room = await setting.start()
+    with caplog.at_level(logging.WARNING), pytest.raises(Exception, match=setting.room_id[:5]):
+        await room.post(setting.room_id, Message("the secret day"), key="day:1")
+    ada = setting.ada
+    await ada.until(lambda: _told(setting))
+    (text,) = _told(setting)
+    assert "encrypted" in text
+    assert not ada.texts(setting.room_id, by=setting.bot.user_id)
+    assert setting.room_id in caplog.text
+
+
+async def test_a_message_without_a_key_is_tried_again_and_then_explained(setting: Setting) -> None:
+    await setting.prepare(is_encrypted=True)
+    await setting.start()
+    await setting.meet()
+    ada, place = setting.ada, setting.private_room()
+    await ada.call("PUT", f"rooms/{place}/send/m.room.encrypted/sealed-1", SEALED)
+    await ada.say(place, "readable")
+    await ada.until(lambda: "answer to readable" in setting.answers())
+    assert MATRIX.unreadable not in ada.texts(place, by=setting.bot.user_id)
+    setting.ahead = timedelta(minutes=2)
+    for number in range(3):
+        await ada.say(place, f"later {number}")
+    await ada.until(lambda: MATRIX.unreadable in ada.texts(place, by=setting.bot.user_id))
+    assert ada.texts(place, by=setting.bot.user_id).count(MATRIX.unreadable) == 1
+
+
+async def test_without_encryption_an_encrypted_private_chat_is_exchanged_for_a_plain_one(
+    setting: Setting,
+) -> None:
+    """Many apps encrypt every chat that a member opens."""
+    await setting.prepare()
+    await setting.start()
+    ada, bot = setting.ada, setting.bot.user_id
+    wish = {
+        "is_direct": True,
+        "invite": [bot],
+        "preset": "private_chat",
+        "name": "Me and the bot",
+        "initial_state": [ENCRYPTION],
+    }
+    chat = str((await ada.call("POST", "createRoom", wish))["room_id"])
+
+    def membership() -> str:
+        room = ada.client.rooms.get(chat)
+        user = None if room is None else room.users.get(bot)
+        return "" if user is None else "invited" if user.invited else "in"
+
+    await ada.until(lambda: membership() == "in")
+    await ada.call("PUT", f"rooms/{chat}/send/m.room.encrypted/sealed-1", SEALED)
+    await ada.until(lambda: any("cannot encrypt" in text for text in _told(setting)))
+    (text,) = _told(setting)
+    assert "Me and the bot" in text
+    await ada.until(lambda: membership() == "")
+    plain = setting.private_room()
+    await ada.say(plain, "hint")
+    await ada.until(lambda: "answer to hint" in setting.answers())
+    assert setting.line.counted["/createRoom"] == 1
+
+
+def _told(setting: Setting) -> list[str]:
+    """Return what the bot has said to Ada outside the club's room."""
+    rooms = [room_id for room_id in setting.ada.invited if room_id != setting.room_id]
+    by = setting.bot.user_id
+    return [text for room_id in rooms for text in setting.ada.texts(room_id, by=by)]
