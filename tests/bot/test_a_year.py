@@ -18,8 +18,9 @@ from engine.grading import rate
 from engine.grid import parse_grid
 from tests.bot.year import FIRST_DAY, PLANS, Year, open_year
 
-LONGEST_STALL = 1.0
-"""Seconds; a loaded machine included. What was measured is printed."""
+LONGEST_STALL = 0.2
+"""Seconds of its own work in which the event loop may come to nothing else. What was measured is
+printed, and what a loaded machine added too."""
 
 
 async def check_year(year: Year, days: int, *, rated_every: int) -> None:
@@ -38,7 +39,7 @@ async def check_year(year: Year, days: int, *, rated_every: int) -> None:
         if club.settings.rising:
             check_rise(club, had)
     assert min(year.lowest.values()) > 0
-    assert year.stalls.longest < LONGEST_STALL
+    assert year.stalls.busiest < LONGEST_STALL
 
 
 def check_puzzle(club: Club, day: Day) -> None:
@@ -65,7 +66,8 @@ def tell(year: Year, days: int, seconds: float) -> None:
     figures = (
         f"{len(year.clubs)} clubs, {days} days: {len(year.posted)} puzzles posted, {year.made} "
         f"made for the stock, at least {lowest} in stock for what was planned; the event loop "
-        f"stood still for {1000 * year.stalls.longest:.0f} ms at most; {seconds:.0f} s"
+        f"stood still for {1000 * year.stalls.longest:.0f} ms at most "
+        f"({1000 * year.stalls.busiest:.0f} ms of its own work); {seconds:.0f} s"
     )
     print(f"\n{figures}")  # noqa: T201
 

@@ -8,6 +8,7 @@ how long the event loop stood still at most.
 from __future__ import annotations
 
 import asyncio
+import time
 from collections.abc import AsyncIterator, Sequence
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
@@ -66,19 +67,23 @@ PLANS = (
 
 @dataclass
 class Stalls:
-    """Notes how late the event loop comes to what is due: that long it stood still."""
+    """Notes how late the event loop comes to what is due: that long it stood still, a loaded
+    machine included. `busiest` is what it worked itself in one such time."""
 
     every: float = 0.002
     longest: float = 0.0
+    busiest: float = 0.0
+    _worked: float = 0.0
     _handle: asyncio.TimerHandle | None = None
 
     def start(self) -> None:
         loop = asyncio.get_running_loop()
-        due = loop.time() + self.every
+        due, self._worked = loop.time() + self.every, time.thread_time()
         self._handle = loop.call_at(due, self._note, due)
 
     def _note(self, due: float) -> None:
         self.longest = max(self.longest, asyncio.get_running_loop().time() - due)
+        self.busiest = max(self.busiest, time.thread_time() - self._worked)
         self.start()
 
     def stop(self) -> None:
