@@ -348,6 +348,7 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
             text=error.text,
             found=error.found,
             expected=error.expected,
+            typed=fields.get("grid", ""),
         )
 
 

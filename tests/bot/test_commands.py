@@ -289,6 +289,14 @@ def test_with_a_prefix_a_wrong_command_is_answered_in_the_open_room_too() -> Non
     assert isinstance(read("r0c10=7", in_open=True), InputRefused)
 
 
+def test_a_puzzle_in_a_form_with_a_wrong_date_is_not_lost() -> None:
+    fields = {"grid": NINE_LINES, "date": "next Friday", "credit": "Wren"}
+    refused = read("club queue", fields)
+    assert isinstance(refused, InputRefused)
+    assert (refused.problem, refused.text) == ("date", "next Friday")
+    assert refused.typed == NINE_LINES
+
+
 @pytest.mark.parametrize("command", COMMANDS, ids=command_names())
 def test_every_example_of_the_table_is_read_by_its_own_command(command: Command) -> None:
     example, name = command.example, command.name
