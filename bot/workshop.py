@@ -20,7 +20,7 @@ from concurrent.futures.process import BrokenProcessPool
 from multiprocessing.connection import wait as wait_for_any
 from multiprocessing.synchronize import Event
 from random import Random
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from bot.club.facts_planning import TurningReport
 from bot.club.plan import BY_UNIQUENESS, PlanEntry
@@ -105,7 +105,6 @@ class Workshop:
     def __init__(self) -> None:
         self._pool: ProcessPoolExecutor | None = None
         self._stopping: Event | None = None
-        self._under_way: set[Future[Any]] = set()
         self._is_closed = False
 
     async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
@@ -127,11 +126,8 @@ class Workshop:
 
         A worker that dies takes what was under way with it; the next request has new ones.
         """
-        future = self._submit(work, *arguments)
-        self._under_way.add(future)
-        future.add_done_callback(self._under_way.discard)
         try:
-            return await asyncio.wrap_future(future)
+            return await asyncio.wrap_future(self._submit(work, *arguments))
         except BrokenProcessPool:
             self._pool = None
             raise

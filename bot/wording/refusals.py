@@ -112,11 +112,20 @@ def _topic(reply: InputRefused) -> str:
     return f"There is no help on {quote(reply.text)}. Plain help lists all topics."
 
 
+def _are_several(reply: InputRefused) -> bool:
+    return reply.found > reply.expected and not reply.found % reply.expected
+
+
 def _length(reply: InputRefused) -> str:
     if reply.command == "hand-in":
         return (
             f"That has {count_of(reply.found, 'digit')}; an answer has {reply.expected}, those of "
             "the two marked lines, or is a whole grid. It did not count as a try."
+        )
+    if reply.command == "club queue" and _are_several(reply):
+        return (
+            f"These are {reply.found // reply.expected} puzzles, and here I take one at a time. "
+            "Several at once: ninebark puzzles add. Nothing was changed."
         )
     return (
         f"That has {count_of(reply.found, 'cell')}, and {reply.expected} are expected. "

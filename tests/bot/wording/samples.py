@@ -187,6 +187,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("club queue", "repeat-puzzle"),
     refused("club queue", "repeat-puzzle", text="2026-11-20", digit=1, typed=GIVENS),
     refused("club queue", "length", found=80, expected=81, typed=GIVENS[:-1]),
+    refused("club queue", "length", found=162, expected=81, typed=f"{GIVENS}\n{GIVENS}"),
     refused("club queue", "complete"),
     refused("club preview", "days", text="90", expected=14),
     refused("club queue", "level", text="9", expected=6),
