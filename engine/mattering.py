@@ -23,7 +23,7 @@ from engine.techniques.singles import hidden_single_masks, naked_single_mask
 SINGLES = tuple(technique for technique in LADDER if technique.level == 1)
 CHOICES_WEIGHED = 400
 """Bound on the work of choosing among steps that strike the same candidate."""
-SWEEPS_AFTER_BEST = 2
+SWEEPS_AFTER_BEST = 1
 """How many sweeps above the plain levels may look for a placement that rests on fewer steps."""
 GENERAL_LEVEL = 6
 GENERAL_SWEEPS = 1

@@ -30,6 +30,9 @@ LEVEL = 6
 
 Ends = tuple[int, int]
 
+_Walked = tuple[int, "_Walked | None"]
+"""A node, and what was walked on from it towards the end."""
+
 
 def find_inference_chains(grid: Grid) -> Iterator[Step]:
     """Yield the chains, shortest first, then those that strike most."""
@@ -90,20 +93,32 @@ def _shortest_chain(links: Links, pairs: list[Ends], length: int) -> list[int] |
 
 def _walk_back(links: Links, layers: list[int], end: int) -> list[int] | None:
     """Return nodes, one a layer, from the first to `end`; no candidate twice but the ends."""
-    own = candidates_of(links, end)
-    waiting = [([end], 0)]
+    own, first_group = candidates_of(links, end), links.layout.all_candidates.bit_length()
+    waiting: list[tuple[_Walked, int, int]] = [((end, None), len(layers) - 2, 0)]
     while waiting:
-        nodes, between = waiting.pop()
-        depth = len(layers) - 1 - len(nodes)
+        walked, depth, between = waiting.pop()
         if depth < 0:
-            return nodes[::-1]
-        towards = links.weak if len(nodes) % 2 == 0 else links.strong
+            return _nodes_of(walked)
+        towards = links.strong if depth % 2 == 0 else links.weak
         passed = between | own if depth else between
-        for index in iterate_bits(towards[nodes[-1]] & layers[depth]):
-            candidates = candidates_of(links, index)
+        # A node of one candidate has that candidate's number.
+        rest = towards[walked[0]] & layers[depth] & ~passed
+        while rest:
+            low = rest & -rest
+            rest ^= low
+            index = low.bit_length() - 1
+            candidates = low if index < first_group else candidates_of(links, index)
             if not candidates & passed:
-                waiting.append(([*nodes, index], between | candidates))
+                waiting.append(((index, walked), depth - 1, between | candidates))
     return None
+
+
+def _nodes_of(walked: _Walked) -> list[int]:
+    nodes = [walked[0]]
+    while walked[1] is not None:
+        walked = walked[1]
+        nodes.append(walked[0])
+    return nodes
 
 
 def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
