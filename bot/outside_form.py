@@ -123,6 +123,7 @@ def turning_form(report: TurningReport) -> dict[str, Any]:
                         "level": offer.level,
                         "count": offer.count,
                         "needed": offer.is_needed,
+                        "leading": offer.leading,
                         "step": _step_form(offer.step, point.position),
                     }
                     for offer in point.offers

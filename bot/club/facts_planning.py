@@ -51,13 +51,15 @@ class Waiting(Struct, frozen=True, kw_only=True):
 
 class TurningSteps(Struct, frozen=True, kw_only=True):
     """What one technique offers at a turning point. `count`: all its steps there, of which one is
-    shown. `is_needed`: the puzzle cannot do without the technique."""
+    shown. `is_needed`: the puzzle cannot do without the technique; then `leading` counts those
+    after which it can, and the one shown is of these where there are some."""
 
     technique: str
     level: int
     count: int
     is_needed: bool
     step: StepFacts
+    leading: int = 0
 
 
 class TurningPointFacts(Struct, frozen=True, kw_only=True):

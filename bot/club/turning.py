@@ -8,11 +8,13 @@ from itertools import groupby
 
 from bot.club.facts import Position, facts_of_step
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
+from engine.applying import apply_steps
 from engine.effort import effort_of, minutes_of
 from engine.grading import Sweeps, find_needs, find_sweeps, find_way_rounds
 from engine.grid import Grid, format_grid, parse_grid
 from engine.layout import Cell
 from engine.solving import find_all_steps
+from engine.step import Step
 from engine.techniques import LADDER, RANKS, Technique
 
 
@@ -44,7 +46,7 @@ def report_turning(grid: Grid) -> TurningReport:
         effort=effort_of(sweeps.stages),
         minutes=minutes_of(grid, sweeps.stages),
         points=tuple(
-            _point(stage.position, stage.technique.level, ladder, needed)
+            _point(stage.position, stage.technique.level, ladder, needed, sweeps)
             for stage in sweeps.stages
             if stage.technique.level > 1
         ),
@@ -55,42 +57,54 @@ def report_turning(grid: Grid) -> TurningReport:
 
 
 def _point(
-    position: Grid, level: int, ladder: list[Technique], needed: set[str]
+    position: Grid, level: int, ladder: list[Technique], needed: set[str], sweeps: Sweeps
 ) -> TurningPointFacts:
-    layout = position.layout
     steps = find_all_steps(position, ladder)
-    offers = []
     by_rank = sorted(steps, key=lambda step: RANKS[step.technique])
-    for technique, group in groupby(by_rank, key=lambda step: step.technique):
-        of_it = list(group)
-        offers.append(
-            TurningSteps(
-                technique=technique,
-                level=of_it[0].level,
-                count=len(of_it),
-                is_needed=technique in needed,
-                step=facts_of_step(layout, of_it[0]),
-            )
-        )
     return TurningPointFacts(
         position=Position.of(position),
         level=level,
-        offers=tuple(offers),
+        offers=tuple(
+            _offer(position, list(group), sweeps, is_needed=technique in needed)
+            for technique, group in groupby(by_rank, key=lambda step: step.technique)
+        ),
         open_cells=position.open_cells.bit_count(),
         candidates=_count_candidates(position),
         pairs=_count_pairs(position),
     )
 
 
-def _missing(grid: Grid, sweeps: Sweeps, technique: Technique) -> Missing:
-    """Return where somebody is stuck who knows all up to the puzzle's hardest, less one."""
+def _offer(position: Grid, steps: list[Step], sweeps: Sweeps, *, is_needed: bool) -> TurningSteps:
+    leading = []
+    if is_needed:
+        ladder = _ladder_without(sweeps, steps[0].technique)
+        leading = [
+            step for step in steps if find_sweeps(apply_steps(position, (step,)), ladder).is_solved
+        ]
+    return TurningSteps(
+        technique=steps[0].technique,
+        level=steps[0].level,
+        count=len(steps),
+        is_needed=is_needed,
+        step=facts_of_step(position.layout, (leading or steps)[0]),
+        leading=len(leading),
+    )
+
+
+def _ladder_without(sweeps: Sweeps, technique: str) -> list[Technique]:
+    """Return the ladder up to the puzzle's hardest technique, less one."""
     hardest = sweeps.hardest
     assert hardest is not None
-    ladder = [
+    return [
         each
         for each in sweeps.ladder
-        if RANKS[each.id] <= RANKS[hardest.id] and each.id != technique.id
+        if RANKS[each.id] <= RANKS[hardest.id] and each.id != technique
     ]
+
+
+def _missing(grid: Grid, sweeps: Sweeps, technique: Technique) -> Missing:
+    """Return where somebody is stuck who knows all up to the puzzle's hardest, less one."""
+    ladder = _ladder_without(sweeps, technique.id)
     stuck = find_sweeps(grid, ladder).end
     return Missing(
         technique=technique.id,

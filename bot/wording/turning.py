@@ -95,6 +95,9 @@ def _tell_point(
 
 def _tell_offer(offer: TurningSteps) -> str:
     needed = ", which the puzzle needs" if offer.is_needed else ""
+    if offer.is_needed and 0 < offer.leading < offer.count:
+        lead = "one of them leads" if offer.leading == 1 else f"{offer.leading} of them lead"
+        needed += f" ({lead} on)"
     times = "once" if offer.count == 1 else f"in {offer.count} places"
     return f"- {technique_name(offer.technique)} (level {offer.level}), {times}{needed}"
 

@@ -53,6 +53,17 @@ def test_a_twin_is_told_from_a_way_round() -> None:
     assert "The same can be seen as hidden triple: a twin." in triple.text
 
 
+def test_of_several_steps_the_one_that_leads_on_is_shown() -> None:
+    report = study_turning(TRIPLE)
+    board, solved, *_ = tell_turning(report)
+    assert "claiming (level 2), in 2 places, which the puzzle needs (one of them leads on)" in (
+        board.text
+    )
+    # Of the two, what strikes 5 from box 8 is what the next turning point still has.
+    assert "lose 5" in solved.text
+    assert "lose 5" in tell_turning(report)[3].text
+
+
 def test_the_summary_names_level_turns_and_needs() -> None:
     told = summarise_turning(study_turning(CROOK))
     assert told.startswith("Level 3; the hardest step is naked pair; effort 85.7, about 25 ")
