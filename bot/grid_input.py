@@ -57,11 +57,17 @@ def find_grids(
     ]
     if not lines:
         raise InputError("nothing", argument)
-    if len(lines) > 1 and _are_whole_grids([line for _, line in lines], layout):
+    if len(lines) == 1:
+        yield GridInput(_first_column(lines[0][1]))
+    elif _are_whole_grids([line for _, line in lines], layout):
         for number, line in lines:
-            yield GridInput(line.split("\t")[0].split(",")[0], number)
+            yield GridInput(_first_column(line), number)
     else:
         yield GridInput("\n".join(line for _, line in lines))
+
+
+def _first_column(line: str) -> str:
+    return line.split("\t")[0].split(",")[0]
 
 
 def _looks_like_a_path(argument: str) -> bool:

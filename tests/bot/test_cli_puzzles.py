@@ -83,6 +83,17 @@ def test_puzzles_are_judged_one_by_one_and_what_is_wrong_with_each_is_said(
     assert f"{CROOK}\t3\tnaked-single, naked-pair\t85.7\tnone\tRowan" in listed.splitlines()
 
 
+def test_what_is_listed_can_be_added_elsewhere_as_it_is(run: Run, tmp_path: Path) -> None:
+    here, there = (("--data", str(tmp_path / name)) for name in ("here", "there"))
+    for puzzles in ((CROOK,), (CROOK, EASY)):
+        run("puzzles", "add", *here, "-", typed="\n".join(puzzles))
+        _, listed, _ = run("puzzles", "list", *here)
+        run("puzzles", "add", *there, "-", typed=listed)
+        _, again, _ = run("puzzles", "list", *there)
+        assert again == listed
+        assert len(listed.splitlines()) == len(puzzles)
+
+
 def test_a_puzzle_in_disguise_is_known_again(run: Run, tmp_path: Path) -> None:
     run("puzzles", "add", "--data", str(tmp_path), CROOK)
     for seed in range(3):
