@@ -84,11 +84,15 @@ def _plan_shown(reply: PlanShown) -> Message:
         PATTERN_NAMES[reply.pattern] if reply.pattern else "any symmetry",
         "effort rising from day to day" if reply.rising else "effort as it comes",
     ]
+    raised = any(day.is_raised for day in reply.days)
     return Message(
         text=paragraphs(
             "The plan is changed." if reply.changed else "",
             "\n".join(["The club's plan:", *_day_lines(reply.days)]),
-            f"For the whole week: {', '.join(week)}.",
+            sentences(
+                f"For the whole week: {', '.join(week)}.",
+                "A theme raises a day to its own level." if raised else "",
+            ),
             "Change a day like this: club plan mon level=2 theme=pointing\n"
             "Change the week like this: club plan week theme=naked-triple rising pattern=half-turn",
         ),
@@ -121,8 +125,7 @@ def _run_name(run: list[PlannedDay]) -> str:
 
 
 def _wishes(day: PlannedDay) -> str:
-    raised = " for the theme" if day.is_raised else ""
-    wishes = [f"{levels_words(day.lowest, day.highest)}{raised}"]
+    wishes = [levels_words(day.lowest, day.highest)]
     if day.theme:
         wishes.append(technique_name(day.theme))
     if day.pattern:
@@ -300,7 +303,7 @@ def queue_form(typed: str = "") -> Form:
             Field(
                 name="date",
                 label="A date or a level; empty: next free day",
-                placeholder="such as 2026-11-30, or 2, or nothing",
+                placeholder="2026-11-30, or 2",
             ),
             Field(name="credit", label="Whose puzzle it is; may stay empty"),
         ),
