@@ -9,9 +9,10 @@ from __future__ import annotations
 import asyncio
 import logging
 import secrets
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Container, Mapping
 from dataclasses import replace
 from functools import lru_cache
+from types import MappingProxyType
 from typing import Literal
 
 import msgspec
@@ -30,6 +31,7 @@ from bot.club.replies import (
     WentWrong,
 )
 from bot.club.service import ClubService
+from bot.club.state import Club
 
 _LOG = logging.getLogger("ninebark.exchange")
 
@@ -157,7 +159,10 @@ async def _compose_turning(
 
 
 class Exchange:
-    """Answers every act of every room. `rooms` by platform name."""
+    """Answers every act of every room. `rooms` by platform name.
+
+    `leaders`: whom the config names, by platform and room; those that a club itself named lead too.
+    """
 
     def __init__(
         self,
@@ -166,11 +171,13 @@ class Exchange:
         rooms: Mapping[str, Room],
         *,
         wake: Callable[[int], None],
+        leaders: Mapping[tuple[str, str], Container[str]] = MappingProxyType({}),
     ) -> None:
         self._service = service
         self._store = store
         self._rooms = rooms
         self._wake = wake
+        self._leaders = leaders
 
     async def answer(self, incoming: Incoming) -> tuple[Message, ...]:
         """Return the private answers to one act; the `Answerer` of every room."""
@@ -199,7 +206,7 @@ class Exchange:
                 club_id=club.id,
                 user_id=incoming.user_id,
                 name=incoming.name,
-                is_leader=incoming.leads or incoming.user_id in club.settings.leaders,
+                is_leader=self._leads(incoming, club),
                 acted_at=incoming.acted_at,
                 received_at=incoming.received_at,
                 act=parsed,
@@ -212,6 +219,12 @@ class Exchange:
             removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
         return await compose(reply, club.settings.look, in_both=in_both)
+
+    def _leads(self, incoming: Incoming, club: Club) -> bool:
+        named = self._leaders.get((incoming.platform, incoming.room_id), ())
+        return (
+            incoming.leads or incoming.user_id in club.settings.leaders or incoming.user_id in named
+        )
 
     async def _remove(self, platform: str, room_id: str, message_id: str) -> bool:
         """Take an answer out of the open; it counts whether that works or not."""

@@ -283,6 +283,12 @@ def _read_club(path: Path, table: Any) -> ClubEntry:
         **_read_table(path, "club.penalties", table.get("penalties", {}), PENALTY_KEYS)
     )
     platform, room = values.pop("platform"), values.pop("room")
+    if platform == "matrix" and not room.startswith("!"):
+        # An address ("#…") can be given to another room; the id stays.
+        example = 'room = "!abcdefgh:example.org"'
+        raise ConfigError(
+            path, "value", where="club", key="room", found=repr(room), example=example
+        )
     return ClubEntry(platform, room, ClubSettings(penalties=penalties, **values))
 
 

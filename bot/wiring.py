@@ -155,7 +155,8 @@ async def open_house(
             schedule.wake(club_id)
             stocker.wake()
 
-        exchange = Exchange(service, store, rooms, wake=wake)
+        leaders = {(each.platform, each.room): each.settings.leaders for each in entries}
+        exchange = Exchange(service, store, rooms, wake=wake, leaders=leaders)
         away: DiscordRoom | None = None
         if discord is not None:
             away = await make_discord_room(
@@ -238,7 +239,8 @@ async def run_clubs(
         if house.discord is not None:
             announce(discord_terminal.READY)
         if house.matrix is not None:
-            announce(matrix_terminal.READY)
+            is_open = house.matrix.is_connected
+            announce(matrix_terminal.READY if is_open else matrix_terminal.WAITING)
         await _until_over(stopped, house.discord, house.matrix)
     return 0
 

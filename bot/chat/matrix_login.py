@@ -14,7 +14,7 @@ import nio
 
 from bot.chat.matrix_errors import as_room_errors, unwrap
 from bot.chat.matrix_identity import ensure_identity
-from bot.chat.matrix_refusals import SessionLostError
+from bot.chat.matrix_refusals import PasswordMissingError, SessionLostError
 from bot.chat.matrix_server import ANSWER_SECONDS, Server, can_encrypt
 from bot.chat.matrix_session import Session, forget_device, load_session, save_session
 from bot.chat.message import PlatformRefusedError, RoomError
@@ -49,7 +49,12 @@ async def find_session(
 async def sign_in(
     folder: Path, homeserver: str, user_id: str, password: str, *, encrypt: bool
 ) -> Session:
-    """Sign in as a new device and keep its token. Raises RoomError."""
+    """Sign in as a new device and keep its token.
+
+    Raises RoomError: PasswordMissingError where the password is empty.
+    """
+    if not password:
+        raise PasswordMissingError
     client = nio.AsyncClient(
         homeserver,
         user_id,

@@ -23,3 +23,7 @@ class SessionLostError(RoomError):
 
 class StoreInUseError(RoomError):
     """Another running Ninebark uses the same Matrix session."""
+
+
+class PasswordMissingError(RoomError):
+    """Signing in needs a password, and none was given."""

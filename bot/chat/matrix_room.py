@@ -135,6 +135,11 @@ class MatrixRoom:
             _LOG.warning("the homeserver is out of reach: %s", problem)
         self._listening = asyncio.create_task(self._listen(stream), name="matrix stream")
 
+    @property
+    def is_connected(self) -> bool:
+        """Whether the homeserver has answered since the start."""
+        return self._has_begun
+
     async def stop(self) -> None:
         if self._listening is not None:
             await self._hearing.lanes.finish(FAREWELL_SECONDS)

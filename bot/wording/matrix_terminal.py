@@ -5,6 +5,7 @@ from __future__ import annotations
 from bot.chat.matrix_findings import Findings, PlaceFound
 from bot.chat.matrix_refusals import (
     ExtraMissingError,
+    PasswordMissingError,
     SessionLostError,
     SignedOutError,
     StoreInUseError,
@@ -13,6 +14,10 @@ from bot.chat.message import RoomError, RoomUnreachableError
 from bot.wording.prose import clean_text, count_of
 
 READY = "The clubs in Matrix are open  (Ctrl-C ends it)"
+WAITING = (
+    "The homeserver is out of reach; the clubs in Matrix open as soon as it answers  "
+    "(Ctrl-C ends it)"
+)
 PASSWORD_PROMPT = "Password of the bot's Matrix account (used once, not kept): "
 
 _CHECK = "ninebark check --config config.toml"
@@ -42,6 +47,11 @@ def problem(error: RoomError) -> str | None:
             )
         case SessionLostError():
             return _LOST[error.problem]
+        case PasswordMissingError():
+            return (
+                "The bot has to be signed in to Matrix, and no password was given. Put it into "
+                "NINEBARK_MATRIX_PASSWORD, or run the check where you can type it."
+            )
         case StoreInUseError():
             return "Another running Ninebark uses the same Matrix sign-in. Stop it first."
     return None
@@ -63,7 +73,10 @@ def check_failed(error: RoomError) -> str:
         case "SigningRefusedError", _:
             return "The homeserver did not take the signature of the bot's device. Try again."
     if isinstance(error, RoomUnreachableError):
-        return f"The homeserver could not be asked just now: {error}. Try again in a while."
+        return (
+            f"The homeserver could not be reached just now ({error}). Check its address in the "
+            "config, or try again in a while."
+        )
     return f"The homeserver refused: {error}"
 
 

@@ -173,10 +173,17 @@ CONFIG_FINE = "The config is fine. Start the clubs with: ninebark run --config F
 NO_PUZZLES = "No such puzzle in stock. Add some. Example: ninebark puzzles add --config FILE GRID"
 
 
+_LEADERS = {
+    "web": 'nobody yet: add leaders = ["Rowan"]',
+    "discord": "who may manage the server",
+    "matrix": "who has power level 50",
+}
+
+
 def club_line(entry: ClubEntry, *, is_known: bool) -> str:
     settings = entry.settings
     state = "has met before; its leaders' settings hold" if is_known else "new"
-    leaders = ", ".join(settings.leaders) or 'nobody yet: add leaders = ["Rowan"]'
+    leaders = ", ".join(settings.leaders) or _LEADERS[entry.platform]
     return (
         f"{settings.name}: {entry.platform} room {entry.room}, posts at {settings.post_time} "
         f"({settings.zone}); leaders: {leaders}; {state}."

@@ -11,6 +11,16 @@ from bot.wording import terminal
 
 CLUB = '[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow Sudoku Club"\n'
 
+MATRIX_CLUB = """
+[matrix]
+homeserver = "https://matrix.example.org"
+user = "@ninebark:example.org"
+[[club]]
+platform = "matrix"
+room = "{}"
+name = "Orchard Road"
+"""
+
 
 def write(folder: Path, text: str) -> Path:
     path = folder / "config.toml"
@@ -42,6 +52,7 @@ def test_the_data_folder_is_relative_to_the_config(tmp_path: Path) -> None:
         (CLUB + "[club.penalties]\nwrnog = 1\n", ("`wrnog`", "`wrong`")),
         ("[web]\nport = 99999\n" + CLUB, ("port", "[web]", "port = 8317")),
         ('[web]\nhost = "0.0.0.0"\n' + CLUB, ("host", 'host = "127.0.0.1"')),
+        (MATRIX_CLUB.format("#orchard:example.org"), ("room", 'room = "!abcdefgh:example.org"')),
         (CLUB + CLUB, ("share the room", "web main")),
         ('[[club]]\nplatform = "web"\nroom = "main"\n', ("`name` is missing", "Hedgerow")),
         ("", ("names no club", "[[club]]")),
@@ -54,6 +65,12 @@ def test_a_wrong_config_is_told_with_an_example_that_works(
     said = complaint(tmp_path, text)
     for part in expected:
         assert part in said
+
+
+def test_a_room_in_matrix_is_named_by_its_id(tmp_path: Path) -> None:
+    text = MATRIX_CLUB.format("!abcdefgh:example.org")
+    (club,) = read_settings(write(tmp_path, text)).clubs
+    assert club.room == "!abcdefgh:example.org"
 
 
 def test_a_config_that_is_not_there_is_told(tmp_path: Path) -> None:

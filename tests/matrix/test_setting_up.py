@@ -5,7 +5,9 @@ and a config that names Matrix where its library is not installed.
 from __future__ import annotations
 
 import asyncio
+import json
 import os
+import signal
 import stat
 import subprocess
 import sys
@@ -67,6 +69,10 @@ async def test_the_check_signs_in_once_keeps_no_password_and_says_what_is_missin
     code, _, err = await ninebark("run", "--config", str(config))
     assert code == 2
     assert "ninebark check" in err
+
+    code, _, err = await ninebark("check", "--config", str(config))
+    assert code == 1
+    assert "no password was given" in err
 
     code, _, err = await ninebark("check", "--config", str(config), password="wrong")
     assert code == 1
@@ -133,6 +139,39 @@ async def test_without_the_library_a_config_that_names_matrix_says_what_to_insta
     )
     code, _, err = await ninebark("check", "--config", str(path), program=WITHOUT_LIBRARY)
     assert code == 0, err
+
+
+async def test_where_the_homeserver_is_away_or_forgets_the_bot_the_program_says_so(
+    tmp_path: Path,
+) -> None:
+    server = shared_homeserver()
+    bot, rowan = await new_account(server, "ninebark"), await new_account(server, "rowan")
+    config = write_config(tmp_path, bot, rowan)
+    run = ("run", "--config", str(config))
+    check = ("check", "--config", str(config))
+    assert (await ninebark(*check, password=PASSWORD))[0] == 0
+    await asyncio.to_thread(server.stop)
+    try:
+        code, _, err = await ninebark(*check)
+        assert code == 1
+        assert "could not be reached just now" in err
+        child = await asyncio.create_subprocess_exec(
+            sys.executable, "-m", "bot", *run, cwd=ROOT, stdout=subprocess.PIPE, stderr=None
+        )
+        assert child.stdout is not None
+        line = await asyncio.wait_for(child.stdout.readline(), 60)
+        assert b"open as soon as it answers" in line
+    finally:
+        await asyncio.to_thread(server.start)
+    child.send_signal(signal.SIGTERM)
+    assert await asyncio.wait_for(child.wait(), 60) == 0
+    session = json.loads((tmp_path / "data" / "matrix" / "session.json").read_bytes())
+    gone = Account(bot.user_id, session["device_id"], session["token"])
+    await call(server, gone, "POST", "logout", {})
+    code, _, err = await ninebark(*run)
+    assert code == 2
+    assert "no longer takes the bot's sign-in" in err
+    assert (await ninebark(*check, password=PASSWORD))[0] == 0
 
 
 @pytest.fixture

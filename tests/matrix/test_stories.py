@@ -7,7 +7,11 @@ One member's client refuses devices that their user's identity has not signed.
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import timedelta
+from typing import Any
+
+import msgspec
 
 from bot.chat.matrix_layout import KEYCAPS
 from bot.wording.matrix import MATRIX
@@ -138,3 +142,43 @@ async def the_next_day_has_results_table_and_walkthrough(bench: Bench) -> None:
     (refused,) = await bench.ask(ada, "club report")
     assert "leaders" in text_of(refused)
     assert text_of(report) != text_of(refused)
+
+
+async def test_a_member_who_has_not_come_in_yet_is_told_in_the_room_where_the_answer_is(
+    open_bench: Bench,
+) -> None:
+    bench = open_bench
+    await bench.start()
+    await bench.tick()
+    ada, rowan = bench.ada, bench.rowan
+    asked = await ada.say(bench.room_id, "!start")
+
+    def told() -> list[dict[str, Any]]:
+        found = bench.from_bot(rowan, bench.room_id)
+        return [each for each in found if text_of(each) == MATRIX.invited]
+
+    (notice,) = await rowan.until(told)
+    assert notice["content"]["msgtype"] == "m.notice"
+    assert notice["content"]["m.mentions"] == {"user_ids": [ada.user_id]}
+    assert notice["content"]["m.relates_to"]["m.in_reply_to"]["event_id"] == asked
+    # She comes in, finds the answer there, and is not told again.
+    (started,) = await ada.until(lambda: bench.from_bot(ada, bench.private_room(ada)))
+    assert "53.|.7.|..." in text_of(started)
+    await bench.ask(ada, "hint")
+    await rowan.sync()
+    assert len(told()) == 1
+
+
+async def test_whom_the_config_names_leads_without_a_power_level(open_bench: Bench) -> None:
+    bench = open_bench
+    (entry,) = bench.entries
+    leaders = (bench.ben.user_id,)
+    settings = msgspec.structs.replace(entry.settings, leaders=leaders)
+    bench.entries = [replace(entry, settings=settings)]
+    await bench.start()
+    await bench.tick()
+    (page,) = await bench.ask(bench.ben, "club setup")
+    assert "post-time" in text_of(page)
+    (refused,) = await bench.ask(bench.ada, "club setup")
+    assert "leaders" in text_of(refused)
+    assert "post-time" not in text_of(refused)
