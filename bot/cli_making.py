@@ -8,7 +8,7 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from random import Random
 from typing import TextIO
@@ -30,6 +30,9 @@ from engine.techniques import technique_with
 
 USUAL_LEVELS = (1, 2, 3)
 """Where neither a level nor a need is named."""
+
+MOST_REPEATS = 200
+"""So many puzzles that are others in disguise end the command: there may be no more."""
 
 
 def add_wishes(make: argparse.ArgumentParser) -> None:
@@ -84,7 +87,7 @@ def _parse_levels(text: str) -> tuple[int, ...]:
 def make_puzzles(arguments: argparse.Namespace) -> int:
     """Print puzzles that fulfil every wish, one a line, as they are made."""
     try:
-        recipe = _recipe_of(arguments)
+        recipe = recipe_of(arguments)
         seeds = _read_seeds(arguments.seeds, recipe.layout)
     except UnknownTechniqueError as error:
         complain(wording.explain_error(error, "ninebark make --needs naked-pair"))
@@ -104,7 +107,17 @@ def make_puzzles(arguments: argparse.Namespace) -> int:
     return _make_all(arguments, recipe, seeds, ProgressBar(sys.stderr, time.monotonic))
 
 
-def _recipe_of(arguments: argparse.Namespace) -> Recipe:
+def read_wishes(words: Sequence[str]) -> tuple[Recipe, int]:
+    """Return the recipe and the seed that the words after `ninebark make` stand for."""
+    parser = argparse.ArgumentParser()
+    add_wishes(parser)
+    parser.add_argument("--layout")
+    arguments = parser.parse_args(words)
+    return recipe_of(arguments), int(arguments.seed)
+
+
+def recipe_of(arguments: argparse.Namespace) -> Recipe:
+    """Return the recipe of a command line. Raises UnknownTechniqueError, LayoutError."""
     needs = tuple(dict.fromkeys(technique_with(text).id for text in arguments.needs))
     avoids = tuple(dict.fromkeys(technique_with(text).id for text in arguments.avoids))
     hardest = max((technique_with(id).level for id in needs), default=0)
@@ -131,6 +144,7 @@ def _make_all(
     arguments: argparse.Namespace, recipe: Recipe, seeds: tuple[Grid, ...], bar: ProgressBar
 ) -> int:
     forms: set[str] = set()
+    repeats = 0
     end = None if arguments.deadline is None else bar.now() + arguments.deadline
     seed = arguments.seed
     try:
@@ -148,6 +162,10 @@ def _make_all(
                 forms.add(form)
                 bar.clear()
                 say(to_json(made_form(made, seed)) if arguments.json else made.puzzle)
+            elif (repeats := repeats + 1) == MOST_REPEATS:
+                bar.clear()
+                complain(making_terminal.only_repeats(len(forms), arguments.count))
+                return FAILED
             seed += 1
     except UnmadeError as error:
         bar.clear()
