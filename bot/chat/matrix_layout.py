@@ -194,8 +194,11 @@ def _describe(text: _Text, picture: Picture, words: MatrixWords) -> None:
 def _offer(text: _Text, message: Message, words: MatrixWords, *, prefix: str) -> tuple[str, ...]:
     """Write the choices and the form; return the choices' command lines."""
     if message.form is not None:
-        text.say(f"{message.form.title}: {words.form}")
-        text.quote(_template(message.form, prefix))
+        form, only = message.form, message.form.fields[0]
+        is_line = len(form.fields) == 1 and only.rows == 1 and not only.value
+        said = words.line.format(only.placeholder or only.label) if is_line else words.form
+        text.say(f"{form.title}: {said}")
+        text.quote(f"{prefix}{form.command} …" if is_line else _template(form, prefix))
     buttons = message.buttons[: len(KEYCAPS)]
     if not buttons:
         return ()
@@ -214,7 +217,7 @@ def _template(form: Form, prefix: str) -> str:
     if len(form.fields) == 1:
         only = form.fields[0]
         if only.rows == 1:
-            return f"{prefix}{form.command} {only.value or only.placeholder}".rstrip()
+            return f"{prefix}{form.command} {only.value}"
         return f"{prefix}{form.command}\n{only.value or only.placeholder}"
     fields = [f"{each.name}:\n{each.value or each.placeholder}" for each in form.fields]
     return "\n".join((f"{prefix}{form.command}", *fields))

@@ -13,6 +13,7 @@ class MatrixWords:
     """Plain text each; `{}` stands for a name.
 
     - `choices`: above the command lines that stand for buttons. `form`: above a form's template.
+    - `line`: above a form's line that is still to be filled in; `{}` is what it takes.
     - `picture`: above a picture's text. `hidden`: in the place of what is hidden as a spoiler.
     - `invited`: to a member who has not yet entered the private room.
     - `edited`: to a member who edited a command. `unreadable`: to one whose message stays sealed.
@@ -23,6 +24,7 @@ class MatrixWords:
 
     choices: str
     form: str
+    line: str
     picture: str
     hidden: str
     invited: str

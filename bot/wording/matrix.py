@@ -7,6 +7,7 @@ from bot.chat.matrix_words import MatrixWords
 MATRIX = MatrixWords(
     choices="React with a number, or type:",
     form="copy this, change it, and send it as one message.",
+    line="type it like this, as one message ({}):",
     picture="The picture in words:",
     hidden="A step of the walkthrough, hidden as a spoiler: tap it, or type walkthrough.",
     invited="I answered you in our private room: please accept my invitation to it.",
