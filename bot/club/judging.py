@@ -7,21 +7,56 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from bot.club.facts import Findings
-from bot.club.refusal import RefusedError, refusal_of
+from bot.club.refusal import RefusedError, refusal_of, refused_input
 from bot.club.replies import InputRefused
 from bot.club.state import Entry, Puzzle, Verdict
 from bot.club.vetting import vet_puzzle
 from engine.errors import EngineError
 from engine.grid import parse_grid
+from engine.layout import CLASSIC
 from engine.pasting import read_pasted
 
 
 @dataclass(frozen=True, slots=True)
 class Judged:
-    """A puzzle as a leader typed it, fit to be a day's."""
+    """A puzzle that a leader typed, fit to be a day's, and the text of it."""
 
     puzzle: Puzzle
     findings: Findings
+    typed: str
+
+
+MOST_AT_ONCE = 14
+"""So many puzzles are judged at once; judging a hard one takes seconds."""
+
+_SHORTEST_WHOLE = 4 * CLASSIC.size
+"""No line of one drawn grid is longer."""
+
+
+def split_puzzles(text: str) -> tuple[str, ...]:
+    """Return the puzzles of a pasted text: several where each line or word is a whole one."""
+    words = text.split()
+    if len(words) > 1 and all(len(word) > _SHORTEST_WHOLE for word in words):
+        return tuple(words)
+    return (text,)
+
+
+def judge_puzzles(text: str, *, credit: str = "") -> tuple[Judged | InputRefused, ...]:
+    """Judge each of the puzzles of a text. RefusedError where there are too many of them."""
+    texts = split_puzzles(text)
+    if len(texts) > MOST_AT_ONCE:
+        raise RefusedError(
+            InputRefused(
+                command="club queue", problem="too-many", found=len(texts), expected=MOST_AT_ONCE
+            )
+        )
+    outcomes: list[Judged | InputRefused] = []
+    for each in texts:
+        try:
+            outcomes.append(judge_puzzle(each, credit=credit))
+        except RefusedError as refused:
+            outcomes.append(refused_input(refused))
+    return tuple(outcomes)
 
 
 def judge_puzzle(text: str, *, credit: str = "", command: str = "club queue") -> Judged:
@@ -35,7 +70,7 @@ def judge_puzzle(text: str, *, credit: str = "", command: str = "club queue") ->
         raise RefusedError(
             InputRefused(command=command, problem=vetted.problem, cells=vetted.cells, typed=text)
         )
-    return Judged(vetted.puzzle, vetted.findings)
+    return Judged(vetted.puzzle, vetted.findings, text)
 
 
 _VERDICTS: dict[str, Verdict] = {

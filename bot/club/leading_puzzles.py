@@ -1,4 +1,4 @@
-"""Decisions on a leader's puzzles: the plan, the days to come, swapping one, the queue."""
+"""Decisions on a leader's puzzles: the plan, the days to come, swapping one, where one turns."""
 
 from __future__ import annotations
 
@@ -11,35 +11,30 @@ from bot.club.acts import (
     Event,
     PlanWeek,
     PreviewDays,
-    QueuePuzzle,
     ShowTurning,
     SwapPuzzle,
-    UnqueuePuzzle,
 )
 from bot.club.choosing import Coming, look_ahead, next_instead
 from bot.club.clock import next_date, puzzle_date_at
 from bot.club.deciding import Decision
 from bot.club.due import next_post_of
 from bot.club.facts import GridPicture, Position
-from bot.club.facts_planning import ComingDay, Waiting
-from bot.club.plan import entry_for, entry_of
+from bot.club.facts_planning import ComingDay
+from bot.club.plan import entry_for
 from bot.club.planning import change_plan, outdated_picks, plan_shown
-from bot.club.ports import Change, DropPicks, PickPuzzle, SavePuzzle, SaveSettings
-from bot.club.ports import UnqueuePuzzle as TakeOut
+from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
+from bot.club.queueing import QueueAct, decide_queue
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     DaysPreviewed,
     InputRefused,
     PuzzlePreviewed,
-    PuzzleQueued,
-    PuzzleUnqueued,
-    QueueShown,
     TurningShown,
 )
-from bot.club.state import Club, ClubSettings, Day, Puzzle, Scene
+from bot.club.state import Club, ClubSettings, Day, Scene
 from bot.club.wider import Wider
 
-PuzzlesAct = PlanWeek | PreviewDays | SwapPuzzle | ShowTurning | QueuePuzzle | UnqueuePuzzle
+PuzzlesAct = PlanWeek | PreviewDays | SwapPuzzle | ShowTurning | QueueAct
 
 
 def decide_puzzles(scene: Scene, event: Event, act: PuzzlesAct, wider: Wider) -> Decision:
@@ -52,9 +47,7 @@ def decide_puzzles(scene: Scene, event: Event, act: PuzzlesAct, wider: Wider) ->
             return _swap(scene, event, act, wider)
         case ShowTurning():
             return _turning(scene, event, act, wider)
-        case UnqueuePuzzle():
-            return _unqueue(scene, act, wider)
-    return _queue(scene, event, act, wider)
+    return decide_queue(scene, event, act, wider)
 
 
 # --- the plan ---
@@ -209,100 +202,3 @@ def _turning(scene: Scene, event: Event, act: ShowTurning, wider: Wider) -> Deci
     assert last is not None
     shown = TurningShown(date=last.day, report=wider.turning)
     return Decision(shown, _picked(scene.club, wider.coming))
-
-
-# --- the queue ---
-
-
-def _queue(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> Decision:
-    judged, queue = wider.judged, wider.supply.queue
-    if judged is None:
-        return Decision(
-            QueueShown(
-                waiting=tuple(
-                    Waiting(
-                        day=each.day,
-                        wait_level=each.level,
-                        level=each.puzzle.level,
-                        needs=each.puzzle.needs,
-                        credit=each.puzzle.credit,
-                    )
-                    for each in queue
-                )
-            )
-        )
-    puzzle = judged.puzzle
-    _refuse_repeat(puzzle, wider, act)
-    _refuse_time(scene, event, act, wider)
-    reply = PuzzleQueued(
-        day=act.day,
-        wait_level=act.level,
-        place=len(queue) + 1,
-        level=puzzle.level,
-        needs=puzzle.needs,
-        effort=puzzle.effort,
-        findings=judged.findings,
-        credit=puzzle.credit,
-        picture=GridPicture(puzzle.givens, Position(puzzle.givens)),
-    )
-    saved = SavePuzzle(puzzle, scene.club.id, act.day, is_queued=True, level=act.level)
-    return Decision(reply, (saved,))
-
-
-def _refuse_repeat(puzzle: Puzzle, wider: Wider, act: QueuePuzzle) -> None:
-    """Refuse what the club has had or has queued, however it is disguised."""
-    same = [
-        (day.isoformat(), each.givens)
-        for day, each in wider.supply.earlier.items()
-        if each.identity == puzzle.identity
-    ]
-    same += [
-        ("", each.puzzle.givens)
-        for each in wider.supply.queue
-        if each.puzzle.identity == puzzle.identity
-    ]
-    if same:
-        day, givens = same[0]
-        raise RefusedError(
-            InputRefused(
-                command="club queue",
-                problem="repeat-puzzle",
-                text=day,
-                digit=int(givens != puzzle.givens),
-                typed=act.text,
-            )
-        )
-
-
-def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> None:
-    """Refuse a date that is past or taken, and a level that no day is planned for."""
-    settings = scene.club.settings
-    if act.level is not None:
-        entries = [entry_of(weekday, settings) for weekday in range(7)]
-        if not any(each.lowest <= act.level <= each.highest for each in entries):
-            raise RefusedError(
-                InputRefused(
-                    command="club queue", problem="no-day", text=str(act.level), typed=act.text
-                )
-            )
-    if act.day is not None:
-        is_past = act.day < puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
-        is_taken = act.day in wider.supply.earlier
-        if is_past or is_taken or any(each.day == act.day for each in wider.supply.queue):
-            day = act.day.isoformat()
-            raise RefusedError(
-                InputRefused(command="club queue", problem="date", text=day, typed=act.text)
-            )
-
-
-def _unqueue(scene: Scene, act: UnqueuePuzzle, wider: Wider) -> Decision:
-    queue = wider.supply.queue
-    if not 1 <= act.place <= len(queue):
-        raise RefusedError(
-            InputRefused(
-                command="club queue", problem="queue-place", text=str(act.place), found=len(queue)
-            )
-        )
-    puzzle = queue[act.place - 1].puzzle
-    reply = PuzzleUnqueued(place=act.place, level=puzzle.level, left=len(queue) - 1)
-    return Decision(reply, (TakeOut(scene.club.id, puzzle.id),))

@@ -26,6 +26,12 @@ class RefusedError(Exception):
         self.reply = reply
 
 
+def refused_input(error: RefusedError) -> InputRefused:
+    """Return the reply of a refusal that is one of an input."""
+    assert isinstance(error.reply, InputRefused)
+    return error.reply
+
+
 def refusal_of(command: str, error: EngineError) -> InputRefused:
     """Return the reply for what the engine would not read. Raises the error if it is no input's."""
     match error:

@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from bot.club.facts import Findings, GridPicture
 from bot.club.facts_planning import ComingDay, PlannedDay, TurningReport, Waiting
+from bot.club.replies_refusing import InputRefused
 from bot.club.reply import Reply
 
 
@@ -55,6 +56,12 @@ class PuzzleQueued(Reply, frozen=True, kw_only=True):
     findings: Findings
     credit: str
     picture: GridPicture
+
+
+class PuzzlesQueued(Reply, frozen=True, kw_only=True):
+    """What became of each of several puzzles, in their order."""
+
+    outcomes: tuple[PuzzleQueued | InputRefused, ...]
 
 
 class PuzzleUnqueued(Reply, frozen=True, kw_only=True):

@@ -28,7 +28,8 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     `surplus` (text left over), `days` (expected at most), `level`, `plan` (a word of a plan),
     `wish` (text is its name and value), `no-day` (no day is planned for the level in text),
     `queue-place` (found wait), `not-coming` (no day to come has this date), `own-puzzle` (the
-    leader queued one for the date), `no-other` (nothing in stock to swap for).
+    leader queued one for the date), `no-other` (nothing in stock to swap for), `too-many`
+    (puzzles at once: found, expected at most).
     """
 
     command: str

@@ -43,7 +43,7 @@ from bot.club.deciding import Decision, decide_on_board, say_public
 from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
 from bot.club.facts_planning import TurningReport
 from bot.club.handing_in import decide_answer, spoken_in
-from bot.club.judging import judge_puzzle
+from bot.club.judging import judge_puzzles
 from bot.club.leading import COMMAND_OF, LeadersAct, day_to_report, decide_leading, need_leader
 from bot.club.leading_puzzles import named_days
 from bot.club.looking import decide_looking
@@ -202,7 +202,7 @@ class ClubService:
                 if not act.text:
                     return Wider(supply=supply)
                 # Rating takes longer than the loop may stand still.
-                judged = await asyncio.to_thread(judge_puzzle, act.text, credit=act.credit)
+                judged = await asyncio.to_thread(judge_puzzles, act.text, credit=act.credit)
                 return Wider(supply=supply, judged=judged)
             case ShowReport():
                 named, _ = await self._named_day(scene, event, act.day)

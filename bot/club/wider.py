@@ -9,6 +9,7 @@ from datetime import date
 from bot.club.choosing import NOTHING, Coming, Supply
 from bot.club.facts_planning import TurningReport
 from bot.club.judging import Judged
+from bot.club.replies import InputRefused
 from bot.club.state import Day, Entry, Member, Puzzle, Result
 
 
@@ -20,7 +21,7 @@ class Wider:
     - `results`: all the club's finished results; `dates`: of its posted puzzles, oldest first.
     - `own_entries`: the member's on all days; `days`: those that are open, or all (post-now).
     - `supply`: what may come next, and what the club had; `coming`: what the days asked about get.
-    - `puzzle`: the one to post; `judged`: the one to queue; `turning`: where one turns.
+    - `puzzle`: the one to post; `judged`: those to queue; `turning`: where one turns.
     - `members`: those of the name in a ruling; `candidates`: days with the one member's entry.
     - `entries`: all of the reported day.
     """
@@ -34,7 +35,7 @@ class Wider:
     supply: Supply = NOTHING
     coming: tuple[Coming | None, ...] = ()
     puzzle: Puzzle | None = None
-    judged: Judged | None = None
+    judged: tuple[Judged | InputRefused, ...] = ()
     turning: TurningReport | None = None
     members: tuple[Member, ...] = ()
     candidates: tuple[tuple[Day, Entry], ...] = ()

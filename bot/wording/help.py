@@ -184,7 +184,8 @@ LEADER_TOPICS: dict[str, Topic] = {
         "club queue alone shows what waits. With a puzzle it adds it: for a date, with level=2 for "
         "the next free day planned for that level, else for the next free day. I judge it first, "
         "and refuse one that has other than one solution, that the club has had, in whatever "
-        "disguise, or that I could not give hints on. credit=Our own names its author. "
+        "disguise, or that I could not give hints on. credit=Our own names its author. Several "
+        "puzzles, a line each, are judged one by one. "
         "club queue remove 2 takes number 2 out."
     ),
     "club-post-now": _fixed("club post-now posts today's puzzle before its time, once."),

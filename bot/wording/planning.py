@@ -248,18 +248,20 @@ def tell_findings(findings: Findings) -> str:
     )
 
 
-def _puzzle_queued(reply: PuzzleQueued) -> Message:
+def queued_when(reply: PuzzleQueued) -> str:
+    """Say what a queued puzzle waits for."""
     if reply.day is not None:
-        when = f"for {format_weekday_date(reply.day)}"
-    elif reply.wait_level is not None:
-        when = (
-            f"as number {reply.place}, for the next free day planned for level {reply.wait_level}"
-        )
-    else:
-        when = f"as number {reply.place} in the queue, for the next free day"
+        return f"for {format_weekday_date(reply.day)}"
+    if reply.wait_level is not None:
+        level = reply.wait_level
+        return f"as number {reply.place}, for the next free day planned for level {level}"
+    return f"as number {reply.place} in the queue, for the next free day"
+
+
+def _puzzle_queued(reply: PuzzleQueued) -> Message:
     return Message(
         text=paragraphs(
-            f"Queued {when}: level {reply.level}, {needs_words(reply.needs)}; "
+            f"Queued {queued_when(reply)}: level {reply.level}, {needs_words(reply.needs)}; "
             f"effort {reply.effort:g}.",
             sentences(
                 tell_findings(reply.findings),
@@ -295,7 +297,7 @@ def queue_form(typed: str = "") -> Form:
         fields=(
             Field(
                 name="grid",
-                label="The puzzle: 81 characters or nine lines",
+                label="The puzzle; or several, a line each",
                 value=typed,
                 rows=9,
                 placeholder="53..7....6..195... and so on; a dot for an empty cell",

@@ -112,20 +112,11 @@ def _topic(reply: InputRefused) -> str:
     return f"There is no help on {quote(reply.text)}. Plain help lists all topics."
 
 
-def _are_several(reply: InputRefused) -> bool:
-    return reply.found > reply.expected and not reply.found % reply.expected
-
-
 def _length(reply: InputRefused) -> str:
     if reply.command == "hand-in":
         return (
             f"That has {count_of(reply.found, 'digit')}; an answer has {reply.expected}, those of "
             "the two marked lines, or is a whole grid. It did not count as a try."
-        )
-    if reply.command == "club queue" and _are_several(reply):
-        return (
-            f"These are {reply.found // reply.expected} puzzles, and here I take one at a time. "
-            "Several at once: ninebark puzzles add. Nothing was changed."
         )
     return (
         f"That has {count_of(reply.found, 'cell')}, and {reply.expected} are expected. "
@@ -278,6 +269,13 @@ def _own_puzzle(reply: InputRefused) -> str:
     )
 
 
+def _too_many(reply: InputRefused) -> str:
+    return (
+        f"These are {reply.found} puzzles, and I take up to {reply.expected} at once. "
+        "More at once: ninebark puzzles add. Nothing was changed."
+    )
+
+
 def _no_other(reply: InputRefused) -> str:
     return f"The stock has no other puzzle for {reply.text} yet. Nothing was changed."
 
@@ -319,15 +317,21 @@ PROBLEMS: dict[str, Say] = {
     "not-coming": _not_coming,
     "own-puzzle": _own_puzzle,
     "no-other": _no_other,
+    "too-many": _too_many,
     "surplus": _surplus,
 }
 """What to say for each `problem` of InputRefused; a test compares it with the reply's own list."""
 
 
+def tell_problem(reply: InputRefused) -> str:
+    """Return the words of a problem alone, without an example."""
+    return PROBLEMS[reply.problem](reply)
+
+
 def _input_refused(reply: InputRefused) -> Message:
     is_grid = reply.command.endswith("paste")
     return Message(
-        text=with_example(PROBLEMS[reply.problem](reply), _example_for(reply)),
+        text=with_example(tell_problem(reply), _example_for(reply)),
         buttons=(ON_PAPER,) if is_grid else (),
         # Not every platform can open a form anew with what was typed, so it stands here too.
         code=reply.typed[:TYPED_LIMIT].strip(),
@@ -337,7 +341,7 @@ def _input_refused(reply: InputRefused) -> Message:
 
 _WELL_WRITTEN = frozenset(
     ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
-     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day")
+     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "too-many")
 )  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 

@@ -7,6 +7,7 @@ from random import Random
 import pytest
 from msgspec.structs import replace
 
+from bot import wording
 from bot.club.plan import PlanEntry
 from bot.club.ports import SavePuzzle, Store
 from bot.club.replies import (
@@ -16,6 +17,7 @@ from bot.club.replies import (
     PlanShown,
     PuzzlePreviewed,
     PuzzleQueued,
+    PuzzlesQueued,
     PuzzleUnqueued,
     QueueShown,
     TurningShown,
@@ -227,6 +229,33 @@ async def test_a_bad_puzzle_is_refused_with_what_is_wrong_and_nothing_is_lost(
     shown = await story.hears(QueueShown, "club queue", leads=True)
     assert [each.level for each in shown.waiting] == [3]
     assert len(await store.load_stock(story.club.id)) == stock
+
+
+async def test_several_pasted_at_once_are_judged_each_by_itself(store: Store) -> None:
+    story = await stocked_story(store)
+    pasted = "\n".join((CROOK, TWO_SOLUTIONS, EASY[:-1], disguised(CROOK), EASY))
+    reply = await lead(story, "club queue", grid=pasted, date="2026-11-25", credit="Wren")
+    assert isinstance(reply, PuzzlesQueued)
+    first, two, short, again, last = reply.outcomes
+    assert isinstance(first, PuzzleQueued)
+    assert isinstance(last, PuzzleQueued)
+    assert (first.day, last.day) == (MONDAY + 2 * DAY, MONDAY + 3 * DAY)
+    problems = [each.problem for each in (two, short, again) if isinstance(each, InputRefused)]
+    assert problems == ["many-solutions", "length", "repeat-puzzle"]
+    queue = await store.load_queue(story.club.id)
+    assert [(each.puzzle.givens, each.day) for each in queue] == [
+        (CROOK, MONDAY + 2 * DAY), (EASY, MONDAY + 3 * DAY),
+    ]  # fmt: skip
+    message = wording.phrase(reply)
+    assert message.code.split() == [TWO_SOLUTIONS, EASY[:-1], disguised(CROOK)]
+    assert message.text.startswith("Of 5 puzzles 2 are queued.")
+
+
+async def test_too_many_at_once_are_refused(store: Store) -> None:
+    story = await stocked_story(store)
+    pasted = "\n".join([CROOK] * 15)
+    refused = await story.hears(InputRefused, "club queue", leads=True, fields={"grid": pasted})
+    assert (refused.problem, refused.found) == ("too-many", 15)
 
 
 @pytest.mark.parametrize("seed", [1, 2])

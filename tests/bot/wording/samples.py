@@ -187,7 +187,6 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("club queue", "repeat-puzzle"),
     refused("club queue", "repeat-puzzle", text="2026-11-20", digit=1, typed=GIVENS),
     refused("club queue", "length", found=80, expected=81, typed=GIVENS[:-1]),
-    refused("club queue", "length", found=162, expected=81, typed=f"{GIVENS}\n{GIVENS}"),
     refused("club queue", "complete"),
     refused("club preview", "days", text="90", expected=14),
     refused("club queue", "level", text="9", expected=6),
@@ -201,6 +200,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("club swap", "not-coming", text="2026-11-20"),
     refused("club swap", "own-puzzle", text="2026-11-26"),
     refused("club swap", "no-other", text="2026-11-26"),
+    refused("club queue", "too-many", found=20, expected=14),
     refused("start", "surplus", text="now please"),
     r.LeadersOnly(command="club report"),
     r.NoPuzzleOpen(next_at=CLOSES, zone=ZONE, paused=False),
@@ -292,6 +292,11 @@ SAMPLES: tuple[r.Reply, ...] = (
                 changed=("post-time",), next_at=CLOSES, zone=ZONE, queued=2, stock=54),
     queued(day=DAY, credit="Our own"), queued(place=3), queued(wait_level=3),
     queued(findings=Findings(30, False, 4, ()), needs=(), level=1),
+    r.PuzzlesQueued(outcomes=(
+        queued(day=DAY), refused("club queue", "length", found=80, expected=81, typed=GIVENS[:-1]),
+        queued(place=2, level=1, needs=()),
+    )),
+    r.PuzzlesQueued(outcomes=(queued(), queued(place=2))),
     r.PuzzleUnqueued(place=2, level=3, left=1), r.PuzzleUnqueued(place=1, level=3, left=0),
     r.QueueShown(waiting=(
         Waiting(day=DAY, wait_level=None, level=3, needs=("pointing", "naked-triple")),

@@ -1,0 +1,157 @@
+"""Decisions on the queue: what a leader puts in, one puzzle or several, what waits, what goes out.
+
+Each of several puzzles is decided on by itself: one that is refused keeps no other from its place.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from bot.club.acts import Event, QueuePuzzle, UnqueuePuzzle
+from bot.club.clock import next_date, puzzle_date_at
+from bot.club.deciding import Decision
+from bot.club.facts import GridPicture, Position
+from bot.club.facts_planning import Waiting
+from bot.club.judging import Judged
+from bot.club.plan import entry_of
+from bot.club.ports import Queued, SavePuzzle
+from bot.club.ports import UnqueuePuzzle as TakeOut
+from bot.club.refusal import RefusedError, refused_input
+from bot.club.replies import (
+    InputRefused,
+    PuzzleQueued,
+    PuzzlesQueued,
+    PuzzleUnqueued,
+    QueueShown,
+)
+from bot.club.state import Puzzle, Scene
+from bot.club.wider import Wider
+
+QueueAct = QueuePuzzle | UnqueuePuzzle
+
+
+def decide_queue(scene: Scene, event: Event, act: QueueAct, wider: Wider) -> Decision:
+    if isinstance(act, UnqueuePuzzle):
+        return _unqueue(scene, act, wider)
+    match wider.judged:
+        case ():
+            return Decision(_queue_shown(wider))
+        case (only,):
+            reply, saved = _queue(scene, event, act, only, wider)
+            return Decision(reply, (saved,))
+    return _queue_all(scene, event, act, wider)
+
+
+def _queue_shown(wider: Wider) -> QueueShown:
+    return QueueShown(
+        waiting=tuple(
+            Waiting(
+                day=each.day,
+                wait_level=each.level,
+                level=each.puzzle.level,
+                needs=each.puzzle.needs,
+                credit=each.puzzle.credit,
+            )
+            for each in wider.supply.queue
+        )
+    )
+
+
+def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> Decision:
+    """Queue what can be of several puzzles; a date is the first one's, the others follow it."""
+    outcomes: list[PuzzleQueued | InputRefused] = []
+    saved: list[SavePuzzle] = []
+    for judged in wider.judged:
+        try:
+            reply, save = _queue(scene, event, act, judged, wider)
+        except RefusedError as refused:
+            outcomes.append(refused_input(refused))
+            continue
+        outcomes.append(reply)
+        saved.append(save)
+        queue = (*wider.supply.queue, Queued(save.puzzle, save.day, save.level))
+        wider = replace(wider, supply=replace(wider.supply, queue=queue))
+        if act.day is not None:
+            act = replace(act, day=next_date(act.day, scene.club.settings.zone))
+    return Decision(PuzzlesQueued(outcomes=tuple(outcomes)), tuple(saved))
+
+
+def _queue(
+    scene: Scene, event: Event, act: QueuePuzzle, judged: Judged | InputRefused, wider: Wider
+) -> tuple[PuzzleQueued, SavePuzzle]:
+    """Return the reply and the change for one puzzle. RefusedError says why it is not queued."""
+    if isinstance(judged, InputRefused):
+        raise RefusedError(judged)
+    puzzle = judged.puzzle
+    _refuse_repeat(puzzle, wider, judged.typed)
+    _refuse_time(scene, event, act, wider, judged.typed)
+    reply = PuzzleQueued(
+        day=act.day,
+        wait_level=act.level,
+        place=len(wider.supply.queue) + 1,
+        level=puzzle.level,
+        needs=puzzle.needs,
+        effort=puzzle.effort,
+        findings=judged.findings,
+        credit=puzzle.credit,
+        picture=GridPicture(puzzle.givens, Position(puzzle.givens)),
+    )
+    return reply, SavePuzzle(puzzle, scene.club.id, act.day, is_queued=True, level=act.level)
+
+
+def _refuse_repeat(puzzle: Puzzle, wider: Wider, typed: str) -> None:
+    """Refuse what the club has had or has queued, however it is disguised."""
+    same = [
+        (day.isoformat(), each.givens)
+        for day, each in wider.supply.earlier.items()
+        if each.identity == puzzle.identity
+    ]
+    same += [
+        ("", each.puzzle.givens)
+        for each in wider.supply.queue
+        if each.puzzle.identity == puzzle.identity
+    ]
+    if same:
+        day, givens = same[0]
+        raise RefusedError(
+            InputRefused(
+                command="club queue",
+                problem="repeat-puzzle",
+                text=day,
+                digit=int(givens != puzzle.givens),
+                typed=typed,
+            )
+        )
+
+
+def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider, typed: str) -> None:
+    """Refuse a date that is past or taken, and a level that no day is planned for."""
+    settings = scene.club.settings
+    if act.level is not None:
+        entries = [entry_of(weekday, settings) for weekday in range(7)]
+        if not any(each.lowest <= act.level <= each.highest for each in entries):
+            level = str(act.level)
+            raise RefusedError(
+                InputRefused(command="club queue", problem="no-day", text=level, typed=typed)
+            )
+    if act.day is not None:
+        is_past = act.day < puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
+        is_taken = act.day in wider.supply.earlier
+        if is_past or is_taken or any(each.day == act.day for each in wider.supply.queue):
+            day = act.day.isoformat()
+            raise RefusedError(
+                InputRefused(command="club queue", problem="date", text=day, typed=typed)
+            )
+
+
+def _unqueue(scene: Scene, act: UnqueuePuzzle, wider: Wider) -> Decision:
+    queue = wider.supply.queue
+    if not 1 <= act.place <= len(queue):
+        raise RefusedError(
+            InputRefused(
+                command="club queue", problem="queue-place", text=str(act.place), found=len(queue)
+            )
+        )
+    puzzle = queue[act.place - 1].puzzle
+    reply = PuzzleUnqueued(place=act.place, level=puzzle.level, left=len(queue) - 1)
+    return Decision(reply, (TakeOut(scene.club.id, puzzle.id),))
