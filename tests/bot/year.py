@@ -144,7 +144,7 @@ class Year:
     async def _note_stock(self, club: Club, day: date) -> None:
         entry = entry_for(day, club.settings)
         count = sum(fits(each, entry) for each in await self.store.load_stock(club.id))
-        self.lowest[entry] = min(count, self.lowest.get(entry, AT_LEAST))
+        self.lowest[entry] = min(count, self.lowest.get(entry, count))
 
     async def had(self, club: Club) -> tuple[Day, ...]:
         return await self.store.load_days(club.id)
