@@ -22,10 +22,10 @@ def _outcome(outcome: PuzzleQueued | InputRefused) -> str:
 def _puzzles_queued(reply: PuzzlesQueued) -> Message:
     lines = [f"{number}. {_outcome(each)}" for number, each in enumerate(reply.outcomes, start=1)]
     refused = [each.typed for each in reply.outcomes if isinstance(each, InputRefused)]
-    left = "\n".join(refused)
+    left, queued = "\n".join(refused), len(lines) - len(refused)
     return Message(
         text=paragraphs(
-            f"Of {len(lines)} puzzles {len(lines) - len(refused)} are queued.",
+            f"{queued} of {len(lines)} puzzles {'is' if queued == 1 else 'are'} queued.",
             "\n".join(lines),
             "Those that are not stand below, to be mended." if refused else "",
         ),

@@ -248,7 +248,7 @@ async def test_several_pasted_at_once_are_judged_each_by_itself(store: Store) ->
     ]  # fmt: skip
     message = wording.phrase(reply)
     assert message.code.split() == [TWO_SOLUTIONS, EASY[:-1], disguised(CROOK)]
-    assert message.text.startswith("Of 5 puzzles 2 are queued.")
+    assert message.text.startswith("2 of 5 puzzles are queued.")
 
 
 async def test_too_many_at_once_are_refused(store: Store) -> None:
