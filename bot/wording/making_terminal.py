@@ -96,8 +96,8 @@ def unmade(error: UnmadeError, recipe: Recipe, made: int, count: int) -> str:
 def only_repeats(made: int, count: int) -> str:
     """All that still comes has come already, turned or renamed."""
     return (
-        f"Made {made} of {count}: what came after that was one of them seen otherwise. There may be "
-        "no more of this kind. Wider wishes or a larger --layout would help."
+        f"Made {made} of {count}: what came after that was one of them seen otherwise. There "
+        "may be no more of this kind. Wider wishes or a larger --layout would help."
     )
 
 

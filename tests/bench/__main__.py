@@ -10,6 +10,7 @@ BENCHMARKS = (
     "hard_search",
     "hints",
     "rating",
+    "making",
     "commit",
     "picture",
     "discord",
