@@ -20,7 +20,7 @@ STOCK = load_starting_stock()
 
 NO_THEME = {
     "last-digit", "last-three",  # whatever they place, a single places too
-    "remote-pair", "jellyfish", "finned-jellyfish", "hidden-quad",  # see the file of recipes
+    "remote-pair", "jellyfish", "hidden-quad",  # none was found: see the file of recipes
 }  # fmt: skip
 
 
