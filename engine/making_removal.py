@@ -15,7 +15,7 @@ from engine.grid import Grid
 from engine.layout import CLASSIC, Layout, iterate_bits
 from engine.making_grids import random_solution
 from engine.recipes import groups_under
-from engine.search import count_solutions, solve
+from engine.search import find_solutions, solve
 
 Change = tuple[int, ...]
 """Where each cell goes, under a symmetry of places."""
@@ -44,6 +44,7 @@ class Ground:
     solution: Grid
     groups: tuple[int, ...]
     escapes: dict[int, list[int]] = field(default_factory=dict)
+    all_escapes: list[int] = field(default_factory=list)
 
     @property
     def layout(self) -> Layout:
@@ -70,6 +71,7 @@ class Ground:
         return True
 
     def _note_escape(self, escape: int) -> None:
+        self.all_escapes.append(escape)
         for index in iterate_bits(escape):
             self.escapes.setdefault(index, []).append(escape)
 
@@ -83,10 +85,19 @@ class Ground:
     def put_back(self, givens: int, groups: Iterable[int]) -> int:
         """Return the givens with so many of the groups, in order, that one solution is left."""
         for group in groups:
-            if count_solutions(Grid(self.layout, givens, self.layout.all_candidates)) == 1:
+            if self._has_one_solution(givens):
                 break
             givens |= group
         return givens
+
+    def _has_one_solution(self, givens: int) -> bool:
+        if any(not escape & givens for escape in self.all_escapes):
+            return False
+        found = find_solutions(Grid(self.layout, givens, self.layout.all_candidates))
+        for other in found:
+            if other.placed != self.solution.placed:
+                self._note_escape(self.solution.placed & ~other.placed)
+        return len(found) == 1
 
 
 def ground_of(solution: Grid, change: Change | None) -> Ground:
