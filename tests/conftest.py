@@ -8,6 +8,7 @@ import logging
 import os
 from collections import Counter
 from collections.abc import Iterator
+from importlib.util import find_spec
 from typing import Any
 
 import pytest
@@ -17,6 +18,12 @@ UNTIMED = {"database": None, "deadline": None, "suppress_health_check": [HealthC
 settings.register_profile("repeatable", derandomize=True, **UNTIMED)
 settings.register_profile("exploring", max_examples=1000, **UNTIMED)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
+
+NO_SKIPS = bool(os.environ.get("NINEBARK_NO_SKIPS"))
+LACKS_MATRIX = find_spec("nio") is None
+"""Where its encryption has no wheel for this Python, the test extra leaves matrix-nio out."""
+
+collect_ignore = ["matrix", "crash/test_matrix_kill.py"] if LACKS_MATRIX else []
 
 FIRED: dict[str, Counter[str]] = {}
 """Law -> technique -> how often it fired while the law was checked."""
@@ -36,12 +43,18 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
     """Where NINEBARK_NO_SKIPS is set, as in CI, a test that skips has failed."""
     outcome = yield
     report = outcome.get_result()  # type: ignore[attr-defined] # pluggy's Result, typed as None
-    if report.skipped and not hasattr(report, "wasxfail") and os.environ.get("NINEBARK_NO_SKIPS"):
+    if report.skipped and not hasattr(report, "wasxfail") and NO_SKIPS:
         report.outcome = "failed"
         report.longrepr = f"skipped, and here nothing may be: {report.longrepr}"
 
 
+def pytest_report_header() -> list[str]:
+    return ["left out: tests in Matrix, since matrix-nio is not installed"] if LACKS_MATRIX else []
+
+
 def pytest_configure(config: pytest.Config) -> None:
+    if LACKS_MATRIX and NO_SKIPS:
+        raise pytest.UsageError("matrix-nio is not installed, and here nothing may be left out")
     config.addinivalue_line("markers", "expects_error_log: the test provokes an ERROR on purpose")
     config.addinivalue_line("markers", "common_practice: a fact of the trade, published by nobody")
 

@@ -9,10 +9,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 from itertools import combinations
+from typing import Any
 
-import numpy as np
-from exact_cover import get_all_solutions
-from exact_cover.error import NoSolution
+import pytest
 from pysat.solvers import Solver
 
 from tests.independent.plain import CLASSIC_SHAPE, SHAPES, Shape, cells_of, houses_of
@@ -79,7 +78,7 @@ class SatCounter:
 
 
 @cache
-def _cover_rows(shape: Shape) -> tuple[list[tuple[str, int]], np.ndarray]:
+def _cover_rows(shape: Shape) -> tuple[list[tuple[str, int]], Any]:
     """Each (cell, digit) covers its cell, and the digit in each of its houses."""
     choices = list(variables_of(shape))
     houses = houses_of(shape)
@@ -89,7 +88,8 @@ def _cover_rows(shape: Shape) -> tuple[list[tuple[str, int]], np.ndarray]:
     for house in houses:
         for digit in range(1, shape.size + 1):
             demands[house, digit] = len(demands)
-    matrix = np.zeros((len(choices), len(demands)), dtype=np.int32)
+    numpy = pytest.importorskip("numpy")
+    matrix = numpy.zeros((len(choices), len(demands)), dtype=numpy.int32)
     for row, (cell, digit) in enumerate(choices):
         matrix[row, demands[cell]] = 1
         for house, cells in houses.items():
@@ -99,7 +99,8 @@ def _cover_rows(shape: Shape) -> tuple[list[tuple[str, int]], np.ndarray]:
 
 
 def find_exact_covers(text: str, limit: int) -> set[str]:
-    """Up to `limit` solutions of a grid's text by exact-cover."""
+    """Up to `limit` solutions of a grid's text by exact-cover, which not every Python has."""
+    exact_cover = pytest.importorskip("exact_cover")
     shape = SHAPES[len(text)]
     choices, matrix = _cover_rows(shape)
     given = {
@@ -109,8 +110,8 @@ def find_exact_covers(text: str, limit: int) -> set[str]:
     }
     kept = [row for row, (cell, digit) in enumerate(choices) if given.get(cell, digit) == digit]
     try:
-        covers = get_all_solutions(matrix[kept], limit)
-    except NoSolution:
+        covers = exact_cover.get_all_solutions(matrix[kept], limit)
+    except exact_cover.error.NoSolution:
         return set()
     texts = set()
     for cover in covers:
