@@ -10,17 +10,25 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import count
 from random import Random
 
 from engine.errors import UnmadeError
 from engine.grading import Rating
-from engine.grid import Grid
+from engine.grid import Grid, format_grid
 from engine.making_aims import aim_of
 from engine.making_finish import Finished, finish
 from engine.making_grids import random_solution
-from engine.making_removal import Ground, ground_of, minimal_puzzle, random_change, shuffled
+from engine.making_removal import (
+    Ground,
+    grid_of,
+    ground_of,
+    minimal_puzzle,
+    random_change,
+    shuffled,
+)
 from engine.making_seeds import Seed, begin_from, find_seeds
-from engine.making_themes import HIT, NEAR, TOO_EASY, change_much, change_some, study
+from engine.making_themes import HIT, NEAR, TOO_EASY, change_much, change_some, study, vary
 from engine.making_work import ProgressTaker, Work, find_advice
 from engine.recipes import Recipe, Tried, find_contradiction
 from engine.search import StopAsker
@@ -42,6 +50,9 @@ WALK = 100
 
 STAY = 12
 """The same, from one that comes near the theme."""
+
+TURNS = 8
+"""Where there are seeds, one turn in so many begins from nothing all the same."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,25 +85,39 @@ def make_puzzle(
         raise UnmadeError(Tried(), find_advice(recipe, Tried()), contradiction=contradiction)
     work = Work(random, recipe, aim_of(recipe), attempts, should_stop, on_progress)
     fitting = find_seeds(recipe, seeds)
-    while True:
-        made = _walk(work, fitting)
+    for turn in count():
+        from_seed = fitting and turn % TURNS != TURNS - 1
+        made = _vary(work, random.choice(fitting)) if from_seed else _walk(work)
         if made is not None:
             return Made(made.puzzle, made.solution, made.rating)
+    raise AssertionError  # counting has no end
 
 
-def _walk(work: Work, seeds: Sequence[Seed]) -> Finished | None:
+def _vary(work: Work, seed: Seed) -> Finished | None:
+    """Return a puzzle made of a seed, seen otherwise and then changed, or None."""
+    givens, solution = begin_from(work.random, seed)
+    ground = ground_of(solution, seed.change)
+    hit = vary(work, givens, ground)
+    made = finish(work, hit, ground) if hit else None
+    return (
+        None if made is None or made.puzzle == format_grid(grid_of(work.layout, givens)) else made
+    )
+
+
+def _walk(work: Work) -> Finished | None:
     """Return a puzzle made by changing one, or None where that led to none.
 
     The best so far is the one that is changed further.
     """
-    ground, home, known = _begin(work, seeds)
-    best, left = (NEAR, STAY) if known else (TOO_EASY, WALK)
-    givens = change_some(work, home, ground) if known else home
+    ground = _draw_ground(work)
+    groups = shuffled(work.random, ground.groups)
+    home = givens = ground.take_away(ground.solution.placed, groups)
+    best, left = TOO_EASY, WALK
     while left:
         work.begin_attempt()
         left -= 1
         found, hit = study(work, givens, ground)
-        if found == HIT and hit != known:
+        if found == HIT:
             made = finish(work, hit, ground)
             if made is not None:
                 return made
@@ -105,17 +130,10 @@ def _walk(work: Work, seeds: Sequence[Seed]) -> Finished | None:
     return None
 
 
-def _begin(work: Work, seeds: Sequence[Seed]) -> tuple[Ground, int, int]:
-    """Return a full grid, a puzzle of it to begin with, and the givens of the seed, 0 for none."""
-    random, layout = work.random, work.layout
-    if seeds:
-        seed = random.choice(seeds)
-        givens, solution = begin_from(random, seed)
-        return ground_of(solution, seed.change), givens, givens
-    change = random_change(random, layout, work.recipe.pattern)
-    ground = ground_of(random_solution(random, layout), change)
-    groups = shuffled(random, ground.groups)
-    return ground, ground.take_away(ground.solution.placed, groups), 0
+def _draw_ground(work: Work) -> Ground:
+    """Return a full grid with the groups of one of the changes that the pattern stands for."""
+    change = random_change(work.random, work.layout, work.recipe.pattern)
+    return ground_of(random_solution(work.random, work.layout), change)
 
 
 def shuffle_puzzle(random: Random, grid: Grid) -> Grid:

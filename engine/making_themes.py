@@ -24,6 +24,10 @@ it does."""
 MUCH, SOME = 6, 3
 """How many groups are changed of a puzzle that is far from the theme, and of one near it."""
 
+VARY_TRIALS, SWAPS, SPREAD = 60, 6, 3
+"""Of a known hit: how many swaps of givens are tried, how many make another puzzle of it, and how
+many givens more it may have."""
+
 
 def study(work: Work, givens: int, ground: Ground) -> tuple[int, int]:
     """Return how a puzzle stands, and the givens of a hit that it led to, else 0."""
@@ -85,3 +89,29 @@ def change_some(work: Work, givens: int, ground: Ground) -> int:
     absent = [group for group in shuffled(work.random, ground.groups) if not givens & group]
     givens = ground.put_back(givens, absent)
     return ground.take_away(givens, shuffled(work.random, ground.groups))
+
+
+def vary(work: Work, known: int, ground: Ground) -> int:
+    """Return the givens of another hit of the same solution, some swaps away; 0 where none came.
+
+    A swap takes one group out and puts back what makes the solution the only one again.
+    """
+    givens, swaps, most = known, 0, known.bit_count() + SPREAD
+    for _ in range(VARY_TRIALS):
+        if swaps == SWAPS:
+            break
+        work.begin_attempt()
+        present = [group for group in ground.groups if givens & group]
+        absent = [group for group in ground.groups if not givens & group]
+        fewer = givens & ~work.random.choice(present)
+        changed = ground.put_back(fewer, shuffled(work.random, absent))
+        if changed.bit_count() > most:
+            continue
+        standing = find_standing(work.aim, grid_of(work.layout, changed))
+        if standing is None:
+            work.too_easy += 1
+        elif not standing.is_hit:
+            work.too_hard += 1
+        else:
+            givens, swaps = changed, swaps + 1
+    return givens if givens != known else 0
