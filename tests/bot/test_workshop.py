@@ -124,5 +124,5 @@ async def test_workers_end_with_a_bot_that_is_killed(tmp_path: Path) -> None:
     # The pipe ends when the last process that holds it does.
     await asyncio.wait_for(host.stdout.read(), 10)
     async with asyncio.timeout(10):
-        while is_running(worker):
+        while is_running(worker):  # noqa: ASYNC110 # nobody tells of the end of another's child
             await asyncio.sleep(0)
