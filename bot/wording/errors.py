@@ -23,6 +23,7 @@ from engine.errors import (
     RepeatedDigitError,
     StoppedError,
     UnknownTechniqueError,
+    UnmadeError,
 )
 
 
@@ -83,6 +84,8 @@ def _engine_words(error: EngineError) -> str:
             return f"I know no technique {quote(error.text)}. Known: {', '.join(error.known)}."
         case StoppedError():
             return f"Stopped after {error.work} units of work, before there was a result."
+        case UnmadeError():
+            return f"No such puzzle came of {error.tried.attempts} tries. Wider wishes would help."
         case _:
             return f"That cannot be used: {error}."
 
