@@ -95,7 +95,8 @@ def find_advice(recipe: Recipe, tried: Tried) -> tuple[str, ...]:
     if tried.too_easy > tried.attempts // 2:
         advice.append("needs" if recipe.needs else "levels")
     elif tried.too_hard > tried.attempts // 2:
-        advice += ["levels"] + ["avoids"] * bool(recipe.avoids)
+        # With a theme a higher level is no help: the theme is to be the hardest step.
+        advice += ["needs" if recipe.needs else "levels"] + ["avoids"] * bool(recipe.avoids)
     if recipe.needs and not tried.misses:
         advice.append("seeds")
     return tuple(dict.fromkeys(advice))

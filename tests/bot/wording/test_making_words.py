@@ -1,0 +1,49 @@
+"""What `make` says where there is no puzzle: every fact has its words, and no other has."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import fields
+from pathlib import Path
+
+import pytest
+
+import engine.recipes
+from bot.wording import making_terminal
+from engine.errors import UnmadeError
+from engine.recipes import Recipe, Tried
+
+WISHES = {field.name for field in fields(Recipe)} - {"layout"}
+
+
+def contradictions() -> set[str]:
+    text = Path(engine.recipes.__file__).read_text(encoding="utf-8")
+    return set(re.findall(r'return "([a-z]+)"$', text, flags=re.MULTILINE))
+
+
+def test_every_contradiction_has_its_words() -> None:
+    assert contradictions() == set(making_terminal._CONTRADICTIONS)
+    for why in contradictions():
+        error = UnmadeError(Tried(), (), contradiction=why)
+        said = making_terminal.unmade(error, Recipe(levels=(3,)), 0, 1)
+        assert said.startswith("There is no such puzzle. ")
+
+
+@pytest.mark.parametrize("wish", sorted(WISHES - {"pattern"}))
+def test_every_wish_can_be_named_as_missed_and_loosened(wish: str) -> None:
+    tried = Tried(attempts=9, misses={wish: 4}, nearest="1...", lacks=(wish,))
+    error = UnmadeError(tried, (wish, "pattern", "seeds"), is_stopped=True)
+    said = making_terminal.unmade(error, Recipe(levels=(3,)), 1, 3)
+    assert said.splitlines()[0].startswith("Made 1 of 3 by the deadline")
+    assert f"9 puzzles tried: 4 failed in {making_terminal._LACKS[wish]}." in said
+    assert "The nearest: 1..." in said
+    assert "--pattern" in said
+    assert "--deadline" in said
+
+
+def test_too_easy_and_too_hard_are_counted_in_words() -> None:
+    tried = Tried(attempts=1, too_easy=1, too_hard=2)
+    error = UnmadeError(tried, ("needs",))
+    said = making_terminal.unmade(error, Recipe(levels=(4,), needs=("swordfish",)), 0, 1)
+    assert "1 puzzle tried: 1 could do without swordfish, 2 could not be settled" in said
+    assert "another --seed" in said
