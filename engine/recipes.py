@@ -90,9 +90,10 @@ def find_contradiction(recipe: Recipe) -> str:
 
 
 _LEAST_SIZES = {
-    "naked-pair": 4, "hidden-pair": 5, "naked-triple": 6, "hidden-triple": 7, "naked-quad": 8,
-    "hidden-quad": 9, "x-wing": 4, "swordfish": 6, "jellyfish": 8,
-}  # fmt: skip
+    **{f"naked-{many}": 2 * k for k, many in enumerate(("pair", "triple", "quad"), start=2)},
+    **{f"hidden-{many}": 2 * k + 1 for k, many in enumerate(("pair", "triple", "quad"), start=2)},
+    **{fish: 2 * k for k, fish in enumerate(("x-wing", "swordfish", "jellyfish"), start=2)},
+}
 """On a smaller grid the rest of the house, or the other lines, hold something smaller that strikes
 the same: n open cells are a naked k and a hidden n - k at once, n lines a fish of k and one of
 n - k across."""

@@ -31,6 +31,7 @@ from bot.wording.times import (
     format_weekday_date,
     weekday_name,
 )
+from engine.layout import CLASSIC
 from engine.techniques import LADDER
 
 BEGIN = Button("Begin", "club pause off", is_main=True)
@@ -299,7 +300,7 @@ def queue_form(typed: str = "") -> Form:
                 name="grid",
                 label="The puzzle; or several, a line each",
                 value=typed,
-                rows=9,
+                rows=CLASSIC.size,
                 placeholder="53..7....6..195... and so on; a dot for an empty cell",
             ),
             Field(

@@ -40,6 +40,13 @@ def is_running(pid: int) -> bool:
     return state != "Z"
 
 
+async def until_gone(pid: int) -> None:
+    """Wait for the end of a process that is no child of ours, so that nobody tells of it."""
+    async with asyncio.timeout(10):
+        while is_running(pid):  # noqa: ASYNC110 # there is nothing to wait for
+            await asyncio.sleep(0)
+
+
 async def test_a_puzzle_is_made_as_the_plan_asks_and_again_the_same_for_the_same_seed() -> None:
     workshop = Workshop()
     try:
@@ -123,6 +130,4 @@ async def test_workers_end_with_a_bot_that_is_killed(tmp_path: Path) -> None:
     await host.wait()
     # The pipe ends when the last process that holds it does.
     await asyncio.wait_for(host.stdout.read(), 10)
-    async with asyncio.timeout(10):
-        while is_running(worker):  # noqa: ASYNC110 # nobody tells of the end of another's child
-            await asyncio.sleep(0)
+    await until_gone(worker)

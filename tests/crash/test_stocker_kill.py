@@ -10,7 +10,7 @@ from pathlib import Path
 from random import Random
 
 from bot.storage import open_store
-from tests.bot.test_workshop import is_running
+from tests.bot.test_workshop import until_gone
 
 ROUNDS = 3
 ROOT = Path(__file__).parents[2]
@@ -40,7 +40,7 @@ async def test_a_stocker_that_is_killed_over_and_over_never_makes_a_puzzle_twice
     for _ in range(ROUNDS):
         worker, seeds = await one_life(database, random.randint(1, 3))
         told += seeds
-        assert not is_running(worker)
+        await until_gone(worker)
     assert len(told) == len(set(told)) >= ROUNDS
     async with open_store(database) as store:
         kept = await store.list_puzzles()
