@@ -15,7 +15,7 @@ from engine.layout import CLASSIC, iterate_bits
 from engine.solving import apply_step, find_path
 from engine.step import Step
 from engine.techniques import LADDER, Technique
-from engine.techniques.following import follows, needed_absences, without_spare_steps
+from engine.techniques.following import BY_UNIQUENESS, follows, needed_absences, without_spare_steps
 from tests.corpus import samples_by_technique
 from tests.independent.reading import plain_of
 from tests.proof.proving import FORCING, is_proved
@@ -82,3 +82,7 @@ def test_a_step_that_uniqueness_gives_does_not_follow_where_a_corner_holds_more(
     corner = next(cell for cell in step.cells if len(grid.candidates_at(cell)) == 2)
     assert not follows(with_back(grid, CLASSIC.bit(corner, 1)), step)
     assert apply_step(grid, step).candidates == grid.candidates & ~step.removes
+
+
+def test_every_technique_by_uniqueness_is_known_to_be_looked_for_anew() -> None:
+    assert set(BY_UNIQUENESS) == {each.id for each in LADDER if each.is_by_uniqueness}
