@@ -332,6 +332,8 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
     line = line.lstrip("/!").strip() if has_prefix else line
     command, rest = _find_command(line)
     if command is None:
+        if line.lower() == "club" and (has_prefix or not in_open):
+            return read_help(line, fields)  # the first word of many commands, and none by itself
         if in_open:
             return Talk(text)
         return _read_bare(line) or CommandUnknown(text=line, nearest=_nearest(line))

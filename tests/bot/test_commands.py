@@ -111,6 +111,7 @@ def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> A
         ("erase sure", Privacy("erase", sure=True)),
         ("help", ShowHelp()),
         ("help rule out", ShowHelp("rule-out")),
+        ("club", ShowHelp("club")),
         ("club setup", SetUpClub()),
         (
             "club setup name=The Slow Club zone=Europe/London Post_Time = 18:00",
