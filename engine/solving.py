@@ -11,12 +11,13 @@ from dataclasses import dataclass, replace
 
 from engine.applying import apply_steps
 from engine.grid import Grid
+from engine.layout import Layout
 from engine.mattering import SINGLES, Narrowing, find_kept_steps
 from engine.refinding import refound
 from engine.step import PLAIN_LEVEL, Step, support_mask
 from engine.sweeping import find_stage
 from engine.techniques import LADDER, Technique
-from engine.techniques.following import follows, without_spare_steps
+from engine.techniques.following import follows, reach_mask, without_spare_steps
 from engine.techniques.sparing import with_what_stands
 from engine.techniques.tracing import told_trace
 
@@ -182,9 +183,15 @@ def _without_unasked_steps(path: Path) -> Sequence[Step]:
         struck = position.candidates & step.removes
         if step.places or struck & needed:
             kept.append(step)
-            rests = ~0 if step.trace or step.is_by_uniqueness else support_mask(layout, step)
+            rests = _may_rest_on(layout, step)
             needed = needed & ~struck | rests & position.removed_mask
     return kept[::-1]
+
+
+def _may_rest_on(layout: Layout, step: Step) -> int:
+    if step.trace or step.is_by_uniqueness:
+        return layout.all_candidates
+    return (support_mask if step.level <= PLAIN_LEVEL else reach_mask)(layout, step)
 
 
 def _positions(grid: Grid, steps: Iterable[Step]) -> Iterable[Grid]:

@@ -103,7 +103,7 @@ def needed_absences(grid: Grid, step: Step, gone: int) -> int:
     if step.level <= PLAIN_LEVEL:
         return support_mask(layout, step) & gone
     if not step.trace and not step.is_by_uniqueness:
-        gone &= _reach(layout, step)
+        gone &= reach_mask(layout, step)
     if not gone:
         return 0
     back = gone
@@ -153,10 +153,10 @@ def follow_without(without: Grid, left_out: Step, later: Sequence[Step]) -> Grid
 def _is_touched(layout: Layout, step: Step, candidates: int) -> bool:
     if step.trace or step.is_by_uniqueness:
         return True
-    return bool(_reach(layout, step) & candidates)
+    return bool(reach_mask(layout, step) & candidates)
 
 
-def _reach(layout: Layout, step: Step) -> int:
+def reach_mask(layout: Layout, step: Step) -> int:
     """Return the candidate mask of all that the step's constraints and its strong links range
     over: a link can be told by a house that none of the constraints needs."""
     mask = premise_mask(layout, step)
