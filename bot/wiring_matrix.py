@@ -55,7 +55,7 @@ def matrix_access(
 def require_library() -> None:
     """Raises ExtraMissingError where the optional extra is not installed."""
     try:
-        import nio  # noqa: F401
+        import nio  # noqa: F401 - only whether it is there
     except ImportError:
         raise ExtraMissingError from None
 

@@ -30,6 +30,7 @@ def endpoints(api: str | None, gateway: str | None) -> Iterator[None]:
         Route.BASE = api.rstrip("/")
     if gateway is not None:
         DiscordWebSocket.DEFAULT_GATEWAY = yarl.URL(gateway)
+        # discord.py has no setting for another gateway: its method is exchanged, and put back.
         HTTPClient.get_bot_gateway = given_gateway  # type: ignore[method-assign, assignment]
     try:
         yield

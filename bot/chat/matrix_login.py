@@ -67,7 +67,7 @@ async def sign_in(
             with as_room_errors():
                 answer = await client.login(password, device_name=DEVICE_NAME)
     finally:
-        await client.close()  # type: ignore[no-untyped-call]
+        await client.close()  # type: ignore[no-untyped-call] # nio's own
     if isinstance(answer, nio.LoginError) and answer.status_code == "M_FORBIDDEN":
         raise PasswordRefusedError(user_id)
     login = unwrap(answer)

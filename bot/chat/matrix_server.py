@@ -96,7 +96,7 @@ class Server:
             tighten(folder)
 
     async def close(self) -> None:
-        await self.client.close()  # type: ignore[no-untyped-call]
+        await self.client.close()  # type: ignore[no-untyped-call] # nio's own
         store = self.client.store
         if store is not None:
             store.database.close()
@@ -352,6 +352,6 @@ class Server:
 def _number(level: object) -> float:
     """Return a power level; old rooms may hold it as text."""
     try:
-        return float(level)  # type: ignore[arg-type]
+        return float(level)  # type: ignore[arg-type] # what is no number is caught
     except (TypeError, ValueError):
         return 0.0
