@@ -86,77 +86,86 @@ def _find_pairs(grid: Grid) -> list[list[_Pair]]:
     """
     sets = _find_sets(grid)
     found: list[list[_Pair]] = [[] for _ in range(2 * MOST_CELLS + 1)]
-    holding: dict[int, int] = {}
-    ways: list[dict[int, _Way]] = [{} for _ in range(grid.layout.size + 1)]
+    holding = _by_cell({each.cells: 1 << place for place, each in enumerate(sets)})
+    places: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
+    reaches: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
     for place, each in enumerate(sets):
-        bit, rest = 1 << place, each.cells
-        while rest:
-            low = rest & -rest
-            rest ^= low
-            holding[low] = holding.get(low, 0) | bit
+        bit = 1 << place
         for digit, reach in each.reach.items():
-            own = each.places[digit]
-            way = ways[digit].get(own)
-            if way is None:
-                way = ways[digit][own] = _Way(own, reach)
-            way.sets |= bit
+            own, held, seen = each.places[digit], places[digit], reaches[digit]
+            held[own] = held.get(own, 0) | bit
+            seen[reach] = seen.get(reach, 0) | bit
+    ways = list(map(_Ways, places, reaches))
     for place, first in enumerate(sets):
         later = -2 << place & ~_union(holding, first.cells)
         for shared in first.reach:
-            partners = later & _linked(ways[shared], first.places[shared])
+            partners = later & ways[shared].linked(first.reach[shared])
             if not partners:
                 continue
             for goes, victims in first.reach.items():
                 if goes == shared:
                     continue
-                for index in iterate_bits(partners & _joined(ways[goes], first.places[goes])):
+                for index in iterate_bits(partners & ways[goes].joined(victims)):
                     second = sets[index]
                     pair = _Pair(first, second, shared, goes, victims & second.reach[goes])
                     found[first.size + second.size].append(pair)
     return found
 
 
-@dataclass(slots=True, eq=False)
-class _Way:
-    """Places that a digit has in some sets (their bits), and what sees them all.
+class _Ways:
+    """How the sets (a bit for each) hold one digit: which have it where, and what they can strike."""
 
-    `linked` are the sets whose places all lie in that reach, `joined` those that share some of it;
-    -1 until they are asked for.
-    """
+    __slots__ = ("_at", "_beyond", "_joined", "_linked", "_with")
 
-    places: int
-    reach: int
-    sets: int = 0
-    linked: int = -1
-    joined: int = -1
+    def __init__(self, places: dict[int, int], reaches: dict[int, int]) -> None:
+        self._with = 0
+        for bits in places.values():
+            self._with |= bits
+        self._at = _by_cell(places)
+        self._beyond = _by_cell(reaches)
+        self._linked: dict[int, int] = {}
+        self._joined: dict[int, int] = {}
+
+    def linked(self, reach: int) -> int:
+        """Return the sets whose places all lie within `reach`."""
+        known = self._linked.get(reach)
+        if known is None:
+            outside = 0
+            for cell, bits in self._at.items():
+                if not cell & reach:
+                    outside |= bits
+            known = self._linked[reach] = self._with & ~outside
+        return known
+
+    def joined(self, reach: int) -> int:
+        """Return the sets whose reach shares some of this one."""
+        known = self._joined.get(reach)
+        if known is None:
+            known = 0
+            for cell, bits in self._beyond.items():
+                if cell & reach:
+                    known |= bits
+            self._joined[reach] = known
+        return known
 
 
-def _linked(ways: dict[int, _Way], places: int) -> int:
-    way = ways[places]
-    if way.linked < 0:
-        out_of_sight, way.linked = ~way.reach, 0
-        for own, other in ways.items():
-            if not own & out_of_sight:
-                way.linked |= other.sets
-    return way.linked
+def _by_cell(bits_of: dict[int, int]) -> dict[int, int]:
+    """Return for each cell (its bit) what belongs to the masks with it."""
+    found: dict[int, int] = {}
+    for cells, bits in bits_of.items():
+        while cells:
+            low = cells & -cells
+            cells ^= low
+            found[low] = found.get(low, 0) | bits
+    return found
 
 
-def _joined(ways: dict[int, _Way], places: int) -> int:
-    way = ways[places]
-    if way.joined < 0:
-        reach, way.joined = way.reach, 0
-        for other in ways.values():
-            if other.reach & reach:
-                way.joined |= other.sets
-    return way.joined
-
-
-def _union(holding: dict[int, int], cells: int) -> int:
+def _union(bits: dict[int, int], cells: int) -> int:
     union = 0
     while cells:
         low = cells & -cells
         cells ^= low
-        union |= holding[low]
+        union |= bits[low]
     return union
 
 

@@ -58,22 +58,43 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
 
 def _ends_by_length(links: Links) -> dict[int, dict[int, list[Ends]]]:
     """Return for each number of links, ascending, what goes by which pairs of ends."""
-    sees = links.sees
+    sees, strong, leaps = links.sees, links.strong, _leaps(links)
     found: dict[int, dict[int, list[Ends]]] = {}
     for start in iterate_bits(links.linked):
-        seen = sees[start]
-        for length, fresh in enumerate(walk_from_false(links, start), start=1):
-            if not length % 2:
-                continue
-            fresh &= -1 << start  # each pair once, from its lower end
-            while fresh:
-                end = fresh.bit_length() - 1
-                fresh ^= 1 << end
+        seen, later, length = sees[start], -1 << start, 1  # each pair once, from its lower end
+        fresh = true_seen = strong[start]
+        while fresh:
+            ends = fresh & later
+            while ends:
+                end = ends.bit_length() - 1
+                ends ^= 1 << end
                 victims = seen & sees[end]
                 if victims:
-                    ends = found.setdefault(length, {}).setdefault(victims, [])
-                    ends.append((start, end))
+                    pairs = found.setdefault(length, {}).setdefault(victims, [])
+                    pairs.append((start, end))
+            reached = 0
+            while fresh:
+                index = fresh.bit_length() - 1
+                fresh ^= 1 << index
+                reached |= leaps[index]
+            fresh = reached & ~true_seen
+            true_seen |= fresh
+            length += 2
     return dict(sorted(found.items()))
+
+
+def _leaps(links: Links) -> dict[int, int]:
+    """Return for each node with a strong link what turns true two links on from it, if it is true:
+    what a walk from false comes to next, without what turns false in between."""
+    strong, leaps = links.strong, {}
+    for index in strong:
+        between, reached = links.weak[index] & links.linked, 0
+        while between:
+            low = between & -between
+            between ^= low
+            reached |= strong[low.bit_length() - 1]
+        leaps[index] = reached
+    return leaps
 
 
 def _shortest_chain(links: Links, pairs: list[Ends], length: int) -> list[int] | None:
@@ -93,6 +114,8 @@ def _shortest_chain(links: Links, pairs: list[Ends], length: int) -> list[int] |
 
 def _walk_back(links: Links, layers: list[int], end: int) -> list[int] | None:
     """Return nodes, one a layer, from the first to `end`; no candidate twice but the ends."""
+    if _must_repeat(links, layers, end):
+        return None
     own, first_group = candidates_of(links, end), links.layout.all_candidates.bit_length()
     waiting: list[tuple[_Walked, int, int]] = [((end, None), len(layers) - 2, 0)]
     while waiting:
@@ -111,6 +134,27 @@ def _walk_back(links: Links, layers: list[int], end: int) -> list[int] | None:
             if not candidates & passed:
                 waiting.append(((index, walked), depth - 1, between | candidates))
     return None
+
+
+def _must_repeat(links: Links, layers: list[int], end: int) -> bool:
+    """Say whether all ways to `end` pass a candidate twice, since some of the layers leave but one
+    node each. Most of those that do repeat one are known by this without trying."""
+    ends = candidates_of(links, end) | candidates_of(links, layers[0].bit_length() - 1)
+    passed, nodes = 0, 1 << end
+    for depth in range(len(layers) - 2, 0, -1):
+        towards = links.strong if depth % 2 == 0 else links.weak
+        before = 0
+        while nodes:
+            index = nodes.bit_length() - 1
+            nodes ^= 1 << index
+            before |= towards[index]
+        nodes = before & layers[depth]
+        if not nodes & nodes - 1:
+            candidates = candidates_of(links, nodes.bit_length() - 1)
+            if candidates & (passed | ends):
+                return True
+            passed |= candidates
+    return False
 
 
 def _nodes_of(walked: _Walked) -> list[int]:
@@ -135,7 +179,9 @@ def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
     for end in (nodes[0], nodes[-1]):
         for victim in iterate_bits(victims):
             constraints.append(_cited(constraints, weak_constraints(links, victim, end)))
-    kept = spare_constraints(grid, tuple(dict.fromkeys(constraints)), victims)
+    kept = spare_constraints(
+        grid, tuple(dict.fromkeys(constraints)), victims, _broken_once(links, nodes, victims)
+    )
     first = constraints[0]
     cells = 0
     for index in nodes:
@@ -157,6 +203,21 @@ def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
         constraints=kept,
         chains=(tell_chain(links, nodes, first=LinkKind.STRONG),),
     )
+
+
+def _broken_once(links: Links, nodes: list[int], victims: int) -> Iterator[int]:
+    """Yield what can be true, with a victim, if one link of the chain is missing, for each link:
+    up to it every second node from the start, beyond it every second one from the end."""
+    one_of = [low & -low for low in (candidates_of(links, index) for index in nodes)]
+    for victim in iterate_bits(victims):
+        true = 1 << victim
+        for low in one_of[::2]:
+            true |= low
+        yield true
+        for place, low in enumerate(one_of):
+            true ^= low if place % 2 == 0 else 0
+            true |= low if place % 2 else 0
+            yield true
 
 
 def _cited(cited: list[Constraint], choice: list[Constraint]) -> Constraint:

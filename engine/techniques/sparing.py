@@ -7,6 +7,7 @@ constraints and the position's absent candidates in them, and tries every case.
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
 from engine.grid import Grid
@@ -18,13 +19,23 @@ Rule = tuple[bool, int]
 
 
 def spare_constraints(
-    grid: Grid, constraints: tuple[Constraint, ...], removes: int
+    grid: Grid,
+    constraints: tuple[Constraint, ...],
+    removes: int,
+    guesses: Iterable[int] = (),
 ) -> tuple[Constraint, ...]:
-    """Return the constraints without those that can be spared, the last ones first."""
+    """Return the constraints without those that can be spared, the last ones first.
+
+    A guess is a mask of candidates that are true at once: where it keeps all constraints but one,
+    that one is needed, and is not tried further. What is returned does not depend on guesses.
+    """
     rules = [rule_of(grid.layout, grid.candidates, each) for each in constraints]
+    needed = {_only_broken(rules, guess) for guess in guesses if guess & removes}
     victims = [1 << victim for victim in iterate_bits(removes)]
     kept = list(range(len(rules)))
     for index in reversed(range(len(rules))):
+        if index in needed:
+            continue
         fewer = [rules[other] for other in kept if other != index]
         for place, victim in enumerate(victims):
             if can_hold(fewer, victim, 0):
@@ -33,6 +44,18 @@ def spare_constraints(
         else:
             kept.remove(index)
     return tuple([constraints[index] for index in kept])
+
+
+def _only_broken(rules: Sequence[Rule], true: int) -> int | None:
+    """Return the place of the one rule that these candidates break, all others being false."""
+    broken = None
+    for place, (is_least, scope) in enumerate(rules):
+        here = scope & true
+        if here & here - 1 if not is_least else not here:
+            if broken is not None:
+                return None
+            broken = place
+    return broken
 
 
 def with_what_stands(grid: Grid, step: Step) -> Step:
