@@ -113,7 +113,7 @@ def _find_pairs(grid: Grid) -> list[list[_Pair]]:
 
 
 class _Ways:
-    """How the sets (a bit for each) hold one digit: which have it where, and what they can strike."""
+    """How the sets (a bit for each) hold one digit: which has it where, and what it can strike."""
 
     __slots__ = ("_at", "_beyond", "_joined", "_linked", "_with")
 

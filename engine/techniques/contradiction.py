@@ -9,7 +9,7 @@ What is told is just what leads to the contradiction, the least that a bounded s
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import islice
 
@@ -34,11 +34,28 @@ Find = Callable[[Grid], Iterator[Step]]
 
 
 @dataclass(frozen=True, slots=True)
+class _Untold:
+    """A contradiction by singles inside a trace, of which so far only the outcome is known."""
+
+    position: Grid
+    index: int
+    singles: tuple[Find, ...]
+
+    @property
+    def removes(self) -> int:
+        return 1 << self.index
+
+    @property
+    def places(self) -> tuple[tuple[int, int], ...]:
+        return ()
+
+
+@dataclass(frozen=True, slots=True)
 class _Round:
     """A position after the assumption, the steps taken there at once, and what each strikes."""
 
     position: Grid
-    steps: tuple[Step, ...]
+    steps: tuple[Step | _Untold, ...]
     strikes: tuple[int, ...]
     struck: int
 
@@ -105,8 +122,10 @@ def _refute(
     return refuted, others, outcomes
 
 
-def _told(grid: Grid, refuted: Sequence[int], finds: Sequence[Find]) -> tuple[Step, ...]:
-    steps = [_trace(grid, index, finds) for index in refuted]
+def _told(
+    grid: Grid, refuted: Sequence[int], finds: Sequence[Find], inner: tuple[Find, ...] = ()
+) -> tuple[Step, ...]:
+    steps = [_trace(grid, index, finds, inner) for index in refuted]
     return tuple(sorted(steps, key=lambda step: (len(step.trace), step.cells, step.digits)))
 
 
@@ -137,7 +156,7 @@ def _find_nested(
     for _, group in sorted(by_rest.items()):
         refuted = [index for index in group if _falls_within(outcomes[index], others)]
         if refuted:
-            return _told(grid, refuted, (*singles, *others, _inner_finder(singles)))
+            return _told(grid, refuted, (*singles, *others), inner=singles)
     return ()
 
 
@@ -152,25 +171,27 @@ def _falls_within(grid: Grid, others: tuple[Find, ...]) -> bool:
     return True
 
 
-def _inner_finder(singles: tuple[Find, ...]) -> Find:
-    """Return the `find` of contradictions by singles inside a trace: those that end it, if any."""
-
-    def find_inner(grid: Grid) -> Iterator[Step]:
-        refuted, _, _ = _refute(grid, grid.candidates, ())
-        ending = (each for each in refuted if settle_singles(grid.eliminate(1 << each)) is None)
-        yield from _told(grid, list(islice(ending, ENDINGS_WEIGHED)) or refuted, singles)
-
-    return find_inner
+def _inner_steps(grid: Grid, singles: tuple[Find, ...]) -> tuple[_Untold, ...]:
+    """Return the contradictions by singles inside a trace: a few of those that end it, if any."""
+    refuted, _, _ = _refute(grid, grid.candidates, ())
+    ending = (each for each in refuted if settle_singles(grid.eliminate(1 << each)) is None)
+    taken = list(islice(ending, ENDINGS_WEIGHED)) or refuted
+    return tuple(_Untold(grid, index, singles) for index in taken)
 
 
-def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
-    """Return the step that refutes a candidate, which these techniques are known to do."""
+def _trace(grid: Grid, index: int, finds: Sequence[Find], inner: tuple[Find, ...] = ()) -> Step:
+    """Return the step that refutes a candidate, which these techniques are known to do.
+
+    With inner singles contradictions by these are lines too, where nothing else is found.
+    """
     layout = grid.layout
     cell, digit = layout.split(index)
     position = grid.place(cell, digit)
     rounds: list[_Round] = []
     while not (breaches := find_breaches(position)):
-        steps = _next_steps(position, finds)
+        steps: tuple[Step | _Untold, ...] = _next_steps(position, finds)
+        if not steps and inner:
+            steps = _inner_steps(position, inner)
         after = position
         strikes = []
         for step in steps:
@@ -186,11 +207,11 @@ def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
         )
         position = after
     assumed = layout.strikes[digit - 1][cell]
-    ways = []
+    choice = _Choice(grid.candidates & ~assumed, rounds)
+    fewest: list[Step] | None = None
     for breach in breaches:
-        needed = scope_of(layout, breach) & grid.candidates & ~assumed
-        ways.append(_fewest(grid, rounds, needed, assumed))
-    fewest = min(ways, key=len)
+        fewest = choice.fewest(scope_of(layout, breach), fewest)
+    assert fewest is not None
     found = Step(
         TECHNIQUE,
         LEVEL,
@@ -205,6 +226,10 @@ def _trace(grid: Grid, index: int, finds: Sequence[Find]) -> Step:
     return told_trace(grid, found)
 
 
+def _tell(inner: _Untold) -> Step:
+    return _trace(inner.position, inner.index, inner.singles)
+
+
 def _next_steps(grid: Grid, finds: Sequence[Find]) -> tuple[Step, ...]:
     for find in finds:
         steps = tuple(find(grid))
@@ -213,44 +238,57 @@ def _next_steps(grid: Grid, finds: Sequence[Find]) -> tuple[Step, ...]:
     return ()
 
 
-def _fewest(grid: Grid, rounds: Sequence[_Round], needed: int, assumed: int) -> list[Step]:
-    """Return few steps that strike all of `needed`, in order.
+@dataclass(slots=True)
+class _Choice:
+    """Which steps of the rounds a trace is told by. `open` are the candidates that had to go:
+    those of the position that the assumption alone does not strike."""
 
-    Going back from the last round, since a step rests only on rounds before its own. Where several
-    steps strike the same candidate each is tried, until the bound on that work is reached.
-    """
-    layout = grid.layout
-    best: list[Step] | None = None
-    budget = CHOICES_WEIGHED
-    rests_of: dict[int, int] = {}
-    waiting: list[tuple[int, int, list[Step]]] = [(len(rounds) - 1, needed, [])]
-    while waiting:
-        number, pending, kept = waiting.pop()
-        while pending and not pending & rounds[number].struck:
-            number -= 1
-        if not pending:
-            if best is None or len(kept) < len(best):
-                best = kept
-            continue
-        if best is not None and len(kept) + 1 >= len(best):
-            continue
-        budget -= 1
-        this = rounds[number]
-        here = pending & this.struck
-        bit = here & -here
-        options = [
-            (step, strikes)
-            for step, strikes in zip(this.steps, this.strikes, strict=True)
-            if strikes & bit
-        ]
-        options.sort(key=lambda option: (here & option[1]).bit_count())
-        if budget < 0:
-            options = options[-1:]
-        for step, strikes in options:
-            rests = rests_of.get(id(step), -1)
-            if rests < 0:
-                rests = support_mask(layout, step) & grid.candidates & ~assumed
-                rests &= ~this.position.candidates
-                rests_of[id(step)] = rests
-            waiting.append((number, pending & ~strikes | rests, [*kept, step]))
-    return [] if best is None else best[::-1]
+    open: int
+    rounds: Sequence[_Round]
+    told: dict[int, tuple[Step, int]] = field(default_factory=dict)
+
+    def fewest(self, scope: int, best: list[Step] | None) -> list[Step] | None:
+        """Return few steps that strike all of a scope, in order; `best` if not fewer than these.
+
+        Going back from the last round, since a step rests only on rounds before its own. Where
+        several steps strike the same candidate each is tried, until the bound on that work is
+        reached.
+        """
+        budget = CHOICES_WEIGHED
+        waiting: list[tuple[int, int, list[Step]]] = [(len(self.rounds) - 1, scope & self.open, [])]
+        while waiting:
+            number, pending, kept = waiting.pop()
+            while pending and not pending & self.rounds[number].struck:
+                number -= 1
+            if best is not None and len(kept) + bool(pending) >= len(best):
+                continue
+            if not pending:
+                best = kept[::-1]
+                continue
+            budget -= 1
+            here = pending & self.rounds[number].struck
+            bit = here & -here
+            options = [
+                option
+                for option in zip(
+                    self.rounds[number].steps, self.rounds[number].strikes, strict=True
+                )
+                if option[1] & bit
+            ]
+            options.sort(key=lambda option: (here & option[1]).bit_count())
+            if budget < 0:
+                options = options[-1:]
+            for step, strikes in options:
+                line, rests = self._told(number, step)
+                waiting.append((number, pending & ~strikes | rests, [*kept, line]))
+        return best
+
+    def _told(self, number: int, step: Step | _Untold) -> tuple[Step, int]:
+        """Return the step, and what had to go before it."""
+        known = self.told.get(id(step))
+        if known is None:
+            line = step if isinstance(step, Step) else _tell(step)
+            position = self.rounds[number].position
+            rests = support_mask(position.layout, line) & self.open & ~position.candidates
+            known = self.told[id(step)] = line, rests
+        return known
