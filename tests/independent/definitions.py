@@ -142,11 +142,14 @@ def _hidden(position: Plain, size: int) -> Iterator[Instance]:
     found: dict[tuple[frozenset[CellName], frozenset[int]], set[str]] = {}
     own: dict[tuple[frozenset[CellName], frozenset[int]], set[CellName]] = {}
     for house in houses_of(position.shape):
-        for group in combinations(sorted(_waiting_in(position, house)), size):
+        places = {digit: position.places(house, digit) for digit in _waiting_in(position, house)}
 
-            def places_of(digits: Iterable[int], house: str = house) -> frozenset[CellName]:
-                return frozenset().union(*(position.places(house, d) for d in digits))
+        def places_of(
+            digits: Iterable[int], places: dict[int, frozenset[CellName]] = places
+        ) -> frozenset[CellName]:
+            return frozenset().union(*(places[digit] for digit in digits))
 
+        for group in combinations(sorted(places), size):
             cells = places_of(group)
             if len(cells) != size:
                 continue

@@ -6,12 +6,12 @@ strike is no instance of its own, as with subsets in `tests.independent.definiti
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from functools import cache
+from collections.abc import Iterable, Iterator, Mapping
+from functools import cache, partial
 from itertools import combinations
 
 from tests.independent.definitions import Instance, held_by_smaller
-from tests.independent.plain import CellName, Plain, Shape, houses_around, houses_of, peers_of
+from tests.independent.plain import CellName, Plain, Shape, houses_of, peers_of
 
 LINES = ("row", "column")
 
@@ -23,9 +23,10 @@ def lines_with(position: Plain, kind: str, digit: int) -> dict[str, frozenset[Ce
 
 
 @cache
-def _across(shape: Shape, cell: CellName, kind: str) -> str:
-    """The row (or column) of a cell."""
-    return next(house for house in houses_around(shape, cell) if house.startswith(kind))
+def _across(shape: Shape, kind: str) -> Mapping[CellName, str]:
+    """Each cell -> its row (or column)."""
+    houses = houses_of(shape).items()
+    return {cell: line for line, cells in houses if line.startswith(kind) for cell in cells}
 
 
 def find_fish(position: Plain, size: int) -> Iterator[Instance]:
@@ -33,23 +34,16 @@ def find_fish(position: Plain, size: int) -> Iterator[Instance]:
     for digit in range(1, position.shape.size + 1):
         for base_kind, cover_kind in (LINES, LINES[::-1]):
             lines = lines_with(position, base_kind, digit)
+            across = _across(position.shape, cover_kind)
+            crossed = {line: frozenset(across[c] for c in here) for line, here in lines.items()}
             for bases in combinations(lines, size):
-
-                def covers_of(
-                    part: frozenset[str],
-                    lines: dict[str, frozenset[CellName]] = lines,
-                    kind: str = cover_kind,
-                ) -> frozenset[str]:
-                    cells = frozenset().union(*(lines[line] for line in part))
-                    return frozenset(_across(position.shape, cell, kind) for cell in cells)
-
-                covers = covers_of(frozenset(bases))
+                covers = _union(crossed, bases)
                 if len(covers) != size:
                     continue
-                fresh = covers - held_by_smaller(frozenset(bases), covers_of)
-                cells = frozenset().union(*(lines[line] for line in bases))
+                smaller = held_by_smaller(frozenset(bases), partial(_union, crossed))
+                cells = _union(lines, bases)
                 struck = {cover: position.places(cover, digit) - cells for cover in covers}
-                if any(struck[cover] for cover in fresh):
+                if any(struck[cover] for cover in covers - smaller):
                     yield Instance(
                         cells,
                         frozenset({digit}),
@@ -64,57 +58,71 @@ def find_finned_fish(position: Plain, size: int) -> Iterator[Instance]:
     """A fish but for some cells of its lines, the fins: what sees all fins goes all the same.
 
     Either the fish is whole or a fin holds the digit. Of the candidates that the whole fish would
-    strike those go that share a house with every fin. Each line must be needed for it; one with a
-    single place is none.
+    strike those go that share a house with every fin: so the places of the lines with which one
+    shares no house are no fins, and lie in the crossing lines, as it does itself. Each line must be
+    needed for it; one with a single place is none.
     """
     for digit in range(1, position.shape.size + 1):
         for base_kind, cover_kind in (LINES, LINES[::-1]):
-            bases_with = lines_with(position, base_kind, digit)
-            bases_with = {line: here for line, here in bases_with.items() if len(here) > 1}
-            covers_with = lines_with(position, cover_kind, digit)
-            for bases in combinations(bases_with, size):
-                held = frozenset().union(*(bases_with[base] for base in bases))
-                crossing = [cover for cover in covers_with if covers_with[cover] & held]
-                if len(crossing) <= size:
-                    continue
-                for covers in combinations(crossing, size):
-                    inside = frozenset().union(*(covers_with[cover] for cover in covers))
-                    victims = inside - held
-                    for fin in held - inside:
-                        victims &= peers_of(position.shape, fin)
-                        if not victims:
-                            break
-                    struck = {
-                        victim
-                        for victim in victims
-                        if not _smaller_strikes(position, bases_with, bases, victim)
-                    }
-                    if struck:
-                        yield Instance(
-                            held,
-                            frozenset({digit}),
-                            frozenset(),
-                            frozenset((victim, digit) for victim in struck),
-                            frozenset(bases),
-                            frozenset(covers),
-                        )
+            every = lines_with(position, base_kind, digit)
+            lines = {line: here for line, here in every.items() if len(here) > 1}
+            across = _across(position.shape, cover_kind)
+            crossed = {line: frozenset(across[c] for c in here) for line, here in lines.items()}
+            struck: dict[tuple[tuple[str, ...], frozenset[str]], set[CellName]] = {}
+            for victim in _union(every, every):
+                left = _unseen_by(position.shape, victim, lines, across, size)
+                for bases in combinations(left, size):
+                    needed = _union(left, bases) | {across[victim]}
+                    if len(needed) > size:
+                        continue
+                    crossing = _union(crossed, bases)
+                    if not needed <= crossing or _smaller_strikes(left, bases):
+                        continue
+                    for more in combinations(crossing - needed, size - len(needed)):
+                        struck.setdefault((bases, needed.union(more)), set()).add(victim)
+            for (bases, covers), victims in struck.items():
+                if len(_union(crossed, bases)) > size:  # there are fins
+                    yield Instance(
+                        _union(lines, bases),
+                        frozenset({digit}),
+                        frozenset(),
+                        frozenset((victim, digit) for victim in victims),
+                        frozenset(bases),
+                        covers,
+                    )
 
 
-def _smaller_strikes(
-    position: Plain,
-    lines: dict[str, frozenset[CellName]],
-    bases: tuple[str, ...],
+def _unseen_by(
+    shape: Shape,
     victim: CellName,
-) -> bool:
+    lines: Mapping[str, frozenset[CellName]],
+    across: Mapping[CellName, str],
+    size: int,
+) -> Mapping[str, frozenset[str]]:
+    """Each line of which one is no part -> the crossing lines of its places that one does not see.
+
+    Lines with more of them than `size` are left out: no fish has that much room.
+    """
+    seen = peers_of(shape, victim)
+    left = {line: here - seen for line, here in lines.items()}
+    return {
+        line: frozenset(across[cell] for cell in cells)
+        for line, cells in left.items()
+        if victim not in cells and len(cells) <= size
+    }
+
+
+def _smaller_strikes(left: Mapping[str, frozenset[str]], bases: tuple[str, ...]) -> bool:
     """Whether fewer of the lines already have no room once the victim holds the digit.
 
-    They do if what is left of their places lies in fewer crossing lines than there are lines.
+    They do if what is `left` of their places lies in fewer crossing lines than there are lines.
     """
-    seen = peers_of(position.shape, victim)
-    kind = LINES[1] if bases[0].startswith(LINES[0]) else LINES[0]
-    for size in range(1, len(bases)):
-        for part in combinations(bases, size):
-            left = frozenset().union(*(lines[line] for line in part)) - seen
-            if len({_across(position.shape, cell, kind) for cell in left}) < size:
-                return True
-    return False
+    return any(
+        len(_union(left, part)) < size
+        for size in range(1, len(bases))
+        for part in combinations(bases, size)
+    )
+
+
+def _union(cells_of: Mapping[str, frozenset[str]], lines: Iterable[str]) -> frozenset[str]:
+    return frozenset().union(*map(cells_of.__getitem__, lines))

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
-from functools import cache
+from functools import cache, cached_property
 from math import isqrt
 
 CellName = str
@@ -95,8 +95,16 @@ class Plain:
 
     def places(self, house: str, digit: int) -> frozenset[CellName]:
         """The open cells of a house that can still hold the digit."""
-        cells = houses_of(self.shape)[house]
-        return frozenset(c for c in cells if digit in self.candidates.get(c, ()))
+        return self._places.get((house, digit), frozenset())
+
+    @cached_property
+    def _places(self) -> Mapping[tuple[str, int], frozenset[CellName]]:
+        found: dict[tuple[str, int], set[CellName]] = {}
+        for house, cells in houses_of(self.shape).items():
+            for cell in cells & self.candidates.keys():
+                for digit in self.candidates[cell]:
+                    found.setdefault((house, digit), set()).add(cell)
+        return {key: frozenset(cells) for key, cells in found.items()}
 
     def open_in(self, house: str) -> frozenset[CellName]:
         return frozenset(c for c in houses_of(self.shape)[house] if c in self.candidates)
