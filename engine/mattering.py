@@ -70,22 +70,47 @@ def find_kept_steps(
     must be admitted by it. Where no placement comes in sight within the bound on
     long work, the last is the simplest step of that work instead.
     """
-    layout = grid.layout
+    single = _first_single(grid, narrowing)
+    if single is not None:
+        return (single,)
+    trail = _Trail(grid)
+    return _kept_for(trail, trail.find_lowest(ladder, narrowing), narrowing)
+
+
+def find_first_kept_step(
+    grid: Grid, narrowing: Narrowing | None = None, ladder: Sequence[Technique] = LADDER
+) -> Step | None:
+    """Return the first of the kept steps, None where stuck: what follows it is not worked out
+    unless it depends on that."""
+    single = _first_single(grid, narrowing)
+    if single is not None:
+        return single
+    trail = _Trail(grid)
+    best = trail.find_lowest(ladder, narrowing)
+    if best is not None and len(best.kept) == 1:
+        return trail.with_first_as_found(best.kept)[0]
+    return next(iter(_kept_for(trail, best, narrowing)), None)
+
+
+def _kept_for(
+    trail: _Trail, best: _Outlook | None, narrowing: Narrowing | None
+) -> tuple[Step, ...]:
+    grid = trail.start
+    if best is None:
+        return trail.with_first_as_found(trail.find_general(narrowing))
+    kept = (*best.kept, _placement_after(grid, best))
+    # A step that alone opens the placement is needed: there was no single before it.
+    needed = kept if len(best.kept) < 2 else without_spare_steps(grid, kept)
+    is_asked = narrowing is None or narrowing.admits(grid.layout, needed[0])
+    return trail.with_first_as_found(needed if is_asked else kept)
+
+
+def _first_single(grid: Grid, narrowing: Narrowing | None) -> Step | None:
     for technique in SINGLES:
         for step in technique.find(grid):
-            if narrowing is None or narrowing.admits(layout, step):
-                return (step,)
-    trail = _Trail(grid)
-    higher = tuple(technique for technique in ladder if technique.level > 1)
-    for level in sorted({technique.level for technique in higher}):
-        reach = tuple(technique for technique in higher if technique.level <= level)
-        best = trail.find_best(reach, narrowing)
-        if best is not None:
-            kept = (*best.kept, _placement_after(grid, best))
-            needed = without_spare_steps(grid, kept)
-            is_asked = narrowing is None or narrowing.admits(layout, needed[0])
-            return trail.with_first_as_found(needed if is_asked else kept)
-    return trail.with_first_as_found(trail.find_general(narrowing))
+            if narrowing is None or narrowing.admits(grid.layout, step):
+                return step
+    return None
 
 
 def _placement_after(grid: Grid, outlook: _Outlook) -> Step:
@@ -122,6 +147,18 @@ class _Trail:
     def __post_init__(self) -> None:
         self.current = self.start
         self.seen = self._singles()
+
+    def find_lowest(
+        self, ladder: Sequence[Technique], narrowing: Narrowing | None
+    ) -> _Outlook | None:
+        """Return the best placement of the lowest level of the ladder that leads to any."""
+        higher = tuple(technique for technique in ladder if technique.level > 1)
+        for level in sorted({technique.level for technique in higher}):
+            reach = tuple(technique for technique in higher if technique.level <= level)
+            best = self.find_best(reach, narrowing)
+            if best is not None:
+                return best
+        return None
 
     def find_best(
         self, ladder: Sequence[Technique], narrowing: Narrowing | None

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.layout import Layout
-from engine.mattering import SINGLES, Narrowing, find_kept_steps
+from engine.mattering import SINGLES, Narrowing, find_first_kept_step, find_kept_steps
 from engine.refinding import refound
 from engine.step import PLAIN_LEVEL, Step, support_mask
 from engine.sweeping import find_stage
@@ -98,10 +98,7 @@ def find_hint(
     With a narrowing the step must meet that house (a cell of its pattern, or one that it changes)
     and be about that digit (one of its pattern, or one that it strikes); None if none does.
     """
-    kept = find_kept_steps(grid, narrowing, ladder)
-    if not kept:
-        return None
-    return kept[0]
+    return find_first_kept_step(grid, narrowing, ladder)
 
 
 def find_hint_path(

@@ -48,9 +48,12 @@ def _find_groups(grid: Grid, size: int) -> list[_Group]:
 
     Of those that strike nothing some are left out.
     """
+    tight = tight_houses(grid)
+    if not tight:
+        return []
     layout, places = grid.layout, places_by_house(grid)
     found: dict[tuple[int, tuple[int, ...]], _Group] = {}
-    for house in tight_houses(grid):
+    for house in tight:
         if len(places[house.index]) <= size:
             continue
         members = [(digit, cells) for digit, cells, n in places[house.index] if 2 <= n <= size]

@@ -23,7 +23,7 @@ from engine.techniques.links import (
     walk_from_false,
     weak_constraints,
 )
-from engine.techniques.sparing import spare_constraints
+from engine.techniques.sparing import guesses_along, spare_constraints
 
 TECHNIQUE = "alternating-inference-chain"
 LEVEL = 6
@@ -179,9 +179,9 @@ def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
     for end in (nodes[0], nodes[-1]):
         for victim in iterate_bits(victims):
             constraints.append(_cited(constraints, weak_constraints(links, victim, end)))
-    kept = spare_constraints(
-        grid, tuple(dict.fromkeys(constraints)), victims, _broken_once(links, nodes, victims)
-    )
+    walked = [candidates_of(links, index) for index in nodes]
+    guesses = guesses_along(walked, victims)
+    kept = spare_constraints(grid, tuple(dict.fromkeys(constraints)), victims, guesses)
     first = constraints[0]
     cells = 0
     for index in nodes:
@@ -203,21 +203,6 @@ def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
         constraints=kept,
         chains=(tell_chain(links, nodes, first=LinkKind.STRONG),),
     )
-
-
-def _broken_once(links: Links, nodes: list[int], victims: int) -> Iterator[int]:
-    """Yield what can be true, with a victim, if one link of the chain is missing, for each link:
-    up to it every second node from the start, beyond it every second one from the end."""
-    one_of = [low & -low for low in (candidates_of(links, index) for index in nodes)]
-    for victim in iterate_bits(victims):
-        true = 1 << victim
-        for low in one_of[::2]:
-            true |= low
-        yield true
-        for place, low in enumerate(one_of):
-            true ^= low if place % 2 == 0 else 0
-            true |= low if place % 2 else 0
-            yield true
 
 
 def _cited(cited: list[Constraint], choice: list[Constraint]) -> Constraint:

@@ -155,15 +155,23 @@ def sighting_houses(layout: Layout, end: int, victims: int, cited: Iterable[int]
 
 
 def without_spares(
-    layout: Layout, plane: int, least: Iterable[int], most: Iterable[int], victims: int
+    layout: Layout,
+    plane: int,
+    least: Iterable[int],
+    most: Iterable[int],
+    victims: int,
+    guesses: Iterable[int] = (),
 ) -> tuple[tuple[int, ...], tuple[int, ...]]:
-    """Return the houses of both bounds without those that the victims' fall can spare."""
+    """Return the houses of both bounds without those that the victims' fall can spare.
+
+    A guess is a mask of cells that hold the digit at once (see `spare_constraints`).
+    """
     alone = Grid(layout, 0, layout.spread(plane, 1))
     constraints = (
         *(house_has_one(house, 1) for house in dict.fromkeys(least)),
         *(house_has_no_two(house, 1) for house in dict.fromkeys(most)),
     )
-    kept = spare_constraints(alone, constraints, layout.spread(victims, 1))
+    kept = spare_constraints(alone, constraints, layout.spread(victims, 1), guesses)
     houses: dict[Bound, list[int]] = {Bound.AT_LEAST_ONE: [], Bound.AT_MOST_ONE: []}
     for constraint in kept:
         assert isinstance(constraint, HouseConstraint)

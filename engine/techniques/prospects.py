@@ -9,6 +9,7 @@ technique that asks here first misses nothing: what this rules out no sound step
 from __future__ import annotations
 
 from functools import cache, lru_cache
+from itertools import combinations
 
 from engine.grid import Grid
 from engine.layout import House, Layout, iterate_bits
@@ -76,6 +77,9 @@ def tight_houses(grid: Grid) -> tuple[House, ...]:
     )
 
 
+MOST_FREE = 5
+
+
 @lru_cache(maxsize=HOUSES_KEPT)
 def _is_tight(held: tuple[int, ...]) -> bool:
     """Say whether cells that hold these digits (masks) have a candidate in no way to fill them.
@@ -83,6 +87,8 @@ def _is_tight(held: tuple[int, ...]) -> bool:
     From one way to fill them every other follows by rings: a cell takes the digit of the next one.
     So a candidate is in some way if its cell's digit can be reached back from it.
     """
+    if len(held) <= MOST_FREE and _is_free(held):
+        return False
     fits = _fill(held)
     if fits is None:
         return True
@@ -107,6 +113,27 @@ def _is_tight(held: tuple[int, ...]) -> bool:
             return True
         settled |= reached
     return False
+
+
+def _is_free(held: tuple[int, ...]) -> bool:
+    """Say whether up to five cells with as many digits have no single and no naked or hidden pair:
+    nothing else can make so few tight."""
+    once = twice = more = 0
+    pairs: set[int] = set()
+    for mask in held:
+        more |= twice & mask
+        twice |= once & mask
+        once |= mask
+        if mask.bit_count() < 3:
+            if mask & mask - 1 == 0 or (mask in pairs and len(held) > 3):
+                return False
+            pairs.add(mask)
+    if once != twice or once.bit_count() != len(held):
+        return False
+    both = twice & ~more
+    return len(held) < 5 or not any(
+        (one & other & both).bit_count() > 1 for one, other in combinations(held, 2)
+    )
 
 
 def _fill(held: tuple[int, ...]) -> dict[int, int] | None:

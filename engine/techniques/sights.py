@@ -61,21 +61,25 @@ def sight_constraints(
     in that the others make idle.
     """
     between = houses_between(layout)
-    starts = tuple(sources)
-    covers: dict[int, set[tuple[int, int]]] = {}
+    covers: dict[int, int] = {}  # for each house a bit for each victim and source that it joins
+    waiting, starts = 0, tuple(sources)
     for victim in victims:
         for source in starts:
+            sight = waiting + 1
             for house in between[victim][source]:
-                covers.setdefault(house, set()).add((victim, source))
-    waiting = set().union(*covers.values())
+                covers[house] = covers.get(house, 0) | sight
+                waiting |= sight
     chosen: list[int] = []
     while waiting:
-        best = min(covers, key=lambda house: (-len(covers[house] & waiting), house))
+        best = min(covers, key=lambda house: (-(covers[house] & waiting).bit_count(), house))
         chosen.append(best)
-        waiting -= covers[best]
+        waiting &= ~covers[best]
     for house in tuple(chosen):
-        others = [covers[other] for other in chosen if other != house]
-        if covers[house] <= set().union(*others):
+        joined = 0
+        for other in chosen:
+            if other != house:
+                joined |= covers[other]
+        if not covers[house] & ~joined:
             chosen.remove(house)
     return tuple(house_has_no_two(house, digit) for house in sorted(chosen))
 
@@ -101,9 +105,14 @@ def mask_of(cells: Iterable[Cell]) -> int:
     return mask
 
 
+@cache
+def _node(cell: Cell, digit: int) -> Node:
+    return Node((cell,), digit)
+
+
 def tell_line(ends: tuple[tuple[Cell, int], ...]) -> tuple[Link, ...]:
     """Return the links between single candidates in turn: strong, weak, strong, and so on."""
-    nodes = [Node((cell,), digit) for cell, digit in ends]
+    nodes = [_node(cell, digit) for cell, digit in ends]
     return tuple(
         Link(nodes[place], nodes[place + 1], LinkKind.WEAK if place % 2 else LinkKind.STRONG)
         for place in range(len(nodes) - 1)

@@ -7,7 +7,7 @@ constraints and the position's absent candidates in them, and tries every case.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from engine.grid import Grid
@@ -44,6 +44,21 @@ def spare_constraints(
         else:
             kept.remove(index)
     return tuple([constraints[index] for index in kept])
+
+
+def guesses_along(nodes: Sequence[int], victims: int) -> Iterator[int]:
+    """Yield what can be true, with a victim, if one link of a chain is missing, for each link.
+
+    Up to it every second node from the start is true, beyond it every second one from the end. The
+    nodes are candidate masks, the first link a strong one; the links to the victims count too.
+    """
+    ones = [mask & -mask for mask in nodes]
+    for victim in iterate_bits(victims):
+        true = 1 << victim | sum(ones[::2])
+        yield true
+        for low in ones:
+            true ^= low
+            yield true
 
 
 def _only_broken(rules: Sequence[Rule], true: int) -> int | None:

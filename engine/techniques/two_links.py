@@ -35,6 +35,7 @@ from engine.techniques.one_digit import (
     told_in_turn,
     without_spares,
 )
+from engine.techniques.sparing import guesses_along
 
 LEVEL = 4
 SKYSCRAPER = "skyscraper"
@@ -128,7 +129,8 @@ def _sight(layout: Layout, plane: int, joined: _Joined, victims: int) -> Sight:
     for end in (a, d):
         most += sighting_houses(layout, end, victims, most)
     houses = tuple(sorted(house.index for house in joined.houses))
-    least, needed = without_spares(layout, plane, houses, most, victims)
+    guesses = guesses_along([1 << cell for cell in joined.cells], victims)
+    least, needed = without_spares(layout, plane, houses, most, victims, guesses)
     told = (a, b, c, d) if a < d else (d, c, b, a)
     return Sight(
         houses,

@@ -73,13 +73,12 @@ def _strong_links(grid: Grid) -> dict[int, list[tuple[int, list[House]]]]:
 
 def _ends(layout: Layout, one: Cell, other: Cell, places: int) -> tuple[Cell, Cell] | None:
     """Return the link's places, the one that `one` sees leading, or None where it does not join."""
-    cells = 1 << one | 1 << other
-    if places & cells:
+    cells, near, far = 1 << one | 1 << other, layout.peers[one], layout.peers[other]
+    if places & cells or not (near & places and far & places):
         return None
     low, high = layout.cells_in(places)
     if any(layout.houses[house].mask & cells for house in houses_between(layout)[low][high]):
         return None
-    near, far = layout.peers[one], layout.peers[other]
     if near >> low & 1 and far >> high & 1:
         return low, high
     if near >> high & 1 and far >> low & 1:
