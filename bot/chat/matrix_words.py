@@ -18,6 +18,8 @@ class MatrixWords:
     - `invited`: to a member who has not yet entered the private room.
     - `edited`: to a member who edited a command. `unreadable`: to one whose message stays sealed.
     - `unfounded`: to a leader who asks for something in a room (`{}`: its sign) without a club.
+    - `powerless`: to who founds a club in a room where the bot may not take out what others typed;
+      `{}` is the power level that would do.
     - `unencrypted`: to a leader, of an encrypted room (`{}`) where the bot cannot encrypt.
     - `direct_name`, `direct_topic`: of a private room; `{}` is the club's room's name.
     """
@@ -31,6 +33,7 @@ class MatrixWords:
     edited: str
     unreadable: str
     unfounded: str
+    powerless: str
     unencrypted: str
     direct_name: str
     direct_topic: str

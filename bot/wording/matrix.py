@@ -18,6 +18,11 @@ MATRIX = MatrixWords(
         "come in again when I invite you."
     ),
     unfounded="There is no club in this room yet. You can found one: {}club setup",
+    powerless=(
+        "One thing is missing: I may not take a message of others out of this room. A right answer "
+        "that somebody types in the open counts all the same, but stays there for all to read. To "
+        "change that, raise my power level in the room to {}."
+    ),
     unencrypted=(
         "The room “{}” is encrypted, and I cannot encrypt here: I read nothing there, and I say "
         "nothing in it. Whoever runs me can set “encrypt = true” in the config, install the "

@@ -207,8 +207,9 @@ async def test_a_leader_invites_the_bot_and_founds_the_club_from_the_room(
     how = MATRIX.unfounded.format("!")
     await rowan.until(lambda: how in rowan.texts(bench.room_id))
     assert not await house.store.load_clubs()
-    (page,) = await bench.ask(rowan, "club setup")
+    page, missing = await bench.ask(rowan, "club setup", messages=2)
     assert "zone" in page["content"]["body"]
+    assert missing["content"]["body"] == MATRIX.powerless.format(50)
     (club,) = await house.store.load_clubs()
     assert (club.platform, club.room_id, club.paused) == ("matrix", bench.room_id, True)
     assert bench.private_room(bench.ada) is None
