@@ -1,0 +1,70 @@
+"""A leader plans the week, looks ahead, swaps, and queues a puzzle of their own, in Matrix."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from random import Random
+from typing import Any
+
+from engine.grid import format_grid, parse_grid
+from engine.making import shuffle_puzzle
+from tests.bot.club.stories import CROOK
+from tests.doubles.matrix.member import text_of
+from tests.matrix.conftest import PNG, Bench
+
+# Herzberg & Murty, Notices AMS 54(6), 2007: exactly two solutions, which differ in four cells.
+TWO_SOLUTIONS = "9.6.7.4.3...4..2...7..23.1.5.....1...4.2.8.6...3.....5.3.7...5...7..5...4.5.1.7.8"
+
+# With one of the four cells given it has one.
+MENDED = f"{TWO_SOLUTIONS[:49]}4{TWO_SOLUTIONS[50:]}"
+
+
+def rows_of(event: dict[str, Any]) -> list[str]:
+    """Return what the picture's words tell of each row."""
+    return [line[line.index("row ") :] for line in text_of(event).splitlines() if "row " in line]
+
+
+async def tell(bench: Bench, line: str, words: str) -> None:
+    """Have the leader send a line, and wait for an answer with the words."""
+    rowan, private = bench.rowan, bench.private_room(bench.rowan)
+    assert private is not None
+    assert not any(words in text for text in rowan.texts(private))
+    await rowan.say(private, line)
+    await rowan.until(lambda: any(words in text for text in rowan.texts(private)))
+
+
+async def test_a_leader_plans_looks_ahead_swaps_and_queues(open_bench: Bench) -> None:
+    bench = open_bench
+    await bench.start()
+    await bench.tick()
+    ada, rowan = bench.ada, bench.rowan
+    (refused,) = await bench.ask(ada, "club plan")
+    assert "for the club's leaders" in text_of(refused)
+    (page,) = await bench.ask(rowan, "club plan week level=3 theme=naked-pair rising")
+    assert "Monday to Sunday: level 3, naked pair" in text_of(page)
+    _, *days = await bench.press(rowan, page, "See the coming days", messages=8)
+    assert len(days) == 7
+    assert (await bench.picture(rowan, days[-1])).startswith(PNG)
+    # Two wait in the queue; what the plan picks can be swapped.
+    assert ["from your queue" in text_of(day) for day in days[:3]] == [True, True, False]
+    await bench.restart()
+    (swapped,) = await bench.press(rowan, days[2], "Swap it")
+    assert len(rows_of(swapped)) == 9
+    assert rows_of(swapped) != rows_of(days[2])
+    told, *turns = await bench.press(rowan, swapped, "Where it turns", messages=2)
+    assert "Only you see this" in text_of(told)
+    assert any(each["content"]["msgtype"] == "m.image" for each in turns)
+
+    later = (bench.now() + timedelta(days=20)).date()
+    await tell(bench, f"club queue {TWO_SOLUTIONS}", "more than one solution")
+    await tell(bench, f"club queue {MENDED} {later} credit=Rowan", "Credit: Rowan")
+    disguised = format_grid(shuffle_puzzle(Random(1), parse_grid(CROOK)))
+    await tell(bench, f"club queue {disguised}", "waits in the queue already in disguise")
+
+    for _ in range(3):
+        bench.ahead += timedelta(days=1)
+        await bench.tick()
+    (*_, post) = await ada.until(lambda: bench.daily_posts(ada)[3:])
+    (below, *_) = await ada.until(lambda: bench.thread(ada, post["event_id"]))
+    assert rows_of(below) == rows_of(swapped)
+    assert len(bench.from_bot(ada, bench.private_room(ada))) == 1, "a member is told nothing of it"
