@@ -13,7 +13,9 @@ from engine.errors import CellNameError
 from engine.layout import CLASSIC, House
 from engine.techniques import LADDER
 
-_DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
+_DATE = re.compile(
+    r"(?:\bdate\s*=?\s*)?(?<![0-9-])(20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2})(?![0-9-])", re.IGNORECASE
+)
 _CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
 _CELL_AND_DIGITS = re.compile(r"(r[0-9]{1,3}c[0-9]{1,3})([=:]+.*)")
 _HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
@@ -138,11 +140,11 @@ def take_house(text: str) -> tuple[str | None, str]:
 
 
 def take_date(text: str) -> tuple[date | None, str]:
-    """Take a date out of a text; return it, and the rest as it stood."""
+    """Take a date, `2026-11-24` or `date=2026-11-24`, out of a text; return it, and the rest."""
     found = _DATE.search(text)
     if not found:
         return None, text
-    return read_date(found[0]), (text[: found.start()] + " " + text[found.end() :]).strip()
+    return read_date(found[1]), (text[: found.start()] + " " + text[found.end() :]).strip()
 
 
 def read_date(text: str) -> date:

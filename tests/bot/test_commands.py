@@ -121,6 +121,7 @@ def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> A
         ),
         ("club queue", QueuePuzzle()),
         (f"club queue {EASY} 2026-11-24", QueuePuzzle(EASY, DAY)),
+        (f"club queue {EASY} date=2026-11-24", QueuePuzzle(EASY, DAY)),
         (f"club queue {EASY} credit=Our own", QueuePuzzle(EASY, None, "Our own")),
         (f"club queue {EASY} level=2", QueuePuzzle(EASY, level=2)),
         (f"club queue {EASY} level 2 credit=Our own", QueuePuzzle(EASY, None, "Our own", 2)),
