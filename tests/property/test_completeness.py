@@ -8,10 +8,11 @@ from dataclasses import replace
 import pytest
 
 from engine.layout import CLASSIC
-from engine.techniques import LADDER, RANKS, Technique
+from engine.techniques import LADDER, RANKS, Technique, technique_with
 from tests.corpus import NEVER_FIRST, Sample, load_samples, samples_by_technique, steps_at
 from tests.independent.almost_locked import find_pair_victims
 from tests.independent.definitions import DEFINITIONS
+from tests.independent.forcing import FORCED
 from tests.independent.higher import EXACT, LONGEST_TRIED, SHORTEST
 from tests.independent.inference import find_chain_victims
 from tests.independent.reading import FISH, bare_instance_of, instance_of, shortest_of
@@ -130,6 +131,33 @@ def test_where_no_inference_chain_is_found_none_between_single_candidates_is_lef
 def test_nowhere_in_the_corpus_an_inference_chain_is_missed() -> None:
     for sample in chainless():
         assert_no_chain_is_left(sample)
+
+
+def check_forced(technique: str, samples: list[Sample]) -> int:
+    """Compare what forcing chains strike with what falls from every case; return how much does."""
+    struck = 0
+    for sample in samples:
+        found = {
+            (CLASSIC.format_cell(cell), digit)
+            for step in steps_at(sample, technique)
+            for cell, digit in CLASSIC.pairs(step.removes)
+        }
+        assert found == FORCED[technique](sample.plain), sample
+        struck += len(found)
+    return struck
+
+
+@pytest.mark.parametrize("technique", FORCED)
+def test_forcing_chains_strike_just_what_falls_from_every_case(technique: str) -> None:
+    own, above = samples_by_technique()[technique], samples_by_technique()["traced-contradiction"]
+    assert check_forced(technique, [*own[:8], *above[:2]]) > 8
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("technique", FORCED)
+def test_forcing_chains_are_found_wherever_they_are(technique: str) -> None:
+    samples = [sample for sample in load_samples() if technique_with(sample.technique).level > 4]
+    assert check_forced(technique, samples) > LEAST_FIRINGS
 
 
 def check_pairs(samples: list[Sample], fired: Counter[str]) -> None:
