@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import logging
 import os
+import sys
 from collections import Counter
 from collections.abc import Iterator
 from importlib.util import find_spec
@@ -13,6 +14,11 @@ from typing import Any
 
 import pytest
 from hypothesis import HealthCheck, settings
+
+# Where the environment forbids compiled files, as those of containers do, each of the many programs
+# that tests start would compile Ninebark anew, and each test process all the tests.
+os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
+sys.dont_write_bytecode = False
 
 UNTIMED = {"database": None, "deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("repeatable", derandomize=True, **UNTIMED)

@@ -125,11 +125,11 @@ class Plain:
                 left.get(peer, set()).discard(digit)
         return Plain(self.shape, digits, {cell: frozenset(here) for cell, here in left.items()})
 
-    @property
+    @cached_property
     def text(self) -> str:
         return "".join(str(self.digits.get(cell, ".")) for cell in cells_of(self.shape))
 
-    @property
+    @cached_property
     def removed(self) -> list[Candidate]:
         """What is struck beyond what the placed digits strike, in order of cell, then digit."""
         fresh = read_position(self.text, shape=self.shape).candidates
@@ -151,10 +151,10 @@ def read_position(
         if mark not in ".0"
     }
     every = frozenset(range(1, shape.size + 1))
-    seen = {
-        cell: {digits[peer] for peer in peers_of(shape, cell) if peer in digits}
-        for cell in cells_of(shape)
-    }
+    seen: dict[CellName, set[int]] = {cell: set() for cell in cells_of(shape)}
+    for cell, digit in digits.items():
+        for peer in peers_of(shape, cell):
+            seen[peer].add(digit)
     for cell, digit in removed:
         seen[cell].add(digit)
     return Plain(shape, digits, {cell: every - seen[cell] for cell in seen if cell not in digits})

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cache
+
 from hypothesis import strategies as st
 
 from engine.grid import Grid, position_of
@@ -23,6 +25,10 @@ def examples_for(technique: Technique) -> int:
     return FEW_STEPS.get(technique.id, EXAMPLES[technique.level])
 
 
+# Strategies are built once: hypothesis looks through what a new one draws from before it draws.
+
+
+@cache
 def symmetries() -> st.SearchStrategy[Symmetry]:
     return st.builds(
         Symmetry,
@@ -34,12 +40,17 @@ def symmetries() -> st.SearchStrategy[Symmetry]:
     )
 
 
+@cache
+def samples_of(technique: str) -> st.SearchStrategy[Sample]:
+    return st.sampled_from(samples_by_technique()[technique])
+
+
 @st.composite
 def positions(draw: st.DrawFn, technique: str) -> tuple[Plain, frozenset[Candidate]]:
     """A position of the technique's corpus, moved by a symmetry, up to three more false candidates
     struck; with the digits that are true there.
     """
-    sample: Sample = draw(st.sampled_from(samples_by_technique()[technique]))
+    sample: Sample = draw(samples_of(technique))
     symmetry = draw(symmetries())
     position = symmetry.position(sample.plain)
     truth = frozenset(map(symmetry.candidate, sample.truth))

@@ -13,10 +13,10 @@ from hypothesis import strategies as st
 from engine.grading import rate
 from engine.grid import parse_grid
 from engine.techniques import LADDER, Technique, technique_with
-from tests.corpus import Puzzle, Sample, load_puzzles, samples_by_technique, steps_at
+from tests.corpus import Puzzle, Sample, load_puzzles, steps_at
 from tests.independent.reading import CHAINS, bare_instance_of, instance_of, shortest_of
 from tests.independent.symmetry import Symmetry
-from tests.property.strategies import LEAST_FIRINGS, examples_for, grid_of, symmetries
+from tests.property.strategies import LEAST_FIRINGS, examples_for, grid_of, samples_of, symmetries
 
 LADDER_IDS = [technique.id for technique in LADDER]
 MOST_FOR_DEFAULT = 3
@@ -28,7 +28,7 @@ def test_a_moved_position_holds_the_moved_instances(
     technique: Technique, fired: Counter[str]
 ) -> None:
     @settings(max_examples=examples_for(technique))
-    @given(st.sampled_from(samples_by_technique()[technique.id]), symmetries())
+    @given(samples_of(technique.id), symmetries())
     def check(sample: Sample, symmetry: Symmetry) -> None:
         moved = grid_of(symmetry.position(sample.plain))
         here, there = steps_at(sample, technique.id), tuple(technique.find(moved))
