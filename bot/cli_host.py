@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import Any
 
 from bot import wiring
-from bot.chat.discord_check import look_around
 from bot.chat.matrix_refusals import (
     ExtraMissingError,
     SessionLostError,
@@ -141,6 +140,8 @@ def check(arguments: argparse.Namespace) -> int:
 
 async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> bool:
     """Say how things stand in Discord; True where every club could work."""
+    from bot.chat.discord_check import look_around  # loads the library, which takes long
+
     access = _read_discord(settings)
     if access is None:
         return False

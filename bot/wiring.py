@@ -19,7 +19,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bot import assets
-from bot.chat.discord_room import DiscordRoom
 from bot.chat.message import Room
 from bot.chat.web_room import Place, WebRoom
 from bot.club.ports import Notice
@@ -39,6 +38,7 @@ from bot.wording import discord_terminal, matrix_terminal, terminal
 from bot.workshop import Workshop
 
 if TYPE_CHECKING:
+    from bot.chat.discord_room import DiscordRoom
     from bot.chat.matrix_room import MatrixRoom
 
 _LOG = logging.getLogger("ninebark.wiring")

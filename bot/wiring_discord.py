@@ -10,9 +10,8 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from bot.chat.discord_room import DiscordRoom
 from bot.chat.message import Answerer
 from bot.club.ports import Store
 from bot.club.state import Club
@@ -21,6 +20,9 @@ from bot.founding import Founding
 from bot.schedule import Schedule
 from bot.settings import DiscordSettings
 from bot.wording.sketches import DISCORD
+
+if TYPE_CHECKING:
+    from bot.chat.discord_room import DiscordRoom
 
 TOKEN_VARIABLE = "NINEBARK_DISCORD_TOKEN"
 
@@ -71,6 +73,9 @@ async def make_discord_room(
     now: Callable[[], datetime],
 ) -> DiscordRoom:
     """Return the room for all clubs in Discord that the store knows, not yet connected."""
+    # The library takes long to load: who has no club in Discord never waits for it.
+    from bot.chat.discord_room import DiscordRoom
+
     clubs = {
         club.room_id: club.id
         for club in await store.load_clubs()

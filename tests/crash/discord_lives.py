@@ -18,6 +18,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import bot.chat.discord_room  # noqa: F401 - loaded before the forks
 from bot import wiring
 from bot.starting_stock import load_starting_stock
 from bot.wiring_discord import DiscordAccess
