@@ -92,8 +92,9 @@ def find_faults(
     told = frozenset(c for clause in claim.unique for c, _ in clause)
     numbers = _number(frozenset(c for c, _ in conclusions).union(told, *scopes))
     denials = [-numbers[c] if is_true else numbers[c] for c, is_true in conclusions]
+    absent = [frozenset(-numbers[c] for c in scope if not position.has(c)) for scope in scopes]
     with Solver(name="minisat22") as solver:
-        keys = _add_constraints(solver, claim.cited, numbers)
+        keys = _add_constraints(solver, position, claim.cited, numbers)
         is_unique = len(numbers) + len(keys) + 1
         for clause in claim.unique:
             literals = (numbers[c] if is_true else -numbers[c] for c, is_true in clause)
@@ -102,9 +103,8 @@ def find_faults(
         solver.add_clause([-some_denial, *denials])
 
         def holds(kept: Sequence[int], *extra: int) -> bool:
-            scope = frozenset().union(*(scopes[index] for index in kept))
-            absent = [-numbers[c] for c in scope if not position.has(c)]
-            return bool(solver.solve(assumptions=[*(keys[i] for i in kept), *absent, *extra]))
+            gone = frozenset().union(*(absent[index] for index in kept))
+            return bool(solver.solve(assumptions=[*(keys[i] for i in kept), *gone, *extra]))
 
         everything = range(len(claim.cited))
         if not holds(everything, is_unique):
@@ -128,14 +128,17 @@ def _number(candidates: Iterable[Candidate]) -> dict[Candidate, int]:
 
 
 def _add_constraints(
-    solver: Solver, cited: Sequence[Cited], numbers: dict[Candidate, int]
+    solver: Solver, position: Plain, cited: Sequence[Cited], numbers: dict[Candidate, int]
 ) -> list[int]:
-    """Add each constraint behind a key of its own; assuming the key switches the constraint on."""
+    """Add each constraint behind a key of its own; assuming the key switches the constraint on.
+
+    The candidates that its scope lacks are assumed with it, so it need not speak of them.
+    """
     keys = []
     for index, constraint in enumerate(cited):
         key = len(numbers) + 1 + index
         keys.append(key)
-        scope = [numbers[candidate] for candidate in sorted(constraint.scope)]
+        scope = sorted(numbers[each] for each in constraint.scope if position.has(each))
         if constraint.bound is Bound.AT_LEAST_ONE:
             solver.add_clause([-key, *scope])
         else:

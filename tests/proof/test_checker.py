@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -28,16 +29,23 @@ MOST_DROPPED = 9
 """Constraints of one claim that are left out one by one."""
 
 
-def good_claims(technique: Technique) -> Iterator[tuple[Sample, Plain, Claim]]:
+@cache
+def good_claims(technique: Technique) -> tuple[tuple[Sample, Plain, Claim], ...]:
     """Claims that the checker accepts, to be spoilt one by one."""
-    for sample in samples_by_technique()[technique.id]:
-        grid, position = sample.grid, sample.plain
-        for step in steps_at(sample, technique.id)[: MOST_CLAIMS[technique.level]]:
-            yield sample, position, read_claim(grid.layout, position, step)
+    return tuple(
+        (sample, sample.plain, read_claim(sample.grid.layout, sample.plain, step))
+        for sample in samples_by_technique()[technique.id]
+        for step in steps_at(sample, technique.id)[: MOST_CLAIMS[technique.level]]
+    )
 
 
 def kinds(position: Plain, claim: Claim) -> set[Fault]:
     return {fault for fault, _ in find_faults(position, claim)}
+
+
+def is_not_entailed(position: Plain, claim: Claim) -> bool:
+    """Whether that is among what is wrong with it; what else is, is not looked for any more."""
+    return any(fault is Fault.NOT_ENTAILED for fault, _ in find_faults(position, claim))
 
 
 def still_possible(position: Plain) -> list[Candidate]:
@@ -51,7 +59,7 @@ def test_a_claim_that_strikes_the_true_digit_is_rejected(
     for sample, position, claim in good_claims(technique):
         true = min(c for c in still_possible(position) if c in sample.truth - claim.places)
         false_claim = replace(claim, removes=claim.removes | {true})
-        assert Fault.NOT_ENTAILED in kinds(position, false_claim)
+        assert is_not_entailed(position, false_claim)
         fired[technique.id] += 1
     assert fired[technique.id] >= LEAST_FIRINGS
 
@@ -64,7 +72,7 @@ def test_a_claim_that_places_a_wrong_digit_is_rejected(
         wrong = [c for c in still_possible(position) if c not in sample.truth | claim.removes]
         if wrong:
             false_claim = replace(claim, places=claim.places | {wrong[0]})
-            assert Fault.NOT_ENTAILED in kinds(position, false_claim)
+            assert is_not_entailed(position, false_claim)
             fired[technique.id] += 1
     assert fired[technique.id] >= LEAST_FIRINGS
 
@@ -80,7 +88,7 @@ def test_a_true_but_unjustified_elimination_is_rejected(
         untouched = still_possible(position.after(claim.places, ()))  # placing strikes by itself
         for also_true in [c for c in untouched if c not in settled][:3]:
             unjustified = replace(claim, removes=claim.removes | {also_true})
-            assert Fault.NOT_ENTAILED in kinds(position, unjustified), (sample, also_true)
+            assert is_not_entailed(position, unjustified), (sample, also_true)
             fired[technique.id] += 1
     assert fired[technique.id] >= LEAST_FIRINGS
 
@@ -92,7 +100,7 @@ def test_a_true_but_unjustified_placement_is_rejected(
     for sample, position, claim in good_claims(technique):
         also_true = min(c for c in still_possible(position) if c in sample.truth - claim.places)
         unjustified = replace(claim, places=claim.places | {also_true})
-        assert Fault.NOT_ENTAILED in kinds(position, unjustified), (sample, also_true)
+        assert is_not_entailed(position, unjustified), (sample, also_true)
         fired[technique.id] += 1
     assert fired[technique.id] >= LEAST_FIRINGS
 
@@ -134,7 +142,7 @@ def test_a_claim_that_lacks_one_of_its_constraints_is_rejected(
     for _, position, claim in good_claims(technique):
         for index in range(len(claim.cited))[:MOST_DROPPED]:
             lame = replace(claim, cited=claim.cited[:index] + claim.cited[index + 1 :])
-            assert Fault.NOT_ENTAILED in kinds(position, lame)
+            assert is_not_entailed(position, lame)
             fired[technique.id] += 1
     assert fired[technique.id] >= LEAST_FIRINGS
 
@@ -168,7 +176,7 @@ def test_a_claim_by_uniqueness_is_rejected_without_that_premise(
 ) -> None:
     for _, position, claim in good_claims(technique):
         assert not kinds(position, claim)
-        assert Fault.NOT_ENTAILED in kinds(position, replace(claim, unique=()))
+        assert is_not_entailed(position, replace(claim, unique=()))
         fired[technique.id] += 1
     assert fired[technique.id] >= LEAST_FIRINGS
 
