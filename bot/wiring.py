@@ -133,6 +133,11 @@ async def open_house(
             await store.add_club(entry.platform, entry.room, entry.settings)
         workshop = Workshop()
         service = ClubService(store=store, puzzles=workshop)
+
+        async def name_of(room_id: str) -> str | None:
+            club = await store.load_club(WebRoom.platform, room_id)
+            return None if club is None else club.settings.name
+
         web = WebRoom(
             host=host,
             port=port,
@@ -145,6 +150,7 @@ async def open_house(
             log=SqliteRoomLog(store.database),
             now=now,
             token=secrets.token_hex,
+            name_of=name_of,
         )
         rooms: dict[str, Room] = {web.platform: web}
         postman = Postman(rooms)

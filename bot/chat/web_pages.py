@@ -61,7 +61,9 @@ def load_page(folder: Path) -> dict[str, tuple[bytes, str]]:
 class Pages:
     """Serves the page and the pictures."""
 
-    def __init__(self, folder: Path, log: RoomLog, titles: dict[str, str]) -> None:
+    def __init__(
+        self, folder: Path, log: RoomLog, titles: Callable[[], Awaitable[dict[str, str]]]
+    ) -> None:
         self._files = load_page(folder)
         self._log = log
         self._titles = titles
@@ -81,7 +83,8 @@ class Pages:
         return self._answer(request.match_info["name"])
 
     async def _rooms(self, request: web.Request) -> web.Response:
-        rooms = [{"id": room_id, "title": title} for room_id, title in self._titles.items()]
+        titles = await self._titles()
+        rooms = [{"id": room_id, "title": title} for room_id, title in titles.items()]
         return web.json_response(rooms)
 
     async def _picture(self, request: web.Request) -> web.Response:

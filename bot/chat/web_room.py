@@ -11,7 +11,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import re
-from collections.abc import Callable, Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
@@ -76,7 +76,9 @@ class WebRoom:
         log: RoomLog,
         now: Callable[[], datetime],
         token: Callable[[], str],
+        name_of: Callable[[str], Awaitable[str | None]] | None = None,
     ) -> None:
+        """`name_of` returns what the club of a room is called by now, None if there is none yet."""
         self._address = parse_loopback(host)
         self._port = port
         self._rooms = dict(rooms)
@@ -86,8 +88,8 @@ class WebRoom:
         }
         self._now = now
         self._timeline = Timeline(log, token())
-        titles = {room_id: place.title for room_id, place in rooms.items()}
-        self._pages = Pages(page, log, titles)
+        self._name_of = name_of
+        self._pages = Pages(page, log, self._titles)
         self._tabs: set[Tab] = set()
         self._answer: Answerer | None = None
         self._runner: web.AppRunner | None = None
@@ -205,10 +207,11 @@ class WebRoom:
         if enter.room not in self._rooms:
             tab.tell(Refused("room"))
             return
+        title = await self._title_of(enter.room)
         tab.room_id, tab.name, tab.user_id = enter.room, name, user_id_of(name)
         tab.tell(
             Entered(
-                title=self._rooms[enter.room].title,
+                title=title,
                 name=name,
                 leads=self._leads(enter.room, tab.user_id),
                 epoch=self._timeline.epoch,
@@ -218,6 +221,13 @@ class WebRoom:
         )
         await self._timeline.join(tab, enter.epoch, enter.last)
         tab.tell(Ready())
+
+    async def _title_of(self, room_id: str) -> str:
+        name = await self._name_of(room_id) if self._name_of is not None else None
+        return name or self._rooms[room_id].title
+
+    async def _titles(self) -> dict[str, str]:
+        return {room_id: await self._title_of(room_id) for room_id in self._rooms}
 
     async def _hear(self, tab: Tab, act: Act, at: datetime) -> None:
         """Show an act where it belongs, have it answered, and show the answers."""

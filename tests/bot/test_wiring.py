@@ -6,9 +6,11 @@ import json
 import logging
 from datetime import UTC, datetime
 
+import aiohttp
 import msgspec
 import pytest
 
+from bot.club.ports import SaveSettings
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.settings import ClubEntry
 from bot.storage import SqliteRoomLog
@@ -48,3 +50,24 @@ async def test_the_demos_week_is_lived_through_the_real_parts(
     assert sum("Start my clock" in post for post in posts) == 1
     assert len({result.name for result in results}) >= 4
     assert all(result.is_ranked for result in results)
+
+
+async def test_the_page_names_a_room_as_its_club_is_called_by_now() -> None:
+    settings = msgspec.structs.replace(demo_settings(), name="Hazel Lane")
+    async with (
+        open_house(
+            [ClubEntry("web", "main", settings)], database=None, host="127.0.0.1", port=0
+        ) as house,
+        aiohttp.ClientSession() as session,
+    ):
+        club = await house.store.load_club("web", "main")
+        assert club is not None
+
+        async def titles() -> list[str]:
+            async with session.get(f"{house.web.url}rooms") as answer:
+                return [room["title"] for room in await answer.json()]
+
+        assert await titles() == ["Hazel Lane"]
+        renamed = msgspec.structs.replace(club.settings, name="Hazel Lane Solvers")
+        await house.store.save([SaveSettings(club.id, renamed, paused=False)])
+        assert await titles() == ["Hazel Lane Solvers"]
