@@ -69,11 +69,11 @@ def can_be(position: Plain, candidate: Candidate) -> bool:
 
 def is_contradiction(position: Plain) -> bool:
     """Whether a cell can hold nothing, or a house has no place for a digit."""
-    digits = range(1, position.shape.size + 1)
-    return any(not here for here in position.candidates.values()) or any(
-        not any(can_be(position, (cell, digit)) for cell in cells)
+    held = {cell: frozenset({digit}) for cell, digit in position.digits.items()}
+    held |= position.candidates
+    return not all(held.values()) or any(
+        len(frozenset().union(*map(held.__getitem__, cells))) < position.shape.size
         for cells in houses_of(position.shape).values()
-        for digit in digits
     )
 
 

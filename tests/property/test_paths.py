@@ -15,7 +15,15 @@ import pytest
 from engine.grid import Grid, format_grid, parse_grid
 from engine.layout import CLASSIC
 from engine.mattering import GENERAL_LEVEL
-from engine.solving import apply_step, find_hint, find_hint_path, find_path, find_steps, prune_path
+from engine.solving import (
+    Path,
+    apply_step,
+    find_hint,
+    find_hint_path,
+    find_path,
+    find_steps,
+    prune_path,
+)
 from engine.step import PLAIN_LEVEL, Step
 from engine.techniques import LADDER, technique_with
 from tests.corpus import NEVER_FIRST, Puzzle, Sample, load_puzzles, samples_by_technique
@@ -57,6 +65,13 @@ def replay(position: Plain, steps: Iterable[Step]) -> Plain | None:
             return None
         position = after(position, step)
     return position
+
+
+@cache
+def paths_from(grid: Grid) -> tuple[Path, Path]:
+    """The path from a position, and what is kept of it."""
+    path = find_path(grid)
+    return path, prune_path(path)
 
 
 def samples(*, whole: bool, most_level: int, least_level: int = 1) -> Iterator[Sample]:
@@ -110,8 +125,7 @@ def test_the_kept_steps_alone_lead_to_the_same_digits(
     for sample in samples(
         whole=whole, most_level=most_level, least_level=2
     ):  # singles come by themselves on the way
-        path = find_path(sample.grid)
-        pruned = prune_path(path)
+        path, pruned = paths_from(sample.grid)
         end = replay(sample.plain, pruned.steps)
         assert end is not None, sample
         assert end.text == format_grid(path.end) == format_grid(pruned.end)
@@ -126,7 +140,7 @@ def test_no_kept_elimination_can_be_left_out(
 ) -> None:
     enough = LEAST_FIRINGS + 1
     for sample in samples(whole=whole, most_level=most_level, least_level=2):
-        steps = prune_path(find_path(sample.grid)).steps
+        steps = paths_from(sample.grid)[1].steps
         position = sample.plain
         for index, step in enumerate(steps):
             if not step.places and fired[step.technique] < enough:
