@@ -10,6 +10,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from importlib.util import find_spec
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -28,6 +29,13 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
 NO_SKIPS = bool(os.environ.get("NINEBARK_NO_SKIPS"))
 LACKS_MATRIX = find_spec("nio") is None
 """Where its encryption has no wheel for this Python, the test extra leaves matrix-nio out."""
+
+LONGEST_FIRST = (
+    "crash", "matrix", "test_house_rules.py", "test_wheel.py", "browser", "discord", "contract",
+    "property", "proof", "published",
+)  # fmt: skip
+"""What takes long in one file, or waits for a program, comes before the many short tests: these
+keep every process busy until the end."""
 
 collect_ignore = ["matrix", "crash/test_matrix_kill.py"] if LACKS_MATRIX else []
 
@@ -52,6 +60,14 @@ def pytest_runtest_makereport(item: pytest.Item, call: pytest.CallInfo[None]) ->
     if report.skipped and not hasattr(report, "wasxfail") and NO_SKIPS:
         report.outcome = "failed"
         report.longrepr = f"skipped, and here nothing may be: {report.longrepr}"
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    def rank(item: pytest.Item) -> int:
+        place = item.path.relative_to(Path(__file__).parent).parts[0]
+        return LONGEST_FIRST.index(place) if place in LONGEST_FIRST else len(LONGEST_FIRST)
+
+    items.sort(key=rank)
 
 
 def pytest_report_header() -> list[str]:

@@ -45,6 +45,7 @@ _UNUSED = {
     "stats": {"enabled": False},
     "push": {"enabled": False},
     "enable_room_list_search": False,
+    "send_federation": False,
 }
 _QUIET = {
     "version": 1,
