@@ -6,6 +6,7 @@ import ast
 import subprocess
 import sys
 from collections.abc import Iterator
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -26,6 +27,11 @@ FORBIDDEN_WORDS = (
 def modules() -> Iterator[Path]:
     for package in ("engine", "bot"):
         yield from sorted((ROOT / package).rglob("*.py"))
+
+
+@cache
+def tree_of(module: Path) -> ast.Module:
+    return ast.parse(module.read_text(encoding="utf-8"))
 
 
 def run_tool(*command: str) -> None:
@@ -53,7 +59,7 @@ def test_a_module_is_short_and_opens_with_what_it_is(module: Path) -> None:
     text = module.read_text(encoding="utf-8")
     assert len(text.splitlines()) <= LONGEST_MODULE
     if text.strip():
-        assert ast.get_docstring(ast.parse(text)), "a module opens with what it is"
+        assert ast.get_docstring(tree_of(module)), "a module opens with what it is"
 
 
 def test_async_stays_where_waiting_belongs() -> None:
@@ -62,10 +68,9 @@ def test_async_stays_where_waiting_belongs() -> None:
         name = module.relative_to(ROOT).as_posix()
         if name.startswith(ASYNC_PLACES):
             continue
-        tree = ast.parse(module.read_text(encoding="utf-8"))
         strays += [
             f"{name}:{node.lineno} {node.name}"
-            for node in ast.walk(tree)
+            for node in ast.walk(tree_of(module))
             if isinstance(node, ast.AsyncFunctionDef)
         ]
     assert not strays
@@ -74,10 +79,9 @@ def test_async_stays_where_waiting_belongs() -> None:
 def test_names_say_what_things_are() -> None:
     strays = []
     for module in modules():
-        tree = ast.parse(module.read_text(encoding="utf-8"))
         names = [module.stem] + [
             node.name
-            for node in ast.walk(tree)
+            for node in ast.walk(tree_of(module))
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef | ast.ClassDef)
         ]
         strays += [
