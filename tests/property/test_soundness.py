@@ -7,8 +7,11 @@ from collections import Counter
 import pytest
 from hypothesis import given, settings
 
+from engine.grid import Grid
 from engine.solving import apply_step
+from engine.step import Step
 from engine.techniques import LADDER, Technique
+from tests.independent.definitions import Instance
 from tests.independent.plain import Candidate, Plain
 from tests.independent.reading import instance_of, plain_of
 from tests.property.strategies import LEAST_FIRINGS, examples_for, grid_of, positions
@@ -17,7 +20,9 @@ every_technique = pytest.mark.parametrize("technique", LADDER, ids=[each.id for 
 
 
 @every_technique
-def test_a_step_keeps_to_the_solution(technique: Technique, fired: Counter[str]) -> None:
+def test_a_step_keeps_to_the_solution_and_applied_does_just_what_it_says(
+    technique: Technique, fired: Counter[str]
+) -> None:
     @settings(max_examples=examples_for(technique))
     @given(positions(technique.id))
     def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
@@ -25,32 +30,23 @@ def test_a_step_keeps_to_the_solution(technique: Technique, fired: Counter[str])
         grid = grid_of(position)
         for step in technique.find(grid):
             found = instance_of(grid.layout, step)
-            assert found.places or found.removes
-            assert found.places <= truth
-            assert not found.removes & truth
+            check_truth(found, truth)
+            check_effect(grid, position, step, found)
             fired[technique.id] += 1
 
     check()
     assert fired[technique.id] >= LEAST_FIRINGS
 
 
-@every_technique
-def test_applying_a_step_adds_no_candidates_and_does_just_what_it_says(
-    technique: Technique, fired: Counter[str]
-) -> None:
-    @settings(max_examples=examples_for(technique))
-    @given(positions(technique.id))
-    def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
-        position, _ = drawn
-        grid = grid_of(position)
-        for step in technique.find(grid):
-            after = apply_step(grid, step)
-            assert after.candidates & ~grid.candidates == 0
-            assert after.placed & grid.placed == grid.placed
-            assert (after.candidates, after.placed) != (grid.candidates, grid.placed)
-            found = instance_of(grid.layout, step)
-            assert plain_of(after) == position.after(found.places, found.removes)
-            fired[technique.id] += 1
+def check_truth(found: Instance, truth: frozenset[Candidate]) -> None:
+    assert found.places or found.removes
+    assert found.places <= truth
+    assert not found.removes & truth
 
-    check()
-    assert fired[technique.id] >= LEAST_FIRINGS
+
+def check_effect(grid: Grid, position: Plain, step: Step, found: Instance) -> None:
+    after = apply_step(grid, step)
+    assert after.candidates & ~grid.candidates == 0
+    assert after.placed & grid.placed == grid.placed
+    assert (after.candidates, after.placed) != (grid.candidates, grid.placed)
+    assert plain_of(after) == position.after(found.places, found.removes)
