@@ -7,9 +7,9 @@ II" (2006) count: 3,359,232 times 9!.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, cached_property
 from itertools import permutations, product
 
 from tests.independent.definitions import Instance
@@ -37,17 +37,31 @@ class Symmetry:
     is_transposed: bool
 
     def cell(self, cell: CellName) -> CellName:
-        row, column = (int(part) for part in cell[1:].split("c"))
-        row, column = self.rows[row - 1], self.columns[column - 1]
-        return name_of(column, row) if self.is_transposed else name_of(row, column)
+        return self._images[cell]
+
+    @cached_property
+    def _images(self) -> Mapping[CellName, CellName]:
+        lines = range(1, self.shape.size + 1)
+        images = {}
+        for cell, (row, column) in zip(cells_of(self.shape), product(lines, lines), strict=True):
+            there = self.rows[row - 1], self.columns[column - 1]
+            images[cell] = name_of(*(there[::-1] if self.is_transposed else there))
+        return images
 
     def candidate(self, candidate: Candidate) -> Candidate:
         return self.cell(candidate[0]), self.digits[candidate[1] - 1]
 
     def house(self, house: str) -> str:
         """The house that has the images of the house's cells."""
-        image = frozenset(self.cell(cell) for cell in houses_of(self.shape)[house])
-        return _names_by_cells(self.shape)[image]
+        return self._houses[house]
+
+    @cached_property
+    def _houses(self) -> Mapping[str, str]:
+        names = _names_by_cells(self.shape)
+        return {
+            house: names[frozenset(map(self.cell, cells))]
+            for house, cells in houses_of(self.shape).items()
+        }
 
     def text(self, text: str) -> str:
         marks = dict(zip(map(self.cell, cells_of(self.shape)), text, strict=True))
