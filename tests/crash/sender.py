@@ -1,7 +1,7 @@
 """A process that does what is due at noon, in a room that is a file, and dies where it is told to.
 
-`python -m tests.crash.sender DATABASE ROOM MOMENT`: MOMENT is `before` or `after` (a kill -9
-before or after the first post is written), or `never`. It ends when the outbox is empty.
+The moment is `before` or `after` (a kill -9 before or after the first post is written), or `never`.
+It ends when the outbox is empty.
 """
 
 from __future__ import annotations
@@ -9,7 +9,6 @@ from __future__ import annotations
 import asyncio
 import os
 import signal
-import sys
 from pathlib import Path
 
 from bot.club.ports import Notice
@@ -55,5 +54,5 @@ async def send_all(database: Path, room: Path, moment: str) -> None:
             await schedule.serve(club)
 
 
-if __name__ == "__main__":
-    asyncio.run(send_all(Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]))
+def send_from(database: Path, room: Path, moment: str) -> None:
+    asyncio.run(send_all(database, room, moment))

@@ -8,9 +8,8 @@ import asyncio
 import random
 import signal
 import sqlite3
-import subprocess
-import sys
-from contextlib import closing
+from contextlib import closing, suppress
+from multiprocessing import Pipe
 from pathlib import Path
 
 import pytest
@@ -19,10 +18,11 @@ from bot.club.ports import QueueNotice
 from bot.club.state import ClubSettings, Puzzle
 from bot.storage import check_store, open_store
 from tests.bot.storage.samples import NOON, new_club
+from tests.crash import sender, writer
+from tests.crash.births import start
 from tests.crash.sender import posts_in
 from tests.crash.writer import names_of
 
-ROOT = Path(__file__).parents[2]
 ROUNDS = 8
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`).
@@ -34,25 +34,28 @@ PUZZLE = Puzzle(
 )
 
 
-def start(module: str, *arguments: object) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        [sys.executable, "-m", module, *map(str, arguments)],
-        cwd=ROOT,
-        stdout=subprocess.PIPE,
-        text=True,
-    )
-
-
 def write_until_killed(path: Path, first: int, acknowledged: int) -> list[int]:
     """Kill the writer when it has acknowledged so many; return all that it acknowledged."""
-    with start("tests.crash.writer", path, first) as writer:
-        assert writer.stdout is not None
-        lines = [writer.stdout.readline() for _ in range(acknowledged)]
-        writer.kill()
+    told, telling = Pipe(duplex=False)
+    with told:
+        with telling:
+            writing = start(writer.write_from, path, first, telling)
+        numbers = [told.recv() for _ in range(acknowledged)]
+        writing.kill()
+        writing.join()
         # What it said before it died but nobody had read yet counts as acknowledged too.
-        lines += writer.stdout.readlines()
-    assert writer.returncode == -signal.SIGKILL
-    return [int(line) for line in lines if line.endswith("\n")]
+        with suppress(EOFError):
+            while True:
+                numbers.append(told.recv())
+    assert writing.exitcode == -signal.SIGKILL
+    return numbers
+
+
+def send_until(moment: str, path: Path, room: Path) -> int | None:
+    """Let a sender live until it dies at the moment, or is done; return how it ended."""
+    sending = start(sender.send_from, path, room, moment)
+    sending.join()
+    return sending.exitcode
 
 
 def parts_there(path: Path, number: int) -> list[bool]:
@@ -112,9 +115,7 @@ def test_a_bot_killed_between_posting_and_writing_it_down_posts_once(
     path, room = tmp_path / "club.db", tmp_path / "room.txt"
     prepare_notices(path, "a", "b")
     for last_moment, code in ((moment, -signal.SIGKILL), ("never", 0)):
-        with start("tests.crash.sender", path, room, last_moment) as sender:
-            pass
-        assert sender.returncode == code
+        assert send_until(last_moment, path, room) == code
         if code:
             assert posts_in(room) == out_at_death
     assert posts_in(room) == ["a", "b"]
@@ -138,8 +139,7 @@ def test_a_bot_killed_while_it_posts_the_days_puzzle_posts_it_once(
 
     key = asyncio.run(fill())
     for last_moment in (moment, "never", "never"):
-        with start("tests.crash.sender", path, room, last_moment):
-            pass
+        send_until(last_moment, path, room)
     assert posts_in(room) == [key]
     with closing(sqlite3.connect(path)) as link:
         days = link.execute("SELECT date, post_ref, posted_at IS NOT NULL FROM day").fetchall()
@@ -152,11 +152,7 @@ def test_a_bot_killed_over_and_over_posts_every_notice_once(tmp_path: Path) -> N
     prepare_notices(path, *keys)
     # Each life posts what the one before left open, and dies right after a new post of its own.
     for lives in range(1, len(keys) + 1):
-        with start("tests.crash.sender", path, room, "after") as sender:
-            pass
-        assert sender.returncode == -signal.SIGKILL
+        assert send_until("after", path, room) == -signal.SIGKILL
         assert posts_in(room) == keys[:lives]
-    with start("tests.crash.sender", path, room, "never") as sender:
-        pass
-    assert sender.returncode == 0
+    assert send_until("never", path, room) == 0
     assert posts_in(room) == keys

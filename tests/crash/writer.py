@@ -1,14 +1,14 @@
 """A process that saves acts one after another and says which are acknowledged, until killed.
 
-`python -m tests.crash.writer DATABASE FIRST` saves number FIRST and so on: a member, an entry, a
-notice and the event's reply, in one transaction; after each it prints the number.
+It saves number FIRST and so on: a member, an entry, a notice and the event's reply, in one
+transaction; after each it tells the number.
 """
 
 from __future__ import annotations
 
 import asyncio
-import sys
 from itertools import count
+from multiprocessing.connection import Connection
 from pathlib import Path
 
 from bot.club.ports import QueueNotice, SaveEntry, SaveMember
@@ -22,7 +22,7 @@ def names_of(number: int) -> tuple[str, str, str]:
     return f"user {number}", f"notice {number}", f"event {number}"
 
 
-async def write(path: Path, first: int) -> None:
+async def write(path: Path, first: int, telling: Connection) -> None:
     async with open_store(path) as store:
         club = await new_club(store)
         day = await store.load_day(club.id, (await new_day(store, club, 0)).date)
@@ -39,9 +39,8 @@ async def write(path: Path, first: int) -> None:
                 reply=b"%d" % number,
             )
             if saved:
-                sys.stdout.write(f"{number}\n")
-                sys.stdout.flush()
+                telling.send(number)
 
 
-if __name__ == "__main__":
-    asyncio.run(write(Path(sys.argv[1]), int(sys.argv[2])))
+def write_from(path: Path, first: int, telling: Connection) -> None:
+    asyncio.run(write(path, first, telling))
