@@ -11,8 +11,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from engine.applying import apply_steps
+from engine.confining import Crossing, crossings_of, find_confined
 from engine.grid import Grid
-from engine.layout import iterate_bits
+from engine.layout import Layout, iterate_bits
 from engine.recipes import Recipe
 from engine.search import settle_singles
 from engine.techniques import LADDER, RANKS, Technique, technique_with
@@ -20,6 +21,7 @@ from engine.techniques import LADDER, RANKS, Technique, technique_with
 Ladder = tuple[Technique, ...]
 
 _SINGLES = {"hidden-single", "naked-single"}
+_CONFINING = {"pointing", "claiming"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,11 +29,15 @@ class Aim:
     """`goal` must settle the puzzle; each of `blocked` must be stuck on it.
 
     `is_longer`: the goal holds the first blocked ladder whole, so that it gets at least as far.
+    `extra`: what the goal has more than that ladder. `is_steady`: givens more never make a blocked
+    ladder stop earlier.
     """
 
     goal: Ladder
     blocked: tuple[Ladder, ...]
     is_longer: bool
+    extra: Ladder
+    is_steady: bool
 
 
 def aim_of(recipe: Recipe) -> Aim:
@@ -51,21 +57,39 @@ def aim_of(recipe: Recipe) -> Aim:
         blocked.append(tuple(each for each in allowed if each.level < min(recipe.levels)))
     if recipe.clean and needs:
         goal = tuple(each for each in goal if each.level == 1 or each in needs)
-    return Aim(goal, tuple(blocked), bool(blocked) and set(blocked[0]) <= set(goal))
+    is_longer = bool(blocked) and set(blocked[0]) <= set(goal)
+    extra = tuple(each for each in goal if each not in blocked[0]) if is_longer else ()
+    is_steady = not any(each.is_by_uniqueness for ladder in blocked for each in ladder)
+    return Aim(goal, tuple(blocked), is_longer, extra, is_steady)
 
 
 def settle(grid: Grid, ladder: Ladder) -> Grid | None:
     """Return where a ladder ends: complete or stuck; None where it comes to a contradiction."""
     if not _has_singles(ladder):
         return _settle_slowly(grid, ladder)
-    above = [technique for technique in ladder if technique.level > 1]
+    crossings = _crossings_for(ladder, grid.layout)
+    done = _SINGLES | _CONFINING if crossings else _SINGLES
+    above = [technique for technique in ladder if technique.level > 1 and technique.id not in done]
     while True:
         settled = settle_singles(grid)
-        if settled is None or not settled.open_cells:
+        if settled is None or settled.is_complete:
             return settled
+        gone = find_confined(crossings, settled.candidates)
+        if gone:
+            grid = settled.eliminate(gone)
+            continue
         grid = _after_sweep(settled, above)
         if grid is settled:
             return grid
+
+
+def _crossings_for(ladder: Ladder, layout: Layout) -> tuple[Crossing, ...]:
+    """Return what finds all that pointing and claiming strike; nothing where it would not do.
+
+    It comes to the same as asking the two techniques, which stand next to each other on the ladder.
+    """
+    has_both = sum([technique.id in _CONFINING for technique in ladder]) == len(_CONFINING)
+    return crossings_of(layout) if has_both and not layout.diagonals else ()
 
 
 def _has_singles(ladder: Ladder) -> bool:
@@ -137,8 +161,21 @@ def _standing(aim: Aim, givens: int, reached: Grid, starts: tuple[Grid, ...]) ->
         if end is None or not end.open_cells:
             return None
         stuck.append(end)
-    end = settle(_further(reached, stuck[0]) if aim.is_longer else reached, aim.goal)
+    end = _reach_on(aim, reached, stuck[0]) if aim.is_longer else settle(reached, aim.goal)
     return None if end is None else Standing(givens, end, tuple(stuck))
+
+
+def _reach_on(aim: Aim, reached: Grid, stuck: Grid) -> Grid | None:
+    """Return where the goal ladder ends, which gets as far as the blocked one at least.
+
+    Where it was no further, only what it has more can do anything, and mostly does not.
+    """
+    further = _further(reached, stuck)
+    if further == stuck:
+        further = _after_sweep(stuck, aim.extra)
+        if further is stuck:
+            return stuck
+    return settle(further, aim.goal)
 
 
 def _further(reached: Grid, stuck: Grid) -> Grid:

@@ -7,7 +7,7 @@ from random import Random
 from engine.errors import NoSolutionError, StoppedError
 from engine.grid import Grid
 from engine.layout import CLASSIC, Layout
-from engine.search import count_solutions, solve
+from engine.search import count_solutions, find_solutions, solve
 
 
 def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
@@ -19,20 +19,25 @@ def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
     if not layout.is_regular:
         return _random_irregular_solution(random, layout)
     grid = _with_diagonal_boxes(random, layout)
+    known = [found.placed for found in find_solutions(grid)]
     cells = list(range(layout.cell_count))
     random.shuffle(cells)
     for cell in cells:
-        if count_solutions(grid) == 1:
-            break
+        if len(known) < 2:
+            known = [found.placed for found in find_solutions(grid)]
+            if len(known) == 1:
+                break
         held = grid.candidates_at(cell)
         for digit in random.sample(held, len(held)):
-            tried = grid.place(cell, digit)
-            if count_solutions(tried, 1):
-                grid = tried
+            bit = layout.bit(cell, digit)
+            # A search is needed only where none of the solutions known so far has the digit.
+            known_with = [found for found in known if found & bit]
+            if not known_with and (found := solve(grid.place(cell, digit))) is not None:
+                known_with = [found.placed]
+            if known_with:
+                grid, known = grid.place(cell, digit), known_with
                 break
-    found = solve(grid)
-    assert found is not None  # every digit was kept only where a solution was left
-    return found
+    return Grid(layout, known[0], 0)
 
 
 def _random_irregular_solution(random: Random, layout: Layout) -> Grid:

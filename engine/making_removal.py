@@ -6,13 +6,14 @@ techniques.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
+from itertools import combinations
 from random import Random
 
 from engine.canonical import pattern_images
 from engine.grid import Grid
-from engine.layout import CLASSIC, Layout, iterate_bits
+from engine.layout import CLASSIC, House, Layout, iterate_bits
 from engine.making_grids import random_solution
 from engine.recipes import groups_under
 from engine.search import find_solutions, solve
@@ -65,12 +66,13 @@ class Ground:
             bit = 1 << index
             other = solve(Grid(layout, left, layout.all_candidates & ~bit))
             if other is not None:
-                self._note_escape(self.solution.placed & ~other.placed)
+                self.note_escape(self.solution.placed & ~other.placed)
                 return False
             left |= bit
         return True
 
-    def _note_escape(self, escape: int) -> None:
+    def note_escape(self, escape: int) -> None:
+        """Keep what another solution replaces."""
         self.all_escapes.append(escape)
         for index in iterate_bits(escape):
             self.escapes.setdefault(index, []).append(escape)
@@ -96,7 +98,7 @@ class Ground:
         found = find_solutions(Grid(self.layout, givens, self.layout.all_candidates))
         for other in found:
             if other.placed != self.solution.placed:
-                self._note_escape(self.solution.placed & ~other.placed)
+                self.note_escape(self.solution.placed & ~other.placed)
         return len(found) == 1
 
 
@@ -107,7 +109,57 @@ def ground_of(solution: Grid, change: Change | None) -> Ground:
     groups = tuple(
         sum(layout.bit(cell, solution.digit_at(cell)) for cell in group) for group in cells
     )
-    return Ground(solution, groups)
+    ground = Ground(solution, groups)
+    for escape in _find_exchanges(solution):
+        ground.note_escape(escape)
+    return ground
+
+
+def _find_exchanges(solution: Grid) -> Iterator[int]:
+    """Yield escapes that need no search: what two digits, or two lines of the same boxes, exchange.
+
+    Where one of two digits stands in a house with the other, both are exchanged; where two lines
+    hold the same digit, at both of its places.
+    """
+    yield from _exchanges_of_digits(solution)
+    if solution.layout.is_regular and not solution.layout.diagonals:
+        yield from _exchanges_of_lines(solution, solution.layout.rows)
+        yield from _exchanges_of_lines(solution, solution.layout.columns)
+
+
+def _exchanges_of_lines(solution: Grid, lines: Sequence[House]) -> Iterator[int]:
+    layout = solution.layout
+    digits = [solution.digit_at(cell) for cell in range(layout.cell_count)]
+    for one, other in combinations(lines, 2):
+        if layout.box_of[one.cells[0]] != layout.box_of[other.cells[0]]:
+            continue
+        facing = {
+            digits[cell]: (cell, across)
+            for cell, across in zip(one.cells, other.cells, strict=True)
+        }
+        while facing:
+            digit, cells = next(iter(facing)), 0
+            while digit in facing:
+                cell, across = facing.pop(digit)
+                cells |= layout.cell_bits[cell] | layout.cell_bits[across]
+                digit = digits[across]
+            yield solution.placed & cells
+
+
+def _exchanges_of_digits(solution: Grid) -> Iterator[int]:
+    layout = solution.layout
+    for one, other in combinations(layout.digits, 2):
+        places = layout.plane(solution.placed, one) | layout.plane(solution.placed, other)
+        while places:
+            found, fresh = 0, places & -places
+            while fresh:
+                found |= fresh
+                near = 0
+                for cell in iterate_bits(fresh):
+                    near |= layout.peers[cell]
+                fresh = near & places & ~found
+            places ^= found
+            yield solution.placed & (layout.spread(found, one) | layout.spread(found, other))
 
 
 def shuffled(random: Random, groups: Sequence[int]) -> list[int]:

@@ -36,10 +36,11 @@ def study(work: Work, givens: int, ground: Ground) -> tuple[int, int]:
         work.too_easy += 1
         return TOO_EASY, 0
     found = NEAR if standing.is_near else STUCK
+    settling: set[int] = set()
     for _ in range(DEPTH):
         if standing.is_hit:
             return HIT, standing.givens
-        better = _with_one_more(work, standing, ground)
+        better = _with_one_more(work, standing, ground, settling)
         if better is None:
             break
         standing = better
@@ -49,17 +50,24 @@ def study(work: Work, givens: int, ground: Ground) -> tuple[int, int]:
     return found, 0
 
 
-def _with_one_more(work: Work, standing: Standing, ground: Ground) -> Standing | None:
+def _with_one_more(
+    work: Work, standing: Standing, ground: Ground, settling: set[int]
+) -> Standing | None:
     """Return a hit, or the most promising standing with one group put back; None if there is none.
 
-    Once the theme does something it has to go on doing so.
+    Once the theme does something it has to go on doing so. Groups with which a blocked ladder
+    settles it are noted: with more givens it still does, so they need not be tried again.
     """
     is_near = standing.is_near
     alive: list[Standing] = []
     for group in shuffled(work.random, list(find_open_groups(standing, ground.groups))):
+        if group in settling:
+            continue
         work.ask()
         found = with_group(work.aim, standing, group)
         if found is None:
+            if work.aim.is_steady:
+                settling.add(group)
             continue
         if found.is_hit:
             return found

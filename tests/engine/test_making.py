@@ -8,9 +8,10 @@ import pytest
 
 from engine.errors import UnknownTechniqueError, UnmadeError
 from engine.grading import rate
-from engine.grid import format_grid, parse_grid
-from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.grid import Grid, format_grid, parse_grid
+from engine.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL, Layout
 from engine.making import make_puzzle, minimal_puzzle, random_solution, shuffle_puzzle
+from engine.making_removal import ground_of
 from engine.recipes import Recipe
 from engine.search import count_solutions, solve
 from engine.symmetry import random_symmetry
@@ -61,6 +62,15 @@ def test_a_minimal_puzzle_can_spare_no_given() -> None:
         if mark != ".":
             fewer = text[:cell] + "." + text[cell + 1 :]
             assert count_solutions(parse_grid(fewer, layout=MIDDLE)) > 1
+
+
+@pytest.mark.parametrize("layout", [SMALL, MIDDLE, CLASSIC, DIAGONAL], ids=repr)
+def test_without_what_can_be_exchanged_there_is_more_than_one_solution(layout: Layout) -> None:
+    ground = ground_of(random_solution(Random(6), layout), None)
+    assert ground.all_escapes
+    for escape in ground.all_escapes:
+        rest = ground.solution.placed & ~escape
+        assert count_solutions(Grid(layout, rest, layout.all_candidates)) > 1
 
 
 def test_what_cannot_be_made_is_given_up_after_the_attempts() -> None:
