@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
+from functools import cache
 from typing import TypeVar
 
 from bot import commands
@@ -46,6 +47,7 @@ SEVENTEEN_SOLUTION = (
 R = TypeVar("R", bound=Reply)
 
 
+@cache
 def easy_puzzle() -> Puzzle:
     form = canonical_text(EASY, EASY_SOLUTION)
     return Puzzle(0, EASY, EASY_SOLUTION, 1, hardest="naked-single", form=form)
