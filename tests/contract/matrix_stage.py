@@ -155,9 +155,10 @@ class MatrixStage:
                 members=people[1:],
                 bot=bot,
                 is_encrypted=self._is_encrypted,
+                # A sync that brings the bot's coming in must find the room among the club's.
+                made_known=self._rooms.append,
             )
             self._ids[name] = room_id
-            self._rooms.append(room_id)
             if self._has_begun:
                 await self._until_there(room_id)
         return self._ids.get(name, name)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from datetime import UTC, datetime
 from functools import partial
 from itertools import count
@@ -47,8 +47,12 @@ async def new_room(
     bot: Account | None = None,
     bot_power: int = 50,
     is_encrypted: bool = False,
+    made_known: Callable[[str], None] = lambda room_id: None,
 ) -> str:
-    """Have the leader make a room; members come in, and so does the bot where one is given."""
+    """Have the leader make a room; members come in, and so does the bot where one is given.
+
+    `made_known` hears of the room before anybody comes in.
+    """
     secret = {
         "type": "m.room.encryption",
         "state_key": "",
@@ -71,6 +75,7 @@ async def new_room(
         },
     )
     room_id = str(made["room_id"])
+    made_known(room_id)
     for account in invited:
         await call(server, account, "POST", f"join/{room_id}", {})
     return room_id
