@@ -229,7 +229,7 @@ class Hearing:
         """Tell who founds a club what the bot may not do in its room, if anything."""
         needed = self._server.power_to_redact(room_id)
         if self._server.power_of(room_id, self._server.user_id) < needed:
-            text = self._words.powerless.format(int(needed))
+            text = self._words.powerless.format(f"{needed:g}")
             await self._say(event, room_id, "powerless", text)
 
     async def _explain(self, event: InboxEvent, room_id: str) -> None:
