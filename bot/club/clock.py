@@ -27,10 +27,14 @@ def scheduled_at(day: date, post_time: str, zone: str) -> datetime:
     """Return the moment at which the puzzle of a local date is due, in UTC.
 
     Where clocks go forward over the post time it is as long after the gap's start as the post time
-    is; where they go back it is the first of the two. So it comes once.
+    is, or, where the gap lasts to the day's end, as long before its end; where they go back it is
+    the first of the two. So it comes once, on its date.
     """
     local = datetime.combine(day, parse_post_time(post_time), ZoneInfo(zone))
-    return local.astimezone(UTC)
+    moment = local.astimezone(UTC)
+    if local_date(moment, zone) > day:
+        return local.replace(fold=1).astimezone(UTC)
+    return moment
 
 
 def local_date(moment: datetime, zone: str) -> date:

@@ -106,6 +106,7 @@ CHANGES = [
     pytest.param("America/Havana", "2026-03-08", "00:30", id="Havana without half past midnight"),
     pytest.param("America/Santiago", "2026-09-06", "00:00", id="Santiago without a midnight"),
     pytest.param("America/Santiago", "2026-09-06", "00:59", id="Santiago, the gap's last minute"),
+    pytest.param("America/Nuuk", "2026-03-28", "23:00", id="Nuuk's Saturday without a last hour"),
     pytest.param("Asia/Kathmandu", "2026-03-29", "01:30", id="Kathmandu, where nothing changes"),
 ]
 
@@ -117,7 +118,7 @@ async def test_each_date_gets_one_puzzle_on_that_date_when_the_clocks_change(
     middle = date.fromisoformat(changing)
     dates = [middle + timedelta(days=number) for number in (-1, 0, 1)]
     async with open_bot(tmp_path, zone, post_time) as bot:
-        first, last = local(dates[0], "00:00", zone), local(dates[-1], "04:00", zone)
+        first, last = local(dates[0], "00:00", zone), local(dates[-1], "23:59", zone)
         await bot.run(first, last, timedelta(minutes=15))
     assert bot.dates == dates
     for day, at in bot.posted:

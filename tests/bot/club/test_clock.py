@@ -38,6 +38,9 @@ def utc(text: str) -> datetime:
         ("2026-04-05", "01:45", "Australia/Lord_Howe", "2026-04-04 14:45"),  # twice: the first
         ("2026-03-08", "00:00", "America/Havana", "2026-03-08 05:00"),  # midnight is missing
         ("2026-09-06", "00:00", "America/Santiago", "2026-09-06 04:00"),
+        ("2026-03-28", "23:30", "America/Nuuk", "2026-03-29 00:30"),  # the hour to midnight is
+        ("2026-03-28", "22:59", "America/Nuuk", "2026-03-29 00:59"),  # missing: 22:30 there
+        ("2026-03-29", "00:00", "America/Nuuk", "2026-03-29 01:00"),
         ("2026-03-29", "00:30", "Asia/Kathmandu", "2026-03-28 18:45"),
     ],
 )
@@ -54,6 +57,7 @@ ZONES = (
     "Australia/Lord_Howe",
     "America/Havana",
     "America/Santiago",
+    "America/Nuuk",
     "Asia/Kathmandu",
     "Pacific/Apia",
 )
