@@ -7,11 +7,12 @@ so that it can be mended, but not its words: those stand in the room.
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Collection
 from dataclasses import dataclass
 from datetime import datetime
 
 from bot.club.ports import Notice, QueueNotice, WithdrawNotice
-from bot.storage.rows import club_of, ms_of
+from bot.storage.rows import club_of, json_of, ms_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +66,34 @@ _WAITING = """
 """
 
 
-def list_notices(
-    connection: sqlite3.Connection, limit: int, club_id: int | None = None
-) -> tuple[Notice, ...]:
-    rows = connection.execute(
-        _WAITING + " AND (?1 IS NULL OR notice.club_id = ?1) ORDER BY notice.id LIMIT ?2",
-        (club_id, limit),
+def list_notices(connection: sqlite3.Connection, limit: int) -> tuple[Notice, ...]:
+    rows = connection.execute(_WAITING + " ORDER BY notice.id LIMIT ?", (limit,))
+    return tuple(map(_notice_of, rows))
+
+
+_FIRST_OF_EACH = """
+    AND notice.id IN (
+        SELECT id FROM (
+            SELECT id, row_number() OVER (
+                PARTITION BY audience, user_id, substr(key, 1, instr(key, ':')) ORDER BY id
+            ) AS place
+            FROM notice
+            WHERE club_id = ? AND sent_at IS NULL AND id NOT IN (SELECT value FROM json_each(?))
+        )
+        WHERE place <= ?
     )
+    ORDER BY notice.id
+"""
+
+
+def list_club_notices(
+    connection: sqlite3.Connection, club_id: int, resting: Collection[int], each: int
+) -> tuple[Notice, ...]:
+    """Return the first so many of each kind (a key's first word) and receiver, oldest first.
+
+    However many wait of one, or rest, they leave room for the others.
+    """
+    rows = connection.execute(_WAITING + _FIRST_OF_EACH, (club_id, json_of(resting), each))
     return tuple(map(_notice_of, rows))
 
 

@@ -6,7 +6,7 @@ The statements are in the modules beside this one, by what they are about. Nothi
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import AsyncIterator, Callable, Sequence
+from collections.abc import AsyncIterator, Callable, Collection, Sequence
 from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -155,9 +155,14 @@ class SqliteStore:
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         return await self.database.read(lambda link: outbox.list_notices(link, limit))
 
-    async def load_club_notices(self, club_id: int, limit: int = 200) -> tuple[Notice, ...]:
-        """Return what is to be sent in one club, oldest first."""
-        return await self.database.read(lambda link: outbox.list_notices(link, limit, club_id))
+    async def load_club_notices(
+        self, club_id: int, resting: Collection[int] = (), each: int = 50
+    ) -> tuple[Notice, ...]:
+        """Return what is to be sent in one club, oldest first: so many `each` of a kind and
+        receiver, without those that rest."""
+        return await self.database.read(
+            lambda link: outbox.list_club_notices(link, club_id, resting, each)
+        )
 
     async def begin_attempt(self, notice_id: int, at: datetime) -> outbox.Attempt | None:
         return await self.database.write(lambda link: outbox.begin_attempt(link, notice_id, at))

@@ -11,26 +11,34 @@ from bot.club.state import Club
 
 
 class Room:
-    """A room that remembers its posts by key; `trouble` may raise before or after a post."""
+    """A room that remembers its posts by key. `before` and `after` may raise around a post;
+    `closed` is raised whatever is asked."""
 
     def __init__(self) -> None:
         self.posts: list[tuple[str, str, bytes]] = []
         self.looked_for: list[str] = []
+        self.closed: Exception | None = None
         self.before: Callable[[Notice], None] = lambda notice: None
         self.after: Callable[[Notice], None] = lambda notice: None
 
     async def send(self, notice: Notice) -> str:
+        self._need_open()
         self.before(notice)
         self.posts.append((notice.club.room_id, notice.key, notice.reply))
         self.after(notice)
         return f"post {len(self.posts)}"
 
     async def find(self, notice: Notice) -> str | None:
+        self._need_open()
         self.looked_for.append(notice.key)
         for number, (room_id, key, _) in enumerate(self.posts, start=1):
             if (room_id, key) == (notice.club.room_id, notice.key):
                 return f"post {number}"
         return None
+
+    def _need_open(self) -> None:
+        if self.closed is not None:
+            raise self.closed
 
     def keys(self, room_id: str = "maple") -> list[str]:
         return [key for room, key, _ in self.posts if room == room_id]

@@ -13,7 +13,8 @@ import pytest
 from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.ports import MarkClosed, Notice, OpenDay, QueueNotice
 from bot.club.state import Club
-from bot.schedule import LONGEST_BACK_OFF, LONGEST_WAIT, REST, Schedule
+from bot.schedule import LONGEST_WAIT, Schedule
+from bot.sending import LONGEST_BACK_OFF, REST
 from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
 from tests.bot.posting import NothingDue, Room, at_ease, raising

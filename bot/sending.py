@@ -1,0 +1,238 @@
+"""Sends what the outbox holds, in lanes: what is held up in one lane holds up no other.
+
+Every lane of a club (see `bot.club.lanes`) is emptied by a task of its own, has a back-off of its
+own and keeps its order. A notice goes out once: that its sending begins is written down before, and
+after a crash the post is looked for before it is sent again. No error ends anything.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections import defaultdict
+from collections.abc import Awaitable, Callable, Collection, Sequence
+from dataclasses import dataclass, field, replace
+from datetime import datetime, timedelta
+from itertools import groupby
+from typing import Protocol
+
+from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
+from bot.club.lanes import Kind, Lane, lane_of
+from bot.club.ports import Notice
+from bot.club.state import Club
+
+_LOG = logging.getLogger("ninebark.sending")
+
+FIRST_BACK_OFF = timedelta(seconds=1)
+LONGEST_BACK_OFF = timedelta(seconds=60)
+
+LONGEST_BACK_OFF_OF_A_MEMBER = timedelta(minutes=10)
+"""One person out of reach may be so for good; a room is what the club waits for."""
+
+REST = timedelta(hours=1)
+"""How long a club whose room is gone, or a notice that cannot be sent, is left alone."""
+
+SEND_LIMIT_SECONDS = 600.0
+"""A platform that takes longer for one post is as good as unreachable. Long enough for the turn of
+the last of many clubs that are due together, where a platform is posted to at a pace."""
+
+Send = Callable[[Notice], Awaitable[str]]
+"""Sends a notice and returns the platform's reference. Raises RoomError."""
+
+Find = Callable[[Notice], Awaitable[str | None]]
+"""Looks for a notice that may be out already, and returns its reference. Raises RoomError."""
+
+
+class Attempt(Protocol):
+    """A notice as it stands when its sending begins."""
+
+    @property
+    def notice(self) -> Notice: ...
+
+    @property
+    def is_again(self) -> bool:
+        """An attempt was begun before, so it may be out already."""
+
+    @property
+    def is_over(self) -> bool:
+        """It is a day's post, and the day is closed meanwhile."""
+
+
+class Outbox(Protocol):
+    """The part of the store that is sent from."""
+
+    async def load_club_notices(
+        self, club_id: int, resting: Collection[int] = ()
+    ) -> tuple[Notice, ...]:
+        """Return what is to be sent in the club, oldest first: the first of each kind and
+        receiver, without those that rest."""
+
+    async def begin_attempt(self, notice_id: int, at: datetime) -> Attempt | None:
+        """Write down that sending begins; None where nothing is to be sent any more."""
+
+    async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None: ...
+
+    async def drop_notice(self, notice_id: int, at: datetime) -> None: ...
+
+
+@dataclass(slots=True)
+class _LaneState:
+    """What is remembered of a lane; nothing that a restart would miss."""
+
+    back_off: timedelta = FIRST_BACK_OFF
+    resume_at: datetime | None = None
+    sending: asyncio.Task[None] | None = None
+
+
+@dataclass(slots=True)
+class _ClubState:
+    lanes: defaultdict[Lane, _LaneState] = field(default_factory=lambda: defaultdict(_LaneState))
+    resting: dict[int, datetime] = field(default_factory=dict)
+    resume_at: datetime | None = None
+    is_gone: bool = False
+
+
+class Sending:
+    """Empties the outboxes of clubs. `now` is the clock."""
+
+    def __init__(
+        self, outbox: Outbox, *, send: Send, find: Find, now: Callable[[], datetime]
+    ) -> None:
+        self._outbox = outbox
+        self._send = send
+        self._find = find
+        self._now = now
+        self._clubs: defaultdict[int, _ClubState] = defaultdict(_ClubState)
+
+    def come_back(self, club_id: int) -> None:
+        """Forget what held a club up: its room is open to us, perhaps again."""
+        state = self._clubs[club_id]
+        state.resume_at, state.is_gone = None, False
+        state.resting.clear()
+        for lane in state.lanes.values():
+            lane.resume_at = None
+
+    def resumes_at(self, club_id: int) -> datetime | None:
+        """Return when what is held up in a club is tried again, None where nothing is."""
+        state = self._clubs[club_id]
+        held = [lane.resume_at for lane in state.lanes.values()]
+        moments = [at for at in (state.resume_at, *held) if at is not None]
+        return min(moments, default=None)
+
+    async def start(self, club: Club) -> Sequence[asyncio.Task[None]]:
+        """Begin to send whatever waits in a lane that is free; return the tasks that do it."""
+        state, now = self._clubs[club.id], self._now()
+        if state.resume_at is not None and now < state.resume_at:
+            return ()
+        state.resume_at = None
+        state.resting = {each: until for each, until in state.resting.items() if now < until}
+        waiting = await self._outbox.load_club_notices(club.id, tuple(state.resting))
+        started = []
+        # Sorting is stable, so each lane's notices stay in their order.
+        for lane, notices in groupby(sorted(waiting, key=lane_of), key=lane_of):
+            if self._is_free(state.lanes[lane]):
+                task = asyncio.create_task(self._empty(lane, tuple(notices), state))
+                state.lanes[lane].sending = task
+                started.append(task)
+        return started
+
+    async def stop(self, club_id: int) -> None:
+        """Break off whatever is being sent in a club; it is sent, or found, after a new start."""
+        lanes = self._clubs[club_id].lanes.values()
+        tasks = [lane.sending for lane in lanes if lane.sending is not None]
+        for task in tasks:
+            task.cancel()
+        await asyncio.gather(*tasks, return_exceptions=True)
+
+    def _is_free(self, lane: _LaneState) -> bool:
+        if lane.sending is not None and not lane.sending.done():
+            return False
+        if lane.resume_at is not None and self._now() < lane.resume_at:
+            return False
+        lane.resume_at = None
+        return True
+
+    async def _empty(self, lane: Lane, notices: Sequence[Notice], state: _ClubState) -> None:
+        """Send a lane's notices in order until one tells that none gets through now."""
+        for notice in notices:
+            await self._send_one(notice, lane, state)
+            if state.lanes[lane].resume_at is not None or state.resume_at is not None:
+                return
+
+    async def _send_one(self, notice: Notice, lane: Lane, state: _ClubState) -> None:
+        try:
+            async with asyncio.timeout(SEND_LIMIT_SECONDS):
+                await self._send_once(notice)
+        except asyncio.CancelledError:
+            # Also a library's own: whoever starts the lane again finds it waiting for a while.
+            self._back_off(lane, state.lanes[lane])
+            raise
+        except (RoomUnreachableError, TimeoutError) as problem:
+            self._back_off(lane, state.lanes[lane])
+            _LOG.warning("%s of club %s does not get through: %r", lane, notice.club.id, problem)
+        except RoomError as problem:
+            await self._give_up(notice, state, problem)
+        except Exception:
+            # One notice that cannot be made into a message must not hold up the others.
+            state.resting[notice.id] = self._now() + REST
+            _LOG.exception("notice %s of club %s could not be sent", notice.key, notice.club.id)
+        else:
+            self._got_through(lane, state)
+
+    def _back_off(self, lane: Lane, held: _LaneState) -> None:
+        is_private = lane.kind is Kind.PRIVATE
+        longest = LONGEST_BACK_OFF_OF_A_MEMBER if is_private else LONGEST_BACK_OFF
+        held.resume_at = self._now() + held.back_off
+        held.back_off = min(longest, held.back_off * 2)
+
+    def _got_through(self, lane: Lane, state: _ClubState) -> None:
+        was_held = state.lanes[lane].back_off > FIRST_BACK_OFF
+        state.lanes[lane].back_off = FIRST_BACK_OFF
+        state.is_gone = False
+        if was_held:
+            # It may have been an outage of all: the others try now, and keep their growing waits.
+            for other in state.lanes.values():
+                other.resume_at = None
+
+    async def _send_once(self, notice: Notice) -> None:
+        attempt = await self._outbox.begin_attempt(notice.id, self._now())
+        if attempt is None:
+            return
+        reference = None
+        # Replacing a post twice does no harm, so only new posts are looked for.
+        if attempt.is_again and attempt.notice.audience != "mend":
+            reference = await self._find(attempt.notice)
+        if reference is None and attempt.is_over:
+            _LOG.warning("%s could not go up in its time", attempt.notice.key)
+            await self._outbox.drop_notice(notice.id, self._now())
+            return
+        if reference is None:
+            reference = await self._send(attempt.notice)
+        await self._outbox.mark_sent(notice.id, reference, self._now())
+
+    async def _give_up(self, notice: Notice, state: _ClubState, problem: RoomError) -> None:
+        club_id, until = notice.club.id, self._now() + REST
+        is_gone = isinstance(problem, RoomGoneError)
+        if notice.audience == "room" and is_gone:
+            state.resume_at = until
+            if not state.is_gone:
+                _LOG.warning("the room of club %s is gone: %s", club_id, problem)
+            state.is_gone = True
+        elif notice.audience == "room":
+            state.resting[notice.id] = until
+            _LOG.warning("notice %s of club %s was refused: %s", notice.key, club_id, problem)
+        elif is_gone and await self._is_room_closed(notice):
+            state.resting[notice.id] = until
+            _LOG.warning("notice %s waits for the room of club %s", notice.key, club_id)
+        else:
+            # A member who left, or a post that somebody removed: the club goes on without.
+            _LOG.warning("notice %s of club %s is dropped: %s", notice.key, club_id, problem)
+            await self._outbox.drop_notice(notice.id, self._now())
+
+    async def _is_room_closed(self, notice: Notice) -> bool:
+        """Say whether the room, not only a post or a member, is closed to us."""
+        try:
+            await self._find(replace(notice, audience="room"))
+        except RoomError:
+            return True
+        return False
