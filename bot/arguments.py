@@ -2,26 +2,28 @@
 
 Forgiving about spaces, commas and case, strict about what is meant: what cannot be read raises
 ArgumentError with the facts for the answer. Nothing here knows the day, the board or the rights.
+What is typed may be meant to hold us up, so no reader takes longer than the text is long: no
+pattern has a repetition that another one behind it, or a new start, could read again.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from datetime import date
+from string import ascii_letters
 
 from engine.errors import CellNameError
 from engine.layout import CLASSIC, House
 from engine.techniques import LADDER
 
-_DATE = re.compile(
-    r"(?:\bdate\s*=?\s*)?(?<![0-9-])(20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2})(?![0-9-])", re.IGNORECASE
-)
+_DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
+_DATE_LABEL = "date"
 _CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
-_CELL_AND_DIGITS = re.compile(r"(r[0-9]{1,3}c[0-9]{1,3})([=:]+.*)")
 _HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
 _GRID_MARKS = re.compile(r"[0-9.…_*|+\-\s]+")
-_LEVEL = re.compile(r"\blevel\s*[= ]\s*([0-9]+)\b", re.IGNORECASE)
-_PAIR = re.compile(r"([A-Za-z][A-Za-z_-]*)\s*=")
+_LEVEL = re.compile(r"\blevel(?:\s*=\s*|\s+)([0-9]+)\b", re.IGNORECASE)
+_NAME_MARKS = ascii_letters + "_-"
 
 RUB_OUT = ("0", ".", "_", "-")
 ROW_BLANKS = ".0_*-?"
@@ -144,7 +146,18 @@ def take_date(text: str) -> tuple[date | None, str]:
     found = _DATE.search(text)
     if not found:
         return None, text
-    return read_date(found[1]), (text[: found.start()] + " " + text[found.end() :]).strip()
+    before = _without_label(text[: found.start()])
+    return read_date(found[0]), f"{before} {text[found.end() :]}".strip()
+
+
+def _without_label(text: str) -> str:
+    """Take `date` or `date =` off the end of a text, where it is a word of its own."""
+    bare = text.rstrip().removesuffix("=").rstrip()
+    label = len(bare) - len(_DATE_LABEL)
+    is_label = bare[label:].lower() == _DATE_LABEL if label >= 0 else False
+    if not is_label or (label > 0 and (bare[label - 1].isalnum() or bare[label - 1] == "_")):
+        return text
+    return bare[:label]
 
 
 def read_date(text: str) -> date:
@@ -177,20 +190,32 @@ def looks_like_mark(text: str) -> bool:
 
 def read_pairs(text: str) -> tuple[tuple[str, str], ...]:
     """Read `name=The Slow Club zone=Europe/London`: a value runs to the next name."""
-    found = list(_PAIR.finditer(text))
-    before = text[: found[0].start()] if found else text
+    found = list(_find_names(text))
+    before = text[: found[0][0]] if found else text
     if before.strip():
         raise ArgumentError("setting", before.strip())
-    ends = [*(each.start() for each in found), len(text)][1:]
+    ends = [*(start for start, _, _ in found), len(text)][1:]
     return tuple(
-        (each[1].lower().replace("_", "-"), text[each.end() : end].strip().strip("\"'"))
-        for each, end in zip(found, ends, strict=True)
+        (name.lower().replace("_", "-"), text[begin:end].strip().strip("\"'"))
+        for (_, name, begin), end in zip(found, ends, strict=True)
     )
+
+
+def _find_names(text: str) -> Iterator[tuple[int, str, int]]:
+    """Yield where each name before a `=` starts, the name, and where its value begins."""
+    begin = 0
+    for part in text.split("=")[:-1]:
+        bare = part.rstrip()
+        name = bare[len(bare.rstrip(_NAME_MARKS)) :].lstrip("_-")
+        end = begin + len(part) + 1
+        if name:
+            yield begin + len(bare) - len(name), name, end
+        begin = end
 
 
 def read_level(text: str) -> int:
     """Read a level of the ladder."""
-    if text.isdecimal() and 1 <= int(text) <= LADDER[-1].level:
+    if len(text) == 1 and text.isdecimal() and 1 <= int(text) <= LADDER[-1].level:
         return int(text)
     raise ArgumentError("level", text, expected=LADDER[-1].level)
 
@@ -237,24 +262,25 @@ def read_plan_words(text: str) -> tuple[tuple[int, ...], tuple[tuple[str, str], 
     Weekdays count from 0 for Monday; none are returned for the week. A theme may be of two words.
     """
     days: list[int] = []
-    pairs: list[tuple[str, str]] = []
+    pairs: list[tuple[str, list[str]]] = []
     is_week = False
-    for word in re.sub(r"\s*=\s*", "=", text.lower().replace(",", " ")).split():
+    sides = text.lower().replace(",", " ").split("=")
+    for word in "=".join(side.strip() for side in sides).split():
         found, (name, equals, value) = _weekdays(word), word.partition("=")
         if found is not None:
             days.extend(found)
         elif word in _WEEK:
             is_week = True
         elif word in _PLAN_SWITCHES:
-            pairs.append(("rising", _PLAN_SWITCHES[word]))
+            pairs.append(("rising", [_PLAN_SWITCHES[word]]))
         elif equals:
-            pairs.append((name.replace("_", "-"), value))
+            pairs.append((name.replace("_", "-"), [value] * bool(value)))
         elif pairs and pairs[-1][0] in ("theme", "pattern"):
-            pairs[-1] = (pairs[-1][0], f"{pairs[-1][1]} {word}".strip())
+            pairs[-1][1].append(word)
         else:
             raise ArgumentError("plan", word)
     if days and is_week:
         raise ArgumentError("plan", "week")
     if days and not pairs:
         raise ArgumentError("missing", "wishes")
-    return tuple(sorted(set(days))), tuple(pairs)
+    return tuple(sorted(set(days))), tuple((name, " ".join(words)) for name, words in pairs)

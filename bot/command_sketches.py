@@ -14,7 +14,8 @@ from zoneinfo import available_timezones
 from bot.chat.sketch import CommandSketch, Completing, OptionSketch
 from bot.club.plan import HIGHEST_LEVEL, THEMES
 from bot.club.setting_up import SETTINGS
-from bot.commands import COMMANDS, Command, Kind, Parameter
+from bot.command_rows import Command, Kind, Parameter
+from bot.commands import COMMANDS
 from bot.wording import help_topics
 from bot.wording.menus import LEVELS
 from bot.wording.sketches import option_purpose

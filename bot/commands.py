@@ -7,13 +7,11 @@ an act, or into the reply that says what was wrong with it; it never raises and 
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from difflib import get_close_matches
-from enum import StrEnum
+from itertools import islice
 
 from bot.act_readers import (
     Fields,
-    Reader,
     nothing_but,
     read_board,
     read_erasure,
@@ -30,6 +28,7 @@ from bot.act_readers import (
     read_whole_row,
 )
 from bot.arguments import ArgumentError, looks_like_mark
+from bot.chat.message import LINE_LIMIT
 from bot.club.acts import (
     Act,
     CheckBoard,
@@ -42,6 +41,7 @@ from bot.club.acts import (
 )
 from bot.club.plan import WEEKDAYS
 from bot.club.replies import CommandUnknown, InputRefused, Reply
+from bot.command_rows import Command, Kind, Parameter
 from bot.leader_readers import (
     read_pause,
     read_plan,
@@ -55,52 +55,6 @@ from bot.leader_readers import (
 )
 from engine.canonical import PATTERNS
 from engine.layout import CLASSIC
-
-
-class Kind(StrEnum):
-    """What a parameter takes; a platform with typed options offers them by this."""
-
-    CHOICE = "choice"
-    MARKS = "marks"
-    CANDIDATES = "candidates"
-    ROW = "row"
-    DIGITS = "digits"
-    GRID = "grid"
-    DATE = "date"
-    SETTINGS = "settings"
-    MEMBER = "member"
-    LEVEL = "level"
-    THEME = "theme"
-    WORDS = "words"
-
-
-@dataclass(frozen=True, slots=True)
-class Parameter:
-    """One argument. `choices` are the words that it takes, where it takes no others.
-
-    `is_named`: it stands in the line as `name=value`.
-    """
-
-    name: str
-    kind: Kind
-    example: str
-    choices: tuple[str, ...] = ()
-    is_required: bool = False
-    is_named: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Command:
-    """One command. `read` takes the rest of the line and a form's fields; raises ArgumentError."""
-
-    name: str
-    purpose: str
-    example: str
-    read: Reader
-    parameters: tuple[Parameter, ...] = ()
-    leaders_only: bool = False
-    aliases: tuple[str, ...] = ()
-
 
 _DAY = Parameter("date", Kind.DATE, "2026-11-24")
 _SPAN = Parameter("days", Kind.WORDS, "3, or 2026-11-30")
@@ -325,11 +279,12 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
     """Read a line as typed. In the open room, what is no command is Talk.
 
     A command without a `/` or `!` before it that goes on in plain words is talk there too: "me
-    too", "check this out".
+    too", "check this out". What is longer than LINE_LIMIT is not read at all.
     """
-    line = text.strip()
-    has_prefix = line[:1] in ("/", "!")
-    line = line.lstrip("/!").strip() if has_prefix else line
+    line, has_prefix = _without_prefix(text)
+    length = len(text) + sum(map(len, fields.values()))
+    if length > LINE_LIMIT:
+        return Talk(text) if in_open and not has_prefix else _too_long(line, length)
     command, rest = _find_command(line)
     if command is None:
         if line.lower() == "club" and (has_prefix or not in_open):
@@ -354,11 +309,36 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
         )
 
 
+def name_of(text: str) -> str:
+    """Return the name of the command that a line starts with, and nothing else of the line; empty
+    for talk. It is for logs."""
+    line, _ = _without_prefix(text[:LINE_LIMIT])
+    command, _ = _find_command(line)
+    return "" if command is None else command.name
+
+
+def _without_prefix(text: str) -> tuple[str, bool]:
+    line = text.strip()
+    has_prefix = line[:1] in ("/", "!")
+    return (line.lstrip("/!").strip() if has_prefix else line), has_prefix
+
+
+def _too_long(line: str, length: int) -> InputRefused:
+    command, _ = _find_command(line[:LINE_LIMIT])
+    return InputRefused(
+        command="help" if command is None else command.name,
+        problem="too-long",
+        found=length,
+        expected=LINE_LIMIT,
+    )
+
+
 def _find_command(line: str) -> tuple[Command | None, str]:
     """Return the command that a line starts with and the rest; a bare `r4c5=7` places."""
     if looks_like_mark(line):
         return _BY_KEY["place"], line
-    starts = [found.end() for found in re.finditer(r"[^\s_-]+", line)][:_MOST_WORDS]
+    words = islice(re.finditer(r"[^\s_-]+", line), _MOST_WORDS)
+    starts = [found.end() for found in words]
     for end in reversed(starts):
         command = _BY_KEY.get(_key(line[:end]).rstrip(":"))
         if command is not None and not line[end : end + 1].strip():

@@ -32,6 +32,7 @@ from bot.club.replies import (
 )
 from bot.club.service import ClubService
 from bot.club.state import Club
+from bot.watchdog import Watchdog
 
 _LOG = logging.getLogger("ninebark.exchange")
 
@@ -172,17 +173,20 @@ class Exchange:
         *,
         wake: Callable[[int], None],
         leaders: Mapping[tuple[str, str], Container[str]] = MappingProxyType({}),
+        watchdog: Watchdog | None = None,
     ) -> None:
         self._service = service
         self._store = store
         self._rooms = rooms
         self._wake = wake
         self._leaders = leaders
+        self._watchdog = watchdog or Watchdog()
 
     async def answer(self, incoming: Incoming) -> tuple[Message, ...]:
         """Return the private answers to one act; the `Answerer` of every room."""
+        command = commands.name_of(incoming.text) or "talk"
         try:
-            return await self._answer(incoming)
+            return await self._watchdog.watched(command, self._answer(incoming))
         except asyncio.CancelledError:
             raise
         except Exception:

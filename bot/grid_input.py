@@ -71,9 +71,17 @@ def _first_column(line: str) -> str:
 
 
 def _looks_like_a_path(argument: str) -> bool:
-    if re.fullmatch(r"[0-9.\s|+-]*", argument) and not Path(argument).is_file():
+    if _is_file(argument):
+        return True
+    is_of_marks = re.fullmatch(r"[0-9.\s|+-]*", argument)
+    return not is_of_marks and bool(re.search(r"[/\\]|\.[A-Za-z]+$", argument))
+
+
+def _is_file(argument: str) -> bool:
+    try:
+        return Path(argument).is_file()
+    except (OSError, ValueError):  # too long for a name, or with marks that no name has
         return False
-    return bool(re.search(r"[/\\]|\.[A-Za-z]+$", argument)) or Path(argument).is_file()
 
 
 def _are_whole_grids(lines: list[str], layout: Layout | None) -> bool:
@@ -91,7 +99,7 @@ def parse_removed(text: str) -> list[tuple[str, int]]:
         words = part.split()
         if not words:
             continue
-        if len(words) < 2 or not all(word.isdecimal() for word in words[1:]):
+        if len(words) < 2 or not all(len(word) == 1 and word.isdecimal() for word in words[1:]):
             raise InputError("removed", part.strip())
         pairs.extend((words[0].lower(), int(word)) for word in words[1:])
     return pairs
@@ -107,4 +115,3 @@ def read_position(given: GridInput, removed: str, layout: Layout | None = None) 
         parse_removed(removed),
         layout=grid.layout,
     )
-

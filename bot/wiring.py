@@ -32,6 +32,7 @@ from bot.settings import ClubEntry, Settings
 from bot.starting_stock import load_starting_stock
 from bot.stocker import Stocker
 from bot.storage import SqliteRoomLog, SqliteStore, open_store
+from bot.watchdog import Watchdog
 from bot.wiring_discord import DiscordAccess, make_discord_room
 from bot.wiring_matrix import MatrixAccess, make_matrix_room, matrix_access
 from bot.wording import discord_terminal, matrix_terminal, terminal
@@ -162,7 +163,8 @@ async def open_house(
             stocker.wake()
 
         leaders = {(each.platform, each.room): each.settings.leaders for each in entries}
-        exchange = Exchange(service, store, rooms, wake=wake, leaders=leaders)
+        watchdog = Watchdog()
+        exchange = Exchange(service, store, rooms, wake=wake, leaders=leaders, watchdog=watchdog)
         away: DiscordRoom | None = None
         if discord is not None:
             away = await make_discord_room(
@@ -194,7 +196,11 @@ async def open_house(
             if federated is not None:
                 await federated.start(exchange.answer)
                 stack.push_async_callback(federated.stop)
-            for work, name in ((schedule.run(), "schedule"), (stocker.run(), "stocker")):
+            for work, name in (
+                (schedule.run(), "schedule"),
+                (stocker.run(), "stocker"),
+                (watchdog.run(), "watchdog"),
+            ):
                 loop = asyncio.create_task(work, name=name)
                 stack.push_async_callback(_cancel, loop)
             yield house

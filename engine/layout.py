@@ -68,8 +68,8 @@ class Family:
     origins: int
 
 
-_CELL_NAME = re.compile(r"r([0-9]+)c([0-9]+)", re.IGNORECASE)
-_HOUSE_NAME = re.compile(r"(row|column|col|box|block|diagonal)\s*([0-9]+)", re.IGNORECASE)
+_CELL_NAME = re.compile(r"r([0-9]{1,3})c([0-9]{1,3})", re.IGNORECASE)
+_HOUSE_NAME = re.compile(r"(row|column|col|box|block|diagonal)\s*([0-9]{1,3})", re.IGNORECASE)
 _HOUSE_WORDS = {
     "row": HouseKind.ROW,
     "column": HouseKind.COLUMN,
@@ -258,7 +258,7 @@ class Layout:
 
     def parse_digit(self, text: str) -> int:
         """Read one digit of this layout. Raises DigitError."""
-        if text.isascii() and text.isdigit() and 1 <= int(text) <= self.size:
+        if len(text) == 1 and text in self.marks:
             return int(text)
         raise DigitError(text, self.size)
 

@@ -26,7 +26,7 @@ FIELD_MARKS = "\t,;|"
 _UPRIGHT = "|¦! \t│║┃"
 _FENCE = re.compile(r"\s*(?:`{3}|~{3}).*")
 _ONLY_DIVIDERS = re.compile(r"[\s+=|\-_:]*")
-_CERTAIN_RULER = re.compile(r"[\s+=|\-_:]*[+=][\s+=|\-_:]*")
+_SURE_OF_A_RULER = "+="
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,18 +83,26 @@ def read_pasted(text: str, layout: Layout = CLASSIC) -> Pasted:
         digits = read(lines, layout)
         if digits is not None:
             return Pasted(layout, digits)
-    for ruler in (_ONLY_DIVIDERS, _CERTAIN_RULER):
-        rows = [line for line in lines if not ruler.fullmatch(line.text)]
+    for is_ruler in (_only_divides, _is_certain_ruler):
+        rows = [line for line in lines if not is_ruler(line.text)]
         found = tuple(value for line in rows for value in _values(line, layout))
         if len(found) == layout.cell_count:
             return Pasted(layout, found)
     spaced = _read_spaced(lines, layout)
     if spaced is not None:
         return Pasted(layout, spaced)
-    plainest = [line for line in lines if not _ONLY_DIVIDERS.fullmatch(line.text)]
+    plainest = [line for line in lines if not _only_divides(line.text)]
     raise GridLengthError(
         sum(1 for line in plainest for _ in _values(line, layout)), layout.cell_count
     )
+
+
+def _only_divides(text: str) -> bool:
+    return bool(_ONLY_DIVIDERS.fullmatch(text))
+
+
+def _is_certain_ruler(text: str) -> bool:
+    return _only_divides(text) and any(mark in text for mark in _SURE_OF_A_RULER)
 
 
 def _plain_lines(text: str) -> list[_Line]:
@@ -137,7 +145,7 @@ def _values(line: _Line, layout: Layout) -> Iterator[int]:
 def _read_labelled(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | None:
     """Read rows that all carry their own label; None where they do not."""
     size = layout.size
-    rows = [line for line in lines if not _ONLY_DIVIDERS.fullmatch(line.text)]
+    rows = [line for line in lines if not _only_divides(line.text)]
     if len(rows) == size + 1:
         heading = "".join(re.findall(r"[0-9]+", rows[0].text))
         rows = rows[1:] if heading == layout.marks else rows[:-1]
@@ -172,7 +180,7 @@ def _read_fields(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | No
     """Read a table of one field a cell; None where the lines are no such table."""
     for mark in FIELD_MARKS:
         rows = [line.text for line in lines if mark in line.text]
-        rows = [row for row in rows if not _ONLY_DIVIDERS.fullmatch(row) or row.isspace()]
+        rows = [row for row in rows if not _only_divides(row) or row.isspace()]
         digits: list[int] = []
         for row in rows:
             fields = row.split(mark)
@@ -190,10 +198,12 @@ def _read_fields(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | No
 def _read_spaced(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | None:
     """Read one line a row in which a space is a blank; None where the lines show no such rows."""
     texts = [line.text for line in lines if not _is_ruler(line.text)]
-    while len(texts) > layout.size and not texts[0].strip():
-        texts = texts[1:]
-    while len(texts) > layout.size and not texts[-1].strip():
-        texts = texts[:-1]
+    first, last = 0, len(texts)
+    while last - first > layout.size and not texts[first].strip():
+        first += 1
+    while last - first > layout.size and not texts[last - 1].strip():
+        last -= 1
+    texts = texts[first:last]
     if len(texts) > layout.size:
         texts = [text for text in texts if text.strip()]
     if len(texts) != layout.size:

@@ -12,6 +12,7 @@ import hashlib
 from dataclasses import dataclass
 
 CUSTOM_ID_LIMIT = 100
+SNOWFLAKE_DIGITS = 19
 _PREFIX = "nb"
 FOUND_ID = f"{_PREFIX}-found"
 """The id of the menu that asks where a new club shall meet."""
@@ -42,7 +43,8 @@ def parse_press(custom_id: str) -> Press | None:
 
 
 def is_snowflake(text: str) -> bool:
-    return text.isascii() and text.isdigit() and 0 < int(text) < 1 << 63
+    is_number = text.isascii() and text.isdigit() and len(text) <= SNOWFLAKE_DIGITS
+    return is_number and 0 < int(text) < 1 << 63
 
 
 def _digest(*parts: str) -> bytes:

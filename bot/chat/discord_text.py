@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterator
 
 TEXT_LIMIT = 2000
-_MARKUP = re.compile(r"[\\*_~`|<>\[\]()#@:]|^(\s*)([-+]|[0-9]+[.)])(?=\s)", re.MULTILINE)
+_MARKUP = re.compile(r"[\\*_~`|<>\[\]()#@:]|^([^\S\n]*)([-+]|[0-9]+[.)])(?=\s)", re.MULTILINE)
 _BREAKS = ("\n\n", "\n", ". ", " ")
 
 
@@ -39,7 +39,7 @@ def split_text(text: str, limit: int = TEXT_LIMIT) -> tuple[str, ...]:
 
 def _pieces(text: str, limit: int) -> Iterator[str]:
     rest = text
-    while len(escape(rest)) > limit:
+    while len(rest) > limit or len(escape(rest)) > limit:
         end = _break_before(rest, _fitting(rest, limit))
         yield escape(rest[:end].rstrip())
         rest = rest[end:].lstrip("\n ")
@@ -47,12 +47,13 @@ def _pieces(text: str, limit: int) -> Iterator[str]:
 
 
 def _fitting(text: str, limit: int) -> int:
-    """Return how many characters of the text fit when escaped."""
-    low, high = 1, min(len(text), limit)
-    while low < high:
-        middle = (low + high + 1) // 2
-        low, high = (middle, high) if len(escape(text[:middle])) <= limit else (low, middle - 1)
-    return low
+    """Return how many characters of the text fit when escaped: each mark takes one more."""
+    added = 0
+    for found in _MARKUP.finditer(text, 0, limit):
+        if found.end() + added + 1 > limit:
+            return max(1, min(found.start(), limit - added))
+        added += 1
+    return min(len(text), limit - added)
 
 
 def _break_before(text: str, end: int) -> int:

@@ -167,14 +167,24 @@ def split_text(text: str) -> list[str]:
     return list(_parts(text)) or [""]
 
 
+def _pieces(line: str) -> Iterator[str]:
+    """Yield a line in pieces that fit, of whole characters; each byte is looked at once."""
+    rest, start = line.encode(), 0
+    while start < len(rest):
+        piece = rest[start : start + BODY_LIMIT].decode(errors="ignore")
+        yield piece
+        start += len(piece.encode())
+
+
 def _parts(text: str) -> Iterator[str]:
     part: list[str] = []
     size = 0
     for line in text.split("\n"):
-        while len(line.encode()) > BODY_LIMIT:
-            head = line.encode()[:BODY_LIMIT].decode(errors="ignore")
-            yield "\n".join([*part, head])
-            part, size, line = [], 0, line[len(head) :]
+        if len(line.encode()) > BODY_LIMIT:
+            *heads, line = _pieces(line)
+            for head in heads:
+                yield "\n".join([*part, head])
+                part, size = [], 0
         if part and size + len(line.encode()) > BODY_LIMIT:
             yield "\n".join(part)
             part, size = [], 0

@@ -10,6 +10,7 @@ import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
+from itertools import dropwhile
 from typing import Any
 
 from bot.chat.matrix_journal import InboxEvent
@@ -80,9 +81,8 @@ def _without_quote(body: str) -> str:
     lines = body.split("\n")
     if not lines[0].startswith("> "):
         return body
-    while lines and lines[0].startswith(">"):
-        lines.pop(0)
-    return "\n".join(lines).lstrip("\n")
+    said = dropwhile(lambda line: line.startswith(">"), lines)
+    return "\n".join(said).lstrip("\n")
 
 
 def address(text: str, prefix: str, *, is_direct: bool) -> tuple[str, bool]:

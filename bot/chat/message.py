@@ -16,6 +16,10 @@ BUTTON_COMMAND_LIMIT = 72
 """Characters of a button's command line: the tightest limit of the platforms (Discord's 100, less
 what names the room beside it)."""
 
+LINE_LIMIT = 4000
+"""Characters of a command line and its form's fields together, on every platform: two weeks of
+drawn puzzles fit. Longer ones are refused before any of it is read."""
+
 
 @dataclass(frozen=True, slots=True)
 class Picture:
@@ -108,6 +112,7 @@ class Incoming:
       anything. `leads`: the platform says that this person may lead the club.
     - `acted_at`: the platform's stamp of the act; `received_at`: when it reached us. Aware, UTC.
     - `text`: the command line, or what was said. `fields`: the texts of a form's fields by name.
+      They are as long as the platform lets them be; LINE_LIMIT is kept where they are read.
     - `in_open`: said where everyone in the room sees it, under `message_id`.
     - `is_addressed`: False where the platform asks for a sign that a line is a command, and the
       line has none: then it is talk, whatever it says.

@@ -15,6 +15,9 @@ from datetime import datetime
 NAME_LIMIT = 32
 """Characters of a person's name."""
 
+NAME_READ = 16 * NAME_LIMIT
+"""So many characters of a name are looked at."""
+
 MARKS_LIMIT = 2
 """Accents on one letter: enough for every script, too few to write over the lines around."""
 
@@ -101,7 +104,8 @@ def clean_name(name: str) -> str:
     """
     kept: list[str] = []
     marks = 0
-    for character in unicodedata.normalize("NFKC", name):
+    # Putting marks in order takes far longer than the name is long, so a long one is cut before.
+    for character in unicodedata.normalize("NFKC", name[:NAME_READ]):
         kind = unicodedata.category(character)[0]
         marks = marks + 1 if kind == "M" else 0
         if character.isspace():

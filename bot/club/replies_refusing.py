@@ -29,7 +29,7 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     `wish` (text is its name and value), `no-day` (no day is planned for the level in text),
     `queue-place` (found wait), `not-coming` (no day to come has this date), `own-puzzle` (the
     leader queued one for the date), `no-other` (nothing in stock to swap for), `too-many`
-    (puzzles at once: found, expected at most).
+    (puzzles at once: found, expected at most), `too-long` (characters: found, expected at most).
     """
 
     command: str

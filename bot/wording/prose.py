@@ -15,6 +15,9 @@ NAME_LIMIT = 32
 """Visible characters of a name; what is longer ends in an ellipsis."""
 
 _MARKS_PER_LETTER = 3
+_READ_PER_LETTER = 16
+"""So much of a text is looked at for each letter that may be shown."""
+
 _JOINERS = "\u200c\u200d"
 """Invisible, but part of ordinary writing in some scripts; all other format characters go."""
 
@@ -64,7 +67,8 @@ def clean_text(text: str, limit: int) -> str:
     """
     kept: list[str] = []
     visible = marks = 0
-    for letter in unicodedata.normalize("NFC", text):
+    # Putting marks in order takes far longer than the text is long, so no more of it than can show.
+    for letter in unicodedata.normalize("NFC", text[: limit * _READ_PER_LETTER]):
         kind = unicodedata.category(letter)
         if letter.isspace():
             letter, kind = " ", "Zs"

@@ -276,6 +276,13 @@ def _too_many(reply: InputRefused) -> str:
     )
 
 
+def _too_long(reply: InputRefused) -> str:
+    return (
+        f"That is {reply.found:,} characters long, and I read up to {reply.expected:,} at once. "
+        "Nothing was changed. Please send it in smaller parts."
+    )
+
+
 def _no_other(reply: InputRefused) -> str:
     return f"The stock has no other puzzle for {reply.text} yet. Nothing was changed."
 
@@ -318,6 +325,7 @@ PROBLEMS: dict[str, Say] = {
     "own-puzzle": _own_puzzle,
     "no-other": _no_other,
     "too-many": _too_many,
+    "too-long": _too_long,
     "surplus": _surplus,
 }
 """What to say for each `problem` of InputRefused; a test compares it with the reply's own list."""
@@ -341,7 +349,7 @@ def _input_refused(reply: InputRefused) -> Message:
 
 _WELL_WRITTEN = frozenset(
     ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
-     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "too-many")
+     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "too-many", "too-long")
 )  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 

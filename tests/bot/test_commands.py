@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from bot.act_readers import Fields
+from bot.chat.message import LINE_LIMIT
 from bot.club.acts import (
     Act,
     AskHint,
@@ -41,7 +42,9 @@ from bot.club.acts import (
     WriteRow,
 )
 from bot.club.replies import CommandUnknown, InputRefused, Reply
-from bot.commands import COMMANDS, Command, command_names, parse
+from bot.command_rows import Command
+from bot.commands import COMMANDS, command_names, name_of, parse
+from bot.wording import phrase
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
 EASY = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
@@ -340,7 +343,55 @@ def test_whatever_is_typed_reading_never_raises(
 
 
 def test_huge_numbers_are_no_trouble() -> None:
-    digits = "9" * 10_000
+    digits = "9" * (LINE_LIMIT - 30)
     for line in (f"place r{digits}c1 1", f"hint box {digits}", f"hint for {digits}", digits):
         assert isinstance(read(line), InputRefused | CommandUnknown), line[:20]
     assert isinstance(read(f"walkthrough {digits}-01-01"), InputRefused)
+
+
+# --- how long a line may be ---
+
+
+def too_long(reply: Act | Reply) -> tuple[str, int, int]:
+    assert isinstance(reply, InputRefused)
+    assert reply.problem == "too-long"
+    return reply.command, reply.found, reply.expected
+
+
+def test_a_line_is_read_up_to_the_limit_and_refused_beyond_it() -> None:
+    at_most = "board ".ljust(LINE_LIMIT - 1, ".") + "1"
+    assert read(at_most) == PasteGrid(at_most.removeprefix("board "))
+    assert too_long(read(at_most + "1")) == ("board", LINE_LIMIT + 1, LINE_LIMIT)
+    assert too_long(read("x" * 5000)) == ("help", 5000, LINE_LIMIT)
+
+
+def test_a_forms_fields_count_with_their_line() -> None:
+    fields = {"grid": "." * 3000, "credit": "a" * (LINE_LIMIT - 3010)}
+    assert isinstance(read("club queue", fields), QueuePuzzle)
+    assert too_long(read("club queue", fields | {"date": " "})) == (
+        "club queue", LINE_LIMIT + 1, LINE_LIMIT,
+    )  # fmt: skip
+
+
+def test_long_talk_in_the_open_room_is_talk_and_a_long_command_is_refused() -> None:
+    chat = "hand-in date" + " " * 60_000 + "x"
+    assert read(chat, in_open=True) == Talk(chat)
+    assert too_long(read(f"/{chat}", in_open=True))[0] == "hand-in"
+    assert too_long(read(chat))[0] == "hand-in"
+
+
+def test_a_refused_line_says_the_limit_in_plain_words() -> None:
+    refused = read("hint " + "x" * 5205)
+    assert isinstance(refused, InputRefused)
+    assert phrase(refused).text == (
+        "That is 5,210 characters long, and I read up to 4,000 at once. Nothing was changed. "
+        "Please send it in smaller parts."
+    )
+
+
+def test_a_line_tells_the_log_its_command_and_nothing_else() -> None:
+    for line, name in (
+        ("hand-in 534678912", "hand-in"), ("!club queue 53..7", "club queue"), ("hello 7", ""),
+        ("r4c5=7", "place"), ("", ""),
+    ):  # fmt: skip
+        assert name_of(line) == name
