@@ -116,7 +116,7 @@ def pytest_testnodedown(node: Any, error: object) -> None:
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
     if FIRED:
-        terminalreporter.section("how often each technique fired in each law")
+        terminalreporter.section("how often each technique fired, and what else a law counted")
     for law, counts in FIRED.items():
         total = sum(counts.values())
         terminalreporter.write_line(f"{law}: {total} times")

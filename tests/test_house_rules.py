@@ -25,6 +25,22 @@ FORBIDDEN_WORDS = (
 )  # fmt: skip
 
 
+DOORS = {
+    "discord": "bot/chat/discord_door.py",
+    "matrix": "bot/chat/matrix_hearing.py",
+    "web": "bot/chat/web_room.py",
+}
+"""Where each platform lets acts in: nothing else makes one."""
+
+BEHIND_THE_DOOR = {
+    "bot/chat/discord_": {
+        "discord_reading.py": {"data", "content"},
+        "discord_door.py": {"guild_permissions", "manage_guild", "webhook_id"},
+    },
+}
+"""Of each platform's modules, what only the one named may ask of what came in."""
+
+
 def modules() -> Iterator[Path]:
     for package in ("engine", "bot"):
         yield from sorted((ROOT / package).rglob("*.py"))
@@ -90,4 +106,52 @@ def test_names_say_what_things_are() -> None:
             for name in names
             if set(name.lower().strip("_").split("_")) & set(FORBIDDEN_WORDS)
         ]
+    assert not strays
+
+
+def calls_of(module: Path, name: str) -> Iterator[ast.Call]:
+    for node in ast.walk(tree_of(module)):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id == name:
+            yield node
+
+
+def test_what_comes_in_becomes_an_act_in_one_place_a_platform() -> None:
+    makers = [
+        module.relative_to(ROOT).as_posix()
+        for module in modules()
+        if any(calls_of(module, "Incoming"))
+    ]
+    assert makers == sorted(DOORS.values())
+
+
+def test_who_acts_and_where_is_changed_by_nobody_behind_the_door() -> None:
+    vouched_for = {"event_id", "platform", "room_id", "user_id", "leads", "acted_at"}
+    rooms = [ROOT / "bot" / "exchange.py", ROOT / "bot" / "founding.py"]
+    rooms += sorted((ROOT / "bot" / "chat").glob("*.py"))
+    strays = [
+        f"{module.name}:{call.lineno} {keyword.arg}"
+        for module in rooms
+        for call in calls_of(module, "replace")
+        for keyword in call.keywords
+        if keyword.arg in vouched_for
+    ]
+    assert not strays
+
+
+def test_what_people_sent_is_looked_into_in_one_place_a_platform() -> None:
+    strays = []
+    for prefix, places in BEHIND_THE_DOOR.items():
+        for module in modules():
+            name = module.relative_to(ROOT).as_posix()
+            if not name.startswith(prefix):
+                continue
+            asked = {
+                node.attr for node in ast.walk(tree_of(module)) if isinstance(node, ast.Attribute)
+            }
+            strays += [
+                f"{name}: {attribute}"
+                for place, own in places.items()
+                if module.name != place
+                for attribute in sorted(own & asked)
+            ]
     assert not strays

@@ -5,9 +5,13 @@ It turns the library's events into calls of the room's. It knows no club.
 
 from __future__ import annotations
 
+import logging
+from collections.abc import Callable
 from typing import Any, Protocol
 
 import discord
+
+_LOG = logging.getLogger("ninebark.discord")
 
 # The library would warn at every start of what it lacks for speaking; the bot never speaks.
 discord.VoiceClient.warn_nacl = False
@@ -54,6 +58,8 @@ class ClubClient(discord.AutoShardedClient):
         )
         self._events = events
         self._commands = commands
+        parsers = self._connection.parsers
+        parsers.update({name: _contained(name, parse) for name, parse in parsers.items()})
 
     async def setup_hook(self) -> None:
         assert self.application_id is not None, "login has told the application"
@@ -99,3 +105,18 @@ class ClubClient(discord.AutoShardedClient):
 
 def _channels(guild: discord.Guild) -> list[int]:
     return [channel.id for channel in guild.channels]
+
+
+def _contained(name: str, parse: Callable[[Any], None]) -> Callable[[Any], None]:
+    """Return a parser of the library's whose failure stays with its event.
+
+    Otherwise one event that the library cannot read ends the connection, and with it the room.
+    """
+
+    def parse_alone(content: Any) -> None:
+        try:
+            parse(content)
+        except Exception as error:
+            _LOG.warning("an event %s could not be read and is left out: %r", name, error)
+
+    return parse_alone

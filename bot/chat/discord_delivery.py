@@ -79,3 +79,11 @@ def log_unanswered(interaction: discord.Interaction, error: Exception) -> None:
         late = " (more than three seconds late)" if error.code == UNKNOWN_INTERACTION else ""
         reason = f"HTTP {error.status}, code {error.code}{late}"
     _LOG.warning("interaction %s was not answered: %s", interaction.id, reason)
+
+
+def log_refused(interaction: discord.Interaction, reason: Exception) -> None:
+    """Write down what was sent by somebody's client and not let in."""
+    _LOG.warning(
+        "interaction %s of user %s in server %s was refused: %s",
+        interaction.id, interaction.user.id, interaction.guild_id, reason,
+    )  # fmt: skip

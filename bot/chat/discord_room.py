@@ -2,8 +2,8 @@
 
 A club's room is a channel, under its id. Commands, buttons, menus and forms are answered to one
 person; a message that mentions the bot, or is written to it alone, by a direct message. What a
-press means stands in its id, so nothing is lost by a restart. This file knows its library,
-`message` and `sketch`.
+press means stands in its id, so nothing is lost by a restart. What comes in is read by
+`discord_reading` and let in by `discord_door`. This file knows its library, `message` and `sketch`.
 """
 
 from __future__ import annotations
@@ -22,11 +22,11 @@ from bot.chat import discord_reading as reading
 from bot.chat.discord_answers import DEFER_AFTER_SECONDS, Answers
 from bot.chat.discord_client import ClubClient
 from bot.chat.discord_commands import CommandBook
-from bot.chat.discord_delivery import log_unanswered
-from bot.chat.discord_direct import ClubsOf, find_memberships, no_clubs
+from bot.chat.discord_delivery import log_refused, log_unanswered
+from bot.chat.discord_door import ClubsOf, Door, ForeignError, is_of_a_person, no_clubs
 from bot.chat.discord_endpoints import endpoints
 from bot.chat.discord_errors import NETWORK_ERRORS, refusal_of
-from bot.chat.discord_marks import FOUND_ID, is_snowflake, parse_press
+from bot.chat.discord_marks import is_snowflake
 from bot.chat.discord_pace import Pace
 from bot.chat.discord_permissions import missing_permissions
 from bot.chat.discord_posts import Posts
@@ -84,10 +84,9 @@ class DiscordRoom:
         self._leaders_lines = tuple(each.name for each in sketches if each.leaders_only)
         self._book = CommandBook(sketches, words.group_purpose)
         self._words = words
-        self._now = now
+        self._door = Door(self._rooms, clubs_of, now)
         self._founder = founder
         self._place_changed = place_changed
-        self._clubs_of = clubs_of
         self._api, self._gateway = api, gateway
         self._client_options = client_options or {}
         self._answers = Answers(words, defer_after=defer_after)
@@ -186,6 +185,9 @@ class DiscordRoom:
                 if refusal is not None:
                     raise refusal from None
                 _LOG.warning("no connection to Discord, again in %.0f s: %r", back_off, error)
+            except Exception:
+                # Whatever the library stumbles over must not end the clubs of other platforms.
+                _LOG.exception("the connection to Discord broke, again in %.0f s", back_off)
             finally:
                 self._client = None
                 with suppress(*NETWORK_ERRORS):
@@ -234,87 +236,81 @@ class DiscordRoom:
                 await self._answers.apologise(interaction)
 
     async def _hear(self, interaction: discord.Interaction) -> None:
-        kind, typed = interaction.type, reading.typed_in(interaction)
-        if kind is discord.InteractionType.autocomplete:
-            found = self._book.complete(typed)
-            await interaction.response.autocomplete(
-                [discord.app_commands.Choice(name=each, value=each) for each in found]
-            )
-        elif kind is discord.InteractionType.application_command:
-            read = self._book.read(typed)
-            if read.room_id is not None:
-                await self._found(interaction, read.room_id, read.line)
+        try:
+            asked = reading.read_interaction(interaction, self._book)
+            if isinstance(asked, reading.Completing):
+                await interaction.response.autocomplete(
+                    [discord.app_commands.Choice(name=each, value=each) for each in asked.offers]
+                )
+            elif asked is None:
+                await self._answers.say(interaction, self._words.stale)
+            elif asked.founds and asked.room_id is not None:
+                await self._found(interaction, asked.room_id, asked.line)
             else:
-                await self._act(interaction, self._room_of(interaction), read.line)
-        elif typed.get("custom_id") == FOUND_ID:
-            await self._found(interaction, typed["values"][0], "")
-        else:
-            await self._hear_press(interaction, typed)
+                await self._act(interaction, asked)
+        except reading.UnreadableError as error:
+            log_refused(interaction, error)
+            if interaction.type is discord.InteractionType.autocomplete:
+                await interaction.response.autocomplete([])
+            else:
+                await self._answers.say(interaction, self._words.stale)
+        except ForeignError as error:
+            log_refused(interaction, error)
+            await self._answers.say(interaction, self._words.foreign)
 
-    async def _hear_press(self, interaction: discord.Interaction, typed: dict[str, Any]) -> None:
-        press = parse_press(str(typed.get("custom_id", "")))
-        if press is None:
-            await self._answers.say(interaction, self._words.stale)
-            return
-        line = press.command + "".join(typed.get("values", ())[:1])
-        await self._act(interaction, press.room_id, line, reading.fields_in(typed))
-
-    async def _act(
-        self,
-        interaction: discord.Interaction,
-        room_id: str,
-        line: str,
-        fields: dict[str, str] | None = None,
-    ) -> None:
-        assert self._answer is not None, "nothing is heard before the start"
+    async def _act(self, interaction: discord.Interaction, asked: reading.Wish) -> None:
+        room_id = asked.room_id or self._door.room_around(interaction)
+        if interaction.guild_id is not None:
+            self._door.require_place(interaction, room_id)
         if room_id not in self._rooms:
-            await self._point_to_setup(interaction, line)
+            await self._point_to_setup(interaction, asked.line)
             return
         is_submitted = interaction.type is discord.InteractionType.modal_submit
-        incoming = reading.act_of(interaction, room_id, line, fields or {}, self._now())
         await self._answers.give(
             interaction,
             room_id,
-            self._answer(incoming),
+            self._admit_and_answer(interaction, room_id, asked),
             # Who brought something of their own wants to hear what came of it, not a form.
-            may_open_form=not is_submitted and not any(letter.isdigit() for letter in line),
+            may_open_form=not is_submitted and not any(letter.isdigit() for letter in asked.line),
         )
 
+    async def _admit_and_answer(
+        self, interaction: discord.Interaction, room_id: str, asked: reading.Wish
+    ) -> tuple[Message, ...]:
+        assert self._answer is not None, "nothing is heard before the start"
+        try:
+            incoming = await self._door.admit(interaction, room_id, asked.line, asked.fields)
+        except ForeignError as error:
+            # Said here: asking the service may have taken so long that an answer was announced.
+            log_refused(interaction, error)
+            return (Message(self._words.foreign),)
+        return await self._answer(incoming)
+
     async def _point_to_setup(self, interaction: discord.Interaction, line: str) -> None:
-        leads = interaction.permissions.manage_guild
+        leads = self._door.leads(interaction)
         if not line.startswith(self._leaders_lines):
             words = self._words
             await self._answers.say(interaction, words.no_club_leader if leads else words.no_club)
-        elif leads and interaction.guild_id is not None:
+        elif leads:
             await self._answers.ask_for_channel(interaction)
         else:
             await self._answers.say(interaction, self._words.leaders_only)
 
     async def _found(self, interaction: discord.Interaction, room_id: str, line: str) -> None:
         """Make a club in a channel, or take up the one that is there."""
-        guild, founder = interaction.guild, self._founder
-        if not interaction.permissions.manage_guild or guild is None or founder is None:
+        founder = self._founder
+        if not self._door.leads(interaction) or founder is None:
             await self._answers.say(interaction, self._words.leaders_only)
             return
-        channel = guild.get_channel(int(room_id))
-        missing = missing_permissions(channel.permissions_for(guild.me)) if channel else ()
+        channel = self._door.channel_for_club(interaction, room_id)
+        missing = missing_permissions(channel.permissions_for(channel.guild.me))
         if missing:
             await self._answers.say(
                 interaction, self._words.missing.replace("{}", ", ".join(missing))
             )
             return
-        incoming = reading.act_of(interaction, room_id, line, {}, self._now())
-        await self._answers.give(interaction, room_id, founder(incoming, guild.name))
-
-    def _room_of(self, interaction: discord.Interaction) -> str:
-        """Return the club's room that a command was given in or under, or the server's only one."""
-        channel = interaction.channel
-        ids = [str(interaction.channel_id), str(getattr(channel, "parent_id", ""))]
-        for room_id in ids:
-            if room_id in self._rooms:
-                return room_id
-        clubs = self._clubs_in(interaction.guild) if interaction.guild else []
-        return clubs[0] if len(clubs) == 1 else ids[0]
+        incoming = await self._door.admit(interaction, room_id, line, {})
+        await self._answers.give(interaction, room_id, founder(incoming, channel.guild.name))
 
     def _clubs_in(self, guild: discord.Guild) -> list[str]:
         return [str(each.id) for each in guild.channels if str(each.id) in self._rooms]
@@ -322,18 +318,19 @@ class DiscordRoom:
     async def on_message(self, message: discord.Message) -> None:
         """Answer, privately, what mentions the bot or is written to it alone; it sees no more."""
         client = self._client
-        if client is None or client.user is None or message.author.bot or self._answer is None:
+        if client is None or client.user is None or self._answer is None:
             return
         text = reading.text_to_us(message, client.user)
-        room_id = reading.room_of_message(message, self._rooms)
-        if text is None or (message.guild is not None and room_id is None):
+        room_id = self._door.room_written_in(message)
+        is_direct = self._door.is_direct(message)
+        if text is None or not is_of_a_person(message) or (room_id is None and not is_direct):
             return
         if not self._is_new(message.id):
             return
         with self._counted():
             try:
                 if room_id is not None:
-                    incoming = reading.act_in_open(message, room_id, text, self._now())
+                    incoming = self._door.admit_open(message, room_id, text)
                     await self._tell_all(message, await self._answer(incoming), room_id)
                 else:
                     await self._hear_direct(client, message, text)
@@ -342,14 +339,13 @@ class DiscordRoom:
 
     async def _hear_direct(self, client: ClubClient, message: discord.Message, text: str) -> None:
         assert self._answer is not None, "nothing is heard before the start"
-        found = await find_memberships(client, message.author.id, self._rooms, self._clubs_of)
+        found = await self._door.admit_direct(client, message, text)
         if len(found) != 1:
             words = self._words.which_club if found else self._words.no_club_direct
             await self._tell_all(message, (Message(words),), "0")
             return
-        ((room_id, member),) = found.items()
-        incoming = reading.act_in_private(message, member, room_id, text, self._now())
-        await self._tell_all(message, await self._answer(incoming), room_id)
+        (incoming,) = found
+        await self._tell_all(message, await self._answer(incoming), incoming.room_id)
 
     async def _tell_all(
         self, message: discord.Message, answers: tuple[Message, ...], room_id: str

@@ -16,6 +16,7 @@ class DiscordWords:
     - `choose_channel`, `channel_menu`: the question where a new club shall meet, and its menu.
     - `group_purpose`: what the group of leaders' commands is for.
     - `stale`: a button that this version does not know. `failed`: it could not be answered.
+    - `foreign`: to who sends what belongs to a club that they cannot reach from there.
     - `private_refused`: said in the open to who cannot be written to.
     - `fill_in`: the button that opens a form. `long_text`: above a text that is a file.
     - `welcome`: to the leader of a server that the bot has joined.
@@ -31,6 +32,7 @@ class DiscordWords:
     group_purpose: str
     stale: str
     failed: str
+    foreign: str
     private_refused: str
     fill_in: str
     welcome: str

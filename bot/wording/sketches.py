@@ -62,6 +62,8 @@ DISCORD = DiscordWords(
     group_purpose="For the club's leaders: settings, puzzles, reports.",
     stale="This button is from an older version of me. Type / to see what I can do now.",
     failed="That went wrong on my side, and was written down. Please try once more.",
+    foreign="I can't do that from here: it belongs to a club that you can't reach from this place. "
+    "Go to the club's own channel and use the command there, such as /today.",
     private_refused="I answer privately, and you take no direct messages from this server. Use a "
     "command instead: type / and pick one of mine. Nobody else sees its answer.",
     fill_in="Fill in",

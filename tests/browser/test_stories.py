@@ -33,9 +33,7 @@ ENCYCLOPAEDIA_SOLUTION = (
 )
 # Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
 CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
-CROOK_SOLUTION = (
-    "639574182541829376782613954198467523365982417427135869956748231813296745274351698"
-)
+CROOK_SOLUTION = "639574182541829376782613954198467523365982417427135869956748231813296745274351698"
 # The same after all singles, as the paper has it: where its naked pair is to be found.
 CROOK_AFTER_SINGLES = (
     ".395...8...18.937.....1.9541..4..5.3........7..7...86...67.82...1..9...5.....1..8"
@@ -132,9 +130,7 @@ def key_digits(solution: str, lines: str) -> str:
     digits = ""
     for kind, number in re.findall(r"(row|column) ([1-9])", lines):
         start = int(number) - 1
-        digits += (
-            solution[start * 9 : start * 9 + 9] if kind == "row" else solution[start::9]
-        )
+        digits += solution[start * 9 : start * 9 + 9] if kind == "row" else solution[start::9]
     return digits
 
 
@@ -253,9 +249,7 @@ async def test_a_clubs_two_days(meeting: Meeting) -> None:
         await visitor.page.context.close()
 
 
-async def test_a_day_survives_a_restart_of_everything(
-    settings: Settings, browser: Browser
-) -> None:
+async def test_a_day_survives_a_restart_of_everything(settings: Settings, browser: Browser) -> None:
     """The bot stops in the middle of a day; on its return boards and timeline are there."""
     clock = Clock(MONDAY)
 

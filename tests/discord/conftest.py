@@ -22,7 +22,7 @@ from bot.wiring_discord import DiscordAccess
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.discord import TOKEN, DiscordDouble
 from tests.doubles.discord.shown import Shown, show
-from tests.doubles.discord.world import Channel
+from tests.doubles.discord.world import Channel, Interaction
 
 MONDAY_NOON = datetime(2026, 11, 23, 12, tzinfo=UTC)
 
@@ -80,6 +80,10 @@ class Bench:
     async def restart(self) -> None:
         await self.stop()
         await self.start()
+
+    async def answered(self, interaction: Interaction) -> Interaction:
+        await self.double.until(lambda: interaction.is_settled, f"an answer to {interaction.id}")
+        return interaction
 
     async def tick(self) -> None:
         """Have every club looked at now, and return when nothing is left to send."""

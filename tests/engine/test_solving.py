@@ -257,10 +257,7 @@ def test_a_board_with_a_slip_never_breaks_the_search_for_a_hint() -> None:
 def test_every_technique_of_the_ladder_counts_among_all_steps() -> None:
     grid = parse_drawn(CROOK_AFTER_SINGLES)
     by_hand = [
-        step
-        for technique in LADDER
-        if not technique.resort
-        for step in technique.find(grid)
+        step for technique in LADDER if not technique.resort for step in technique.find(grid)
     ]
     assert list(find_all_steps(grid)) == by_hand
     assert {step.technique for step in by_hand} >= {"pointing", "claiming", "naked-pair"}

@@ -70,9 +70,7 @@ def settings_with(**changes: object) -> ClubSettings:
 def day_with(puzzle: Puzzle, on: date, club_id: int = 1) -> Day:
     """Return a closed day that had this puzzle."""
     due = NOON + (on - MONDAY)
-    return Day(
-        0, club_id, on, puzzle, ("row 1", "row 2"), False, due, due + DAY, due, "post", True
-    )
+    return Day(0, club_id, on, puzzle, ("row 1", "row 2"), False, due, due + DAY, due, "post", True)
 
 
 @dataclass

@@ -103,6 +103,18 @@ class Person:
         )
         return interaction
 
+    async def craft(
+        self, kind: int, typed: Any, *, place: Channel | None = None, **envelope: Any
+    ) -> Interaction:
+        """Send whatever a hostile client could, and whatever the service never would: `typed` as
+        it stands, and parts of the envelope replaced; the answer goes to the true place, and is
+        not waited for."""
+        world = self._double.world
+        interaction = world.add_interaction(kind, self.user, (place or self.channel).id, None)
+        payload = {**self.payload(interaction, typed), **envelope}
+        await self._double.deliver_interaction(interaction, payload)
+        return interaction
+
     async def write(self, text: str, *, at: datetime | None = None) -> Message:
         """Write in the open; nothing is waited for."""
         world, bot = self._double.world, self._double.world.bot

@@ -111,9 +111,14 @@ def channel_json(channel: Channel, world: World) -> dict[str, Any]:
         "topic": None,
     }
     if channel.denied:
-        shape["permission_overwrites"] = [
+        shape["permission_overwrites"].append(
             {"id": world.bot.id, "type": 1, "allow": "0", "deny": str(channel.denied)}
-        ]
+        )
+    if channel.denied_to_all:
+        for_bot = {"id": world.bot.id, "type": 1, "allow": str(channel.denied_to_all), "deny": "0"}
+        for_all = {"id": channel.guild_id, "type": 0, "allow": "0"}
+        for_all["deny"] = str(channel.denied_to_all)
+        shape["permission_overwrites"] += [for_all, for_bot]
     if channel.kind == PUBLIC_THREAD:
         shape |= {
             "owner_id": world.bot.id,

@@ -126,6 +126,8 @@ class Channel:
     recipient: User | None = None
     denied: int = 0
     """Permissions that the bot is denied here."""
+    denied_to_all: int = 0
+    """Permissions that everybody is denied here who has no role with more."""
     messages: dict[str, Message] = field(default_factory=dict)
 
 
@@ -237,6 +239,8 @@ class World:
                 permissions |= role.permissions
         if permissions & ADMINISTRATOR:
             return EVERYTHING
+        if user_id != self.bot.id:
+            permissions &= ~channel.denied_to_all
         if user_id == self.bot.id:
             parent = self.channels.get(channel.parent_id or "", channel)
             permissions &= ~parent.denied

@@ -11,6 +11,7 @@ import pytest
 from discord.gateway import DiscordWebSocket
 from discord.http import HTTPClient, Route
 
+from bot.chat import discord_room
 from bot.chat.discord_marks import mark_of, nonce_of, parse_press
 from bot.chat.discord_pace import Pace
 from bot.chat.discord_room import DiscordRoom
@@ -255,3 +256,31 @@ async def test_in_a_rush_all_are_announced_before_the_work_and_answered_after(
     all_announced.set()
     await double.until(lambda: all(each.is_settled for each in acts), "all answers")
     assert [answer_of(each).text for each in acts] == [f"to Member {n}" for n in range(asked)]
+
+
+@pytest.mark.expects_error_log
+async def test_a_frame_that_nobody_can_read_ends_the_connection_and_not_the_room(
+    double: DiscordDouble, channel: Channel, make: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(discord_room, "FIRST_BACK_OFF", 0.0)
+    room = make()
+    await room.start(echo)
+    (session,) = double.gateway.sessions.values()
+    assert session.socket is not None
+    await session.socket.send_str("{ no frame")
+    await double.until(lambda: len(double.gateway.identifies) == 2, "a new connection")
+    ada = double.person("Ada", channel)
+    await double.until(lambda: double.gateway.is_connected, "a session")
+    assert answer_of(await ada.command("help")).text == "you said help"
+
+
+async def test_an_event_that_the_library_cannot_read_is_left_out_and_the_next_is_answered(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    await make().start(echo)
+    for broken in ({}, {"id": "x"}, {"id": "1", "type": 3}, [], None, "text"):
+        for name in ("INTERACTION_CREATE", "MESSAGE_CREATE", "GUILD_CREATE", "CHANNEL_UPDATE"):
+            await double.gateway.dispatch(name, broken, None)
+    ada = double.person("Ada", channel)
+    assert answer_of(await ada.command("help")).text == "you said help"
+    assert len(double.gateway.identifies) == 1
