@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from engine.grid import Grid
 from engine.step import Step
+from engine.sweeping import finds_at
 from engine.techniques import technique_with
 from engine.techniques.sparing import with_what_stands
 from engine.techniques.tracing import told_trace
@@ -20,7 +21,7 @@ def refound(grid: Grid, step: Step) -> Step:
         return told_trace(grid, step)
     removes = step.removes & grid.candidates
     as_much = None
-    for found in technique_with(step.technique).find(grid):
+    for found in finds_at(grid, technique_with(step.technique)):
         if not removes & ~found.removes and found.places == step.places:
             if found.key == step.key:
                 return found
@@ -36,5 +37,5 @@ def as_found_first(grid: Grid, step: Step) -> Step:
     """
     if not step.trace:
         return refound(grid, step)
-    traces = tuple(technique_with(step.technique).find(grid))
+    traces = tuple(finds_at(grid, technique_with(step.technique)))
     return next((found for found in traces if found.assumed == step.assumed), traces[0])

@@ -12,7 +12,8 @@ from dataclasses import dataclass, replace
 from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.layout import Layout
-from engine.mattering import SINGLES, Narrowing, find_first_kept_step, find_kept_steps
+from engine.mattering import SINGLES, find_first_kept_step, find_kept_steps
+from engine.narrowing import Narrowing
 from engine.refinding import refound
 from engine.step import PLAIN_LEVEL, Step, support_mask
 from engine.sweeping import find_stage
@@ -109,12 +110,7 @@ def find_hint_path(
     Each step is as it stands at the position after those before it. Where a placement is too far
     off it is the hint alone (see `find_kept_steps`).
     """
-    kept = find_kept_steps(grid, narrowing, ladder)
-    found: list[Step] = []
-    for step in kept:
-        found.append(refound(grid, step) if found else step)
-        grid = apply_step(grid, found[-1])
-    return tuple(found)
+    return find_kept_steps(grid, narrowing, ladder)
 
 
 def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:

@@ -123,6 +123,12 @@ class Step:
         return f"{key}:{self.variant}:{covers}:{ends}"
 
     @property
+    def size(self) -> int:
+        """How much there is to follow: the links of a chain, the lines of a trace, else cells."""
+        links = sum(map(len, self.chains))
+        return links or sum(1 + line.size for line in self.trace) or len(self.cells)
+
+    @property
     def ends(self) -> tuple[Cell, ...]:
         """The cells at the two ends of the first line of links; none without links."""
         if not self.chains or not self.chains[0]:

@@ -33,16 +33,38 @@ class Stage:
         return apply_steps(self.position, self.steps)
 
 
+class Finds:
+    """The instances of a technique at a position: each is looked for when it is first asked for,
+    and known from then on."""
+
+    __slots__ = ("_known", "_rest")
+
+    def __init__(self, rest: Iterator[Step]) -> None:
+        self._known: list[Step] = []
+        self._rest = rest
+
+    def __iter__(self) -> Iterator[Step]:
+        place = 0
+        while True:
+            if place == len(self._known):
+                step = next(self._rest, None)
+                if step is None:
+                    return
+                self._known.append(step)
+            yield self._known[place]
+            place += 1
+
+
 @lru_cache(maxsize=FINDS_KEPT)
-def steps_at(grid: Grid, technique: Technique) -> tuple[Step, ...]:
-    """Return all instances of a technique at a position, in its own order."""
-    return tuple(technique.find(grid))
+def finds_at(grid: Grid, technique: Technique) -> Finds:
+    """Return the instances of a technique at a position, in its own order."""
+    return Finds(technique.find(grid))
 
 
 def find_stage(grid: Grid, ladder: Sequence[Technique]) -> Stage | None:
     """Return the next sweep, or None where no technique of the ladder does anything."""
     for technique in ladder:
-        steps = steps_at(grid, technique)
+        steps = tuple(finds_at(grid, technique))
         if steps:
             return Stage(grid, technique, steps)
     return None

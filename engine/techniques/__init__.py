@@ -43,6 +43,8 @@ class Technique:
 
     - `is_shortcut`: whatever it places, others of level 1 place too, so no puzzle needs it.
     - `is_by_uniqueness`: it takes for granted that the puzzle has one solution only.
+    - `is_by_size`: `find` yields the shortest instances first, and looks for longer ones only when
+      these are asked for.
     - `resort`: 0 for most; 1 for what is found nearly anywhere and so counts among the steps of a
       position only where nothing of resort 0 does; 2 for the last resort, which always goes on.
     """
@@ -52,6 +54,7 @@ class Technique:
     find: Callable[[Grid], Iterator[Step]]
     is_shortcut: bool = False
     is_by_uniqueness: bool = False
+    is_by_size: bool = False
     resort: int = 0
 
     @property
@@ -104,11 +107,11 @@ LADDER: tuple[Technique, ...] = (
     Technique("hidden-rectangle", 5, find_hidden_rectangles, is_by_uniqueness=True),
     Technique("bug-plus-one", 5, find_bug_plus_one, is_by_uniqueness=True),
     Technique("x-chain", 5, find_x_chains),
-    Technique("xy-chain", 5, find_xy_chains),
-    Technique("als-xz", 5, find_almost_locked_pairs),
-    Technique("alternating-inference-chain", 6, find_inference_chains),
-    Technique("cell-forcing-chain", 6, find_cell_forcing_chains, resort=1),
-    Technique("house-forcing-chain", 6, find_house_forcing_chains, resort=1),
+    Technique("xy-chain", 5, find_xy_chains, is_by_size=True),
+    Technique("als-xz", 5, find_almost_locked_pairs, is_by_size=True),
+    Technique("alternating-inference-chain", 6, find_inference_chains, is_by_size=True),
+    Technique("cell-forcing-chain", 6, find_cell_forcing_chains, is_by_size=True, resort=1),
+    Technique("house-forcing-chain", 6, find_house_forcing_chains, is_by_size=True, resort=1),
     Technique(
         "traced-contradiction",
         6,

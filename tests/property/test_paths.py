@@ -14,7 +14,6 @@ import pytest
 
 from engine.grid import Grid, format_grid, parse_grid
 from engine.layout import CLASSIC
-from engine.mattering import GENERAL_LEVEL
 from engine.solving import (
     Path,
     apply_step,
@@ -26,6 +25,7 @@ from engine.solving import (
 )
 from engine.step import PLAIN_LEVEL, Step
 from engine.techniques import LADDER, technique_with
+from engine.trail import GENERAL_LEVEL
 from tests.corpus import NEVER_FIRST, Puzzle, Sample, load_puzzles, samples_by_technique
 from tests.independent.definitions import find_lowest_level
 from tests.independent.plain import Plain, read_position

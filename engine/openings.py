@@ -1,0 +1,78 @@
+"""What striking candidates opens: placements that were not there before.
+
+One candidate opens a placement where it has just one other beside it, in its cell or of its digit
+in a house. Several that go at once can do so together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+
+from engine.grid import Grid
+from engine.layout import Layout, iterate_bits
+from engine.step import Step
+from engine.techniques import RANKS
+from engine.techniques.holdings import cells_by_count, places_by_house
+from engine.techniques.singles import hidden_single_masks, naked_single_mask
+
+Opening = tuple[int, int, int]
+"""(rank of the technique that sees the placement, cell, digit): what is easier to see first."""
+
+
+def single_masks(layout: Layout, candidates: int) -> tuple[int, ...]:
+    """Return the candidates that are singles: hidden ones by sort of house, then naked ones."""
+    return (*hidden_single_masks(layout, candidates), naked_single_mask(layout, candidates))
+
+
+def find_opened(
+    layout: Layout, before: tuple[int, ...], now: tuple[int, ...]
+) -> Iterator[tuple[Opening, int]]:
+    """Yield (opening, the candidates that it rests on and the placed one) of each new single.
+
+    Both are what `single_masks` returns.
+    """
+    for way, (old, new) in enumerate(zip(before, now, strict=True)):
+        technique = "naked-single" if way == len(now) - 1 else "hidden-single"
+        for index in iterate_bits(new & ~old):
+            cell, digit = layout.split(index)
+            if technique == "naked-single":
+                reach = layout.cell_bits[cell]
+            else:
+                house = layout.house_by_sort[way][cell]
+                reach = layout.spread(house.mask, digit) if house else 0
+            yield (RANKS[technique], cell, digit), reach
+
+
+@dataclass(slots=True)
+class Openings:
+    """What single steps at one position open. `pairs` are the candidates that have just one other
+    beside them."""
+
+    grid: Grid
+    singles: tuple[int, ...] = field(init=False)
+    pairs: int = field(init=False)
+
+    def __post_init__(self) -> None:
+        grid, layout = self.grid, self.grid.layout
+        self.singles = single_masks(layout, grid.candidates)
+        pairs = 0
+        for cell in iterate_bits(cells_by_count(grid)[2]):
+            pairs |= layout.cell_bits[cell]
+        for places in places_by_house(grid):
+            for digit, cells, count in places:
+                if count == 2:
+                    pairs |= layout.spread(cells, digit)
+        self.pairs = pairs
+
+    def easiest(self, step: Step) -> Opening | None:
+        """Return the placement that the step alone makes or opens, if any."""
+        if step.places:
+            cell, digit = step.places[0]
+            return RANKS[step.technique], cell, digit
+        removes = step.removes
+        if not removes & self.pairs and not removes & removes - 1:
+            return None
+        layout = self.grid.layout
+        now = single_masks(layout, self.grid.candidates & ~removes)
+        return min((opening for opening, _ in find_opened(layout, self.singles, now)), default=None)

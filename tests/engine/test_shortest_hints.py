@@ -1,0 +1,52 @@
+"""The hint is the step that a strong teacher would point at: one alone where one will do, of the
+lowest technique, and of that the smallest instance that opens a digit.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from engine.grid import Grid, parse_grid, position_of
+from engine.solving import find_hint_path
+from engine.techniques import LADDER, Technique
+from tests.corpus import samples_by_technique, steps_at
+from tests.engine.techniques.checking import note
+
+LONG_CHAIN_FIRST = position_of(
+    "32.716.5.6..948312.4.253.7681.49.7.3.3216..9....38.1..2..534681.8.629537563871249",
+    [("r6c2", 7), ("r6c3", 7)],
+)
+TWO_STEPS_FIRST = parse_grid(
+    ".24.5.....3162...4.89.4....3..91..461..4.63..4.65321..2631954..84.2.3.9191...4.3."
+)
+
+
+def told(grid: Grid) -> list[str]:
+    return [note(grid.layout, step) for step in find_hint_path(grid)]
+
+
+def test_of_several_chains_that_open_a_digit_the_shortest_is_the_hint() -> None:
+    assert told(LONG_CHAIN_FIRST) == [
+        "column 7, row 3, column 1: 1489 at r3c1 r3c7 r5c7 r8c1 -> r5c1<>4",
+        "box 4: 7 at r5c1 -> r5c1=7",
+    ]
+
+
+def test_one_step_that_opens_a_digit_comes_before_two_lower_ones() -> None:
+    assert told(TWO_STEPS_FIRST) == [
+        "column 8: 78 at r6c8 r7c8 -> r1c8<>78 r2c8<>78 r3c8<>7 r5c8<>78",
+        "box 3: 5 at r2c8 -> r2c8=5",
+    ]
+
+
+BY_SIZE = [technique for technique in LADDER if technique.is_by_size]
+
+
+@pytest.mark.parametrize("technique", BY_SIZE, ids=str)
+def test_what_is_searched_by_size_comes_in_that_order(technique: Technique) -> None:
+    sizes: set[int] = set()
+    for sample in samples_by_technique()[technique.id][:6]:
+        found = [step.size for step in steps_at(sample, technique.id)]
+        assert found == sorted(found), sample
+        sizes |= set(found)
+    assert len(sizes) > 1
