@@ -139,10 +139,10 @@ class Schedule:
     async def serve(self, club: Club) -> datetime:
         """Do what is due in a club and send all that can be; return when the next pass is needed
         at the latest."""
-        again_at, sending = await self._pass(club)
-        while sending:
-            await asyncio.gather(*sending)
-            sending = await self._start_sending(club)
+        again_at, _ = await self._pass(club)
+        while under_way := self._sending.under_way(club.id):
+            await asyncio.gather(*under_way)
+            await self._start_sending(club)
         return self._no_later(club, again_at)
 
     async def _pass(self, club: Club) -> tuple[datetime, Sequence[asyncio.Task[None]]]:

@@ -136,10 +136,14 @@ class Sending:
                 started.append(task)
         return started
 
+    def under_way(self, club_id: int) -> Sequence[asyncio.Task[None]]:
+        """Return the tasks that are sending for a club now, whoever began them."""
+        tasks = [lane.sending for lane in self._clubs[club_id].lanes.values()]
+        return [task for task in tasks if task is not None and not task.done()]
+
     async def stop(self, club_id: int) -> None:
         """Break off whatever is being sent in a club; it is sent, or found, after a new start."""
-        lanes = self._clubs[club_id].lanes.values()
-        tasks = [lane.sending for lane in lanes if lane.sending is not None]
+        tasks = self.under_way(club_id)
         for task in tasks:
             task.cancel()
         await asyncio.gather(*tasks, return_exceptions=True)

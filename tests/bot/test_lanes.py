@@ -173,6 +173,32 @@ async def test_a_private_line_that_hangs_delays_no_post_that_comes_later(
     assert [notice.key for notice in await store.load_notices()][:1] == ["ruling:ada"]
 
 
+async def test_a_pass_returns_when_what_the_loop_is_sending_is_out_too(
+    store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club = await new_club(store)
+    begun, go_on = asyncio.Event(), asyncio.Event()
+
+    async def send(notice: Notice) -> str:
+        begun.set()
+        await go_on.wait()
+        return await room.send(notice)
+
+    schedule = Schedule(
+        NothingDue(), store, send=send, find=room.find, now=clock.now, wait=clock.wait
+    )
+    await say(store, club, POST, RESULTS)
+    loop = asyncio.create_task(schedule.run())
+    await asyncio.wait_for(begun.wait(), 10)
+    asked = asyncio.create_task(schedule.serve(club))
+    go_on.set()
+    await asyncio.wait_for(asked, 10)
+    assert sorted(room.keys()) == sorted([POST, RESULTS])
+    loop.cancel()
+    with pytest.raises(asyncio.CancelledError):
+        await loop
+
+
 # --- one kind ---
 
 
