@@ -352,7 +352,8 @@ def _drop_picks(rows: _Rows, club_id: int, is_dropped: Callable[[date], bool]) -
 
 
 def _queue_notice(rows: _Rows, change: QueueNotice) -> None:
-    """Add a notice once per key; a mend of what was never sent is sent as the post itself."""
+    """Add a notice once per key; a mend of what was never sent is sent as the post itself, and
+    one of what was never queued is nothing."""
     is_mend = change.audience == "mend"
     for notice_id, line in rows.lines.items():
         if (line.notice.club_id, line.notice.key) == (change.club_id, change.key):
@@ -361,8 +362,8 @@ def _queue_notice(rows: _Rows, change: QueueNotice) -> None:
                 said = _with(line.notice, audience, change.reply)
                 rows.lines[notice_id] = _Line(said, reference=line.reference)
             return
-    said = _with(change, "room", change.reply) if is_mend else change
-    rows.lines[rows.next_id()] = _Line(said)
+    if not is_mend:
+        rows.lines[rows.next_id()] = _Line(change)
 
 
 def _with(notice: QueueNotice, audience: str, reply: bytes) -> QueueNotice:

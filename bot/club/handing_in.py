@@ -66,9 +66,10 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
     changes = list(saving(scene.member, event, handed.entry))
     if handed.result is not None:
         results = (*attempt.results, handed.result)
-        changes.append(
-            notices.member_solved(club, attempt.day, event.user_id, handed.result, results)
-        )
+        if not handed.result.is_late:
+            changes.append(
+                notices.member_solved(club, attempt.day, event.user_id, handed.result, results)
+            )
         if handed.result.verdict == "flagged":
             changes += notices.result_flagged(club, attempt.day, event.user_id, handed.result)
         if attempt.day.is_closed and not handed.result.is_late:

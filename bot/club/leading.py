@@ -151,6 +151,7 @@ def _rule(scene: Scene, event: Event, act: RuleResult, wider: Wider) -> Decision
         reason=ruled.reason,
         date=day.date,
         rank=rank_of(results, member.id),
+        is_late=ruled.is_late,
     )
     changes: list[Change] = [
         SaveEntry(member.user_id, ruled),
@@ -158,4 +159,6 @@ def _rule(scene: Scene, event: Event, act: RuleResult, wider: Wider) -> Decision
     ]
     if day.is_closed:
         changes.append(notices.results_mended(club, day, results))
+    else:
+        changes += notices.places_mended(club, day, wider.entries, ruled)
     return Decision(reply, tuple(changes))

@@ -135,9 +135,10 @@ def member_forgotten(
             for each in results
             if each.date == day.date
         ]
-        for own in on_day:
+        for count, own in enumerate(on_day, start=1):
             if own.member_id == member.id:
-                key, reply = _solved_key(club, day, user_id), _solved(day, own, on_day)
+                # The place is the announced one: of those who had finished by then.
+                key, reply = _solved_key(club, day, user_id), _solved(day, own, on_day[:count])
                 mends.append(QueueNotice(club.id, key, "mend", encode_reply(reply)))
                 if day.is_closed:
                     mends.append(results_mended(club, day, on_day))
@@ -156,10 +157,38 @@ def result_flagged(club: Club, day: Day, user_id: str, result: Result) -> tuple[
 
 
 def ruling_told(club: Club, day: Day, event_id: str, member: Member, ruled: Entry) -> QueueNotice:
-    reply = RulingTold(date=day.date, verdict=ruled.verdict, reason=ruled.reason)
+    reply = RulingTold(
+        date=day.date, verdict=ruled.verdict, reason=ruled.reason, is_late=ruled.is_late
+    )
     return QueueNotice(
         club.id, f"ruling:{event_id}", "member", encode_reply(reply), user_id=member.user_id
     )
+
+
+def places_mended(
+    club: Club, day: Day, entries: Sequence[tuple[Member, Entry]], ruled: Entry
+) -> tuple[QueueNotice, ...]:
+    """Return the lines that say something else after a ruling, each to replace the first.
+
+    A place is that among those who had finished by then, as it was announced.
+    """
+    finished = sorted(
+        (each for each in entries if each[1].finished_at is not None),
+        key=lambda each: (each[1].finished_at, each[1].id),
+    )
+    before = [result_of(day, entry, member.name) for member, entry in finished]
+    after = [
+        result_of(day, ruled if entry.id == ruled.id else entry, member.name)
+        for member, entry in finished
+    ]
+    mends = []
+    for place, (member, _) in enumerate(finished):
+        announced = _solved(day, before[place], before[: place + 1])
+        line = _solved(day, after[place], after[: place + 1])
+        if line != announced:
+            key = _solved_key(club, day, member.user_id)
+            mends.append(QueueNotice(club.id, key, "mend", encode_reply(line)))
+    return tuple(mends)
 
 
 def with_ruling(

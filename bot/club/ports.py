@@ -102,8 +102,8 @@ class QueueNotice:
     """Something to say after the commit, exactly once: the outbox.
 
     `audience` is `room`, `member` (then `user_id`), `thread` (under `day_id`'s post) or `mend`
-    (replace the post whose key is `key`). `reply` is an encoded reply. A notice whose key is
-    already there replaces it only where it is a `mend`.
+    (replace the post whose key is `key`, if one was queued). `reply` is an encoded reply. A notice
+    whose key is already there replaces it only where it is a `mend`.
     """
 
     club_id: int

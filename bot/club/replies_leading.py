@@ -57,11 +57,14 @@ class ReportShown(Reply, frozen=True, kw_only=True):
 
 
 class ResultRuled(Reply, frozen=True, kw_only=True):
+    """`is_late`: it was handed in after closing, so it ranks under no verdict."""
+
     member: str
     verdict: str
     reason: str
     date: date
     rank: int | None
+    is_late: bool = False
 
 
 class DayPosted(Reply, frozen=True, kw_only=True):
@@ -107,6 +110,7 @@ class RulingTold(Reply, frozen=True, kw_only=True):
     date: date
     verdict: str
     reason: str
+    is_late: bool = False
 
 
 class WalkthroughPosted(Reply, frozen=True, kw_only=True):

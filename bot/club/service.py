@@ -247,10 +247,12 @@ class ClubService:
                 entry = await store.load_entry(day.id, members[0].user_id)
                 if entry is not None:
                     candidates.append((day, entry))
+        ruled_on = next((day for day, entry in candidates if entry.finished_at), None)
         return Wider(
             named=named,
             members=members,
             candidates=tuple(candidates),
+            entries=() if ruled_on is None else await store.load_entries(ruled_on.id),
             results=await store.load_results(scene.club.id, None, None),
         )
 

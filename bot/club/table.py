@@ -136,13 +136,13 @@ def improvement_of(own: Sequence[Result], first: date) -> float | None:
 
 def most_improved(results: Sequence[Result], first: date) -> tuple[str, ...]:
     """Return who improved most in the period, several where equal; nobody if no one did."""
-    shares: dict[str, float] = {}
+    shares: list[tuple[str, float]] = []
     for own in by_member(results).values():
         share = improvement_of(own, first)
         if share is not None and share > 0:
-            shares[own[-1].name] = share
-    best = max(shares.values(), default=0.0)
-    return tuple(sorted(name for name, share in shares.items() if share == best))
+            shares.append((own[-1].name, share))
+    best = max((share for _, share in shares), default=0.0)
+    return tuple(sorted(name for name, share in shares if share == best))
 
 
 def table_of(

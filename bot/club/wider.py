@@ -23,7 +23,7 @@ class Wider:
     - `supply`: what may come next, and what the club had; `coming`: what the days asked about get.
     - `puzzle`: the one to post; `judged`: those to queue; `turning`: where one turns.
     - `members`: those of the name in a ruling; `candidates`: days with the one member's entry.
-    - `entries`: all of the reported day.
+    - `entries`: all of the day that is reported or ruled on.
     """
 
     named: Day | None = None

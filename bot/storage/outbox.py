@@ -27,26 +27,26 @@ class Attempt:
 
 
 def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datetime) -> None:
-    """Add a notice once per key; a mend takes the place of the one that is there.
+    """Add a notice once per key; a mend takes the place of the one that is there, if one is.
 
     A mend of what was never sent is a post with the new words: there is nothing to replace yet.
     """
-    is_mend = change.audience == "mend"
+    if change.audience == "mend":
+        connection.execute(
+            "UPDATE notice SET reply = ?, edition = edition + 1, sent_at = NULL,"
+            " attempted_at = iif(sent_at IS NULL, attempted_at, NULL),"
+            " audience = iif(reference IS NULL, audience, 'mend') WHERE club_id = ? AND key = ?",
+            (change.reply, change.club_id, change.key),
+        )
+        return
     connection.execute(
         "INSERT INTO notice (club_id, key, audience, reply, user_id, day_id, queued_at)"
         " VALUES (:club_id, :key, :audience, :reply, :user_id, :day_id, :now)"
-        " ON CONFLICT (club_id, key) DO "
-        + (
-            "UPDATE SET reply = excluded.reply, edition = edition + 1, sent_at = NULL,"
-            " attempted_at = iif(sent_at IS NULL, attempted_at, NULL),"
-            " audience = iif(reference IS NULL, audience, 'mend')"
-            if is_mend
-            else "NOTHING"
-        ),
+        " ON CONFLICT (club_id, key) DO NOTHING",
         {
             "club_id": change.club_id,
             "key": change.key,
-            "audience": "room" if is_mend else change.audience,
+            "audience": change.audience,
             "reply": change.reply,
             "user_id": change.user_id,
             "day_id": change.day_id,

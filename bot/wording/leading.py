@@ -124,11 +124,17 @@ _VERDICTS = {
 }
 
 
+def _standing(verdict: str, *, is_late: bool) -> str:
+    if is_late and verdict != "unranked":
+        return "kept as a late answer, which does not rank"
+    return _VERDICTS[verdict]
+
+
 def _result_ruled(reply: ResultRuled) -> Message:
     rank = f" Rank: {reply.rank}." if reply.rank is not None else ""
     return Message(
         text=f"{clean_name(reply.member)}'s result of {format_date(reply.date)} is "
-        f"{_VERDICTS[reply.verdict]}.{rank} The reason goes to them: "
+        f"{_standing(reply.verdict, is_late=reply.is_late)}.{rank} The reason goes to them: "
         f"{clean_text(reply.reason, _REASON_LIMIT)}"
     )
 
@@ -147,9 +153,10 @@ def _result_flagged(reply: ResultFlagged) -> Message:
 
 
 def _ruling_told(reply: RulingTold) -> Message:
+    standing = _standing(reply.verdict, is_late=reply.is_late)
     return Message(
-        text=f"A leader has looked at your result of {format_date(reply.date)}: it is "
-        f"{_VERDICTS[reply.verdict]}. The reason: {clean_text(reply.reason, _REASON_LIMIT)}"
+        text=f"A leader has looked at your result of {format_date(reply.date)}: it is {standing}. "
+        f"The reason: {clean_text(reply.reason, _REASON_LIMIT)}"
     )
 
 

@@ -69,6 +69,13 @@ async def test_a_notice_withdrawn_is_never_sent_nor_queued_again(store: Store) -
     assert [notice.club for notice in await store.load_notices()] == [other]
 
 
+async def test_a_mend_of_a_key_that_nothing_was_queued_under_says_nothing(store: Store) -> None:
+    club, other = await new_club(store), await new_club(store, "elm")
+    await store.save([QueueNotice(other.id, "solved", "room", b"first")])
+    await store.save([QueueNotice(club.id, "solved", "mend", b"nobody")])
+    assert [notice.club for notice in await store.load_notices()] == [other]
+
+
 async def test_withdrawing_leaves_alone_what_was_sent(store: Store) -> None:
     club = await new_club(store)
     await store.save([QueueNotice(club.id, "results", "room", b"first")])

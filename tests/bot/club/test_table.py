@@ -178,6 +178,13 @@ def test_most_improved_is_against_ones_own_average() -> None:
     assert most_improved(results, MONDAY) == ("m2",)
 
 
+def test_two_members_of_one_name_are_two_when_it_comes_to_who_improved_most() -> None:
+    quick = [replace(each, name="Ada") for each in five_then_three(1, 1000, 600)]
+    slow = [replace(each, name="Ada") for each in five_then_three(2, 300, 240)]
+    between = five_then_three(3, 100, 70)
+    assert most_improved(quick + slow + between, MONDAY) == ("Ada",)
+
+
 def test_equal_improvement_is_shared_and_getting_slower_is_none() -> None:
     results = five_then_three(1, 300, 240) + five_then_three(2, 1000, 800)
     assert most_improved(results, MONDAY) == ("m1", "m2")
