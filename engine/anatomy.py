@@ -211,7 +211,7 @@ def second_marks(step: Step, grid: Grid) -> int:
         cells = fin_cells(step, grid)
     elif step.technique == "simple-colouring":
         cells = sum(1 << cell for cell in find_colours(step)[1])
-    elif step.technique == "als-xz":
+    elif step.technique in ("als-xz", "large-als-xz"):
         sets = find_sets(step, grid)
         cells = sum(1 << cell for cell in sets.second) if sets else 0
     elif step.variant == "type-3":

@@ -48,6 +48,8 @@ NAMES: dict[str, str] = {
     "x-chain": "X-chain",
     "xy-chain": "XY-chain",
     "als-xz": "ALS-XZ",
+    "long-xy-chain": "long XY-chain",
+    "large-als-xz": "large ALS-XZ",
     "alternating-inference-chain": "alternating inference chain",
     "cell-forcing-chain": "cell forcing chain",
     "house-forcing-chain": "house forcing chain",

@@ -72,6 +72,8 @@ CHECKS: dict[str, Check] = {
     "x-chain": chains.check_x_chain,
     "xy-chain": chains.check_xy_chain,
     "als-xz": wings.check_almost_locked_pair,
+    "long-xy-chain": chains.check_xy_chain,
+    "large-als-xz": wings.check_almost_locked_pair,
     "alternating-inference-chain": chains.check_inference_chain,
     "cell-forcing-chain": chains.check_cell_forcing_chain,
     "house-forcing-chain": chains.check_house_forcing_chain,
@@ -83,6 +85,7 @@ CLAIMED_BY_CHAIN = frozenset(
     {
         "x-chain",
         "xy-chain",
+        "long-xy-chain",
         "alternating-inference-chain",
         "cell-forcing-chain",
         "house-forcing-chain",

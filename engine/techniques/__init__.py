@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from engine.errors import UnknownTechniqueError
 from engine.grid import Grid
 from engine.step import Step
-from engine.techniques.almost_locked import find_almost_locked_pairs
+from engine.techniques.almost_locked import find_almost_locked_pairs, find_large_pairs
 from engine.techniques.bug import find_bug_plus_one
 from engine.techniques.colouring import find_colourings
 from engine.techniques.contradiction import contradiction_finder
@@ -32,7 +32,7 @@ from engine.techniques.singles import find_hidden_singles, find_last_digits, fin
 from engine.techniques.two_links import two_links_finder
 from engine.techniques.w_wing import find_w_wings
 from engine.techniques.x_chain import find_x_chains
-from engine.techniques.xy_chain import find_xy_chains
+from engine.techniques.xy_chain import find_long_xy_chains, find_xy_chains
 from engine.techniques.xy_wing import find_xy_wings
 from engine.techniques.xyz_wing import find_xyz_wings
 
@@ -109,6 +109,8 @@ LADDER: tuple[Technique, ...] = (
     Technique("x-chain", 5, find_x_chains),
     Technique("xy-chain", 5, find_xy_chains, is_by_size=True),
     Technique("als-xz", 5, find_almost_locked_pairs, is_by_size=True),
+    Technique("long-xy-chain", 6, find_long_xy_chains, is_by_size=True),
+    Technique("large-als-xz", 6, find_large_pairs, is_by_size=True),
     Technique("alternating-inference-chain", 6, find_inference_chains, is_by_size=True),
     Technique("cell-forcing-chain", 6, find_cell_forcing_chains, is_by_size=True, resort=1),
     Technique("house-forcing-chain", 6, find_house_forcing_chains, is_by_size=True, resort=1),

@@ -3,7 +3,9 @@
 An almost locked set is cells of one house that can hold one digit more than they are. Of two such
 sets, apart, let every x of the one see every x of the other: then one at least does without x, and
 needs all its other digits. So a digit z of both is in one of them, and goes from whatever sees all
-its places in both. A step strikes what no pair of fewer cells does.
+its places in both. A step strikes what no pair of fewer cells does. How many cells there are to
+count is part of how hard a pair is to see: those of more than MOST_IN_ALL are a technique of their
+own.
 
 Sets have up to MOST_CELLS cells and hold no naked subset. Two sets in the same house are a naked
 subset, and three cells in all can be an XY-wing or XYZ-wing: these are left to those techniques.
@@ -12,7 +14,7 @@ Where less than the two sets would do (some of their cells are a naked subset) t
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations
@@ -26,6 +28,8 @@ from engine.techniques.sights import seen_by_all, sight_constraints
 from engine.techniques.sparing import spare_constraints
 
 MOST_CELLS = 5
+MOST_IN_ALL = 5
+"""Cells of both sets of a pair that is not called large."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -53,25 +57,36 @@ class _Pair:
     victims: int
 
 
-def find_almost_locked_pairs(grid: Grid) -> Iterator[Step]:
-    """Yield each pair with something to strike that no smaller one does, by size, then cells."""
-    layout = grid.layout
-    struck = 0
-    known: set[int] = set()
-    for pairs in _find_pairs(grid):
-        before, fresh = struck, []
-        for pair in pairs:
-            removes = layout.spread(pair.victims, pair.goes) & ~before
-            if removes:
-                struck |= removes
-                fresh.append((_order(layout, pair), pair, removes))
-        fresh.sort(key=lambda each: each[0])
-        for _, pair, removes in fresh:
-            if removes not in known and not _is_of_another_kind(grid, pair):
-                step = _step(grid, pair, removes)
-                if not _overlap(pair) or not _has_spares(grid, step):
-                    known.add(removes)
-                    yield step
+def _finder(technique: str, level: int, fewest: int, most: int) -> Callable[[Grid], Iterator[Step]]:
+    """Return the finder of pairs of so many cells: each with something to strike that no smaller
+    one does, by size, then cells."""
+
+    def find(grid: Grid) -> Iterator[Step]:
+        layout = grid.layout
+        struck = 0
+        known: set[int] = set()
+        for size, pairs in enumerate(_find_pairs(grid, most)):
+            before, fresh = struck, []
+            for pair in pairs:
+                removes = layout.spread(pair.victims, pair.goes) & ~before
+                if removes:
+                    struck |= removes
+                    fresh.append((_order(layout, pair), pair, removes))
+            if size < fewest:
+                continue
+            fresh.sort(key=lambda each: each[0])
+            for _, pair, removes in fresh:
+                if removes not in known and not _is_of_another_kind(grid, pair):
+                    step = _step(grid, pair, removes, technique, level)
+                    if not _overlap(pair) or not _has_spares(grid, step):
+                        known.add(removes)
+                        yield step
+
+    return find
+
+
+find_almost_locked_pairs = _finder("als-xz", 5, 2, MOST_IN_ALL)
+find_large_pairs = _finder("large-als-xz", 6, MOST_IN_ALL + 1, 2 * MOST_CELLS)
 
 
 def _order(layout: Layout, pair: _Pair) -> tuple[tuple[int, ...], int, int, tuple[int, ...]]:
@@ -79,13 +94,14 @@ def _order(layout: Layout, pair: _Pair) -> tuple[tuple[int, ...], int, int, tupl
     return cells, pair.goes, pair.shared, layout.cells_in(pair.first.cells)
 
 
-def _find_pairs(grid: Grid) -> list[list[_Pair]]:
-    """Return all pairs with something to strike, of other kinds as well, by their number of cells.
+def _find_pairs(grid: Grid, most: int) -> list[list[_Pair]]:
+    """Return all pairs with something to strike, of other kinds as well, by their number of cells:
+    up to `most` of them.
 
     Which sets go with one is found for all of them together: one bit stands for each.
     """
-    sets = _find_sets(grid)
-    found: list[list[_Pair]] = [[] for _ in range(2 * MOST_CELLS + 1)]
+    sets = _find_sets(grid, most)
+    found: list[list[_Pair]] = [[] for _ in range(most + 1)]
     holding = _by_cell({each.cells: 1 << place for place, each in enumerate(sets)})
     places: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
     reaches: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
@@ -107,6 +123,8 @@ def _find_pairs(grid: Grid) -> list[list[_Pair]]:
                     continue
                 for index in iterate_bits(partners & ways[goes].joined(victims)):
                     second = sets[index]
+                    if first.size + second.size > most:
+                        continue
                     pair = _Pair(first, second, shared, goes, victims & second.reach[goes])
                     found[first.size + second.size].append(pair)
     return found
@@ -169,15 +187,17 @@ def _union(bits: dict[int, int], cells: int) -> int:
     return union
 
 
-def _find_sets(grid: Grid) -> list[_Set]:
-    """Return once every almost locked set that can be part of a pair, its house a box first."""
+def _find_sets(grid: Grid, most: int) -> list[_Set]:
+    """Return once every almost locked set that can be part of a pair of up to `most` cells, its
+    house a box first."""
     layout, held = grid.layout, digits_by_cell(grid)
     planes = [0, *map(grid.plane, layout.digits)]
     seen: set[int] = set()
     found = []
+    largest = min(MOST_CELLS, most - 1)
     for house in houses_in_order(layout):
-        members = [cell for cell in house.cells if 2 <= held[cell].bit_count() <= MOST_CELLS + 1]
-        for numbers, digits in _almost_locked(tuple([held[cell] for cell in members])):
+        members = [cell for cell in house.cells if 2 <= held[cell].bit_count() <= largest + 1]
+        for numbers, digits in _almost_locked(tuple([held[cell] for cell in members]), largest):
             cells = 0
             for number in numbers:
                 cells |= 1 << members[number]
@@ -196,17 +216,17 @@ def _find_sets(grid: Grid) -> list[_Set]:
 
 
 @lru_cache(maxsize=HOUSES_KEPT)
-def _almost_locked(held: tuple[int, ...]) -> tuple[tuple[tuple[int, ...], int], ...]:
+def _almost_locked(held: tuple[int, ...], largest: int) -> tuple[tuple[tuple[int, ...], int], ...]:
     """Return (numbers of the cells, digits) of every almost locked set among cells that hold these.
 
-    None that holds a naked subset. By size, then in the order of the cells.
+    None that holds a naked subset. By size up to the largest, then in the order of the cells.
     """
     unions = [0]
     for digits in held:
         unions += [union | digits for union in unions]
     found = []
     locked: list[int] = []
-    for choice, size, numbers in _choices(len(held)):
+    for choice, size, numbers in _choices(len(held), largest):
         count = unions[choice].bit_count()
         if count <= size:
             locked.append(choice)
@@ -216,11 +236,11 @@ def _almost_locked(held: tuple[int, ...]) -> tuple[tuple[tuple[int, ...], int], 
 
 
 @cache
-def _choices(count: int) -> tuple[tuple[int, int, tuple[int, ...]], ...]:
-    """Return (mask, size, numbers) of each choice of up to MOST_CELLS out of so many cells."""
+def _choices(count: int, largest: int) -> tuple[tuple[int, int, tuple[int, ...]], ...]:
+    """Return (mask, size, numbers) of each choice of so many cells, from one to `largest`."""
     return tuple(
         (sum(1 << number for number in numbers), size, numbers)
-        for size in range(1, MOST_CELLS + 1)
+        for size in range(1, largest + 1)
         for numbers in combinations(range(count), size)
     )
 
@@ -257,7 +277,7 @@ def _is_of_another_kind(grid: Grid, pair: _Pair) -> bool:
     return (one == pincer and other in pivots) or (other == pincer and one in pivots)
 
 
-def _step(grid: Grid, pair: _Pair, removes: int) -> Step:
+def _step(grid: Grid, pair: _Pair, removes: int, technique: str, level: int) -> Step:
     layout, goes = grid.layout, pair.goes
     first, second = pair.first, pair.second
     cells, digits = first.cells | second.cells, first.digits | second.digits
@@ -284,8 +304,8 @@ def _step(grid: Grid, pair: _Pair, removes: int) -> Step:
         ),
     )
     return Step(
-        "als-xz",
-        5,
+        technique,
+        level,
         tuple(dict.fromkeys((first.house.index, second.house.index))),
         layout.cells_in(cells),
         digits_of(layout, digits),

@@ -2,7 +2,8 @@
 
 If the first is not c, the last is: so what sees both is not c. The chain ends in the digit that it
 starts with and meets no cell twice. A step strikes what no shorter chain does; one of three cells
-is an XY-wing as well. Chains of more than LONGEST cells are not looked for.
+is an XY-wing as well. How many cells there are to follow is part of how hard a chain is to see:
+those of more than MOST_CELLS are a technique of their own. None has more than LONGEST.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ from engine.techniques.sights import (
 from engine.techniques.sparing import spare_constraints
 
 FEWEST_CELLS = 3
+MOST_CELLS = 6
+"""Of a chain that is not called long."""
 LONGEST = 12
 """More cells than that nobody follows with a finger."""
 TRIALS = 2000
@@ -58,10 +61,23 @@ class _Ends:
 
 def find_xy_chains(grid: Grid) -> Iterator[Step]:
     """Yield the shortest chain for each set of candidates that can go, by length, then cells."""
-    web = _web_of(grid)
-    waiting = _ends_by_length(grid, web)
+    web = _web_of(grid, MOST_CELLS)
+    for path, removes in _find_paths(grid, web, MOST_CELLS):
+        yield _step(grid, web, path, removes, "xy-chain", 5)
+
+
+def find_long_xy_chains(grid: Grid) -> Iterator[Step]:
+    """Yield the same of more cells than that, for what no chain of fewer strikes."""
+    web = _web_of(grid, LONGEST)
+    for path, removes in _find_paths(grid, web, LONGEST):
+        if len(path) > MOST_CELLS:
+            yield _step(grid, web, path, removes, "long-xy-chain", 6)
+
+
+def _find_paths(grid: Grid, web: _Web, most: int) -> Iterator[tuple[tuple[int, ...], int]]:
+    waiting = _ends_by_length(grid, web, most)
     struck = 0
-    for length in range(FEWEST_CELLS, LONGEST + 1):
+    for length in range(FEWEST_CELLS, most + 1):
         before = struck
         chains = []
         for ends in waiting[length]:
@@ -72,17 +88,17 @@ def find_xy_chains(grid: Grid) -> Iterator[Step]:
                     struck |= removes
                 else:
                     later |= removes
-            if later and length < LONGEST:
+            if later and length < most:
                 waiting[length + 1].append(replace(ends, removes=later))
         chains.sort(key=lambda each: [web.cells[state >> 1] for state in each[0]])
         known: set[int] = set()
         for path, fresh in chains:
             if fresh and fresh not in known:
                 known.add(fresh)
-                yield _step(grid, web, path, fresh)
+                yield path, fresh
 
 
-def _web_of(grid: Grid) -> _Web:
+def _web_of(grid: Grid, most: int) -> _Web:
     layout, held = grid.layout, digits_by_cell(grid)
     cells = layout.cells_in(cells_by_count(grid)[2])
     digits = tuple(digit for cell in cells for digit in digits_of(layout, held[cell]))
@@ -96,15 +112,15 @@ def _web_of(grid: Grid) -> _Web:
             if near >> cells[other >> 1] & 1:
                 mask |= 1 << (other ^ 1)
         after.append(mask)
-    within = tuple(_reach(after, state) for state in range(len(digits)))
+    within = tuple(_reach(after, state, most) for state in range(len(digits)))
     return _Web(cells, digits, tuple(after), within)
 
 
-def _reach(after: list[int], start: int) -> list[int]:
+def _reach(after: list[int], start: int, most: int) -> list[int]:
     """Return, at index k, the mask of the states to which up to k cells more lead from `start`."""
     frontier = reached = 1 << start
     masks = [reached]
-    for _ in range(LONGEST - 1):
+    for _ in range(most - 1):
         fresh = 0
         while frontier:
             state = frontier.bit_length() - 1
@@ -116,10 +132,10 @@ def _reach(after: list[int], start: int) -> list[int]:
     return masks
 
 
-def _ends_by_length(grid: Grid, web: _Web) -> list[list[_Ends]]:
+def _ends_by_length(grid: Grid, web: _Web, most: int) -> list[list[_Ends]]:
     """Return at each index the ends between which no chain can have fewer cells than that."""
     layout = grid.layout
-    waiting: list[list[_Ends]] = [[] for _ in range(LONGEST + 1)]
+    waiting: list[list[_Ends]] = [[] for _ in range(most + 1)]
     for first, digit in enumerate(web.digits):
         cell, start = web.cells[first >> 1], first ^ 1
         victims = grid.plane(digit) & layout.peers[cell]
@@ -189,7 +205,9 @@ def _path(
     return None
 
 
-def _step(grid: Grid, web: _Web, path: tuple[int, ...], removes: int) -> Step:
+def _step(
+    grid: Grid, web: _Web, path: tuple[int, ...], removes: int, technique: str, level: int
+) -> Step:
     layout = grid.layout
     chain = [web.cells[state >> 1] for state in path]
     digit = web.digits[path[-1]]
@@ -218,8 +236,8 @@ def _step(grid: Grid, web: _Web, path: tuple[int, ...], removes: int) -> Step:
     if _overlaps(grid, chain, digit, constraints):
         constraints = spare_constraints(grid, constraints, removes)
     return Step(
-        "xy-chain",
-        5,
+        technique,
+        level,
         tuple(dict.fromkeys(between[one][other][0] for one, other, _ in hops)),
         layout.cells_in(members),
         tuple(sorted({web.digits[state] for state in path})),

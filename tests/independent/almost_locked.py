@@ -23,9 +23,10 @@ def _almost_locked_sets(position: Plain) -> list[tuple[frozenset[CellName], froz
     return sorted(found, key=lambda each: (len(each[0]), sorted(each[0])))
 
 
-def find_pair_victims(position: Plain) -> frozenset[Candidate]:
-    """What pairs strike: two sets apart, a digit x of both all of whose places in the one see all
-    in the other, and another digit z of both: it goes from what sees all its places in both.
+def find_pair_victims(position: Plain, most: int = 2 * MOST_CELLS) -> frozenset[Candidate]:
+    """What pairs of up to `most` cells in all strike: two sets apart, a digit x of both all of
+    whose places in the one see all in the other, and another digit z of both: it goes from what
+    sees all its places in both.
     """
     victims: set[Candidate] = set()
     peers = {cell: peers_of(position.shape, cell) for cell in position.candidates}
@@ -35,7 +36,7 @@ def find_pair_victims(position: Plain) -> frozenset[Candidate]:
 
     for (one, first), (other, second) in combinations(_almost_locked_sets(position), 2):
         shared = first & second
-        if len(shared) < 2 or one & other:
+        if len(shared) < 2 or one & other or len(one) + len(other) > most:
             continue
         for x in shared:
             others = places(other, x)

@@ -50,8 +50,11 @@ EXACT: Mapping[str, Callable[[Plain], Iterator[Instance]]] = {
     "bug-plus-one": find_bug_plus_one,
 }
 
-LONGEST_TRIED = {"xy-chain": 9}
+LONGEST_TRIED = {"long-xy-chain": 9}
 """Where trying all lengths would take too long: the most cells of a chain."""
+
+MOST_CELLS = 6
+"""Of an XY-chain that is not a long one: the line between level 5 and level 6 is our own."""
 
 SHORTEST: Mapping[str, Callable[[Plain], dict[Candidate, int]]] = {
     "remote-pair": shortest_remote_pairs,
@@ -60,5 +63,10 @@ SHORTEST: Mapping[str, Callable[[Plain], dict[Candidate, int]]] = {
         for digit in range(1, position.shape.size + 1)
         for cell, length in shortest_chains(position, digit).items()
     },
-    "xy-chain": lambda position: shortest_xy_chains(position, LONGEST_TRIED["xy-chain"]),
+    "xy-chain": lambda position: shortest_xy_chains(position, MOST_CELLS),
+    "long-xy-chain": lambda position: {
+        candidate: cells
+        for candidate, cells in shortest_xy_chains(position, LONGEST_TRIED["long-xy-chain"]).items()
+        if cells > MOST_CELLS
+    },
 }

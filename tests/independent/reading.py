@@ -33,7 +33,7 @@ def instance_of(layout: Layout, step: Step, *, with_houses: bool = True) -> Inst
 
 
 FISH = ("x-wing", "swordfish", "jellyfish")
-COUNTED_IN_CELLS = ("remote-pair", "xy-chain", "als-xz")
+COUNTED_IN_CELLS = ("remote-pair", "xy-chain", "als-xz", "long-xy-chain", "large-als-xz")
 CHAINS = (
     *COUNTED_IN_CELLS,
     "x-chain",

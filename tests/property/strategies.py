@@ -17,7 +17,13 @@ LEAST_FIRINGS = 50
 """How often each technique must fire in each law."""
 EXAMPLES = {1: 60, 2: 60, 3: 60, 4: 55, 5: 55, 6: 6}
 """Level -> examples drawn in each law: a position of level 6 holds many steps, and takes long."""
-FEW_STEPS = {"house-forcing-chain": 45, "traced-contradiction": 14, "bug-plus-one": 150}
+FEW_STEPS = {
+    "bug-plus-one": 150,
+    "long-xy-chain": 70,
+    "large-als-xz": 60,
+    "house-forcing-chain": 45,
+    "traced-contradiction": 14,
+}
 """Those whose positions hold few steps, or lose them when more is struck."""
 
 

@@ -77,6 +77,8 @@ REASONS: dict[str, Reason] = {
     "x-chain": tell_chain,
     "xy-chain": tell_chain,
     "als-xz": tell_almost_locked,
+    "long-xy-chain": tell_chain,
+    "large-als-xz": tell_almost_locked,
     "alternating-inference-chain": tell_chain,
     "cell-forcing-chain": tell_cell_cases,
     "house-forcing-chain": tell_house_cases,

@@ -32,6 +32,8 @@ CHAINS = frozenset(
         "x-chain",
         "xy-chain",
         "als-xz",
+        "long-xy-chain",
+        "large-als-xz",
         "alternating-inference-chain",
         "cell-forcing-chain",
         "house-forcing-chain",

@@ -34,11 +34,34 @@ def test_what_sees_all_places_of_a_digit_in_both_sets_loses_it() -> None:
 def test_a_step_strikes_what_no_pair_of_fewer_cells_does() -> None:
     grid = parse_grid(WORKED_XY_WING)
     sizes: dict[tuple[int, int], set[int]] = {}
-    for step in technique_with("als-xz").find(grid):
-        for struck in grid.layout.pairs(step.removes):
-            sizes.setdefault(struck, set()).add(len(step.cells))
+    for technique in ("als-xz", "large-als-xz"):
+        for step in technique_with(technique).find(grid):
+            for struck in grid.layout.pairs(step.removes):
+                sizes.setdefault(struck, set()).add(len(step.cells))
     assert all(len(each) == 1 for each in sizes.values())
     assert {min(each) for each in sizes.values()} >= {4, 5, 6}
+
+
+THREE_AND_TWO = "r1c1 15, r2c1 52, r3c2 253, r5c1 14, r5c5 43"
+FOUR_AND_TWO = "r1c1 15, r2c1 56, r1c2 62, r2c2 23, r5c1 14, r5c5 43"
+
+
+@pytest.mark.parametrize(
+    ("cells", "technique", "level", "count"),
+    [(THREE_AND_TWO, "als-xz", 5, 5), (FOUR_AND_TWO, "large-als-xz", 6, 6)],
+)
+def test_a_pair_of_more_than_five_cells_is_a_large_one_of_level_6(
+    cells: str, technique: str, level: int, count: int
+) -> None:
+    grid = pencilled(cells)
+    found = [
+        (step.technique, step.level, len(step.cells))
+        for each in ("als-xz", "large-als-xz")
+        for step in technique_with(each).find(grid)
+        if grid.layout.plane(step.removes, 3)
+    ]
+    assert set(found) == {(technique, level, count)}
+    assert technique_with(technique).level == level
 
 
 @pytest.mark.parametrize(

@@ -45,6 +45,8 @@ def test_the_ladder_stands_in_teaching_order() -> None:
         "x-chain",
         "xy-chain",
         "als-xz",
+        "long-xy-chain",
+        "large-als-xz",
         "alternating-inference-chain",
         "cell-forcing-chain",
         "house-forcing-chain",

@@ -11,6 +11,7 @@ import pytest
 
 from engine.grid import Grid, parse_grid
 from engine.layout import MIDDLE, SMALL
+from engine.step import Step
 from engine.techniques import technique_with
 from engine.techniques.xy_chain import LONGEST
 from tests.engine.techniques.checking import check, check_evidence, check_walk, note, pencilled
@@ -95,11 +96,20 @@ def test_an_xy_chain_of_three_cells_is_the_worked_xy_wing() -> None:
 def test_each_elimination_comes_with_its_shortest_chain_alone() -> None:
     grid = parse_grid(WORKED_XY_WING)
     lengths: dict[tuple[int, int], set[int]] = {}
-    for step in technique_with("xy-chain").find(grid):
+    for step in xy_chains(grid):
         for struck in grid.layout.pairs(step.removes):
             lengths.setdefault(struck, set()).add(len(step.cells))
     assert all(len(each) == 1 for each in lengths.values())
     assert {min(each) for each in lengths.values()} >= {3, 4, 5, 6}
+
+
+def xy_chains(grid: Grid) -> list[Step]:
+    """Short ones and long ones."""
+    return [
+        step
+        for technique in ("xy-chain", "long-xy-chain")
+        for step in technique_with(technique).find(grid)
+    ]
 
 
 def winding(cells: int) -> str:
@@ -126,9 +136,7 @@ def winding(cells: int) -> str:
 
 def lengths_of_chains_on_9(grid: Grid) -> list[int]:
     nines = grid.layout.spread(grid.layout.all_cells, 9)
-    return [
-        len(step.cells) for step in technique_with("xy-chain").find(grid) if step.removes & nines
-    ]
+    return [len(step.cells) for step in xy_chains(grid) if step.removes & nines]
 
 
 @pytest.mark.parametrize(
@@ -155,7 +163,20 @@ def test_the_longest_chain_is_found_and_a_longer_one_is_not() -> None:
     assert lengths_of_chains_on_9(pencilled(winding(LONGEST + 1))) == []
 
 
-@pytest.mark.parametrize("technique", ["remote-pair", "xy-chain"])
+@pytest.mark.parametrize(
+    ("cells", "technique", "level"), [(6, "xy-chain", 5), (7, "long-xy-chain", 6)]
+)
+def test_a_chain_of_more_than_six_cells_is_a_long_one_of_level_6(
+    cells: int, technique: str, level: int
+) -> None:
+    grid = pencilled(winding(cells))
+    nines = grid.layout.spread(grid.layout.all_cells, 9)
+    (step,) = (each for each in xy_chains(grid) if each.removes & nines)
+    assert (step.technique, step.level, len(step.cells)) == (technique, level, cells)
+    assert technique_with(technique).level == level
+
+
+@pytest.mark.parametrize("technique", ["remote-pair", "xy-chain", "long-xy-chain"])
 def test_an_empty_grid_has_no_chain(technique: str) -> None:
     for layout in (SMALL, MIDDLE):
         check(technique, Grid.empty(layout))
