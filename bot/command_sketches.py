@@ -22,7 +22,7 @@ from bot.wording.sketches import option_purpose
 from engine.layout import CLASSIC
 
 DATES_OFFERED = 25
-AHEAD = ("club queue", "club swap", "club turning")
+AHEAD = ("club queue", "club swap", "club turning", "club withdraw")
 """Commands whose dates are to come."""
 
 _LAST_WORD = re.compile(r"(?:^|(?<=\s))\S*$")

@@ -52,6 +52,7 @@ from bot.leader_readers import (
     read_settings,
     read_swap,
     read_turning,
+    read_withdrawal,
 )
 from engine.canonical import PATTERNS
 from engine.layout import CLASSIC
@@ -216,6 +217,14 @@ COMMANDS: tuple[Command, ...] = (
         "Post today's puzzle before its time.",
         "club post-now",
         nothing_but(PostNow()),
+        leaders_only=True,
+    ),
+    Command(
+        "club withdraw",
+        "Take back a puzzle that went up before its time.",
+        "club withdraw 2026-11-30",
+        read_withdrawal,
+        (_DAY, Parameter("sure", Kind.CHOICE, "sure", ("sure",))),
         leaders_only=True,
     ),
     Command(

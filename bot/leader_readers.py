@@ -27,6 +27,7 @@ from bot.club.acts import (
     ShowTurning,
     SwapPuzzle,
     UnqueuePuzzle,
+    WithdrawDay,
 )
 
 MOST_DAYS = 14
@@ -75,6 +76,13 @@ def read_swap(rest: str, fields: Fields) -> Act:
 
 def read_turning(rest: str, fields: Fields) -> Act:
     return ShowTurning(read_optional_date(rest))
+
+
+def read_withdrawal(rest: str, fields: Fields) -> Act:
+    words = rest.split()
+    sure = [word for word in words if word.lower() == "sure"]
+    day = read_optional_date(" ".join(word for word in words if word not in sure))
+    return WithdrawDay(day, sure=bool(sure))
 
 
 def read_pause(rest: str, fields: Fields) -> Act:

@@ -2,7 +2,8 @@
 
 Level-triggered: every pass looks at the state as it is now, so it does not matter what was missed
 while the bot was down. Each club has a loop of its own, so a slow or broken one delays no other,
-no error ends a loop, and no pass waits for what is being sent. What is due is decided elsewhere.
+no error ends a loop, and no pass waits for what is being sent. Nothing is done by a clock that may
+be wrong, and no wait is counted by one that can be set. What is due is decided elsewhere.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from bot.club.clock import next_post_after
 from bot.club.due import Due
 from bot.club.state import Club
 from bot.sending import Find, Outbox, Send, Sending
+from bot.steady_clock import SteadyClock
 
 _LOG = logging.getLogger("ninebark.schedule")
 
@@ -44,6 +46,9 @@ class Kept(Outbox, Protocol):
 
     async def load_club(self, platform: str, room_id: str) -> Club | None: ...
 
+    async def keep_clock(self, at: datetime) -> None:
+        """Write down the last moment that the clock was believed at."""
+
 
 async def wait_for(event: asyncio.Event, seconds: float) -> None:
     """Wait by the event loop's own clock."""
@@ -55,7 +60,7 @@ async def wait_for(event: asyncio.Event, seconds: float) -> None:
 
 
 class Schedule:
-    """Runs the loops. `now` is the clock; `wait` sleeps by it."""
+    """Runs the loops. `wait` sleeps by the clock that nobody sets."""
 
     def __init__(
         self,
@@ -64,13 +69,13 @@ class Schedule:
         *,
         send: Send,
         find: Find,
-        now: Callable[[], datetime],
+        clock: SteadyClock,
         wait: Wait = wait_for,
     ) -> None:
         self._service = service
         self._store = store
-        self._sending = Sending(store, send=send, find=find, now=now)
-        self._now = now
+        self._sending = Sending(store, send=send, find=find, clock=clock)
+        self._clock = clock
         self._wait = wait
         self._woken = asyncio.Event()
         self._wakes: dict[int, asyncio.Event] = {}
@@ -102,7 +107,8 @@ class Schedule:
 
     def resumes_at(self, club_id: int) -> datetime | None:
         """Return when what is held up in a club is tried again, None where nothing is."""
-        return self._sending.resumes_at(club_id)
+        held = self._sending.held_for(club_id)
+        return None if held is None else self._clock.now() + held
 
     async def run(self) -> None:
         """Tend every club until cancelled; clubs that are added later are found."""
@@ -112,6 +118,7 @@ class Schedule:
                 for club in await self._find_new_clubs():
                     self._wakes[club.id] = asyncio.Event()
                     loops.create_task(self._tend(club), name=f"club {club.id}")
+                await self._keep_clock()
                 await self._wait(self._woken, LONGEST_WAIT.total_seconds())
 
     async def _find_new_clubs(self) -> tuple[Club, ...]:
@@ -122,6 +129,13 @@ class Schedule:
             return ()
         return tuple(club for club in clubs if club.id not in self._wakes)
 
+    async def _keep_clock(self) -> None:
+        try:
+            if (seen := self._clock.to_keep()) is not None:
+                await self._store.keep_clock(seen)
+        except Exception:
+            _LOG.exception("the clock could not be written down")
+
     async def _tend(self, club: Club) -> None:
         woken = self._wakes[club.id]
         try:
@@ -131,8 +145,9 @@ class Schedule:
                 for task in sending:
                     # What could not be begun beside it, or came meanwhile, is looked for then.
                     task.add_done_callback(lambda _: woken.set())
-                seconds = max(0.0, (again_at - self._now()).total_seconds())
-                await self._wait(woken, seconds)
+                # However the clock was set since.
+                span = min(max(timedelta(), again_at - self._clock.now()), LONGEST_WAIT)
+                await self._wait(woken, span.total_seconds())
         finally:
             await self._sending.stop(club.id)
 
@@ -147,17 +162,15 @@ class Schedule:
 
     async def _pass(self, club: Club) -> tuple[datetime, Sequence[asyncio.Task[None]]]:
         """Do what is due and begin to send; return when the next pass is needed at the latest."""
-        again_at = self._now() + LONGEST_WAIT
-        if club.id in self._away:
+        again_at, now = self._clock.now() + LONGEST_WAIT, self._clock.trusted()
+        if now is None or club.id in self._away:
             return again_at, ()
         try:
             # Loaded anew: a leader may have changed the settings since the last pass.
             club = await self._store.load_club(club.platform, club.room_id) or club
             settings = club.settings
-            again_at = min(
-                again_at, next_post_after(self._now(), settings.post_time, settings.zone)
-            )
-            await self._carry_out_due(club)
+            again_at = min(again_at, next_post_after(now, settings.post_time, settings.zone))
+            await self._carry_out_due(club, now)
         except Exception:
             _LOG.exception("what is due in club %s could not be found", club.id)
         sending = await self._start_sending(club)
@@ -171,10 +184,10 @@ class Schedule:
             return ()
 
     def _no_later(self, club: Club, again_at: datetime) -> datetime:
-        return min(again_at, self._sending.resumes_at(club.id) or again_at)
+        return min(again_at, self.resumes_at(club.id) or again_at)
 
-    async def _carry_out_due(self, club: Club) -> None:
-        for due in await self._service.due(club, self._now()):
+    async def _carry_out_due(self, club: Club, now: datetime) -> None:
+        for due in await self._service.due(club, now):
             try:
                 await self._service.carry_out(due)
             except Exception:

@@ -20,6 +20,7 @@ from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.lanes import Kind, Lane, lane_of
 from bot.club.ports import Notice
 from bot.club.state import Club
+from bot.steady_clock import SteadyClock
 
 _LOG = logging.getLogger("ninebark.sending")
 
@@ -77,7 +78,8 @@ class Outbox(Protocol):
 
 @dataclass(slots=True)
 class _LaneState:
-    """What is remembered of a lane; nothing that a restart would miss."""
+    """What is remembered of a lane; nothing that a restart would miss. Moments here and of a club
+    are even ones: by a clock that nobody sets."""
 
     back_off: timedelta = FIRST_BACK_OFF
     resume_at: datetime | None = None
@@ -93,15 +95,13 @@ class _ClubState:
 
 
 class Sending:
-    """Empties the outboxes of clubs. `now` is the clock."""
+    """Empties the outboxes of clubs."""
 
-    def __init__(
-        self, outbox: Outbox, *, send: Send, find: Find, now: Callable[[], datetime]
-    ) -> None:
+    def __init__(self, outbox: Outbox, *, send: Send, find: Find, clock: SteadyClock) -> None:
         self._outbox = outbox
         self._send = send
         self._find = find
-        self._now = now
+        self._clock = clock
         self._clubs: defaultdict[int, _ClubState] = defaultdict(_ClubState)
 
     def come_back(self, club_id: int) -> None:
@@ -112,16 +112,16 @@ class Sending:
         for lane in state.lanes.values():
             lane.resume_at = None
 
-    def resumes_at(self, club_id: int) -> datetime | None:
-        """Return when what is held up in a club is tried again, None where nothing is."""
+    def held_for(self, club_id: int) -> timedelta | None:
+        """Return in what time what is held up in a club is tried again, None where nothing is."""
         state = self._clubs[club_id]
         held = [lane.resume_at for lane in state.lanes.values()]
         moments = [at for at in (state.resume_at, *held) if at is not None]
-        return min(moments, default=None)
+        return min(moments) - self._clock.even() if moments else None
 
     async def start(self, club: Club) -> Sequence[asyncio.Task[None]]:
         """Begin to send whatever waits in a lane that is free; return the tasks that do it."""
-        state, now = self._clubs[club.id], self._now()
+        state, now = self._clubs[club.id], self._clock.even()
         if state.resume_at is not None and now < state.resume_at:
             return ()
         state.resume_at = None
@@ -151,7 +151,7 @@ class Sending:
     def _is_free(self, lane: _LaneState) -> bool:
         if lane.sending is not None and not lane.sending.done():
             return False
-        if lane.resume_at is not None and self._now() < lane.resume_at:
+        if lane.resume_at is not None and self._clock.even() < lane.resume_at:
             return False
         lane.resume_at = None
         return True
@@ -178,7 +178,7 @@ class Sending:
             await self._give_up(notice, state, problem)
         except Exception:
             # One notice that cannot be made into a message must not hold up the others.
-            state.resting[notice.id] = self._now() + REST
+            state.resting[notice.id] = self._clock.even() + REST
             _LOG.exception("notice %s of club %s could not be sent", notice.key, notice.club.id)
         else:
             self._got_through(lane, state)
@@ -186,7 +186,7 @@ class Sending:
     def _back_off(self, lane: Lane, held: _LaneState) -> None:
         is_private = lane.kind is Kind.PRIVATE
         longest = LONGEST_BACK_OFF_OF_A_MEMBER if is_private else LONGEST_BACK_OFF
-        held.resume_at = self._now() + held.back_off
+        held.resume_at = self._clock.even() + held.back_off
         held.back_off = min(longest, held.back_off * 2)
 
     def _got_through(self, lane: Lane, state: _ClubState) -> None:
@@ -199,7 +199,7 @@ class Sending:
                 other.resume_at = None
 
     async def _send_once(self, notice: Notice) -> None:
-        attempt = await self._outbox.begin_attempt(notice.id, self._now())
+        attempt = await self._outbox.begin_attempt(notice.id, self._clock.now())
         if attempt is None:
             return
         reference = None
@@ -208,14 +208,14 @@ class Sending:
             reference = await self._find(attempt.notice)
         if reference is None and attempt.is_over:
             _LOG.warning("%s could not go up in its time", attempt.notice.key)
-            await self._outbox.drop_notice(notice.id, self._now())
+            await self._outbox.drop_notice(notice.id, self._clock.now())
             return
         if reference is None:
             reference = await self._send(attempt.notice)
-        await self._outbox.mark_sent(notice.id, reference, self._now())
+        await self._outbox.mark_sent(notice.id, reference, self._clock.now())
 
     async def _give_up(self, notice: Notice, state: _ClubState, problem: RoomError) -> None:
-        club_id, until = notice.club.id, self._now() + REST
+        club_id, until = notice.club.id, self._clock.even() + REST
         is_gone = isinstance(problem, RoomGoneError)
         if notice.audience == "room" and is_gone:
             state.resume_at = until
@@ -231,7 +231,7 @@ class Sending:
         else:
             # A member who left, or a post that somebody removed: the club goes on without.
             _LOG.warning("notice %s of club %s is dropped: %s", notice.key, club_id, problem)
-            await self._outbox.drop_notice(notice.id, self._now())
+            await self._outbox.drop_notice(notice.id, self._clock.now())
 
     async def _is_room_closed(self, notice: Notice) -> bool:
         """Say whether the room, not only a post or a member, is closed to us."""

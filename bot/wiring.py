@@ -10,6 +10,7 @@ import asyncio
 import logging
 import secrets
 import signal
+import time
 import webbrowser
 from collections.abc import AsyncIterator, Awaitable, Callable, Mapping, Sequence
 from contextlib import AsyncExitStack, asynccontextmanager
@@ -30,6 +31,7 @@ from bot.exchange import PAGES, Exchange, compose, compose_thread
 from bot.schedule import Schedule
 from bot.settings import ClubEntry, Settings
 from bot.starting_stock import load_starting_stock
+from bot.steady_clock import SteadyClock
 from bot.stocker import Stocker
 from bot.storage import SqliteRoomLog, SqliteStore, open_store
 from bot.watchdog import Watchdog
@@ -120,12 +122,14 @@ async def open_house(
     discord: DiscordAccess | None = None,
     matrix: MatrixAccess | None = None,
     now: Callable[[], datetime] = utc_now,
+    elapsed: Callable[[], float] | None = None,
     before_opening: Callable[[House], Awaitable[None]] | None = None,
 ) -> AsyncIterator[House]:
     """Open everything and yield it while it runs. `database` None keeps all in memory.
 
-    `before_opening` is called when all is there but nobody can enter yet. Raises StorageError,
-    AddressTakenError, PlatformRefusedError, RoomError.
+    `now` is the clock, and `elapsed` counts the seconds by which a leap of it is seen; without it
+    there is none. `before_opening` is called when all is there but nobody can enter yet. Raises
+    StorageError, AddressTakenError, PlatformRefusedError, RoomError.
     """
     async with open_store(database, now=now) as store:
         await store.add_stock(load_starting_stock())
@@ -133,7 +137,8 @@ async def open_house(
         for entry in entries:
             await store.add_club(entry.platform, entry.room, entry.settings)
         workshop = Workshop()
-        service = ClubService(store=store, puzzles=workshop)
+        clock = SteadyClock(now, elapsed, await store.load_clock() if elapsed else None)
+        service = ClubService(store=store, puzzles=workshop, believe=clock.believe)
 
         async def name_of(room_id: str) -> str | None:
             club = await store.load_club(WebRoom.platform, room_id)
@@ -155,7 +160,7 @@ async def open_house(
         )
         rooms: dict[str, Room] = {web.platform: web}
         postman = Postman(rooms)
-        schedule = Schedule(service, store, send=postman.send, find=postman.find, now=now)
+        schedule = Schedule(service, store, send=postman.send, find=postman.find, clock=clock)
         stocker = Stocker(store, workshop)
 
         def wake(club_id: int) -> None:
@@ -239,6 +244,7 @@ async def run_clubs(
         host=settings.web_host,
         port=settings.web_port,
         discord=discord,
+        elapsed=time.monotonic,
         matrix=(
             matrix_access(settings.matrix, settings.folder, settings.clubs)
             if settings.matrix is not None

@@ -183,6 +183,15 @@ class PostNow:
 
 
 @dataclass(frozen=True, slots=True)
+class WithdrawDay:
+    """Take back a day that went up before its time; None for the only one. `sure` answers the
+    question whether to, where members took part on it."""
+
+    day: date | None = None
+    sure: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class PauseClub:
     on: bool = True
 
@@ -206,7 +215,7 @@ Act = (
     ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
     | AskHint | PasteGrid | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
     | Talk | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle | PreviewDays | SwapPuzzle
-    | ShowTurning | PostNow | PauseClub | ShowReport | RuleResult
+    | ShowTurning | PostNow | WithdrawDay | PauseClub | ShowReport | RuleResult
 )  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from typing import Literal
 
 from bot.club.plan import NO_DISTANCE, PlanEntry, distance, entry_for
-from bot.club.ports import Picked, Queued
+from bot.club.ports import Picked, Queued, Withdrawn
 from bot.club.state import ClubSettings, Day, Puzzle
 
 Source = Literal["queue", "stock", "picked", "nearest", "made"]
@@ -32,13 +32,21 @@ class Coming:
 @dataclass(frozen=True, slots=True)
 class Supply:
     """All that a club's puzzles can come from. `queue` and `stock` have nothing that the club has
-    had, `stock` nothing that is queued; `earlier` is what the days before had."""
+    had, `stock` nothing that is queued or was withdrawn; `earlier` is what the days before had."""
 
     settings: ClubSettings
     queue: tuple[Queued, ...] = ()
     picks: tuple[Picked, ...] = ()
     stock: tuple[Puzzle, ...] = ()
     earlier: Mapping[date, Puzzle] = field(default_factory=dict)
+    withdrawn: tuple[Withdrawn, ...] = ()
+
+    @property
+    def had(self) -> set[str]:
+        """What the club has seen, by identity: none of it may come by itself."""
+        return {puzzle.identity for puzzle in self.earlier.values()} | {
+            each.puzzle.identity for each in self.withdrawn
+        }
 
     def with_stock(self, stock: tuple[Puzzle, ...]) -> Supply:
         return replace(self, stock=stock)
@@ -53,8 +61,10 @@ def supply_of(
     picks: tuple[Picked, ...],
     stock: tuple[Puzzle, ...],
     days: Iterable[Day] = (),
+    withdrawn: tuple[Withdrawn, ...] = (),
 ) -> Supply:
-    """Return a club's supply. A pick stands while the club may still have its puzzle."""
+    """Return a club's supply. A pick stands while the club may still have its puzzle. What was
+    withdrawn may be queued again, on purpose."""
     earlier = {each.date: each.puzzle for each in days}
     had = {puzzle.identity for puzzle in earlier.values()}
     left = {each.identity for each in stock}
@@ -64,6 +74,7 @@ def supply_of(
         tuple(each for each in picks if each.puzzle.identity in left),
         stock,
         earlier,
+        withdrawn,
     )
 
 

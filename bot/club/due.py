@@ -12,7 +12,7 @@ from datetime import date, datetime
 from bot.club.clock import (
     closing_of,
     local_date,
-    next_post_after,
+    next_date,
     puzzle_date_at,
     scheduled_at,
 )
@@ -64,12 +64,13 @@ def puzzle_due(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | No
     )
 
 
-def early_puzzle(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | date:
-    """Return today's puzzle to be posted at once; its date alone where it is up already."""
+def early_puzzle(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | Day:
+    """Return today's puzzle to be posted at once; its day where there is one already."""
     settings = club.settings
     day = local_date(now, settings.zone)
-    if any(each.date >= day for each in days):
-        return day
+    for each in days:
+        if each.date == day:
+            return each
     scheduled = scheduled_at(day, settings.post_time, settings.zone)
     return PuzzleDue(
         club,
@@ -86,8 +87,15 @@ def next_post_of(club: Club, days: Sequence[Day], now: datetime) -> datetime | N
     if puzzle_due(club, days, now):
         return now
     settings = club.settings
-    moment = next_post_after(now, settings.post_time, settings.zone)
-    last = max((each.date for each in days), default=None)
-    while last and puzzle_date_at(moment, settings.post_time, settings.zone) <= last:
-        moment = next_post_after(moment, settings.post_time, settings.zone)
-    return moment
+    newest = puzzle_date_at(now, settings.post_time, settings.zone)
+    last = max((newest, *(each.date for each in days)))
+    return scheduled_at(next_date(last, settings.zone), settings.post_time, settings.zone)
+
+
+def days_ahead(club: Club, days: Sequence[Day], now: datetime) -> tuple[Day, ...]:
+    """Return the days that have a puzzle before their time: posted by hand, or by a clock that was
+    ahead. No puzzle comes by itself until the newest of them is over."""
+    settings = club.settings
+    return tuple(
+        day for day in days if now < scheduled_at(day.date, settings.post_time, settings.zone)
+    )

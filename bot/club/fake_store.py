@@ -32,6 +32,8 @@ from bot.club.ports import (
     SavePuzzle,
     SaveSettings,
     UnqueuePuzzle,
+    WithdrawDay,
+    Withdrawn,
     WithdrawNotice,
 )
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
@@ -59,6 +61,7 @@ class _Rows:
     entries: dict[tuple[int, int], Entry] = field(default_factory=dict)
     events: dict[str, tuple[bytes, int, str]] = field(default_factory=dict)
     lines: dict[int, _Line] = field(default_factory=dict)
+    withdrawn: dict[tuple[int, date, int], Puzzle] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -68,7 +71,7 @@ class _Rows:
     def duplicate(self) -> _Rows:
         """Return a copy whose tables can change on their own; the values in them never change."""
         twin = copy(self)
-        tables = "clubs members puzzles queues picks days entries events lines"
+        tables = "clubs members puzzles queues picks days entries events lines withdrawn"
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))
         return twin
@@ -190,6 +193,10 @@ class FakeStore:
         kept = (day for day in days if not (open_only and day.is_closed))
         return tuple(sorted(kept, key=lambda day: day.date))
 
+    async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
+        kept = sorted(self._rows.withdrawn.items(), key=lambda each: each[0])
+        return tuple(Withdrawn(puzzle, day) for (owner, day, _), puzzle in kept if owner == club_id)
+
     async def load_entry(self, day_id: int, user_id: str) -> Entry | None:
         for member, entry in await self.load_entries(day_id):
             if member.user_id == user_id:
@@ -234,6 +241,7 @@ class FakeStore:
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
         days = [day for day in self._rows.days.values() if day.club_id == club_id]
         gone = {day.puzzle.identity for day in days}
+        gone |= {each.puzzle.identity for each in await self.load_withdrawn(club_id)}
         gone |= {queued.puzzle.identity for queued in await self.load_queue(club_id)}
         puzzles = self._rows.puzzles.values()
         return tuple(puzzle for puzzle in puzzles if puzzle.identity not in gone)
@@ -259,7 +267,8 @@ class FakeStore:
         rows, said = self._rows, self._rows.lines[notice_id].notice
         rows.lines[notice_id] = _Line(said, is_sent=True, reference=reference)
         for day in rows.days.values():
-            key = f"day:{day.club_id}:{day.date.isoformat()}"
+            edition = "" if day.edition == 1 else f"/{day.edition}"
+            key = f"day:{day.club_id}:{day.date.isoformat()}{edition}"
             if said.key == key and said.club_id == day.club_id and day.posted_at is None:
                 rows.days[day.id] = replace(day, posted_at=at, post_ref=reference)
 
@@ -305,6 +314,10 @@ def _apply(rows: _Rows, change: Change) -> None:
             rows.days[day_id] = replace(rows.days[day_id], posted_at=posted_at, post_ref=post_ref)
         case MarkClosed(day_id):
             rows.days[day_id] = replace(rows.days[day_id], is_closed=True)
+        case WithdrawDay(day_id):
+            day = rows.days.pop(day_id)
+            rows.withdrawn[day.club_id, day.date, day.edition] = day.puzzle
+            rows.entries = {key: each for key, each in rows.entries.items() if key[0] != day_id}
         case QueueNotice():
             _queue_notice(rows, change)
         case WithdrawNotice(club_id, key):

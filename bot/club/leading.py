@@ -1,4 +1,4 @@
-"""Decisions on leaders' acts: settings, queue, posting early, pausing, the report, rulings."""
+"""Decisions on leaders' acts: settings, posting early, pausing, the report, rulings."""
 
 from __future__ import annotations
 
@@ -20,15 +20,18 @@ from bot.club.acts import (
     ShowTurning,
     SwapPuzzle,
     UnqueuePuzzle,
+    WithdrawDay,
 )
+from bot.club.clock import local_date
 from bot.club.deciding import Decision, no_puzzle
-from bot.club.due import early_puzzle, next_post_of
+from bot.club.due import days_ahead, early_puzzle, next_post_of
 from bot.club.judging import rule
 from bot.club.leading_puzzles import PuzzlesAct, decide_puzzles, save_plan
 from bot.club.looking import is_leader
 from bot.club.ports import Change, SaveEntry, SaveSettings
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
+    ClockDoubted,
     ClubShown,
     DayUnknown,
     InputRefused,
@@ -42,8 +45,9 @@ from bot.club.setting_up import change_settings, written_settings
 from bot.club.state import Day, Scene
 from bot.club.table import rank_of
 from bot.club.wider import Wider
+from bot.club.withdrawing import decide_withdrawal
 
-LeadersAct = SetUpClub | PuzzlesAct | PostNow | PauseClub | ShowReport | RuleResult
+LeadersAct = SetUpClub | PuzzlesAct | PostNow | WithdrawDay | PauseClub | ShowReport | RuleResult
 
 COMMAND_OF: dict[type[LeadersAct], str] = {
     SetUpClub: "club setup",
@@ -54,6 +58,7 @@ COMMAND_OF: dict[type[LeadersAct], str] = {
     QueuePuzzle: "club queue",
     UnqueuePuzzle: "club queue",
     PostNow: "club post-now",
+    WithdrawDay: "club withdraw",
     PauseClub: "club pause",
     ShowReport: "club report",
     RuleResult: "club result",
@@ -72,6 +77,8 @@ def decide_leading(scene: Scene, event: Event, act: LeadersAct, wider: Wider) ->
             return _set_up(scene, event, act, wider)
         case PostNow():
             return _post_now(scene, event, wider)
+        case WithdrawDay():
+            return decide_withdrawal(scene, event, act, wider)
         case PauseClub():
             return _pause(scene, event, act, wider)
         case ShowReport():
@@ -92,6 +99,7 @@ def _set_up(scene: Scene, event: Event, act: SetUpClub, wider: Wider) -> Decisio
         zone=settings.zone,
         queued=len(wider.supply.queue),
         stock=len(wider.supply.stock),
+        ahead=_ahead_of(scene, event, wider),
     )
     return Decision(reply, save_plan(club, settings, wider) if changed else ())
 
@@ -107,13 +115,24 @@ def _pause(scene: Scene, event: Event, act: PauseClub, wider: Wider) -> Decision
 
 
 def _post_now(scene: Scene, event: Event, wider: Wider) -> Decision:
-    found = early_puzzle(scene.club, wider.days, event.acted_at)
-    if isinstance(found, date):
-        return Decision(PostAsked(date=found, already=True))
+    club = scene.club
+    if wider.believed != event.acted_at:
+        raise RefusedError(ClockDoubted(at=event.acted_at, zone=club.settings.zone))
+    found, ahead = early_puzzle(club, wider.days, event.acted_at), _ahead_of(scene, event, wider)
+    if isinstance(found, Day):
+        is_up = found.posted_at is not None
+        return Decision(PostAsked(date=found.date, already=is_up, waiting=not is_up, ahead=ahead))
     if wider.puzzle is None:
         raise RefusedError(InputRefused(command="club post-now", problem="missing", text="puzzle"))
-    changes = notices.open_changes(found, wider.puzzle)
-    return Decision(PostAsked(date=found.date, already=False), changes)
+    changes = notices.open_changes(found, wider.puzzle, edition=wider.edition)
+    return Decision(PostAsked(date=found.date, already=False, ahead=ahead), changes)
+
+
+def _ahead_of(scene: Scene, event: Event, wider: Wider) -> date | None:
+    """Return the newest date after today that has a puzzle already, None where there is none."""
+    today = local_date(event.acted_at, scene.club.settings.zone)
+    ahead = [day.date for day in days_ahead(scene.club, wider.days, event.acted_at)]
+    return max((each for each in ahead if each > today), default=None)
 
 
 def day_to_report(scene: Scene, event: Event, act: ShowReport, wider: Wider) -> Day:

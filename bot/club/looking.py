@@ -12,6 +12,7 @@ from bot.club.facts import TablePicture
 from bot.club.ports import Change, EraseMember
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
+    ClockDoubted,
     DayUnknown,
     Erased,
     ErasureAsked,
@@ -87,9 +88,12 @@ def _show_walkthrough(scene: Scene, event: Event, act: ShowWalkthrough, wider: W
     """Show a day's path where it is over for the member; without a date the newest such day's."""
     day, entry = _day_to_explain(scene, event, act, wider)
     solved = entry is not None and entry.finished_at is not None
-    if event.acted_at < day.closes_at and not solved:
+    if not solved:
         zone = scene.club.settings.zone
-        return Decision(WalkthroughLater(date=day.date, closes_at=day.closes_at, zone=zone))
+        if event.acted_at < day.closes_at:
+            return Decision(WalkthroughLater(date=day.date, closes_at=day.closes_at, zone=zone))
+        if (wider.believed or event.acted_at) < day.closes_at:
+            raise RefusedError(ClockDoubted(at=event.acted_at, zone=zone))
     return Decision(walkthrough_shown(day, scene.club.settings), is_kept=False)
 
 

@@ -14,10 +14,18 @@ from bot.club.answer_key import line_names
 from bot.club.answers import result_of
 from bot.club.due import PuzzleDue
 from bot.club.facts import FORMER_MEMBER, TablePicture
-from bot.club.ports import Change, OpenDay, QueueNotice, SavePuzzle, WithdrawNotice
+from bot.club.ports import (
+    Change,
+    OpenDay,
+    QueueNotice,
+    SavePuzzle,
+    WithdrawDay,
+    WithdrawNotice,
+)
 from bot.club.replies import (
     DayPosted,
     MemberSolved,
+    PostWithdrawn,
     Reply,
     ResultFlagged,
     ResultsPosted,
@@ -31,7 +39,8 @@ from bot.club.walkthrough import walkthrough_posted
 
 
 def _key(kind: str, club: Club, day: Day, *more: str) -> str:
-    return ":".join((kind, str(club.id), day.date.isoformat(), *more))
+    edition = "" if day.edition == 1 else f"/{day.edition}"
+    return ":".join((kind, str(club.id), f"{day.date.isoformat()}{edition}", *more))
 
 
 def _to_room(club: Club, key: str, reply: Reply) -> QueueNotice:
@@ -44,8 +53,9 @@ def _solved_key(club: Club, day: Day, user_id: str) -> str:
     return _key("solved", club, day, who)
 
 
-def open_changes(due: PuzzleDue, puzzle: Puzzle) -> tuple[Change, ...]:
-    """Return the intent to post a puzzle, and the post itself."""
+def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:
+    """Return the intent to post a puzzle, and the post itself. `edition`: the date's how manieth
+    puzzle it is, those counted that were withdrawn."""
     club = due.club
     day = Day(
         id=0,
@@ -56,6 +66,7 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle) -> tuple[Change, ...]:
         sealed=club.settings.sealed,
         due_at=due.due_at,
         closes_at=due.closes_at,
+        edition=edition,
     )
     posted = DayPosted(
         day=day_facts(club, day, hide=day.sealed), picture=day_picture(club, day, hide=day.sealed)
@@ -85,6 +96,20 @@ def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[Change, ..
     mended = QueueNotice(club.id, _key("day", club, day), "mend", encode_reply(over))
     shown = _to_room(club, _key("results", club, day), _results(club, day, results))
     return mended, shown, walkthrough
+
+
+def withdrawal(club: Club, day: Day) -> tuple[Change, ...]:
+    """Return what taking a day back changes: its post is mended to say so, the rest never comes.
+
+    A post that is only on its way is mended too: nobody knows yet whether it is out.
+    """
+    said = encode_reply(PostWithdrawn(date=day.date))
+    return (
+        QueueNotice(club.id, _key("day", club, day), "mend", said),
+        WithdrawNotice(club.id, _key("results", club, day)),
+        WithdrawNotice(club.id, _key("walkthrough", club, day)),
+        WithdrawDay(day.id),
+    )
 
 
 def results_mended(club: Club, day: Day, results: Sequence[Result]) -> QueueNotice:

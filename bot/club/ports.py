@@ -123,6 +123,14 @@ class WithdrawNotice:
 
 
 @dataclass(frozen=True, slots=True)
+class WithdrawDay:
+    """Take a day away, with all entries on it: it went up too early. Its date is free again, and
+    its puzzle never comes back by itself."""
+
+    day_id: int
+
+
+@dataclass(frozen=True, slots=True)
 class EraseMember:
     """Remove all that is kept of a member; what old posts say is mended by notices of its own."""
 
@@ -132,7 +140,8 @@ class EraseMember:
 
 Change = (
     SaveMember | SaveEntry | SaveSettings | SavePuzzle | OpenDay | MarkPosted | MarkClosed
-    | QueueNotice | WithdrawNotice | EraseMember | UnqueuePuzzle | PickPuzzle | DropPicks
+    | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
+    | DropPicks
 )  # fmt: skip
 
 
@@ -162,6 +171,14 @@ class Queued:
 @dataclass(frozen=True, slots=True)
 class Picked:
     """What a leader has seen, or chosen, for a date to come; a queued puzzle goes before it."""
+
+    puzzle: Puzzle
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawn:
+    """The puzzle of a day that was withdrawn, and the day's date."""
 
     puzzle: Puzzle
     day: date
@@ -230,8 +247,12 @@ class Store(Protocol):
     async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
         """Return what was picked for dates, by date."""
 
+    async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
+        """Return what was withdrawn, by date."""
+
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
-        """Return the puzzles that this club has not had, in whatever disguise, nor has queued."""
+        """Return the puzzles that this club has not had, in whatever disguise, nor has queued, nor
+        withdrawn."""
 
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         """Return what is to be sent, oldest first."""

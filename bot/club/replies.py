@@ -12,15 +12,18 @@ from msgspec import Struct
 from bot.club.replies_leading import (
     ClubShown,
     DayPosted,
+    DayWithdrawn,
     MemberSolved,
     PauseSet,
     PostAsked,
+    PostWithdrawn,
     ReportShown,
     ResultFlagged,
     ResultRuled,
     ResultsPosted,
     RulingTold,
     WalkthroughPosted,
+    WithdrawalAsked,
 )
 from bot.club.replies_planning import (
     DaysPreviewed,
@@ -52,6 +55,7 @@ from bot.club.replies_playing import (
 )
 from bot.club.replies_refusing import (
     Busy,
+    ClockDoubted,
     ClockNotStarted,
     CommandUnknown,
     InputRefused,
@@ -90,12 +94,14 @@ __all__ = [
     "BoardFull",
     "BoardShown",
     "Busy",
+    "ClockDoubted",
     "ClockNotStarted",
     "ClockStarted",
     "ClubShown",
     "CommandUnknown",
     "DayPosted",
     "DayUnknown",
+    "DayWithdrawn",
     "DaysPreviewed",
     "Erased",
     "ErasureAsked",
@@ -119,6 +125,7 @@ __all__ = [
     "PersonalPage",
     "PlanShown",
     "PostAsked",
+    "PostWithdrawn",
     "PrivacyShown",
     "PuzzlePreviewed",
     "PuzzleQueued",
@@ -140,6 +147,7 @@ __all__ = [
     "WalkthroughPosted",
     "WalkthroughShown",
     "WentWrong",
+    "WithdrawalAsked",
     "decode_reply",
     "encode_reply",
 ]

@@ -15,9 +15,13 @@ from bot.club.facts import (
 )
 from bot.club.reply import Reply
 
+_MaybeDate = date | None
+"""For a class with a field named `date`."""
+
 
 class ClubShown(Reply, frozen=True, kw_only=True):
-    """`changed`: names of the settings just changed. `settings`: (name, value as written)."""
+    """`changed`: names of the settings just changed. `settings`: (name, value as written).
+    `ahead`: as in PostAsked."""
 
     settings: tuple[tuple[str, str], ...]
     changed: tuple[str, ...]
@@ -25,13 +29,33 @@ class ClubShown(Reply, frozen=True, kw_only=True):
     zone: str
     queued: int
     stock: int
+    ahead: date | None = None
 
 
 class PostAsked(Reply, frozen=True, kw_only=True):
-    """The next puzzle goes up now, or why not (`already`: today's is up)."""
+    """The day's puzzle goes up now, or why not: today's is up (`already`), or is on its way to the
+    room (`waiting`). `ahead`: a later date has a puzzle, so that none comes by itself."""
 
     date: date
     already: bool
+    waiting: bool = False
+    ahead: _MaybeDate = None
+
+
+class WithdrawalAsked(Reply, frozen=True, kw_only=True):
+    """So many members took part on the day that is to be withdrawn; it asks whether to."""
+
+    date: date
+    members: int
+
+
+class DayWithdrawn(Reply, frozen=True, kw_only=True):
+    """The day is taken back, with what `members` did on it; `next_at`: when a puzzle comes next."""
+
+    date: date
+    members: int
+    next_at: datetime | None
+    zone: str
 
 
 class PauseSet(Reply, frozen=True, kw_only=True):
@@ -73,6 +97,12 @@ class DayPosted(Reply, frozen=True, kw_only=True):
     day: DayFacts
     picture: GridPicture | CoverPicture
     is_closed: bool = False
+
+
+class PostWithdrawn(Reply, frozen=True, kw_only=True):
+    """What takes the place of a day's post that came too early and was taken back."""
+
+    date: date
 
 
 class MemberSolved(Reply, frozen=True, kw_only=True):

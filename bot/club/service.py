@@ -10,6 +10,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import defaultdict
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
@@ -37,6 +38,7 @@ from bot.club.acts import (
     SwapPuzzle,
     Talk,
     UnqueuePuzzle,
+    WithdrawDay,
 )
 from bot.club.choosing import Coming, Supply, choose_puzzle, look_ahead, supply_of
 from bot.club.deciding import Decision, decide_on_board, say_public
@@ -54,6 +56,7 @@ from bot.club.replies import Reply, decode_reply, encode_reply
 from bot.club.state import Club, Day, Entry, Puzzle, Scene
 from bot.club.turning import study_turning
 from bot.club.wider import Wider
+from bot.club.withdrawing import day_to_withdraw
 
 _LOG = logging.getLogger("ninebark.club")
 
@@ -63,11 +66,19 @@ TRIES_AT_MAKING = 3
 class ClubService:
     """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
     who asks what is due says when. Without `puzzles` none is made when queue and stock are empty.
+    `believe` returns the stamp of an act, or the latest that it can have been.
     """
 
-    def __init__(self, *, store: Store, puzzles: PuzzleSource | None = None) -> None:
+    def __init__(
+        self,
+        *,
+        store: Store,
+        puzzles: PuzzleSource | None = None,
+        believe: Callable[[datetime], datetime] = lambda at: at,
+    ) -> None:
         self._store = store
         self._puzzles = puzzles
+        self._believe = believe
         self._locks: defaultdict[int, asyncio.Lock] = defaultdict(asyncio.Lock)
 
     async def answer(self, event: Event) -> Reply:
@@ -120,6 +131,7 @@ class ClubService:
                 | QueuePuzzle()
                 | UnqueuePuzzle()
                 | PostNow()
+                | WithdrawDay()
                 | PauseClub()
                 | ShowReport()
                 | RuleResult()
@@ -159,7 +171,8 @@ class ClubService:
                 )
             case ShowWalkthrough():
                 named, entry = await self._named_day(scene, event, act.day)
-                return Wider(named=named, named_entry=entry)
+                believed = self._believe(event.acted_at)
+                return Wider(named=named, named_entry=entry, believed=believed)
             case Privacy(wish="export"):
                 return Wider(kept=await store.export_member(club.id, user_id))
             case Privacy(wish="erase", sure=True):
@@ -192,11 +205,16 @@ class ClubService:
                 return await self._load_turning(scene, event, act)
             case PostNow():
                 days = await store.load_days(club.id)
+                wider = Wider(days=days, believed=self._believe(event.acted_at))
                 found = early_puzzle(club, days, event.acted_at)
-                puzzle = (
-                    await self._choose(club, found.date) if isinstance(found, PuzzleDue) else None
-                )
-                return Wider(days=days, puzzle=puzzle)
+                if isinstance(found, Day):
+                    return wider
+                puzzle = await self._choose(club, found.date)
+                return replace(wider, puzzle=puzzle, edition=await self._edition(club, found.date))
+            case WithdrawDay():
+                days = await store.load_days(club.id)
+                day = day_to_withdraw(club, event, act, days)
+                return Wider(days=days, entries=await store.load_entries(day.id))
             case QueuePuzzle():
                 supply = await self._supply(club)
                 if not act.text:
@@ -302,7 +320,12 @@ class ClubService:
             return
         async with self._locks[club.id]:
             if await self._store.load_day(club.id, due.date) is None:
-                await self._store.save(notices.open_changes(due, puzzle))
+                edition = await self._edition(club, due.date)
+                await self._store.save(notices.open_changes(due, puzzle, edition=edition))
+
+    async def _edition(self, club: Club, day: date) -> int:
+        withdrawn = await self._store.load_withdrawn(club.id)
+        return 1 + sum(each.day == day for each in withdrawn)
 
     async def _supply(self, club: Club) -> Supply:
         store = self._store
@@ -312,6 +335,7 @@ class ClubService:
             await store.load_picks(club.id),
             await store.load_stock(club.id),
             await store.load_days(club.id),
+            await store.load_withdrawn(club.id),
         )
 
     async def _choose(self, club: Club, day: date) -> Puzzle | None:
@@ -323,7 +347,7 @@ class ClubService:
         coming = await asyncio.to_thread(choose_puzzle, supply, day)
         if coming is not None or self._puzzles is None:
             return coming
-        had = {puzzle.identity for puzzle in supply.earlier.values()}
+        had = supply.had
         for entry in relaxed(entry_for(day, club.settings)):
             for attempt in range(TRIES_AT_MAKING):
                 made = await self._puzzles.make_puzzle(entry, _seed_of(club, day, attempt))

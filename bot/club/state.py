@@ -111,7 +111,8 @@ class Day(Struct, frozen=True):
 
     `due_at` is the scheduled time of posting; `posted_at` the platform's time of the post, None
     while only the intent stands. `closes_at` is the next scheduled post time after it: what counts
-    is the stamp of an act against it, not whether `is_closed` is set.
+    is the stamp of an act against it, not whether `is_closed` is set. `edition` is 2 or more where
+    earlier puzzles of the date were withdrawn.
     """
 
     id: int
@@ -125,6 +126,7 @@ class Day(Struct, frozen=True):
     posted_at: datetime | None = None
     post_ref: str | None = None
     is_closed: bool = False
+    edition: int = 1
 
 
 class Board(Struct, frozen=True):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, datetime
 
 from bot.club.choosing import NOTHING, Coming, Supply
 from bot.club.facts_planning import TurningReport
@@ -19,11 +19,14 @@ class Wider:
 
     - `named`, `named_entry`: the posted day of the date that the act names, and the member's entry.
     - `results`: all the club's finished results; `dates`: of its posted puzzles, oldest first.
-    - `own_entries`: the member's on all days; `days`: those that are open, or all (post-now).
+    - `own_entries`: the member's on all days; `days`: those that are open, or all (post-now,
+      withdraw).
     - `supply`: what may come next, and what the club had; `coming`: what the days asked about get.
     - `puzzle`: the one to post; `judged`: those to queue; `turning`: where one turns.
     - `members`: those of the name in a ruling; `candidates`: days with the one member's entry.
-    - `entries`: all of the day that is reported or ruled on.
+    - `entries`: all of the day that is reported, ruled on or to be withdrawn.
+    - `edition`: of the puzzle to post. `believed`: the moment of the act, or the latest that it can
+      have been, where its stamp is hard to believe.
     """
 
     named: Day | None = None
@@ -40,6 +43,8 @@ class Wider:
     members: tuple[Member, ...] = ()
     candidates: tuple[tuple[Day, Entry], ...] = ()
     entries: tuple[tuple[Member, Entry], ...] = ()
+    edition: int = 1
+    believed: datetime | None = None
     kept: Mapping[str, object] = field(default_factory=dict)
 
     def results_on(self, day: Day) -> tuple[Result, ...]:

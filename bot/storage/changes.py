@@ -21,9 +21,10 @@ from bot.club.ports import (
     SavePuzzle,
     SaveSettings,
     UnqueuePuzzle,
+    WithdrawDay,
     WithdrawNotice,
 )
-from bot.storage.days import mark_closed, mark_posted, open_day
+from bot.storage.days import mark_closed, mark_posted, open_day, withdraw_day
 from bot.storage.members import erase_member, save_entry, save_member, save_settings
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
@@ -39,6 +40,7 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     OpenDay: open_day,
     MarkPosted: mark_posted,
     MarkClosed: mark_closed,
+    WithdrawDay: withdraw_day,
     EraseMember: erase_member,
 }
 

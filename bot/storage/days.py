@@ -9,10 +9,10 @@ import sqlite3
 from datetime import date, datetime
 from typing import Any
 
-from bot.club.ports import MarkClosed, MarkPosted, OpenDay
+from bot.club.ports import MarkClosed, MarkPosted, OpenDay, WithdrawDay, Withdrawn
 from bot.club.state import Day
 from bot.storage.puzzles import insert_puzzle
-from bot.storage.rows import day_of, day_values, ms_of
+from bot.storage.rows import day_of, day_values, ms_of, puzzle_of
 
 _DAY = (
     "SELECT day.*, puzzle.givens, puzzle.solution, puzzle.level, puzzle.needs, puzzle.hardest,"
@@ -62,9 +62,9 @@ def open_day(connection: sqlite3.Connection, change: OpenDay) -> None:
     puzzle_id = insert_puzzle(connection, day.puzzle)
     added = connection.execute(
         "INSERT INTO day (club_id, date, puzzle_id, first_line, second_line, sealed, due_at,"
-        " closes_at, posted_at, post_ref, is_closed) VALUES (:club_id, :date, :puzzle_id,"
+        " closes_at, posted_at, post_ref, is_closed, edition) VALUES (:club_id, :date, :puzzle_id,"
         " :first_line, :second_line, :sealed, :due_at, :closes_at, :posted_at, :post_ref,"
-        " :is_closed) ON CONFLICT (club_id, date) DO NOTHING",
+        " :is_closed, :edition) ON CONFLICT (club_id, date) DO NOTHING",
         {**day_values(day), "puzzle_id": puzzle_id},
     ).rowcount
     if added:
@@ -85,3 +85,26 @@ def mark_posted(connection: sqlite3.Connection, change: MarkPosted) -> None:
 
 def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:
     connection.execute("UPDATE day SET is_closed = 1 WHERE id = ?", (change.day_id,))
+
+
+def withdraw_day(connection: sqlite3.Connection, change: WithdrawDay) -> None:
+    """Take a day away, with what members did on it; its puzzle stays known as one that was seen."""
+    day_id = (change.day_id,)
+    connection.execute(
+        "INSERT INTO withdrawn (club_id, day, edition, puzzle_id)"
+        " SELECT club_id, date, edition, puzzle_id FROM day WHERE id = ?",
+        day_id,
+    )
+    connection.execute("UPDATE notice SET day_id = NULL WHERE day_id = ?", day_id)
+    connection.execute("DELETE FROM entry WHERE day_id = ?", day_id)
+    connection.execute("DELETE FROM day WHERE id = ?", day_id)
+
+
+def list_withdrawn(connection: sqlite3.Connection, club_id: int) -> tuple[Withdrawn, ...]:
+    rows = connection.execute(
+        "SELECT puzzle.*, withdrawn.day AS of_day FROM withdrawn"
+        " JOIN puzzle ON puzzle.id = withdrawn.puzzle_id WHERE withdrawn.club_id = ?"
+        " ORDER BY withdrawn.day, withdrawn.edition",
+        (club_id,),
+    )
+    return tuple(Withdrawn(puzzle_of(row), date.fromisoformat(row["of_day"])) for row in rows)

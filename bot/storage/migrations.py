@@ -235,6 +235,27 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         ) STRICT
         """,
     ),
+    (
+        # The last moment that the machine's clock was believed at.
+        """
+        CREATE TABLE clock (
+            id INTEGER PRIMARY KEY CHECK (id = 1),
+            seen_at INTEGER NOT NULL
+        ) STRICT
+        """,
+        "INSERT INTO clock SELECT 1, max(saved_at) FROM event HAVING count(*) > 0",
+        # Days that leaders took back; a date's next puzzle is another edition, with its own keys.
+        """
+        CREATE TABLE withdrawn (
+            club_id INTEGER NOT NULL REFERENCES club,
+            day TEXT NOT NULL,
+            edition INTEGER NOT NULL,
+            puzzle_id INTEGER NOT NULL REFERENCES puzzle,
+            PRIMARY KEY (club_id, day, edition)
+        ) STRICT, WITHOUT ROWID
+        """,
+        "ALTER TABLE day ADD COLUMN edition INTEGER NOT NULL DEFAULT 1",
+    ),
 )
 
 

@@ -111,13 +111,14 @@ def _notice_of(row: sqlite3.Row) -> Notice:
 
 _IS_THE_DAYS_POST = (
     "day.club_id = notice.club_id AND notice.key = 'day:' || day.club_id || ':' || day.date"
+    " || iif(day.edition = 1, '', '/' || day.edition)"
 )
 
 
 def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime) -> Attempt | None:
     """Note that sending begins now, and return the notice as it stands; None: nothing to send.
 
-    What stands at this moment is what `mark_sent` holds to have been sent.
+    What stands at the first attempt is what `mark_sent` holds to have been sent: it may be out.
     """
     row = connection.execute(
         _WAITING.replace("SELECT", "SELECT notice.attempted_at,") + " AND notice.id = ?",
@@ -131,7 +132,8 @@ def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime)
         (notice_id,),
     ).fetchone()
     connection.execute(
-        "UPDATE notice SET attempted_at = ?, attempted_edition = edition WHERE id = ?",
+        "UPDATE notice SET attempted_at = ?, attempted_edition ="
+        " iif(attempted_at IS NULL, edition, attempted_edition) WHERE id = ?",
         (ms_of(now), notice_id),
     )
     return Attempt(

@@ -151,7 +151,9 @@ def list_stock(connection: sqlite3.Connection, club_id: int) -> tuple[Puzzle, ..
         f" (SELECT {_IDENTITY} FROM puzzle JOIN day ON day.puzzle_id = puzzle.id"
         "   WHERE day.club_id = ?1"
         f"  UNION SELECT {_IDENTITY} FROM puzzle JOIN queue ON queue.puzzle_id = puzzle.id"
-        "   WHERE queue.club_id = ?1)"
+        "   WHERE queue.club_id = ?1"
+        f"  UNION SELECT {_IDENTITY} FROM puzzle JOIN withdrawn ON withdrawn.puzzle_id = puzzle.id"
+        "   WHERE withdrawn.club_id = ?1)"
         " ORDER BY id",
         (club_id,),
     )

@@ -124,6 +124,7 @@ def day_of(row: sqlite3.Row) -> Day:
         posted_at=moment_or_none(row["posted_at"]),
         post_ref=row["post_ref"],
         is_closed=bool(row["is_closed"]),
+        edition=row["edition"],
     )
 
 
@@ -140,6 +141,7 @@ def day_values(day: Day) -> dict[str, Any]:
         "posted_at": ms_or_none(day.posted_at),
         "post_ref": day.post_ref,
         "is_closed": int(day.is_closed),
+        "edition": day.edition,
     }
 
 

@@ -11,9 +11,9 @@ from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from bot.club.ports import Change, Notice, Picked, Queued
+from bot.club.ports import Change, Notice, Picked, Queued, Withdrawn
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
-from bot.storage import days, members, outbox, puzzles
+from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
 from bot.storage.matrix_journal import prune_matrix
@@ -97,6 +97,9 @@ class SqliteStore:
             lambda link: days.list_days(link, club_id, open_only=open_only)
         )
 
+    async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
+        return await self.database.read(lambda link: days.list_withdrawn(link, club_id))
+
     async def load_entry(self, day_id: int, user_id: str) -> Entry | None:
         return await self.database.read(lambda link: members.find_entry(link, day_id, user_id))
 
@@ -173,11 +176,19 @@ class SqliteStore:
     async def drop_notice(self, notice_id: int, at: datetime) -> None:
         await self.database.write(lambda link: outbox.drop_notice(link, notice_id, at))
 
+    async def load_clock(self) -> datetime | None:
+        """Return the last moment that was kept of the machine's clock."""
+        return await self.database.read(clock.load_clock)
+
+    async def keep_clock(self, at: datetime) -> None:
+        await self.database.write(lambda link: clock.keep_clock(link, at))
+
     async def prune(self) -> None:
         """Forget replies older than KEEP_REPLIES, and what the rooms need not keep."""
-        now = self._now()
 
         def work(link: sqlite3.Connection) -> None:
+            # A clock that is years ahead must not empty the rooms.
+            now = min(self._now(), clock.load_clock(link) or self._now())
             outbox.prune_events(link, now - KEEP_REPLIES)
             prune_lines(link, now)
             prune_matrix(link, now)

@@ -148,8 +148,8 @@ SETTING_MEANINGS: dict[str, str] = {
 LEADER_TOPICS: dict[str, Topic] = {
     "club": _fixed(
         "club is for leaders: club setup, club plan, club preview, club swap, club turning, club "
-        "queue, club post-now, club pause, club report and club result. More on each: help club "
-        "report."
+        "queue, club post-now, club withdraw, club pause, club report and club result. More on "
+        "each: help club report."
     ),
     "club-setup": _fixed(
         "club setup alone shows the club's settings. With names and values it changes them, all "
@@ -189,6 +189,13 @@ LEADER_TOPICS: dict[str, Topic] = {
         "club queue remove 2 takes number 2 out."
     ),
     "club-post-now": _fixed("club post-now posts today's puzzle before its time, once."),
+    "club-withdraw": _fixed(
+        "club withdraw takes back a puzzle that went up before its time: because somebody posted "
+        "it by hand too soon, or because the clock of the machine was wrong. Its post says so "
+        "then, what members did on it is gone, and I ask first if there is any. It will not come "
+        "again by itself; when the day is there, another goes up. Where several are up early, name "
+        "the date: club withdraw 2026-11-30"
+    ),
     "club-pause": _fixed(
         "club pause stops the daily puzzle, for a holiday say; club pause off goes on. What is "
         "open stays open until its time is over."

@@ -2,23 +2,29 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from bot.chat.message import Button, Message
 from bot.club.replies import (
+    ClockDoubted,
     ClubShown,
+    DayWithdrawn,
     LeadersOnly,
     PauseSet,
     PostAsked,
+    PostWithdrawn,
     ReportShown,
     ResultFlagged,
     ResultRuled,
     RulingTold,
+    WithdrawalAsked,
 )
 from bot.wording.buttons import HELP, Phrases
 from bot.wording.menus import settings_menus
 from bot.wording.planning import BEGIN, PLAN, QUEUE, next_post
-from bot.wording.prose import clean_name, clean_text, join_words, paragraphs, sentences
+from bot.wording.prose import clean_name, clean_text, count_of, join_words, paragraphs, sentences
 from bot.wording.techniques import technique_name
-from bot.wording.times import format_date, format_full_date, format_length
+from bot.wording.times import format_date, format_full_date, format_length, format_moment
 
 SMALL_GROUP = 3
 """Below so many members a report names no number that could point at one of them."""
@@ -43,11 +49,13 @@ def _club_shown(reply: ClubShown) -> Message:
             changed,
             "\n".join(["The club's settings:", *settings]),
             sentences(next_post(reply.next_at, reply.zone), stores),
+            _ahead(reply.ahead),
             "Change one like this, or several at once: club setup post-time=18:30",
         ),
         buttons=(
             Button("See the next puzzle", "club preview 1", is_main=True),
             *((BEGIN,) if reply.next_at is None else ()),
+            *_take_back_buttons(reply.ahead),
             PLAN,
             Button("Report", "club report"),
             QUEUE,
@@ -57,9 +65,62 @@ def _club_shown(reply: ClubShown) -> Message:
 
 
 def _post_asked(reply: PostAsked) -> Message:
+    day = format_date(reply.date)
     if reply.already:
-        return Message(text=f"The puzzle of {format_date(reply.date)} is up already; one a day.")
-    return Message(text=f"The puzzle of {format_date(reply.date)} goes up now.")
+        state = f"The puzzle of {day} is up already; one a day."
+    elif reply.waiting:
+        state = f"The puzzle of {day} is on its way; it goes up as soon as the room takes it."
+    else:
+        state = f"The puzzle of {day} goes up now."
+    return Message(
+        text=paragraphs(state, _ahead(reply.ahead)), buttons=_take_back_buttons(reply.ahead)
+    )
+
+
+def _ahead(day: date | None) -> str:
+    """Say that a later date has its puzzle already, and what follows from it."""
+    if day is None:
+        return ""
+    return (
+        f"The puzzle of {format_full_date(day)} went up before its time, and until that day is "
+        "over no other comes by itself. You can take it back."
+    )
+
+
+def _take_back_buttons(day: date | None) -> tuple[Button, ...]:
+    return () if day is None else (Button("Take it back", f"club withdraw {day.isoformat()}"),)
+
+
+def _withdrawal_asked(reply: WithdrawalAsked) -> Message:
+    have = "has" if reply.members == 1 else "have"
+    return Message(
+        text=f"{count_of(reply.members, 'member')} {have} begun on the puzzle of "
+        f"{format_full_date(reply.date)}. If you take it back, their boards, times and results on "
+        "it are gone. Shall I?",
+        buttons=(Button("Yes, take it back", f"club withdraw {reply.date.isoformat()} sure"),),
+    )
+
+
+def _day_withdrawn(reply: DayWithdrawn) -> Message:
+    gone = " What members did on it is gone." if reply.members else ""
+    return Message(
+        text=f"The puzzle of {format_full_date(reply.date)} is taken back, and its post says so."
+        f"{gone} It will not come again by itself. {next_post(reply.next_at, reply.zone)}"
+    )
+
+
+def _post_withdrawn(reply: PostWithdrawn) -> Message:
+    return Message(
+        text=f"The puzzle of {format_full_date(reply.date)} came too early, and a leader took it "
+        "back. When the day is here, another goes up."
+    )
+
+
+def _clock_doubted(reply: ClockDoubted) -> Message:
+    return Message(
+        text=f"By my clock it is {format_moment(reply.at, reply.zone)} all of a sudden. In case "
+        "that is wrong, I wait a few minutes before I do this. Please try again then."
+    )
 
 
 def _pause_set(reply: PauseSet) -> Message:
@@ -161,6 +222,10 @@ def _ruling_told(reply: RulingTold) -> Message:
 
 
 PHRASES: Phrases = {
+    ClockDoubted: _clock_doubted,
+    DayWithdrawn: _day_withdrawn,
+    PostWithdrawn: _post_withdrawn,
+    WithdrawalAsked: _withdrawal_asked,
     ClubShown: _club_shown,
     LeadersOnly: _leaders_only,
     PauseSet: _pause_set,

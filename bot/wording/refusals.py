@@ -269,6 +269,14 @@ def _own_puzzle(reply: InputRefused) -> str:
     )
 
 
+def _not_early(reply: InputRefused) -> str:
+    if reply.found:
+        return f"{reply.found} puzzles are up before their time, so name the date: {reply.text}."
+    if reply.text:
+        return f"The club has no puzzle for {reply.text} that is up before its time."
+    return "No puzzle is up before its time, so there is nothing to take back."
+
+
 def _too_many(reply: InputRefused) -> str:
     return (
         f"These are {reply.found} puzzles, and I take up to {reply.expected} at once. "
@@ -323,6 +331,7 @@ PROBLEMS: dict[str, Say] = {
     "queue-place": _queue_place,
     "not-coming": _not_coming,
     "own-puzzle": _own_puzzle,
+    "not-early": _not_early,
     "no-other": _no_other,
     "too-many": _too_many,
     "too-long": _too_long,
@@ -349,7 +358,8 @@ def _input_refused(reply: InputRefused) -> Message:
 
 _WELL_WRITTEN = frozenset(
     ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
-     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "too-many", "too-long")
+     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "not-early",
+     "too-many", "too-long")
 )  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 

@@ -26,6 +26,7 @@ _PURPOSES = {
     "pattern": "The symmetry of the givens",
     "effort": "Does the effort rise through the week?",
     "switch": "off ends the break",
+    "sure": "Also where members have taken part",
     "member": "Whose result",
     "verdict": "What becomes of it",
     "reason": "Told to the member",

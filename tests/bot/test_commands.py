@@ -39,6 +39,7 @@ from bot.club.acts import (
     Talk,
     Undo,
     UnqueuePuzzle,
+    WithdrawDay,
     WriteRow,
 )
 from bot.club.replies import CommandUnknown, InputRefused, Reply
@@ -153,6 +154,10 @@ def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> A
         ("club swap 2026-11-24", SwapPuzzle(DAY)),
         ("club turning 2026-11-24", ShowTurning(DAY)),
         ("club post-now", PostNow()),
+        ("club withdraw", WithdrawDay()),
+        ("club withdraw 2026-11-24", WithdrawDay(date(2026, 11, 24))),
+        ("club withdraw 2026-11-24 sure", WithdrawDay(date(2026, 11, 24), sure=True)),
+        ("club withdraw Sure", WithdrawDay(sure=True)),
         ("club pause", PauseClub()),
         ("club pause off", PauseClub(on=False)),
         ("club report", ShowReport()),

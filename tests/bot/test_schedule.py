@@ -15,6 +15,7 @@ from bot.club.ports import MarkClosed, Notice, OpenDay, QueueNotice
 from bot.club.state import Club
 from bot.schedule import LONGEST_WAIT, Schedule
 from bot.sending import LONGEST_BACK_OFF, REST
+from bot.steady_clock import SteadyClock
 from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
 from tests.bot.posting import NothingDue, Room, at_ease, raising
@@ -50,7 +51,14 @@ def schedule(store: SqliteStore, room: Room, clock: StandingClock, service: Noth
 def start_anew(
     store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
 ) -> Schedule:
-    return Schedule(service, store, send=room.send, find=room.find, now=clock.now, wait=clock.wait)
+    return Schedule(
+        service,
+        store,
+        send=room.send,
+        find=room.find,
+        clock=SteadyClock(clock.now),
+        wait=clock.wait,
+    )
 
 
 async def queue(store: SqliteStore, club: Club, *keys: str, audience: str = "room") -> None:
@@ -333,7 +341,9 @@ async def test_a_slow_club_delays_no_other(
         sent.set()
         return reference
 
-    schedule = Schedule(service, store, send=send, find=room.find, now=clock.now, wait=clock.wait)
+    schedule = Schedule(
+        service, store, send=send, find=room.find, clock=SteadyClock(clock.now), wait=clock.wait
+    )
     loop = asyncio.create_task(schedule.run())
     await asyncio.wait_for(sent.wait(), 10)
     assert room.keys("quick") == ["b"]

@@ -19,6 +19,7 @@ from bot.club.replies import DayPosted, ResultsPosted, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Puzzle
 from bot.schedule import Schedule
+from bot.steady_clock import SteadyClock
 from bot.storage import SqliteStore, open_store
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`).
@@ -52,7 +53,11 @@ class House:
         """Start the loop anew, as after a restart."""
         service = ClubService(store=self.store)
         self.schedule = Schedule(
-            service, self.store, send=self._send, find=self._find, now=lambda: self.now
+            service,
+            self.store,
+            send=self._send,
+            find=self._find,
+            clock=SteadyClock(lambda: self.now),
         )
 
     async def look(self, at: datetime) -> datetime:

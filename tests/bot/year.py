@@ -23,6 +23,7 @@ from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, DayWish
 from bot.schedule import Schedule
 from bot.starting_stock import load_starting_stock
+from bot.steady_clock import SteadyClock
 from bot.stocker import AT_LEAST, Stocker
 from bot.storage import SqliteStore, open_store
 from bot.workshop import Workshop
@@ -108,7 +109,11 @@ class Year:
     def __post_init__(self) -> None:
         self.service = ClubService(store=self.store, puzzles=self.workshop)
         self.schedule = Schedule(
-            self.service, self.store, send=self._send, find=self._find, now=lambda: self.now
+            self.service,
+            self.store,
+            send=self._send,
+            find=self._find,
+            clock=SteadyClock(lambda: self.now),
         )
         self.stocker = Stocker(self.store, self.workshop, at_least=self.at_least)
 

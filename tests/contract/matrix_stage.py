@@ -256,7 +256,8 @@ def _seen_in(
         if relation.get("rel_type") == "m.replace":
             new = {"content": content["m.new_content"]}
             at, seen = shown[root]
-            shown[root] = at, replace(seen, texts=(first_paragraph(new),))
+            commands = _commands_in(content["m.new_content"]["body"])
+            shown[root] = at, replace(seen, texts=(first_paragraph(new),), commands=commands)
         elif relation.get("rel_type") == "m.thread":
             if MATRIX.picture in content["body"]:
                 at, post = shown[root]

@@ -157,6 +157,15 @@ async def test_an_edit_replaces_the_post_in_its_place(stage: Stage) -> None:
     assert await stage.room.find_post(ROOM, "results:1") == reference
 
 
+async def test_an_edit_to_words_alone_takes_the_buttons_away(stage: Stage) -> None:
+    picture = Picture("day.png", "row 1: 5 3 blank", b"\x89PNG light", b"\x89PNG dark")
+    message = Message("go", picture=picture, buttons=(Button("Hint", "hint"),))
+    reference = await stage.room.post(ROOM, message, key="day:1")
+    await stage.room.edit(ROOM, reference, Message("taken back"))
+    (seen,) = await stage.sees("Ada")
+    assert (seen.texts, seen.commands) == (("taken back",), ())
+
+
 async def test_a_thread_hangs_under_its_post_once_per_key(stage: Stage) -> None:
     post = await stage.room.post(ROOM, Message("the day"), key="day:1")
     steps = (Message("first step"), Message("second step"))

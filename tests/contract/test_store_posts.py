@@ -2,7 +2,16 @@
 
 from __future__ import annotations
 
-from bot.club.ports import OpenDay, QueueNotice, SaveEntry, Store, WithdrawNotice
+from msgspec.structs import replace
+
+from bot.club.ports import (
+    OpenDay,
+    QueueNotice,
+    SaveEntry,
+    Store,
+    WithdrawDay,
+    WithdrawNotice,
+)
 from bot.club.state import Board, Entry
 from tests.bot.storage.samples import (
     MONDAY,
@@ -12,6 +21,7 @@ from tests.bot.storage.samples import (
     new_club,
     new_day,
     new_member,
+    puzzle_number,
 )
 
 
@@ -85,3 +95,43 @@ async def test_withdrawing_leaves_alone_what_was_sent(store: Store) -> None:
     await store.save([QueueNotice(club.id, "results", "mend", b"better")])
     (mend,) = await store.load_notices()
     assert (mend.audience, mend.post_ref) == ("mend", "post 7")
+
+
+async def test_a_withdrawn_day_leaves_its_date_free_and_its_puzzle_known(store: Store) -> None:
+    club, other = await new_club(store), await new_club(store, "elm")
+    member = await new_member(store, club, "ada")
+    day, kept = await new_day(store, club, 0), await new_day(store, other, 0)
+    await store.save(
+        [
+            SaveEntry("ada", Entry(0, day.id, member.id, Board("." * 81))),
+            QueueNotice(club.id, "walkthrough", "thread", b"steps", day_id=day.id),
+        ]
+    )
+    await store.save([WithdrawDay(day.id)])
+    assert await store.load_day(club.id, MONDAY) is None
+    assert await store.load_member_entries(club.id, "ada") == ()
+    assert await store.load_day(other.id, MONDAY) == kept
+    (withdrawn,) = await store.load_withdrawn(club.id)
+    assert (withdrawn.day, withdrawn.puzzle) == (MONDAY, day.puzzle)
+    assert await store.load_withdrawn(other.id) == ()
+    assert day.puzzle not in await store.load_stock(club.id)
+    (waiting,) = await store.load_notices()
+    assert (waiting.key, waiting.post_ref) == ("walkthrough", None)
+
+
+async def test_the_next_edition_of_a_date_is_marked_by_a_post_of_its_own(store: Store) -> None:
+    club = await new_club(store)
+    first = await new_day(store, club, 0)
+    await store.save([WithdrawDay(first.id)])
+    again = replace(day_number(club, 0, puzzle_number(7)), edition=2)
+    keys = [f"day:{club.id}:2026-11-23", f"day:{club.id}:2026-11-23/2"]
+    await store.save([OpenDay(again), *(QueueNotice(club.id, key, "room", b"") for key in keys)])
+    late, post = await store.load_notices()
+    await store.mark_sent(late.id, "old", NOON)
+    waiting = await store.load_day(club.id, MONDAY)
+    assert waiting is not None
+    assert (waiting.edition, waiting.posted_at) == (2, None)
+    await store.mark_sent(post.id, "new", NOON)
+    posted = await store.load_day(club.id, MONDAY)
+    assert posted is not None
+    assert (posted.edition, posted.post_ref) == (2, "new")

@@ -14,6 +14,7 @@ from pathlib import Path
 from bot.club.ports import Notice
 from bot.club.service import ClubService
 from bot.schedule import Schedule
+from bot.steady_clock import SteadyClock
 from bot.storage import open_store
 from tests.bot.storage.samples import NOON
 
@@ -49,7 +50,9 @@ async def send_all(database: Path, room: Path, moment: str) -> None:
     posts = FileRoom(room, moment)
     async with open_store(database) as store:
         service = ClubService(store=store)
-        schedule = Schedule(service, store, send=posts.send, find=posts.find, now=lambda: NOON)
+        schedule = Schedule(
+            service, store, send=posts.send, find=posts.find, clock=SteadyClock(lambda: NOON)
+        )
         for club in await store.load_clubs():
             await schedule.serve(club)
 

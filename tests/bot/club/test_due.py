@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from bot.club.clock import closing_of, scheduled_at
-from bot.club.due import ClosingDue, PuzzleDue, early_puzzle, find_due, next_post_of
+from bot.club.due import ClosingDue, PuzzleDue, days_ahead, early_puzzle, find_due, next_post_of
 from bot.club.state import Club, Day
 from tests.bot.club.stories import DAY, MINUTE, MONDAY, NOON, easy_puzzle, settings_with
 
@@ -120,7 +120,18 @@ def test_posting_early_posts_todays_date_and_keeps_its_closing() -> None:
     after = early_puzzle(CLUB, [], NOON + MINUTE)
     assert isinstance(after, PuzzleDue)
     assert after.due_at == NOON
-    assert early_puzzle(CLUB, [day_of(CLUB, MONDAY)], NOON + MINUTE) == MONDAY
+    monday = day_of(CLUB, MONDAY)
+    assert early_puzzle(CLUB, [monday], NOON + MINUTE) == monday
+    # A later date that has its puzzle already says nothing of today's.
+    later = day_of(CLUB, date(2036, 5, 1))
+    assert early_puzzle(CLUB, [later], NOON + MINUTE) == after
+
+
+def test_a_day_is_ahead_that_has_a_puzzle_before_its_time() -> None:
+    days = [day_of(CLUB, MONDAY), day_of(CLUB, MONDAY + DAY), day_of(CLUB, date(2036, 5, 1))]
+    assert days_ahead(CLUB, days, NOON - MINUTE) == tuple(days)
+    assert days_ahead(CLUB, days, NOON) == tuple(days[1:])
+    assert next_post_of(CLUB, days, NOON) == datetime(2036, 5, 2, 12, tzinfo=UTC)
 
 
 def test_the_next_post_is_the_next_date_without_a_puzzle() -> None:

@@ -60,6 +60,7 @@ from tests.bot.club.stories import (
         ("club turning", "club turning"),
         ("club queue remove 1", "club queue"),
         ("club post-now", "club post-now"),
+        ("club withdraw", "club withdraw"),
         ("club pause", "club pause"),
         ("club report", "club report"),
         ("club result Ada unrank No reason", "club result"),
