@@ -1,28 +1,33 @@
 """The hint stair: which step to nudge towards, on which rung, and what it costs.
 
-A mistake in the position comes before any hint and has rungs of its own: no hint is ever built on
-a wrong board. A hint under way is kept while its step applies; a rung is charged once.
+A mistake in the position comes before any new hint and has rungs of its own: no hint is ever built
+on a wrong board. A hint under way is kept while its step applies; a rung is charged once. Whether
+the board is right is asked of `bot.club.gate` alone, and only where seconds are added.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from datetime import datetime, timedelta
+from itertools import compress
 
 from msgspec.structs import replace
 
 from bot.club.acts import AskHint
-from bot.club.boards import board_lines, write_digits
+from bot.club.boards import board_lines, count_open, digit_in, layout_of, strike, write_digits
 from bot.club.charging import rung_charged, with_charge
 from bot.club.facts import GridPicture, HintPicture, Position, facts_of_step, step_of_facts
-from bot.club.position import (
-    Mistake,
-    find_mistakes,
-    grid_of,
-    is_as_published,
-    region_of,
-    with_known,
+from bot.club.gate import (
+    CELL,
+    REGION,
+    Looked,
+    buy_rung,
+    check_board,
+    climb,
+    look,
+    told_mistake,
 )
+from bot.club.position import is_as_published, region_of, with_known
 from bot.club.replies import (
     BoardChecked,
     BoardFull,
@@ -37,14 +42,25 @@ from bot.club.replies import (
     Reply,
 )
 from bot.club.showing import board_picture
-from bot.club.state import Day, Entry, HintUnderWay, Penalties
-from engine.solving import Narrowing, find_hint, still_applies
+from bot.club.state import Charge, Day, Entry, HintUnderWay, Penalties
+from bot.club.under_way import (
+    WHAT,
+    WHERE,
+    WHICH,
+    WHY,
+    as_told,
+    hint_kept,
+    key_of,
+    position_now,
+    price_of,
+    rung_under_way,
+)
+from engine.solving import Narrowing, find_hint
 from engine.techniques import LADDER, Technique
 
 ASK_AFTER = timedelta(minutes=2)
 """A board still as published so long after the start: ask which board is meant first."""
 
-WHERE, WHAT, WHICH, WHY = 1, 2, 3, 4
 _PICTURED = {WHERE: "where", WHICH: "which", WHY: "why"}
 CLIMB = "hint more"
 
@@ -67,7 +83,7 @@ def decide_hint(
         case "paper":
             return entry, PaperForm(lines=board_lines(entry.board.grid))
         case "known":
-            return _note_known(day, entry)
+            return _note_known(day, entry, penalties)
         case "more":
             return _climb(day, entry, penalties)
     if not act.sure and _is_doubtful(day, entry, acted_at):
@@ -87,11 +103,10 @@ def _is_doubtful(day: Day, entry: Entry, acted_at: datetime) -> bool:
 
 
 def _offer(day: Day, entry: Entry, penalties: Penalties, acted_at: datetime) -> HintOffered:
-    kept = None if find_mistakes(entry.board, day.puzzle.solution) else _hint_kept(entry)
     return HintOffered(
         is_published=_is_doubtful(day, entry, acted_at),
         costs=penalties.rungs,
-        in_progress=kept.rung if kept else 0,
+        in_progress=rung_under_way(entry),
     )
 
 
@@ -105,17 +120,25 @@ def hint_from_board(
     echo: GridPicture | None = None,
     ladder: Sequence[Technique] = LADDER,
 ) -> Outcome:
-    """Show the first rung from the member's board, or again the rung of the hint under way."""
-    mistake = _mistake_of(day, entry)
-    if mistake:
-        return _show_mistake(day, entry, mistake, penalties, climb=False)
-    entry = replace(entry, mistake_rung=0)
-    grid = grid_of(entry.board, entry.known)
-    if grid.is_complete:
+    """Show the first rung from the member's board, or again the rung of the hint under way.
+
+    What costs nothing comes from the board and from what was told before, right or wrong; the
+    solution is asked where seconds are added.
+    """
+    told = told_mistake(entry)
+    if told is not None:
+        return _show_mistake(day, Looked(entry, 0, told), penalties)
+    open_cells = count_open(entry.board.grid)
+    if not open_cells:
         return entry, BoardFull()
-    kept = _hint_kept(entry)
+    grid = position_now(entry)
+    if grid is None:
+        return _show_clash(day, entry, penalties)
+    if grid.is_complete:
+        return entry, BoardFull(open_cells=open_cells)
+    kept = hint_kept(entry)
     if kept and house is None and digit is None:
-        return _show_rung(day, entry, kept, penalties, echo=echo, is_kept=True)
+        return _show_rung(day, entry, kept, 0, penalties, echo=echo, is_kept=True)
     narrowing = None
     if house is not None or digit is not None:
         narrowing = Narrowing(grid.layout.parse_house(house) if house else None, digit)
@@ -126,58 +149,62 @@ def hint_from_board(
         return entry, HintStuck(highest_level=max(each.level for each in LADDER))
     facts = facts_of_step(grid.layout, step)
     if kept and kept.step.key == facts.key:
-        return _show_rung(day, entry, kept, penalties, echo=echo, is_kept=True)
+        return _show_rung(day, entry, kept, 0, penalties, echo=echo, is_kept=True)
     fresh = HintUnderWay(facts, Position.of(grid), WHERE)
-    return _show_rung(day, entry, fresh, penalties, echo=echo)
+    if rung_charged(entry, key_of(fresh)):
+        return _show_rung(day, entry, as_told(entry, fresh), 0, penalties, echo=echo)
+    return _buy_rung(day, entry, fresh, penalties, echo=echo)
 
 
 def _climb(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
-    mistake = _mistake_of(day, entry)
-    if mistake and (entry.mistake_rung or entry.hint):
-        return _show_mistake(day, entry, mistake, penalties, climb=entry.mistake_rung > 0)
-    if entry.hint is not None and entry.hint.rung == WHY and not mistake:
-        return _show_rung(day, entry, entry.hint, penalties)
-    kept = _hint_kept(entry) if not mistake else None
+    told = told_mistake(entry)
+    if told is not None:
+        return _show_mistake(day, climb(entry, told, penalties), penalties)
+    if entry.hint is None:
+        return entry, NoHintUnderWay()
+    if entry.hint.rung == WHY:
+        return _show_rung(day, entry, entry.hint, 0, penalties)
+    now = position_now(entry)
+    if now is None:
+        return _show_clash(day, entry, penalties)
+    kept = hint_kept(entry)
     if kept is None:
         return entry, NoHintUnderWay()
-    return _show_rung(day, entry, replace(kept, rung=kept.rung + 1), penalties)
+    higher = replace(kept, rung=kept.rung + 1)
+    if rung_charged(entry, key_of(higher)) >= higher.rung:
+        return _show_rung(day, entry, higher, 0, penalties)
+    step = step_of_facts(now.layout, kept.step)
+    if not (step.pattern | step.removes) & ~now.candidates:
+        higher = replace(higher, position=Position.of(now))
+    return _buy_rung(day, entry, higher, penalties)
 
 
-def _hint_kept(entry: Entry) -> HintUnderWay | None:
-    """Return the hint under way, from where the member now is, if its step still applies.
-
-    Where its pattern is no longer whole on the board, it keeps the position that it was found at.
-    """
-    hint = entry.hint
-    if hint is None:
-        return None
-    now = grid_of(entry.board, entry.known)
-    step = step_of_facts(now.layout, hint.step)
-    if not still_applies(now, step):
-        return None
-    if (step.pattern | step.removes) & ~now.candidates:
-        return hint
-    return replace(hint, position=Position.of(now))
-
-
-def _show_rung(
+def _buy_rung(
     day: Day,
     entry: Entry,
     hint: HintUnderWay,
     penalties: Penalties,
     *,
     echo: GridPicture | None = None,
+) -> Outcome:
+    """Pay for a rung and show it; where the board has a mistake, that is told for it instead."""
+    looked = buy_rung(day, entry, penalties, price_of(hint, penalties))
+    if looked.told is not None:
+        return _show_mistake(day, looked, penalties)
+    return _show_rung(day, looked.entry, hint, looked.seconds, penalties, echo=echo)
+
+
+def _show_rung(
+    day: Day,
+    entry: Entry,
+    hint: HintUnderWay,
+    seconds: int,
+    penalties: Penalties,
+    *,
+    echo: GridPicture | None = None,
     is_kept: bool = False,
 ) -> Outcome:
-    key, rung = f"hint:{hint.step.key}", hint.rung
-    entry, seconds = with_charge(
-        entry,
-        key,
-        rung,
-        penalties.rungs[rung - 1],
-        technique=hint.step.technique,
-        position=hint.position,
-    )
+    key, rung = key_of(hint), hint.rung
     known = with_known(entry.known, hint.step) if rung == WHY else entry.known
     entry = replace(entry, hint=hint, known=known)
     picture = None
@@ -193,6 +220,7 @@ def _show_rung(
         next_cost=_next_cost(entry, key, rung, penalties.rungs),
         echo=echo,
         is_kept=is_kept,
+        known_cost=sum(charge.seconds for charge in _rungs_to_know(entry, hint, penalties)),
     )
 
 
@@ -203,50 +231,75 @@ def _next_cost(entry: Entry, key: str, rung: int, costs: tuple[int, ...]) -> int
     return 0 if paid else costs[rung]
 
 
-def _note_known(day: Day, entry: Entry) -> Outcome:
-    """Count the step under way as known. Its conclusions show on later pictures, so the member
-    must have been told what the step is: the technique for a strike, the cell for a placement."""
-    kept = _hint_kept(entry) if not find_mistakes(entry.board, day.puzzle.solution) else None
+# --- what is known already ---
+
+
+def _rungs_to_know(entry: Entry, hint: HintUnderWay, penalties: Penalties) -> tuple[Charge, ...]:
+    """Return what is still to pay before the step's conclusions may go on the board.
+
+    Strikes are what the last rung tells. The cell and digit of a placement were told with its
+    pattern.
+    """
+    if hint.step.places or entry.finished_at is not None:
+        return ()
+    paid = rung_charged(entry, key_of(hint))
+    rungs = (replace(hint, rung=rung) for rung in range(max(hint.rung, paid) + 1, WHY + 1))
+    return tuple(price_of(each, penalties) for each in rungs)
+
+
+def _note_known(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
+    """Write the conclusions of the step under way on the board: they count like the member's own.
+
+    The member must have been told what the step is: the technique for a strike, the cell for a
+    placement. Whatever rungs tell the conclusions is paid for.
+    """
+    kept = None if told_mistake(entry) else hint_kept(entry)
     if kept is None:
         return entry, NoHintUnderWay()
-    step = kept.step
+    step, before = kept.step, entry.added_seconds
     if kept.rung < (WHICH if step.places else WHAT):
         return entry, KnownNoted(step=step, placed=(), rung=kept.rung, is_recorded=False)
-    entry = replace(entry, known=with_known(entry.known, step), hint=None)
-    if step.places:
-        entry = write_digits(entry, day.puzzle.givens, step.places, "hint")
-    return entry, KnownNoted(step=step, placed=step.places, rung=kept.rung)
+    for charge in _rungs_to_know(entry, kept, penalties):
+        entry, _ = with_charge(
+            entry, charge.key, charge.rung, charge.seconds, technique=charge.technique
+        )
+    entry = write_digits(replace(entry, hint=None), day.puzzle.givens, step.places, "hint")
+    layout, grid = layout_of(entry.board.grid), entry.board.grid
+    is_open = [not digit_in(grid, layout.parse_cell(name)) for name, _ in step.removes]
+    struck = tuple(compress(step.removes, is_open))
+    return strike(entry, struck), KnownNoted(
+        step=step,
+        placed=step.places,
+        rung=kept.rung,
+        struck=struck,
+        seconds=entry.added_seconds - before,
+        total=entry.added_seconds,
+    )
 
 
 # --- mistakes ---
 
 
-def _mistake_of(day: Day, entry: Entry) -> Mistake | None:
-    """Return the mistake to speak of: the one spoken of last while it stands, else the first."""
-    mistakes = find_mistakes(entry.board, day.puzzle.solution)
-    by_key = {mistake.key: mistake for mistake in mistakes}
-    for charge in reversed(entry.charges):
-        if charge.key in by_key:
-            return by_key[charge.key]
-    return mistakes[0] if mistakes else None
+def _show_clash(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
+    """Answer where a digit stands twice in a house: one of the two is a mistake."""
+    looked = look(day, entry, penalties)
+    if looked.told is None:
+        return entry, HintStuck(highest_level=max(each.level for each in LADDER))
+    return _show_mistake(day, looked, penalties)
 
 
-def _show_mistake(
-    day: Day, entry: Entry, mistake: Mistake, penalties: Penalties, *, climb: bool
-) -> Outcome:
-    told = rung_charged(entry, mistake.key)
-    top = len(penalties.mistakes)
-    rung = min(top, max(1, told + 1 if climb else told))
-    entry, seconds = with_charge(entry, mistake.key, rung, penalties.mistakes[rung - 1])
-    entry = replace(entry, mistake_rung=rung)
+def _show_mistake(day: Day, looked: Looked, penalties: Penalties) -> Outcome:
+    entry, told = looked.entry, looked.told
+    assert told is not None, "there is a mistake to show"
+    mistake, rung = told.mistake, told.rung
     return entry, MistakeShown(
         rung=rung,
         kind=mistake.kind,
-        region=region_of(mistake.cell, day.puzzle.givens) if rung >= 2 else None,
-        cell=mistake.cell if rung >= 3 else None,
-        seconds=seconds,
+        region=region_of(mistake.cell, day.puzzle.givens) if rung >= REGION else None,
+        cell=mistake.cell if rung >= CELL else None,
+        seconds=looked.seconds,
         total=entry.added_seconds,
-        next_cost=_next_cost(entry, mistake.key, rung, penalties.mistakes),
+        next_cost=penalties.mistakes[rung] if rung < CELL else None,
         picture=board_picture(day, entry),
     )
 
@@ -254,19 +307,14 @@ def _show_mistake(
 def decide_check(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
     """Say whether the board is right so far. The same board is charged once, an untouched never."""
     board = entry.board
+    open_cells, given_open = count_open(board.grid), count_open(day.puzzle.givens)
     untouched = is_as_published(entry, day.puzzle.givens)
-    struck = ",".join(f"{name}-{digit}" for name, digit in board.ruled_out)
-    seconds = 0
-    if not untouched:
-        key = f"check:{board.grid}:{struck}"
-        entry, seconds = with_charge(entry, key, 1, penalties.check)
-    open_cells = board.grid.count(".") + board.grid.count("0")
-    given = sum(mark not in ".0" for mark in day.puzzle.givens)
-    return entry, BoardChecked(
-        is_right=not find_mistakes(board, day.puzzle.solution),
-        filled=len(board.grid) - open_cells - given,
+    looked, is_right = (Looked(entry, 0), True) if untouched else check_board(day, entry, penalties)
+    return looked.entry, BoardChecked(
+        is_right=is_right,
+        filled=given_open - open_cells,
         open_cells=open_cells,
-        seconds=seconds,
-        total=entry.added_seconds,
+        seconds=looked.seconds,
+        total=looked.entry.added_seconds,
         is_untouched=untouched,
     )

@@ -22,6 +22,7 @@ from bot.club.replies import (
     TableShown,
     WalkthroughLater,
 )
+from bot.club.self_export import without_untold
 from bot.club.self_page import page_of
 from bot.club.state import Day, Entry, Scene
 from bot.club.table import table_of
@@ -44,6 +45,7 @@ def decide_looking(scene: Scene, event: Event, act: LookingAct, wider: Wider) ->
                 wider.own_entries,
                 wider.dates,
                 still_open=scene.today.date if scene.today else None,
+                open_day_id=scene.today.id if scene.today else None,
             )
             return Decision(page)
         case Privacy():
@@ -112,10 +114,17 @@ def _day_to_explain(
     raise RefusedError(no_puzzle(scene, event))
 
 
+def _open_dates(scene: Scene, event: Event) -> frozenset[str]:
+    """Return the dates whose puzzles were open when the member acted."""
+    days = (scene.today, scene.earlier)
+    return frozenset(day.date.isoformat() for day in days if day and event.acted_at < day.closes_at)
+
+
 def _keep_private(scene: Scene, event: Event, act: Privacy, wider: Wider) -> Decision:
     if act.wish == "export":
-        text = json.dumps(wider.kept, indent=2, ensure_ascii=False)
-        return Decision(ExportMade(text=text), is_kept=False)
+        shown, is_less = without_untold(wider.kept, _open_dates(scene, event))
+        text = json.dumps(shown, indent=2, ensure_ascii=False)
+        return Decision(ExportMade(text=text, is_less=is_less), is_kept=False)
     entries = len(wider.own_entries)
     if act.wish == "show":
         return Decision(PrivacyShown(entries=entries))

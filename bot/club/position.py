@@ -1,12 +1,13 @@
 """Where a member stands: their board and what they know, as a position; and what is wrong in it.
 
 The position is built from the board's digits, the member's own strikes and the steps that were
-told or known. A mistake is judged against the solution, never guessed from the board.
+told or known. A mistake is judged against the solution, never guessed from the board; asking for
+that is the business of `bot.club.gate`, which charges.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Literal
 
 from bot.club.boards import digit_in, layout_of
@@ -17,28 +18,32 @@ from engine.grid import EMPTY_MARKS, Grid, position_of
 
 @dataclass(frozen=True, slots=True)
 class Mistake:
-    """`digit`: a placed digit is wrong; `ruled-out`: the right digit of an open cell was struck."""
+    """`digit`: a placed digit is wrong; `ruled-out`: the right digit of an open cell was struck.
+
+    The digit is the one written or struck: another in the same cell is another mistake.
+    """
 
     kind: Literal["digit", "ruled-out"]
     cell: str
+    digit: int = field(default=0, compare=False)
 
     @property
     def key(self) -> str:
-        return f"mistake:{self.kind}:{self.cell}"
+        return f"mistake:{self.kind}:{self.cell}={self.digit}"
 
 
 def find_mistakes(board: Board, solution: str) -> tuple[Mistake, ...]:
     """Return the mistakes of a board: wrong digits by cell, then wrong strikes."""
     layout = layout_of(solution)
     wrong = [
-        Mistake("digit", layout.format_cell(cell))
+        Mistake("digit", layout.format_cell(cell), digit)
         for cell in range(layout.cell_count)
-        if digit_in(board.grid, cell) not in (0, int(solution[cell]))
+        if (digit := digit_in(board.grid, cell)) not in (0, int(solution[cell]))
     ]
     for name, digit in board.ruled_out:
         cell = layout.parse_cell(name)
         if int(solution[cell]) == digit and not digit_in(board.grid, cell):
-            wrong.append(Mistake("ruled-out", name))
+            wrong.append(Mistake("ruled-out", name, digit))
     return tuple(wrong)
 
 
@@ -49,7 +54,11 @@ def region_of(cell: str, text: str) -> str:
 
 
 def grid_of(board: Board, known: Known) -> Grid:
-    """Return the position of a board without mistakes and what is known besides."""
+    """Return the position of a board and what is known besides.
+
+    Raises RepeatedDigitError where a digit stands twice in a house. It looks at no solution: a
+    mistake that clashes with nothing makes a position like any other.
+    """
     layout, marks = layout_of(board.grid), list(board.grid)
     for name, digit in known.places:
         cell = layout.parse_cell(name)

@@ -87,7 +87,8 @@ class HintShown(Reply, frozen=True, kw_only=True):
     `seconds` is what this rung added now: 0 where it was paid before. `total` is all seconds added
     so far on this puzzle. `position` is the position that the hint is from. `pasted`: it came with
     a pasted grid, kept as the board; the picture then is that board, so `echo` holds it.
-    `was_public`: the grid was said in the open room.
+    `was_public`: the grid was said in the open room. `known_cost`: what *I know that already* adds,
+    which puts on the board what the rungs to come would tell.
     """
 
     rung: int
@@ -101,6 +102,7 @@ class HintShown(Reply, frozen=True, kw_only=True):
     is_kept: bool = False
     was_public: bool = False
     was_removed: bool = False
+    known_cost: int = 0
 
 
 class HintStuck(Reply, frozen=True, kw_only=True):
@@ -117,7 +119,10 @@ class HintNotThere(Reply, frozen=True, kw_only=True):
 
 
 class BoardFull(Reply, frozen=True, kw_only=True):
-    """The position has no open cell: hand it in."""
+    """No cell is left to give a hint on: hand it in, right or wrong. `open_cells` of the board are
+    open though: what goes there was told in full, and not written yet."""
+
+    open_cells: int = 0
 
 
 class MistakeShown(Reply, frozen=True, kw_only=True):
@@ -138,7 +143,8 @@ class MistakeShown(Reply, frozen=True, kw_only=True):
 
 
 class KnownNoted(Reply, frozen=True, kw_only=True):
-    """The member knows this step; it counts from now on. `placed`: it went on their board.
+    """The member knows this step; it counts from now on. `placed`, `struck`: what went on their
+    board. `seconds`: for the rungs that tell that and were not paid for; `total` in all.
 
     `is_recorded` False: the hint is not far enough up the stair to say what the step is (`rung`),
     so it is not counted; what the member writes on their board is. Tell no more of `step` then
@@ -149,6 +155,9 @@ class KnownNoted(Reply, frozen=True, kw_only=True):
     placed: tuple[tuple[str, int], ...]
     rung: int = 4
     is_recorded: bool = True
+    struck: tuple[tuple[str, int], ...] = ()
+    seconds: int = 0
+    total: int = 0
 
 
 class NoHintUnderWay(Reply, frozen=True, kw_only=True):

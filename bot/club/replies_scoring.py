@@ -118,9 +118,11 @@ class PrivacyShown(Reply, frozen=True, kw_only=True):
 
 
 class ExportMade(Reply, frozen=True, kw_only=True):
-    """All that is kept of the member, as JSON text."""
+    """All that is kept of the member, as JSON text. `is_less`: without what the hints and mistakes
+    of the open puzzle have not told yet."""
 
     text: str
+    is_less: bool = False
 
 
 class ErasureAsked(Reply, frozen=True, kw_only=True):

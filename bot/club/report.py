@@ -72,7 +72,7 @@ def commonest_stuck(entries: Sequence[Entry]) -> tuple[int, Position | None]:
     places: dict[str, list[Position]] = {}
     for entry in entries:
         for charge in entry.charges:
-            if charge.position is not None:
+            if charge.technique and charge.position is not None:
                 places.setdefault(charge.key, []).append(charge.position)
     if not places:
         return 0, None

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Sequence
 from datetime import date
 
 from bot.club.replies import PersonalPage
+from bot.club.self_export import WHAT
 from bot.club.state import Entry, Result
 from bot.club.table import BEFORE, WITHIN, average, personal_bests, streaks_of
 
@@ -20,6 +21,7 @@ def page_of(
     puzzle_dates: Sequence[date],
     *,
     still_open: date | None,
+    open_day_id: int | None = None,
 ) -> PersonalPage:
     """Return the page; `own` are the member's results of all time, by date."""
     ranked = [result for result in own if result.is_ranked]
@@ -37,18 +39,24 @@ def page_of(
             (result.date, result.level, result.adjusted, result.hints)
             for result in reversed(own[-RECENT:])
         ),
-        asked=count_techniques(entries),
+        asked=count_techniques(entries, open_day_id),
         average_before=average(before) if has_enough else None,
         average_now=average(now) if has_enough else None,
     )
 
 
-def count_techniques(entries: Iterable[Entry]) -> tuple[tuple[str, int], ...]:
-    """Return (technique, steps that a hint was asked for), most first, then by name."""
-    counts = Counter(
-        charge.technique
-        for entry in entries
-        for charge in entry.charges
-        if charge.rung == 1 and charge.technique
-    )
+def count_techniques(
+    entries: Iterable[Entry], open_day_id: int | None = None
+) -> tuple[tuple[str, int], ...]:
+    """Return (technique, steps that a hint was asked for), most first, then by name.
+
+    On the open day a technique counts once the member was told its name: the page is free.
+    """
+    counts: Counter[str] = Counter()
+    for entry in entries:
+        is_open = entry.day_id == open_day_id and entry.finished_at is None
+        told = WHAT if is_open else 1
+        counts.update(
+            charge.technique for charge in entry.charges if charge.rung == told and charge.technique
+        )
     return tuple(sorted(counts.items(), key=lambda item: (-item[1], item[0])))

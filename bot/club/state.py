@@ -152,9 +152,10 @@ class HintUnderWay(Struct, frozen=True):
 
 
 class Charge(Struct, frozen=True):
-    """Seconds added once for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong`.
+    """Seconds added for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong`.
 
-    `position`: where a hint was asked for, with its first rung; None elsewhere.
+    `position`: where a hint was asked for, with its first rung; the board on which a mistake was
+    told, with each; None elsewhere.
     """
 
     key: str

@@ -115,8 +115,18 @@ def _paper_form(reply: PaperForm) -> Message:
 
 
 def _board_full(reply: BoardFull) -> Message:
+    if reply.open_cells:
+        return Message(
+            text="No hint is left to give: the ones you have had tell everything. "
+            f"{count_of(reply.open_cells, 'cell')} of your board here "
+            f"{'is' if reply.open_cells == 1 else 'are'} still open; fill them in, or type the "
+            "digits of the two marked lines.",
+            buttons=(BOARD, HAND_IN),
+        )
     return Message(
-        text="Your board is full, so no hint is left to give. Hand it in.", buttons=(HAND_IN,)
+        text="Your board is full, so no hint is left to give. Hand it in: that is how you hear "
+        "whether it is right.",
+        buttons=(HAND_IN,),
     )
 
 

@@ -19,7 +19,6 @@ BOARD = Button("My board", "board")
 TODAY = Button("Today's puzzle", "today")
 UNDO = Button("Undo", "undo")
 TABLE = Button("This week's table", "leaderboard week")
-KNOWN = Button("I know that already", "hint known")
 AS_BOARD = Button("As my board is", "hint board", is_main=True)
 ON_PAPER = Button("I have more on paper", "hint paper")
 HELP = Button("Help", "help")
@@ -27,8 +26,16 @@ HELP = Button("Help", "help")
 
 def more_button(label: str, cost: int | None) -> Button:
     """The button that climbs a rung, with what it adds."""
-    shown = f"{label} (+{format_length(cost)})" if cost else label
-    return Button(shown, "hint more", is_main=True)
+    return Button(_with_cost(label, cost), "hint more", is_main=True)
+
+
+def known_button(cost: int) -> Button:
+    """The button that puts a step's conclusions on the board, with what it adds."""
+    return Button(_with_cost("I know that already", cost), "hint known")
+
+
+def _with_cost(label: str, cost: int | None) -> str:
+    return f"{label} (+{format_length(cost)})" if cost else label
 
 
 def answer_form(lines: tuple[str, str]) -> Form:

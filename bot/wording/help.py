@@ -30,9 +30,11 @@ def _hint(reply: HelpShown) -> str:
         "you have more on paper; then it tells as little as will help, one rung at a time: Where "
         "to look, What to look for, Which cells, and Why. Press More for the next rung.",
         f"{costs_sentence(reply.costs)} Reading a rung again is free. A mistake on your board is "
-        "always named first.",
-        "Narrow it: hint box 5, hint row 2, hint for 7. If you know the step already, say so, and "
-        "later hints build on it.",
+        "named before any new rung, and that costs too: what is free never tells whether your "
+        "digits are right.",
+        "Narrow it: hint box 5, hint row 2, hint for 7. If you know the step already, rule out "
+        "what it rules out, which is free; or press I know that already, and I put it on your "
+        "board for what the rungs that tell it cost.",
     )
 
 

@@ -20,10 +20,10 @@ from bot.wording.buttons import (
     BOARD,
     HAND_IN,
     HINT,
-    KNOWN,
     ON_PAPER,
     UNDO,
     Phrases,
+    known_button,
     more_button,
 )
 from bot.wording.charges import charge_sentence, costs_sentence
@@ -62,7 +62,7 @@ def _hint_shown(reply: HintShown) -> Message:
         buttons.append(more_button(f"More: {capitalise(RUNGS[reply.rung])}", reply.next_cost))
     known_from = _WHICH_RUNG if reply.step.places else _WHAT_RUNG
     if known_from <= reply.rung < _LAST_RUNG:
-        buttons.append(KNOWN)
+        buttons.append(known_button(reply.known_cost))
     if reply.rung == _LAST_RUNG:
         buttons.append(Button("Another hint", "hint board"))
     buttons.append(BOARD)
@@ -141,17 +141,22 @@ def _known_noted(reply: KnownNoted) -> Message:
             "again.",
             buttons=(Button("More", "hint more"), BOARD),
         )
-    placed = ""
-    if reply.placed:
-        written = join_words(f"{digit} in {cell}" for cell, digit in reply.placed)
-        placed = f"I wrote it on your board: {written}."
     return Message(
-        text=sentences(
-            "Noted: you know this step, so later hints on this puzzle build on it.",
-            placed,
+        text=paragraphs(
+            sentences(
+                "Noted: you know this step, so later hints on this puzzle build on it.",
+                _on_board("I wrote it on your board", reply.placed),
+                _on_board("I ruled out on your board what it rules out", reply.struck),
+            ),
+            charge_sentence(reply.seconds, reply.total) if reply.seconds else "",
         ),
-        buttons=(Button("Next hint", "hint board", is_main=True), BOARD),
+        buttons=(Button("Next hint", "hint board", is_main=True), UNDO, BOARD),
     )
+
+
+def _on_board(what: str, marks: tuple[tuple[str, int], ...]) -> str:
+    written = join_words(f"{digit} in {cell}" for cell, digit in marks)
+    return f"{what}: {written}." if marks else ""
 
 
 def _no_hint_under_way(reply: NoHintUnderWay) -> Message:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.chat.message import Button, Message
 from bot.club.replies import Erased, ErasureAsked, ExportMade, PrivacyShown, TalkHeard
 from bot.wording.buttons import Phrases
-from bot.wording.prose import count_of, paragraphs
+from bot.wording.prose import count_of, paragraphs, sentences
 
 _KEPT = (
     "I keep your name here and your id, and for each puzzle: when you started and finished, your "
@@ -28,7 +28,14 @@ def _privacy_shown(reply: PrivacyShown) -> Message:
 
 
 def _export_made(reply: ExportMade) -> Message:
-    return Message(text="This is all that is kept of you here.", code=reply.text)
+    less = (
+        "Left out is only what your hints on the open puzzle have not told you yet: once you have "
+        "solved it, or it has closed, that comes too."
+    )
+    return Message(
+        text=sentences("This is all that is kept of you here.", less if reply.is_less else ""),
+        code=reply.text,
+    )
 
 
 def _erasure_asked(reply: ErasureAsked) -> Message:

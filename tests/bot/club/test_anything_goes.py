@@ -96,6 +96,9 @@ async def _live(seed: int) -> None:
                 assert CROOK_SOLUTION[CLASSIC.parse_cell(name)] == str(digit)
             for name, digit in reply.step.removes:
                 assert CROOK_SOLUTION[CLASSIC.parse_cell(name)] != str(digit)
+            # Never built on a wrong board.
+            for mark, right in zip(reply.position.grid, CROOK_SOLUTION, strict=True):
+                assert mark in (".", right)
         if isinstance(reply, HintShown | MistakeShown) and before is not None:
             assert after is not None
             assert reply.seconds == after.added_seconds - before.added_seconds

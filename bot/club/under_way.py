@@ -1,0 +1,79 @@
+"""The hint under way: whether it still stands, what it is charged under, and how it was told.
+
+All of it comes from the board and from what was told; nothing here knows the solution.
+"""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from bot.club.facts import facts_of_step, step_of_facts
+from bot.club.gate import told_mistake
+from bot.club.position import grid_of
+from bot.club.state import Charge, Entry, HintUnderWay, Penalties
+from engine.errors import RepeatedDigitError
+from engine.grid import Grid
+from engine.solving import still_applies
+from engine.techniques import technique_with
+
+WHERE, WHAT, WHICH, WHY = 1, 2, 3, 4
+"""The rungs of a hint."""
+
+
+def position_now(entry: Entry) -> Grid | None:
+    """Return where the member is, None where a digit stands twice in a house for all to see."""
+    try:
+        return grid_of(entry.board, entry.known)
+    except RepeatedDigitError:
+        return None
+
+
+def hint_kept(entry: Entry) -> HintUnderWay | None:
+    """Return the hint under way if its step still applies where the member now is.
+
+    It is over as soon as one of its cells is filled, whatever with: else a digit that it goes on
+    with would be the right one. It keeps the position that it was told at, since the board may
+    have got a mistake since then; a rung that is paid for takes the new one.
+    """
+    now, hint = position_now(entry), entry.hint
+    if hint is None or now is None:
+        return None
+    step = step_of_facts(now.layout, hint.step)
+    cells = (*step.cells, *(cell for cell, _ in step.places))
+    if any(now.digit_at(cell) for cell in cells):
+        return None
+    return hint if still_applies(now, step) else None
+
+
+def as_told(entry: Entry, hint: HintUnderWay) -> HintUnderWay:
+    """Return a hint that was paid for earlier as it was told then, from the board of that time."""
+    key = key_of(hint)
+    told_at = next((each.position for each in entry.charges if each.key == key), None)
+    if told_at is None:
+        return hint
+    grid = told_at.to_grid()
+    for step in technique_with(hint.step.technique).find(grid):
+        facts = facts_of_step(grid.layout, step)
+        if facts.key == hint.step.key:
+            return replace(hint, step=facts, position=told_at)
+    return hint
+
+
+def key_of(hint: HintUnderWay) -> str:
+    return f"hint:{hint.step.key}"
+
+
+def rung_under_way(entry: Entry) -> int:
+    """Return the rung of the hint to go on with, 0 if none.
+
+    Before its cells are told, nothing free says whether the board has moved past it.
+    """
+    if entry.hint is None or told_mistake(entry):
+        return 0
+    return entry.hint.rung if entry.hint.rung < WHICH or hint_kept(entry) else 0
+
+
+def price_of(hint: HintUnderWay, penalties: Penalties) -> Charge:
+    position = hint.position if hint.rung == WHERE else None
+    seconds = penalties.rungs[hint.rung - 1]
+    return Charge(key_of(hint), hint.rung, seconds, hint.step.technique, position)
