@@ -38,6 +38,7 @@ from engine.layout import (
     regular_layout,
 )
 from engine.layout_names import irregular_layout, layout_name, layout_named
+from engine.limits import limited
 from engine.making import Made, make_puzzle, shuffle_puzzle
 from engine.pasting import Pasted, read_pasted
 from engine.recipes import Recipe, Tried
@@ -135,6 +136,7 @@ __all__ = [
     "layout_name",
     "layout_named",
     "layout_with",
+    "limited",
     "make_puzzle",
     "parse_drawn",
     "parse_grid",

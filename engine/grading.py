@@ -17,7 +17,8 @@ from engine.applying import apply_steps
 from engine.effort import effort_of, minutes_of
 from engine.grid import Grid, format_grid, grid_without
 from engine.layout import iterate_bits
-from engine.search import StopAsker, count_solutions, find_solutions
+from engine.limits import StopAsker
+from engine.search import count_solutions, find_solutions
 from engine.solving import find_all_steps
 from engine.step import Step
 from engine.sweeping import Stage, find_stages

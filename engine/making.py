@@ -16,6 +16,7 @@ from random import Random
 from engine.errors import UnmadeError
 from engine.grading import Rating
 from engine.grid import Grid, format_grid
+from engine.limits import StopAsker
 from engine.making_aims import aim_of
 from engine.making_finish import Finished, finish
 from engine.making_grids import random_solution
@@ -31,7 +32,6 @@ from engine.making_seeds import Seed, begin_from, find_seeds
 from engine.making_themes import HIT, NEAR, TOO_EASY, change_much, change_some, study, vary
 from engine.making_work import ProgressTaker, Work, find_advice
 from engine.recipes import Recipe, Tried, find_contradiction
-from engine.search import StopAsker
 from engine.symmetry import random_symmetry
 
 __all__ = [

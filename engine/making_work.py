@@ -14,9 +14,9 @@ from random import Random
 from engine.errors import UnmadeError
 from engine.grading import Rating
 from engine.layout import Layout
+from engine.limits import StopAsker
 from engine.making_aims import Aim
 from engine.recipes import Recipe, Tried
-from engine.search import StopAsker
 
 ProgressTaker = Callable[[Tried], None]
 

@@ -12,6 +12,7 @@ from dataclasses import dataclass, replace
 from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.layout import Layout
+from engine.limits import LOOK, count_work
 from engine.mattering import SINGLES, find_first_kept_step, find_kept_steps
 from engine.narrowing import Narrowing
 from engine.refinding import refound
@@ -82,10 +83,13 @@ def find_all_steps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> tuple[St
     these are: `find_steps` finds them anywhere.
     """
     for resort in sorted({technique.resort for technique in ladder}):
-        asked = (technique for technique in ladder if technique.resort == resort)
-        found = tuple(step for technique in asked for step in technique.find(grid))
+        found: list[Step] = []
+        for technique in ladder:
+            if technique.resort == resort:
+                count_work(LOOK)
+                found.extend(technique.find(grid))
         if found:
-            return found
+            return tuple(found)
     return ()
 
 

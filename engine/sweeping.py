@@ -6,12 +6,14 @@ rest on sweeps alone. Nothing here orders steps for people.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
-from functools import lru_cache
+from functools import lru_cache, partial
+from itertools import islice
 
 from engine.applying import apply_steps
 from engine.grid import Grid
+from engine.limits import LOOK, count_work
 from engine.step import Step
 from engine.techniques import Technique
 
@@ -35,30 +37,40 @@ class Stage:
 
 class Finds:
     """The instances of a technique at a position: each is looked for when it is first asked for,
-    and known from then on."""
+    and known from then on. Where looking is ended early it goes on from there when asked again."""
 
-    __slots__ = ("_known", "_rest")
+    __slots__ = ("_find", "_known", "_rest")
 
-    def __init__(self, rest: Iterator[Step]) -> None:
+    def __init__(self, find: Callable[[], Iterator[Step]]) -> None:
+        self._find = find
         self._known: list[Step] = []
-        self._rest = rest
+        self._rest = find()
 
     def __iter__(self) -> Iterator[Step]:
         place = 0
         while True:
             if place == len(self._known):
-                step = next(self._rest, None)
+                step = self._next()
                 if step is None:
                     return
                 self._known.append(step)
             yield self._known[place]
             place += 1
 
+    def _next(self) -> Step | None:
+        try:
+            return next(self._rest, None)
+        except BaseException:
+            # A generator that raised is over, and would pass for one that has no more.
+            self._rest = islice(self._find(), len(self._known), None)
+            raise
+
 
 @lru_cache(maxsize=FINDS_KEPT)
 def finds_at(grid: Grid, technique: Technique) -> Finds:
     """Return the instances of a technique at a position, in its own order."""
-    return Finds(technique.find(grid))
+    count_work(LOOK)
+    return Finds(partial(technique.find, grid))
 
 
 def find_stage(grid: Grid, ladder: Sequence[Technique]) -> Stage | None:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from engine.applying import apply_steps
 from engine.grid import Grid
 from engine.layout import Layout, iterate_bits
+from engine.limits import count_work
 from engine.step import (
     PLAIN_LEVEL,
     Link,
@@ -38,6 +39,7 @@ def follows(grid: Grid, step: Step) -> bool:
     A conclusion that has been drawn already follows as well. Placed digits count as what their
     cells hold, right or wrong.
     """
+    count_work()
     layout, held = grid.layout, grid.candidates | grid.placed
     if step.assumed is not None:
         return _is_refuted(grid, step)
