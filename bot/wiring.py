@@ -21,7 +21,9 @@ from typing import TYPE_CHECKING, Any
 
 from bot import assets
 from bot.chat.message import Room
-from bot.chat.web_room import Place, WebRoom
+from bot.chat.web_door import Place
+from bot.chat.web_names import People
+from bot.chat.web_room import WebRoom
 from bot.club.ports import Notice
 from bot.club.replies import decode_reply
 from bot.club.service import ClubService
@@ -38,6 +40,7 @@ from bot.watchdog import Watchdog
 from bot.wiring_discord import DiscordAccess, make_discord_room
 from bot.wiring_matrix import MatrixAccess, make_matrix_room, matrix_access
 from bot.wording import discord_terminal, matrix_terminal, terminal
+from bot.wording.names import NAMES
 from bot.workshop import Workshop
 
 if TYPE_CHECKING:
@@ -144,6 +147,12 @@ async def open_house(
             club = await store.load_club(WebRoom.platform, room_id)
             return None if club is None else club.settings.name
 
+        async def people_of(room_id: str) -> People:
+            club = await store.load_club(WebRoom.platform, room_id)
+            if club is None:
+                return People()
+            return People(club.settings.leaders, await store.load_member_names(club.id))
+
         web = WebRoom(
             host=host,
             port=port,
@@ -157,6 +166,8 @@ async def open_house(
             now=now,
             token=secrets.token_hex,
             name_of=name_of,
+            people_of=people_of,
+            names=NAMES,
         )
         rooms: dict[str, Room] = {web.platform: web}
         postman = Postman(rooms)

@@ -28,7 +28,7 @@ FORBIDDEN_WORDS = (
 DOORS = {
     "discord": "bot/chat/discord_door.py",
     "matrix": "bot/chat/matrix_hearing.py",
-    "web": "bot/chat/web_room.py",
+    "web": "bot/chat/web_door.py",
 }
 """Where each platform lets acts in: nothing else makes one."""
 
@@ -36,6 +36,9 @@ BEHIND_THE_DOOR = {
     "bot/chat/discord_": {
         "discord_reading.py": {"data", "content"},
         "discord_door.py": {"guild_permissions", "manage_guild", "webhook_id"},
+    },
+    "bot/chat/web_": {
+        "web_door.py": {"is_own_origin", "clean_text", "find_problem"},
     },
 }
 """Of each platform's modules, what only the one named may ask of what came in."""
@@ -145,9 +148,9 @@ def test_what_people_sent_is_looked_into_in_one_place_a_platform() -> None:
             name = module.relative_to(ROOT).as_posix()
             if not name.startswith(prefix):
                 continue
-            asked = {
-                node.attr for node in ast.walk(tree_of(module)) if isinstance(node, ast.Attribute)
-            }
+            nodes = list(ast.walk(tree_of(module)))
+            asked = {node.attr for node in nodes if isinstance(node, ast.Attribute)}
+            asked |= {node.id for node in nodes if isinstance(node, ast.Name)}
             strays += [
                 f"{name}: {attribute}"
                 for place, own in places.items()

@@ -66,7 +66,7 @@ const hearing = {
   },
   refused(frame) {
     const sentence = (words.refusals[frame.problem] || words.refusals.malformed)(frame);
-    if (["name", "room"].includes(frame.problem)) return leave(sentence);
+    if (/^(name|room)/.test(frame.problem)) return leave(sentence);
     release(frame.id);
     giveBack(wire.settle(frame.id), sentence);
     return undefined;

@@ -28,6 +28,16 @@ export const refusals = {
     "That was too fast, and was not taken. Wait a few seconds, then send it again.",
   malformed: () => "The room could not read that. Load the page again, then send it once more.",
   name: () => "Choose a name with at least one letter or digit, up to 32 characters.",
+  "name-reserved": () =>
+    "That name is the club's own, or could be taken for it. Choose one of yours, such as Robin B.",
+  "name-leader": () =>
+    "That name looks like a leader's. Add something that is yours alone, such as Robin B.",
+  "name-taken": () =>
+    "Somebody here has a name that looks the same. If it is you, write it just as you did before; " +
+    "if not, add something that is yours alone, such as Robin B.",
+  "name-mixed": () =>
+    "That name mixes letters of two alphabets in one word. Write it in one of them, such as Robin " +
+    "or Робин.",
   room: () => "This page has no such room.",
   "enter-first": () => "Enter the room first.",
   failed: () => "Something failed here, and there is no answer. Send it again.",

@@ -113,9 +113,9 @@ def _contained(name: str, parse: Callable[[Any], None]) -> Callable[[Any], None]
     Otherwise one event that the library cannot read ends the connection, and with it the room.
     """
 
-    def parse_alone(content: Any) -> None:
+    def parse_alone(sent: Any) -> None:
         try:
-            parse(content)
+            parse(sent)
         except Exception as error:
             _LOG.warning("an event %s could not be read and is left out: %r", name, error)
 

@@ -7,16 +7,19 @@ is kept once, under its token, and named here.
 from __future__ import annotations
 
 import struct
+from typing import Annotated
 
 import msgspec
-from msgspec import Struct
+from msgspec import Meta, Struct
 
 from bot.chat.message import Button, Form, Menu
 
-# --- from the page ---
+# --- from the page: what it does not know of is not read ---
+
+ClientId = Annotated[str, Meta(pattern=r"^[A-Za-z0-9-]{1,64}\Z")]
 
 
-class Enter(Struct, frozen=True, tag="enter", tag_field="type"):
+class Enter(Struct, frozen=True, tag="enter", tag_field="type", forbid_unknown_fields=True):
     """A tab goes into a room under a name. `epoch` and `last` say what it has seen already."""
 
     room: str
@@ -25,10 +28,10 @@ class Enter(Struct, frozen=True, tag="enter", tag_field="type"):
     last: int = 0
 
 
-class Act(Struct, frozen=True, tag="act", tag_field="type"):
+class Act(Struct, frozen=True, tag="act", tag_field="type", forbid_unknown_fields=True):
     """A line, or a form sent. `id` is the page's own; sending again uses it again."""
 
-    id: str
+    id: ClientId
     text: str
     fields: dict[str, str] = {}
     open: bool = False
@@ -124,8 +127,9 @@ class Done(Struct, frozen=True, tag="done", tag_field="type"):
 
 
 class Refused(Struct, frozen=True, tag="refused", tag_field="type"):
-    """Something was not taken. `problem`: `too-long`, `too-fast`, `malformed`, `name`, `room`,
-    `enter-first`, `failed`. `id` is the act's, empty where it could not be read."""
+    """Something was not taken. `problem`: `too-long`, `too-fast`, `malformed`, `room`,
+    `enter-first`, `failed`, or what is wrong with a name (`web_names`). `id` is the act's, empty
+    where it could not be read."""
 
     problem: str
     id: str = ""

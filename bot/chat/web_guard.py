@@ -12,6 +12,8 @@ import unicodedata
 from collections.abc import Callable
 from datetime import datetime
 
+from bot.chat.look_alikes import INVISIBLE
+
 NAME_LIMIT = 32
 """Characters of a person's name."""
 
@@ -110,7 +112,7 @@ def clean_name(name: str) -> str:
         marks = marks + 1 if kind == "M" else 0
         if character.isspace():
             kept.append(" ")
-        elif kind != "C" and marks <= MARKS_LIMIT:
+        elif kind != "C" and character not in INVISIBLE and marks <= MARKS_LIMIT:
             kept.append(character)
     short = " ".join("".join(kept).split())[:NAME_LIMIT].strip()
     return short if any(character.isalnum() for character in short) else ""

@@ -1,7 +1,7 @@
-"""The web room's pages over HTTP: the shipped files, the pictures, and who is refused.
+"""The web room's pages over HTTP: the shipped files and the pictures.
 
-Every request passes one gate: its Host must be ours, and where it has an Origin, that too. Every
-answer carries the headers that keep other pages out and our own page to its own files.
+Every request has passed the gate of `web_door`. Every answer carries the headers that keep other
+pages out and our own page to its own files.
 """
 
 from __future__ import annotations
@@ -10,10 +10,9 @@ from collections.abc import Awaitable, Callable
 from pathlib import Path
 
 from aiohttp import web
-from aiohttp.typedefs import Middleware
 
 from bot.chat.room_log import RoomLog
-from bot.chat.web_guard import HEADERS, content_policy, is_own_origin
+from bot.chat.web_guard import HEADERS, content_policy
 
 PAGE_TYPES = {
     ".html": "text/html",
@@ -21,25 +20,6 @@ PAGE_TYPES = {
     ".js": "text/javascript",
     ".svg": "image/svg+xml",
 }
-
-Serve = Callable[[web.Request], Awaitable[web.StreamResponse]]
-Authorities = Callable[[], frozenset[str]]
-
-
-def gate(authorities: Authorities) -> Middleware:
-    """Return the middleware that every request passes."""
-
-    @web.middleware
-    async def check(request: web.Request, handler: Serve) -> web.StreamResponse:
-        host = request.headers.get("Host", "").lower()
-        origin = request.headers.get("Origin")
-        if host not in authorities():
-            return web.Response(status=421, text="This address is not this room's.\n")
-        if origin is not None and not is_own_origin(origin, authorities()):
-            return web.Response(status=403, text="Another site may not speak to this room.\n")
-        return await handler(request)
-
-    return check
 
 
 async def add_headers(request: web.Request, response: web.StreamResponse) -> None:

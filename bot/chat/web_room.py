@@ -10,17 +10,25 @@ from __future__ import annotations
 
 import asyncio
 import logging
-import re
 from collections.abc import Awaitable, Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
-from urllib.parse import quote
 
 from aiohttp import web
 
-from bot.chat.message import Answerer, Incoming, Message, RoomError, RoomGoneError
+from bot.chat.message import Answerer, Message, RoomError, RoomGoneError
 from bot.chat.room_log import LogEntry, RoomLog
+from bot.chat.web_door import (
+    PLATFORM,
+    SOCKET,
+    Door,
+    NotLetInError,
+    PeopleOf,
+    Place,
+    gate,
+    no_people,
+)
 from bot.chat.web_frames import (
     Act,
     Done,
@@ -32,39 +40,22 @@ from bot.chat.web_frames import (
     Refused,
     parse_body,
 )
-from bot.chat.web_guard import (
-    FRAME_LIMIT,
-    clean_name,
-    clean_text,
-    is_own_origin,
-    own_authorities,
-    parse_loopback,
-    user_id_of,
-)
-from bot.chat.web_pages import Pages, add_headers, gate
+from bot.chat.web_guard import FRAME_LIMIT, own_authorities, parse_loopback
+from bot.chat.web_names import NameWords
+from bot.chat.web_pages import Pages, add_headers
 from bot.chat.web_socket import Tab
 from bot.chat.web_timeline import Timeline
 
 HEARTBEAT_SECONDS = 20.0
 TABS_LIMIT = 200
 
-_CLIENT_ID = re.compile(r"[A-Za-z0-9-]{1,64}")
-
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True, slots=True)
-class Place:
-    """A room of the page: its title, and the names of those who may lead its club."""
-
-    title: str
-    leaders: tuple[str, ...] = ()
 
 
 class WebRoom:
     """The Room of `bot.chat.message`, served by aiohttp. Port 0 takes any free port."""
 
-    platform = "web"
+    platform = PLATFORM
 
     def __init__(
         self,
@@ -77,15 +68,15 @@ class WebRoom:
         now: Callable[[], datetime],
         token: Callable[[], str],
         name_of: Callable[[str], Awaitable[str | None]] | None = None,
+        people_of: PeopleOf = no_people,
+        names: NameWords,
     ) -> None:
-        """`name_of` returns what the club of a room is called by now, None if there is none yet."""
+        """`name_of` returns what the club of a room is called by now, None if there is none yet;
+        `people_of` who is known to it; `names` are those that nobody else may bear."""
         self._address = parse_loopback(host)
         self._port = port
         self._rooms = dict(rooms)
-        self._leaders = {
-            room_id: frozenset(user_id_of(name) for name in place.leaders)
-            for room_id, place in rooms.items()
-        }
+        self._door = Door(self._rooms, people_of, names)
         self._now = now
         self._timeline = Timeline(log, token())
         self._name_of = name_of
@@ -106,7 +97,7 @@ class WebRoom:
         self._is_stopping = False
         app = web.Application(middlewares=[gate(self._authorities)])
         app.on_response_prepare.append(add_headers)
-        app.add_routes([*self._pages.routes(), web.get("/socket", self._serve_tab)])
+        app.add_routes([*self._pages.routes(), web.get(SOCKET, self._serve_tab)])
         runner = web.AppRunner(app, access_log=None, shutdown_timeout=2.0)
         await runner.setup()
         try:
@@ -166,8 +157,6 @@ class WebRoom:
     # --- tabs ---
 
     async def _serve_tab(self, request: web.Request) -> web.StreamResponse:
-        if not is_own_origin(request.headers.get("Origin"), self._authorities()):
-            return web.Response(status=403, text="Another site may not speak to this room.\n")
         if self._is_stopping or len(self._tabs) >= TABS_LIMIT:
             return web.Response(status=503, text="No room for another tab just now.\n")
         socket = web.WebSocketResponse(
@@ -192,28 +181,27 @@ class WebRoom:
                 continue  # the page sends it again to whoever comes after us
             if isinstance(frame, Enter):
                 await self._enter(tab, frame)
-            elif not tab.room_id:
+            elif tab.visitor is None:
                 tab.tell(Refused("enter-first", frame.id))
-            elif not _CLIENT_ID.fullmatch(frame.id):
-                tab.tell(Refused("malformed"))
             else:
                 tab.take(frame, at)
 
     async def _enter(self, tab: Tab, enter: Enter) -> None:
-        name = clean_name(enter.name)
-        if not name or tab.room_id:
-            tab.tell(Refused("name" if not name else "malformed"))
+        if tab.visitor is not None:
+            tab.tell(Refused("malformed"))
             return
-        if enter.room not in self._rooms:
-            tab.tell(Refused("room"))
+        try:
+            title = await self._title_of(enter.room)
+            present = (each.visitor for each in self._tabs if each.visitor is not None)
+            tab.visitor = visitor = await self._door.let_in(enter, title, present)
+        except NotLetInError as refusal:
+            tab.tell(Refused(refusal.problem))
             return
-        title = await self._title_of(enter.room)
-        tab.room_id, tab.name, tab.user_id = enter.room, name, user_id_of(name)
         tab.tell(
             Entered(
                 title=title,
-                name=name,
-                leads=self._leads(enter.room, tab.user_id),
+                name=visitor.name,
+                leads=visitor.leads,
                 epoch=self._timeline.epoch,
                 no=self._timeline.position(),
                 is_fresh=not self._timeline.can_resume(enter.epoch, enter.last),
@@ -224,7 +212,8 @@ class WebRoom:
 
     async def _title_of(self, room_id: str) -> str:
         name = await self._name_of(room_id) if self._name_of is not None else None
-        return name or self._rooms[room_id].title
+        place = self._rooms.get(room_id)
+        return name or (place.title if place is not None else "")
 
     async def _titles(self) -> dict[str, str]:
         return {room_id: await self._title_of(room_id) for room_id in self._rooms}
@@ -242,43 +231,29 @@ class WebRoom:
 
     async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:
         assert self._answer is not None, "a tab cannot be served before the start"
-        event_id = f"web:{tab.room_id}:{quote(tab.user_id, safe='')}:{act.id}"
-        text = clean_text(act.text)
-        line = EntryBody(at.isoformat(), (MessageBody(text),), by=tab.name)
-        audience, kind = (None, "said") if act.open else (tab.user_id, "asked")
-        line_id = await self._timeline.append(tab.room_id, audience, kind, line, f"line:{event_id}")
-        answers = await self._answer(
-            Incoming(
-                event_id=event_id,
-                platform=self.platform,
-                room_id=tab.room_id,
-                user_id=tab.user_id,
-                name=tab.name,
-                leads=self._leads(tab.room_id, tab.user_id),
-                acted_at=at,
-                received_at=at,
-                text=text,
-                fields={name: clean_text(value) for name, value in act.fields.items()},
-                in_open=act.open,
-                message_id=str(line_id) if act.open else None,
-            )
-        )
+        assert tab.visitor is not None, "only who has entered is heard"
+        visitor, incoming = tab.visitor, self._door.admit(tab.visitor, act, at)
+        line = EntryBody(at.isoformat(), (MessageBody(incoming.text),), by=visitor.name)
+        audience, kind = (None, "said") if act.open else (visitor.user_id, "asked")
+        key = f"line:{incoming.event_id}"
+        line_id = await self._timeline.append(visitor.room_id, audience, kind, line, key)
+        if act.open:
+            incoming = replace(incoming, message_id=str(line_id))
+        answers = await self._answer(incoming)
         entries: list[int] = []
         for number, answer in enumerate(answers):
             body = EntryBody(self._stamp(), (await self._timeline.body_of(answer),))
-            key = f"answer:{event_id}:{number}"
-            entries.append(
-                await self._timeline.append(tab.room_id, tab.user_id, "answer", body, key)
+            key = f"answer:{incoming.event_id}:{number}"
+            told = await self._timeline.append(
+                visitor.room_id, visitor.user_id, "answer", body, key
             )
+            entries.append(told)
         return tuple(entries)
 
     # --- small things ---
 
     def _authorities(self) -> frozenset[str]:
         return own_authorities(self._address, self._port)
-
-    def _leads(self, room_id: str, user_id: str) -> bool:
-        return user_id in self._leaders[room_id]
 
     def _stamp(self) -> str:
         return self._now().isoformat()

@@ -15,6 +15,7 @@ from datetime import datetime
 import msgspec
 from aiohttp import WSMsgType, web
 
+from bot.chat.web_door import Visitor
 from bot.chat.web_frames import Act, Enter, Refused, ToPage, encode, parse_frame
 from bot.chat.web_guard import LINE_LIMIT, Bucket
 
@@ -33,12 +34,10 @@ Hear = Callable[["Tab", Act, datetime], Awaitable[None]]
 
 
 class Tab:
-    """A connected tab; `room_id` is empty until it has entered."""
+    """A connected tab; `visitor` is who has entered by it."""
 
     def __init__(self, socket: web.WebSocketResponse, now: Callable[[], datetime]) -> None:
-        self.room_id = ""
-        self.user_id = ""
-        self.name = ""
+        self.visitor: Visitor | None = None
         self._is_deaf = False
         self._is_closed = False
         self._socket = socket
@@ -47,6 +46,14 @@ class Tab:
         self._acts: asyncio.Queue[tuple[Act, datetime]] = asyncio.Queue(WAITING_ACTS)
         self._frames: asyncio.Queue[bytes] = asyncio.Queue(WAITING_FRAMES)
         self._tasks: list[asyncio.Task[None]] = []
+
+    @property
+    def room_id(self) -> str:
+        return self.visitor.room_id if self.visitor is not None else ""
+
+    @property
+    def user_id(self) -> str:
+        return self.visitor.user_id if self.visitor is not None else ""
 
     def send(self, frame: bytes) -> None:
         """Put a frame in the queue; a tab that does not keep up is dropped."""

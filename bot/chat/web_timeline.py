@@ -36,8 +36,11 @@ SHOWN = 200
 class Listener(Protocol):
     """A tab in a room."""
 
-    room_id: str
-    user_id: str
+    @property
+    def room_id(self) -> str: ...
+
+    @property
+    def user_id(self) -> str: ...
 
     def send(self, frame: bytes) -> None: ...
 

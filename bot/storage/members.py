@@ -92,6 +92,11 @@ def find_members(connection: sqlite3.Connection, club_id: int, name: str) -> tup
     )
 
 
+def load_member_names(connection: sqlite3.Connection, club_id: int) -> dict[str, str]:
+    rows = connection.execute("SELECT user_id, name FROM member WHERE club_id = ?", (club_id,))
+    return {row["user_id"]: row["name"] for row in rows}
+
+
 def save_member(connection: sqlite3.Connection, change: SaveMember) -> None:
     member = change.member
     connection.execute(

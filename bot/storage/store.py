@@ -52,6 +52,9 @@ class SqliteStore:
             lambda link: members.insert_club(link, platform, room_id, settings, paused=paused)
         )
 
+    async def load_member_names(self, club_id: int) -> dict[str, str]:
+        return await self.database.read(lambda link: members.load_member_names(link, club_id))
+
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
         return await self.database.read(lambda link: members.find_members(link, club_id, name))
 

@@ -59,6 +59,10 @@ def sentences(*parts: str) -> str:
     return " ".join(part for part in parts if part)
 
 
+FORMER, SOMEONE = "a former member", "someone"
+"""Said where a name is gone, and where there never was one that shows."""
+
+
 def clean_text(text: str, limit: int) -> str:
     """Return a text from outside on one line, without control or direction characters.
 
@@ -93,8 +97,8 @@ def clean_text(text: str, limit: int) -> str:
 def clean_name(name: str) -> str:
     """Return a person's name fit to print, `someone` where nothing visible is left of it."""
     if name == FORMER_MEMBER:
-        return "a former member"
-    return clean_text(name, NAME_LIMIT) or "someone"
+        return FORMER
+    return clean_text(name, NAME_LIMIT) or SOMEONE
 
 
 def quote(text: str, limit: int = 40) -> str:

@@ -10,7 +10,8 @@ import aiohttp
 import msgspec
 import pytest
 
-from bot.club.ports import SaveSettings
+from bot.club.ports import SaveMember, SaveSettings
+from bot.club.state import Member
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.settings import ClubEntry
 from bot.storage import SqliteRoomLog
@@ -71,3 +72,32 @@ async def test_the_page_names_a_room_as_its_club_is_called_by_now() -> None:
         renamed = msgspec.structs.replace(club.settings, name="Hazel Lane Solvers")
         await house.store.save([SaveSettings(club.id, renamed, paused=False)])
         assert await titles() == ["Hazel Lane Solvers"]
+
+
+async def test_the_web_room_lets_in_by_the_clubs_own_members_leaders_and_name() -> None:
+    settings = msgspec.structs.replace(demo_settings(), name="Hazel Lane", leaders=("Rowan",))
+    async with (
+        open_house(
+            [ClubEntry("web", "main", settings)], database=None, host="127.0.0.1", port=0
+        ) as house,
+        aiohttp.ClientSession() as session,
+    ):
+        club = await house.store.load_club("web", "main")
+        assert club is not None
+        now = msgspec.structs.replace(club.settings, name="Birch Row", leaders=("Willow",))
+        await house.store.save([SaveSettings(club.id, now, paused=False)])
+        await house.store.save([SaveMember(Member(0, club.id, "ada", "Ada"))])
+
+        async def ask(name: str) -> str:
+            origin = house.web.url.rstrip("/")
+            async with session.ws_connect(f"{house.web.url}socket", origin=origin) as socket:
+                await socket.send_json({"type": "enter", "room": "main", "name": name})
+                frame = await socket.receive_json()
+                return str(frame.get("problem", frame["type"]))
+
+        for name in ("Ninebark", "Hazel Lane", "Birch Row"):
+            assert await ask(name) == "name-reserved"
+        assert await ask("R\u043ewan") == await ask("W\u0456llow") == "name-leader"
+        assert await ask("A-d-a") == "name-taken"
+        for name in ("Rowan", "Willow", "Ada", "Bea"):
+            assert await ask(name) == "entered"

@@ -17,7 +17,9 @@ from playwright.async_api import Browser, BrowserContext, ConsoleMessage, async_
 from pytest_asyncio import is_async_test
 
 from bot.chat.room_log import FakeRoomLog
-from bot.chat.web_room import Place, WebRoom
+from bot.chat.web_door import Place
+from bot.chat.web_room import WebRoom
+from bot.wording.names import NAMES
 from tests.browser.stub_club import StubClub
 from tests.browser.visitor import Visitor
 
@@ -71,6 +73,7 @@ def stub_room(port: int = 0, log: FakeRoomLog | None = None, epoch: str = "first
         log=FakeRoomLog() if log is None else log,
         now=lambda: STAMP,
         token=lambda: epoch,
+        names=NAMES,
     )
 
 

@@ -58,12 +58,28 @@ async def test_a_name_can_be_changed(come: Come) -> None:
     await expect(visitor.page.get_by_text("You are Odile, a leader")).to_be_visible()
 
 
-async def test_a_name_without_a_letter_is_refused_in_words(come: Come) -> None:
-    visitor = await come("Ada")
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("...", "at least one letter"),
+        ("Ninebark", "the club's own"),
+        ("Od\u0456le", "looks like a leader's"),
+        ("Gr\u0430ce", "letters of two alphabets"),
+        ("A d a", "looks the same"),
+    ],
+)
+async def test_a_name_that_is_not_let_in_is_refused_in_words(
+    come: Come, name: str, said: str
+) -> None:
+    await come("Ada")
+    visitor = await come("Bo")
     await visitor.page.get_by_role("button", name="Change name").click()
-    await visitor.page.get_by_label("Your name").fill("...")
+    await visitor.page.get_by_label("Your name").fill(name)
     await visitor.page.keyboard.press("Enter")
-    await expect(visitor.page.get_by_role("alert").first).to_contain_text("at least one letter")
+    await expect(visitor.page.get_by_role("alert").first).to_contain_text(said)
+    await expect(visitor.page.get_by_role("alert").first).to_contain_text(
+        "up to 32" if name == "..." else "Robin"
+    )
 
 
 async def test_hostile_text_and_names_are_shown_as_text(come: Come, room: WebRoom) -> None:

@@ -17,7 +17,9 @@ import aiohttp
 from bot.chat.fake_room import FakeRoom, Shown
 from bot.chat.message import Answerer, Incoming, Room
 from bot.chat.room_log import FakeRoomLog, RoomLog
-from bot.chat.web_room import Place, WebRoom
+from bot.chat.web_door import Place
+from bot.chat.web_room import WebRoom
+from bot.wording.names import NAMES
 
 ROOM = "hazel"
 OTHER_ROOM = "birch"
@@ -104,6 +106,7 @@ class WebStage:
             log=FakeRoomLog() if log is None else log,
             now=lambda: STAMP,
             token=lambda: "epoch",
+            names=NAMES,
         )
         self.room: Room = self._web
         self._client: aiohttp.ClientSession | None = None

@@ -13,7 +13,9 @@ import pytest
 
 from bot.chat.message import Incoming, Message
 from bot.chat.room_log import FakeRoomLog
-from bot.chat.web_room import Place, WebRoom
+from bot.chat.web_door import Place
+from bot.chat.web_room import WebRoom
+from bot.wording.names import NAMES
 
 ROOM = "hazel"
 WEB_PAGE = Path(__file__).resolve().parents[3] / "assets" / "web"
@@ -103,6 +105,7 @@ def make_room(clock: HandClock, log: FakeRoomLog, *, epoch: str = "first") -> We
         log=log,
         now=clock.now,
         token=lambda: epoch,
+        names=NAMES,
     )
 
 

@@ -10,6 +10,7 @@ from bot.chat.message import Message, Picture
 from bot.chat.room_log import FakeRoomLog
 from bot.chat.web_guard import NotLoopbackError
 from bot.chat.web_room import WebRoom
+from bot.wording.names import NAMES
 from tests.bot.chat.conftest import WEB_PAGE, Client, HandClock, Tab
 
 
@@ -24,6 +25,7 @@ def test_a_room_on_another_address_cannot_even_be_made(host: str) -> None:
             log=FakeRoomLog(),
             now=HandClock().now,
             token=lambda: "t",
+            names=NAMES,
         )
 
 
