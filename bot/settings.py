@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Any
 from zoneinfo import ZoneInfo, available_timezones
 
+from bot.club.plan import theme_at_odds
 from bot.club.state import ClubSettings, Penalties
 from engine.techniques import LADDER
 
@@ -289,7 +290,18 @@ def _read_club(path: Path, table: Any) -> ClubEntry:
         raise ConfigError(
             path, "value", where="club", key="room", found=repr(room), example=example
         )
-    return ClubEntry(platform, room, ClubSettings(penalties=penalties, **values))
+    settings = ClubSettings(penalties=penalties, **values)
+    if theme := theme_at_odds(settings):
+        # Such a theme rests on there being just one solution.
+        raise ConfigError(
+            path,
+            "value",
+            where="club",
+            key="theme",
+            found=repr(theme),
+            example="uniqueness = true",
+        )
+    return ClubEntry(platform, room, settings)
 
 
 def _read_discord(path: Path, table: Any) -> DiscordSettings:

@@ -32,7 +32,7 @@ from bot.club.replies import (
     RulingTold,
     encode_reply,
 )
-from bot.club.showing import day_facts, day_picture
+from bot.club.showing import day_facts, day_picture, planned_theme
 from bot.club.state import Club, Day, Entry, Member, Puzzle, Result
 from bot.club.table import rank_of, table_of
 from bot.club.walkthrough import walkthrough_posted
@@ -68,6 +68,7 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[C
         closes_at=due.closes_at,
         edition=edition,
     )
+    day = replace(day, theme=planned_theme(club, day) or "")
     posted = DayPosted(
         day=day_facts(club, day, hide=day.sealed), picture=day_picture(club, day, hide=day.sealed)
     )

@@ -74,6 +74,15 @@ def entries_of(settings: ClubSettings) -> tuple[PlanEntry, ...]:
     return tuple(dict.fromkeys(entry_of(weekday, settings) for weekday in range(7)))
 
 
+def theme_at_odds(settings: ClubSettings) -> str:
+    """Return a theme that takes one solution for granted where the club does without that; empty
+    where there is none."""
+    if settings.uniqueness:
+        return ""
+    themes = (settings.theme, *(wish.theme for wish in settings.wishes))
+    return next((theme for theme in themes if theme in BY_UNIQUENESS), None) or ""
+
+
 def has_pattern(puzzle: Puzzle, pattern: str) -> bool:
     return not pattern or puzzle.pattern in _IMPLIED.get(pattern, (pattern,))
 

@@ -12,13 +12,13 @@ from bot.club.acts import PlanWeek
 from bot.club.facts_planning import PlannedDay
 from bot.club.plan import (
     ANY_PATTERN,
-    BY_UNIQUENESS,
     HIGHEST_LEVEL,
     NO_THEME,
     entry_for,
     entry_of,
     fits,
     read_theme,
+    theme_at_odds,
 )
 from bot.club.ports import Picked
 from bot.club.refusal import RefusedError
@@ -46,13 +46,15 @@ def change_plan(settings: ClubSettings, act: PlanWeek) -> ClubSettings:
             raise RefusedError(
                 InputRefused(command="club plan", problem=problem, text=f"{name}={text}")
             ) from None
-    for weekday in range(7):
-        theme = entry_of(weekday, changed).theme
-        if theme in BY_UNIQUENESS and not settings.uniqueness:
-            raise RefusedError(
-                InputRefused(command="club plan", problem="value", text=f"theme={theme}")
-            )
+    refuse_odd_theme("club plan", settings, changed)
     return changed
+
+
+def refuse_odd_theme(command: str, before: ClubSettings, after: ClubSettings) -> None:
+    """Refuse a change after which a theme rests on what the club does without."""
+    theme = theme_at_odds(after)
+    if theme and theme != theme_at_odds(before):
+        raise RefusedError(InputRefused(command=command, problem="uniqueness", text=theme))
 
 
 def _for_the_week(settings: ClubSettings, name: str, text: str) -> ClubSettings:

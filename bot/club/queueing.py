@@ -6,9 +6,10 @@ Each of several puzzles is decided on by itself: one that is refused keeps no ot
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
 
 from bot.club.acts import Event, QueuePuzzle, UnqueuePuzzle
-from bot.club.clock import next_date, puzzle_date_at
+from bot.club.clock import local_date, next_date
 from bot.club.deciding import Decision
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import Waiting
@@ -58,10 +59,12 @@ def _queue_shown(wider: Wider) -> QueueShown:
 
 
 def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> Decision:
-    """Queue what can be of several puzzles; a date is the first one's, the others follow it."""
+    """Queue what can be of several puzzles; from a date on, each on the next that is free."""
     outcomes: list[PuzzleQueued | InputRefused] = []
     saved: list[SavePuzzle] = []
     for judged in wider.judged:
+        if act.day is not None:
+            act = replace(act, day=_free_from(act.day, scene, wider))
         try:
             reply, save = _queue(scene, event, act, judged, wider)
         except RefusedError as refused:
@@ -71,9 +74,15 @@ def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> De
         saved.append(save)
         queue = (*wider.supply.queue, Queued(save.puzzle, save.day, save.level))
         wider = replace(wider, supply=replace(wider.supply, queue=queue))
-        if act.day is not None:
-            act = replace(act, day=next_date(act.day, scene.club.settings.zone))
     return Decision(PuzzlesQueued(outcomes=tuple(outcomes)), tuple(saved))
+
+
+def _free_from(day: date, scene: Scene, wider: Wider) -> date:
+    """Return the first date from `day` on that has no puzzle and none queued for it."""
+    taken = {*wider.supply.earlier, *(each.day for each in wider.supply.queue)}
+    while day in taken:
+        day = next_date(day, scene.club.settings.zone)
+    return day
 
 
 def _queue(
@@ -135,7 +144,7 @@ def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider, typ
                 InputRefused(command="club queue", problem="no-day", text=level, typed=typed)
             )
     if act.day is not None:
-        is_past = act.day < puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
+        is_past = act.day < local_date(event.acted_at, settings.zone)
         is_taken = act.day in wider.supply.earlier
         if is_past or is_taken or any(each.day == act.day for each in wider.supply.queue):
             day = act.day.isoformat()

@@ -22,9 +22,10 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     `period`, `topic`, `length` (found, expected), `character` (text), `repeated` (digit, house,
     cells), `given` (cells, digit: a given cannot be changed), `filled` (cells), `missing`
     (text names the argument), `no-solution`, `many-solutions` (cells differ), `setting`, `value`
-    (text is the setting's name and value), `member` (nobody of that name), `no-result`, `too-hard`
-    (the ladder gets stuck), `complete` (every cell is filled), `repeat-puzzle` (the club has had
-    it: text is the date, digit 1 where it was disguised; or it waits in the queue: no text),
+    (text is the setting's name and value), `uniqueness` (text is a theme that takes one solution
+    for granted, which the club does without), `member` (nobody of that name), `no-result`,
+    `too-hard` (the ladder gets stuck), `complete` (every cell is filled), `repeat-puzzle` (the club
+    has had it: text is the date, digit 1 where it was disguised; or it waits: no text),
     `surplus` (text left over), `days` (expected at most), `level`, `plan` (a word of a plan),
     `wish` (text is its name and value), `no-day` (no day is planned for the level in text),
     `queue-place` (found wait), `not-coming` (no day to come has this date), `own-puzzle` (the

@@ -11,6 +11,7 @@ from msgspec.structs import replace
 
 from bot.club.clock import parse_post_time
 from bot.club.plan import HIGHEST_LEVEL, NO_THEME, read_theme
+from bot.club.planning import refuse_odd_theme
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.state import ClubSettings
@@ -124,6 +125,7 @@ def change_settings(
             raise RefusedError(
                 InputRefused(command="club setup", problem="value", text=f"{name}={text}")
             ) from None
+    refuse_odd_theme("club setup", settings, changed)
     before, after = dict(written_settings(settings)), written_settings(changed)
     return changed, tuple(name for name, text in after if before[name] != text)
 

@@ -27,6 +27,11 @@ def day_facts(club: Club, day: Day, *, hide: bool = False) -> DayFacts:
 
 
 def shown_theme(club: Club, day: Day) -> str | None:
+    """Return the technique that the day was posted with."""
+    return planned_theme(club, day) if day.theme is None else day.theme or None
+
+
+def planned_theme(club: Club, day: Day) -> str | None:
     """Return the technique that the plan has for the date, where the day's puzzle does need it."""
     theme = entry_for(day.date, club.settings).theme
     return theme if theme in day.puzzle.needs else None

@@ -112,7 +112,8 @@ class Day(Struct, frozen=True):
     `due_at` is the scheduled time of posting; `posted_at` the platform's time of the post, None
     while only the intent stands. `closes_at` is the next scheduled post time after it: what counts
     is the stamp of an act against it, not whether `is_closed` is set. `edition` is 2 or more where
-    earlier puzzles of the date were withdrawn.
+    earlier puzzles of the date were withdrawn. `theme` is what it was posted with, empty for none;
+    None where an older Ninebark did not write it down.
     """
 
     id: int
@@ -127,6 +128,7 @@ class Day(Struct, frozen=True):
     post_ref: str | None = None
     is_closed: bool = False
     edition: int = 1
+    theme: str | None = None
 
 
 class Board(Struct, frozen=True):

@@ -62,9 +62,9 @@ def open_day(connection: sqlite3.Connection, change: OpenDay) -> None:
     puzzle_id = insert_puzzle(connection, day.puzzle)
     added = connection.execute(
         "INSERT INTO day (club_id, date, puzzle_id, first_line, second_line, sealed, due_at,"
-        " closes_at, posted_at, post_ref, is_closed, edition) VALUES (:club_id, :date, :puzzle_id,"
-        " :first_line, :second_line, :sealed, :due_at, :closes_at, :posted_at, :post_ref,"
-        " :is_closed, :edition) ON CONFLICT (club_id, date) DO NOTHING",
+        " closes_at, posted_at, post_ref, is_closed, edition, theme) VALUES (:club_id, :date,"
+        " :puzzle_id, :first_line, :second_line, :sealed, :due_at, :closes_at, :posted_at,"
+        " :post_ref, :is_closed, :edition, :theme) ON CONFLICT (club_id, date) DO NOTHING",
         {**day_values(day), "puzzle_id": puzzle_id},
     ).rowcount
     if added:

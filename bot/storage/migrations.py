@@ -256,6 +256,10 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         """,
         "ALTER TABLE day ADD COLUMN edition INTEGER NOT NULL DEFAULT 1",
     ),
+    (
+        # The theme that a day was posted with, empty for none; unknown of days before.
+        "ALTER TABLE day ADD COLUMN theme TEXT",
+    ),
 )
 
 

@@ -125,6 +125,7 @@ def day_of(row: sqlite3.Row) -> Day:
         post_ref=row["post_ref"],
         is_closed=bool(row["is_closed"]),
         edition=row["edition"],
+        theme=row["theme"],
     )
 
 
@@ -142,6 +143,7 @@ def day_values(day: Day) -> dict[str, Any]:
         "post_ref": day.post_ref,
         "is_closed": int(day.is_closed),
         "edition": day.edition,
+        "theme": day.theme,
     }
 
 

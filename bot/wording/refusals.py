@@ -189,6 +189,13 @@ def _value(reply: InputRefused) -> str:
     return f"{quote(reply.text, 80)} does not fit. Nothing was changed."
 
 
+def _uniqueness(reply: InputRefused) -> str:
+    return (
+        f"{quote(reply.text)} takes for granted that a puzzle has just one solution, and this club "
+        "would do without that. Choose another theme, or uniqueness=yes. Nothing was changed."
+    )
+
+
 def _member(reply: InputRefused) -> str:
     if reply.found > 1:
         return (
@@ -318,6 +325,7 @@ PROBLEMS: dict[str, Say] = {
     "many-solutions": _many_solutions,
     "setting": _setting,
     "value": _value,
+    "uniqueness": _uniqueness,
     "member": _member,
     "no-result": _no_result,
     "too-hard": _too_hard,
@@ -359,7 +367,7 @@ def _input_refused(reply: InputRefused) -> Message:
 _WELL_WRITTEN = frozenset(
     ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
      "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "not-early",
-     "too-many", "too-long")
+     "too-many", "uniqueness", "too-long")
 )  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 

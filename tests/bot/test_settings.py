@@ -47,6 +47,10 @@ def test_the_data_folder_is_relative_to_the_config(tmp_path: Path) -> None:
         (CLUB + 'zone = "Mars/Base"\n', ("zone", 'zone = "Europe/London"')),
         (CLUB + "levels = [1, 2]\n", ("levels", "levels = [1, 1, 2, 2, 3, 3, 2]")),
         (CLUB + 'theme = "guessing"\n', ("theme", 'theme = "naked-triple"')),
+        (
+            CLUB + 'uniqueness = false\ntheme = "unique-rectangle"\n',
+            ("`theme = 'unique-rectangle'`", "uniqueness = true"),
+        ),
         (CLUB + "sealed = 1\n", ("sealed", "sealed = false")),
         (CLUB + "[club.penalties]\nrungs = [1]\n", ("rungs", "[club.penalties]", "15, 30")),
         (CLUB + "[club.penalties]\nwrnog = 1\n", ("`wrnog`", "`wrong`")),

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from bot.club.replies import ClubShown, HintShown, WalkthroughShown
+from bot import wording
+from bot.club.replies import ClubShown, HintShown, InputRefused, WalkthroughShown
 from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
 from engine.grid import parse_grid
@@ -24,6 +25,39 @@ def rectangle_puzzle() -> Puzzle:
     vetted = vet_puzzle(parse_grid(RECTANGLES), origin="test").puzzle
     assert vetted is not None
     return vetted
+
+
+TYPED = [
+    pytest.param((), "club setup uniqueness=no theme=unique-rectangle", id="both at once"),
+    pytest.param((), "club setup theme=unique-rectangle uniqueness=no", id="the other way round"),
+    pytest.param(("club setup uniqueness=no",), "club setup theme=unique-rectangle", id="a theme"),
+    pytest.param(("club setup theme=bug-plus-one",), "club setup uniqueness=no", id="the switch"),
+    pytest.param(
+        ("club plan sat theme=hidden-rectangle",), "club setup uniqueness=no", id="a day's theme"
+    ),
+    pytest.param(
+        ("club setup uniqueness=no",), "club plan week theme=bug-plus-one", id="the week's plan"
+    ),
+]
+
+
+@pytest.mark.parametrize(("before", "line"), TYPED)
+async def test_a_theme_that_rests_on_uniqueness_is_refused_where_the_club_does_without(
+    before: tuple[str, ...], line: str
+) -> None:
+    story = await open_story(rectangle_puzzle())
+    for each in before:
+        await story.say(each, leads=True)
+    await story.tick()
+    kept = story.club.settings
+    refused = await story.hears(InputRefused, line, leads=True)
+    assert refused.problem == "uniqueness"
+    assert refused.text in BY_UNIQUENESS
+    said = wording.phrase(refused).text
+    assert refused.text in said
+    assert "uniqueness=yes" in said
+    await story.tick()
+    assert story.club.settings == kept
 
 
 @pytest.mark.parametrize("uniqueness", ["yes", "no"])

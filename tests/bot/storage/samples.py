@@ -45,6 +45,7 @@ def day_number(club: Club, number: int, puzzle: Puzzle | None = None) -> Day:
         sealed=False,
         due_at=NOON + number * ONE_DAY,
         closes_at=NOON + (number + 1) * ONE_DAY,
+        theme="hidden-single",
     )
 
 

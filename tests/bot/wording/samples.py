@@ -204,6 +204,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("club swap", "own-puzzle", text="2026-11-26"),
     refused("club swap", "no-other", text="2026-11-26"),
     refused("club queue", "too-many", found=20, expected=14),
+    refused("club setup", "uniqueness", text="unique-rectangle"),
     refused("hint", "too-long", found=5210, expected=4000),
     refused("start", "surplus", text="now please"),
     r.LeadersOnly(command="club report"),
