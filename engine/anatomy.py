@@ -242,3 +242,9 @@ def links_within(step: Step, grid: Grid, candidates: int) -> tuple[tuple[Link, .
 
 def _mask_of(grid: Grid, node: Node) -> int:
     return grid.layout.spread(sum(1 << cell for cell in set(node.cells)), node.digit)
+
+
+def is_told_by_candidates(step: Step) -> bool:
+    """Say whether the candidates of the pattern alone tell what goes where: of three cells that
+    are settled at once one has a single candidate, and nobody need look for the reason."""
+    return step.technique == "last-three"

@@ -12,6 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.applying import apply_steps
+from engine.easiest import find_easiest_single, find_singles
 from engine.grid import Grid
 from engine.narrowing import Narrowing
 from engine.refinding import as_found_first, refound
@@ -20,7 +21,10 @@ from engine.techniques import LADDER, Technique
 from engine.techniques.following import without_spare_steps
 from engine.trail import Outlook, Trail
 
-SINGLES = tuple(technique for technique in LADDER if technique.level == 1)
+LEAST_SHORTENED = 3
+"""Of two steps and a placement none is too many: neither step opens anything alone."""
+SHORTENED_LEVEL = 4
+"""Above it one more look at each position on the way would take longer than all else."""
 
 
 def find_kept_steps(
@@ -32,14 +36,14 @@ def find_kept_steps(
     first one must be admitted by it. Where no placement comes in sight within the bound on long
     work, the last is the simplest step of that work instead.
     """
-    single = _first_single(grid, narrowing)
+    single = find_easiest_single(grid, narrowing)
     if single is not None:
         return (single,)
     trail = Trail(grid)
     best = trail.find_lowest(ladder, narrowing)
     if best is None:
         return _as_found(grid, trail.find_general(narrowing))
-    return _kept_for(grid, best, narrowing)
+    return _kept_for(grid, best, narrowing, ladder)
 
 
 def find_first_kept_step(
@@ -47,7 +51,7 @@ def find_first_kept_step(
 ) -> Step | None:
     """Return the first of the kept steps, None where stuck: what follows it is not worked out
     unless it depends on that."""
-    single = _first_single(grid, narrowing)
+    single = find_easiest_single(grid, narrowing)
     if single is not None:
         return single
     trail = Trail(grid)
@@ -56,17 +60,44 @@ def find_first_kept_step(
         return next(iter(_as_found(grid, trail.find_general(narrowing)[:1])), None)
     if len(best.kept) == 1:
         return best.kept[0]
-    return _kept_for(grid, best, narrowing)[0]
+    return _kept_for(grid, best, narrowing, ladder)[0]
 
 
-def _kept_for(grid: Grid, best: Outlook, narrowing: Narrowing | None) -> tuple[Step, ...]:
+def _kept_for(
+    grid: Grid, best: Outlook, narrowing: Narrowing | None, ladder: Sequence[Technique]
+) -> tuple[Step, ...]:
     if best.kept[-1].places:
         return best.kept
     steps = (*best.kept, placement_after(grid, best))
     needed = _needed(grid, steps) if len(best.kept) > 1 else _as_found(grid, steps)
+    if len(needed) > LEAST_SHORTENED:
+        needed = _shortened(grid, needed, ladder)
     if narrowing is None or narrowing.admits(grid.layout, needed[0]):
         return needed
     return _as_found(grid, steps)
+
+
+def _shortened(
+    grid: Grid, steps: tuple[Step, ...], ladder: Sequence[Technique]
+) -> tuple[Step, ...]:
+    """Return the steps up to where one more alone opens a placement, if that is before the last.
+
+    Where less is struck there can be patterns that the sweeps had broken.
+    """
+    level = max(step.level for step in steps)
+    if level > SHORTENED_LEVEL:
+        return steps
+    reach = [technique for technique in ladder if 1 < technique.level <= level]
+    position = grid
+    for count, step in enumerate(steps[:-3], start=1):
+        position = apply_steps(position, (step,))
+        alone = Trail(position).find_alone(reach, None)
+        if alone is not None:
+            fewer = (*steps[:count], *alone.kept)
+            if alone.kept[0].places:
+                return fewer
+            return _needed(grid, (*fewer, placement_after(position, alone)))
+    return steps
 
 
 def _needed(grid: Grid, steps: tuple[Step, ...]) -> tuple[Step, ...]:
@@ -95,22 +126,20 @@ def _as_found(grid: Grid, steps: tuple[Step, ...]) -> tuple[Step, ...]:
 
 
 def placement_after(grid: Grid, outlook: Outlook) -> Step:
-    """Return the single that the kept steps lead to, as the ladder sees it first.
+    """Return the single that the kept steps lead to, as it is easiest to see.
 
-    A placement of a higher level (BUG+1) is one as well.
+    One step alone may open several: of these the easiest. A placement of a higher level (BUG+1)
+    is one as well.
     """
     reached = apply_steps(grid, outlook.kept)
+    before = {place for step in find_singles(grid) for place in step.places}
+    for step in find_singles(reached):
+        is_new = len(outlook.kept) == 1 and not before.intersection(step.places)
+        if is_new or outlook.place in step.places:
+            return step
     return next(
         step
         for technique in LADDER
         for step in technique.find(reached)
         if outlook.place in step.places
     )
-
-
-def _first_single(grid: Grid, narrowing: Narrowing | None) -> Step | None:
-    for technique in SINGLES:
-        for step in technique.find(grid):
-            if narrowing is None or narrowing.admits(grid.layout, step):
-                return step
-    return None

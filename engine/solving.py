@@ -10,10 +10,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from engine.applying import apply_steps
+from engine.easiest import SINGLES
 from engine.grid import Grid
 from engine.layout import Layout
 from engine.limits import LOOK, count_work
-from engine.mattering import SINGLES, find_first_kept_step, find_kept_steps
+from engine.mattering import find_first_kept_step, find_kept_steps
 from engine.narrowing import Narrowing
 from engine.refinding import refound
 from engine.step import PLAIN_LEVEL, Step, support_mask

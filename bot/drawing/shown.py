@@ -13,6 +13,7 @@ from bot.club.facts import StepFacts, parse_constraint, step_of_facts
 from engine.anatomy import (
     end_of_trace,
     find_break,
+    is_told_by_candidates,
     links_within,
     placed_by_trace,
     second_marks,
@@ -60,7 +61,7 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
     if rung not in ("which", "why"):
         raise ValueError(f"the rung {rung!r} has no picture")
     step = step_of_facts(layout, facts)
-    pattern = step.pattern & grid.candidates
+    pattern = 0 if is_told_by_candidates(step) else step.pattern & grid.candidates
     which = Shown(
         houses=houses,
         cells=step.cells,
@@ -76,6 +77,8 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
 
 def _others(step: Step, grid: Grid) -> int:
     """Return the candidates that may be shown besides the pattern."""
+    if is_told_by_candidates(step):
+        return 0
     if step.level != _SINGLES_LEVEL:
         return grid.candidates
     within = 0

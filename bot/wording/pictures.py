@@ -23,6 +23,7 @@ from bot.wording.spoken import BLANK, read_leniently, speak_layout, speak_placed
 from bot.wording.steps import follows
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
+from engine.anatomy import is_told_by_candidates
 from engine.grid import Grid
 from engine.witnesses import find_witnesses
 
@@ -73,6 +74,8 @@ def _describe_hint(picture: HintPicture) -> str:
     if step.level == _SINGLES_LEVEL:
         shown &= sum(grid.layout.cell_bits[grid.layout.parse_cell(name)] for name in step.cells)
     found = step_of_facts(grid.layout, step)
+    if is_told_by_candidates(found):
+        shown = 0
     if picture.rung == "which":
         marked = join_words((*step.houses, "the cells of the pattern"))
         return _fit(

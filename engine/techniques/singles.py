@@ -12,6 +12,7 @@ from engine.counting import Shape, fold, shape_of
 from engine.grid import Grid
 from engine.layout import Layout
 from engine.step import Step
+from engine.techniques.barring import bars_of
 from engine.techniques.evidence import cell_has_one, house_has_one, houses_by_cell
 
 
@@ -37,7 +38,10 @@ def find_last_digits(grid: Grid) -> Iterator[Step]:
 
 
 def find_hidden_singles(grid: Grid) -> Iterator[Step]:
-    """Yield each digit that has one place left in a house: those with a box first, then by cell."""
+    """Yield each digit that has one place left in a house: those with a box first, then by cell.
+
+    Where several houses show it, the one in which the least bars the digit elsewhere leads.
+    """
     layout, candidates = grid.layout, grid.candidates
     in_rows, in_columns, in_boxes, *in_others = hidden_single_masks(layout, candidates)
     in_lines = in_rows | in_columns
@@ -46,12 +50,15 @@ def find_hidden_singles(grid: Grid) -> Iterator[Step]:
     for part in (in_boxes, in_lines & ~in_boxes):
         for cell, digit in layout.pairs(part):
             bit = layout.bit(cell, digit)
-            houses = tuple(
-                house.index
+            houses = [
+                house
                 for house in houses_by_cell(layout)[cell]
                 if candidates & layout.spread(house.mask, digit) == bit
-            )
-            yield _placement("hidden-single", layout, cell, digit, houses)
+            ]
+            if len(houses) > 1:
+                houses.sort(key=lambda house: bars_of(grid, house, cell, digit))
+            indices = tuple([house.index for house in houses])
+            yield _placement("hidden-single", layout, cell, digit, indices)
 
 
 def find_naked_singles(grid: Grid) -> Iterator[Step]:

@@ -61,7 +61,8 @@ def test_an_available_single_is_the_hint_and_the_whole_of_its_path() -> None:
     grid = parse_grid(ENCYCLOPAEDIA)
     hint = find_hint(grid)
     assert hint is not None
-    assert hint == find_all_steps(grid)[0]
+    assert hint in find_all_steps(grid)
+    assert hint.places
     assert find_hint_path(grid) == (hint,)
 
 

@@ -38,9 +38,13 @@ def tell_last_three(step: Step, grid: Grid) -> str:
         f"{capitalise(house.name)} has three open cells left, {cell_names(grid, step.cells)}, "
         f"for {join_words(step.digits)}."
     ]
-    while len(todo) > 1:
+    alone = next((cell for cell in step.cells if len(grid.candidates_at(cell)) == 1), None)
+    while todo:
         ready = [
-            d for d in todo if all(d not in grid.candidates_at(c) for c in left if c != todo[d])
+            digit
+            for digit, cell in todo.items()
+            if cell != alone
+            and all(digit not in grid.candidates_at(other) for other in left if other != cell)
         ]
         if not ready:
             break
@@ -51,8 +55,10 @@ def tell_last_three(step: Step, grid: Grid) -> str:
             f"{tell_blocked(grid, others, digit)}."
         )
         left.remove(todo.pop(digit))
+    settled = [digit for digit in step.digits if digit not in todo]
     told.extend(
-        f"{grid.layout.format_cell(cell)} takes the {digit} that is left."
+        f"That makes {grid.layout.format_cell(cell)} a naked single: it can be neither "
+        f"{join_words(settled, 'nor')}, so it is {digit}."
         for digit, cell in todo.items()
     )
     return sentences(*told)

@@ -65,6 +65,12 @@ def test_only_why_strikes_candidates(technique: str) -> None:
         assert any(pair.front is Paint.SLASH for pair in drawn) is strikes
 
 
+def test_which_shows_no_candidate_of_three_that_are_settled_at_once() -> None:
+    for technique, shows in (("last-three", False), ("naked-single", True)):
+        drawn = draw_canvas(hint(technique, "which"), "light").drawn
+        assert any(pair.front is Paint.PLATE_INK for pair in drawn) is shows
+
+
 def test_only_why_boxes_placements_and_rings_the_digits_behind_them() -> None:
     for rung, boxes in (("where", False), ("which", False), ("why", True)):
         drawn = draw_canvas(hint("hidden-single", rung), "light").drawn

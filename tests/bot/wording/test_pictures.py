@@ -84,6 +84,14 @@ def test_a_single_is_read_with_the_candidates_of_its_own_cell_only() -> None:
     assert "So r5c5 is 5. Ringed, since they explain it: " in why
 
 
+def test_three_settled_at_once_are_read_without_the_candidates_that_give_them_away() -> None:
+    text = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..59729851346"
+    step, position = step_at(text, "last-three")
+    which = wording.describe(HintPicture(text, position, step, "which"))
+    assert "2, 8 and 9 in r6c4, r6c5 and r6c8" in which
+    assert which.count("(") == 1  # the house after the pattern, and no open cell
+
+
 def test_the_ringed_digits_are_those_that_the_reason_names() -> None:
     step, position = step_at(GIVENS, "hidden-single")
     why = wording.rungs(step, position)["why"]

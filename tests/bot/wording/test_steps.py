@@ -46,7 +46,8 @@ THREES = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..
             THREES,
             "Last three: Row 6 has three open cells left, r6c4, r6c5 and r6c8, for 2, 8 and 9. 8 "
             "goes in r6c8: r6c4 and r6c5 see the 8 in r4c6. 9 goes in r6c5: r6c4 sees the 9 in "
-            "r7c4. r6c4 takes the 2 that is left. So r6c4 is 2, r6c5 is 9 and r6c8 is 8.",
+            "r7c4. That makes r6c4 a naked single: it can be neither 8 nor 9, so it is 2. So r6c4 "
+            "is 2, r6c5 is 9 and r6c8 is 8.",
         ),
     ],
 )
