@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import timedelta
 from random import Random
 from typing import Any
@@ -21,7 +22,8 @@ MENDED = f"{TWO_SOLUTIONS[:49]}4{TWO_SOLUTIONS[50:]}"
 
 def rows_of(event: dict[str, Any]) -> list[str]:
     """Return what the picture's words tell of each row."""
-    return [line[line.index("row ") :] for line in text_of(event).splitlines() if "row " in line]
+    found = (re.search(r"row [1-9]: .*", line) for line in text_of(event).splitlines())
+    return [row[0] for row in found if row]
 
 
 def pictures_after(bench: Bench, told: dict[str, Any]) -> list[dict[str, Any]]:
