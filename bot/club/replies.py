@@ -82,6 +82,7 @@ from bot.club.replies_scoring import (
     WalkthroughShown,
 )
 from bot.club.reply import Reply
+from bot.club.versions import VERSION, upgrades_from
 
 __all__ = [
     "REPLIES",
@@ -165,18 +166,30 @@ _BY_TAG = {str(kind.__struct_config__.tag): kind for kind in REPLIES}
 _DECODERS = {tag: msgspec.json.Decoder(kind) for tag, kind in _BY_TAG.items()}
 
 
-class _Tagged(Struct):
+class _Head(Struct):
+    """What tells how to read a reply. Before version 1 none was written."""
+
     type: str
+    version: int = 0
 
 
-_TAG_DECODER = msgspec.json.Decoder(_Tagged)
+_HEAD_DECODER = msgspec.json.Decoder(_Head)
 
 
 def encode_reply(reply: Reply) -> bytes:
-    """Write a reply as JSON with its kind; `decode_reply` is the inverse."""
-    return _ENCODER.encode(reply)
+    """Write a reply as JSON with its kind and version; `decode_reply` is the inverse."""
+    return b'{"version":%d,%b' % (VERSION, _ENCODER.encode(reply)[1:])
 
 
 def decode_reply(text: bytes) -> Reply:
-    """Read what `encode_reply` wrote. Raises msgspec.DecodeError or KeyError for anything else."""
-    return _DECODERS[_TAG_DECODER.decode(text).type].decode(text)
+    """Read what `encode_reply` wrote, in this version or an older one.
+
+    Raises FutureVersionError; msgspec.DecodeError or KeyError for anything else.
+    """
+    head = _HEAD_DECODER.decode(text)
+    if upgrades := upgrades_from(head.version):
+        kept = msgspec.json.decode(text, type=dict)
+        for upgrade in upgrades:
+            kept = upgrade.reply(kept)
+        return _DECODERS[kept["type"]].decode(_ENCODER.encode(kept))
+    return _DECODERS[head.type].decode(text)

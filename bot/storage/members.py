@@ -109,11 +109,11 @@ def save_member(connection: sqlite3.Connection, change: SaveMember) -> None:
 _SAVE_ENTRY = """
     INSERT INTO entry (
         day_id, member_id, started_at, finished_at, is_late, tries, verdict, reason,
-        mistake_rung, charges, board, history, known, hint
+        mistake_rung, charges, board, history, known, hint, version
     )
     SELECT
         day.id, member.id, :started_at, :finished_at, :is_late, :tries, :verdict, :reason,
-        :mistake_rung, :charges, :board, :history, :known, :hint
+        :mistake_rung, :charges, :board, :history, :known, :hint, :version
     FROM day JOIN member ON member.club_id = day.club_id
     WHERE day.id = :day_id AND member.user_id = :user_id
     ON CONFLICT (day_id, member_id) DO UPDATE SET
@@ -121,7 +121,7 @@ _SAVE_ENTRY = """
         is_late = excluded.is_late, tries = excluded.tries, verdict = excluded.verdict,
         reason = excluded.reason, mistake_rung = excluded.mistake_rung,
         charges = excluded.charges, board = excluded.board, history = excluded.history,
-        known = excluded.known, hint = excluded.hint
+        known = excluded.known, hint = excluded.hint, version = excluded.version
 """
 
 
@@ -164,8 +164,8 @@ def list_member_entries(
 
 _RESULTS = """
     SELECT
-        entry.member_id, member.name, day.date, puzzle.level, entry.charges, entry.tries,
-        entry.is_late, entry.verdict,
+        entry.member_id, member.name, day.date, puzzle.level, entry.tries, entry.is_late,
+        entry.verdict, entry.charges, entry.version,
         max(0, entry.finished_at - coalesce(entry.started_at, day.posted_at, day.due_at)) / 1000
             AS raw
     FROM day
@@ -195,7 +195,7 @@ def list_day_results(connection: sqlite3.Connection, day_id: int) -> tuple[Resul
 
 
 def _result_of(row: sqlite3.Row) -> Result:
-    charges = charges_of(row["charges"])
+    charges = charges_of(row)
     return Result(
         member_id=row["member_id"],
         name=row["name"],

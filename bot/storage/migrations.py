@@ -260,6 +260,10 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         # The theme that a day was posted with, empty for none; unknown of days before.
         "ALTER TABLE day ADD COLUMN theme TEXT",
     ),
+    (
+        # Which shape an entry's JSON columns have; `bot.club.versions` brings older ones up to now.
+        "ALTER TABLE entry ADD COLUMN version INTEGER NOT NULL DEFAULT 0",
+    ),
 )
 
 

@@ -24,6 +24,7 @@ from bot.club.state import (
     Member,
     Puzzle,
 )
+from bot.club.versions import VERSION, upgrades_from
 
 _EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 _MILLISECOND = timedelta(milliseconds=1)
@@ -147,18 +148,33 @@ def day_values(day: Day) -> dict[str, Any]:
     }
 
 
+_ENTRY_JSON = ("board", "history", "known", "hint")
+
+
+def _texts_of(row: sqlite3.Row) -> dict[str, Any]:
+    """Return the JSON columns of an entry but the charges, as this version has them."""
+    texts = {name: row[name] for name in _ENTRY_JSON}
+    if upgrades := upgrades_from(row["version"]):
+        kept = {name: text and msgspec.json.decode(text) for name, text in texts.items()}
+        for upgrade in upgrades:
+            kept = upgrade.entry(kept)
+        texts = {name: None if kept[name] is None else json_of(kept[name]) for name in _ENTRY_JSON}
+    return texts
+
+
 def entry_of(row: sqlite3.Row) -> Entry:
+    texts = _texts_of(row)
     return Entry(
         id=row["id"],
         day_id=row["day_id"],
         member_id=row["member_id"],
-        board=_BOARD.decode(row["board"]),
+        board=_BOARD.decode(texts["board"]),
         started_at=moment_or_none(row["started_at"]),
-        history=_HISTORY.decode(row["history"]),
-        known=_KNOWN.decode(row["known"]),
-        hint=None if row["hint"] is None else _HINT.decode(row["hint"]),
+        history=_HISTORY.decode(texts["history"]),
+        known=_KNOWN.decode(texts["known"]),
+        hint=None if texts["hint"] is None else _HINT.decode(texts["hint"]),
         mistake_rung=row["mistake_rung"],
-        charges=charges_of(row["charges"]),
+        charges=charges_of(row),
         tries=row["tries"],
         finished_at=moment_or_none(row["finished_at"]),
         is_late=bool(row["is_late"]),
@@ -167,13 +183,21 @@ def entry_of(row: sqlite3.Row) -> Entry:
     )
 
 
-def charges_of(text: str) -> tuple[Charge, ...]:
+def charges_of(row: sqlite3.Row) -> tuple[Charge, ...]:
+    """Read the charges of a row that has an entry's charges and version."""
+    text = row["charges"]
+    if upgrades := upgrades_from(row["version"]):
+        kept = msgspec.json.decode(text, type=list[dict[str, Any]])
+        for upgrade in upgrades:
+            kept = [upgrade.charge(charge) for charge in kept]
+        text = json_of(kept)
     return _CHARGES.decode(text)
 
 
 def entry_values(entry: Entry) -> dict[str, Any]:
     """Return the columns of an entry without its id and its member."""
     return {
+        "version": VERSION,
         "day_id": entry.day_id,
         "started_at": ms_or_none(entry.started_at),
         "finished_at": ms_or_none(entry.finished_at),
