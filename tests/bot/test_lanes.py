@@ -18,6 +18,7 @@ from bot.club.ports import Notice, OpenDay, QueueNotice
 from bot.club.state import Club
 from bot.schedule import Schedule
 from bot.sending import LONGEST_BACK_OFF, REST
+from bot.steady_clock import SteadyClock
 from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
 from tests.bot.posting import NothingDue, Room, at_ease, raising
@@ -45,7 +46,12 @@ def clock() -> StandingClock:
 @pytest.fixture
 def schedule(store: SqliteStore, room: Room, clock: StandingClock) -> Schedule:
     return Schedule(
-        NothingDue(), store, send=room.send, find=room.find, now=clock.now, wait=clock.wait
+        NothingDue(),
+        store,
+        send=room.send,
+        find=room.find,
+        clock=SteadyClock(clock.now),
+        wait=clock.wait,
     )
 
 
@@ -157,7 +163,12 @@ async def test_a_private_line_that_hangs_delays_no_post_that_comes_later(
         return reference
 
     schedule = Schedule(
-        NothingDue(), store, send=send, find=room.find, now=clock.now, wait=clock.wait
+        NothingDue(),
+        store,
+        send=send,
+        find=room.find,
+        clock=SteadyClock(clock.now),
+        wait=clock.wait,
     )
     await tell(store, club, "ada")
     loop = asyncio.create_task(schedule.run())
@@ -185,7 +196,12 @@ async def test_a_pass_returns_when_what_the_loop_is_sending_is_out_too(
         return await room.send(notice)
 
     schedule = Schedule(
-        NothingDue(), store, send=send, find=room.find, now=clock.now, wait=clock.wait
+        NothingDue(),
+        store,
+        send=send,
+        find=room.find,
+        clock=SteadyClock(clock.now),
+        wait=clock.wait,
     )
     await say(store, club, POST, RESULTS)
     loop = asyncio.create_task(schedule.run())
@@ -230,7 +246,12 @@ async def test_a_post_that_comes_while_sixty_mends_are_under_way_waits_for_none_
         return reference
 
     schedule = Schedule(
-        NothingDue(), store, send=send, find=room.find, now=clock.now, wait=clock.wait
+        NothingDue(),
+        store,
+        send=send,
+        find=room.find,
+        clock=SteadyClock(clock.now),
+        wait=clock.wait,
     )
     await mend_posts(schedule, store, room, club, 60)
     loop = asyncio.create_task(schedule.run())
