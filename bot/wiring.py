@@ -19,12 +19,15 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from msgspec.structs import replace
+
 from bot import assets
 from bot.chat.message import Room
 from bot.chat.web_door import Place
+from bot.chat.web_guard import user_id_of
 from bot.chat.web_names import People
 from bot.chat.web_room import WebRoom
-from bot.club.ports import Notice
+from bot.club.ports import Notice, SaveSettings
 from bot.club.replies import decode_reply
 from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
@@ -137,11 +140,12 @@ async def open_house(
     async with open_store(database, now=now) as store:
         await store.add_stock(load_starting_stock())
         await _note_forms(store)
+        leaders = {(entry.platform, entry.room): _ids_of(entry) for entry in entries}
         for entry in entries:
-            await store.add_club(entry.platform, entry.room, entry.settings)
+            await _add_club(store, entry)
         workshop = Workshop()
         clock = SteadyClock(now, elapsed, await store.load_clock() if elapsed else None)
-        service = ClubService(store=store, puzzles=workshop, believe=clock.believe)
+        service = ClubService(store=store, puzzles=workshop, believe=clock.believe, leaders=leaders)
 
         async def name_of(room_id: str) -> str | None:
             club = await store.load_club(WebRoom.platform, room_id)
@@ -178,7 +182,6 @@ async def open_house(
             schedule.wake(club_id)
             stocker.wake()
 
-        leaders = {(each.platform, each.room): each.settings.leaders for each in entries}
         watchdog = Watchdog()
         exchange = Exchange(service, store, rooms, wake=wake, leaders=leaders, watchdog=watchdog)
         away: DiscordRoom | None = None
@@ -220,6 +223,23 @@ async def open_house(
                 loop = asyncio.create_task(work, name=name)
                 stack.push_async_callback(_cancel, loop)
             yield house
+
+
+def _ids_of(entry: ClubEntry) -> tuple[str, ...]:
+    """Return the user ids of the leaders whom the config names; in the web room it has names."""
+    named = entry.settings.leaders
+    return tuple(map(user_id_of, named)) if entry.platform == WebRoom.platform else named
+
+
+async def _add_club(store: SqliteStore, entry: ClubEntry) -> None:
+    """Add a club that is new. Whom the config names leads by the config alone, so that taken out
+    there they lead no more; an older Ninebark kept them with the club."""
+    own = replace(entry.settings, leaders=())
+    club = await store.add_club(entry.platform, entry.room, own)
+    left = tuple(each for each in club.settings.leaders if each not in entry.settings.leaders)
+    if left != club.settings.leaders:
+        kept = replace(club.settings, leaders=left)
+        await store.save([SaveSettings(club.id, kept, club.paused)])
 
 
 async def _note_forms(store: SqliteStore) -> None:

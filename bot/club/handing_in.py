@@ -71,7 +71,9 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
                 notices.member_solved(club, attempt.day, event.user_id, handed.result, results)
             )
         if handed.result.verdict == "flagged":
-            changes += notices.result_flagged(club, attempt.day, event.user_id, handed.result)
+            changes += notices.result_flagged(
+                club, attempt.day, event.user_id, handed.result, wider.leaders
+            )
         if attempt.day.is_closed and not handed.result.is_late:
             changes.append(notices.results_mended(club, attempt.day, results))
     return Decision(handed.reply, tuple(changes))

@@ -171,14 +171,16 @@ def member_forgotten(
     return tuple(mends)
 
 
-def result_flagged(club: Club, day: Day, user_id: str, result: Result) -> tuple[QueueNotice, ...]:
-    """Return a line to each leader whom the club names, of a result that waits for them."""
+def result_flagged(
+    club: Club, day: Day, user_id: str, result: Result, leaders: Sequence[str]
+) -> tuple[QueueNotice, ...]:
+    """Return a line to each of the leaders, of a result that waits for them."""
     reply = encode_reply(ResultFlagged(date=day.date, name=result.name, raw=result.raw))
     return tuple(
         QueueNotice(
             club.id, _key("flagged", club, day, user_id, leader), "member", reply, user_id=leader
         )
-        for leader in club.settings.leaders
+        for leader in leaders
     )
 
 

@@ -10,10 +10,11 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import defaultdict
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
 from hashlib import sha256
+from types import MappingProxyType
 
 from bot.club import notices
 from bot.club.acts import (
@@ -66,7 +67,8 @@ TRIES_AT_MAKING = 3
 class ClubService:
     """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
     who asks what is due says when. Without `puzzles` none is made when queue and stock are empty.
-    `believe` returns the stamp of an act, or the latest that it can have been.
+    `believe` returns the stamp of an act, or the latest that it can have been. `leaders` are ids of
+    those whom the host names, by platform and room; they are told what the club's own are told.
     """
 
     def __init__(
@@ -75,10 +77,12 @@ class ClubService:
         store: Store,
         puzzles: PuzzleSource | None = None,
         believe: Callable[[datetime], datetime] = lambda at: at,
+        leaders: Mapping[tuple[str, str], Sequence[str]] = MappingProxyType({}),
     ) -> None:
         self._store = store
         self._puzzles = puzzles
         self._believe = believe
+        self._leaders = leaders
         self._locks: defaultdict[int, asyncio.Lock] = defaultdict(asyncio.Lock)
 
     async def answer(self, event: Event) -> Reply:
@@ -149,8 +153,11 @@ class ClubService:
         if isinstance(act, Talk) and spoken_in(scene, event, act) is None:
             return Wider()
         named, entry = await self._named_day(scene, event, getattr(act, "day", None))
-        results = await self._store.load_results(scene.club.id, None, None)
-        return Wider(named=named, named_entry=entry, results=results)
+        club = scene.club
+        results = await self._store.load_results(club.id, None, None)
+        of_host = self._leaders.get((club.platform, club.room_id), ())
+        leaders = tuple(dict.fromkeys((*club.settings.leaders, *of_host)))
+        return Wider(named=named, named_entry=entry, results=results, leaders=leaders)
 
     async def _load_for_looking(
         self,

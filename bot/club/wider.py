@@ -23,6 +23,7 @@ class Wider:
       withdraw).
     - `supply`: what may come next, and what the club had; `coming`: what the days asked about get.
     - `puzzle`: the one to post; `judged`: those to queue; `turning`: where one turns.
+    - `leaders`: whom the club or the host names, told of what waits for them.
     - `members`: those of the name in a ruling; `candidates`: days with the one member's entry.
     - `entries`: all of the day that is reported, ruled on or to be withdrawn.
     - `edition`: of the puzzle to post. `believed`: the moment of the act, or the latest that it can
@@ -40,6 +41,7 @@ class Wider:
     puzzle: Puzzle | None = None
     judged: tuple[Judged | InputRefused, ...] = ()
     turning: TurningReport | None = None
+    leaders: tuple[str, ...] = ()
     members: tuple[Member, ...] = ()
     candidates: tuple[tuple[Day, Entry], ...] = ()
     entries: tuple[tuple[Member, Entry], ...] = ()

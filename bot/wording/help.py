@@ -139,7 +139,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "theme": "the technique of the week, which puzzles should need; none for no theme",
     "look": "light or dark pictures",
     "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
-    "leaders": "ids of the club's leaders, besides those whom the platform names",
+    "leaders": "ids of the club's leaders, besides those whom platform or host name",
     "rungs": "seconds that the four rungs of a hint add",
     "mistakes": "seconds that the three rungs on a mistake add",
     "check": "seconds that a check adds",

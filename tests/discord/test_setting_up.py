@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
+from msgspec import structs
+
+from bot.club.ports import SavePuzzle
+from tests.bot.club.stories import EASY_SOLUTION, easy_puzzle
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import answer_of
 from tests.doubles.discord.world import SEND_MESSAGES, Channel
@@ -99,6 +105,59 @@ async def test_a_member_founds_nothing(bench: Bench) -> None:
     assert "No club meets" in answer_of(await ada.command("hint")).text
     assert bench.house is not None
     assert not await bench.house.store.load_clubs()
+
+
+async def test_a_leader_taken_out_of_the_config_leads_no_more(bench: Bench) -> None:
+    channel = bench.double.add_club()
+    ada, ben = (bench.double.person(name, channel) for name in ("Ada", "Ben"))
+    bench.add_club(channel, leaders=(ada.user.id,))
+    # As an older bot saved it: those of the config among those of the club.
+    await bench.queue(channel, easy_puzzle())
+    await bench.start()
+    assert "post-time" in answer_of(await ada.command("club setup")).text
+    take_leaders_out(bench)
+    await bench.restart()
+    refused = answer_of(await ada.command("club setup"))
+    assert "post-time" not in refused.text
+    assert "leaders" in refused.text
+    assert "leaders" in answer_of(await ben.command("club setup")).text
+
+
+async def test_whom_the_club_itself_has_named_leads_whatever_the_config_says(
+    bench: Bench,
+) -> None:
+    channel = bench.double.add_club()
+    ada, ben = (bench.double.person(name, channel) for name in ("Ada", "Ben"))
+    bench.add_club(channel, leaders=(ada.user.id,))
+    await bench.start()
+    await ada.command("club setup", leaders=ben.user.id)
+    take_leaders_out(bench)
+    await bench.restart()
+    assert "post-time" in answer_of(await ben.command("club setup")).text
+
+
+def take_leaders_out(bench: Bench) -> None:
+    (entry,) = bench.entries
+    bench.entries = [replace(entry, settings=structs.replace(entry.settings, leaders=()))]
+
+
+async def test_a_leader_whom_the_config_alone_names_is_told_of_a_quick_answer(
+    bench: Bench,
+) -> None:
+    channel = bench.double.add_club()
+    rowan, ada = (bench.double.person(name, channel) for name in ("Rowan", "Ada"))
+    bench.add_club(channel, leaders=(rowan.user.id,), quick=60)
+    await bench.start()
+    assert bench.house is not None
+    (club,) = await bench.house.store.load_clubs()
+    await bench.house.store.save([SavePuzzle(easy_puzzle(), club_id=club.id, is_queued=True)])
+    await bench.tick()
+    await ada.command("start")
+    await ada.command("hand-in", answer=EASY_SOLUTION)
+    await bench.tick()
+    (told,) = rowan.sees(bench.double.world.direct_channel(rowan.user))
+    assert "Ada" in told.text
+    assert "quicker" in told.text
 
 
 async def test_leaders_commands_are_hidden_from_members(bench: Bench) -> None:
