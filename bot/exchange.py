@@ -19,7 +19,7 @@ import msgspec
 
 from bot import commands, drawing, wording
 from bot.chat.message import Incoming, Message, Picture, Room, RoomError
-from bot.club.acts import Act, Event, Talk
+from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.facts import HintPicture, Picturable
 from bot.club.ports import Store
 from bot.club.replies import (
@@ -199,11 +199,15 @@ class Exchange:
         if club is None:
             return ()
         parsed: Act | Reply = Talk(incoming.text)
-        if incoming.is_addressed:
+        if incoming.is_shown_only:
+            parsed = Overheard(incoming.text)
+        elif incoming.is_addressed:
             parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
         in_both = incoming.platform in PAGES
         if isinstance(parsed, Reply):
-            return await compose(parsed, club.settings.look, in_both=in_both)
+            if not incoming.in_open:
+                return await compose(parsed, club.settings.look, in_both=in_both)
+            parsed = Misread(parsed)
         reply = await self._service.answer(
             Event(
                 event_id=incoming.event_id,
@@ -216,10 +220,11 @@ class Exchange:
                 act=parsed,
                 in_open=incoming.in_open,
                 message_id=incoming.message_id,
+                text="\n".join((incoming.text, *incoming.fields.values())),
             )
         )
         self._wake(club.id)
-        if getattr(reply, "was_public", False) and incoming.message_id is not None:
+        if reply.was_public and incoming.message_id is not None:
             removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
         return await compose(reply, club.settings.look, in_both=in_both)

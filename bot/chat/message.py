@@ -116,6 +116,8 @@ class Incoming:
     - `in_open`: said where everyone in the room sees it, under `message_id`.
     - `is_addressed`: False where the platform asks for a sign that a line is a command, and the
       line has none: then it is talk, whatever it says.
+    - `is_shown_only`: everyone sees it, but it is no act, as an edit is none: it can only be taken
+      away.
     """
 
     event_id: str
@@ -131,6 +133,7 @@ class Incoming:
     in_open: bool = False
     message_id: str | None = None
     is_addressed: bool = True
+    is_shown_only: bool = False
 
 
 Answerer = Callable[[Incoming], Awaitable[tuple[Message, ...]]]

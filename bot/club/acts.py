@@ -10,6 +10,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
+from bot.club.reply import Reply
+
 
 @dataclass(frozen=True, slots=True)
 class ShowToday:
@@ -122,6 +124,20 @@ class Talk:
 
 
 @dataclass(frozen=True, slots=True)
+class Overheard:
+    """Something shown in the open room that is no act, such as an edit: it is never an answer."""
+
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Misread:
+    """A line in the open room that could not be read as the command that it begins as."""
+
+    refused: Reply
+
+
+@dataclass(frozen=True, slots=True)
 class SetUpClub:
     """(setting, value as typed) pairs; none shows the settings."""
 
@@ -214,14 +230,18 @@ class RuleResult:
 Act = (
     ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
     | AskHint | PasteGrid | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
-    | Talk | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle | PreviewDays | SwapPuzzle
-    | ShowTurning | PostNow | WithdrawDay | PauseClub | ShowReport | RuleResult
+    | Talk | Overheard | Misread | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle
+    | PreviewDays | SwapPuzzle | ShowTurning | PostNow | WithdrawDay | PauseClub | ShowReport
+    | RuleResult
 )  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
 class Event:
-    """One act of one person in one club, ready to be decided on. Times are aware, UTC."""
+    """One act of one person in one club, ready to be decided on. Times are aware, UTC.
+
+    `text` is all that was typed: what is taken away from the open room is decided by it.
+    """
 
     event_id: str
     club_id: int
@@ -233,3 +253,9 @@ class Event:
     act: Act
     in_open: bool = False
     message_id: str | None = None
+    text: str = ""
+
+    @property
+    def said(self) -> str:
+        """The line as it was said, with what was typed into its form."""
+        return self.text or getattr(self.act, "text", "")

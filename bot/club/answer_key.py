@@ -9,6 +9,8 @@ from __future__ import annotations
 import re
 from enum import StrEnum
 
+from bot.club.boards import layout_of
+from bot.club.telling import is_whole, lines_within, read_text
 from engine.grid import Grid, parse_grid
 from engine.layout import House
 
@@ -92,16 +94,39 @@ def judge(digits: str, solution: str, lines: tuple[str, str]) -> Judgement:
 def answer_within(text: str, solution: str, lines: tuple[str, str]) -> str | None:
     """Return the answer that something said holds, None where it holds none.
 
-    What is nothing but an answer's number of digits counts, right or wrong; between other words
-    only what gives the puzzle away, in either order of the lines.
+    What is nothing but an answer's digits counts, right or wrong; between other words only what
+    gives the puzzle away, in either order of the lines.
     """
-    try:
-        return read_answer(text, solution, lines)
-    except AnswerUnreadableError:
-        pass
-    digits = re.sub(r"[^1-9]", "", text)
-    first, second = (line_digits(solution, line) for line in lines)
-    for telling in (solution, first + second, second + first):
-        if telling in digits:
-            return telling
-    return None
+    told = read_text(text)
+    bare = _BETWEEN.sub("", told.plain)
+    if _is_attempt(told.plain, bare, solution, lines):
+        return bare
+    if is_whole(told, solution):
+        return solution
+    return lines_within(told, solution, lines)
+
+
+def _is_attempt(said: str, digits: str, solution: str, lines: tuple[str, str]) -> bool:
+    """Say whether digits alone are meant for an answer: numbers can have as many by chance.
+
+    They are where most are right, where nothing stands between them, or where each line holds
+    every digit once. A whole grid that is mostly another is of another puzzle.
+    """
+    size = len(layout_of(solution).digits)
+    if re.fullmatch("[1-9]+", digits) is None:
+        return False
+    if len(digits) == len(solution):
+        return 2 * _count_right(digits, solution) > len(solution)
+    if len(digits) != 2 * size:
+        return False
+    right = max(_count_right(digits, answer_of(solution, pair)) for pair in (lines, lines[::-1]))
+    halves = digits[:size], digits[size:]
+    return (
+        said.strip() == digits
+        or all(len(set(half)) == size for half in halves)
+        or 3 * right >= 2 * len(digits)
+    )
+
+
+def _count_right(digits: str, right: str) -> int:
+    return sum(one == other for one, other in zip(digits, right, strict=True))

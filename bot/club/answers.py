@@ -81,25 +81,22 @@ def hand_in(
     settings: ClubSettings,
     *,
     name: str,
-    is_public: bool = False,
     earlier: tuple[Result, ...] = (),
 ) -> Handed:
     """Judge an answer for one day. RefusedError where it cannot be read as one."""
     day, entry = attempt.day, attempt.entry
     if entry.finished_at is not None:
-        return Handed(entry, _already(attempt, settings, name, is_public))
+        return Handed(entry, _already(attempt, settings, name))
     verdict = _judged(day, entry, text)
     if isinstance(verdict, AnswerUnfinished):
         return Handed(entry, verdict)
     if verdict is Judgement.SWAPPED:
-        return Handed(entry, AnswerSwapped(lines=day.lines, was_public=is_public))
+        return Handed(entry, AnswerSwapped(lines=day.lines))
     if verdict is Judgement.WRONG:
         tries = entry.tries + 1
         entry, seconds = with_charge(entry, "wrong", tries, settings.penalties.wrong)
         entry = replace(entry, tries=tries)
-        reply = AnswerWrong(
-            tries=tries, seconds=seconds, total=entry.added_seconds, was_public=is_public
-        )
+        reply = AnswerWrong(tries=tries, seconds=seconds, total=entry.added_seconds)
         return Handed(entry, reply)
     entry = _finished(day, entry, acted_at, settings)
     result = result_of(day, entry, name)
@@ -119,7 +116,6 @@ def hand_in(
             is_flagged=entry.verdict == "flagged",
             timed_from_post=entry.started_at is None,
             is_personal_best=is_personal_best(earlier, result),
-            was_public=is_public,
         ),
         result,
     )
@@ -177,12 +173,11 @@ def result_of(day: Day, entry: Entry, name: str) -> Result:
     )
 
 
-def _already(attempt: Attempt, settings: ClubSettings, name: str, is_public: bool) -> AnswerAlready:
+def _already(attempt: Attempt, settings: ClubSettings, name: str) -> AnswerAlready:
     result = result_of(attempt.day, attempt.entry, name)
     return AnswerAlready(
         date=attempt.day.date,
         raw=result.raw,
         adjusted=result.adjusted,
         rank=rank_of(attempt.results, attempt.entry.member_id),
-        was_public=is_public,
     )

@@ -15,7 +15,6 @@ from bot.club.acts import (
     AskHint,
     CheckBoard,
     Event,
-    HandIn,
     PasteGrid,
     PlaceDigits,
     RuleOut,
@@ -34,8 +33,6 @@ from bot.club.replies import (
     BoardShown,
     ClockNotStarted,
     GivensDiffer,
-    HintShown,
-    InputRefused,
     NoPuzzleOpen,
     OtherPuzzle,
     PaperForm,
@@ -89,18 +86,6 @@ def decide_on_board(scene: Scene, event: Event, act: BoardAct) -> Decision:
     if changed == entry:
         return Decision(reply)
     return Decision(reply, saving(scene.member, event, changed))
-
-
-def say_public(reply: Reply, event: Event) -> Reply:
-    """Return the reply with a note that digits were said in the open room, where they were.
-
-    The room takes them away then: digits on a board and an answer that cannot be read tell as
-    much as an answer.
-    """
-    tells = isinstance(event.act, HandIn | PlaceDigits | WriteRow | PasteGrid)
-    if event.in_open and tells and isinstance(reply, BoardShown | HintShown | InputRefused):
-        return replace(reply, was_public=True)
-    return reply
 
 
 def saving(member: Member | None, event: Event, entry: Entry) -> tuple[Change, ...]:

@@ -58,7 +58,6 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
         event.acted_at,
         club.settings,
         name=event.name.strip() or event.user_id,
-        is_public=event.in_open,
         earlier=wider.results_of(scene.member),
     )
     if handed.entry == attempt.entry:

@@ -22,6 +22,7 @@ from bot.club.replies import (
     TableShown,
     WalkthroughLater,
 )
+from bot.club.saying import open_days
 from bot.club.self_export import without_untold
 from bot.club.self_page import page_of
 from bot.club.state import Day, Entry, Scene
@@ -114,15 +115,11 @@ def _day_to_explain(
     raise RefusedError(no_puzzle(scene, event))
 
 
-def _open_dates(scene: Scene, event: Event) -> frozenset[str]:
-    """Return the dates whose puzzles were open when the member acted."""
-    days = (scene.today, scene.earlier)
-    return frozenset(day.date.isoformat() for day in days if day and event.acted_at < day.closes_at)
-
-
 def _keep_private(scene: Scene, event: Event, act: Privacy, wider: Wider) -> Decision:
     if act.wish == "export":
-        shown, is_less = without_untold(wider.kept, _open_dates(scene, event))
+        shown, is_less = without_untold(
+            wider.kept, frozenset(day.date.isoformat() for day in open_days(scene, event))
+        )
         text = json.dumps(shown, indent=2, ensure_ascii=False)
         return Decision(ExportMade(text=text, is_less=is_less), is_kept=False)
     entries = len(wider.own_entries)

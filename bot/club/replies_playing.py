@@ -32,8 +32,7 @@ class ClockStarted(Reply, frozen=True, kw_only=True):
 class BoardShown(Reply, frozen=True, kw_only=True):
     """A board. `change`: what was just done: `shown`, `placed`, `rubbed`, `row`, `ruled-out`,
     `undone`, `pasted`. `marks`: the (cell, digit) pairs that changed, digit 0 in `rubbed` only.
-    `clashes`: (digit, house) that the board now shows twice, plain to see. `was_public`: digits
-    were said in the open room."""
+    `clashes`: (digit, house) that the board now shows twice, plain to see."""
 
     day: DayFacts
     picture: GridPicture
@@ -43,8 +42,6 @@ class BoardShown(Reply, frozen=True, kw_only=True):
     open_cells: int
     undo_left: int
     as_text: bool
-    was_public: bool = False
-    was_removed: bool = False
 
 
 class UndoEmpty(Reply, frozen=True, kw_only=True):
@@ -87,8 +84,8 @@ class HintShown(Reply, frozen=True, kw_only=True):
     `seconds` is what this rung added now: 0 where it was paid before. `total` is all seconds added
     so far on this puzzle. `position` is the position that the hint is from. `pasted`: it came with
     a pasted grid, kept as the board; the picture then is that board, so `echo` holds it.
-    `was_public`: the grid was said in the open room. `known_cost`: what *I know that already* adds,
-    which puts on the board what the rungs to come would tell.
+    `known_cost`: what *I know that already* adds, which puts on the board what the rungs to come
+    would tell.
     """
 
     rung: int
@@ -100,8 +97,6 @@ class HintShown(Reply, frozen=True, kw_only=True):
     next_cost: int | None
     echo: GridPicture | None = None
     is_kept: bool = False
-    was_public: bool = False
-    was_removed: bool = False
     known_cost: int = 0
 
 

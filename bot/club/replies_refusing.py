@@ -15,8 +15,7 @@ class CommandUnknown(Reply, frozen=True, kw_only=True):
 
 
 class InputRefused(Reply, frozen=True, kw_only=True):
-    """An argument is wrong. Nothing was changed. `was_public`: it held an answer, or most of one,
-    said in the open room. `typed`: a puzzle as typed, to be mended.
+    """An argument is wrong. Nothing was changed. `typed`: a puzzle as typed, to be mended.
 
     `problem` is one of: `cell`, `digit`, `house`, `mark` (not a cell=digit mark), `row`, `date`,
     `period`, `topic`, `length` (found, expected), `character` (text), `repeated` (digit, house,
@@ -44,8 +43,6 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     house: str = ""
     cells: tuple[str, ...] = ()
     typed: str = ""
-    was_public: bool = False
-    was_removed: bool = False
 
 
 class LeadersOnly(Reply, frozen=True, kw_only=True):

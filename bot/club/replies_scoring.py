@@ -12,7 +12,6 @@ class AnswerRight(Reply, frozen=True, kw_only=True):
     """The first right answer. Seconds: `raw` on the clock, `added`, `adjusted`, the sum.
 
     `rank` is None where it does not rank (`is_late`) or is held for the leader (`is_flagged`).
-    `was_public`: it was said in the open room; `was_removed`: and taken away.
     """
 
     date: date
@@ -27,24 +26,18 @@ class AnswerRight(Reply, frozen=True, kw_only=True):
     is_flagged: bool
     timed_from_post: bool
     is_personal_best: bool = False
-    was_public: bool = False
-    was_removed: bool = False
 
 
 class AnswerWrong(Reply, frozen=True, kw_only=True):
     tries: int
     seconds: int
     total: int
-    was_public: bool = False
-    was_removed: bool = False
 
 
 class AnswerSwapped(Reply, frozen=True, kw_only=True):
     """The two lines were handed in the wrong way round. Costs nothing."""
 
     lines: tuple[str, str]
-    was_public: bool = False
-    was_removed: bool = False
 
 
 class AnswerAlready(Reply, frozen=True, kw_only=True):
@@ -54,8 +47,6 @@ class AnswerAlready(Reply, frozen=True, kw_only=True):
     raw: int
     adjusted: int
     rank: int | None
-    was_public: bool = False
-    was_removed: bool = False
 
 
 class AnswerUnfinished(Reply, frozen=True, kw_only=True):

@@ -6,4 +6,11 @@ from msgspec import Struct
 
 
 class Reply(Struct, frozen=True, tag=True, kw_only=True):
-    """The root of the family; `replies.decode_reply` finds the member by its tag."""
+    """The root of the family; `replies.decode_reply` finds the member by its tag.
+
+    `was_public`: what it answers gives digits away and was said in the open room; `was_removed`:
+    and taken away there.
+    """
+
+    was_public: bool = False
+    was_removed: bool = False

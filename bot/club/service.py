@@ -21,6 +21,8 @@ from bot.club.acts import (
     AskHint,
     Event,
     HandIn,
+    Misread,
+    Overheard,
     PasteGrid,
     PauseClub,
     PlanWeek,
@@ -42,7 +44,7 @@ from bot.club.acts import (
     WithdrawDay,
 )
 from bot.club.choosing import Coming, Supply, choose_puzzle, look_ahead, supply_of
-from bot.club.deciding import Decision, decide_on_board, say_public
+from bot.club.deciding import Decision, decide_on_board
 from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
 from bot.club.facts_planning import TurningReport
 from bot.club.handing_in import decide_answer, spoken_in
@@ -53,7 +55,8 @@ from bot.club.looking import decide_looking
 from bot.club.plan import entry_for, relaxed
 from bot.club.ports import MarkClosed, PuzzleSource, Store
 from bot.club.refusal import RefusedError
-from bot.club.replies import Reply, decode_reply, encode_reply
+from bot.club.replies import Reply, TalkHeard, decode_reply, encode_reply
+from bot.club.saying import say_public
 from bot.club.state import Club, Day, Entry, Puzzle, Scene
 from bot.club.turning import study_turning
 from bot.club.wider import Wider
@@ -97,7 +100,7 @@ class ClubService:
                 decision = await self._decide(scene, event)
             except RefusedError as refused:
                 decision = Decision(refused.reply)
-            marked = replace(decision, reply=say_public(decision.reply, event))
+            marked = replace(decision, reply=say_public(decision.reply, scene, event))
             return await self._save(event, marked)
 
     async def _save(self, event: Event, decision: Decision) -> Reply:
@@ -121,6 +124,10 @@ class ClubService:
             case HandIn() | Talk():
                 wider = await self._load_for_answer(scene, event, act)
                 return decide_answer(scene, event, act, wider)
+            case Misread(refused):
+                return Decision(refused, is_kept=False)
+            case Overheard():
+                return Decision(TalkHeard(), is_kept=False)
             case ShowTable() | ShowWalkthrough() | ShowMe() | Privacy() | ShowHelp():
                 wider = await self._load_for_looking(scene, event, act)
                 if isinstance(act, ShowWalkthrough):

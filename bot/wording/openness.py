@@ -7,9 +7,9 @@ from bot.club.replies import Reply
 
 def said_in_open(reply: Reply) -> str:
     """Return the note for a reply to digits said in the open, whatever its kind; else nothing."""
-    if not getattr(reply, "was_public", False):
+    if not reply.was_public:
         return ""
-    if getattr(reply, "was_removed", False):
+    if reply.was_removed:
         return "You wrote it in the open room; I took it away there so that it spoils nothing."
     return (
         "You wrote it in the open room and I may not remove it there: please delete it yourself, "
