@@ -17,7 +17,7 @@ import discord
 from bot.chat.discord_errors import THREAD_EXISTS, as_room_errors
 from bot.chat.discord_layout import Part, lay_out, set_mark
 from bot.chat.discord_marks import is_snowflake, mark_of, mark_of_part, nonce_of
-from bot.chat.discord_pace import Pace
+from bot.chat.discord_pace import Pace, Rank
 from bot.chat.discord_text import clip
 from bot.chat.message import Message, RoomError, RoomGoneError, RoomUnreachableError
 
@@ -96,18 +96,18 @@ class Posts:
                 await self._replace(channel, behind[own], part)
             else:
                 nonce = nonce_of(str(channel.id), f"{first.id}#{number}")
-                await self._pace.turn()
+                await self._pace.turn(Rank.MEND)
                 await channel.send(view=part.view, files=part.files, nonce=nonce)
         number = len(parts) + 1
         while (surplus := behind.get(mark_of_part(mark, number))) is not None:
-            await self._pace.turn()
+            await self._pace.turn(Rank.MEND)
             await channel.get_partial_message(surplus).delete()
             number += 1
 
     async def _replace(
         self, channel: discord.PartialMessageable, message_id: int, part: Part
     ) -> None:
-        await self._pace.turn()
+        await self._pace.turn(Rank.MEND)
         await channel.get_partial_message(message_id).edit(view=part.view, attachments=part.files)
 
     async def post_thread(
@@ -130,14 +130,14 @@ class Posts:
                     message, room_id, thread_id, f"{key}/{number}", self._form_label
                 )
                 lacking = [each for each in parts if each.mark not in there]
-                await self._send_all(thread, thread_id, lacking)
+                await self._send_all(thread, thread_id, lacking, Rank.THREAD)
         return thread_id
 
     async def _open_thread(
         self, client: discord.Client, room_id: str, reference: str, title: str
     ) -> tuple[str, bool]:
         """Return the thread's id, which is its message's, and whether it is new."""
-        await self._pace.turn()
+        await self._pace.turn(Rank.THREAD)
         try:
             await client.http.start_thread_with_message(
                 _number(room_id),
@@ -156,7 +156,8 @@ class Posts:
         with as_room_errors():
             direct_id = await self._open_direct(user_id)
             parts = lay_out_keyed(message, room_id, direct_id, key, self._form_label)
-            return await self._send_all(self._channel(direct_id), direct_id, parts)
+            channel = self._channel(direct_id)
+            return await self._send_all(channel, direct_id, parts, Rank.PRIVATE)
 
     async def tell_once(self, user_id: str, message: Message, key: str, room_id: str) -> None:
         """Write to one person, unless what was written to them has this key, however long ago."""
@@ -187,12 +188,16 @@ class Posts:
         return True
 
     async def _send_all(
-        self, channel: discord.abc.Messageable, channel_id: str, parts: list[Keyed]
+        self,
+        channel: discord.abc.Messageable,
+        channel_id: str,
+        parts: list[Keyed],
+        rank: Rank = Rank.POST,
     ) -> str:
         """Send the parts in order; return the first one's id."""
         references: list[str] = []
         for keyed in parts:
-            await self._pace.turn()
+            await self._pace.turn(rank)
             sent = await channel.send(
                 view=keyed.part.view,
                 files=keyed.part.files,

@@ -13,7 +13,7 @@ from discord.http import HTTPClient, Route
 
 from bot.chat import discord_room
 from bot.chat.discord_marks import mark_of, nonce_of, parse_press
-from bot.chat.discord_pace import Pace
+from bot.chat.discord_pace import Pace, Rank
 from bot.chat.discord_room import DiscordRoom
 from bot.chat.message import Button, Incoming, Message, PlatformRefusedError, RoomUnreachableError
 from bot.chat.sketch import CommandSketch
@@ -180,6 +180,36 @@ async def test_posts_keep_their_distance_also_after_a_busy_loop_came_round_late(
         await pace.turn()
         turns.append(at)
     assert turns == pytest.approx([0.0, 0.025, 2.05, 2.075, 2.1])
+
+
+async def test_a_post_asked_for_last_goes_before_mends_and_threads_of_other_clubs() -> None:
+    at, turns = 0.0, []
+
+    async def sleep(seconds: float) -> None:
+        nonlocal at
+        await asyncio.sleep(0)
+        at += seconds
+
+    pace = Pace(40, clock=lambda: at, sleep=sleep)
+
+    async def take(rank: Rank, number: int) -> None:
+        await pace.turn(rank)
+        turns.append((rank, number))
+
+    asked = [(rank, number) for number in range(20) for rank in (Rank.THREAD, Rank.MEND)]
+    waiting = [asyncio.create_task(take(*each)) for each in asked]
+    await asyncio.gather(*waiting[1:6:2])
+    given_up, before = waiting[10], len(turns)
+    given_up.cancel()
+    late = [(Rank.MEND, 99), (Rank.PRIVATE, 99), (Rank.POST, 98), (Rank.POST, 99)]
+    waiting += [asyncio.create_task(take(*each)) for each in late]
+    await asyncio.gather(*waiting, return_exceptions=True)
+    asked.remove((Rank.THREAD, 5))
+    after = [each for each in turns[before:] if each[0] in (Rank.POST, Rank.PRIVATE)]
+    assert after == [(Rank.POST, 98), (Rank.POST, 99), (Rank.PRIVATE, 99)]
+    assert turns.index((Rank.PRIVATE, 99)) <= before + 4
+    assert sorted(turns) == sorted([*asked, *late])
+    assert at == pytest.approx((len(turns) - 1) / 40)
 
 
 def test_nonces_and_marks_hold_the_channel_and_fit() -> None:
