@@ -20,7 +20,7 @@ from engine.grid import Grid, format_grid
 from engine.layout import CLASSIC
 from engine.layout_names import layout_named
 from engine.search import count_solutions
-from engine.solving import find_all_steps, find_hint, find_path, find_steps
+from engine.solving import find_all_steps, find_hint, find_steps, find_walkthrough
 from engine.techniques import LADDER, WITHOUT_UNIQUENESS, Technique, technique_with
 
 FINE, FAILED, WRONG_INPUT = 0, 1, 2
@@ -156,7 +156,7 @@ def walk_through(arguments: argparse.Namespace) -> int:
         refused = _unsound(grid)
         if refused:
             return refused
-        path = find_path(grid, ladder=_ladder(arguments))
+        path = find_walkthrough(grid, ladder=_ladder(arguments))
         if arguments.json:
             return FINE, to_json(path_form(path))
         return FINE, terminal.walkthrough(path)

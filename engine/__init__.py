@@ -52,6 +52,7 @@ from engine.solving import (
     find_hint_path,
     find_path,
     find_steps,
+    find_walkthrough,
     prune_path,
     still_applies,
 )
@@ -127,6 +128,7 @@ __all__ = [
     "find_path",
     "find_solutions",
     "find_steps",
+    "find_walkthrough",
     "format_grid",
     "format_pairs",
     "grid_with",

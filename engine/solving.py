@@ -33,6 +33,7 @@ __all__ = [
     "find_hint_path",
     "find_path",
     "find_steps",
+    "find_walkthrough",
     "prune_path",
     "still_applies",
 ]
@@ -142,6 +143,19 @@ def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
                 if step.removes:
                     break
     return Path(grid, tuple(shown), position)
+
+
+def find_walkthrough(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
+    """Return the path of somebody who follows hint after hint, without what that leaves spare.
+
+    It ends where there is no hint: at the full grid, or where the ladder is stuck.
+    """
+    taken: list[Step] = []
+    position = grid
+    while (hint := find_hint(position, ladder=ladder)) is not None:
+        taken.append(hint)
+        position = apply_step(position, hint)
+    return prune_path(Path(grid, tuple(taken), position))
 
 
 def _is_whole(grid: Grid, step: Step) -> bool:

@@ -28,6 +28,8 @@ SWEEPS_AFTER_BEST = 1
 """How many sweeps above the plain levels may look for a placement that rests on fewer steps."""
 FEWEST = 2
 """Of several steps; one alone is tried before any sweep."""
+MOST_NARROWED = 6
+"""Steps to a placement that a narrowed hint begins: what is further off is not to be found."""
 GENERAL_LEVEL = 6
 GENERAL_SWEEPS = 1
 """From this level on a sweep is long work, and no more than so many are made to see a placement:
@@ -93,6 +95,7 @@ class Trail:
     """Whether any placement has come in sight, asked for or not."""
     rests: dict[tuple[int, int], int] = field(default_factory=dict)
     first: dict[int, Step] = field(default_factory=dict)
+    asked: dict[int, bool] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         self.current = self.start
@@ -145,7 +148,12 @@ class Trail:
     def _take_all_of_the_start(self, techniques: Iterable[Technique]) -> None:
         """Strike all that steps of the start strike."""
         first = self.sweeps[0]
-        fresh = [step for technique in techniques for step in finds_at(self.start, technique)]
+        fresh = [
+            step
+            for technique in techniques
+            for step in finds_at(self.start, technique)
+            if not step.places
+        ]
         if not fresh:
             return
         if any(step.removes & self.current.candidates for step in fresh):
@@ -217,7 +225,6 @@ class Trail:
         With a narrowing it stands alone, and depends on nothing; where placements are in sight,
         if not by what is asked for, there is none.
         """
-        layout = self.start.layout
         if self.below is None or (narrowing is not None and self.has_opened):
             return ()
         for number, sweep in enumerate(self.sweeps):
@@ -227,7 +234,7 @@ class Trail:
                 rests = self._rests_on(number, step)
                 if narrowing is None:
                     return (*((rests and self._fewest(rests, None, None)) or ()), step)
-                if not rests and narrowing.admits(layout, self._at_start((number, step))):
+                if self._is_asked((number, step), narrowing):
                     return (self._at_start((number, step)),)
         return ()
 
@@ -245,7 +252,8 @@ class Trail:
         self.has_opened = self.has_opened or bool(found)
         found.sort(key=lambda each: (each[0].bit_count(), each[1]))
         for rest, opening in found:
-            steps = self._fewest(rest, len(best.kept) if best else None, narrowing)
+            limit = len(best.kept) if best else None if narrowing is None else MOST_NARROWED
+            steps = self._fewest(rest, limit, narrowing)
             outlook = None if steps is None else Outlook(steps, opening)
             if outlook is not None and (best is None or outlook.order < best.order):
                 best = outlook
@@ -321,17 +329,27 @@ class Trail:
         if narrowing is None:
             return tuple([step for _, step in kept])
         for place, taken in enumerate(kept):
+            if not self._is_asked(taken, narrowing):
+                continue
             others = [*kept[:place], *kept[place + 1 :]]
             missing = needed
             for other in others:
                 missing |= self._rests_on(*other)
             for _, step in others:
                 missing &= ~step.removes
-            if missing and not self._rests_on(*taken):
-                first = self._at_start(taken)
-                if narrowing.admits(self.start.layout, first):
-                    return (first, *(step for _, step in others))
+            if missing:
+                return (self._at_start(taken), *(step for _, step in others))
         return None
+
+    def _is_asked(self, taken: Taken, narrowing: Narrowing) -> bool:
+        """Say whether a step rests on nothing, and is admitted as it is found at the start."""
+        known = self.asked.get(id(taken[1]))
+        if known is None:
+            known = not self._rests_on(*taken) and narrowing.admits(
+                self.start.layout, self._at_start(taken)
+            )
+            self.asked[id(taken[1])] = known
+        return known
 
     def _at_start(self, taken: Taken) -> Step:
         """Return a step that rests on nothing as it is found at the start."""

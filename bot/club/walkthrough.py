@@ -1,6 +1,9 @@
-"""The walkthrough of a puzzle: the path by logic, pruned to what matters, with every position."""
+"""The walkthrough of a puzzle: hint after hint, pruned to what matters, with every position."""
 
 from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import lru_cache
 
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.ladders import ladder_of
@@ -8,13 +11,18 @@ from bot.club.replies import WalkthroughPosted, WalkthroughShown
 from bot.club.showing import published_picture
 from bot.club.state import ClubSettings, Day
 from engine.grid import parse_grid
-from engine.solving import apply_step, find_path, prune_path
+from engine.solving import apply_step, find_walkthrough
+from engine.techniques import Technique
+
+WALKTHROUGHS_KEPT = 16
+"""A closed day is looked at by many, and some puzzles take a while to walk through."""
 
 
+@lru_cache(maxsize=WALKTHROUGHS_KEPT)
 def _path_facts(
-    givens: str, settings: ClubSettings
+    givens: str, ladder: Sequence[Technique]
 ) -> tuple[tuple[StepFacts, ...], tuple[Position, ...], bool]:
-    path = prune_path(find_path(parse_grid(givens), ladder=ladder_of(settings)))
+    path = find_walkthrough(parse_grid(givens), ladder=ladder)
     grid, steps, positions = path.start, [], []
     for step in path.steps:
         steps.append(facts_of_step(grid.layout, step))
@@ -24,7 +32,7 @@ def _path_facts(
 
 
 def walkthrough_shown(day: Day, settings: ClubSettings) -> WalkthroughShown:
-    steps, positions, is_solved = _path_facts(day.puzzle.givens, settings)
+    steps, positions, is_solved = _path_facts(day.puzzle.givens, ladder_of(settings))
     return WalkthroughShown(
         date=day.date,
         givens=day.puzzle.givens,
@@ -37,7 +45,7 @@ def walkthrough_shown(day: Day, settings: ClubSettings) -> WalkthroughShown:
 
 
 def walkthrough_posted(day: Day, settings: ClubSettings) -> WalkthroughPosted:
-    steps, positions, is_solved = _path_facts(day.puzzle.givens, settings)
+    steps, positions, is_solved = _path_facts(day.puzzle.givens, ladder_of(settings))
     return WalkthroughPosted(
         date=day.date,
         givens=day.puzzle.givens,

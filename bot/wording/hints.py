@@ -94,11 +94,10 @@ def _hint_stuck(reply: HintStuck) -> Message:
 
 
 def _hint_not_there(reply: HintNotThere) -> Message:
-    asked = [
-        part for part in (reply.house, f"digit {reply.digit}" if reply.digit else None) if part
-    ]
+    place = f" in {reply.house}" if reply.house else ""
+    digit = f" for digit {reply.digit}" if reply.digit else ""
     return Message(
-        text=f"Nothing to find for {join_words(asked)} just now. Nothing was added to your time. "
+        text=f"There is nothing to find{place}{digit} just now. Nothing was added to your time. "
         "A hint without a house or a digit looks at the whole board.",
         buttons=(Button("Hint from the whole board", "hint board", is_main=True), ON_PAPER),
     )
