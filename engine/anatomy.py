@@ -6,6 +6,7 @@ same ones. Nothing here finds a step.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import combinations
@@ -13,6 +14,19 @@ from itertools import combinations
 from engine.grid import Grid
 from engine.layout import Cell, House
 from engine.step import Bound, CellConstraint, HouseConstraint, Link, Node, Step
+
+WALKED = frozenset(
+    {
+        "remote-pair",
+        "x-chain",
+        "xy-chain",
+        "long-xy-chain",
+        "alternating-inference-chain",
+        "cell-forcing-chain",
+        "house-forcing-chain",
+    }
+)
+"""The techniques whose cells are followed one after another; no house holds them together."""
 
 
 def cited_cells(step: Step) -> tuple[Cell, ...]:
@@ -238,6 +252,36 @@ def links_within(step: Step, grid: Grid, candidates: int) -> tuple[tuple[Link, .
         )
         for line in step.chains
     )
+
+
+def number_links(step: Step) -> dict[Link, int]:
+    """Return the numbers of a walked pattern's links from cell to cell.
+
+    A chain's are counted from its start. Of a forcing chain the first that no other case shares has
+    the number of its case.
+    """
+    if step.technique not in WALKED:
+        return {}
+    hops = [
+        [link for link in line if link.first.cells != link.second.cells] for line in step.chains
+    ]
+    if len(hops) == 1:
+        return {link: number for number, link in enumerate(hops[0], start=1)}
+    times = Counter(link for line in hops for link in dict.fromkeys(line))
+    numbers: dict[Link, int] = {}
+    for number, line in enumerate(hops, start=1):
+        own = next((link for link in line if times[link] == 1), None)
+        if own is not None:
+            numbers[own] = number
+    return numbers
+
+
+def ends_of_walk(step: Step) -> tuple[Node, ...]:
+    """Return the start and the end of a chain of which one at least holds; none of other steps."""
+    if step.technique not in WALKED or len(step.chains) != 1:
+        return ()
+    start, end = step.chains[0][0].first, step.chains[0][-1].second
+    return () if start == end else (start, end)
 
 
 def _mask_of(grid: Grid, node: Node) -> int:

@@ -1,11 +1,12 @@
 """Pictures of a hint: as much of a step as its rung allows, and never more.
 
 Meaning is carried by shape. The house to look at has a band (at both ends of a line, all around a
-box), a pattern cell a double outline, a pattern candidate a plate, an eliminated candidate a
-slash, a placement a box in place of the outline, a digit that explains a single a ring. Where a
-pattern has two kinds of candidate, those of the second have a ring in place of the plate; one that
-is tried stands in a square. `where` shows the house alone and no candidates, since a bare
-candidate would answer more than was asked; `shown` says what the other rungs show.
+box), a pattern cell a double outline, a pattern candidate a plate, an eliminated candidate a slash,
+a placement a box in place of the outline, a digit that explains a single a ring. Where a pattern
+has two kinds of candidate, those of the second have a ring in place of the plate; one that is tried
+stands in a square. The two ends of a chain have one heavy outline in place of the double. `where`
+shows the house alone and no candidates, since a bare candidate would answer more than was asked;
+`shown` says what the other rungs show.
 """
 
 from __future__ import annotations
@@ -46,6 +47,9 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     _draw_bands(canvas, board, shown.covers, Paint.PAPER)
     _draw_bands(canvas, board, shown.houses, Paint.BAND)
     for cell in shown.cells:
+        if cell in shown.ends:
+            canvas.frame(board.cell_rect(cell).inset(_OUTLINE_INSETS[0]), Paint.OUTLINE, 6)
+            continue
         for inset in _OUTLINE_INSETS:
             canvas.frame(board.cell_rect(cell).inset(inset), Paint.OUTLINE, 2)
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
@@ -68,7 +72,7 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
         _draw_assumed(canvas, board, place, is_struck=is_struck)
     for cell, digit in shown.places:
         _draw_placement(canvas, board, cell, digit)
-    draw_links(canvas, board, shown.links, is_directed=shown.is_directed)
+    draw_links(canvas, board, shown)
     return canvas
 
 

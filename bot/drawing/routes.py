@@ -41,6 +41,7 @@ class Router:
         self._writing, self._width = writing.tobytes(), writing.width
         self._board = board
         self._taken: set[tuple[int, int]] = set()
+        self._labels: list[tuple[int, int]] = []
 
     def route(self, start: Rect, end: Rect, *, is_dashed: bool, has_head: bool) -> Curve:
         """Return the best curve from the edge of one candidate's place to that of another."""
@@ -58,6 +59,29 @@ class Router:
         points = best[2] if best is not None else (start.middle, end.middle)
         self._taken.update(map(_square, points[2:-2]))
         return Curve(points, is_dashed, has_head, is_short)
+
+    def free_spot(self, curve: Curve, radius: int) -> tuple[int, int]:
+        """Return a point of the line with so much room around it, the nearest to its middle.
+
+        The room is taken from then on. Where there is none it is the point that hides least.
+        """
+        points, reach = curve.points, 2 * radius + 2
+        best: tuple[float, int] | None = None
+        for number, (x, y) in enumerate(points):
+            hidden = sum(
+                self._writing[int(y + dy) * self._width + int(x + dx)] > 0
+                for dy in range(-radius, radius + 1, 2)
+                for dx in range(-radius, radius + 1, 2)
+            )
+            crowd = sum(hypot(x - left, y - top) < reach for left, top in self._labels)
+            off = abs(number - len(points) // 2) / len(points)
+            cost = (hidden + 40 * crowd + off, number)
+            if best is None or cost < best:
+                best = cost
+        assert best is not None
+        spot = int(points[best[1]][0]), int(points[best[1]][1])
+        self._labels.append(spot)
+        return spot
 
     def _cost(self, points: tuple[Point, ...]) -> float:
         cost = 0.0

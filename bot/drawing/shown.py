@@ -1,8 +1,9 @@
 """What one rung may show of a step: chosen here once, so that no drawing can tell too much.
 
-`where` shows the first house alone; `which` adds the pattern, and of a chain the links between
-candidates of the pattern; only `why` looks at what follows. What a rung hides is not in the value
-at all.
+`where` shows the first house alone. A chain that is walked has no houses beyond that: its links
+from cell to cell have numbers and its two ends a heavy outline. `which` adds the pattern, and of a
+chain the links between candidates of the pattern; only `why` looks at what follows. What a rung
+hides is not in the value at all.
 """
 
 from __future__ import annotations
@@ -11,10 +12,13 @@ from dataclasses import dataclass
 
 from bot.club.facts import StepFacts, parse_constraint, step_of_facts
 from engine.anatomy import (
+    WALKED,
     end_of_trace,
+    ends_of_walk,
     find_break,
     is_told_by_candidates,
     links_within,
+    number_links,
     placed_by_trace,
     second_marks,
 )
@@ -49,6 +53,8 @@ class Shown:
     places: tuple[tuple[Cell, int], ...] = ()
     witnesses: tuple[Cell, ...] = ()
     links: tuple[Link, ...] = ()
+    numbers: tuple[tuple[Link, int], ...] = ()
+    ends: tuple[Cell, ...] = ()
     is_directed: bool = True
 
 
@@ -63,13 +69,15 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
     step = step_of_facts(layout, facts)
     pattern = 0 if is_told_by_candidates(step) else step.pattern & grid.candidates
     which = Shown(
-        houses=houses,
+        houses=() if step.technique in WALKED else houses,
         cells=step.cells,
         pattern=pattern,
         rings=second_marks(step, grid),
         squares=_assumed(step, layout) & grid.candidates,
         others=_others(step, grid) & ~pattern,
         links=_each_once(links_within(step, grid, pattern)),
+        numbers=tuple(number_links(step).items()),
+        ends=tuple(cell for node in ends_of_walk(step) for cell in node.cells),
         is_directed=step.technique not in _UNDIRECTED,
     )
     return which if rung == "which" else _with_what_follows(which, step, facts, grid)
@@ -116,6 +124,8 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
         ),
         witnesses=_witnesses(grid, facts, step) if step.level == _SINGLES_LEVEL else (),
         links=_each_once(links_within(step, grid, grid.candidates)),
+        numbers=which.numbers,
+        ends=which.ends,
         is_directed=which.is_directed,
     )
 

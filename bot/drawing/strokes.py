@@ -37,6 +37,16 @@ def strokes_shape(
     return sheet.reduce(_LARGE)
 
 
+def disc_into(shape: Coverage, middle: tuple[int, int], radius: int) -> None:
+    """Draw a full disc into a coverage."""
+    side = 2 * radius + 1
+    sheet = Image.new("L", (side * _LARGE, side * _LARGE), 0)
+    ImageDraw.Draw(sheet).ellipse((0, 0, side * _LARGE - 1, side * _LARGE - 1), fill=255)
+    disc = sheet.reduce(_LARGE)
+    corner = middle[0] - radius, middle[1] - radius
+    shape.paste(255, corner, disc)
+
+
 def _outline(pen: _Pen, rect: Rect) -> None:
     edges = tuple(edge * _LARGE for edge in rect)
     radius = min(rect.width, rect.height) * _LARGE // 2

@@ -73,6 +73,7 @@ PAIRS: tuple[Pair, ...] = (
     *(Pair(Paint.CANDIDATE, back, Use.TEXT) for back in _CELLS),
     *(Pair(Paint.SOFT, back, Use.TEXT) for back in _PAGE),
     Pair(Paint.PLATE_INK, Paint.PLATE, Use.TEXT),
+    Pair(Paint.PLATE_INK, Paint.LINK, Use.TEXT),
     *(Pair(Paint.PLATE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.SLASH, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.OUTLINE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),

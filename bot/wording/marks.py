@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from bot.wording.prose import count_of, sentences
+from bot.wording.prose import count_of, join_words, sentences
 from bot.wording.sight import cell_names
 from engine.anatomy import (
     end_of_trace,
+    ends_of_walk,
     find_break,
     links_within,
+    number_links,
     placed_by_trace,
     second_marks,
 )
@@ -36,7 +38,22 @@ def tell_marks(step: Step, grid: Grid, *, is_whole: bool = False) -> str:
         f"In a square: {_tell_candidates(grid, assumed)}." if assumed else "",
         f"Ringed: {_tell_candidates(grid, ringed)}." if ringed else "",
         broken,
+        _tell_numbers(step, grid),
         _tell_lines(grid, links_within(step, grid, within)),
+    )
+
+
+def _tell_numbers(step: Step, grid: Grid) -> str:
+    """Say what the numbers on the lines are, and which ends are outlined."""
+    if not number_links(step):
+        return ""
+    if len(step.chains) > 1:
+        return "A number on a line is that of its case."
+    ends = ends_of_walk(step)
+    names = join_words(f"{end.digit} in {cell_names(grid, end.cells)}" for end in ends)
+    return sentences(
+        f"Outlined heavily, the start and the end: {names}." if ends else "",
+        "Lines from cell to cell are numbered from the start.",
     )
 
 

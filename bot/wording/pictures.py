@@ -23,7 +23,7 @@ from bot.wording.spoken import BLANK, read_leniently, speak_layout, speak_placed
 from bot.wording.steps import follows
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
-from engine.anatomy import is_told_by_candidates
+from engine.anatomy import WALKED, is_told_by_candidates
 from engine.grid import Grid
 from engine.witnesses import find_witnesses
 
@@ -76,15 +76,16 @@ def _describe_hint(picture: HintPicture) -> str:
     found = step_of_facts(grid.layout, step)
     if is_told_by_candidates(found):
         shown = 0
+    houses = () if step.technique in WALKED else step.houses
     if picture.rung == "which":
-        marked = join_words((*step.houses, "the cells of the pattern"))
+        marked = join_words((*houses, "the cells of the pattern"))
         return _fit(
             sentences(f"Marked: {marked}.", which(step), tell_marks(found, grid)),
             grid,
             picture.givens,
             candidates=shown,
         )
-    marked = join_words((*step.houses, *step.covers, "the pattern", "what follows"))
+    marked = join_words((*houses, *step.covers, "the pattern", "what follows"))
     start = sentences(
         f"Marked: {marked}.",
         which(step),

@@ -26,9 +26,9 @@ from bot.wording.prose import (
 )
 from bot.wording.techniques import NAMES, technique_name
 from bot.wording.times import (
-    format_minutes,
     format_moment,
     format_weekday_date,
+    tell_minutes,
     weekday_name,
 )
 from engine.layout import CLASSIC
@@ -243,8 +243,7 @@ def tell_findings(findings: Findings) -> str:
         else "It does not turn: singles lead all the way."
     )
     return sentences(
-        f"One solution, {findings.givens} givens ({spare}), about "
-        f"{format_minutes(findings.minutes)}.",
+        f"One solution, {findings.givens} givens ({spare}), {tell_minutes(findings.minutes)}.",
         turning,
     )
 

@@ -1,6 +1,7 @@
 """The four rungs of a hint, each a fuller answer to the same question, and each keeping its secret.
 
-- Where names one house, and neither technique, digit nor cell.
+- Where names one house, says if the pattern runs across the board, and names neither technique,
+  digit nor cell.
 - What names the technique with a general reminder, and no cell, digit or house.
 - Which names the pattern's cells and digits, and nothing that is struck. For a single the cell and
   its digit *are* the pattern, so it names both; for a last three it names the three cells and
@@ -15,11 +16,18 @@ from bot.club.facts import Position, StepFacts, step_of_facts
 from bot.wording.prose import capitalise, join_words
 from bot.wording.steps import explain
 from bot.wording.techniques import kind_name, reminder, technique_name
+from bot.wording.walks import is_spread_out, tell_walk
+from engine.anatomy import WALKED
 
 RUNGS = ("where", "what", "which", "why")
 
 
 def where(step: StepFacts) -> str:
+    if is_spread_out(step):
+        return (
+            f"The next step runs across much of the board; {step.houses[0]} is a good place to "
+            "start."
+        )
     return f"Have a good look at {step.houses[0]}."
 
 
@@ -28,7 +36,10 @@ def what(step: StepFacts) -> str:
 
 
 def which(step: StepFacts) -> str:
-    """Name the pattern: `Naked pair: 2 and 8 in r3c3 and r4c3 (column 3).`"""
+    """Name the pattern: `Naked pair: 2 and 8 in r3c3 and r4c3 (column 3).`, or the way to walk."""
+    if step.technique in WALKED:
+        name = capitalise(technique_name(step.technique))
+        return f"{name} of {join_words(step.digits)}: {tell_walk(step)}"
     houses = f" ({join_words(step.houses)})" if step.houses else ""
     return (
         f"{capitalise(technique_name(step.technique))}: {join_words(step.digits)} in "

@@ -19,7 +19,7 @@ from bot.storage.errors import (
     TargetExistsError,
 )
 from bot.wording import rungs, technique_name
-from bot.wording.times import format_minutes
+from bot.wording.times import tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
 from engine.grading import Rating
 from engine.grid import Grid, format_grid
@@ -83,7 +83,7 @@ def rating(judged: Rating) -> str:
     else:
         lines.append(
             f"Level {judged.level}; the hardest step is {technique_name(judged.hardest or '')}; "
-            f"effort {judged.effort}, about {format_minutes(judged.minutes or 1)}."
+            f"effort {judged.effort}, {tell_minutes(judged.minutes or 1)}."
         )
     for technique in judged.needs:
         ways = [

@@ -55,11 +55,11 @@ def format_weekday_date(day: date) -> str:
     return f"{format_date(day)} {day.year}"
 
 
-def format_minutes(count: int) -> str:
-    """Write a time as people say it: minutes, and from an hour and a half on, hours."""
-    if count < 90:
-        return f"{count} minute{'' if count == 1 else 's'}"
-    return f"{round(count / 60)} hours"
+def tell_minutes(count: int) -> str:
+    """Write `about 25 minutes`; of more than an hour no number is worth telling."""
+    if count > 60:
+        return "more than an hour"
+    return f"about {count} minute{'' if count == 1 else 's'}"
 
 
 def format_moment(moment: datetime, zone: str) -> str:

@@ -16,7 +16,7 @@ from bot.wording.buttons import Phrases
 from bot.wording.prose import capitalise, count_of, join_words, paragraphs, sentences
 from bot.wording.rungs import why
 from bot.wording.techniques import technique_name
-from bot.wording.times import format_minutes, format_weekday_date
+from bot.wording.times import format_weekday_date, tell_minutes
 
 ROOM_POINTS = 4
 """So many turning points are told in a room; the command line tells all."""
@@ -62,7 +62,7 @@ def summarise_turning(report: TurningReport) -> str:
     )
     return sentences(
         f"Level {report.level}; the hardest step is {technique_name(report.hardest)}; "
-        f"effort {report.effort:g}, about {format_minutes(report.minutes)}.",
+        f"effort {report.effort:g}, {tell_minutes(report.minutes)}.",
         turns,
         needs,
     )

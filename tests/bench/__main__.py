@@ -13,6 +13,7 @@ BENCHMARKS = (
     "making",
     "commit",
     "picture",
+    "words",
     "discord",
     "matrix",
     "serving",

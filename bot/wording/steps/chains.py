@@ -7,10 +7,13 @@ from bot.wording.sight import cell_names, tell_holdings, tell_places
 from bot.wording.steps.links import (
     find_strong_house,
     is_true_at_end,
+    shared_houses,
     starts_true,
     tell_either_end,
     tell_line,
     tell_node,
+    tell_one_of,
+    tell_seeing,
 )
 from engine.grid import Grid
 from engine.step import Link, Step, houses_of_step
@@ -45,13 +48,20 @@ def _tell_return(grid: Grid, line: tuple[Link, ...]) -> str:
 def tell_two_links(step: Step, grid: Grid) -> str:
     """Tell a digit with two places in each of two houses, one place of each seeing the other."""
     line, digit = step.chains[0], step.digits[0]
-    strong = [find_strong_house(grid, line[0]), find_strong_house(grid, line[-1])]
-    opening = [
-        f"In {house.name}, {digit} can only go in {tell_places(grid, house, digit)}."
-        for house in strong
+    ends = line[0].first, line[-1].second
+    where = [
+        f"in {house.name} {'' if number else f'the {digit} is '}in "
+        f"{tell_places(grid, house, digit)}"
+        for number, link in enumerate((line[0], line[-1]))
+        for house in [find_strong_house(grid, link)]
         if house is not None
     ]
-    return sentences(*opening, tell_chain(step, grid))
+    meeting = shared_houses(grid, (*line[1].first.cells, *line[1].second.cells))[0]
+    return sentences(
+        f"{capitalise(', '.join(where))}.",
+        f"{capitalise(meeting.name)} takes only one {digit}, so {tell_one_of(grid, ends)}, and "
+        f"{tell_seeing(grid, step, ends)}.",
+    )
 
 
 def tell_remote_pair(step: Step, grid: Grid) -> str:
@@ -73,9 +83,7 @@ def tell_remote_pair(step: Step, grid: Grid) -> str:
 
 def tell_cell_cases(step: Step, grid: Grid) -> str:
     cell = step.chains[0][0].first.cells[0]
-    return sentences(
-        f"{tell_holdings(grid, [cell])}.", "Take each in turn.", _tell_cases(step, grid)
-    )
+    return f"{tell_holdings(grid, [cell])}. {_tell_cases(step, grid)}"
 
 
 def tell_house_cases(step: Step, grid: Grid) -> str:
@@ -83,20 +91,17 @@ def tell_house_cases(step: Step, grid: Grid) -> str:
     places = join_words(
         (grid.layout.format_cell(line[0].first.cells[0]) for line in step.chains), "or"
     )
-    return sentences(
-        f"In {house.name}, {node.digit} can only go in {places}.",
-        "Take each in turn.",
-        _tell_cases(step, grid),
-    )
+    return f"In {house.name}, {node.digit} can only go in {places}. {_tell_cases(step, grid)}"
 
 
 def _tell_cases(step: Step, grid: Grid) -> str:
-    """Tell the chain of each case, then what all of them agree on."""
-    told = [tell_line(grid, line) for line in step.chains if line]
+    """Tell the chain of each case on a line of its own, then what all of them agree on."""
+    lines = [tell_line(grid, line) for line in step.chains if line]
+    told = [f"{number}. {each}" for number, each in enumerate(lines, start=1)]
     ends = {(line[-1].second, is_true_at_end(line)) for line in step.chains if line}
     if len(ends) == 1:
         ((node, holds),) = ends
         told.append(f"Every time {tell_node(grid, node, holds=holds)}.")
     else:
         told.append("Every time it comes to the same.")
-    return " ".join(told)
+    return "\n".join(("Take each in turn:", *told))

@@ -6,7 +6,8 @@ from collections.abc import Sequence
 
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_places
-from bot.wording.steps.links import mask_of
+from bot.wording.steps.links import shared_houses
+from bot.wording.techniques import technique_name
 from engine.anatomy import base_lines, cover_lines, fin_cells
 from engine.grid import Grid
 from engine.layout import House
@@ -40,30 +41,37 @@ def tell_fish(step: Step, grid: Grid) -> str:
 
 
 def tell_finned_fish(step: Step, grid: Grid) -> str:
-    covers, digit = cover_lines(step, grid), step.digits[0]
+    """Tell it from the fin: what follows if it holds, what if it does not, and that both agree."""
+    digit, covers = step.digits[0], name_lines(cover_lines(step, grid))
     fins = grid.layout.cells_in(fin_cells(step, grid))
-    named = cell_names(grid, fins)
+    victims = tuple(dict.fromkeys(cell for cell, _ in grid.layout.pairs(step.removes)))
+    house = shared_houses(grid, (*fins, *victims))[0]
     is_one = len(fins) == 1
-    victims = {cell for cell, _ in grid.layout.pairs(step.removes)}
-    house = next(
-        (
-            each
-            for each in grid.layout.houses_of[fins[0]]
-            if each.mask & mask_of((*fins, *victims)) == mask_of((*fins, *victims))
-        ),
-        None,
+    named = cell_names(grid, victims)
+    seeing, lying = (
+        (f"{named} sees", f"{named} lies")
+        if len(victims) == 1
+        else (f"{named} see", f"{named} lie")
     )
-    place = f" in {house.name}" if house else ""
     return sentences(
         _tell_places(step, grid),
-        f"But for the {'fin' if is_one else 'fins'} {named}, all lie in {name_lines(covers)}.",
-        f"If {'the fin is' if is_one else 'no fin is'} {'not ' if is_one else ''}{digit}, it is a "
-        f"plain fish, and the rest of {name_lines(covers)} cannot be {digit}.",
-        "Without the fin a line of it would have a single place left, which makes it sashimi and "
-        "is just as good."
-        if step.variant == "sashimi"
-        else "",
-        f"If {'the' if is_one else 'a'} fin is {digit}, no other cell that sees "
-        f"{'it' if is_one else 'all fins'}{place} can be {digit}.",
-        "What loses the digit both ways loses it for good.",
+        f"All but the {'fin' if is_one else 'fins'} {cell_names(grid, fins)} lie in {covers}.",
+        f"If {'the fin' if is_one else 'a fin'} is {digit}, {seeing} it in {house.name}.",
+        f"If not, {_tell_without_fins(step, grid)} {name_lines(base_lines(step, grid))} use up "
+        f"the {digit}s of {covers}, where {lying} too.",
+        f"Either way {'it' if len(victims) == 1 else 'they'} cannot be {digit}.",
     )
+
+
+def _tell_without_fins(step: Step, grid: Grid) -> str:
+    """Say what is left without the fins: a plain fish, or of a sashimi one a line's last place."""
+    digit, fins = step.digits[0], fin_cells(step, grid)
+    single = [
+        f"{house.name} has only {grid.layout.format_cell(left[0])} left for its {digit}"
+        for house in base_lines(step, grid)
+        for left in [grid.layout.cells_in(grid.plane(digit) & house.mask & ~fins)]
+        if len(left) == 1
+    ]
+    if single:
+        return f"{join_words(single)}, and still"
+    return f"it is a plain {technique_name(step.technique.removeprefix('finned-'))}:"

@@ -125,10 +125,6 @@ def _shared_name(grid: Grid, cell: Cell, end: Node, ends: Sequence[Node]) -> str
 def tell_victims(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
     """Say why what is struck is struck, given that one of the `ends` holds."""
     layout, pairs = grid.layout, grid.layout.pairs(step.removes)
-    digits = {end.digit for end in ends}
-    if len(digits) == 1 and len(pairs) > _MOST_NAMED:
-        digit = ends[0].digit
-        return f"Every other cell that sees both ends has that {digit} in sight and cannot hold it."
     told = [
         f"{layout.format_cell(cell)} cannot be {digit}: {_tell_clashes(grid, cell, digit, ends)}."
         for cell, digit in pairs[:_MOST_NAMED]
@@ -139,6 +135,21 @@ def tell_victims(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
 
 
 def tell_either_end(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
-    """Say that one of two ends holds at least, and what each way becomes of what is struck."""
-    either = ", or ".join(tell_node(grid, end, holds=True) for end in ends)
-    return f"So at least one of these holds: {either}. {tell_victims(grid, step, ends)}"
+    """Say that one of the ends holds at least, and what becomes of what is struck either way."""
+    if len({end.digit for end in ends}) == 1:
+        return f"So {tell_one_of(grid, ends)}, and {tell_seeing(grid, step, ends)}."
+    either = " or ".join(tell_node(grid, end, holds=True) for end in ends)
+    return f"So {either}, or both. {tell_victims(grid, step, ends)}"
+
+
+def tell_one_of(grid: Grid, ends: Sequence[Node]) -> str:
+    """Write `r2c3 or r4c5 is 8`, of ends with the same digit."""
+    names = (grid.layout.format_cell(cell) for end in ends for cell in end.cells)
+    return f"{join_words(names, 'or')} is {ends[0].digit}"
+
+
+def tell_seeing(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
+    """Write `r4c3 sees both`: why all that is struck is struck, where the ends have one digit."""
+    cells = sorted({cell for cell, _ in grid.layout.pairs(step.removes)})
+    both = "both" if sum(len(end.cells) for end in ends) == 2 else "them all"
+    return f"{cell_names(grid, cells)} {'sees' if len(cells) == 1 else 'see'} {both}"

@@ -10,12 +10,12 @@ from bot.wording.sight import (
     places_in,
     struck_at,
     tell_blocked,
-    tell_holdings,
     tell_lacks,
 )
 from engine.grid import Grid
-from engine.layout import House
+from engine.layout import Cell, House
 from engine.step import Step, houses_of_step
+from engine.witnesses import find_seen_digits
 
 _GROUP_NAMES = {2: "pair", 3: "triple", 4: "quad"}
 
@@ -104,28 +104,53 @@ def tell_confined(step: Step, grid: Grid) -> str:
 
 
 def tell_naked(step: Step, grid: Grid) -> str:
-    size = len(step.cells)
-    digits = join_words(step.digits)
+    word = number_word(len(step.cells))
     houses = join_words((house.name for house in houses_of_step(grid.layout, step)), "or")
-    if size == 2:
-        shared = (
-            f"{cell_names(grid, step.cells)} can hold nothing but {digits}. "
-            f"One of them takes the {step.digits[0]}, the other the {step.digits[1]}; "
-            "we need not know which."
-        )
-    else:
-        word = number_word(size)
-        shared = sentences(
-            f"{tell_holdings(grid, step.cells)}.",
-            f"That is {word} cells for {word} digits, {digits}, so they use up all {word} "
-            f"between them.",
-            f"Not every cell needs to hold all {word}." if _is_patchy(step, grid) else "",
-        )
     return sentences(
-        shared,
+        _tell_why_so_little(step, grid),
+        f"{capitalise(word)} cells for {word} digits: whichever goes where, they use up "
+        f"{join_words(step.digits)}.",
+        f"Not every cell needs to hold all {word}." if _is_patchy(step, grid) else "",
         f"No other cell of {houses} can be {join_words(step.digits, 'or')}.",
         _twin(step, grid, "hidden"),
     )
+
+
+def _tell_why_so_little(step: Step, grid: Grid) -> str:
+    """Say what each cell can be, and which digits that the house lacks it sees elsewhere.
+
+    `r1c9 can be 1 or 9 (row 1 has 2, 5 and 8; box 3 has 3); r7c9 1 or 9 (row 7 has 2, 3 and 8)`
+    """
+    house = _first_house(step, grid)
+    lacking = missing_digits(grid, house)
+    cells_by_clause: dict[str, list[Cell]] = {}
+    for cell in step.cells:
+        losses = _tell_losses(grid, house, cell, lacking)
+        holds = join_words(grid.candidates_at(cell), "or")
+        clause = f"{holds} ({losses})" if losses else holds
+        cells_by_clause.setdefault(clause, []).append(cell)
+    told = [
+        f"{cell_names(grid, cells)} {'' if number else 'can be '}{clause}"
+        for number, (clause, cells) in enumerate(cells_by_clause.items())
+    ]
+    return f"{'; '.join(told)}."
+
+
+def _tell_losses(grid: Grid, house: House, cell: Cell, lacking: tuple[int, ...]) -> str:
+    """Write `row 3 has 3 and 5, box 1 has 4; 7 is ruled out already`; empty where nothing is."""
+    seen: set[int] = set()
+    clauses = []
+    for other, cells in find_seen_digits(grid, cell):
+        digits = sorted({grid.digit_at(each) for each in cells} & set(lacking))
+        seen.update(digits)
+        if digits and other != house:
+            clauses.append(f"{other.name} has {join_words(digits)}")
+    held = grid.candidates_at(cell)
+    struck = [digit for digit in lacking if digit not in held and digit not in seen]
+    if struck:
+        verb = "is" if len(struck) == 1 else "are"
+        clauses.append(f"{join_words(struck)} {verb} ruled out already")
+    return "; ".join(clauses)
 
 
 def tell_locked(step: Step, grid: Grid) -> str:

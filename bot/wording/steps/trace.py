@@ -15,26 +15,31 @@ def tell_trace(step: Step, grid: Grid) -> str:
     return "\n".join(_tell_trial(step, grid))
 
 
-def _tell_trial(step: Step, grid: Grid) -> list[str]:
+def _tell_trial(step: Step, grid: Grid, number: str = "") -> list[str]:
+    """Return the lines of a trial; those of one within it are numbered `3.1`, `3.2` and so on."""
     if step.assumed is None:
         raise ValueError(f"{step.key} assumes nothing")
     found = find_break(end_of_trace(grid, step))
     if found is None:
         raise ValueError(f"{step.key} comes to no contradiction")
     cell, digit = step.assumed
-    told = [tell_consequence(each, at) for each, at in follow_trace(grid, step)]
     start = f"Suppose {grid.layout.format_cell(cell)} were {digit}."
     ending = f"But now {tell_break(grid, found)}: that cannot be."
-    if len(told) > 1:
-        steps = [f"{number}. {each}." for number, each in enumerate(told, start=1)]
-        return [f"{start} Then, one after the other:", *steps, ending]
-    return [sentences(start, *(f"Then {each}." for each in told), ending)]
+    lines: list[str] = []
+    for place, (each, at) in enumerate(follow_trace(grid, step), start=1):
+        own = f"{number}{place}."
+        told = tell_consequence(each, at)
+        inner = _tell_trial(each, at, own) if each.assumed is not None else []
+        lines += [f"{own} {told}. {inner[0]}", *inner[1:]] if inner else [f"{own} {told}."]
+    if len(lines) > 1:
+        return [f"{start} Then, one after the other:", *lines, ending]
+    return [sentences(start, *(f"Then {line.split(' ', 1)[1]}" for line in lines), ending)]
 
 
 def tell_consequence(step: Step, grid: Grid) -> str:
     """Tell one plain step of a trace in a clause, as taken at the position `grid`.
 
-    A step that is a trial of its own is told in brackets, whole.
+    A step that is a trial of its own is only announced.
     """
     layout = grid.layout
     if step.places:
@@ -47,7 +52,7 @@ def tell_consequence(step: Step, grid: Grid) -> str:
         for digit, cells in struck.items()
     )
     if step.assumed is not None:
-        return f"{lost} (a trial of its own: {' '.join(_tell_trial(step, grid))})"
+        return f"{lost}, as a trial of its own shows"
     houses = join_words(house.name for house in houses_of_step(layout, step))
     held = cell_names(grid, step.cells)
     return f"{join_words(step.digits)} in {houses} must be in {held}, so {lost}"

@@ -91,11 +91,11 @@ def _tell_locked_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: li
         if digit in digits
     )
     other = digits[0] if digit == digits[1] else digits[1]
+    floor = [cell for cell in rectangle_corners(step, grid) if cell not in roof]
     return (
-        f"In {house.name}, {digit} can only go in "
-        f"{tell_places(grid, house, digit)}. If the "
-        f"other of {cell_names(grid, roof)} were {other}, nothing else would be in the rectangle: "
-        f"so neither can be {other}."
+        f"{cell_names(grid, floor)} hold nothing else. In {house.name}, {digit} can only go in "
+        f"{tell_places(grid, house, digit)}. If the other of these were {other}, nothing but "
+        f"{join_words(digits)} would be in the rectangle: so neither can be {other}."
     )
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names, places_in, tell_holdings, tell_places
-from bot.wording.steps.links import shared_houses, tell_victims
+from bot.wording.steps.links import shared_houses, tell_one_of, tell_seeing
 from engine.anatomy import cited_cells, cited_houses
 from engine.grid import Grid
 from engine.layout import Cell
@@ -35,11 +35,11 @@ def tell_xy_wing(step: Step, grid: Grid) -> str:
     cells = cited_cells(step)
     pivot = next(cell for cell in cells if digit not in grid.candidates_at(cell))
     pincers = [cell for cell in cells if cell != pivot]
+    ends = [Node((cell,), digit) for cell in pincers]
     return sentences(
         f"The pivot {tell_holdings(grid, [pivot, *pincers])}.",
         _tell_pincers(grid, pivot, pincers, digit),
-        f"Either way one of {cell_names(grid, pincers)} is {digit}.",
-        tell_victims(grid, step, [Node((cell,), digit) for cell in pincers]),
+        f"Either way {tell_one_of(grid, ends)}, and {tell_seeing(grid, step, ends)}.",
     )
 
 
@@ -49,12 +49,12 @@ def tell_xyz_wing(step: Step, grid: Grid) -> str:
     pivot = max(cells, key=lambda cell: len(grid.candidates_at(cell)))
     pincers = [cell for cell in cells if cell != pivot]
     name = grid.layout.format_cell(pivot)
+    ends = [Node((cell,), digit) for cell in (pivot, *pincers)]
     return sentences(
         f"The pivot {tell_holdings(grid, [pivot, *pincers])}.",
         _tell_pincers(grid, pivot, pincers, digit),
         f"And {name} itself may be {digit}.",
-        f"In every case one of {cell_names(grid, [pivot, *pincers])} is {digit}; a cell that sees "
-        "all three cannot be.",
+        f"In every case {tell_one_of(grid, ends)}, and {tell_seeing(grid, step, ends)}.",
     )
 
 
@@ -63,6 +63,7 @@ def tell_w_wing(step: Step, grid: Grid) -> str:
     ends = cited_cells(step)
     ((house, other),) = cited_houses(step, grid, Bound.AT_LEAST_ONE)
     places = places_in(grid, house, other)
+    nodes = [Node((cell,), digit) for cell in ends]
     seen = [
         f"{cell_names(grid, near)} {'sees' if len(near) == 1 else 'see'} {layout.format_cell(end)}"
         for end in ends
@@ -73,7 +74,6 @@ def tell_w_wing(step: Step, grid: Grid) -> str:
         f"{cell_names(grid, ends)} can both hold nothing but {join_words(sorted((digit, other)))}.",
         f"In {house.name}, {other} can only go in {tell_places(grid, house, other)}"
         f"; {join_words(seen)}.",
-        f"Were both {cell_names(grid, ends)} {other}, {house.name} would have no place for its "
-        f"{other}. So at least one of them is {digit}.",
-        tell_victims(grid, step, [Node((cell,), digit) for cell in ends]),
+        f"Were both {other}, {house.name} would have no place for its {other}. So "
+        f"{tell_one_of(grid, nodes)}, and {tell_seeing(grid, step, nodes)}.",
     )

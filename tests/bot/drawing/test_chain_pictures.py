@@ -15,6 +15,7 @@ from bot.drawing.geometry import CELL_INSET, Rect, board_of
 from bot.drawing.hint import draw_hint_picture
 from bot.drawing.routes import Router
 from bot.drawing.theme import Look, Paint, Pair, Use, index_of, theme_of
+from engine.anatomy import WALKED
 from engine.layout import CLASSIC
 from tests.bot.drawing.contrast import contrast
 from tests.bot.drawing.scenes import hint, steps_by_technique
@@ -205,3 +206,29 @@ def test_a_group_is_outlined() -> None:
     ]
     outlined, bare = (count[index_of(Paint.LINK)] for count in counts)
     assert outlined > bare + 30
+
+
+def _number_pixels(name: str, rung: str) -> bool:
+    drawn = draw_canvas(hint(name, rung), "light").drawn
+    return Pair(Paint.PLATE_INK, Paint.LINK, Use.TEXT) in drawn
+
+
+@pytest.mark.parametrize("name", CHAINED)
+def test_the_links_of_a_chain_that_is_walked_have_numbers_and_no_others(name: str) -> None:
+    _, step = steps_by_technique()[name]
+    hops = {link for line in step.chains for link in line if link.first != link.second}
+    is_numbered = step.technique in WALKED and bool(hops)
+    assert _number_pixels(name, "why") is is_numbered
+    if len(step.chains) == 1:
+        assert _number_pixels(name, "which") is is_numbered
+
+
+def test_both_ends_of_a_chain_have_a_heavy_outline_and_its_other_cells_a_double_one() -> None:
+    _, step = steps_by_technique()["long-xy-chain"]
+    image = draw_canvas(hint("long-xy-chain", "which"), "light").image
+    ends = {*step.chains[0][0].first, *step.chains[0][-1].second}
+    for name in step.cells:
+        left, top, _, _ = BOARD.cell_rect(CLASSIC.parse_cell(name))
+        edge = [image.getpixel((left + inset, top + 20)) for inset in range(3, 9)]
+        inked = [pixel == index_of(Paint.OUTLINE) for pixel in edge]
+        assert inked == ([True] * 6 if name in ends else [True, True, False, False, True, True])

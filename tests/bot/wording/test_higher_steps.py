@@ -37,11 +37,8 @@ def _why(text: str, technique: str) -> str:
         (
             "skyscraper",
             WORKED,
-            "Skyscraper: In column 6, 8 can only go in r4c6 or r5c6. In column 9, 8 can only go in "
-            "r4c9 or r6c9. If r5c6 is not 8, then r4c6 is 8 (no other place in column 6); so r4c9 "
-            "is not 8 (row 4); then r6c9 is 8 (no other place in column 9). So at least one of "
-            "these holds: r5c6 is 8, or r6c9 is 8. r6c5 cannot be 8: with 8 in r5c6, box 5 has its "
-            "8; with 8 in r6c9, row 6 has its 8. So r6c5 loses 8.",
+            "Skyscraper: In column 6 the 8 is in r4c6 or r5c6, in column 9 in r4c9 or r6c9. Row 4 "
+            "takes only one 8, so r5c6 or r6c9 is 8, and r6c5 sees both. So r6c5 loses 8.",
         ),
         (
             "x-wing",
@@ -56,8 +53,7 @@ def _why(text: str, technique: str) -> str:
             XY_WING,
             "XY-wing: The pivot r9c6 can be 2 or 6; r7c5 2 or 9; r8c6 6 or 9. If r9c6 is "
             "2, r7c5 sees it in box 8 and can only be 9. If r9c6 is 6, r8c6 sees it in column 6 "
-            "and can only be 9. Either way one of r7c5 and r8c6 is 9. r8c5 cannot be 9: with 9 in "
-            "r7c5 or r8c6, box 8 has its 9. So r8c5 loses 9.",
+            "and can only be 9. Either way r7c5 or r8c6 is 9, and r8c5 sees both. So r8c5 loses 9.",
         ),
         (
             "unique-rectangle",
@@ -72,6 +68,74 @@ def _why(text: str, technique: str) -> str:
 )
 def test_a_reason_word_by_word(technique: str, text: str, expected: str) -> None:
     assert _why(text, technique) == expected
+
+
+@pytest.mark.parametrize(
+    ("technique", "variant", "expected"),
+    [
+        (
+            "finned-x-wing",
+            "",
+            "Finned X-wing: Look for the 2 of columns 2 and 8: in column 2 r3c2 or r5c2; in column "
+            "8 r3c8, r5c8 or r6c8. All but the fin r6c8 lie in rows 3 and 5. If the fin is 2, r5c9 "
+            "sees it in box 6. If not, it is a plain X-wing: columns 2 and 8 use up the 2s of rows "
+            "3 and 5, where r5c9 lies too. Either way it cannot be 2. So r5c9 loses 2.",
+        ),
+        (
+            "finned-swordfish",
+            "sashimi",
+            "Finned swordfish, sashimi: Look for the 4 of rows 2, 4 and 9: in row 2 r2c7 or r2c9; "
+            "in row 4 r4c6 or r4c7; in row 9 r9c5 or r9c9. All but the fin r4c6 lie in columns 5, "
+            "7 and 9. If the fin is 4, r5c5 sees it in box 5. If not, row 4 has only r4c7 left for "
+            "its 4, and still rows 2, 4 and 9 use up the 4s of columns 5, 7 and 9, where r5c5 lies "
+            "too. Either way it cannot be 4. So r5c5 loses 4.",
+        ),
+        (
+            "unique-rectangle",
+            "type-4",
+            "Unique rectangle, type 4: This rests on the puzzle having one solution only. r1c5, "
+            "r1c8, r2c5 and r2c8 are the corners of a rectangle in two rows, two columns and two "
+            "boxes. If they held nothing but 2 and 6, the two digits could change places "
+            "everywhere and the puzzle would have a second solution. r1c5 and r2c5 hold nothing "
+            "else. In box 3, 2 can only go in r1c8 or r2c8. If the other of these were 6, nothing "
+            "but 2 and 6 would be in the rectangle: so neither can be 6. So r1c8 and r2c8 lose 6.",
+        ),
+    ],
+)
+def test_the_first_of_a_kind_word_by_word(technique: str, variant: str, expected: str) -> None:
+    pattern = next(
+        each for each in one_of_each() if (each.technique, each.variant) == (technique, variant)
+    )
+    facts = facts_of_step(pattern.grid.layout, pattern.steps()[0])
+    assert wording.rungs(facts, Position.of(pattern.grid))["why"] == expected
+
+
+TWO_LINKS = ("skyscraper", "two-string-kite", "turbot-fish", "empty-rectangle")
+_PLACES = re.compile(
+    r"in (\w+ [1-9])(?: the [1-9] is)? in (r[1-9]c[1-9](?:(?:, | or )r[1-9]c[1-9])+)"
+)
+
+
+def test_two_links_are_told_in_few_words_and_with_all_their_places() -> None:
+    counts = []
+    for pattern in load_patterns():
+        if pattern.technique not in TWO_LINKS:
+            continue
+        for step in pattern.steps():
+            why, grid, (digit,) = explain(step, pattern.grid), pattern.grid, step.digits
+            told = _PLACES.findall(why.replace("In ", "in "))
+            assert len(told) == 2, why
+            for name, cells in told:
+                house = grid.layout.parse_house(name)
+                assert _CELLS.findall(cells) == [
+                    grid.layout.format_cell(cell)
+                    for cell in house.cells
+                    if grid.plane(digit) >> cell & 1
+                ]
+            counts.append(len(why.split()))
+    assert len(counts) > 50
+    assert sorted(counts)[len(counts) // 2] <= 42
+    assert max(counts) <= 60
 
 
 def test_what_rests_on_one_solution_says_so_and_nothing_else_does() -> None:
@@ -139,7 +203,7 @@ def _steps_told() -> list[tuple[str, Step, Grid]]:
     return [
         (pattern.technique, step, pattern.grid)
         for pattern in load_patterns()
-        for step in pattern.steps()[:4]
+        for step in pattern.steps()[:6]
         if step.chains and pattern.technique not in ("simple-colouring", "remote-pair")
     ]
 
@@ -174,7 +238,9 @@ def test_every_case_of_a_forcing_chain_is_told() -> None:
                 why = explain(step, pattern.grid)
                 cell, digit = pattern.grid.layout.pairs(step.removes)[0]
                 victim = f"{pattern.grid.layout.format_cell(cell)} is not {digit}"
-                assert len(re.findall(r"\bIf ", why)) == len(step.chains) >= 3
+                cases = [line for line in why.split("\n") if re.match(r"[1-9]\. If ", line)]
+                assert [int(case[0]) for case in cases] == [*range(1, len(step.chains) + 1)]
+                assert len(cases) >= 3
                 assert f"Every time {victim}." in why
 
 

@@ -13,8 +13,9 @@ from engine.grid import parse_grid
 from engine.solving import find_steps
 from engine.techniques import LADDER, technique_with
 from tests.bot.wording.samples import CROOK, step_at
-from tests.corpus import load_samples
+from tests.corpus import load_samples, samples_by_technique, steps_at
 
+NAKED = ("locked-pair", "locked-triple", "naked-pair", "naked-triple", "naked-quad")
 IDS = tuple(technique.id for technique in LADDER)
 
 
@@ -36,10 +37,11 @@ THREES = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..
         (
             "naked-pair",
             CROOK,
-            "Naked pair: r3c3 and r4c3 can hold nothing but 2 and 8. One of them takes the 2, the "
-            "other the 8; we need not know which. No other cell of column 3 can be 2 or 8. The "
-            "same thing seen from the other cells: 3, 4 and 5 are a hidden triple in r5c3, r8c3 "
-            "and r9c3. So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.",
+            "Naked pair: r3c3 can be 2 or 8 (row 3 has 4 and 5; box 1 has 3); r4c3 2 or 8 (row 4 "
+            "has 3, 4 and 5). Two cells for two digits: whichever goes where, they use up 2 and 8. "
+            "No other cell of column 3 can be 2 or 8. The same thing seen from the other cells: "
+            "3, 4 and 5 are a hidden triple in r5c3, r8c3 and r9c3. So r5c3 and r8c3 lose 2 and 8; "
+            "r9c3 loses 2.",
         ),
         (
             "last-three",
@@ -54,6 +56,43 @@ THREES = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..
 def test_a_reason_word_by_word(technique: str, text: str, expected: str) -> None:
     step, position = step_at(text, technique)
     assert wording.rungs(step, position)["why"] == expected
+
+
+_STANDS = re.compile(r"(\w+ [1-9]) has ([1-9](?:(?:, | and )[1-9])*)")
+_CAN_BE = re.compile(
+    r"(r[1-9]c[1-9](?:(?:, | and )r[1-9]c[1-9])*) (?:can be )?"
+    r"([1-9][^(;.]*?)(?: \(([^)]*)\))?(?:;|$)"
+)
+
+
+@pytest.mark.parametrize("technique", NAKED)
+def test_a_naked_subset_says_why_its_cells_hold_so_little(technique: str) -> None:
+    """What stands in the rows, columns and boxes named, what was struck, and what is left make up
+    all that the house lacks."""
+    checked = 0
+    for sample in samples_by_technique()[technique][::4]:
+        grid = sample.grid
+        for step in steps_at(sample, technique)[:2]:
+            first, lacks = grid.layout.houses[step.houses[0]], set(grid.layout.digits)
+            lacks -= {grid.digit_at(cell) for cell in first.cells}
+            told = _CAN_BE.findall(explain(step, grid).partition(". ")[0])
+            named = [name for cells, _, _ in told for name in re.findall("r[1-9]c[1-9]", cells)]
+            assert sorted(named) == [grid.layout.format_cell(cell) for cell in step.cells]
+            for cells, holds, why in told:
+                makes_up = digits_in(holds)
+                for house, digits in _STANDS.findall(why):
+                    stand = {grid.digit_at(each) for each in grid.layout.parse_house(house).cells}
+                    assert digits_in(digits) <= stand
+                    makes_up |= digits_in(digits)
+                ruled = re.search(r"([1-9, and]+) (?:is|are) ruled out already", why)
+                makes_up |= digits_in(ruled[1]) if ruled else set()
+                assert makes_up == lacks, (cells, why)
+                checked += 1
+    assert checked >= 20
+
+
+def digits_in(text: str) -> set[int]:
+    return set(map(int, re.findall("[1-9]", text)))
 
 
 def test_a_pointing_reason_names_both_houses_and_what_blocks_the_rest() -> None:
