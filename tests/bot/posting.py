@@ -2,27 +2,36 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import asyncio
+from collections.abc import AsyncIterator, Awaitable, Callable
+from contextlib import asynccontextmanager, suppress
 from datetime import datetime
 
 from bot.club.due import Due
 from bot.club.ports import Notice
 from bot.club.state import Club
+from bot.schedule import Schedule
+
+
+async def no_wait(notice: Notice) -> None:
+    """Take the post at once."""
 
 
 class Room:
-    """A room that remembers its posts by key. `before` and `after` may raise around a post;
-    `closed` is raised whatever is asked."""
+    """A room that remembers its posts by key. `before` and `after` may raise around a post, `hold`
+    may wait before it; `closed` is raised whatever is asked."""
 
     def __init__(self) -> None:
         self.posts: list[tuple[str, str, bytes]] = []
         self.looked_for: list[str] = []
         self.closed: Exception | None = None
+        self.hold: Callable[[Notice], Awaitable[None]] = no_wait
         self.before: Callable[[Notice], None] = lambda notice: None
         self.after: Callable[[Notice], None] = lambda notice: None
 
     async def send(self, notice: Notice) -> str:
         self._need_open()
+        await self.hold(notice)
         self.before(notice)
         self.posts.append((notice.club.room_id, notice.key, notice.reply))
         self.after(notice)
@@ -71,3 +80,15 @@ def raising(problem: Exception, *keys: str) -> Callable[[Notice], None]:
 
 def at_ease(notice: Notice) -> None:
     """No trouble."""
+
+
+@asynccontextmanager
+async def running(schedule: Schedule) -> AsyncIterator[None]:
+    """Let the loop run meanwhile, and end it as the end of the program does."""
+    loop = asyncio.create_task(schedule.run())
+    try:
+        yield
+    finally:
+        loop.cancel()
+        with suppress(asyncio.CancelledError):
+            await loop

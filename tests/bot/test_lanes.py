@@ -21,7 +21,7 @@ from bot.sending import LONGEST_BACK_OFF, REST
 from bot.steady_clock import SteadyClock
 from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
-from tests.bot.posting import NothingDue, Room, at_ease, raising
+from tests.bot.posting import NothingDue, Room, at_ease, raising, running
 from tests.bot.storage.samples import NOON, day_number, new_club
 
 POST, RESULTS, SOLVED = "day:1:2026-11-24", "results:1:2026-11-23", "solved:1:2026-11-23:x"
@@ -149,70 +149,46 @@ async def test_what_waited_in_an_outage_is_tried_at_once_when_something_gets_thr
 
 
 async def test_a_private_line_that_hangs_delays_no_post_that_comes_later(
-    store: SqliteStore, room: Room, clock: StandingClock
+    schedule: Schedule, store: SqliteStore, room: Room
 ) -> None:
     club = await new_club(store)
     hanging, posted = asyncio.Event(), asyncio.Event()
 
-    async def send(notice: Notice) -> str:
+    async def hold(notice: Notice) -> None:
         if notice.audience == "member":
             hanging.set()
             await asyncio.Event().wait()
-        reference = await room.send(notice)
-        posted.set()
-        return reference
 
-    schedule = Schedule(
-        NothingDue(),
-        store,
-        send=send,
-        find=room.find,
-        clock=SteadyClock(clock.now),
-        wait=clock.wait,
-    )
+    room.hold, room.after = hold, lambda notice: posted.set()
     await tell(store, club, "ada")
-    loop = asyncio.create_task(schedule.run())
-    await asyncio.wait_for(hanging.wait(), 10)
-    await say(store, club, POST)
-    schedule.wake(club.id)
-    await asyncio.wait_for(posted.wait(), 10)
+    async with running(schedule):
+        await asyncio.wait_for(hanging.wait(), 10)
+        await say(store, club, POST)
+        schedule.wake(club.id)
+        await asyncio.wait_for(posted.wait(), 10)
     assert room.keys() == [POST]
-    loop.cancel()
-    with pytest.raises(asyncio.CancelledError):
-        await loop
     # The line that hung was cancelled with the loop: it waits for the next start.
     assert [notice.key for notice in await store.load_notices()][:1] == ["ruling:ada"]
 
 
 async def test_a_pass_returns_when_what_the_loop_is_sending_is_out_too(
-    store: SqliteStore, room: Room, clock: StandingClock
+    schedule: Schedule, store: SqliteStore, room: Room
 ) -> None:
     club = await new_club(store)
     begun, go_on = asyncio.Event(), asyncio.Event()
 
-    async def send(notice: Notice) -> str:
+    async def hold(notice: Notice) -> None:
         begun.set()
         await go_on.wait()
-        return await room.send(notice)
 
-    schedule = Schedule(
-        NothingDue(),
-        store,
-        send=send,
-        find=room.find,
-        clock=SteadyClock(clock.now),
-        wait=clock.wait,
-    )
+    room.hold = hold
     await say(store, club, POST, RESULTS)
-    loop = asyncio.create_task(schedule.run())
-    await asyncio.wait_for(begun.wait(), 10)
-    asked = asyncio.create_task(schedule.serve(club))
-    go_on.set()
-    await asyncio.wait_for(asked, 10)
-    assert sorted(room.keys()) == sorted([POST, RESULTS])
-    loop.cancel()
-    with pytest.raises(asyncio.CancelledError):
-        await loop
+    async with running(schedule):
+        await asyncio.wait_for(begun.wait(), 10)
+        asked = asyncio.create_task(schedule.serve(club))
+        go_on.set()
+        await asyncio.wait_for(asked, 10)
+        assert sorted(room.keys()) == sorted([POST, RESULTS])
 
 
 # --- one kind ---
@@ -231,41 +207,28 @@ async def test_sixty_mends_let_a_post_go_first(
 
 
 async def test_a_post_that_comes_while_sixty_mends_are_under_way_waits_for_none_of_them(
-    store: SqliteStore, room: Room, clock: StandingClock
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
 ) -> None:
     club = await new_club(store)
     begun, posted, go_on = asyncio.Event(), asyncio.Event(), asyncio.Event()
 
-    async def send(notice: Notice) -> str:
+    async def hold(notice: Notice) -> None:
         if notice.audience == "mend":
             begun.set()
             await go_on.wait()
-        reference = await room.send(notice)
-        if notice.key == POST:
-            posted.set()
-        return reference
 
-    schedule = Schedule(
-        NothingDue(),
-        store,
-        send=send,
-        find=room.find,
-        clock=SteadyClock(clock.now),
-        wait=clock.wait,
-    )
-    await mend_posts(schedule, store, room, club, 60)
-    loop = asyncio.create_task(schedule.run())
-    await asyncio.wait_for(begun.wait(), 10)
-    await say(store, club, POST)
-    schedule.wake(club.id)
-    await asyncio.wait_for(posted.wait(), 10)
-    assert room.keys() == [POST]
-    go_on.set()
-    while len(room.posts) < 61:
-        await clock.next_sleeper()
-    loop.cancel()
-    with pytest.raises(asyncio.CancelledError):
-        await loop
+    keys = await mend_posts(schedule, store, room, club, 60)
+    room.hold, room.after = hold, lambda notice: posted.set()
+    async with running(schedule):
+        await asyncio.wait_for(begun.wait(), 10)
+        await say(store, club, POST)
+        schedule.wake(club.id)
+        await asyncio.wait_for(posted.wait(), 10)
+        assert room.keys() == [POST]
+        go_on.set()
+        while len(room.posts) < 61:
+            await clock.next_sleeper()
+    assert room.keys()[1:] == keys
 
 
 async def test_mends_that_the_service_does_not_take_now_hold_back_nothing_else(
