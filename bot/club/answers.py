@@ -113,6 +113,7 @@ def hand_in(
             rank=rank_of(results, entry.member_id),
             of=count_ranked(results),
             is_late=entry.is_late,
+            is_unranked=entry.verdict == "unranked",
             is_flagged=entry.verdict == "flagged",
             timed_from_post=entry.started_at is None,
             is_personal_best=is_personal_best(earlier, result),
@@ -145,8 +146,8 @@ def _judged(day: Day, entry: Entry, text: str) -> Judgement | AnswerUnfinished:
 def _finished(day: Day, entry: Entry, acted_at: datetime, settings: ClubSettings) -> Entry:
     is_late = acted_at >= day.closes_at
     raw = whole_seconds(timed_from(day, entry), acted_at)
-    verdict: Verdict = "ranked"
-    if not is_late and raw < settings.quick * count_open(day.puzzle.givens):
+    verdict: Verdict = entry.verdict
+    if verdict == "ranked" and not is_late and raw < settings.quick * count_open(day.puzzle.givens):
         verdict = "flagged"
     return replace(entry, finished_at=acted_at, is_late=is_late, verdict=verdict)
 

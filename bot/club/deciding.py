@@ -81,7 +81,7 @@ class Decision:
 def decide_on_board(scene: Scene, event: Event, act: BoardAct) -> Decision:
     """Decide on an act on the open day. RefusedError says why not."""
     day = open_day(scene, event)
-    entry = scene.entry or fresh_entry(day)
+    entry = scene.entry or fresh_entry(day, scene.came_back)
     changed, reply = _outcome(scene, event, act, day, entry)
     if changed == entry:
         return Decision(reply)

@@ -7,14 +7,12 @@ copy of everything and takes its place at the end, so a save that fails leaves n
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from copy import copy
-from dataclasses import dataclass, field
 from datetime import date, datetime
 
 import msgspec
 from msgspec.structs import replace
 
-from bot.club.answers import result_of
+from bot.club.fake_rows import Line, Rows
 from bot.club.ports import (
     Change,
     DropPicks,
@@ -39,76 +37,11 @@ from bot.club.ports import (
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
-    """A line of the outbox. `reference` stays once it was sent, for a mend."""
-
-    notice: QueueNotice
-    is_sent: bool = False
-    reference: str | None = None
-
-
-@dataclass(slots=True)
-class _Rows:
-    """Everything kept; ids count from 1."""
-
-    clubs: dict[int, Club] = field(default_factory=dict)
-    members: dict[int, Member] = field(default_factory=dict)
-    puzzles: dict[int, Puzzle] = field(default_factory=dict)
-    queues: dict[int, tuple[Queued, ...]] = field(default_factory=dict)
-    picks: dict[tuple[int, date], Puzzle] = field(default_factory=dict)
-    days: dict[int, Day] = field(default_factory=dict)
-    entries: dict[tuple[int, int], Entry] = field(default_factory=dict)
-    events: dict[str, tuple[bytes, int, str]] = field(default_factory=dict)
-    lines: dict[int, _Line] = field(default_factory=dict)
-    withdrawn: dict[tuple[int, date, int], Puzzle] = field(default_factory=dict)
-    last_id: int = 0
-
-    def next_id(self) -> int:
-        self.last_id += 1
-        return self.last_id
-
-    def duplicate(self) -> _Rows:
-        """Return a copy whose tables can change on their own; the values in them never change."""
-        twin = copy(self)
-        tables = "clubs members puzzles queues picks days entries events lines withdrawn"
-        for name in tables.split():
-            setattr(twin, name, dict(getattr(self, name)))
-        return twin
-
-    def member_with(self, club_id: int, user_id: str) -> Member | None:
-        for member in self.members.values():
-            if (member.club_id, member.user_id) == (club_id, user_id):
-                return member
-        return None
-
-    def day_of(self, club_id: int, day: date) -> Day | None:
-        for each in self.days.values():
-            if (each.club_id, each.date) == (club_id, day):
-                return each
-        return None
-
-    def entry_of(self, day: Day | None, member: Member | None) -> Entry | None:
-        if day is None or member is None:
-            return None
-        return self.entries.get((day.id, member.id))
-
-    def results(self, days: Sequence[Day]) -> tuple[Result, ...]:
-        found = [
-            (day.date, entry.finished_at, entry.id, result_of(day, entry, member.name))
-            for day in days
-            for (day_id, member_id), entry in self.entries.items()
-            if day_id == day.id and entry.finished_at
-            for member in (self.members[member_id],)
-        ]
-        return tuple(each[-1] for each in sorted(found, key=lambda each: each[:3]))
-
-
 class FakeStore:
     """Implements `bot.club.ports.Store` in memory."""
 
     def __init__(self) -> None:
-        self._rows = _Rows()
+        self._rows = Rows()
 
     async def load_clubs(self) -> tuple[Club, ...]:
         return tuple(self._rows.clubs.values())
@@ -159,6 +92,7 @@ class FakeStore:
             earlier_entry=rows.entry_of(earlier, member),
             day_results=rows.results([today]) if today else (),
             saved_reply=saved[0] if saved else None,
+            came_back=rows.days_come_back_to(club_id, user_id),
         )
 
     async def save(
@@ -250,7 +184,7 @@ class FakeStore:
         waiting = [(key, line) for key, line in self._rows.lines.items() if not line.is_sent]
         return tuple(self._notice(key, line) for key, line in waiting[:limit])
 
-    def _notice(self, notice_id: int, line: _Line) -> Notice:
+    def _notice(self, notice_id: int, line: Line) -> Notice:
         said, rows = line.notice, self._rows
         day = rows.days.get(said.day_id or 0)
         return Notice(
@@ -265,7 +199,7 @@ class FakeStore:
 
     async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
         rows, said = self._rows, self._rows.lines[notice_id].notice
-        rows.lines[notice_id] = _Line(said, is_sent=True, reference=reference)
+        rows.lines[notice_id] = Line(said, is_sent=True, reference=reference)
         for day in rows.days.values():
             edition = "" if day.edition == 1 else f"/{day.edition}"
             key = f"day:{day.club_id}:{day.date.isoformat()}{edition}"
@@ -274,16 +208,19 @@ class FakeStore:
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
         member = self._rows.member_with(club_id, user_id)
+        marked = sorted(self._rows.days_come_back_to(club_id, user_id))
+        marks = [self._rows.days[day_id].date.isoformat() for day_id in marked]
+        erased = {"erased_while_open": marks} if marks else {}
         if member is None:
-            return {}
+            return {**erased}
         entries = [
             {"date": self._rows.days[entry.day_id].date.isoformat(), **msgspec.to_builtins(entry)}
             for entry in await self.load_member_entries(club_id, user_id)
         ]
-        return {"user_id": member.user_id, "name": member.name, "entries": entries}
+        return {"user_id": member.user_id, "name": member.name, "entries": entries, **erased}
 
 
-def _apply(rows: _Rows, change: Change) -> None:
+def _apply(rows: Rows, change: Change) -> None:
     match change:
         case SaveMember(member):
             there = rows.member_with(member.club_id, member.user_id)
@@ -314,6 +251,7 @@ def _apply(rows: _Rows, change: Change) -> None:
             rows.days[day_id] = replace(rows.days[day_id], posted_at=posted_at, post_ref=post_ref)
         case MarkClosed(day_id):
             rows.days[day_id] = replace(rows.days[day_id], is_closed=True)
+            rows.erased.pop(day_id, None)
         case WithdrawDay(day_id):
             day = rows.days.pop(day_id)
             rows.withdrawn[day.club_id, day.date, day.edition] = day.puzzle
@@ -323,12 +261,12 @@ def _apply(rows: _Rows, change: Change) -> None:
         case WithdrawNotice(club_id, key):
             for notice_id, line in list(rows.lines.items()):
                 if (line.notice.club_id, line.notice.key) == (club_id, key):
-                    rows.lines[notice_id] = _Line(line.notice, True, line.reference)
+                    rows.lines[notice_id] = Line(line.notice, True, line.reference)
         case EraseMember(club_id, user_id):
             _erase(rows, club_id, user_id)
 
 
-def _save_entry(rows: _Rows, user_id: str, entry: Entry) -> None:
+def _save_entry(rows: Rows, user_id: str, entry: Entry) -> None:
     day = rows.days.get(entry.day_id)
     member = rows.member_with(day.club_id, user_id) if day else None
     if day is None or member is None:
@@ -338,7 +276,7 @@ def _save_entry(rows: _Rows, user_id: str, entry: Entry) -> None:
     rows.entries[day.id, member.id] = replace(entry, id=entry_id, member_id=member.id)
 
 
-def _save_puzzle(rows: _Rows, puzzle: Puzzle) -> Puzzle:
+def _save_puzzle(rows: Rows, puzzle: Puzzle) -> Puzzle:
     for there in rows.puzzles.values():
         if there.givens == puzzle.givens:
             return there
@@ -347,7 +285,7 @@ def _save_puzzle(rows: _Rows, puzzle: Puzzle) -> Puzzle:
     return kept
 
 
-def _open_day(rows: _Rows, day: Day) -> None:
+def _open_day(rows: Rows, day: Day) -> None:
     puzzle = _save_puzzle(rows, day.puzzle)
     if rows.day_of(day.club_id, day.date) is not None:
         return
@@ -358,13 +296,13 @@ def _open_day(rows: _Rows, day: Day) -> None:
     _drop_picks(rows, day.club_id, lambda picked: picked <= day.date)
 
 
-def _drop_picks(rows: _Rows, club_id: int, is_dropped: Callable[[date], bool]) -> None:
+def _drop_picks(rows: Rows, club_id: int, is_dropped: Callable[[date], bool]) -> None:
     for owner, day in list(rows.picks):
         if owner == club_id and is_dropped(day):
             del rows.picks[owner, day]
 
 
-def _queue_notice(rows: _Rows, change: QueueNotice) -> None:
+def _queue_notice(rows: Rows, change: QueueNotice) -> None:
     """Add a notice once per key; a mend of what was never sent is sent as the post itself, and
     one of what was never queued is nothing."""
     is_mend = change.audience == "mend"
@@ -373,19 +311,20 @@ def _queue_notice(rows: _Rows, change: QueueNotice) -> None:
             if is_mend:
                 audience = "mend" if line.reference is not None else line.notice.audience
                 said = _with(line.notice, audience, change.reply)
-                rows.lines[notice_id] = _Line(said, reference=line.reference)
+                rows.lines[notice_id] = Line(said, reference=line.reference)
             return
     if not is_mend:
-        rows.lines[rows.next_id()] = _Line(change)
+        rows.lines[rows.next_id()] = Line(change)
 
 
 def _with(notice: QueueNotice, audience: str, reply: bytes) -> QueueNotice:
     return QueueNotice(notice.club_id, notice.key, audience, reply, notice.user_id, notice.day_id)
 
 
-def _erase(rows: _Rows, club_id: int, user_id: str) -> None:
+def _erase(rows: Rows, club_id: int, user_id: str) -> None:
     member = rows.member_with(club_id, user_id)
     if member is not None:
+        rows.mark_open_days(member)
         del rows.members[member.id]
         rows.entries = {key: each for key, each in rows.entries.items() if key[1] != member.id}
     rows.lines = {

@@ -32,7 +32,8 @@ def days_to_answer(
             if day is not None and (isinstance(act, HandIn) or event.acted_at < day.closes_at)
         ]
     return tuple(
-        Attempt(day, entry or fresh_entry(day), wider.results_on(day)) for day, entry in days
+        Attempt(day, entry or fresh_entry(day, scene.came_back), wider.results_on(day))
+        for day, entry in days
     )
 
 

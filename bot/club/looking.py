@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from datetime import date
 
 from bot.club import notices
 from bot.club.acts import Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
@@ -125,12 +126,19 @@ def _keep_private(scene: Scene, event: Event, act: Privacy, wider: Wider) -> Dec
     entries = len(wider.own_entries)
     if act.wish == "show":
         return Decision(PrivacyShown(entries=entries))
+    begun = _begun_dates(scene, event, wider)
     if not act.sure:
-        return Decision(ErasureAsked(entries=entries))
+        return Decision(ErasureAsked(entries=entries, open_dates=begun))
     changes: list[Change] = []
     if scene.member is not None:
         changes += notices.member_forgotten(
             scene.club, event.user_id, scene.member, wider.days, wider.results
         )
     changes.append(EraseMember(scene.club.id, event.user_id))
-    return Decision(Erased(entries=entries), tuple(changes))
+    return Decision(Erased(entries=entries, open_dates=begun), tuple(changes))
+
+
+def _begun_dates(scene: Scene, event: Event, wider: Wider) -> tuple[date, ...]:
+    """Return the dates of the open puzzles that the member took part in, before an erasure too."""
+    begun = {entry.day_id for entry in wider.own_entries} | scene.came_back
+    return tuple(day.date for day in open_days(scene, event) if day.id in begun)

@@ -132,7 +132,11 @@ class WithdrawDay:
 
 @dataclass(frozen=True, slots=True)
 class EraseMember:
-    """Remove all that is kept of a member; what old posts say is mended by notices of its own."""
+    """Remove all that is kept of a member; what old posts say is mended by notices of its own.
+
+    A mark stays on each day that is not marked closed and that they took part in, until it is:
+    `Scene.came_back` names those days then.
+    """
 
     club_id: int
     user_id: str

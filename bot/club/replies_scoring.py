@@ -11,7 +11,8 @@ from bot.club.reply import Reply
 class AnswerRight(Reply, frozen=True, kw_only=True):
     """The first right answer. Seconds: `raw` on the clock, `added`, `adjusted`, the sum.
 
-    `rank` is None where it does not rank (`is_late`) or is held for the leader (`is_flagged`).
+    `rank` is None where it does not rank (`is_late`; `is_unranked`: they had their data erased
+    while the puzzle was open) or is held for the leader (`is_flagged`).
     """
 
     date: date
@@ -26,6 +27,7 @@ class AnswerRight(Reply, frozen=True, kw_only=True):
     is_flagged: bool
     timed_from_post: bool
     is_personal_best: bool = False
+    is_unranked: bool = False
 
 
 class AnswerWrong(Reply, frozen=True, kw_only=True):
@@ -117,11 +119,15 @@ class ExportMade(Reply, frozen=True, kw_only=True):
 
 
 class ErasureAsked(Reply, frozen=True, kw_only=True):
+    """`open_dates`: of the open puzzles that they have begun, and that will not rank afterwards."""
+
     entries: int
+    open_dates: tuple[date, ...] = ()
 
 
 class Erased(Reply, frozen=True, kw_only=True):
     entries: int
+    open_dates: tuple[date, ...] = ()
 
 
 class HelpShown(Reply, frozen=True, kw_only=True):

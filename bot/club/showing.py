@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
+
 from bot.club.boards import count_open, find_clashes
 from bot.club.facts import CoverPicture, DayFacts, GridPicture, Position
 from bot.club.plan import entry_for
 from bot.club.position import shown_position
 from bot.club.replies import BoardShown, ClockStarted, TodayShown
-from bot.club.state import Board, Club, Day, Entry
+from bot.club.state import Board, Club, Day, Entry, Verdict
 
 
 def day_facts(club: Club, day: Day, *, hide: bool = False) -> DayFacts:
@@ -64,9 +66,14 @@ def board_picture(day: Day, entry: Entry) -> GridPicture:
     )
 
 
-def fresh_entry(day: Day) -> Entry:
-    """Return the entry of a member who has done nothing on the day yet."""
-    return Entry(id=0, day_id=day.id, member_id=0, board=Board(day.puzzle.givens))
+def fresh_entry(day: Day, came_back: Collection[int] = ()) -> Entry:
+    """Return the entry of a member who has done nothing on the day yet.
+
+    Where they did and had it erased it does not rank: a clean sheet would be better than any hint.
+    """
+    verdict: Verdict = "unranked" if day.id in came_back else "ranked"
+    board = Board(day.puzzle.givens)
+    return Entry(id=0, day_id=day.id, member_id=0, board=board, verdict=verdict)
 
 
 def show_today(club: Club, day: Day, entry: Entry | None, *, as_text: bool) -> TodayShown:

@@ -231,7 +231,8 @@ class Scene(Struct, frozen=True):
 
     `today` is the day that was open at the event's stamp, `entry` the member's on it. `earlier` is
     the day before it, `earlier_entry` likewise. `saved_reply` is set where the event was answered
-    before. `day_results` are the finished entries of `today`.
+    before. `day_results` are the finished entries of `today`. `came_back`: the ids of the days on
+    which the member had taken part before they had their data erased (`bot.club.erasing`).
     """
 
     club: Club
@@ -242,3 +243,4 @@ class Scene(Struct, frozen=True):
     earlier_entry: Entry | None
     day_results: tuple[Result, ...] = ()
     saved_reply: bytes | None = None
+    came_back: frozenset[int] = frozenset()

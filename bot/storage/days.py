@@ -85,6 +85,7 @@ def mark_posted(connection: sqlite3.Connection, change: MarkPosted) -> None:
 
 def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:
     connection.execute("UPDATE day SET is_closed = 1 WHERE id = ?", (change.day_id,))
+    connection.execute("DELETE FROM erased WHERE day_id = ?", (change.day_id,))
 
 
 def withdraw_day(connection: sqlite3.Connection, change: WithdrawDay) -> None:

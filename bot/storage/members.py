@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import sqlite3
+from collections.abc import Iterable
 from datetime import date
 
 import msgspec
 
+from bot.club.erasing import is_mark_of, new_mark
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Entry, Member, Result
 from bot.storage.matrix_journal import erase_matrix_traces
@@ -213,6 +215,7 @@ def _result_of(row: sqlite3.Row) -> Result:
 def erase_member(connection: sqlite3.Connection, change: EraseMember) -> None:
     """Remove the member, and with the member every row that tells of them alone."""
     who = (change.club_id, change.user_id)
+    _mark_open_days(connection, *who)
     # Entries go with the member, by the foreign key.
     connection.execute("DELETE FROM member WHERE club_id = ? AND user_id = ?", who)
     connection.execute("DELETE FROM notice WHERE club_id = ? AND user_id = ?", who)
@@ -224,11 +227,36 @@ def erase_member(connection: sqlite3.Connection, change: EraseMember) -> None:
         erase_matrix_traces(connection, club.room_id, change.user_id)
 
 
+def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) -> None:
+    marked = days_come_back_to(connection, club_id, user_id)
+    rows = connection.execute(
+        "SELECT day.id FROM day JOIN entry ON entry.day_id = day.id"
+        " JOIN member ON member.id = entry.member_id"
+        " WHERE day.club_id = ? AND member.user_id = ? AND NOT day.is_closed",
+        (club_id, user_id),
+    )
+    for day_id in {row["id"] for row in rows.fetchall()} - marked:
+        values = (day_id, *new_mark(user_id))
+        connection.execute("INSERT INTO erased (day_id, salt, digest) VALUES (?, ?, ?)", values)
+
+
+def days_come_back_to(connection: sqlite3.Connection, club_id: int, user_id: str) -> frozenset[int]:
+    """Return the ids of the days not closed yet that hold the mark of a person."""
+    rows = connection.execute(
+        "SELECT erased.* FROM erased JOIN day ON day.id = erased.day_id WHERE day.club_id = ?",
+        (club_id,),
+    )
+    return frozenset(
+        row["day_id"] for row in rows if is_mark_of((row["salt"], row["digest"]), user_id)
+    )
+
+
 def export_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> dict[str, object]:
     """Return all that is kept of a member; an empty dict for somebody unknown."""
     member = find_member(connection, club_id, user_id)
+    marks = _dates_of(connection, days_come_back_to(connection, club_id, user_id))
     if member is None:
-        return {}
+        return {"erased_while_open": marks} if marks else {}
     rows = connection.execute(
         "SELECT entry.*, day.date FROM entry JOIN day ON day.id = entry.day_id"
         " WHERE entry.member_id = ? ORDER BY day.date",
@@ -237,4 +265,10 @@ def export_member(connection: sqlite3.Connection, club_id: int, user_id: str) ->
     entries = [
         {"date": row["date"], **msgspec.to_builtins(entry_of(row))} for row in rows.fetchall()
     ]
-    return {"user_id": member.user_id, "name": member.name, "entries": entries}
+    kept: dict[str, object] = {"user_id": member.user_id, "name": member.name, "entries": entries}
+    return {**kept, "erased_while_open": marks} if marks else kept
+
+
+def _dates_of(connection: sqlite3.Connection, day_ids: Iterable[int]) -> list[str]:
+    dated = "SELECT date FROM day WHERE id = ?"
+    return [connection.execute(dated, (day_id,)).fetchone()["date"] for day_id in sorted(day_ids)]

@@ -264,6 +264,17 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         # Which shape an entry's JSON columns have; `bot.club.versions` brings older ones up to now.
         "ALTER TABLE entry ADD COLUMN version INTEGER NOT NULL DEFAULT 0",
     ),
+    (
+        # Marks of those who had their data erased on an open day; they go as it closes.
+        """
+        CREATE TABLE erased (
+            day_id INTEGER NOT NULL REFERENCES day ON DELETE CASCADE,
+            salt BLOB NOT NULL,
+            digest BLOB NOT NULL
+        ) STRICT
+        """,
+        "CREATE INDEX erased_by_day ON erased (day_id)",
+    ),
 )
 
 

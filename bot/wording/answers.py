@@ -29,6 +29,11 @@ def _time(reply: AnswerRight) -> str:
 def _standing(reply: AnswerRight) -> str:
     if reply.is_late:
         return "The day had closed, so it is kept as a late answer and does not rank."
+    if reply.is_unranked:
+        return (
+            "You had your data erased while this puzzle was open, so this result is kept and does "
+            "not rank."
+        )
     if reply.is_flagged:
         return "That was very fast, so a leader looks at it before it ranks. You will be told."
     if reply.rank is None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import json
 
+from bot.club.erasing import is_mark_of, new_mark
 from bot.club.facts import FORMER_MEMBER
 from bot.club.ports import Store
 from bot.club.replies import (
+    AnswerRight,
     ClockStarted,
     Erased,
     ErasureAsked,
@@ -19,7 +21,15 @@ from bot.club.replies import (
     decode_reply,
 )
 from bot.wording import phrase
-from tests.bot.club.stories import EASY_SOLUTION, Story, crook_puzzle, easy_puzzle, open_story
+from tests.bot.club.stories import (
+    CROOK_SOLUTION,
+    EASY_SOLUTION,
+    MONDAY,
+    Story,
+    crook_puzzle,
+    easy_puzzle,
+    open_story,
+)
 
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
 
@@ -116,3 +126,72 @@ async def test_a_new_name_is_taken_with_the_next_act_that_is_kept() -> None:
     await story.say("place r1c3 4", name="Ada Bell")
     (member,) = await story.store.find_members(story.club.id, "ada")
     assert member.name == "Ada Bell"
+
+
+# --- erasing is no clean sheet ---
+
+
+async def test_erasing_on_an_open_day_is_no_clean_sheet(store: Store) -> None:
+    story = await open_story(easy_puzzle(), store=store)
+    for who in ("ada", "ben"):
+        await story.say("start", by=who)
+    for line in ("hint board sure", "hint more", "hint more", "hint more", "hand-in " + "1" * 18):
+        await story.say(line)
+    asked = await story.hears(ErasureAsked, "privacy erase")
+    assert asked.open_dates == (MONDAY,)
+    assert "it will not rank" in phrase(asked).text
+    assert (await story.hears(Erased, "privacy erase sure")).open_dates == (MONDAY,)
+    await story.say("start")
+    right = await story.later(seconds=90).hears(AnswerRight, f"hand-in {KEY}")
+    assert (right.rank, right.is_unranked) == (None, True)
+    assert "does not rank" in phrase(right).text
+    await story.later(minutes=9).say(f"hand-in {KEY}", by="ben")
+    table = (await story.hears(TableShown, "leaderboard")).table
+    assert [(row.rank, row.name) for row in table.rows] == [(1, "Ben")]
+
+
+async def test_erasing_twice_changes_nothing_about_that(store: Store) -> None:
+    story = await open_story(easy_puzzle(), store=store)
+    for _ in range(2):
+        await story.say("start")
+        await story.say("privacy erase sure")
+    assert (await story.hears(ErasureAsked, "privacy erase")).open_dates == (MONDAY,)
+    right = await story.later(minutes=5).hears(AnswerRight, f"hand-in {KEY}")
+    assert right.is_unranked
+
+
+async def test_the_mark_is_exported_and_gone_as_the_day_closes(store: Store) -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), store=store)
+    await story.say("start")
+    await story.say("privacy erase sure")
+    made = await story.hears(ExportMade, "privacy export")
+    assert json.loads(made.text) == {"erased_while_open": ["2026-11-23"]}
+    await story.later(days=1).tick()
+    assert json.loads((await story.hears(ExportMade, "privacy export")).text) == {}
+    scene = await store.load_scene(story.club.id, "ada", story.now, "")
+    assert scene.came_back == frozenset()
+    # The next puzzle is as anybody's.
+    await story.say("start")
+    assert (await story.later(minutes=9).say(f"hand-in {CROOK_SOLUTION}")).rank == 1  # type: ignore[attr-defined]
+
+
+async def test_who_had_done_nothing_on_the_open_day_ranks_after_an_erasure(store: Store) -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), store=store)
+    await story.say("start")
+    await story.later(days=1).tick()
+    asked = await story.hears(ErasureAsked, "privacy erase")
+    assert (asked.entries, asked.open_dates) == (1, ())
+    assert "mark" not in phrase(asked).text
+    await story.say("privacy erase sure")
+    right = await story.later(minutes=9).hears(AnswerRight, f"hand-in {CROOK_SOLUTION}")
+    assert (right.rank, right.is_unranked) == (1, False)
+    scene = await store.load_scene(story.club.id, "ben", story.now, "")
+    assert scene.came_back == frozenset()
+
+
+def test_marks_of_one_person_are_unlike_and_nobody_elses() -> None:
+    one, other = new_mark("ada"), new_mark("ada")
+    assert one != other
+    assert is_mark_of(one, "ada")
+    assert is_mark_of(other, "ada")
+    assert not is_mark_of(one, "ben")

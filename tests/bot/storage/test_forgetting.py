@@ -8,9 +8,9 @@ from pathlib import Path
 
 import pytest
 
-from bot.club.ports import EraseMember
+from bot.club.ports import EraseMember, MarkClosed, SaveEntry
 from bot.storage import SqliteRoomLog, SqliteStore, open_store
-from tests.bot.storage.samples import NOON, ONE_DAY, new_club, new_member
+from tests.bot.storage.samples import NOON, ONE_DAY, full_entry, new_club, new_day, new_member
 
 
 class Clock:
@@ -122,6 +122,23 @@ async def test_what_an_erased_member_is_called_is_in_no_table_any_more(
     )
     assert await _count_rows_with(store, name) == 0
     assert await _count_rows_with(store, "ada") == 0
+
+
+async def test_the_mark_of_an_erasure_on_an_open_day_names_nobody(store: SqliteStore) -> None:
+    club = await new_club(store, "maple")
+    day = await new_day(store, club, 0)
+    ada = await new_member(store, club, "ada", "Quillfeather")
+    await store.save([SaveEntry("ada", full_entry(day, ada))])
+    await store.save([EraseMember(club.id, "ada")])
+    scene = await store.load_scene(club.id, "ada", NOON, "")
+    assert scene.came_back == {day.id}
+    assert await _count_rows_with(store, "Quillfeather") == 0
+    assert await _count_rows_with(store, "ada") == 0
+    marks = await store.database.read(lambda link: link.execute("SELECT * FROM erased").fetchall())
+    assert [len(mark["digest"]) for mark in marks] == [32]
+    await store.save([MarkClosed(day.id)])
+    left = await store.database.read(lambda link: link.execute("SELECT * FROM erased").fetchall())
+    assert left == []
 
 
 async def _count_rows_with(store: SqliteStore, text: str) -> int:

@@ -285,6 +285,8 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.PersonalPage(name="Linden", solved=0, late=0, streak=0, best_streak=0, bests=(), recent=(),
                    asked=(), average_before=None, average_now=None),
     r.PrivacyShown(entries=9),
+    r.ErasureAsked(entries=3, open_dates=(DAY,)), r.Erased(entries=3, open_dates=(DAY,)),
+    right(rank=None, is_unranked=True),
     r.ExportMade(text='{"name": "Hazel"}'), r.ExportMade(text="{}", is_less=True),
     r.ErasureAsked(entries=9),
     r.Erased(entries=9),

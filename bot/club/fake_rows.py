@@ -1,0 +1,97 @@
+"""The rows of the store in memory: what `bot.club.fake_store` keeps, and what is found in them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from copy import copy
+from dataclasses import dataclass, field
+from datetime import date
+
+from bot.club.answers import result_of
+from bot.club.erasing import Mark, is_mark_of, new_mark
+from bot.club.ports import Queued, QueueNotice
+from bot.club.state import Club, Day, Entry, Member, Puzzle, Result
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """A line of the outbox. `reference` stays once it was sent, for a mend."""
+
+    notice: QueueNotice
+    is_sent: bool = False
+    reference: str | None = None
+
+
+@dataclass(slots=True)
+class Rows:
+    """Everything kept; ids count from 1."""
+
+    clubs: dict[int, Club] = field(default_factory=dict)
+    members: dict[int, Member] = field(default_factory=dict)
+    puzzles: dict[int, Puzzle] = field(default_factory=dict)
+    queues: dict[int, tuple[Queued, ...]] = field(default_factory=dict)
+    picks: dict[tuple[int, date], Puzzle] = field(default_factory=dict)
+    days: dict[int, Day] = field(default_factory=dict)
+    entries: dict[tuple[int, int], Entry] = field(default_factory=dict)
+    events: dict[str, tuple[bytes, int, str]] = field(default_factory=dict)
+    lines: dict[int, Line] = field(default_factory=dict)
+    erased: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
+    withdrawn: dict[tuple[int, date, int], Puzzle] = field(default_factory=dict)
+    last_id: int = 0
+
+    def next_id(self) -> int:
+        self.last_id += 1
+        return self.last_id
+
+    def duplicate(self) -> Rows:
+        """Return a copy whose tables can change on their own; the values in them never change."""
+        twin = copy(self)
+        tables = "clubs members puzzles queues picks days entries events lines withdrawn erased"
+        for name in tables.split():
+            setattr(twin, name, dict(getattr(self, name)))
+        return twin
+
+    def member_with(self, club_id: int, user_id: str) -> Member | None:
+        for member in self.members.values():
+            if (member.club_id, member.user_id) == (club_id, user_id):
+                return member
+        return None
+
+    def day_of(self, club_id: int, day: date) -> Day | None:
+        for each in self.days.values():
+            if (each.club_id, each.date) == (club_id, day):
+                return each
+        return None
+
+    def entry_of(self, day: Day | None, member: Member | None) -> Entry | None:
+        if day is None or member is None:
+            return None
+        return self.entries.get((day.id, member.id))
+
+    def results(self, days: Sequence[Day]) -> tuple[Result, ...]:
+        found = [
+            (day.date, entry.finished_at, entry.id, result_of(day, entry, member.name))
+            for day in days
+            for (day_id, member_id), entry in self.entries.items()
+            if day_id == day.id and entry.finished_at
+            for member in (self.members[member_id],)
+        ]
+        return tuple(each[-1] for each in sorted(found, key=lambda each: each[:3]))
+
+    def days_come_back_to(self, club_id: int, user_id: str) -> frozenset[int]:
+        """Return the ids of the days not closed yet that hold the mark of a person."""
+        return frozenset(
+            day_id
+            for day_id, marks in self.erased.items()
+            if day_id in self.days
+            and self.days[day_id].club_id == club_id
+            and any(is_mark_of(mark, user_id) for mark in marks)
+        )
+
+    def mark_open_days(self, member: Member) -> None:
+        """Leave a mark on each day not closed yet that the member took part in."""
+        marked = self.days_come_back_to(member.club_id, member.user_id)
+        for day_id, member_id in self.entries:
+            is_open = not self.days[day_id].is_closed
+            if member_id == member.id and is_open and day_id not in marked:
+                self.erased[day_id] = (*self.erased.get(day_id, ()), new_mark(member.user_id))
