@@ -16,6 +16,7 @@ from typing import Any
 import discord
 
 from bot.chat.discord_marks import is_snowflake
+from bot.chat.look_alikes import tell_apart
 from bot.chat.message import Incoming
 
 PLATFORM = "discord"
@@ -192,7 +193,7 @@ class Door:
             platform=PLATFORM,
             room_id=room_id,
             user_id=str(person.id),
-            name=person.display_name,
+            name=_name_of(person),
             leads=leads,
             acted_at=acted_at,
             received_at=self._now(),
@@ -219,6 +220,13 @@ async def _fetch_member(
     except (discord.NotFound, discord.Forbidden):
         return None
     return member if _may_see(channel, member) else None
+
+
+def _name_of(person: discord.User | discord.Member) -> str:
+    """Return how a person is called, told apart from the bot where they took its name."""
+    us = person.guild.me if isinstance(person, discord.Member) else None
+    own = () if us is None else (us.display_name, us.name)
+    return tell_apart(person.display_name, f"@{person.name}", own)
 
 
 def _may_see(channel: discord.abc.GuildChannel, person: discord.User | discord.Member) -> bool:

@@ -8,7 +8,7 @@ left out on top of that, since nobody tells two people of a club apart by these.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from functools import cache
 
 from bot import assets
@@ -26,6 +26,12 @@ VARIANTS = frozenset(map(chr, (*range(0x180B, 0x1810), *range(0xFE00, 0xFE10))))
 
 ALPHABETS = frozenset(("LATIN", "GREEK", "CYRILLIC", "ARMENIAN", "CHEROKEE", "COPTIC", "LISU"))
 """Scripts whose letters look like each other's; no word is written in two of them."""
+
+SHORTEST_HELD = 6
+"""Letters of a name that is looked for inside others: a shorter one stands in many by chance."""
+
+READ_LIMIT, SHOWN_BESIDE = 128, 16
+"""Characters of a platform's name that are looked at, and that are shown beside a handle."""
 
 
 @cache
@@ -58,8 +64,22 @@ def look_alike(one: str, other: str) -> bool:
 
 
 def holds_look_of(name: str, held: str) -> bool:
-    """Tell whether `held` can be read inside a name."""
-    return look_of(held) in look_of(name)
+    """Tell whether `held` can be read inside a name; a short one only as the whole of it."""
+    look = look_of(held)
+    if len(look) < SHORTEST_HELD:
+        return look_alike(name, held)
+    return look in look_of(name)
+
+
+def tell_apart(name: str, handle: str, own: Iterable[str]) -> str:
+    """Return a name as it is shown: with its bearer's handle where it reads as one of `own`.
+
+    For platforms where anybody may choose any name, and people know each other's handles.
+    """
+    known = name[:READ_LIMIT]
+    if any(holds_look_of(known, each) for each in own):
+        return f"{known[:SHOWN_BESIDE].strip()} ({handle})"
+    return name
 
 
 def is_mixed(name: str) -> bool:

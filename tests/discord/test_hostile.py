@@ -50,6 +50,30 @@ async def test_a_name_is_shown_letter_for_letter_and_pings_nobody(bench: Bench, 
     assert any(visible[:31] in alt for alt in table.alts)
 
 
+@pytest.mark.parametrize("name", ["Ninebark", "N\u0456nebark", "NINEBARK (official)"])
+async def test_who_takes_the_bots_name_is_told_apart_from_it_by_their_handle(
+    bench: Bench, name: str
+) -> None:
+    channel = bench.double.add_club()
+    bench.add_club(channel)
+    await bench.queue(channel, easy_puzzle(), seventeen_puzzle())
+    taker, ada = bench.double.person(name, channel), bench.double.person("Ada", channel)
+    await bench.start()
+    await bench.tick()
+    for each in (taker, ada):
+        await each.command("start")
+    bench.later(minutes=5)
+    for each in (taker, ada):
+        assert "Right" in answer_of(await each.command("hand-in", answer=KEY)).text
+    table = answer_of(await ada.command("leaderboard", period="week"))
+    await bench.tick()
+    apart = f"{name[:16]} (@{name.lower()})"[:30]
+    said = [each.text for each in ada.sees() if not each.is_private]
+    assert any(apart in text for text in said)
+    assert any("Ada" in text and "Ada (" not in text for text in said)
+    assert any(apart in alt for alt in table.alts)
+
+
 @pytest.mark.parametrize(
     "text",
     [

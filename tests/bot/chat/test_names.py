@@ -8,7 +8,7 @@ from typing import Any
 import aiohttp
 import pytest
 
-from bot.chat.look_alikes import is_mixed, look_alike, look_of
+from bot.chat.look_alikes import is_mixed, look_alike, look_of, tell_apart
 from bot.chat.room_log import FakeRoomLog
 from bot.chat.web_door import Place
 from bot.chat.web_guard import clean_name
@@ -121,6 +121,23 @@ def test_looks_are_the_same_for_a_name_and_for_all_ways_to_write_it() -> None:
             assert look_alike(name, written)
         assert look_of(look_of(name)) == look_of(name)
     assert not look_alike("...", "!!!")
+
+
+@pytest.mark.parametrize(
+    ("name", "own", "shown"),
+    [
+        ("N1nebark", ("Ninebark",), "N1nebark (@n1)"),
+        ("The Ninebark of us all here", ("Ninebark",), "The Ninebark of (@n1)"),
+        ("Alice", ("Al",), "Alice"),
+        ("AI", ("Al",), "AI (@n1)"),
+        ("Ada", ("", "..."), "Ada"),
+        ("x" * 100_000, ("Ninebark",), "x" * 100_000),
+    ],
+)
+def test_a_handle_stands_beside_a_name_that_reads_as_the_bots(
+    name: str, own: tuple[str, ...], shown: str
+) -> None:
+    assert tell_apart(name, "@n1", own) == shown
 
 
 def test_the_table_is_what_the_unicode_data_says() -> None:
