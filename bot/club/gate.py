@@ -17,7 +17,7 @@ from msgspec.structs import replace
 from bot.club.boards import digit_in, layout_of
 from bot.club.charging import rung_charged, with_charge
 from bot.club.facts import Position
-from bot.club.position import Mistake, find_mistakes, region_of
+from bot.club.position import Mistake, find_mistakes, in_order_written, region_of
 from bot.club.state import Board, Charge, Day, Entry, Penalties
 
 FOUND, REGION, CELL = 1, 2, 3
@@ -28,10 +28,14 @@ _KEY = re.compile(r"mistake:(digit|ruled-out):(r[0-9]+c[0-9]+)=([0-9]+)")
 
 @dataclass(frozen=True, slots=True)
 class ToldMistake:
-    """A mistake that was paid for, as far as `rung`, and still stands."""
+    """A mistake that was paid for, as far as `rung`, and still stands.
+
+    `count` is how many of its kind there were on the board that was looked at for it.
+    """
 
     mistake: Mistake
     rung: int
+    count: int
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +60,8 @@ def told_mistake(entry: Entry) -> ToldMistake | None:
         mistake = Mistake(kind, found[2], int(found[3]))
         told_on = Board(charge.position.grid, charge.position.removed)
         if _marks_told(told_on, mistake, charge.rung) <= _marks(entry.board, kind):
-            return ToldMistake(mistake, charge.rung if entry.finished_at is None else CELL)
+            rung = charge.rung if entry.finished_at is None else CELL
+            return ToldMistake(mistake, rung, charge.count)
     return None
 
 
@@ -90,7 +95,8 @@ def climb(entry: Entry, told: ToldMistake, penalties: Penalties) -> Looked:
     """Pay for the next rung of a mistake that was told; it says more of the same mistake."""
     if told.rung == CELL or entry.finished_at is not None:
         return Looked(entry, 0, told)
-    return _with_mistake(entry, told.mistake, told.rung + 1, penalties.mistakes[told.rung])
+    further = ToldMistake(told.mistake, told.rung + 1, told.count)
+    return _with_mistake(entry, further, penalties.mistakes[told.rung])
 
 
 # --- looks ---
@@ -118,25 +124,27 @@ def buy_rung(day: Day, entry: Entry, penalties: Penalties, charge: Charge) -> Lo
 def look(day: Day, entry: Entry, penalties: Penalties) -> Looked:
     """Look for a mistake, and pay where there is one; elsewhere the caller charges for more.
 
-    Of several it is the one spoken of last, else the first. How far it was told before is told
-    again with it. Once the puzzle is solved all of it is told, and nothing charged.
+    Of several it is the one spoken of last, else the first that was made. How far it was told
+    before is told again with it. Once the puzzle is solved all of it is told, and nothing charged.
     """
-    by_key = {each.key: each for each in find_mistakes(entry.board, day.puzzle.solution)}
+    found = in_order_written(find_mistakes(entry.board, day.puzzle.solution), entry)
+    by_key = {each.key: each for each in found}
     if not by_key:
         return Looked(entry, 0)
     spoken_of = (charge.key for charge in reversed(entry.charges) if charge.key in by_key)
     mistake = by_key[next(spoken_of, next(iter(by_key)))]
+    count = sum(each.kind == mistake.kind for each in found)
     if entry.finished_at is not None:
-        return Looked(entry, 0, ToldMistake(mistake, CELL))
+        return Looked(entry, 0, ToldMistake(mistake, CELL, count))
     rung = max(FOUND, rung_charged(entry, mistake.key))
-    return _with_mistake(entry, mistake, rung, penalties.mistakes[0])
+    return _with_mistake(entry, ToldMistake(mistake, rung, count), penalties.mistakes[0])
 
 
-def _with_mistake(entry: Entry, mistake: Mistake, rung: int, seconds: int) -> Looked:
+def _with_mistake(entry: Entry, told: ToldMistake, seconds: int) -> Looked:
     told_on = Position(entry.board.grid, entry.board.ruled_out)
-    charge = Charge(mistake.key, rung, seconds, position=told_on)
+    charge = Charge(told.mistake.key, told.rung, seconds, position=told_on, count=told.count)
     charged = replace(entry, charges=(*entry.charges, charge))
-    return Looked(charged, seconds, ToldMistake(mistake, rung))
+    return Looked(charged, seconds, told)
 
 
 def check_board(day: Day, entry: Entry, penalties: Penalties) -> tuple[Looked, bool]:

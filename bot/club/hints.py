@@ -295,6 +295,7 @@ def _show_mistake(day: Day, looked: Looked, penalties: Penalties) -> Outcome:
     return entry, MistakeShown(
         rung=rung,
         kind=mistake.kind,
+        count=told.count,
         region=region_of(mistake.cell, day.puzzle.givens) if rung >= REGION else None,
         cell=mistake.cell if rung >= CELL else None,
         seconds=looked.seconds,

@@ -7,6 +7,7 @@ that is the business of `bot.club.gate`, which charges.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -45,6 +46,29 @@ def find_mistakes(board: Board, solution: str) -> tuple[Mistake, ...]:
         if int(solution[cell]) == digit and not digit_in(board.grid, cell):
             wrong.append(Mistake("ruled-out", name, digit))
     return tuple(wrong)
+
+
+def in_order_written(mistakes: Sequence[Mistake], entry: Entry) -> tuple[Mistake, ...]:
+    """Return the mistakes of each kind in the order in which the member made them.
+
+    The boards to undo to tell it; of those made at once, or before the oldest of these, the order
+    stays.
+    """
+    boards = (*entry.history, entry.board)
+
+    def made(mistake: Mistake) -> int:
+        later = (
+            place for place in reversed(range(len(boards))) if not _stands(mistake, boards[place])
+        )
+        return next(later, -1)
+
+    return tuple(sorted(mistakes, key=lambda mistake: (mistake.kind != "digit", made(mistake))))
+
+
+def _stands(mistake: Mistake, board: Board) -> bool:
+    if mistake.kind == "digit":
+        return digit_in(board.grid, layout_of(board.grid).parse_cell(mistake.cell)) == mistake.digit
+    return (mistake.cell, mistake.digit) in board.ruled_out
 
 
 def region_of(cell: str, text: str) -> str:

@@ -123,6 +123,7 @@ class BoardFull(Reply, frozen=True, kw_only=True):
 class MistakeShown(Reply, frozen=True, kw_only=True):
     """A mistake comes before any hint. `rung` 1: there is one; 2: `region`; 3: `cell`.
 
+    `count` is how many of its kind there were when it was looked for, 0 where that is not known.
     `region` is a house. `kind` is `digit` (a placed digit is wrong) or `ruled-out` (the right
     digit was struck). `command` is the line that climbs, None at the top.
     """
@@ -134,6 +135,7 @@ class MistakeShown(Reply, frozen=True, kw_only=True):
     seconds: int
     total: int
     next_cost: int | None
+    count: int = 0
     picture: GridPicture | None = None
 
 

@@ -157,7 +157,7 @@ class Charge(Struct, frozen=True):
     """Seconds added for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong`.
 
     `position`: where a hint was asked for, with its first rung; the board on which a mistake was
-    told, with each; None elsewhere.
+    told, with each; None elsewhere. `count`: how many mistakes of its kind were told with it.
     """
 
     key: str
@@ -165,6 +165,7 @@ class Charge(Struct, frozen=True):
     seconds: int
     technique: str = ""
     position: Position | None = None
+    count: int = 0
 
 
 Verdict = Literal["ranked", "flagged", "accepted", "unranked"]

@@ -27,7 +27,7 @@ from bot.wording.buttons import (
     more_button,
 )
 from bot.wording.charges import charge_sentence, costs_sentence
-from bot.wording.prose import capitalise, join_words, paragraphs, sentences
+from bot.wording.prose import capitalise, join_words, number_word, paragraphs, sentences
 from bot.wording.rungs import RUNGS, rung_text
 
 _LAST_RUNG = len(RUNGS)
@@ -103,16 +103,20 @@ def _hint_not_there(reply: HintNotThere) -> Message:
     )
 
 
-_MISTAKE_WORDS = {
-    "digit": "one of the digits you wrote does not fit the solution",
-    "ruled-out": "you ruled out a candidate that the solution needs",
-}
+def _tell_mistakes(kind: str, count: int) -> str:
+    number = number_word(count)
+    if kind == "ruled-out":
+        struck = f"{number} candidates" if count > 1 else "a candidate"
+        return f"you ruled out {struck} that the solution needs"
+    if count > 1:
+        return f"{number} of the digits you wrote do not fit the solution"
+    return "one of the digits you wrote does not fit the solution"
 
 
 def _mistake_shown(reply: MistakeShown) -> Message:
-    what = _MISTAKE_WORDS[reply.kind]
+    what = _tell_mistakes(reply.kind, reply.count)
     if reply.cell is not None:
-        place = f"It is in {reply.cell}."
+        place = f"{'One of them' if reply.count > 1 else 'It'} is in {reply.cell}."
     elif reply.region is not None:
         place = f"Look in {reply.region}."
     else:

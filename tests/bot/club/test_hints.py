@@ -6,6 +6,7 @@ from datetime import timedelta
 
 from msgspec.structs import replace
 
+from bot import wording
 from bot.club import boards
 from bot.club.acts import AskHint
 from bot.club.facts import facts_of_step
@@ -337,6 +338,43 @@ def test_a_mistake_is_not_climbed_by_asking_for_the_board_again() -> None:
     again = member.asks("board")
     assert isinstance(again, MistakeShown)
     assert (again.rung, again.seconds) == (1, 0)
+
+
+def test_how_many_digits_are_wrong_is_said_before_where() -> None:
+    # In the published solution r1c3 is 4, r1c4 6, r9c1 3.
+    member = Member(EASY_DAY, entry_at(EASY))
+    member.writes(("r1c3", 1), ("r1c4", 2), ("r9c1", 3))
+    reply = member.asks("board")
+    assert isinstance(reply, MistakeShown)
+    assert (reply.count, reply.region, reply.cell) == (2, None, None)
+    assert "two of the digits you wrote do not fit the solution" in wording.phrase(reply).text
+
+
+def test_of_several_mistakes_the_one_made_first_is_told() -> None:
+    member = Member(EASY_DAY, entry_at(EASY))
+    for mark in (("r9c1", 1), ("r1c3", 1), ("r1c3", 2), ("r1c4", 2), ("r1c3", 1)):
+        member.writes(mark)
+    shown = [member.asks("board"), member.asks("more"), member.asks("more")]
+    assert [each.cell for each in shown if isinstance(each, MistakeShown)] == [None, None, "r9c1"]
+    member.writes(("r9c1", 3))
+    again = [member.asks("board"), member.asks("more"), member.asks("more")]
+    assert [each.cell for each in again if isinstance(each, MistakeShown)] == [None, None, "r1c4"]
+
+
+def test_of_mistakes_that_came_at_once_the_first_cell_is_told() -> None:
+    member = Member(EASY_DAY, entry_at(EASY))
+    member.writes(("r9c1", 1), ("r1c3", 1))
+    shown = [member.asks("board"), member.asks("more"), member.asks("more")]
+    assert [each.cell for each in shown if isinstance(each, MistakeShown)] == [None, None, "r1c3"]
+
+
+def test_the_number_of_mistakes_read_again_says_nothing_of_what_was_written_since() -> None:
+    member = wrong_member()
+    member.asks("board")
+    member.writes(("r1c4", 2))
+    again = member.asks("board")
+    assert isinstance(again, MistakeShown)
+    assert (again.count, again.seconds) == (1, 0)
 
 
 def test_striking_the_right_digit_is_a_mistake_of_its_kind() -> None:
