@@ -146,8 +146,8 @@ class Workshop:
             )
         return self._pool.submit(work, *arguments)
 
-    def close(self) -> None:
-        """Stop what is under way and end the workers. Blocks for GRACE_SECONDS at most."""
+    def close(self, grace_seconds: float = GRACE_SECONDS) -> None:
+        """Stop what is under way and end the workers; those who do not stop in time, by force."""
         self._is_closed = True
         pool, self._pool = self._pool, None
         if pool is None or self._stopping is None:
@@ -155,17 +155,17 @@ class Workshop:
         self._stopping.set()
         workers = list((pool._processes or {}).values())  # it tells of its workers in no other way
         pool.shutdown(wait=False, cancel_futures=True)
-        left = _wait_for_ends({worker.sentinel for worker in workers})
+        left = _wait_for_ends({worker.sentinel for worker in workers}, grace_seconds)
         for worker in workers:
             if worker.sentinel in left:
                 _LOG.info("worker %s did not stop by itself", worker.pid)
                 worker.kill()
-                worker.join(GRACE_SECONDS)
+                worker.join()
 
 
-def _wait_for_ends(sentinels: set[int]) -> set[int]:
-    """Wait for processes to end, for GRACE_SECONDS at most; return those that have not."""
-    running, end = set(sentinels), time.monotonic() + GRACE_SECONDS
+def _wait_for_ends(sentinels: set[int], at_most: float) -> set[int]:
+    """Wait for processes to end, for so many seconds at most; return those that have not."""
+    running, end = set(sentinels), time.monotonic() + at_most
     while running and (seconds := end - time.monotonic()) > 0:
         running.difference_update(
             each for each in wait_for_any(running, seconds) if each in running

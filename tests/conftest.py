@@ -42,6 +42,9 @@ collect_ignore = ["matrix", "crash/test_matrix_kill.py"] if LACKS_MATRIX else []
 FIRED: dict[str, Counter[str]] = {}
 """Law -> technique -> how often it fired while the law was checked."""
 
+LEFT_OUT: set[str] = set()
+"""Tests marked `long` that this run leaves out."""
+
 
 class _ErrorKeeper(logging.Handler):
     def __init__(self) -> None:
@@ -68,6 +71,10 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
         return LONGEST_FIRST.index(place) if place in LONGEST_FIRST else len(LONGEST_FIRST)
 
     items.sort(key=rank)
+
+
+def pytest_deselected(items: list[pytest.Item]) -> None:
+    LEFT_OUT.update(item.nodeid for item in items if item.get_closest_marker("long"))
 
 
 def pytest_report_header() -> list[str]:
@@ -106,15 +113,23 @@ def pytest_sessionfinish(session: pytest.Session) -> None:
     output = getattr(session.config, "workeroutput", None)
     if output is not None:
         output["fired"] = {law: dict(counts) for law, counts in FIRED.items()}
+        output["left_out"] = list(LEFT_OUT)
 
 
 @pytest.hookimpl(optionalhook=True)
 def pytest_testnodedown(node: Any, error: object) -> None:
     for law, counts in getattr(node, "workeroutput", {}).get("fired", {}).items():
         FIRED.setdefault(law, Counter()).update(counts)
+    LEFT_OUT.update(getattr(node, "workeroutput", {}).get("left_out", ()))
 
 
 def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter) -> None:
+    if LEFT_OUT:
+        title = f"left out: {len(LEFT_OUT)} long tests; `pytest -m long` runs them"
+        terminalreporter.section(title)
+        counts = Counter(test.partition("::")[0] for test in LEFT_OUT)
+        for place, count in sorted(counts.items()):
+            terminalreporter.write_line(f"{place}: {count}")
     if FIRED:
         terminalreporter.section("how often each technique fired, and what else a law counted")
     for law, counts in FIRED.items():

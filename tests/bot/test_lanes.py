@@ -23,6 +23,7 @@ from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
 from tests.bot.posting import NothingDue, Room, at_ease, raising, running
 from tests.bot.storage.samples import NOON, day_number, new_club
+from tests.patience import PATIENCE
 
 POST, RESULTS, SOLVED = "day:1:2026-11-24", "results:1:2026-11-23", "solved:1:2026-11-23:x"
 
@@ -162,10 +163,10 @@ async def test_a_private_line_that_hangs_delays_no_post_that_comes_later(
     room.hold, room.after = hold, lambda notice: posted.set()
     await tell(store, club, "ada")
     async with running(schedule):
-        await asyncio.wait_for(hanging.wait(), 10)
+        await asyncio.wait_for(hanging.wait(), PATIENCE)
         await say(store, club, POST)
         schedule.wake(club.id)
-        await asyncio.wait_for(posted.wait(), 10)
+        await asyncio.wait_for(posted.wait(), PATIENCE)
     assert room.keys() == [POST]
     # The line that hung was cancelled with the loop: it waits for the next start.
     assert [notice.key for notice in await store.load_notices()][:1] == ["ruling:ada"]
@@ -184,10 +185,10 @@ async def test_a_pass_returns_when_what_the_loop_is_sending_is_out_too(
     room.hold = hold
     await say(store, club, POST, RESULTS)
     async with running(schedule):
-        await asyncio.wait_for(begun.wait(), 10)
+        await asyncio.wait_for(begun.wait(), PATIENCE)
         asked = asyncio.create_task(schedule.serve(club))
         go_on.set()
-        await asyncio.wait_for(asked, 10)
+        await asyncio.wait_for(asked, PATIENCE)
         assert sorted(room.keys()) == sorted([POST, RESULTS])
 
 
@@ -220,10 +221,10 @@ async def test_a_post_that_comes_while_sixty_mends_are_under_way_waits_for_none_
     keys = await mend_posts(schedule, store, room, club, 60)
     room.hold, room.after = hold, lambda notice: posted.set()
     async with running(schedule):
-        await asyncio.wait_for(begun.wait(), 10)
+        await asyncio.wait_for(begun.wait(), PATIENCE)
         await say(store, club, POST)
         schedule.wake(club.id)
-        await asyncio.wait_for(posted.wait(), 10)
+        await asyncio.wait_for(posted.wait(), PATIENCE)
         assert room.keys() == [POST]
         go_on.set()
         while len(room.posts) < 61:

@@ -20,6 +20,7 @@ from bot.storage import SqliteStore, open_store
 from tests.bot.clockwork import StandingClock
 from tests.bot.posting import NothingDue, Room, at_ease, raising
 from tests.bot.storage.samples import NOON, day_number, new_club
+from tests.patience import PATIENCE
 
 
 @pytest.fixture
@@ -345,7 +346,7 @@ async def test_a_slow_club_delays_no_other(
         service, store, send=send, find=room.find, clock=SteadyClock(clock.now), wait=clock.wait
     )
     loop = asyncio.create_task(schedule.run())
-    await asyncio.wait_for(sent.wait(), 10)
+    await asyncio.wait_for(sent.wait(), PATIENCE)
     assert room.keys("quick") == ["b"]
     assert room.keys("slow") == []
     await stop(loop)
@@ -359,12 +360,12 @@ async def test_a_wake_sends_at_once_and_finds_new_clubs(
     await clock.asleep(2)
     await queue(store, club, "a")
     schedule.wake(club.id)
-    await asyncio.wait_for(_until(lambda: room.keys() == ["a"], clock), 10)
+    await asyncio.wait_for(_until(lambda: room.keys() == ["a"], clock), PATIENCE)
     other = await new_club(store, "elm")
     await queue(store, other, "b")
     schedule.wake()
     await clock.asleep(3)
-    await asyncio.wait_for(_until(lambda: room.keys("elm") == ["b"], clock), 10)
+    await asyncio.wait_for(_until(lambda: room.keys("elm") == ["b"], clock), PATIENCE)
     await stop(loop)
 
 
@@ -378,7 +379,7 @@ async def test_a_pass_comes_at_the_due_moment_and_every_thirty_seconds_at_least(
     await clock.asleep(2)
     assert sorted(clock.waits) == [12.0, 30.0]
     clock.move(timedelta(seconds=12))
-    await asyncio.wait_for(_until(lambda: len(clock.waits) == 3, clock), 10)
+    await asyncio.wait_for(_until(lambda: len(clock.waits) == 3, clock), PATIENCE)
     assert clock.waits[-1] == 30.0
     assert [at for _, at in service.asked] == [post_time - timedelta(seconds=12), post_time]
     await stop(loop)

@@ -13,7 +13,13 @@ from pathlib import Path
 
 import pytest
 import pytest_asyncio
-from playwright.async_api import Browser, BrowserContext, ConsoleMessage, async_playwright
+from playwright.async_api import (
+    Browser,
+    BrowserContext,
+    ConsoleMessage,
+    async_playwright,
+    expect,
+)
 from pytest_asyncio import is_async_test
 
 from bot.chat.room_log import FakeRoomLog
@@ -22,6 +28,8 @@ from bot.chat.web_room import WebRoom
 from bot.wording.names import NAMES
 from tests.browser.stub_club import StubClub
 from tests.browser.visitor import Visitor
+from tests.patience import PATIENCE
+from tests.ports import claim_port
 
 PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
 SWITCHES = (
@@ -50,6 +58,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest_asyncio.fixture(scope="session", loop_scope="session")
 async def browser() -> AsyncIterator[Browser]:
+    expect.set_options(timeout=1000 * PATIENCE)
     program = next(filter(None, map(shutil.which, PROGRAMS)), None)
     if program is None:
         pytest.skip(f"needs a browser that pip cannot install: one of {', '.join(PROGRAMS)}")
@@ -84,7 +93,7 @@ def log() -> FakeRoomLog:
 
 @pytest_asyncio.fixture(loop_scope="session")
 async def room(club: StubClub, log: FakeRoomLog) -> AsyncIterator[WebRoom]:
-    room = stub_room(log=log)
+    room = stub_room(claim_port(), log)
     await room.start(club.answer)
     yield room
     await room.stop()
@@ -104,6 +113,7 @@ async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
         context = await browser.new_context(
             viewport={"width": width, "height": 800}, color_scheme="dark" if dark else "light"
         )
+        context.set_default_timeout(1000 * PATIENCE)
         page = await context.new_page()
         page.on("pageerror", lambda error: problems.append(str(error)))
         page.on(

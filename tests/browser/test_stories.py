@@ -23,6 +23,7 @@ from bot.cli import main
 from bot.settings import Settings, read_settings
 from bot.wiring import House, open_house
 from tests.browser.visitor import Visitor
+from tests.patience import PATIENCE
 
 pytestmark = pytest.mark.browser
 
@@ -76,6 +77,7 @@ class Meeting:
         context = await self.browser.new_context(
             viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light"
         )
+        context.set_default_timeout(1000 * PATIENCE)
         page = await context.new_page()
         page.on("pageerror", lambda error: self.problems.append(str(error)))
         visitor = Visitor(page, self.house.web.url, name)

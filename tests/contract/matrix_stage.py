@@ -22,6 +22,7 @@ from tests.contract.stages import OTHER_ROOM, ROOM, Seen
 from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Account, shared_homeserver
 from tests.doubles.matrix.member import Member, first_paragraph
+from tests.patience import PATIENCE
 
 NAMES = ("Ada", "Bo")
 
@@ -47,7 +48,7 @@ class WatchedJournal(SqliteMatrixJournal):
             self._sent.notify_all()
 
     async def until_all_sent(self) -> None:
-        async with asyncio.timeout(30), self._sent:
+        async with asyncio.timeout(PATIENCE), self._sent:
             while await self.load_unsent():
                 await self._sent.wait()
 
@@ -166,7 +167,7 @@ class MatrixStage:
     async def _until_there(self, room_id: str) -> None:
         """Wait until the bot has heard of a room that was made while it runs."""
         there = self._places.setdefault(room_id, asyncio.Event())
-        await asyncio.wait_for(there.wait(), 30)
+        await asyncio.wait_for(there.wait(), PATIENCE)
 
     async def open(self, answer: Answerer) -> None:
         for member in self._members.values():
@@ -197,7 +198,7 @@ class MatrixStage:
         filled = "".join(f"\n{field}:\n{value}" for field, value in (fields or {}).items())
         room_id = self._ids[ROOM] if in_open else await self._private_room(member)
         event_id = await member.say(room_id, text + filled, transaction_id=f"{name}{act_id}")
-        await asyncio.wait_for(self._journal.event_of(event_id).wait(), 30)
+        await asyncio.wait_for(self._journal.event_of(event_id).wait(), PATIENCE)
 
     async def _private_room(self, member: Member) -> str:
         """Return the member's private room, which they open themselves where there is none."""

@@ -20,6 +20,7 @@ import pytest
 from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import shared_homeserver
 from tests.doubles.matrix.member import Member, text_of
+from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
 LIVES_A_DAY = 5
@@ -78,14 +79,14 @@ class Village:
                 os.kill(self.child, signal.SIGKILL)
             assert self._nursery.stdin is not None
             self._nursery.stdin.close()
-            await asyncio.wait_for(self._nursery.wait(), 30)
+            await asyncio.wait_for(self._nursery.wait(), PATIENCE)
         for member in self.members:
             await member.close()
 
     async def _line(self) -> str:
         assert self._nursery is not None
         assert self._nursery.stdout is not None
-        line = await asyncio.wait_for(self._nursery.stdout.readline(), 60)
+        line = await asyncio.wait_for(self._nursery.stdout.readline(), PATIENCE)
         assert line, "the nursery has died"
         return line.decode().strip()
 

@@ -11,6 +11,7 @@ from random import Random
 
 from bot.storage import open_store
 from tests.bot.test_workshop import until_gone
+from tests.patience import PATIENCE
 
 ROUNDS = 3
 ROOT = Path(__file__).parents[2]
@@ -28,7 +29,7 @@ async def one_life(database: Path, puzzles: int) -> tuple[int, list[int]]:
     life.kill()
     await life.wait()
     # The pipe ends when the last process that holds it does: the workers too are gone then.
-    rest = await asyncio.wait_for(life.stdout.read(), 30)
+    rest = await asyncio.wait_for(life.stdout.read(), PATIENCE)
     return worker, seeds + [int(seed) for seed in rest.split()]
 
 

@@ -20,6 +20,7 @@ from typing import Any
 import aiohttp
 
 from engine.grid import parse_grid
+from tests.patience import PATIENCE
 
 ROUNDS = 5
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
@@ -60,7 +61,7 @@ class RunningBot:
             *NINEBARK, "run", "--config", str(config), stdout=asyncio.subprocess.PIPE
         )
         assert process.stdout is not None
-        line = (await asyncio.wait_for(process.stdout.readline(), 60)).decode()
+        line = (await asyncio.wait_for(process.stdout.readline(), PATIENCE)).decode()
         return cls(process, next(word for word in line.split() if word.startswith("http")))
 
     async def kill(self) -> None:
@@ -131,7 +132,7 @@ async def test_a_bot_that_is_killed_over_and_over_loses_no_answered_line(tmp_pat
         bot = await RunningBot.start(config)
         await ask(await enter(session, bot), *under_way)
         bot.process.terminate()
-        assert await asyncio.wait_for(bot.process.wait(), 30) == 0
+        assert await asyncio.wait_for(bot.process.wait(), PATIENCE) == 0
     ((board, history),) = rows_of(config, "SELECT board, history FROM entry")
     grid = json.loads(board)["grid"]
     for cell in cells[:answered]:

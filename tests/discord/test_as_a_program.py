@@ -17,6 +17,7 @@ from bot import cli
 from tests.doubles.discord import TOKEN, DiscordDouble
 from tests.doubles.discord.people import answer_of
 from tests.doubles.discord.world import CREATE_PUBLIC_THREADS, MANAGE_MESSAGES, Channel
+from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
 
@@ -64,7 +65,7 @@ async def run(config: Path, token: str = TOKEN) -> asyncio.subprocess.Process:
 
 async def test_a_wrong_token_ends_it_with_words_that_help(config: Path) -> None:
     bot = await run(config, token="wrong.but.secret")
-    out, err = await asyncio.wait_for(bot.communicate(), 30)
+    out, err = await asyncio.wait_for(bot.communicate(), PATIENCE)
     assert bot.returncode == 2
     assert b"refuses the bot's token" in err
     assert b"wrong.but.secret" not in out + err
@@ -73,7 +74,7 @@ async def test_a_wrong_token_ends_it_with_words_that_help(config: Path) -> None:
 async def test_refused_intents_end_it_with_words(double: DiscordDouble, config: Path) -> None:
     double.gateway.close_next_identify = 4014
     bot = await run(config)
-    _, err = await asyncio.wait_for(bot.communicate(), 30)
+    _, err = await asyncio.wait_for(bot.communicate(), PATIENCE)
     last_line = err.strip().splitlines()[-1]
     assert bot.returncode == 1, err[-2000:]
     assert b"intents" in last_line
@@ -100,7 +101,7 @@ async def test_it_serves_ends_at_sigterm_and_never_tells_its_token(
     assert started.alts
     await ada.command("hand-in", answer="1" * 18)
     bot.send_signal(signal.SIGTERM)
-    out, err = await asyncio.wait_for(bot.communicate(), 30)
+    out, err = await asyncio.wait_for(bot.communicate(), PATIENCE)
     assert bot.returncode == 0, err[-2000:]
     assert b"DEBUG" in err, "the log was at its most talkative"
     secret = TOKEN.encode()

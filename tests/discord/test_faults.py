@@ -14,6 +14,7 @@ from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench, daily_posts
 from tests.doubles.discord.people import answer_of
 from tests.doubles.discord.world import Channel, Interaction
+from tests.patience import PATIENCE
 
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
 POSTS = r"/channels/\d+/messages"
@@ -210,7 +211,7 @@ async def test_a_session_that_is_no_more_is_begun_anew_and_nothing_is_posted_twi
     gateway.changed.clear()
     await gateway.send_op(9, False)
     while len(gateway.identifies) < 2:
-        await asyncio.wait_for(gateway.changed.wait(), 15)
+        await asyncio.wait_for(gateway.changed.wait(), PATIENCE)
         gateway.changed.clear()
     ada = bench.double.person("Ada", club)
     assert "Right" in answer_of(await ada.command("hand-in", answer=KEY)).text

@@ -27,6 +27,7 @@ from tests.doubles.matrix.club_house import local_noon, new_account, new_room, s
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver
 from tests.doubles.matrix.member import Member, text_of
 from tests.matrix.setting import Setting
+from tests.patience import PATIENCE
 
 PNG = b"\x89PNG\r\n\x1a\n"
 
@@ -111,7 +112,7 @@ class Bench:
         return self.house
 
     async def stop(self) -> None:
-        await asyncio.wait_for(self._stack.aclose(), 60)
+        await asyncio.wait_for(self._stack.aclose(), PATIENCE)
         self._stack = AsyncExitStack()
         self.house = None
 
@@ -127,7 +128,7 @@ class Bench:
         """Have every club looked at now, and return when nothing is left to send."""
         assert self.house is not None
         for club in await self.house.store.load_clubs():
-            await asyncio.wait_for(self.house.schedule.serve(club), 60)
+            await asyncio.wait_for(self.house.schedule.serve(club), PATIENCE)
 
     async def close(self) -> None:
         await self.stop()

@@ -17,8 +17,7 @@ from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
 from tests.doubles.matrix.faulty_line import FaultyLine
 from tests.doubles.matrix.homeserver import shared_homeserver
 from tests.doubles.matrix.member import Member
-
-PATIENCE = 60.0
+from tests.patience import PATIENCE
 
 
 class Setting:

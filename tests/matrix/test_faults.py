@@ -26,7 +26,8 @@ from tests.doubles.matrix.faulty_line import (
     times,
 )
 from tests.doubles.matrix.homeserver import Account, limited_homeserver
-from tests.matrix.setting import PATIENCE, Setting
+from tests.matrix.setting import Setting
+from tests.patience import PATIENCE
 
 
 @pytest.mark.parametrize(
@@ -243,12 +244,13 @@ async def test_another_bots_notices_are_never_answered(setting: Setting) -> None
 
 
 async def test_the_limits_that_a_homeserver_has_by_default_lose_nothing(tmp_path: Path) -> None:
-    """Fifteen answers at once where a server lets ten through: the rest comes as it allows."""
+    """More posts than the ten that a server lets through at once: the rest comes as it allows."""
     server = limited_homeserver()
     bot: Account = await sign_in_bot(server, tmp_path / "matrix", encrypt=False)
     ada = await new_account(server, "ada")
     room_id = await new_room(server, ada, bot=bot)
     waits: list[float] = []
+    sent = 0
 
     async def wait(seconds: float) -> None:
         waits.append(seconds)
@@ -269,17 +271,18 @@ async def test_the_limits_that_a_homeserver_has_by_default_lose_nothing(tmp_path
         )
         await room.start(_say_nothing)
         try:
-            for number in range(12):
-                await asyncio.wait_for(
-                    room.post(room_id, Message(f"post {number}"), key=str(number)), 60
-                )
+            # A machine so slow that the server finds nothing to limit has to say more.
+            while sent < 12 or (not waits and sent < 40):
+                post = room.post(room_id, Message(f"post {sent}"), key=str(sent))
+                await asyncio.wait_for(post, PATIENCE)
+                sent += 1
         finally:
             await room.stop()
     found = await call(server, ada, "GET", f"rooms/{room_id}/messages?dir=b&limit=50")
     texts = [e["content"]["body"] for e in found["chunk"] if e["type"] == "m.room.message"]
-    assert texts[::-1] == [f"post {number}" for number in range(12)]
-    assert 1 <= len(waits) <= 6
-    assert all(seconds > 0.5 for seconds in waits)
+    assert texts[::-1] == [f"post {number}" for number in range(sent)]
+    assert 1 <= len(waits) <= sent, "waited as long as the server asked, and not again and again"
+    assert all(seconds > 0 for seconds in waits)
 
 
 async def _say_nothing(act: Incoming) -> tuple[Message, ...]:

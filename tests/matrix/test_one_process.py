@@ -25,9 +25,9 @@ from tests.doubles.discord.world import Channel
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room
 from tests.doubles.matrix.homeserver import PASSWORD, Account, shared_homeserver
 from tests.doubles.matrix.member import Member, text_of
+from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
-PATIENCE = 60.0
 # The marked lines by the rule (fewest givens; ties: rows, then lower numbers), counted by hand:
 # columns 3 and 7 have one given each.
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]

@@ -21,6 +21,7 @@ from tests.doubles.matrix.club_house import call, new_account, new_room
 from tests.doubles.matrix.homeserver import PASSWORD, Account, shared_homeserver
 from tests.doubles.matrix.member import Member, signed_devices
 from tests.matrix.conftest import Bench
+from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
 
@@ -53,7 +54,7 @@ async def ninebark(*arguments: str, password: str = "", program: str = "") -> tu
         stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
         env={**os.environ, "NINEBARK_MATRIX_PASSWORD": password},
     )  # fmt: skip
-    out, err = await asyncio.wait_for(child.communicate(), 120)
+    out, err = await asyncio.wait_for(child.communicate(), PATIENCE)
     assert child.returncode is not None
     return child.returncode, out.decode(), err.decode()
 
@@ -159,12 +160,12 @@ async def test_where_the_homeserver_is_away_or_forgets_the_bot_the_program_says_
             sys.executable, "-m", "bot", *run, cwd=ROOT, stdout=subprocess.PIPE, stderr=None
         )
         assert child.stdout is not None
-        line = await asyncio.wait_for(child.stdout.readline(), 60)
+        line = await asyncio.wait_for(child.stdout.readline(), PATIENCE)
         assert b"open as soon as it answers" in line
     finally:
         await asyncio.to_thread(server.start)
     child.send_signal(signal.SIGTERM)
-    assert await asyncio.wait_for(child.wait(), 60) == 0
+    assert await asyncio.wait_for(child.wait(), PATIENCE) == 0
     session = json.loads((tmp_path / "data" / "matrix" / "session.json").read_bytes())
     gone = Account(bot.user_id, session["device_id"], session["token"])
     await call(server, gone, "POST", "logout", {})

@@ -25,6 +25,7 @@ from bot.storage.errors import (
     StorageError,
 )
 from tests.bot.storage.samples import new_club
+from tests.patience import PATIENCE
 
 
 def _pragma(link: sqlite3.Connection, name: str) -> object:
@@ -125,12 +126,12 @@ async def test_a_caller_cancelled_while_it_waits_leaves_all_or_nothing(tmp_path:
     def slow(link: sqlite3.Connection) -> None:
         _add_club(link, "maple")
         inside.set()
-        assert go_on.wait(timeout=10)
+        assert go_on.wait(PATIENCE)
         _add_club(link, "elm")
 
     async with open_database(tmp_path / "club.db") as database:
         caller = asyncio.create_task(database.write(slow))
-        await asyncio.to_thread(inside.wait, 10)
+        await asyncio.to_thread(inside.wait, PATIENCE)
         caller.cancel()
         with pytest.raises(asyncio.CancelledError):
             await caller

@@ -18,10 +18,10 @@ from tests.doubles.discord.responding import Responding
 from tests.doubles.discord.rest import Rest
 from tests.doubles.discord.shapes import guild_create_json, member_json, message_json
 from tests.doubles.discord.world import Channel, Guild, Interaction, Message, World
+from tests.patience import PATIENCE
 
 TOKEN = "double.token.not-a-real-one"
 LOOK_AGAIN_SECONDS = 0.02
-PATIENCE_SECONDS = 20.0
 """How long a test waits for something to happen before it fails; nothing waits so long to pass."""
 
 
@@ -152,7 +152,7 @@ class DiscordDouble:
     async def until(self, holds: Callable[[], bool], what: str = "it") -> None:
         """Return when something holds; it is looked at whenever the bot has done something."""
         loop = asyncio.get_running_loop()
-        gives_up_at = loop.time() + PATIENCE_SECONDS
+        gives_up_at = loop.time() + PATIENCE
         while not holds() and loop.time() < gives_up_at:
             with suppress(TimeoutError):
                 # What leaves no trace here, such as a line in the log, is looked for as well.

@@ -14,7 +14,6 @@ import json
 import os
 import secrets
 import shutil
-import socket
 import subprocess
 import sys
 import tempfile
@@ -25,9 +24,11 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from tests.patience import PATIENCE
+from tests.ports import claim_port
+
 SERVER_NAME = "club.test"
 PASSWORD = "correct horse"
-READY_SECONDS = 60.0
 
 _FAST = {"per_second": 10_000, "burst_count": 10_000}
 _NO_LIMITS = {
@@ -69,7 +70,7 @@ class Homeserver:
 
     def __init__(self, folder: Path, *, has_limits: bool = False) -> None:
         self.folder = folder
-        self.port = _free_port()
+        self.port = claim_port()
         self.url = f"http://127.0.0.1:{self.port}"
         self._running: subprocess.Popen[bytes] | None = None
         self._config = folder / "homeserver.json"
@@ -118,7 +119,7 @@ class Homeserver:
                 stderr=out,
                 cwd=self.folder,
             )
-        for _ in range(int(READY_SECONDS / 0.05)):
+        for _ in range(int(PATIENCE / 0.05)):
             if self._running.poll() is not None:
                 break
             try:
@@ -138,7 +139,7 @@ class Homeserver:
         if self._running is not None:
             self._running.terminate()
             try:
-                self._running.wait(20)
+                self._running.wait(PATIENCE)
             except subprocess.TimeoutExpired:
                 self._running.kill()
                 self._running.wait()
@@ -178,18 +179,12 @@ class Homeserver:
             | ({"Authorization": f"Bearer {token}"} if token else {}),
         )
         try:
-            with urllib.request.urlopen(request, timeout=20) as answer:
+            with urllib.request.urlopen(request, timeout=PATIENCE) as answer:
                 return json.load(answer)
         except urllib.error.HTTPError as refusal:
             with refusal:
                 said = refusal.read()[:500]
             raise OSError(f"{method} {path}: {refusal.code} {said!r}") from None
-
-
-def _free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 def _fast_folder() -> str | None:

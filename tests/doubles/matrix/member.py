@@ -21,8 +21,7 @@ import vodozemac
 from nio.store import SqliteStore
 
 from tests.doubles.matrix.homeserver import Account, Homeserver
-
-PATIENCE_SECONDS = 60.0
+from tests.patience import PATIENCE
 
 # As many events of a room at once as a homeserver gives; whoever looks seldom misses some, since
 # this client fills no gaps.
@@ -97,7 +96,7 @@ class Member:
                 tx_id=transaction_id or uuid4().hex,
                 ignore_unverified_devices=True,
             ),
-            PATIENCE_SECONDS,
+            PATIENCE,
         )
         assert isinstance(answer, nio.RoomSendResponse), answer
         return str(answer.event_id)
@@ -113,7 +112,7 @@ class Member:
     async def sync(self, wait_ms: int = 0) -> None:
         answer = await asyncio.wait_for(
             self.client.sync(wait_ms, _FILTER, since=self.client.next_batch or None),
-            PATIENCE_SECONDS,
+            PATIENCE,
         )
         if not isinstance(answer, nio.SyncResponse):
             return
@@ -126,9 +125,9 @@ class Member:
             for event in room.timeline.events:
                 self._take(room_id, event)
 
-    async def until(self, seen: Callable[[], Any], *, seconds: float = PATIENCE_SECONDS) -> Any:
+    async def until(self, seen: Callable[[], Any]) -> Any:
         """Sync until `seen` returns something true, and return it."""
-        async with asyncio.timeout(seconds):
+        async with asyncio.timeout(PATIENCE):
             while not (found := seen()):
                 await self.sync(2_000)
         return found

@@ -26,7 +26,7 @@ from tests.doubles.discord.world import Channel
 
 @pytest.fixture
 async def double() -> AsyncIterator[DiscordDouble]:
-    made = DiscordDouble()
+    made = DiscordDouble(lambda: NOW)
     await made.start()
     yield made
     await made.stop()
@@ -40,6 +40,7 @@ def channel(double: DiscordDouble) -> Channel:
 
 
 Make = Callable[..., DiscordRoom]
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
 
 
 @pytest.fixture
@@ -53,7 +54,7 @@ async def make(double: DiscordDouble, channel: Channel) -> AsyncIterator[Make]:
                 rooms=[channel.id],
                 commands=[CommandSketch("help", "Explain the club.")],
                 words=WORDS,
-                now=lambda: datetime.now(UTC),
+                now=lambda: NOW,
                 api=double.api,
                 gateway=double.gateway.url,
                 client_options={"guild_ready_timeout": 0.01, **options},
@@ -259,7 +260,7 @@ async def test_the_configs_gateway_is_where_it_connects_and_is_put_back_afterwar
     before = Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY, HTTPClient.get_bot_gateway
     own, double.gateway.url = double.gateway.url, "ws://nowhere.invalid/"
     room = DiscordRoom(
-        token=TOKEN, rooms=[channel.id], commands=[], words=WORDS, now=lambda: datetime.now(UTC),
+        token=TOKEN, rooms=[channel.id], commands=[], words=WORDS, now=lambda: NOW,
         api=double.api, gateway=own, client_options={"guild_ready_timeout": 0.01},
     )  # fmt: skip
     await room.start(echo)

@@ -13,6 +13,7 @@ import pytest
 from tests.doubles.discord import TOKEN, DiscordDouble, schema
 from tests.doubles.discord.limits import command_problems, message_problems, modal_problems
 from tests.doubles.discord.people import COMMAND
+from tests.patience import PATIENCE
 
 V2 = 1 << 15
 ROW = {"type": 1, "components": [{"type": 2, "style": 1, "label": "x", "custom_id": "a"}]}
@@ -183,5 +184,5 @@ async def test_privileged_intents_are_refused(double: DiscordDouble) -> None:
             async with session.ws_connect(double.gateway.url) as socket:
                 await socket.receive_json()
                 await socket.send_json({"op": 2, "d": {"token": TOKEN, "intents": intents}})
-                await asyncio.wait_for(socket.receive(), 5)
+                await asyncio.wait_for(socket.receive(), PATIENCE)
                 assert socket.close_code == code
