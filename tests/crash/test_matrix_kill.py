@@ -174,8 +174,7 @@ async def test_a_bot_killed_over_and_over_answers_every_command_and_posts_every_
         for member in village.members:
             wanted = len(village.sent[member.user_id])
             await member.until(
-                lambda member=member, wanted=wanted: len(village.answers(member)) >= wanted,
-                seconds=300,
+                lambda member=member, wanted=wanted: len(village.answers(member)) >= wanted
             )
             await member.sync()
             check_answers(village, member)

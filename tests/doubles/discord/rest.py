@@ -114,7 +114,10 @@ class Rest:
         self, request: web.Request, method: str, path: str, answer: Answer
     ) -> web.StreamResponse:
         own = request.path.removeprefix("/api/v10")
-        call = await _read_call(request)
+        try:
+            call = await _read_call(request)
+        except ConnectionError:
+            return web.Response(status=400)  # whoever asked was killed over it
         self.before_answer()
         fault = self.faults.take(method, own, after=False)
         if fault is not None and fault.until is not None:
