@@ -1,7 +1,8 @@
 """Engine work that may take long, in processes of its own, so that no room ever waits for it.
 
-The pool starts at the first request; its workers run at low priority, end with the bot even where
-that is killed, and stop what they do when told to. Requests carry their seed: the same request
+Making puzzles and answering what a person asked have workers of their own, so neither waits for
+the other. They start at the first request, run at low priority, end with the bot even where that is
+killed, and stop what they do when told to. Requests to make carry their seed: the same request
 makes the same puzzle, unless its time ran out.
 """
 
@@ -18,17 +19,19 @@ from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from multiprocessing.connection import wait as wait_for_any
+from multiprocessing.process import BaseProcess
 from multiprocessing.synchronize import Event
 from random import Random
 from typing import TypeVar
 
-from bot.club.facts_planning import TurningReport
 from bot.club.plan import BY_UNIQUENESS, PlanEntry
+from bot.club.ports import TooMuchWorkError
 from bot.club.state import Puzzle
-from bot.club.turning import study_turning
+from bot.club.studies import MOST_WORK, work_within
 from bot.club.vetting import vet_puzzle
-from engine.errors import UnmadeError
+from engine.errors import StoppedError, UnmadeError
 from engine.grid import parse_grid
+from engine.limits import limited
 from engine.making import make_puzzle
 from engine.recipes import Recipe
 
@@ -37,7 +40,15 @@ _LOG = logging.getLogger("ninebark.workshop")
 T = TypeVar("T")
 
 WORKERS = 2
-"""One may be busy with the stock when a puzzle is wanted at once."""
+"""Of each sort: one may be busy with the stock when a puzzle is wanted at once, or with somebody's
+hard grid when somebody else asks."""
+
+SECONDS_FOR_AN_ANSWER = 30.0
+"""How long what a person asked is worked on."""
+
+LITTLE_WORK = 3000
+"""So much (see `engine.limits`) is done in a thread at once: most hints take less, and are there
+sooner than a process is asked."""
 
 SECONDS_FOR_A_DAY = 20.0
 """How long a puzzle of a kind is looked for when a day has none, before an easier kind is."""
@@ -49,6 +60,12 @@ GRACE_SECONDS = 1.0
 """How long a worker may take to stop before it is ended."""
 
 _stopping: Event | None = None
+
+
+def _asker(seconds: float) -> Callable[[], bool]:
+    """Return what says, in a worker, that the time is over or the workshop closes."""
+    end = time.monotonic() + seconds
+    return lambda: time.monotonic() > end or (_stopping is not None and _stopping.is_set())
 
 
 def recipe_of(entry: PlanEntry) -> Recipe:
@@ -80,11 +97,7 @@ def _end_with_the_bot() -> None:
 
 def _make(entry: PlanEntry, seed: int, like: Sequence[str], seconds: float) -> Puzzle | None:
     """Make a puzzle in a worker. None where none came in time, or the work was stopped."""
-    end = time.monotonic() + seconds
-
-    def should_stop() -> bool:
-        return time.monotonic() > end or (_stopping is not None and _stopping.is_set())
-
+    should_stop = _asker(seconds)
     try:
         made = make_puzzle(
             Random(seed),
@@ -92,20 +105,24 @@ def _make(entry: PlanEntry, seed: int, like: Sequence[str], seconds: float) -> P
             seeds=tuple(map(parse_grid, like)),
             should_stop=should_stop,
         )
-    except UnmadeError:
+        with limited(MOST_WORK, should_stop):
+            grid, origin = parse_grid(made.puzzle), f"made from seed {seed} for {entry.key}"
+            return vet_puzzle(grid, origin=origin).puzzle
+    except (UnmadeError, StoppedError):
         return None
-    return vet_puzzle(
-        parse_grid(made.puzzle), origin=f"made from seed {seed} for {entry.key}"
-    ).puzzle
+
+
+def _answer(work: Callable[..., T], *arguments: object) -> T:
+    """Answer in a worker what a person asked. Raises what the work does, and TooMuchWorkError."""
+    return work_within(work, *arguments, should_stop=_asker(SECONDS_FOR_AN_ANSWER))
 
 
 class Workshop:
     """The club's PuzzleSource, and where the stock is made. Close it with `close()`."""
 
     def __init__(self) -> None:
-        self._pool: ProcessPoolExecutor | None = None
-        self._stopping: Event | None = None
-        self._is_closed = False
+        self._makers = _Workers()
+        self._answerers = _Workers()
 
     async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
         """Make a puzzle for a day that has none; None where none came in time."""
@@ -117,50 +134,86 @@ class Workshop:
         """Make a puzzle for the stock, from puzzles known to be `like` it where there are some."""
         return await self.run(_make, entry, seed, tuple(like), SECONDS_FOR_STOCK)
 
-    async def study_turning(self, givens: str) -> TurningReport:
-        """Return where a puzzle turns."""
-        return await self.run(study_turning, givens)
+    async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
+        """Return what a pure function comes to that a person asked for: at once where that is
+        little work, else in a worker. Raises what it raises, and TooMuchWorkError."""
+        try:
+            return await asyncio.to_thread(work_within, work, *arguments, most=LITTLE_WORK)
+        except TooMuchWorkError:
+            pass
+        try:
+            return await self._answerers.run(_answer, work, *arguments)
+        except BrokenProcessPool:
+            raise TooMuchWorkError from None
 
     async def run(self, work: Callable[..., T], *arguments: object) -> T:
-        """Have a worker do something and return what came of it.
+        """Have a maker do something and return what came of it.
 
         A worker that dies takes what was under way with it; the next request has new ones.
         """
+        return await self._makers.run(work, *arguments)
+
+    def close(self, grace_seconds: float = GRACE_SECONDS) -> None:
+        """Stop what is under way and end the workers; those who do not stop in time, by force."""
+        closing = [workers.stop() for workers in (self._makers, self._answerers)]
+        _end([process for processes in closing for process in processes], grace_seconds)
+
+
+class _Workers:
+    """Processes of one sort, started when they are first asked."""
+
+    def __init__(self) -> None:
+        self._pool: ProcessPoolExecutor | None = None
+        self._stopping: Event | None = None
+        self._is_closed = False
+        self._changing = threading.Lock()
+
+    async def run(self, work: Callable[..., T], *arguments: object) -> T:
+        """Have one of them do something; each that dies takes what was under way with it."""
         try:
-            return await asyncio.wrap_future(self._submit(work, *arguments))
+            # Starting a process takes longer than the event loop may stand still.
+            submitted = await asyncio.to_thread(self._submit, work, *arguments)
+            return await asyncio.wrap_future(submitted)
         except BrokenProcessPool:
             self._pool = None
             raise
 
     def _submit(self, work: Callable[..., T], *arguments: object) -> Future[T]:
-        if self._is_closed:
-            raise RuntimeError("the workshop is closed")
-        if self._pool is None:
-            context = multiprocessing.get_context("spawn")
-            self._stopping = context.Event()
-            self._pool = ProcessPoolExecutor(
-                max_workers=WORKERS,
-                mp_context=context,
-                initializer=_settle_down,
-                initargs=(self._stopping,),
-            )
-        return self._pool.submit(work, *arguments)
+        with self._changing:
+            if self._is_closed:
+                raise RuntimeError("the workshop is closed")
+            if self._pool is None:
+                context = multiprocessing.get_context("spawn")
+                self._stopping = context.Event()
+                self._pool = ProcessPoolExecutor(
+                    max_workers=WORKERS,
+                    mp_context=context,
+                    initializer=_settle_down,
+                    initargs=(self._stopping,),
+                )
+            return self._pool.submit(work, *arguments)
 
-    def close(self, grace_seconds: float = GRACE_SECONDS) -> None:
-        """Stop what is under way and end the workers; those who do not stop in time, by force."""
-        self._is_closed = True
-        pool, self._pool = self._pool, None
+    def stop(self) -> list[BaseProcess]:
+        """Tell them to stop what is under way and take nothing more; return those to end."""
+        with self._changing:
+            self._is_closed = True
+            pool, self._pool = self._pool, None
         if pool is None or self._stopping is None:
-            return
+            return []
         self._stopping.set()
-        workers = list((pool._processes or {}).values())  # it tells of its workers in no other way
+        # It tells of its workers in no other way.
+        workers: list[BaseProcess] = list((pool._processes or {}).values())
         pool.shutdown(wait=False, cancel_futures=True)
-        left = _wait_for_ends({worker.sentinel for worker in workers}, grace_seconds)
-        for worker in workers:
-            if worker.sentinel in left:
-                _LOG.info("worker %s did not stop by itself", worker.pid)
-                worker.kill()
-                worker.join()
+        return workers
+
+
+def _end(workers: Sequence[BaseProcess], grace_seconds: float) -> None:
+    left = _wait_for_ends({worker.sentinel for worker in workers}, grace_seconds)
+    for worker in workers:
+        if worker.sentinel in left:
+            _LOG.info("worker %s did not stop by itself", worker.pid)
+            worker.kill()
+            worker.join()
 
 
 def _wait_for_ends(sentinels: set[int], at_most: float) -> set[int]:

@@ -30,6 +30,7 @@ class Meter:
 
     most: int
     should_stop: StopAsker | None = None
+    outer: Meter | None = None
     spent: int = 0
     asked_at: int = 0
 
@@ -42,6 +43,8 @@ class Meter:
             self.asked_at = self.spent
             if self.should_stop():
                 raise StoppedError(self.spent)
+        if self.outer is not None:
+            self.outer.count(units)
 
 
 _METER: ContextVar[Meter | None] = ContextVar("meter", default=None)
@@ -51,9 +54,9 @@ _METER: ContextVar[Meter | None] = ContextVar("meter", default=None)
 def limited(most: int, should_stop: StopAsker | None = None) -> Iterator[Meter]:
     """Let what is asked of the engine inside take so much work, and yield the meter of it.
 
-    What is more raises StoppedError there.
+    What is more raises StoppedError there. A limit within a limit counts for both.
     """
-    meter = Meter(most, should_stop)
+    meter = Meter(most, should_stop, _METER.get())
     token = _METER.set(meter)
     try:
         yield meter

@@ -9,11 +9,12 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
+from hashlib import sha256
 from typing import Literal
 
 from bot.club.plan import NO_DISTANCE, PlanEntry, distance, entry_for
 from bot.club.ports import Picked, Queued, Withdrawn
-from bot.club.state import ClubSettings, Day, Puzzle
+from bot.club.state import Club, ClubSettings, Day, Puzzle
 
 Source = Literal["queue", "stock", "picked", "nearest", "made"]
 
@@ -236,3 +237,14 @@ def next_instead(supply: Supply, day: date, current: Puzzle) -> Coming | None:
     harder = [each for each in pool if _by_effort(each) > _by_effort(current)]
     chosen = (harder or pool)[0]
     return Coming(day, chosen, _source(chosen, entry))
+
+
+TRIES_AT_MAKING = 3
+
+
+def seeds_of(club: Club, day: date) -> Iterator[int]:
+    """Yield the seeds to make a puzzle from that a date of a club always has, so that a crash
+    changes nothing."""
+    for attempt in range(TRIES_AT_MAKING):
+        text = f"{club.platform}:{club.room_id}:{day.isoformat()}:{attempt}"
+        yield int.from_bytes(sha256(text.encode()).digest()[:8])

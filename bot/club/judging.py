@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from msgspec.structs import replace
@@ -26,6 +27,9 @@ class Judged:
     typed: str
 
 
+Judge = Callable[[str], Judged]
+"""Judges one puzzle as typed, as `judge_puzzle` does."""
+
 MOST_AT_ONCE = 14
 """So many puzzles are judged at once; judging a hard one takes seconds."""
 
@@ -41,7 +45,7 @@ def split_puzzles(text: str) -> tuple[str, ...]:
     return (text,)
 
 
-def judge_puzzles(text: str, *, credit: str = "") -> tuple[Judged | InputRefused, ...]:
+def judge_puzzles(text: str, judge: Judge) -> tuple[Judged | InputRefused, ...]:
     """Judge each of the puzzles of a text. RefusedError where there are too many of them."""
     texts = split_puzzles(text)
     if len(texts) > MOST_AT_ONCE:
@@ -53,22 +57,24 @@ def judge_puzzles(text: str, *, credit: str = "") -> tuple[Judged | InputRefused
     outcomes: list[Judged | InputRefused] = []
     for each in texts:
         try:
-            outcomes.append(judge_puzzle(each, credit=credit))
+            outcomes.append(judge(each))
         except RefusedError as refused:
-            outcomes.append(refused_input(refused))
+            outcomes.append(replace(refused_input(refused), typed=each))
     return tuple(outcomes)
 
 
-def judge_puzzle(text: str, *, credit: str = "", command: str = "club queue") -> Judged:
+def judge_puzzle(text: str, credit: str = "") -> Judged:
     """Read, solve and rate a puzzle as typed. RefusedError where it cannot be a day's puzzle."""
     try:
         grid = parse_grid(read_pasted(text).text)
     except EngineError as error:
-        raise RefusedError(replace(refusal_of(command, error), typed=text)) from None
+        raise RefusedError(replace(refusal_of("club queue", error), typed=text)) from None
     vetted = vet_puzzle(grid, credit=" ".join(credit.split()), origin="queued by a leader")
     if vetted.puzzle is None or vetted.findings is None:
         raise RefusedError(
-            InputRefused(command=command, problem=vetted.problem, cells=vetted.cells, typed=text)
+            InputRefused(
+                command="club queue", problem=vetted.problem, cells=vetted.cells, typed=text
+            )
         )
     return Judged(vetted.puzzle, vetted.findings, text)
 

@@ -11,6 +11,7 @@ from bot.club.clock import period_of, puzzle_date_at
 from bot.club.deciding import Decision, no_puzzle
 from bot.club.facts import TablePicture
 from bot.club.ports import Change, EraseMember
+from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     ClockDoubted,
@@ -28,18 +29,20 @@ from bot.club.self_export import without_untold
 from bot.club.self_page import page_of
 from bot.club.state import Day, Entry, Scene
 from bot.club.table import table_of
-from bot.club.walkthrough import walkthrough_shown
+from bot.club.walkthrough import path_facts, walkthrough_shown
 from bot.club.wider import Wider
 
 LookingAct = ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
 
 
-def decide_looking(scene: Scene, event: Event, act: LookingAct, wider: Wider) -> Decision:
+def decide_looking(
+    scene: Scene, event: Event, act: LookingAct, wider: Wider, studies: Studies
+) -> Decision:
     match act:
         case ShowTable():
             return _show_table(scene, event, act, wider)
         case ShowWalkthrough():
-            return _show_walkthrough(scene, event, act, wider)
+            return _show_walkthrough(scene, event, act, wider, studies)
         case ShowMe():
             page = page_of(
                 scene.member.name if scene.member else event.name,
@@ -88,7 +91,9 @@ def _show_table(scene: Scene, event: Event, act: ShowTable, wider: Wider) -> Dec
     return Decision(TableShown(table=table, picture=TablePicture(table)), is_kept=False)
 
 
-def _show_walkthrough(scene: Scene, event: Event, act: ShowWalkthrough, wider: Wider) -> Decision:
+def _show_walkthrough(
+    scene: Scene, event: Event, act: ShowWalkthrough, wider: Wider, studies: Studies
+) -> Decision:
     """Show a day's path where it is over for the member; without a date the newest such day's."""
     day, entry = _day_to_explain(scene, event, act, wider)
     solved = entry is not None and entry.finished_at is not None
@@ -98,7 +103,8 @@ def _show_walkthrough(scene: Scene, event: Event, act: ShowWalkthrough, wider: W
             return Decision(WalkthroughLater(date=day.date, closes_at=day.closes_at, zone=zone))
         if (wider.believed or event.acted_at) < day.closes_at:
             raise RefusedError(ClockDoubted(at=event.acted_at, zone=zone))
-    return Decision(walkthrough_shown(day, scene.club.settings), is_kept=False)
+    path = studies.of(path_facts, day.puzzle.givens, scene.club.settings)
+    return Decision(walkthrough_shown(day, path), is_kept=False)
 
 
 def _day_to_explain(

@@ -35,7 +35,7 @@ from bot.club.replies import (
 from bot.club.showing import day_facts, day_picture, planned_theme
 from bot.club.state import Club, Day, Entry, Member, Puzzle, Result
 from bot.club.table import rank_of, table_of
-from bot.club.walkthrough import walkthrough_posted
+from bot.club.walkthrough import PathFacts, walkthrough_posted
 
 
 def _key(kind: str, club: Club, day: Day, *more: str) -> str:
@@ -76,7 +76,7 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[C
     return SavePuzzle(puzzle), OpenDay(day), notice
 
 
-def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[Change, ...]:
+def closing(club: Club, day: Day, results: Sequence[Result], path: PathFacts) -> tuple[Change, ...]:
     """Return what closing a day says: its post mended, its results, the walkthrough in a thread.
 
     Nothing of a day that never went up, and its post is not to come late.
@@ -87,7 +87,7 @@ def closing(club: Club, day: Day, results: Sequence[Result]) -> tuple[Change, ..
         club.id,
         _key("walkthrough", club, day),
         "thread",
-        encode_reply(walkthrough_posted(day, club.settings)),
+        encode_reply(walkthrough_posted(day, path)),
         day_id=day.id,
     )
     # The old post keeps the puzzle and loses its buttons: pressed late they would start today's.

@@ -6,14 +6,15 @@ contract suite runs on it and on SQLite.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
-from typing import Protocol
+from typing import Protocol, TypeVar
 
-from bot.club.facts_planning import TurningReport
 from bot.club.plan import PlanEntry
 from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
+
+T = TypeVar("T")
 
 # --- changes: what a decision wants saved; all changes of one save are one transaction ---
 
@@ -269,11 +270,15 @@ class Store(Protocol):
         """Return all that is kept of a member, as JSON-ready values."""
 
 
+class TooMuchWorkError(Exception):
+    """Work took more than its limit, or longer than anybody waits; nothing came of it."""
+
+
 class PuzzleSource(Protocol):
     """Engine work that may take long, done outside the event loop."""
 
     async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
         """Make a puzzle that is all that an entry of a plan asks for; None where none came."""
 
-    async def study_turning(self, givens: str) -> TurningReport:
-        """Return where a puzzle turns."""
+    async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
+        """Return what a pure function comes to; raises what it raises, and TooMuchWorkError."""

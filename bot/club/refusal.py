@@ -25,6 +25,10 @@ class RefusedError(Exception):
         super().__init__(repr(reply))
         self.reply = reply
 
+    def __reduce__(self) -> tuple[type[RefusedError], tuple[Reply]]:
+        """A decision made in another process refuses with its reply, not with the words of it."""
+        return type(self), (self.reply,)
+
 
 def refused_input(error: RefusedError) -> InputRefused:
     """Return the reply of a refusal that is one of an input."""

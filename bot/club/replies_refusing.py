@@ -31,7 +31,8 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     leader queued one for the date), `not-early` (no puzzle is up before its time, and
     text is the date, if one was named; or found are, and text has their dates), `no-other` (nothing
     in stock to swap for), `too-many` (puzzles at once: found, expected at most), `too-long`
-    (characters: found, expected at most).
+    (characters: found, expected at most), `no-time` (working it out takes longer than anybody
+    waits).
     """
 
     command: str

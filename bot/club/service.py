@@ -1,8 +1,9 @@
 """The club's one service: loads what an act needs, has it decided, saves, and answers.
 
-Acts of one club are served one after another. A decision, the reply and everything that is to be
-said afterwards are saved in one transaction, so a redelivered act finds its reply and changes
-nothing. Nothing is decided here.
+Acts of one club are decided one after another; what the engine works out for one is worked out
+meanwhile (see `bot.club.studies`). A decision, the reply and everything that is to be said
+afterwards are saved in one transaction, so a redelivered act finds its reply and changes nothing.
+Nothing is decided here.
 """
 
 from __future__ import annotations
@@ -13,7 +14,6 @@ from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from hashlib import sha256
 from types import MappingProxyType
 
 from bot.club import notices
@@ -43,28 +43,28 @@ from bot.club.acts import (
     UnqueuePuzzle,
     WithdrawDay,
 )
-from bot.club.choosing import Coming, Supply, choose_puzzle, look_ahead, supply_of
+from bot.club.choosing import Coming, Supply, choose_puzzle, look_ahead, seeds_of, supply_of
 from bot.club.deciding import Decision, decide_on_board
 from bot.club.due import ClosingDue, Due, PuzzleDue, early_puzzle, find_due
-from bot.club.facts_planning import TurningReport
 from bot.club.handing_in import decide_answer, spoken_in
-from bot.club.judging import judge_puzzles
+from bot.club.judging import judge_puzzle, judge_puzzles
 from bot.club.leading import COMMAND_OF, LeadersAct, day_to_report, decide_leading, need_leader
 from bot.club.leading_puzzles import named_days
 from bot.club.looking import decide_looking
 from bot.club.plan import entry_for, relaxed
 from bot.club.ports import MarkClosed, PuzzleSource, Store
+from bot.club.questions import Studies, make_puzzle
 from bot.club.refusal import RefusedError
 from bot.club.replies import Reply, TalkHeard, decode_reply, encode_reply
 from bot.club.saying import say_public
 from bot.club.state import Club, Day, Entry, Puzzle, Scene
+from bot.club.studies import Study, Turns
 from bot.club.turning import study_turning
+from bot.club.walkthrough import NO_PATH, PathFacts, path_facts
 from bot.club.wider import Wider
 from bot.club.withdrawing import day_to_withdraw
 
 _LOG = logging.getLogger("ninebark.club")
-
-TRIES_AT_MAKING = 3
 
 
 class ClubService:
@@ -87,17 +87,30 @@ class ClubService:
         self._believe = believe
         self._leaders = leaders
         self._locks: defaultdict[int, asyncio.Lock] = defaultdict(asyncio.Lock)
+        self._turns = Turns()
+        self._study = Study(puzzles)
 
     async def answer(self, event: Event) -> Reply:
         """Decide on one act and return its reply; a redelivered one gets the saved reply."""
-        async with self._locks[event.club_id]:
+        studies, who = Studies(), (event.club_id, event.user_id)
+        try:
+            return await self._study.through(
+                lambda: self._answer(event, studies), studies, who=who, act=event.act
+            )
+        except RefusedError as refused:
+            return refused.reply
+
+    async def _answer(self, event: Event, studies: Studies) -> Reply:
+        """Decide on an act by what is known, and save it. Raises StudyNeededError."""
+        # One person's many acts take turns before the club's, or all others would wait for them.
+        async with self._turns.of((event.club_id, event.user_id)), self._locks[event.club_id]:
             scene = await self._store.load_scene(
                 event.club_id, event.user_id, event.acted_at, event.event_id
             )
             if scene.saved_reply is not None:
                 return decode_reply(scene.saved_reply)
             try:
-                decision = await self._decide(scene, event)
+                decision = await self._decide(scene, event, studies)
             except RefusedError as refused:
                 decision = Decision(refused.reply)
             marked = replace(decision, reply=say_public(decision.reply, scene, event))
@@ -116,9 +129,7 @@ class ClubService:
         saved = None if is_new else await self._store.load_reply(event.event_id)
         return decision.reply if saved is None else decode_reply(saved)
 
-    async def _decide(self, scene: Scene, event: Event) -> Decision:
-        """Decide on an act. What solves takes longer than the event loop may stand still, so it
-        goes to a thread."""
+    async def _decide(self, scene: Scene, event: Event, studies: Studies) -> Decision:
         act = event.act
         match act:
             case HandIn() | Talk():
@@ -130,9 +141,7 @@ class ClubService:
                 return Decision(TalkHeard(), is_kept=False)
             case ShowTable() | ShowWalkthrough() | ShowMe() | Privacy() | ShowHelp():
                 wider = await self._load_for_looking(scene, event, act)
-                if isinstance(act, ShowWalkthrough):
-                    return await asyncio.to_thread(decide_looking, scene, event, act, wider)
-                return decide_looking(scene, event, act, wider)
+                return decide_looking(scene, event, act, wider, studies)
             case (
                 SetUpClub()
                 | PlanWeek()
@@ -148,10 +157,10 @@ class ClubService:
                 | RuleResult()
             ):
                 need_leader(scene, event, act)
-                wider = await self._load_for_leader(scene, event, act)
+                wider = await self._load_for_leader(scene, event, act, studies)
                 return decide_leading(scene, event, act, wider)
         if isinstance(act, AskHint | PasteGrid):
-            return await asyncio.to_thread(decide_on_board, scene, event, act)
+            return studies.of(decide_on_board, scene, event, act)
         return decide_on_board(scene, event, act)
 
     # --- loading ---
@@ -199,7 +208,9 @@ class ClubService:
                 return Wider(own_entries=await store.load_member_entries(club.id, user_id))
         return Wider()
 
-    async def _load_for_leader(self, scene: Scene, event: Event, act: LeadersAct) -> Wider:
+    async def _load_for_leader(
+        self, scene: Scene, event: Event, act: LeadersAct, studies: Studies
+    ) -> Wider:
         club, store = scene.club, self._store
         match act:
             case SetUpClub():
@@ -212,18 +223,18 @@ class ClubService:
             case PauseClub():
                 return Wider(days=await store.load_days(club.id, open_only=True))
             case PreviewDays():
-                return await self._load_ahead(event, club, act, act.count)
+                return await self._load_ahead(event, club, act, studies, act.count)
             case SwapPuzzle():
-                return await self._load_ahead(event, club, act)
+                return await self._load_ahead(event, club, act, studies)
             case ShowTurning():
-                return await self._load_turning(scene, event, act)
+                return await self._load_turning(scene, event, act, studies)
             case PostNow():
                 days = await store.load_days(club.id)
                 wider = Wider(days=days, believed=self._believe(event.acted_at))
                 found = early_puzzle(club, days, event.acted_at)
                 if isinstance(found, Day):
                     return wider
-                puzzle = await self._choose(club, found.date)
+                puzzle = await self._choose(club, found.date, studies)
                 return replace(wider, puzzle=puzzle, edition=await self._edition(club, found.date))
             case WithdrawDay():
                 days = await store.load_days(club.id)
@@ -233,8 +244,9 @@ class ClubService:
                 supply = await self._supply(club)
                 if not act.text:
                     return Wider(supply=supply)
-                # Rating takes longer than the loop may stand still.
-                judged = await asyncio.to_thread(judge_puzzles, act.text, credit=act.credit)
+                judged = judge_puzzles(
+                    act.text, lambda text: studies.of(judge_puzzle, text, act.credit)
+                )
                 return Wider(supply=supply, judged=judged)
             case ShowReport():
                 named, _ = await self._named_day(scene, event, act.day)
@@ -243,7 +255,12 @@ class ClubService:
         return await self._load_for_ruling(scene, event, act)
 
     async def _load_ahead(
-        self, event: Event, club: Club, act: PreviewDays | SwapPuzzle | ShowTurning, count: int = 1
+        self,
+        event: Event,
+        club: Club,
+        act: PreviewDays | SwapPuzzle | ShowTurning,
+        studies: Studies,
+        count: int = 1,
     ) -> Wider:
         """Load what the days up to the one asked about will get. For that one a puzzle is made
         where nothing is left for it."""
@@ -253,20 +270,21 @@ class ClubService:
         # A large stock takes longer to look through than the event loop may stand still.
         coming = await asyncio.to_thread(look_ahead, supply, dates)
         if coming[-1] is None and count == 1:
-            coming = (*coming[:-1], await self._coming(club, supply, dates[-1]))
+            coming = (*coming[:-1], await self._coming(club, supply, dates[-1], studies))
         return Wider(days=days, supply=supply, coming=coming)
 
-    async def _load_turning(self, scene: Scene, event: Event, act: ShowTurning) -> Wider:
+    async def _load_turning(
+        self, scene: Scene, event: Event, act: ShowTurning, studies: Studies
+    ) -> Wider:
         named, _ = await self._named_day(scene, event, act.day)
         wider = Wider(named=named)
         if named is None:
-            wider = await self._load_ahead(event, scene.club, act)
+            wider = await self._load_ahead(event, scene.club, act, studies)
         last = wider.coming[-1] if wider.coming else None
         puzzle = named.puzzle if named else last.puzzle if last else None
         if puzzle is None:
             return wider
-        study = self._puzzles.study_turning if self._puzzles else _study_in_a_thread
-        return replace(wider, turning=await study(puzzle.givens))
+        return replace(wider, turning=studies.of(study_turning, puzzle.givens))
 
     async def _load_for_ruling(self, scene: Scene, event: Event, act: RuleResult) -> Wider:
         store = self._store
@@ -318,17 +336,20 @@ class ClubService:
 
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day
+        path = NO_PATH if day.posted_at is None else await self._path(club, day)
         async with self._locks[club.id]:
             results = await self._store.load_results(club.id, day.date, day.date)
-            # The walkthrough of a hard puzzle takes seconds.
-            said = await asyncio.to_thread(notices.closing, club, day, results)
+            said = notices.closing(club, day, results, path)
             await self._store.save((*said, MarkClosed(day.id)))
 
     async def _open(self, due: PuzzleDue) -> None:
         club = due.club
         if await self._store.load_day(club.id, due.date) is not None:
             return  # closed already: the leader moved the post time
-        puzzle = await self._choose(club, due.date)
+        studies = Studies()
+        puzzle = await self._study.through(
+            lambda: self._choose(club, due.date, studies), studies, who=club.id
+        )
         if puzzle is None:
             _LOG.warning("club %s has no puzzle for %s", club.id, due.date)
             return
@@ -336,6 +357,13 @@ class ClubService:
             if await self._store.load_day(club.id, due.date) is None:
                 edition = await self._edition(club, due.date)
                 await self._store.save(notices.open_changes(due, puzzle, edition=edition))
+
+    async def _path(self, club: Club, day: Day) -> PathFacts:
+        try:
+            return await self._study.ask(path_facts, day.puzzle.givens, club.settings, who=club.id)
+        except RefusedError:
+            _LOG.warning("the walkthrough of %s takes too long to work out", day.date)
+            return NO_PATH
 
     async def _edition(self, club: Club, day: date) -> int:
         withdrawn = await self._store.load_withdrawn(club.id)
@@ -352,29 +380,21 @@ class ClubService:
             await store.load_withdrawn(club.id),
         )
 
-    async def _choose(self, club: Club, day: date) -> Puzzle | None:
-        coming = await self._coming(club, await self._supply(club), day)
+    async def _choose(self, club: Club, day: date, studies: Studies) -> Puzzle | None:
+        coming = await self._coming(club, await self._supply(club), day, studies)
         return None if coming is None else coming.puzzle
 
-    async def _coming(self, club: Club, supply: Supply, day: date) -> Coming | None:
+    async def _coming(
+        self, club: Club, supply: Supply, day: date, studies: Studies
+    ) -> Coming | None:
         """Return the puzzle for a date; one is made where queue and stock have none."""
         coming = await asyncio.to_thread(choose_puzzle, supply, day)
         if coming is not None or self._puzzles is None:
             return coming
         had = supply.had
         for entry in relaxed(entry_for(day, club.settings)):
-            for attempt in range(TRIES_AT_MAKING):
-                made = await self._puzzles.make_puzzle(entry, _seed_of(club, day, attempt))
+            for seed in seeds_of(club, day):
+                made = studies.of(make_puzzle, entry, seed)
                 if made is not None and made.identity not in had:
                     return Coming(day, made, "made")
         return None
-
-
-async def _study_in_a_thread(givens: str) -> TurningReport:
-    return await asyncio.to_thread(study_turning, givens)
-
-
-def _seed_of(club: Club, day: date, attempt: int) -> int:
-    """Return a seed that a date of a club always has, so that a crash changes nothing."""
-    text = f"{club.platform}:{club.room_id}:{day.isoformat()}:{attempt}"
-    return int.from_bytes(sha256(text.encode()).digest()[:8])

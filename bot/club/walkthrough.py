@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from functools import lru_cache
+from dataclasses import dataclass
 
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.ladders import ladder_of
@@ -12,45 +11,50 @@ from bot.club.showing import published_picture
 from bot.club.state import ClubSettings, Day
 from engine.grid import parse_grid
 from engine.solving import apply_step, find_walkthrough
-from engine.techniques import Technique
-
-WALKTHROUGHS_KEPT = 16
-"""A closed day is looked at by many, and some puzzles take a while to walk through."""
 
 
-@lru_cache(maxsize=WALKTHROUGHS_KEPT)
-def _path_facts(
-    givens: str, ladder: Sequence[Technique]
-) -> tuple[tuple[StepFacts, ...], tuple[Position, ...], bool]:
-    path = find_walkthrough(parse_grid(givens), ladder=ladder)
+@dataclass(frozen=True, slots=True)
+class PathFacts:
+    """The steps of a path, the position before each, and whether they lead to the end."""
+
+    steps: tuple[StepFacts, ...] = ()
+    positions: tuple[Position, ...] = ()
+    is_solved: bool = False
+
+
+NO_PATH = PathFacts()
+"""Where working the path out took too long."""
+
+
+def path_facts(givens: str, settings: ClubSettings) -> PathFacts:
+    """Return the path by a club's ladder; for a hard puzzle that takes seconds."""
+    path = find_walkthrough(parse_grid(givens), ladder=ladder_of(settings))
     grid, steps, positions = path.start, [], []
     for step in path.steps:
         steps.append(facts_of_step(grid.layout, step))
         positions.append(Position.of(grid))
         grid = apply_step(grid, step)
-    return tuple(steps), tuple(positions), path.is_solved
+    return PathFacts(tuple(steps), tuple(positions), path.is_solved)
 
 
-def walkthrough_shown(day: Day, settings: ClubSettings) -> WalkthroughShown:
-    steps, positions, is_solved = _path_facts(day.puzzle.givens, ladder_of(settings))
+def walkthrough_shown(day: Day, path: PathFacts) -> WalkthroughShown:
     return WalkthroughShown(
         date=day.date,
         givens=day.puzzle.givens,
         level=day.puzzle.level,
-        steps=steps,
-        positions=positions,
-        is_solved=is_solved,
+        steps=path.steps,
+        positions=path.positions,
+        is_solved=path.is_solved,
         picture=published_picture(day),
     )
 
 
-def walkthrough_posted(day: Day, settings: ClubSettings) -> WalkthroughPosted:
-    steps, positions, is_solved = _path_facts(day.puzzle.givens, ladder_of(settings))
+def walkthrough_posted(day: Day, path: PathFacts) -> WalkthroughPosted:
     return WalkthroughPosted(
         date=day.date,
         givens=day.puzzle.givens,
         level=day.puzzle.level,
-        steps=steps,
-        positions=positions,
-        is_solved=is_solved,
+        steps=path.steps,
+        positions=path.positions,
+        is_solved=path.is_solved,
     )

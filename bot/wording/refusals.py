@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date
 
 from bot.chat.message import Message
 from bot.club.replies import InputRefused
@@ -16,10 +15,9 @@ from bot.commands import COMMANDS
 from bot.wording.buttons import ON_PAPER, Phrases
 from bot.wording.planning import queue_form
 from bot.wording.prose import count_of, join_words, quote
-from bot.wording.times import format_full_date
-from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, two_solutions, with_example
+from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
+from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
 from engine.layout import CLASSIC
-from engine.techniques import LADDER
 
 EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMANDS} | {
     "paste": f"paste {EXAMPLE_GRID}",
@@ -173,14 +171,6 @@ def _missing(reply: InputRefused) -> str:
     return f"One thing is missing: {_MISSING.get(reply.text, 'the rest of the line')}."
 
 
-def _no_solution(reply: InputRefused) -> str:
-    return "This grid has no solution, so it is no puzzle. Please check it for a slip of the pen."
-
-
-def _many_solutions(reply: InputRefused) -> str:
-    return two_solutions(reply.cells)
-
-
 def _setting(reply: InputRefused) -> str:
     return f"There is no setting {quote(reply.text)}. They are: {', '.join(SETTING_EXAMPLES)}."
 
@@ -208,27 +198,6 @@ def _no_result(reply: InputRefused) -> str:
     return f"{quote(reply.text)} has no right answer on that day to rule on."
 
 
-def _too_hard(reply: InputRefused) -> str:
-    return (
-        "My ladder gets stuck on this puzzle, so I could give no hints on it and will not post it. "
-        f"I tried every technique of levels 1 to {LADDER[-1].level}."
-    )
-
-
-def _repeat_puzzle(reply: InputRefused) -> str:
-    disguise = " in disguise: the same with digits renamed or lines moved" if reply.digit else ""
-    if not reply.text:
-        return f"This puzzle waits in the queue already{disguise}. Nothing was changed."
-    day = date.fromisoformat(reply.text)
-    if disguise:
-        return f"The club had this puzzle on {format_full_date(day)}{disguise}. It was not queued."
-    return f"The club had this puzzle on {format_full_date(day)}. It was not queued."
-
-
-def _complete(reply: InputRefused) -> str:
-    return "Every cell is filled: that is a solution, not a puzzle."
-
-
 def _days(reply: InputRefused) -> str:
     return f"I show 1 to {reply.expected} days at once."
 
@@ -249,46 +218,12 @@ def _wish(reply: InputRefused) -> str:
     return f"A plan has no {quote(name)}. It has level, theme, pattern, and rising for the week."
 
 
-def _no_day(reply: InputRefused) -> str:
-    return (
-        f"No day of the plan has level {reply.text}, so the puzzle would wait for ever. "
-        "Name another level, or a date, or leave it out."
-    )
-
-
-def _queue_place(reply: InputRefused) -> str:
-    if not reply.found:
-        return "The queue is empty, so there is nothing to take out."
-    return f"There is no number {reply.text} in the queue; {reply.found} wait in it."
-
-
-def _not_coming(reply: InputRefused) -> str:
-    return (
-        f"{reply.text} is no day to come: its puzzle is up already, or it is past, or more than "
-        "two months away."
-    )
-
-
-def _own_puzzle(reply: InputRefused) -> str:
-    return (
-        f"The puzzle for {reply.text} is from your own queue, so I do not swap it. "
-        "To take it out, use its number there, such as: club queue remove 1"
-    )
-
-
 def _not_early(reply: InputRefused) -> str:
     if reply.found:
         return f"{reply.found} puzzles are up before their time, so name the date: {reply.text}."
     if reply.text:
         return f"The club has no puzzle for {reply.text} that is up before its time."
     return "No puzzle is up before its time, so there is nothing to take back."
-
-
-def _too_many(reply: InputRefused) -> str:
-    return (
-        f"These are {reply.found} puzzles, and I take up to {reply.expected} at once. "
-        "More at once: ninebark puzzles add. Nothing was changed."
-    )
 
 
 def _too_long(reply: InputRefused) -> str:
@@ -298,15 +233,12 @@ def _too_long(reply: InputRefused) -> str:
     )
 
 
-def _no_other(reply: InputRefused) -> str:
-    return f"The stock has no other puzzle for {reply.text} yet. Nothing was changed."
-
-
 def _surplus(reply: InputRefused) -> str:
     return f"I understood the start of that, but not {quote(reply.text)}."
 
 
 PROBLEMS: dict[str, Say] = {
+    **PUZZLE_PROBLEMS,
     "cell": _cell,
     "digit": _digit,
     "house": _house,
@@ -321,27 +253,16 @@ PROBLEMS: dict[str, Say] = {
     "given": _given,
     "filled": _filled,
     "missing": _missing,
-    "no-solution": _no_solution,
-    "many-solutions": _many_solutions,
     "setting": _setting,
     "value": _value,
     "uniqueness": _uniqueness,
     "member": _member,
     "no-result": _no_result,
-    "too-hard": _too_hard,
-    "complete": _complete,
-    "repeat-puzzle": _repeat_puzzle,
     "days": _days,
     "level": _level,
     "plan": _plan,
     "wish": _wish,
-    "no-day": _no_day,
-    "queue-place": _queue_place,
-    "not-coming": _not_coming,
-    "own-puzzle": _own_puzzle,
     "not-early": _not_early,
-    "no-other": _no_other,
-    "too-many": _too_many,
     "too-long": _too_long,
     "surplus": _surplus,
 }
@@ -367,7 +288,7 @@ def _input_refused(reply: InputRefused) -> Message:
 _WELL_WRITTEN = frozenset(
     ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
      "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "not-early",
-     "too-many", "uniqueness", "too-long")
+     "too-many", "uniqueness", "too-long", "no-time")
 )  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 

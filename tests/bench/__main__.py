@@ -8,6 +8,7 @@ from importlib import import_module
 BENCHMARKS = (
     "search",
     "hard_search",
+    "hostile",
     "hints",
     "rating",
     "making",

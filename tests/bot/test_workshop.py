@@ -12,7 +12,12 @@ from pathlib import Path
 import pytest
 
 from bot.club.plan import PlanEntry, fits
-from bot.workshop import Workshop
+from bot.club.ports import TooMuchWorkError
+from bot.club.refusal import RefusedError
+from bot.club.replies import Busy
+from bot.club.turning import study_turning
+from bot.workshop import LITTLE_WORK, WORKERS, Workshop
+from engine.limits import count_work
 from tests.bot.club.stories import CROOK
 from tests.patience import PATIENCE
 
@@ -65,10 +70,65 @@ async def test_a_puzzle_is_made_as_the_plan_asks_and_again_the_same_for_the_same
 async def test_where_a_puzzle_turns_is_worked_out_beside_the_loop() -> None:
     workshop = Workshop()
     try:
-        report = await workshop.study_turning(CROOK)
+        report = await workshop.work_out(study_turning, CROOK)
     finally:
         workshop.close()
     assert (report.level, report.hardest) == (3, "naked-pair")
+
+
+def end_when_asked() -> None:
+    count_work(LITTLE_WORK + 1)
+    end_yourself()
+
+
+def refuse() -> None:
+    count_work(LITTLE_WORK + 1)  # too much to be done at once
+    raise RefusedError(Busy())
+
+
+def answer_from_a_worker() -> int:
+    count_work(LITTLE_WORK + 1)
+    return os.getpid()
+
+
+def work_for_ever() -> None:
+    while True:
+        count_work(1000)
+
+
+async def test_what_is_little_work_is_answered_at_once_and_starts_no_worker() -> None:
+    workshop = Workshop()
+    try:
+        assert await workshop.work_out(os.getpid) == os.getpid()
+        assert await workshop.work_out(answer_from_a_worker) != os.getpid()
+    finally:
+        workshop.close()
+
+
+async def test_what_is_asked_does_not_wait_for_what_is_made() -> None:
+    workshop = Workshop()
+    making = [asyncio.create_task(workshop.run(sleep_long, 600)) for _ in range(2 * WORKERS)]
+    try:
+        assert await workshop.work_out(answer_from_a_worker) != os.getpid()
+        assert not any(task.done() for task in making)
+    finally:
+        await asyncio.to_thread(workshop.close)
+        await asyncio.gather(*making, return_exceptions=True)
+
+
+async def test_a_worker_refuses_with_the_reply_and_ends_what_has_no_end() -> None:
+    workshop = Workshop()
+    try:
+        with pytest.raises(RefusedError) as caught:
+            await workshop.work_out(refuse)
+        assert caught.value.reply == Busy()
+        with pytest.raises(TooMuchWorkError):
+            await workshop.work_out(work_for_ever)
+        with pytest.raises(TooMuchWorkError):
+            await workshop.work_out(end_when_asked)
+        assert await workshop.work_out(answer_from_a_worker) != os.getpid()
+    finally:
+        workshop.close()
 
 
 async def test_closing_stops_a_making_that_would_take_long(

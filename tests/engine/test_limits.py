@@ -156,13 +156,15 @@ def test_a_deadline_is_asked_now_and_then_and_ends_the_work() -> None:
     assert asked == [64, 128, 192]
 
 
-def test_the_inner_of_two_limits_counts_and_the_outer_comes_back_after_it() -> None:
+def test_what_counts_within_two_limits_counts_for_both() -> None:
     with limited(10) as outer:
         count_work(3)
         with limited(5) as inner:
             count_work(4)
         count_work(2)
-    assert (outer.spent, inner.spent) == (5, 4)
+        with limited(5), pytest.raises(StoppedError):
+            count_work(2)
+    assert (outer.spent, inner.spent) == (11, 4)
     count_work(1_000_000)  # without a limit nothing ends
 
 

@@ -6,6 +6,7 @@ from outside.
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -45,6 +46,7 @@ SEVENTEEN_SOLUTION = (
 )
 
 R = TypeVar("R", bound=Reply)
+T = TypeVar("T")
 
 
 @cache
@@ -71,6 +73,13 @@ def day_with(puzzle: Puzzle, on: date, club_id: int = 1) -> Day:
     """Return a closed day that had this puzzle."""
     due = NOON + (on - MONDAY)
     return Day(0, club_id, on, puzzle, ("row 1", "row 2"), False, due, due + DAY, due, "post", True)
+
+
+class AtOnce:
+    """The part of a PuzzleSource that works everything out where it is asked."""
+
+    async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
+        return work(*arguments)
 
 
 @dataclass

@@ -6,7 +6,6 @@ from datetime import timedelta
 
 import pytest
 
-from bot.club.facts_planning import TurningReport
 from bot.club.plan import PlanEntry
 from bot.club.ports import SavePuzzle
 from bot.club.replies import (
@@ -40,6 +39,7 @@ from tests.bot.club.stories import (
     MONDAY,
     NOON,
     SEVENTEEN,
+    AtOnce,
     Story,
     crook_puzzle,
     easy_puzzle,
@@ -273,15 +273,12 @@ async def test_asked_again_nothing_more_is_done() -> None:
 
 
 async def test_the_stock_fits_the_weekday_and_a_puzzle_is_made_where_nothing_is_left() -> None:
-    class Maker:
+    class Maker(AtOnce):
         asked: list[tuple[PlanEntry, int]] = []  # noqa: RUF012 - one test, one maker
 
         async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
             self.asked.append((entry, seed))
             return None if entry.theme else crook_puzzle()
-
-        async def study_turning(self, givens: str) -> TurningReport:
-            raise NotImplementedError
 
     story = await open_story(
         easy_puzzle(), settings=settings_with(theme="naked-triple"), source=Maker()

@@ -32,6 +32,7 @@ from tests.bot.club.stories import (
     EASY,
     MONDAY,
     SEVENTEEN,
+    AtOnce,
     Story,
     easy_puzzle,
     open_story,
@@ -314,12 +315,9 @@ async def test_a_leader_reads_where_a_coming_puzzle_turns_and_then_that_one_goes
 async def test_a_plan_in_which_nothing_is_left_has_one_made_for_the_day_asked_about(
     store: Store,
 ) -> None:
-    class Maker:
+    class Maker(AtOnce):
         async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
             return stocked(seed % 1000, entry.lowest, entry.theme)
-
-        async def study_turning(self, givens: str) -> object:
-            raise NotImplementedError
 
     story = await open_story(settings=TRIPLES, store=store, source=Maker())  # type: ignore[arg-type]
     shown = await story.hears(PuzzlePreviewed, "club preview 1", leads=True)

@@ -42,6 +42,7 @@ from tests.bot.club.stories import (
     MINUTE,
     MONDAY,
     NOON,
+    AtOnce,
     Story,
     crook_puzzle,
     easy_puzzle,
@@ -204,14 +205,11 @@ async def test_a_puzzle_taken_back_comes_again_only_if_a_leader_queues_it(store:
     assert story.post_with(DayPosted).day.givens == CROOK
 
 
-class Making:
+class Making(AtOnce):
     """Makes the same puzzle for every seed, but for the last one."""
 
     async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
         return crook_puzzle()
-
-    async def study_turning(self, givens: str) -> None:  # type: ignore[return]
-        raise AssertionError("nobody asked")
 
 
 async def test_what_was_taken_back_is_not_made_again_on_the_spot(store: Store) -> None:

@@ -1,0 +1,131 @@
+"""Answers what decisions ask of the engine, while their clubs go on.
+
+A decision is made under its club's lock and must not take long there. Where it needs something of
+the engine it stops with the question (see `bot.club.questions`). That is answered without the lock
+and within a limit, and the decision is begun anew from what is then stored.
+"""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import Awaitable, Callable
+from typing import Any, TypeVar, cast
+from weakref import WeakValueDictionary
+
+from bot.club.acts import Act, PasteGrid, ShowWalkthrough
+from bot.club.leading import COMMAND_OF
+from bot.club.ports import PuzzleSource, TooMuchWorkError
+from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
+from bot.club.refusal import RefusedError
+from bot.club.replies import Busy, InputRefused
+from bot.club.walkthrough import path_facts
+from engine.errors import StoppedError
+from engine.limits import limited
+
+T = TypeVar("T")
+
+MOST_WORK = 15_000_000
+"""Units of work (see `engine.limits`) that one question may take. Where the dearest sound puzzle
+known to us turns, with all that is there, takes under a million."""
+
+WALKTHROUGHS_KEPT = 16
+"""A closed day is looked at by many, and some puzzles take a while to walk through."""
+
+MOST_QUESTIONS = 64
+"""Where an act has asked so many, what it is about has changed again and again."""
+
+
+class Turns:
+    """A lock for each person, kept as long as somebody waits for it."""
+
+    def __init__(self) -> None:
+        self._locks: WeakValueDictionary[object, asyncio.Lock] = WeakValueDictionary()
+
+    def of(self, who: object) -> asyncio.Lock:
+        return self._locks.setdefault(who, asyncio.Lock())
+
+
+class Study:
+    """Answers questions, one at a time for each person: nobody's hold up anybody else's."""
+
+    def __init__(self, source: PuzzleSource | None) -> None:
+        self._source = source
+        self._turns = Turns()
+        self._kept: dict[Question, object] = {}
+
+    async def ask(self, work: Callable[..., T], *arguments: object, who: object) -> T:
+        """Return what one question comes to. Raises RefusedError where the answer is no."""
+        studies = Studies()
+
+        async def decide() -> T:
+            return studies.of(work, *arguments)
+
+        return await self.through(decide, studies, who=who)
+
+    async def through(
+        self,
+        decide: Callable[[], Awaitable[T]],
+        studies: Studies,
+        *,
+        who: object,
+        act: Act | None = None,
+    ) -> T:
+        """Decide, and answer what it asks for, until it is decided. Raises RefusedError where it
+        asks without end."""
+        for _ in range(MOST_QUESTIONS):
+            try:
+                return await decide()
+            except StudyNeededError as needed:
+                question = needed.question
+            async with self._turns.of(who):
+                studies.known.append((question, await self._answer_or_recall(question, act)))
+        raise RefusedError(Busy())
+
+    async def _answer_or_recall(self, question: Question, act: Act | None) -> object:
+        if question.work is not path_facts:
+            return await self._answer(question, act)
+        if question not in self._kept:
+            answer = await self._answer(question, act)
+            if isinstance(answer, RefusedError):
+                return answer
+            self._kept[question] = answer
+            while len(self._kept) > WALKTHROUGHS_KEPT:
+                del self._kept[next(iter(self._kept))]
+            return answer
+        return self._kept[question]
+
+    async def _answer(self, question: Question, act: Act | None) -> object:
+        work, arguments = question.work, question.arguments
+        try:
+            if self._source is None:
+                return await asyncio.to_thread(work_within, work, *arguments)
+            if work is make_puzzle:
+                return await self._source.make_puzzle(*cast("tuple[Any, Any]", arguments))
+            return await self._source.work_out(work, *arguments)
+        except RefusedError as refused:
+            return refused
+        except TooMuchWorkError:
+            return RefusedError(InputRefused(command=command_of(act), problem="no-time"))
+
+
+def work_within(
+    work: Callable[..., T],
+    *arguments: object,
+    most: int = MOST_WORK,
+    should_stop: Callable[[], bool] | None = None,
+) -> T:
+    """Do some work within a limit. Raises TooMuchWorkError where that is not enough."""
+    try:
+        with limited(most, should_stop):
+            return work(*arguments)
+    except StoppedError:
+        raise TooMuchWorkError from None
+
+
+def command_of(act: Act | None) -> str:
+    """Return the command whose question it is."""
+    if isinstance(act, ShowWalkthrough):
+        return "walkthrough"
+    if isinstance(act, PasteGrid) and not act.then_hint:
+        return "paste"
+    return COMMAND_OF.get(type(act), "hint")  # type: ignore[arg-type] # any act may be looked up
