@@ -74,6 +74,11 @@ class ClubClient(discord.AutoShardedClient):
     async def on_message(self, message: discord.Message) -> None:
         await self._events.on_message(message)
 
+    async def on_raw_message_edit(self, edit: discord.RawMessageUpdateEvent) -> None:
+        # Links that get a preview come as edits too, without the time of one.
+        if edit.message.edited_at is not None and edit.message.guild is not None:
+            await self._events.on_message(edit.message)
+
     async def on_ready(self) -> None:
         await self._events.on_ready()
 

@@ -15,6 +15,7 @@ from typing import Any
 
 import discord
 
+from bot.chat import discord_reading as reading
 from bot.chat.discord_marks import is_snowflake
 from bot.chat.look_alikes import tell_apart
 from bot.chat.message import Incoming
@@ -152,8 +153,9 @@ class Door:
         author = message.author
         leads = isinstance(author, discord.Member) and author.guild_permissions.manage_guild
         return self._incoming(
-            message, message.created_at, room_id, author, leads, text,
+            message, message.edited_at or message.created_at, room_id, author, leads, text,
             in_open=True, message_id=f"{message.channel.id}/{message.id}",
+            is_shown_only=message.edited_at is not None,
         )  # fmt: skip
 
     async def admit_direct(
@@ -188,8 +190,9 @@ class Door:
         **more: Any,
     ) -> Incoming:
         # The id holds the moment when the person acted, whatever the lag.
+        told = reading.act_id(act) if isinstance(act, discord.Message) else act.id
         return Incoming(
-            event_id=f"{PLATFORM}:{act.id}",
+            event_id=f"{PLATFORM}:{told}",
             platform=PLATFORM,
             room_id=room_id,
             user_id=str(person.id),

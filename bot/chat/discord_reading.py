@@ -161,6 +161,12 @@ def _convert(typed: object, shape: type[T]) -> T:
         raise UnreadableError(str(error)) from None
 
 
+def act_id(message: discord.Message) -> str:
+    """Return what tells a message from its own edits."""
+    edited = message.edited_at
+    return str(message.id) if edited is None else f"{message.id}:{int(edited.timestamp() * 1000)}"
+
+
 def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
     """Return what a message says to the bot, None where it does not speak to it.
 

@@ -97,7 +97,7 @@ class DiscordRoom:
         self._run_task: asyncio.Task[None] | None = None
         self._ready = asyncio.Event()
         self._stack = ExitStack()
-        self._heard: OrderedDict[int, None] = OrderedDict()
+        self._heard: OrderedDict[str, None] = OrderedDict()
         self._under_way: set[asyncio.Task[Any]] = set()
 
     # --- the room's interface ---
@@ -224,7 +224,7 @@ class DiscordRoom:
     # --- people's acts ---
 
     async def on_interaction(self, interaction: discord.Interaction) -> None:
-        if not self._is_new(interaction.id):
+        if not self._is_new(str(interaction.id)):
             return
         with self._counted():
             try:
@@ -316,7 +316,10 @@ class DiscordRoom:
         return [str(each.id) for each in guild.channels if str(each.id) in self._rooms]
 
     async def on_message(self, message: discord.Message) -> None:
-        """Answer, privately, what mentions the bot or is written to it alone; it sees no more."""
+        """Answer, privately, what mentions the bot or is written to it alone; it sees no more.
+
+        An edit is no act, but may give away as much.
+        """
         client = self._client
         if client is None or client.user is None or self._answer is None:
             return
@@ -325,7 +328,7 @@ class DiscordRoom:
         is_direct = self._door.is_direct(message)
         if text is None or not is_of_a_person(message) or (room_id is None and not is_direct):
             return
-        if not self._is_new(message.id):
+        if not self._is_new(reading.act_id(message)):
             return
         with self._counted():
             try:
@@ -354,7 +357,8 @@ class DiscordRoom:
         user_id = str(message.author.id)
         try:
             for number, answer in enumerate(answers):
-                await self._posts.tell(user_id, answer, f"answer:{message.id}:{number}", room_id)
+                key = f"answer:{reading.act_id(message)}:{number}"
+                await self._posts.tell(user_id, answer, key, room_id)
         except RoomGoneError:
             if message.guild is None:
                 raise
@@ -365,7 +369,7 @@ class DiscordRoom:
             said = f"{message.author.display_name}: {self._words.private_refused}"
             await message.channel.send(escape(said))
 
-    def _is_new(self, event_id: int) -> bool:
+    def _is_new(self, event_id: str) -> bool:
         """Note an act; False where it is delivered again: it has its answer, or is getting it."""
         if event_id in self._heard:
             return False

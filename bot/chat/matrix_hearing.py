@@ -146,10 +146,15 @@ class Hearing:
                 await self._hear(event, room_id, text, is_direct=direct is not None)
             case reading.Pressed(under, choice):
                 await self._press(event, under, choice)
-            case reading.Edited(text):
+            case reading.Edited(text, shown):
                 _, is_addressed = reading.address(text, self._prefix, is_direct=direct is not None)
                 if is_addressed:
                     await self._say(event, room_id, "edited", self._words.edited)
+                if direct is None:
+                    await self._overhear(event, room_id, shown)
+            case reading.Shown(text):
+                if direct is None:
+                    await self._overhear(event, room_id, text)
             case None:
                 pass
 
@@ -177,6 +182,22 @@ class Hearing:
             answers = await self._answer(incoming)
             await self._give(event, room_id, answers)
         if answers and not is_direct:
+            await self._point_to_private_room(event, room_id)
+
+    async def _overhear(self, event: InboxEvent, room_id: str, text: str) -> None:
+        """Have it judged whether something that is no line may stay in the open room."""
+        if room_id not in self._rooms:
+            return
+        incoming = replace(
+            self._incoming(event, room_id, text),
+            in_open=True,
+            message_id=event.event_id,
+            is_addressed=False,
+            is_shown_only=True,
+        )
+        answers = await self._answer(incoming)
+        await self._give(event, room_id, answers)
+        if answers:
             await self._point_to_private_room(event, room_id)
 
     async def _press(self, event: InboxEvent, under: str, choice: int) -> None:

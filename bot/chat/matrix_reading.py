@@ -1,7 +1,7 @@
 """What an event says to the club: a line, a pressed choice, or nothing that concerns it.
 
-Pure: an event's JSON comes in. Notices are never read, or two bots could talk without end; nor are
-edits, of which only the fact is told.
+Pure: an event's JSON comes in. Notices are never read, or two bots could talk without end. Edits
+are no lines, nor is what stands beside a picture; they are read for what they may give away.
 """
 
 from __future__ import annotations
@@ -41,10 +41,22 @@ class Pressed:
 
 @dataclass(frozen=True, slots=True)
 class Edited:
+    """`text` is the line as it was changed; `shown` all that readers may see of it."""
+
+    text: str
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What stands in the room and is no line: an emote, or the words with a picture or a file."""
+
     text: str
 
 
-Read = Spoken | Pressed | Edited | None
+Read = Spoken | Pressed | Edited | Shown | None
+
+_SHOWN = ("m.emote", "m.image", "m.file", "m.video", "m.audio")
 
 
 def read_event(source: Mapping[str, Any]) -> Read:
@@ -56,16 +68,25 @@ def read_event(source: Mapping[str, Any]) -> Read:
     relation = relation if isinstance(relation, dict) else {}
     if source.get("type") == "m.reaction":
         return _read_reaction(relation)
-    if source.get("type") != "m.room.message" or content.get("msgtype") != "m.text":
-        return None
-    body = content.get("body")
-    if not isinstance(body, str):
+    kind, body = content.get("msgtype"), content.get("body")
+    if source.get("type") != "m.room.message" or not isinstance(body, str):
         return None
     if relation.get("rel_type") == "m.replace":
-        return Edited(body.removeprefix("* "))
+        return _read_edit(content, body)
+    if kind != "m.text":
+        return Shown(body) if kind in _SHOWN else None
     if "m.in_reply_to" in relation:
         body = _without_quote(body)
     return Spoken(body)
+
+
+def _read_edit(content: Mapping[str, Any], body: str) -> Edited | None:
+    """Read an edit; its own body is for those who cannot show edits, and may say anything."""
+    if content.get("msgtype") not in ("m.text", *_SHOWN):
+        return None
+    new = content.get("m.new_content")
+    text = new.get("body") if isinstance(new, dict) else None
+    return Edited(body.removeprefix("* "), f"{body}\n{text}" if isinstance(text, str) else body)
 
 
 def _read_reaction(relation: Mapping[str, Any]) -> Pressed | None:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench
+from tests.doubles.discord.gateway import GUILD_MESSAGES
+from tests.doubles.discord.shapes import member_json, message_json
 from tests.doubles.discord.world import MANAGE_MESSAGES, Channel
 
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
@@ -60,3 +62,33 @@ async def test_somebody_who_takes_no_direct_messages_is_told_so_without_spoilers
     await bench.double.until(lambda: len(club.messages) == before + 2, "a word in the open")
     told = ada.sees()[-1]
     assert "I answer privately" in told.text
+
+
+async def test_an_edit_that_shows_the_answer_is_removed_and_counts_for_nothing(
+    bench: Bench, club: Channel
+) -> None:
+    ada, double = bench.double.person("Ada", club), bench.double
+    await bench.start()
+    await bench.tick()
+    said = await ada.write(f"<@{double.world.bot.id}> good morning")
+
+    async def edit(text: str, edited_at: str | None) -> None:
+        guild = double.guild_of(club)
+        content = {
+            **message_json(said), "content": text, "mentions": [double.world.bot.payload()],
+            "edited_timestamp": edited_at, "guild_id": guild.id,
+            "member": member_json(guild, said.author),
+        }  # fmt: skip
+        await double.gateway.dispatch("MESSAGE_UPDATE", content, guild.id, intent=GUILD_MESSAGES)
+
+    mention = f"<@{double.world.bot.id}>"
+    await edit(f"{mention} good morning", None)  # as when a link gets its preview
+    await edit(f"{mention} good evening", "2026-11-23T12:05:00+00:00")
+    await ada.command("today")
+    assert said.id in club.messages
+    assert not ada.direct()
+    await edit(f"{mention} it was {KEY}", "2026-11-23T12:06:00+00:00")
+    await double.until(lambda: bool(ada.direct()), "a direct answer")
+    assert said.id not in club.messages
+    assert "took it away" in ada.direct()[0].text
+    assert "Right" not in ada.direct()[0].text
