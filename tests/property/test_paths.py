@@ -15,7 +15,6 @@ import pytest
 from engine.grid import Grid, format_grid, parse_grid
 from engine.layout import CLASSIC
 from engine.solving import (
-    Narrowing,
     Path,
     apply_step,
     find_hint,
@@ -30,7 +29,7 @@ from engine.techniques import LADDER, technique_with
 from engine.trail import GENERAL_LEVEL
 from tests.corpus import NEVER_FIRST, Puzzle, Sample, load_puzzles, samples_by_technique
 from tests.independent.definitions import find_lowest_level
-from tests.independent.plain import CLASSIC_SHAPE, Plain, houses_of, read_position
+from tests.independent.plain import Plain, read_position
 from tests.independent.reading import instance_of, plain_of
 from tests.proof import proving
 from tests.property.strategies import LEAST_FIRINGS
@@ -241,24 +240,6 @@ def test_the_pruned_path_of_a_puzzle_solves_it(puzzle: Puzzle, fired: Counter[st
     assert end is not None
     assert end.text == puzzle.solution
     fired.update(step.technique for step in pruned.steps)
-
-
-def test_a_narrowed_hint_stays_in_the_house_that_was_asked_for(fired: Counter[str]) -> None:
-    asked = 0
-    for grid in hinted_grids(False, 6)[::12]:
-        for house in CLASSIC.houses[asked % 3 :: 3]:
-            path = find_hint_path(grid, Narrowing(house=house))
-            asked += 1
-            if not path:
-                continue
-            hint = path[0]
-            found = instance_of(CLASSIC, hint)
-            met = found.cells | {cell for cell, _ in found.places | found.removes}
-            assert met & houses_of(CLASSIC_SHAPE)[house.name], (grid, house)
-            assert hint in find_steps(grid, technique_with(hint.technique))
-            assert hint == find_hint(grid, Narrowing(house=house))
-            fired[hint.technique] += 1
-    assert asked / 4 < fired.total() < asked
 
 
 def hint_after_hint(grid: Grid) -> Iterator[Step]:

@@ -1,0 +1,202 @@
+"""No hint could have been better: none has a shorter instance of its kind, a single step in place
+of several or of a lower technique, or a single that is easier to see; each is looked for by
+definitions that share no code with the engine.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+from random import Random
+
+import pytest
+
+from engine.grid import Grid
+from engine.layout import CLASSIC, House, iterate_bits
+from engine.making import minimal_puzzle
+from engine.search import solve
+from engine.solving import Narrowing, find_hint, find_hint_path, find_steps
+from engine.step import Step
+from engine.sweeping import find_stages
+from engine.techniques import LADDER, technique_with
+from tests.independent.alternatives import (
+    LONGEST,
+    bars_of,
+    easiest_bars,
+    find_forced,
+    has_hidden_single_in_a_box,
+    opening_sizes,
+    opens,
+)
+from tests.independent.definitions import DEFINITIONS, Instance
+from tests.independent.higher import EXACT
+from tests.independent.plain import CLASSIC_SHAPE, Candidate, CellName, Plain, houses_of
+from tests.independent.reading import instance_of, length_of, plain_of
+
+SEED = 20261128
+LEVELS = range(1, 7)
+GIVENS_ADDED = (0, 0, 2, 4, 6, 8)
+"""To each minimal puzzle in turn so many digits of its solution, so that all levels come up."""
+CELL_CASES, HOUSE_CASES = "cell-forcing-chain", "house-forcing-chain"
+
+Hinted = tuple[Grid, tuple[Step, ...]]
+
+
+def positions(random: Random) -> Iterator[Grid]:
+    """Where sweeps come to on random puzzles, each position once."""
+    seen: set[Grid] = set()
+    while True:
+        puzzle = minimal_puzzle(random)
+        solution = solve(puzzle)
+        assert solution is not None
+        for added in GIVENS_ADDED:
+            grid = puzzle
+            left = [*iterate_bits(solution.placed & ~puzzle.placed)]
+            for index in random.sample(left, added):
+                grid = grid.place(*CLASSIC.split(index))
+            for stage in find_stages(grid, LADDER):
+                if stage.position not in seen:
+                    seen.add(stage.position)
+                    yield stage.position
+
+
+def hinted(level: int, count: int) -> Iterator[Hinted]:
+    """So many positions whose hint needs that level, with all that the hint leads to."""
+    found = 0
+    for grid in positions(Random(SEED)):
+        singles = any(any(each.find(grid)) for each in LADDER if each.level == 1)
+        if singles != (level == 1):
+            continue
+        path = find_hint_path(grid)
+        if max((step.level for step in path), default=0) == level:
+            yield grid, path
+            found += 1
+            if found == count:
+                return
+
+
+def faults_of(grid: Grid, path: tuple[Step, ...]) -> Iterator[str]:
+    position = plain_of(grid)
+    if path[0].level == 1:
+        yield from _harder_single(position, path[0])
+    elif len(path) == 2 or path[0].places:
+        yield from _lower_step(position, path[0].technique, before=True)
+        yield from _shorter_instance(position, path[0])
+    else:
+        highest = max(path, key=lambda step: LADDER.index(technique_with(step.technique)))
+        yield from _lower_step(position, highest.technique, before=False)
+
+
+def _harder_single(position: Plain, step: Step) -> Iterator[str]:
+    if step.technique == "hidden-single":
+        house, (cell, digit) = CLASSIC.houses[step.houses[0]].name, step.places[0]
+        if bars_of(position, house, CLASSIC.format_cell(cell), digit) != easiest_bars(position):
+            yield "an easier single"
+    elif step.technique != "last-digit" and has_hidden_single_in_a_box(position):
+        yield "a single in a box"
+
+
+def _lower_step(position: Plain, technique: str, *, before: bool) -> Iterator[str]:
+    """A step alone that opens a placement: of a lower technique, or where several were taken of
+    any of their level."""
+    level = technique_with(technique).level
+    for other in LADDER:
+        if other.level == 1:
+            continue
+        if other.resort or other.level > level or (before and other.id == technique):
+            return
+        longest = LONGEST.get(other.id, 81)
+        if any(opening_sizes(other.id, position, longest)):
+            yield f"{other.id} alone"
+
+
+def _shorter_instance(position: Plain, step: Step) -> Iterator[str]:
+    size = length_of(step)
+    if step.technique in LONGEST:
+        longest = min(LONGEST[step.technique], size - 1)
+        if any(opening_sizes(step.technique, position, longest)):
+            yield "a shorter instance"
+    elif step.technique in (CELL_CASES, HOUSE_CASES):
+        forced = find_forced(position, sources_of(position, step.technique))
+        if any(links < size and opens(position, struck) for links, struck in forced):
+            yield "a shorter instance"
+
+
+def sources_of(position: Plain, technique: str) -> Iterator[frozenset[Candidate]]:
+    """What is one of three cases or more: a cell's digits, or a digit's places in a house."""
+    if technique == CELL_CASES:
+        for cell, digits in position.candidates.items():
+            yield frozenset((cell, digit) for digit in digits)
+        return
+    for house in houses_of(CLASSIC_SHAPE):
+        for digit in CLASSIC.digits:
+            yield frozenset((cell, digit) for cell in position.places(house, digit))
+
+
+def check(level: int, count: int, fired: Counter[str]) -> None:
+    found: list[tuple[str, Grid]] = []
+    kinds: Counter[str] = Counter()
+    for grid, path in hinted(level, count):
+        found += [(fault, grid) for fault in faults_of(grid, path)]
+        kinds[path[0].technique] += 1
+    fired.update(kinds)
+    assert found == []
+    assert kinds.total() == count
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_no_better_hint_is_there(level: int, fired: Counter[str]) -> None:
+    check(level, {1: 60, 6: 12}.get(level, 30), fired)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("level", LEVELS)
+def test_no_better_hint_is_there_at_three_thousand_positions(
+    level: int, fired: Counter[str]
+) -> None:
+    check(level, 3000, fired)
+
+
+def narrowed_fault(grid: Grid, house: House) -> str | None:
+    """What is wrong with the hint for one house, or with there being none."""
+    narrowing, cells = Narrowing(house=house), houses_of(CLASSIC_SHAPE)[house.name]
+    path = find_hint_path(grid, narrowing)
+    if path:
+        if not met_by(instance_of(CLASSIC, path[0])) & cells:
+            return "outside"
+        if path[0] not in find_steps(grid, technique_with(path[0].technique)):
+            return "no step of the position"
+        return None if path[0] == find_hint(grid, narrowing) else "two answers"
+    position = plain_of(grid)
+    for find in (*DEFINITIONS.values(), *EXACT.values()):
+        for each in find(position):
+            if met_by(each) & cells and (each.places or opens(position, each.removes)):
+                return "silent"
+    return None
+
+
+def met_by(instance: Instance) -> frozenset[CellName]:
+    return instance.cells | {cell for cell, _ in instance.places | instance.removes}
+
+
+def check_narrowed(level: int, count: int) -> None:
+    found, silent = [], 0
+    for number, (grid, _) in enumerate(hinted(level, count)):
+        house = CLASSIC.houses[number % len(CLASSIC.houses)]
+        fault = narrowed_fault(grid, house)
+        if fault:
+            found.append((fault, house.name, grid))
+        silent += not find_hint_path(grid, Narrowing(house=house))
+    assert found == []
+    assert silent < count
+
+
+@pytest.mark.parametrize("level", LEVELS)
+def test_a_hint_for_a_house_stays_there_or_nothing_is_there(level: int) -> None:
+    check_narrowed(level, {1: 30, 6: 9}.get(level, 18))
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("level", LEVELS)
+def test_a_hint_for_a_house_stays_there_at_three_thousand_positions(level: int) -> None:
+    check_narrowed(level, 3000)
