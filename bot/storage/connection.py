@@ -9,6 +9,7 @@ a second bot on the same file is refused by a lock that the system drops when a 
 from __future__ import annotations
 
 import asyncio
+import logging
 import sqlite3
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
@@ -44,6 +45,11 @@ _PRAGMAS = (
     "PRAGMA trusted_schema = OFF",
     "PRAGMA temp_store = MEMORY",
 )
+
+
+# At its most talkative the library tells of each statement twice, from its own thread: also after
+# the bot's last words.
+logging.getLogger("aiosqlite").setLevel(logging.INFO)
 
 
 class _Guarded(sqlite3.Connection):

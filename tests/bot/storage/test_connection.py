@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import asyncio
 import inspect
+import logging
 import os
 import sqlite3
 import subprocess
@@ -279,3 +280,13 @@ async def test_after_a_refusal_the_lock_is_free_again(tmp_path: Path) -> None:
             async with open_store(path):
                 pass
         assert not isinstance(caught.value, DataInUseError)
+
+
+async def test_the_library_tells_of_no_statement_even_where_all_is_logged(
+    tmp_path: Path, caplog: pytest.LogCaptureFixture
+) -> None:
+    """It would do so from a thread of its own, also after the bot's last words."""
+    caplog.set_level(logging.DEBUG)
+    async with open_store(tmp_path / "club.db") as store:
+        await new_club(store)
+    assert [each for each in caplog.records if each.name.startswith("aiosqlite")] == []
