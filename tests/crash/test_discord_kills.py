@@ -16,9 +16,12 @@ from contextlib import asynccontextmanager
 from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
+import pytest
+
 from bot.club.state import ClubSettings
 from bot.starting_stock import load_starting_stock
 from bot.storage import check_store, open_store
+from bot.wording.times import format_date
 from tests.discord.conftest import daily_posts
 from tests.doubles.discord import DiscordDouble, Person
 from tests.doubles.discord.people import answer_of
@@ -28,7 +31,6 @@ from tests.doubles.discord.world import Channel
 ROOT = Path(__file__).parents[2]
 FIRST_DAY = date(2026, 11, 23)
 DAYS = 7
-KILLS_A_DAY = 15
 MOST_REQUESTS = 12
 """Requests of one life before it is killed, at most: logging in takes the first three."""
 
@@ -133,11 +135,16 @@ def solution_of(post: Shown) -> str:
     return SOLUTIONS["".join(word if word.isdigit() else "." for word in words)]
 
 
-async def hand_in(lives: Lives, person: Person, post: Shown) -> bool:
-    """Hand in a day's solution; say whether it was acknowledged before the bot died."""
+async def hand_in(lives: Lives, person: Person, post: Shown, day: date) -> bool:
+    """Hand in a day's solution; say whether it was acknowledged before the bot died.
+
+    A post that the bot was killed over is found by the next one a moment later; until then an
+    answer is taken for the day before.
+    """
     asked = await person.start_command("hand-in", answer=solution_of(post))
     await lives.double.until(lambda: asked.is_settled or not lives.number, "an answer or a death")
-    return asked.is_settled and any(word in answer_of(asked).text for word in ("Right", "already"))
+    text = answer_of(asked).text if asked.is_settled else ""
+    return format_date(day) in text and any(word in text for word in ("Right", "already"))
 
 
 async def live_one(
@@ -159,8 +166,9 @@ async def live_one(
         )
         while lives.number and lives.double.gateway.is_connected:
             person = source.choice(people)
-            if await hand_in(lives, person, daily_posts(channel)[day - 1]):
-                kept.add(((FIRST_DAY + timedelta(days=day - 1)).isoformat(), person.user.id))
+            today = FIRST_DAY + timedelta(days=day - 1)
+            if await hand_in(lives, person, daily_posts(channel)[day - 1], today):
+                kept.add((today.isoformat(), person.user.id))
 
 
 async def catch_up(lives: Lives, channel: Channel, days: int) -> None:
@@ -172,8 +180,15 @@ async def catch_up(lives: Lives, channel: Channel, days: int) -> None:
         lives.kills -= 1  # the one that ends it strikes an idle bot
 
 
-async def test_over_a_week_with_a_hundred_kills_every_day_goes_up_once_and_no_answer_is_lost(
-    tmp_path: Path,
+@pytest.mark.parametrize(
+    "kills_a_day",
+    [
+        pytest.param(4, id="4 kills a day"),
+        pytest.param(15, id="15 kills a day", marks=pytest.mark.long),
+    ],
+)
+async def test_over_a_week_of_kills_every_day_goes_up_once_and_no_answer_is_lost(
+    tmp_path: Path, kills_a_day: int
 ) -> None:
     lives, source = Lives(tmp_path), random.Random(20261123)
     channel = lives.double.add_club("Maple Street")
@@ -187,7 +202,7 @@ async def test_over_a_week_with_a_hundred_kills_every_day_goes_up_once_and_no_an
     await lives.open()
     try:
         for number in range(1, DAYS + 1):
-            for _ in range(KILLS_A_DAY):
+            for _ in range(kills_a_day):
                 await live_one(lives, people, number, source, kept)
                 # Longer than a nonce is remembered, now and then.
                 lives.set_clock(timedelta(minutes=source.choice((1, 2, 11))))
@@ -196,13 +211,14 @@ async def test_over_a_week_with_a_hundred_kills_every_day_goes_up_once_and_no_an
             lives.set_clock(midday + timedelta(days=number) - lives.now)
     finally:
         await lives.close()
-    assert lives.kills >= 100
+    print(f"\n{lives.kills} kills in {DAYS} days, {len(kept)} answers acknowledged")  # noqa: T201
+    assert lives.kills >= kills_a_day * DAYS * 0.9
     await asyncio.to_thread(lambda: asyncio.run(check_store(lives.database)))
     assert len(daily_posts(channel)) == DAYS
     assert len({post.first_id for post in daily_posts(channel)}) == DAYS
     results = [each for each in channel.messages.values() if "Results" in str(each.body)]
     assert len({str(each.body.get("nonce")) for each in results}) == len(results)
-    assert len(kept) > DAYS, "some answers were acknowledged"
+    assert kept, "some answers were acknowledged"
     async with open_store(lives.database) as store:
         (club,) = await store.load_clubs()
         days = {day.date.isoformat(): day for day in await store.load_days(club.id)}

@@ -18,11 +18,11 @@ from random import Random
 from typing import Any
 
 import aiohttp
+import pytest
 
 from engine.grid import parse_grid
 from tests.patience import PATIENCE
 
-ROUNDS = 5
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
 GIVENS = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 SOLUTION = "534678912672195348198342567859761423426853791713924856961537284287419635345286179"
@@ -101,7 +101,13 @@ def rows_of(config: Path, question: str) -> list[tuple[Any, ...]]:
         return link.execute(question).fetchall()
 
 
-async def test_a_bot_that_is_killed_over_and_over_loses_no_answered_line(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    "kills",
+    [pytest.param(3, id="3 kills"), pytest.param(12, id="12 kills", marks=pytest.mark.long)],
+)
+async def test_a_bot_that_is_killed_over_and_over_loses_no_answered_line(
+    tmp_path: Path, kills: int
+) -> None:
     config = tmp_path / "config.toml"
     config.write_text(CONFIG.format(zone=zone_of_noon()), encoding="utf-8")
     await queue_puzzle(config)
@@ -111,12 +117,12 @@ async def test_a_bot_that_is_killed_over_and_over_loses_no_answered_line(tmp_pat
     random.shuffle(cells)
     answered, under_way = 0, ("start", "start")
     async with aiohttp.ClientSession() as session:
-        for _ in range(ROUNDS):
+        for _ in range(kills):
             bot = await RunningBot.start(config)
             socket = await enter(session, bot)
             # The line of which no answer came is sent again under its own id.
             await ask(socket, *under_way)
-            for _ in range(random.randint(1, 4)):
+            for _ in range(random.randint(1, 2)):
                 cell = cells[answered]
                 answered += 1
                 under_way = (
