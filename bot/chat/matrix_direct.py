@@ -63,9 +63,10 @@ class DirectRooms:
             if known is not None and await self._offer_again(known, user_id):
                 return known
             await self._journal.save_direct(DirectRoom(room_id, user_id, None))
-            target = await self._open(room_id, user_id)
+            is_secret = self._server.is_encrypted(room_id) and self._server.is_encrypting
+            target = await self._open(room_id, user_id, is_secret=is_secret)
             await self._journal.save_direct(DirectRoom(room_id, user_id, target))
-            await self._until_in(target)
+            await self._until_in(target, is_secret=is_secret)
             return target
 
     async def adopt(self, target: str, inviter: str) -> bool:
@@ -121,9 +122,8 @@ class DirectRooms:
                 return target if self._server.is_in(target) else None
         return None
 
-    async def _open(self, room_id: str, user_id: str) -> str:
+    async def _open(self, room_id: str, user_id: str, *, is_secret: bool) -> str:
         title = self._server.title_of(room_id)
-        is_secret = self._server.is_encrypted(room_id) and self._server.is_encrypting
         wish: dict[str, Any] = {
             "preset": "private_chat",
             "is_direct": True,
@@ -161,11 +161,13 @@ class DirectRooms:
         listed[user_id] = [*(own if isinstance(own, list) else []), target]
         await self._server.request("PUT", path, listed)
 
-    async def _until_in(self, target: str) -> None:
-        """Wait until the stream has told of a room; before, nothing can be encrypted for it."""
+    async def _until_in(self, target: str, *, is_secret: bool) -> None:
+        """Wait until the stream has told of a room, and that it is encrypted where it is: a sync
+        may come in the middle of its making, and what is sent then would go in clear."""
+        server = self._server
         try:
             async with asyncio.timeout(APPEAR_SECONDS):
-                while not self._server.is_in(target):
+                while not server.is_in(target) or (is_secret and not server.is_encrypted(target)):
                     await self._heard.wait()
         except TimeoutError:
             raise RoomGoneError(f"{target} does not appear") from None
