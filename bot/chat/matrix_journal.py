@@ -97,6 +97,9 @@ class Journal(Protocol):
 
     async def find_sent(self, event_id: str) -> Draft | None: ...
 
+    async def change_commands(self, event_id: str, commands: tuple[str, ...]) -> None:
+        """Note what the choices of a message that was sent do from now on."""
+
     async def mark_sent(self, draft: Draft, event_id: str) -> None: ...
 
     async def drop_drafts(self, room_id: str, key: str) -> None:

@@ -184,6 +184,8 @@ class MatrixRoom:
         content = repr((piece.content, message.picture)).encode()
         key = f"edit:{reference}:{sha256(content).hexdigest()[:20]}"
         await self._outbox.deliver(room_id, key, room_id, (piece,))
+        # Its reactions stay: pressed from now on, they mean what the post says now.
+        await self._journal.change_commands(reference, piece.commands)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

@@ -91,6 +91,13 @@ class SqliteMatrixJournal:
 
         return await self._database.read(work)
 
+    async def change_commands(self, event_id: str, commands: tuple[str, ...]) -> None:
+        await self._run(
+            "UPDATE matrix_outbox SET commands = ? WHERE event_id = ?",
+            msgspec.json.encode(commands).decode(),
+            event_id,
+        )
+
     async def mark_sent(self, draft: Draft, event_id: str) -> None:
         await self._run(
             "UPDATE OR IGNORE matrix_outbox SET event_id = ?, content = x''"
