@@ -17,7 +17,7 @@ ASYNC_PLACES = (
     "bot/club/service.py", "bot/club/ports.py", "bot/club/fake_store.py", "bot/schedule.py",
     "bot/sending.py", "bot/workshop.py", "bot/wiring.py", "bot/wiring_discord.py",
     "bot/wiring_matrix.py", "bot/founding.py", "bot/stocker.py", "bot/cli_puzzles.py",
-    "bot/watchdog.py", "bot/club/studies.py",
+    "bot/watchdog.py", "bot/club/loading.py", "bot/club/studies.py",
     "bot/exchange.py", "bot/demo.py", "bot/cli_host.py", "bot/storage/", "bot/chat/",
 )  # fmt: skip
 FORBIDDEN_WORDS = (

@@ -1,13 +1,14 @@
 """Handing in: which day an answer is for, whether it is right, and what it brings.
 
 The first right answer counts and later ones change nothing. What decides is the stamp of the
-member's act, not when it reached us or whether the day was closed in our books.
+member's act, not when it reached us, in which order, or whether the day was closed in our books.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
+from hashlib import sha256
 
 from msgspec.structs import replace
 
@@ -19,8 +20,8 @@ from bot.club.answer_key import (
     read_answer,
 )
 from bot.club.boards import count_open
-from bot.club.charging import with_charge
-from bot.club.clock import whole_seconds
+from bot.club.charging import as_of, charges_before, rung_charged, with_charge
+from bot.club.clock import counted_from, has_clock, whole_seconds
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     AnswerAlready,
@@ -31,7 +32,7 @@ from bot.club.replies import (
     InputRefused,
     Reply,
 )
-from bot.club.state import ClubSettings, Day, Entry, Result, Verdict
+from bot.club.state import ClubSettings, Day, Entry, Result
 from bot.club.table import count_ranked, is_personal_best, rank_of
 
 
@@ -84,20 +85,19 @@ def hand_in(
     earlier: tuple[Result, ...] = (),
 ) -> Handed:
     """Judge an answer for one day. RefusedError where it cannot be read as one."""
-    day, entry = attempt.day, attempt.entry
+    day, before = attempt.day, attempt.entry
+    entry = as_of(before, acted_at)
     if entry.finished_at is not None:
         return Handed(entry, _already(attempt, settings, name))
-    verdict = _judged(day, entry, text)
-    if isinstance(verdict, AnswerUnfinished):
-        return Handed(entry, verdict)
+    judged = _judged(day, entry, text)
+    if isinstance(judged, AnswerUnfinished):
+        return Handed(before, judged)
+    verdict, digits = judged
     if verdict is Judgement.SWAPPED:
-        return Handed(entry, AnswerSwapped(lines=day.lines))
+        return Handed(before, AnswerSwapped(lines=day.lines))
     if verdict is Judgement.WRONG:
-        tries = entry.tries + 1
-        entry, seconds = with_charge(entry, "wrong", tries, settings.penalties.wrong)
-        entry = replace(entry, tries=tries)
-        reply = AnswerWrong(tries=tries, seconds=seconds, total=entry.added_seconds)
-        return Handed(entry, reply)
+        entry, reply = _with_wrong(entry, digits, acted_at, settings)
+        return Handed(replace(entry, finished_at=before.finished_at), reply)
     entry = _finished(day, entry, acted_at, settings)
     result = result_of(day, entry, name)
     results = (*(each for each in attempt.results if each.member_id != entry.member_id), result)
@@ -115,14 +115,15 @@ def hand_in(
             is_late=entry.is_late,
             is_unranked=entry.verdict == "unranked",
             is_flagged=entry.verdict == "flagged",
-            timed_from_post=entry.started_at is None,
+            timed_from_post=not has_clock(entry.started_at, entry.finished_at),
             is_personal_best=is_personal_best(earlier, result),
         ),
         result,
     )
 
 
-def _judged(day: Day, entry: Entry, text: str) -> Judgement | AnswerUnfinished:
+def _judged(day: Day, entry: Entry, text: str) -> tuple[Judgement, str] | AnswerUnfinished:
+    """Return what an answer is, and its digits."""
     puzzle = day.puzzle
     if not text.strip():
         open_cells = count_open(entry.board.grid)
@@ -130,7 +131,7 @@ def _judged(day: Day, entry: Entry, text: str) -> Judgement | AnswerUnfinished:
             return AnswerUnfinished(open_cells=open_cells, lines=day.lines)
         text = entry.board.grid
     try:
-        return judge(read_answer(text, puzzle.solution, day.lines), puzzle.solution, day.lines)
+        digits = read_answer(text, puzzle.solution, day.lines)
     except AnswerUnreadableError as error:
         raise RefusedError(
             InputRefused(
@@ -141,20 +142,72 @@ def _judged(day: Day, entry: Entry, text: str) -> Judgement | AnswerUnfinished:
                 expected=error.expected,
             )
         ) from None
+    return judge(digits, puzzle.solution, day.lines), digits
+
+
+def _with_wrong(
+    entry: Entry, digits: str, acted_at: datetime, settings: ClubSettings
+) -> tuple[Entry, AnswerWrong]:
+    """Charge a wrong answer, the same one once: from the first time that it was handed in."""
+    key = f"wrong:{sha256(digits.encode()).hexdigest()[:16]}"
+    is_again = rung_charged(entry, key) > 0
+    if is_again:
+        charges = tuple(
+            replace(each, at=min(each.at or acted_at, acted_at)) if each.key == key else each
+            for each in entry.charges
+        )
+        entry, seconds = replace(entry, charges=charges), 0
+    else:
+        entry, seconds = with_charge(entry, key, 1, settings.penalties.wrong, at=acted_at)
+        entry = replace(entry, tries=entry.tries + 1)
+    reply = AnswerWrong(
+        tries=entry.tries, seconds=seconds, total=entry.added_seconds, is_again=is_again
+    )
+    return entry, reply
 
 
 def _finished(day: Day, entry: Entry, acted_at: datetime, settings: ClubSettings) -> Entry:
-    is_late = acted_at >= day.closes_at
-    raw = whole_seconds(timed_from(day, entry), acted_at)
-    verdict: Verdict = entry.verdict
-    if verdict == "ranked" and not is_late and raw < settings.quick * count_open(day.puzzle.givens):
-        verdict = "flagged"
-    return replace(entry, finished_at=acted_at, is_late=is_late, verdict=verdict)
+    charges = charges_before(entry, acted_at)
+    too_late = [each for each in entry.charges if each not in charges]
+    finished = replace(
+        entry,
+        finished_at=acted_at,
+        is_late=acted_at >= day.closes_at,
+        charges=charges,
+        tries=entry.tries - sum(each.key.startswith("wrong:") for each in too_late),
+    )
+    return with_verdict(day, finished, settings)
+
+
+def with_verdict(day: Day, entry: Entry, settings: ClubSettings) -> Entry:
+    """Return a finished entry that waits for the leader if it was too quick; rulings stand."""
+    if entry.verdict not in ("ranked", "flagged") or entry.finished_at is None:
+        return entry
+    raw = whole_seconds(timed_from(day, entry), entry.finished_at)
+    is_quick = not entry.is_late and raw < settings.quick * count_open(day.puzzle.givens)
+    return replace(entry, verdict="flagged" if is_quick else "ranked")
+
+
+def with_start(day: Day, entry: Entry, acted_at: datetime, settings: ClubSettings) -> Entry:
+    """Return the entry with a clock started by an act; of several the earliest counts.
+
+    Who had finished by then keeps the time from the post.
+    """
+    if entry.finished_at is not None and entry.finished_at <= acted_at:
+        return entry
+    if entry.started_at is not None and entry.started_at <= acted_at:
+        return entry
+    started = replace(entry, started_at=max(acted_at, _seen_at(day)))
+    return with_verdict(day, started, settings)
+
+
+def _seen_at(day: Day) -> datetime:
+    return day.posted_at or day.due_at
 
 
 def timed_from(day: Day, entry: Entry) -> datetime:
     """Return when a member's time starts: their clock, else the post."""
-    return entry.started_at or day.posted_at or day.due_at
+    return counted_from(_seen_at(day), entry.started_at, entry.finished_at)
 
 
 def result_of(day: Day, entry: Entry, name: str) -> Result:

@@ -86,6 +86,21 @@ def period_of(period: Period, day: date) -> tuple[date | None, date | None]:
     return None, None
 
 
+def counted_from(
+    seen_at: datetime, started_at: datetime | None, finished_at: datetime | None
+) -> datetime:
+    """Return when a member's time starts: their clock, though never before the puzzle could be
+    seen; the post where there was no clock yet when they finished."""
+    if started_at is None or not has_clock(started_at, finished_at):
+        return seen_at
+    return max(seen_at, started_at)
+
+
+def has_clock(started_at: datetime | None, finished_at: datetime | None) -> bool:
+    """Say whether a clock ran by the time that the member finished, or runs now."""
+    return started_at is not None and (finished_at is None or started_at < finished_at)
+
+
 def whole_seconds(start: datetime, end: datetime) -> int:
     """Return the whole seconds from start to end, never below 0."""
     return max(0, int((end - start).total_seconds()))

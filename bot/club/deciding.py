@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 from msgspec.structs import replace
 
-from bot.club import boards
+from bot.club import boards, notices
 from bot.club.acts import (
     AskHint,
     CheckBoard,
@@ -24,6 +24,8 @@ from bot.club.acts import (
     Undo,
     WriteRow,
 )
+from bot.club.answers import with_start
+from bot.club.charging import as_of, with_stamps
 from bot.club.due import next_post_of
 from bot.club.hints import decide_check, decide_hint, hint_from_board
 from bot.club.ladders import ladder_of
@@ -48,6 +50,7 @@ from bot.club.showing import (
     show_today,
 )
 from bot.club.state import Day, Entry, Member, Scene
+from bot.club.wider import NOTHING_WIDER, Wider
 from engine.errors import EngineError
 from engine.grid import parse_grid
 from engine.pasting import read_pasted
@@ -78,14 +81,33 @@ class Decision:
     is_kept: bool = True
 
 
-def decide_on_board(scene: Scene, event: Event, act: BoardAct) -> Decision:
-    """Decide on an act on the open day. RefusedError says why not."""
+def decide_on_board(
+    scene: Scene, event: Event, act: BoardAct, wider: Wider = NOTHING_WIDER
+) -> Decision:
+    """Decide on an act on the open day. RefusedError says why not.
+
+    Where the act came before the member's answer, and reached us after it, what was said of their
+    result is said anew.
+    """
     day = open_day(scene, event)
     entry = scene.entry or fresh_entry(day, scene.came_back)
-    changed, reply = _outcome(scene, event, act, day, entry)
+    at_the_time = entry if isinstance(act, StartClock) else as_of(entry, event.acted_at)
+    changed, reply = _outcome(scene, event, act, day, at_the_time)
+    changed = with_stamps(changed, event.acted_at, after=len(entry.charges))
+    changed = replace(changed, finished_at=entry.finished_at)
     if changed == entry:
         return Decision(reply)
-    return Decision(reply, saving(scene.member, event, changed))
+    saved = saving(scene.member, event, changed)
+    if is_told_late(entry, event):
+        saved += notices.result_retold(
+            scene.club, day, event.user_id, wider.entries, changed, wider.leaders
+        )
+    return Decision(reply, saved)
+
+
+def is_told_late(entry: Entry | None, event: Event) -> bool:
+    """Say whether the act came before the member's answer and reached us after it."""
+    return entry is not None and as_of(entry, event.acted_at) != entry
 
 
 def saving(member: Member | None, event: Event, entry: Entry) -> tuple[Change, ...]:
@@ -120,11 +142,11 @@ def _outcome(
     if isinstance(act, ShowToday):
         return entry, show_today(club, day, scene.entry, as_text=act.as_text)
     if isinstance(act, StartClock):
+        started = with_start(day, entry, event.acted_at, club.settings)
         was_running = entry.started_at is not None
         if not was_running and entry.finished_at is not None:
-            # Solved without a clock: the time stands from the post, so none is started now.
-            return entry, show_today(club, day, entry, as_text=False)
-        started = entry if was_running else replace(entry, started_at=event.acted_at)
+            # Solved without a clock: none runs now, and one started before just reached us late.
+            return started, show_today(club, day, started, as_text=False)
         return started, show_clock(club, day, started, was_running=was_running)
     _need_clock(day, entry, act)
     match act:

@@ -64,7 +64,11 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
     if handed.entry == attempt.entry:
         return Decision(handed.reply)
     changes = list(saving(scene.member, event, handed.entry))
-    if handed.result is not None:
+    if attempt.entry.finished_at is not None:
+        changes += notices.result_retold(
+            club, attempt.day, event.user_id, wider.entries, handed.entry, wider.leaders
+        )
+    elif handed.result is not None:
         results = (*attempt.results, handed.result)
         if not handed.result.is_late:
             changes.append(

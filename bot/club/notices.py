@@ -200,23 +200,58 @@ def places_mended(
 
     A place is that among those who had finished by then, as it was announced.
     """
-    finished = sorted(
-        (each for each in entries if each[1].finished_at is not None),
-        key=lambda each: (each[1].finished_at, each[1].id),
-    )
-    before = [result_of(day, entry, member.name) for member, entry in finished]
-    after = [
-        result_of(day, ruled if entry.id == ruled.id else entry, member.name)
-        for member, entry in finished
-    ]
+    announced = _lines_of(day, entries)
     mends = []
-    for place, (member, _) in enumerate(finished):
-        announced = _solved(day, before[place], before[: place + 1])
-        line = _solved(day, after[place], after[: place + 1])
-        if line != announced:
-            key = _solved_key(club, day, member.user_id)
+    for user_id, line in _lines_of(day, _with_entry(entries, ruled)).items():
+        if line != announced.get(user_id):
+            key = _solved_key(club, day, user_id)
             mends.append(QueueNotice(club.id, key, "mend", encode_reply(line)))
     return tuple(mends)
+
+
+def result_retold(
+    club: Club,
+    day: Day,
+    user_id: str,
+    entries: Sequence[tuple[Member, Entry]],
+    changed: Entry,
+    leaders: Sequence[str],
+) -> tuple[QueueNotice, ...]:
+    """Return what is to be said anew of a result that an act of before it changed, which reached
+    us late: the places, the results of a closed day, and to the leaders what waits for them."""
+    entries = [each for each in entries if each[1].day_id == day.id]
+    told = list(places_mended(club, day, entries, changed))
+    results = _results_of(day, _with_entry(entries, changed))
+    if day.is_closed:
+        told.append(results_mended(club, day, results))
+    own = next(each for each in results if each.member_id == changed.member_id)
+    if own.verdict == "flagged":
+        told += result_flagged(club, day, user_id, own, leaders)
+    return tuple(told)
+
+
+def _with_entry(
+    entries: Sequence[tuple[Member, Entry]], changed: Entry
+) -> Sequence[tuple[Member, Entry]]:
+    return [(member, changed if entry.id == changed.id else entry) for member, entry in entries]
+
+
+def _results_of(day: Day, entries: Sequence[tuple[Member, Entry]]) -> list[Result]:
+    return [result_of(day, entry, member.name) for member, entry in _finished(entries)]
+
+
+def _lines_of(day: Day, entries: Sequence[tuple[Member, Entry]]) -> dict[str, MemberSolved]:
+    """Return the line to the room on each member who finished, by user id."""
+    results = _results_of(day, entries)
+    return {
+        member.user_id: _solved(day, results[place], results[: place + 1])
+        for place, (member, _) in enumerate(_finished(entries))
+    }
+
+
+def _finished(entries: Sequence[tuple[Member, Entry]]) -> list[tuple[Member, Entry]]:
+    finished = (each for each in entries if each[1].finished_at is not None)
+    return sorted(finished, key=lambda each: (each[1].finished_at, each[1].id))
 
 
 def with_ruling(

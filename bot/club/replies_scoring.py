@@ -31,9 +31,12 @@ class AnswerRight(Reply, frozen=True, kw_only=True):
 
 
 class AnswerWrong(Reply, frozen=True, kw_only=True):
+    """`is_again`: the same answer was handed in before, so it costs nothing more."""
+
     tries: int
     seconds: int
     total: int
+    is_again: bool = False
 
 
 class AnswerSwapped(Reply, frozen=True, kw_only=True):

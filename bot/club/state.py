@@ -154,10 +154,11 @@ class HintUnderWay(Struct, frozen=True):
 
 
 class Charge(Struct, frozen=True):
-    """Seconds added for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong`.
+    """Seconds added for `key`: `hint:<step key>`, `mistake:<…>`, `check:<…>`, `wrong:<…>`.
 
     `position`: where a hint was asked for, with its first rung; the board on which a mistake was
     told, with each; None elsewhere. `count`: how many mistakes of its kind were told with it.
+    `at`: the stamp of the act, None where an older Ninebark did not write it down.
     """
 
     key: str
@@ -166,6 +167,7 @@ class Charge(Struct, frozen=True):
     technique: str = ""
     position: Position | None = None
     count: int = 0
+    at: datetime | None = None
 
 
 Verdict = Literal["ranked", "flagged", "accepted", "unranked"]
@@ -174,8 +176,9 @@ Verdict = Literal["ranked", "flagged", "accepted", "unranked"]
 class Entry(Struct, frozen=True):
     """One member on one day. `id` is 0 until saved.
 
-    `history` holds the boards to undo to, newest last. `tries` counts wrong answers. `finished_at`
-    is the stamp of the first right answer. A `flagged` or `unranked` result does not rank.
+    `history` holds the boards to undo to, newest last. `tries` counts the different wrong answers
+    before `finished_at`, the stamp of the first right one. A `flagged` or `unranked` result does
+    not rank.
     """
 
     id: int

@@ -25,7 +25,8 @@ class Wider:
     - `puzzle`: the one to post; `judged`: those to queue; `turning`: where one turns.
     - `leaders`: whom the club or the host names, told of what waits for them.
     - `members`: those of the name in a ruling; `candidates`: days with the one member's entry.
-    - `entries`: all of the day that is reported, ruled on or to be withdrawn.
+    - `entries`: all of the day that is reported, ruled on or to be withdrawn, or on which an act
+      reached us after the answer that it came before.
     - `edition`: of the puzzle to post. `believed`: the moment of the act, or the latest that it can
       have been, where its stamp is hard to believe.
     """
@@ -56,3 +57,6 @@ class Wider:
         if member is None:
             return ()
         return tuple(result for result in self.results if result.member_id == member.id)
+
+
+NOTHING_WIDER = Wider()

@@ -8,6 +8,7 @@ from datetime import date
 
 import msgspec
 
+from bot.club.clock import counted_from, whole_seconds
 from bot.club.erasing import is_mark_of, new_mark
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Entry, Member, Result
@@ -20,6 +21,8 @@ from bot.storage.rows import (
     entry_values,
     json_of,
     member_of,
+    moment_of,
+    moment_or_none,
 )
 
 
@@ -168,8 +171,7 @@ _RESULTS = """
     SELECT
         entry.member_id, member.name, day.date, puzzle.level, entry.tries, entry.is_late,
         entry.verdict, entry.charges, entry.version,
-        max(0, entry.finished_at - coalesce(entry.started_at, day.posted_at, day.due_at)) / 1000
-            AS raw
+        entry.started_at, entry.finished_at, coalesce(day.posted_at, day.due_at) AS seen_at
     FROM day
     JOIN puzzle ON puzzle.id = day.puzzle_id
     JOIN entry ON entry.day_id = day.id
@@ -197,13 +199,14 @@ def list_day_results(connection: sqlite3.Connection, day_id: int) -> tuple[Resul
 
 
 def _result_of(row: sqlite3.Row) -> Result:
-    charges = charges_of(row)
+    charges, finished_at = charges_of(row), moment_of(row["finished_at"])
+    start = counted_from(moment_of(row["seen_at"]), moment_or_none(row["started_at"]), finished_at)
     return Result(
         member_id=row["member_id"],
         name=row["name"],
         date=date.fromisoformat(row["date"]),
         level=row["level"],
-        raw=row["raw"],
+        raw=whole_seconds(start, finished_at),
         added=sum(charge.seconds for charge in charges),
         hints=len({charge.key for charge in charges if charge.key.startswith("hint:")}),
         tries=row["tries"],

@@ -55,10 +55,12 @@ def _answer_right(reply: AnswerRight) -> Message:
 
 
 def _answer_wrong(reply: AnswerWrong) -> Message:
+    again = "That is the same answer as before." if reply.is_again else ""
     return Message(
         text=paragraphs(
             f"Not yet. {count_of(reply.tries, 'wrong try', 'wrong tries')} so far.",
             sentences(
+                again,
                 charge_sentence(reply.seconds, reply.total),
                 "You can hand in as often as you like.",
             ),

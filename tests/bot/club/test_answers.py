@@ -50,7 +50,9 @@ EASY_DAY = day_of(easy_puzzle())
 
 
 def started(day: Day = EASY_DAY, **changes: object) -> Entry:
-    return replace(fresh_entry(day), id=1, member_id=7, started_at=day.due_at, **changes)
+    return replace(
+        fresh_entry(day), **{"id": 1, "member_id": 7, "started_at": day.due_at, **changes}
+    )
 
 
 def right(entry: Entry, at: datetime, **how: object) -> AnswerRight:
@@ -90,15 +92,37 @@ def test_equal_times_share_a_rank_and_slower_ones_come_after() -> None:
     assert (reply.rank, reply.of) == (3, 4)
 
 
-def test_a_wrong_answer_costs_and_counts_each_time() -> None:
+def test_each_wrong_answer_costs_and_counts() -> None:
     entry, total = started(), 0
-    for tries in (1, 2):
-        handed = hand_in(
-            Attempt(EASY_DAY, entry), KEY[:-2] + "48", NOON + MINUTE, SETTINGS, name="Ada"
-        )
+    for tries, wrong in ((1, KEY[:-2] + "48"), (2, KEY[:-2] + "44")):
+        handed = hand_in(Attempt(EASY_DAY, entry), wrong, NOON + MINUTE, SETTINGS, name="Ada")
         entry, total = handed.entry, total + 60
         assert handed.reply == AnswerWrong(tries=tries, seconds=60, total=total)
     assert right(entry, NOON + 2 * MINUTE).tries == 2
+
+
+def test_the_same_wrong_answer_twice_costs_and_counts_once() -> None:
+    entry = started()
+    for text, seconds in ((KEY[:-2] + "48", 60), (f"{KEY[:9]} {KEY[9:-2]}-48", 0)):
+        handed = hand_in(Attempt(EASY_DAY, entry), text, NOON + MINUTE, SETTINGS, name="Ada")
+        entry = handed.entry
+        assert handed.reply == AnswerWrong(tries=1, seconds=seconds, total=60, is_again=not seconds)
+    reply = right(entry, NOON + 2 * MINUTE)
+    assert (reply.added, reply.tries) == (60, 1)
+
+
+def test_a_clock_started_before_the_puzzle_could_be_seen_counts_from_the_post() -> None:
+    late = replace(EASY_DAY, posted_at=NOON + 240 * MINUTE)
+    begun = replace(fresh_entry(late), started_at=NOON + 30 * MINUTE)
+    handed = hand_in(Attempt(late, begun), KEY, NOON + 250 * MINUTE, SETTINGS, name="Ada")
+    assert isinstance(handed.reply, AnswerRight)
+    assert (handed.reply.raw, handed.reply.timed_from_post) == (600, False)
+
+
+def test_an_answer_stamped_before_the_clock_that_reached_us_first_counts_from_the_post() -> None:
+    begun = started(started_at=NOON + 10 * MINUTE)
+    reply = right(begun, NOON + 10 * MINUTE - timedelta(seconds=5))
+    assert (reply.raw, reply.timed_from_post) == (595, True)
 
 
 def test_swapped_lines_cost_nothing() -> None:

@@ -336,7 +336,7 @@ async def test_an_answer_said_in_the_open_counts_and_is_marked_for_removal() -> 
     assert again.was_public
     wrong = await story.hears(AnswerWrong, "1" * 18, by="cat", in_open=True)
     assert wrong.was_public
-    command = await story.hears(AnswerWrong, "hand-in " + "1" * 18, by="cat", in_open=True)
+    command = await story.hears(AnswerWrong, "hand-in " + "2" * 18, by="cat", in_open=True)
     assert (command.was_public, command.tries) == (True, 2)
 
 
