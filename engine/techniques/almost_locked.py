@@ -112,8 +112,13 @@ def _find_pairs(grid: Grid, most: int) -> list[list[_Pair]]:
             held[own] = held.get(own, 0) | bit
             seen[reach] = seen.get(reach, 0) | bit
     ways = list(map(_Ways, places, reaches))
+    up_to = [0] * (most + 1)
+    for size in range(1, most + 1):
+        up_to[size] = sum(1 << place for place, each in enumerate(sets) if each.size <= size)
     for place, first in enumerate(sets):
-        later = -2 << place & ~_union(holding, first.cells)
+        later = -2 << place & up_to[most - first.size] & ~_union(holding, first.cells)
+        if not later:
+            continue
         for shared in first.reach:
             partners = later & ways[shared].linked(first.reach[shared])
             if not partners:
@@ -123,8 +128,6 @@ def _find_pairs(grid: Grid, most: int) -> list[list[_Pair]]:
                     continue
                 for index in iterate_bits(partners & ways[goes].joined(victims)):
                     second = sets[index]
-                    if first.size + second.size > most:
-                        continue
                     pair = _Pair(first, second, shared, goes, victims & second.reach[goes])
                     found[first.size + second.size].append(pair)
     return found

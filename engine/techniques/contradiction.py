@@ -30,6 +30,10 @@ CHOICES_WEIGHED = 60
 ENDINGS_WEIGHED = 4
 """Bound on the inner contradictions that are told where one of them ends the trace."""
 
+BREACHES_WEIGHED = 8
+"""Of the ways in which a trace with inner contradictions ends, those for which the least had to go:
+each line of theirs has to be told to know what it rests on."""
+
 Find = Callable[[Grid], Iterator[Step]]
 
 
@@ -209,8 +213,12 @@ def _trace(grid: Grid, index: int, finds: Sequence[Find], inner: tuple[Find, ...
     assumed = layout.strikes[digit - 1][cell]
     choice = _Choice(grid.candidates & ~assumed, rounds)
     fewest: list[Step] | None = None
-    for breach in breaches:
-        fewest = choice.fewest(scope_of(layout, breach), fewest)
+    scopes = [scope_of(layout, breach) for breach in breaches]
+    if inner:
+        scopes.sort(key=lambda scope: (scope & choice.open).bit_count())
+        scopes = scopes[:BREACHES_WEIGHED]
+    for scope in scopes:
+        fewest = choice.fewest(scope, fewest)
     assert fewest is not None
     found = Step(
         TECHNIQUE,
