@@ -17,7 +17,7 @@ from typing import Protocol
 from bot.club.clock import next_post_after
 from bot.club.due import Due
 from bot.club.state import Club
-from bot.sending import Find, Outbox, Send, Sending
+from bot.sending import Find, Outbox, Send, Sending, Stamp, untold
 from bot.steady_clock import SteadyClock
 
 _LOG = logging.getLogger("ninebark.schedule")
@@ -70,11 +70,12 @@ class Schedule:
         send: Send,
         find: Find,
         clock: SteadyClock,
+        stamp: Stamp = untold,
         wait: Wait = wait_for,
     ) -> None:
         self._service = service
         self._store = store
-        self._sending = Sending(store, send=send, find=find, clock=clock)
+        self._sending = Sending(store, send=send, find=find, clock=clock, stamp=stamp)
         self._clock = clock
         self._wait = wait
         self._woken = asyncio.Event()

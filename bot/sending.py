@@ -44,6 +44,16 @@ Find = Callable[[Notice], Awaitable[str | None]]
 """Looks for a notice that may be out already, and returns its reference. Raises RoomError."""
 
 
+Stamp = Callable[[Notice, str], Awaitable[datetime | None]]
+"""Tells when the platform took the post with a reference, None where it does not say. Raises
+RoomError."""
+
+
+async def untold(notice: Notice, reference: str) -> datetime | None:
+    """Know of no platform's stamps."""
+    return None
+
+
 class Attempt(Protocol):
     """A notice as it stands when its sending begins."""
 
@@ -97,10 +107,19 @@ class _ClubState:
 class Sending:
     """Empties the outboxes of clubs."""
 
-    def __init__(self, outbox: Outbox, *, send: Send, find: Find, clock: SteadyClock) -> None:
+    def __init__(
+        self,
+        outbox: Outbox,
+        *,
+        send: Send,
+        find: Find,
+        clock: SteadyClock,
+        stamp: Stamp = untold,
+    ) -> None:
         self._outbox = outbox
         self._send = send
         self._find = find
+        self._stamp = stamp
         self._clock = clock
         self._clubs: defaultdict[int, _ClubState] = defaultdict(_ClubState)
 
@@ -212,7 +231,20 @@ class Sending:
             return
         if reference is None:
             reference = await self._send(attempt.notice)
-        await self._outbox.mark_sent(notice.id, reference, self._clock.now())
+        await self._outbox.mark_sent(notice.id, reference, await self._sent_at(notice, reference))
+
+    async def _sent_at(self, notice: Notice, reference: str) -> datetime:
+        """Return when a notice went out: a day's post by the platform's own stamp, so that it
+        counts from the same moment whenever it is marked."""
+        stamp = None
+        try:
+            if lane_of(notice).kind is Kind.POST:
+                stamp = await self._stamp(notice, reference)
+        except RoomUnreachableError:
+            raise
+        except RoomError as problem:
+            _LOG.warning("the time of %s is not known: %s", notice.key, problem)
+        return stamp or self._clock.now()
 
     async def _give_up(self, notice: Notice, state: _ClubState, problem: RoomError) -> None:
         club_id, until = notice.club.id, self._clock.even() + REST

@@ -117,6 +117,11 @@ class Postman:
         room = self._rooms[notice.club.platform]
         return await room.find_post(notice.club.room_id, notice.key)
 
+    async def stamp(self, notice: Notice, reference: str) -> datetime | None:
+        """Return when a post could first be seen, None where the platform tells no time."""
+        room = self._rooms[notice.club.platform]
+        return await room.stamp_of(notice.club.room_id, reference)
+
 
 @asynccontextmanager
 async def open_house(
@@ -175,7 +180,14 @@ async def open_house(
         )
         rooms: dict[str, Room] = {web.platform: web}
         postman = Postman(rooms)
-        schedule = Schedule(service, store, send=postman.send, find=postman.find, clock=clock)
+        schedule = Schedule(
+            service,
+            store,
+            send=postman.send,
+            find=postman.find,
+            stamp=postman.stamp,
+            clock=clock,
+        )
         stocker = Stocker(store, workshop)
 
         def wake(club_id: int) -> None:

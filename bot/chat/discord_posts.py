@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
+from datetime import datetime
 from typing import Final
 
 import discord
@@ -61,6 +62,10 @@ class Posts:
                 if self._is_ours(message) and _mark_in(message) == mark:
                     return str(message.id)
         return None
+
+    def stamp_of(self, reference: str) -> datetime:
+        """Return when a message was taken: its id holds that."""
+        return discord.utils.snowflake_time(_number(reference))
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         channel = self._channel(room_id)

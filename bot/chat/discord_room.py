@@ -146,6 +146,10 @@ class DiscordRoom:
         self._require(room_id)
         return await self._posts.find(room_id, key)
 
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        self._require(room_id)
+        return self._posts.stamp_of(reference)
+
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         self._require(room_id)
         await self._posts.edit(room_id, reference, message)

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
+from datetime import UTC, datetime
 
 from bot.chat.message import (
     Answerer,
@@ -37,10 +38,12 @@ class Shown:
     under: str = ""
     title: str = ""
     edits: int = 0
+    at: datetime | None = None
 
 
 class FakeRoom:
-    """`unreachable` further calls fail as unreachable; rooms in `gone` fail as gone."""
+    """`unreachable` further calls fail as unreachable; rooms in `gone` fail as gone. `now` stamps
+    what is shown."""
 
     def __init__(self, room_ids: Iterable[str], *, platform: str = "fake") -> None:
         self.platform = platform
@@ -48,6 +51,7 @@ class FakeRoom:
         self.unreachable = 0
         self.gone: set[str] = set()
         self.may_remove = True
+        self.now = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
         self.heard: list[Incoming] = []
         self._answer: Answerer | None = None
         self._shown: dict[str, Shown] = {}
@@ -66,6 +70,9 @@ class FakeRoom:
     async def find_post(self, room_id: str, key: str) -> str | None:
         self._require(room_id)
         return self._keys.get((room_id, f"post:{key}"))
+
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        return self._load(room_id, reference).at
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         post = self._load(room_id, reference)
@@ -132,7 +139,7 @@ class FakeRoom:
         reference = f"fake-{len(self._keys) + 1}"
         self._keys[room_id, key] = reference
         self._shown[reference] = Shown(
-            reference, room_id, kind, key, messages, user_id, by, under, title
+            reference, room_id, kind, key, messages, user_id, by, under, title, at=self.now
         )
         return reference
 

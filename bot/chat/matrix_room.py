@@ -178,6 +178,10 @@ class MatrixRoom:
         self._require(room_id)
         return await self._outbox.find(room_id, f"post:{key}")
 
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        await self._load_post(room_id, reference)
+        return await self._server.stamp_of(room_id, reference)
+
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         await self._load_post(room_id, reference)
         piece = lay_out_edit(message, self._words, self._prefix, reference)

@@ -15,6 +15,7 @@ import os
 import secrets
 from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote
@@ -26,6 +27,9 @@ from nio.crypto import ENCRYPTION_ENABLED
 from bot.chat.matrix_errors import UnencryptedError, as_room_errors, error_in, unwrap
 from bot.chat.matrix_session import STORE_FILE, Session, tighten
 from bot.chat.message import RoomGoneError
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+"""From which the stamps of events count."""
 
 SYNC_SECONDS = 30
 ANSWER_SECONDS = 60.0
@@ -294,6 +298,12 @@ class Server:
     async def redact(self, room_id: str, event_id: str, transaction_id: str) -> None:
         path = f"rooms/{quote(room_id, safe='')}/redact/{quote(event_id, safe='')}"
         await self.request("PUT", f"{path}/{quote(transaction_id, safe='')}", {})
+
+    async def stamp_of(self, room_id: str, event_id: str) -> datetime | None:
+        """Return when the homeserver took an event, None where it does not say."""
+        path = f"rooms/{quote(room_id, safe='')}/event/{quote(event_id, safe='')}"
+        stamp = (await self.request("GET", path)).get("origin_server_ts")
+        return EPOCH + timedelta(milliseconds=stamp) if isinstance(stamp, int) else None
 
     async def join(self, room_id: str) -> None:
         with as_room_errors():

@@ -11,7 +11,7 @@ import asyncio
 import json
 import logging
 from collections.abc import Awaitable, Callable
-from datetime import UTC, datetime, timedelta
+from datetime import datetime, timedelta
 from typing import Any
 
 import nio
@@ -19,7 +19,7 @@ import nio
 from bot.chat.matrix_errors import LimitedError
 from bot.chat.matrix_journal import InboxEvent, Journal
 from bot.chat.matrix_outbox import Wait
-from bot.chat.matrix_server import Server
+from bot.chat.matrix_server import EPOCH, Server
 from bot.chat.message import PlatformRefusedError, RoomError, RoomUnreachableError
 
 FIRST_REST, LONGEST_REST = 1.0, 60.0
@@ -27,7 +27,6 @@ PAGES_LIMIT = 100
 """Pages of 100 events that a gap is filled from, at most."""
 
 _KINDS = ("m.room.message", "m.reaction", "m.room.encrypted")
-_EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 
 _LOG = logging.getLogger("ninebark.matrix")
 
@@ -119,7 +118,7 @@ class Stream:
             event_id=event.event_id,
             room_id=room_id,
             sender=event.source["sender"],
-            stamped_at=_EPOCH + timedelta(milliseconds=stamp),
+            stamped_at=EPOCH + timedelta(milliseconds=stamp),
             received_at=received_at,
             body=json.dumps(event.source).encode(),
             is_sealed=isinstance(event, nio.MegolmEvent),

@@ -185,6 +185,10 @@ class Room(Protocol):
     async def find_post(self, room_id: str, key: str) -> str | None:
         """Return the reference of the post with this key, None where there is none."""
 
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        """Return when a post of ours could first be seen, by the platform's own stamp, None where
+        it tells none. Raises RoomError."""
+
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         """Replace a post of ours. Raises RoomError."""
 

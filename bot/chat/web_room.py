@@ -125,6 +125,10 @@ class WebRoom:
         found = await self._timeline.find(room_id, f"post:{key}")
         return None if found is None else str(found)
 
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        entry = await self._load(room_id, reference, "post")
+        return datetime.fromisoformat(parse_body(entry.body).at)
+
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         entry = await self._load(room_id, reference, "post")
         before = parse_body(entry.body)

@@ -4,6 +4,7 @@ clocks do and however long the bot was down. The zones and dates are those of th
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import AsyncIterator, Iterator
 from contextlib import asynccontextmanager
 from dataclasses import dataclass, field
@@ -45,6 +46,8 @@ class House:
     is_reachable: bool = True
     posted: list[tuple[date, datetime]] = field(default_factory=list)
     results: list[date] = field(default_factory=list)
+    stamps: dict[str, datetime] = field(default_factory=dict)
+    crashes_behind: str = ""
 
     def __post_init__(self) -> None:
         self.start()
@@ -57,6 +60,7 @@ class House:
             self.store,
             send=self._send,
             find=self._find,
+            stamp=self._stamp,
             clock=SteadyClock(lambda: self.now),
         )
 
@@ -79,10 +83,18 @@ class House:
             self.posted.append((reply.day.date, self.now))
         if isinstance(reply, ResultsPosted):
             self.results.append(reply.date)
-        return f"post {notice.key}"
+        reference = f"post {notice.key}"
+        self.stamps.setdefault(reference, self.now)
+        if notice.key.startswith(self.crashes_behind or "never"):
+            raise asyncio.CancelledError
+        return reference
 
     async def _find(self, notice: Notice) -> str | None:
-        return None
+        reference = f"post {notice.key}"
+        return reference if reference in self.stamps else None
+
+    async def _stamp(self, notice: Notice, reference: str) -> datetime | None:
+        return self.stamps[reference]
 
     @property
     def dates(self) -> list[date]:
@@ -161,6 +173,23 @@ async def test_a_bot_that_was_down_at_post_time_posts_late_on_the_same_day(
     assert kept.due_at == local(day, "18:00", zone)
     assert kept.closes_at == local(day + timedelta(days=1), "18:00", zone)
     assert kept.posted_at == local(day, "23:59", zone)
+
+
+async def test_a_post_found_again_after_a_crash_is_as_old_as_the_platform_says(
+    tmp_path: Path,
+) -> None:
+    zone, day = "Europe/London", date(2026, 7, 6)
+    async with open_bot(tmp_path, zone, "12:00") as bot:
+        # Down between sending and marking: posted at 12:00, found at 16:00.
+        bot.crashes_behind = "day:"
+        with pytest.raises(asyncio.CancelledError):
+            await bot.look(local(day, "12:00", zone))
+        bot.crashes_behind = ""
+        bot.start()
+        await bot.look(local(day, "16:00", zone))
+        (kept,) = await bot.store.load_days(bot.club.id)
+    assert bot.posted == [(day, local(day, "12:00", zone))]
+    assert kept.posted_at == local(day, "12:00", zone)
 
 
 async def test_days_that_passed_while_the_bot_was_down_are_skipped(tmp_path: Path) -> None:

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import fields, replace
+from datetime import datetime
 
 from bot.chat.discord_room import DiscordRoom
 from bot.chat.discord_words import DiscordWords
@@ -41,6 +42,9 @@ class NamedRoom:
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
         return await self._stage.inner.post(self._stage.number(room_id), message, key=key)
 
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        return await self._stage.inner.stamp_of(self._stage.number(room_id), reference)
+
     async def find_post(self, room_id: str, key: str) -> str | None:
         return await self._stage.inner.find_post(self._stage.number(room_id), key)
 
@@ -62,6 +66,8 @@ class NamedRoom:
 
 
 class DiscordStage:
+    stamp: datetime | None = STAMP
+
     def __init__(self) -> None:
         self.double = DiscordDouble(lambda: STAMP)
         guild = self.double.world.add_guild("Hazel Lane")

@@ -77,6 +77,9 @@ class _Translated:
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
         return await self._room.post(await self._id(room_id), message, key=key)
 
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        return await self._room.stamp_of(await self._id(room_id), reference)
+
     async def find_post(self, room_id: str, key: str) -> str | None:
         return await self._room.find_post(await self._id(room_id), key)
 
@@ -103,6 +106,7 @@ class _Translated:
 
 class MatrixStage:
     room: Room
+    stamp: datetime | None = None
 
     def __init__(self, folder: Path, *, is_encrypted: bool) -> None:
         self._folder = folder

@@ -42,7 +42,10 @@ class Seen:
 
 
 class Stage(Protocol):
+    """`stamp`: the one moment that it is on the platform, None where it has a clock of its own."""
+
     room: Room
+    stamp: datetime | None
 
     async def open(self, answer: Answerer) -> None: ...
 
@@ -64,6 +67,8 @@ class Stage(Protocol):
 
 
 class FakeStage:
+    stamp: datetime | None = STAMP
+
     def __init__(self) -> None:
         self.fake = FakeRoom([ROOM, OTHER_ROOM])
         self.room: Room = self.fake
@@ -96,6 +101,8 @@ class FakeStage:
 
 class WebStage:
     """The web room over real HTTP and WebSockets on a free loopback port."""
+
+    stamp: datetime | None = STAMP
 
     def __init__(self, log: RoomLog | None = None) -> None:
         self._web = WebRoom(

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator, Callable
 from contextlib import AbstractAsyncContextManager, asynccontextmanager
+from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
@@ -133,6 +134,18 @@ async def test_a_post_is_found_by_its_key(stage: Stage) -> None:
     assert await stage.room.find_post(ROOM, "day:1") == reference
     assert await stage.room.find_post(ROOM, "day:2") is None
     assert await stage.room.find_post(OTHER_ROOM, "day:1") is None
+
+
+async def test_a_posts_stamp_is_the_platforms_own_and_stays(stage: Stage) -> None:
+    reference = await stage.room.post(ROOM, Message("the day"), key="day:1")
+    stamp = await stage.room.stamp_of(ROOM, reference)
+    assert stamp is not None
+    if stage.stamp is None:  # a homeserver of its own, with its own clock
+        assert timedelta() <= datetime.now(UTC) - stamp < timedelta(hours=1)
+    else:
+        assert stamp == stage.stamp
+    await stage.room.edit(ROOM, reference, Message("the day, mended"))
+    assert await stage.room.stamp_of(ROOM, reference) == stamp
 
 
 async def test_a_private_notice_is_not_found_as_a_post(stage: Stage) -> None:
