@@ -12,7 +12,7 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from bot.storage.connection import error_of, take_lock
+from bot.storage.connection import error_of, make_private, take_lock
 from bot.storage.errors import (
     DatabaseDamagedError,
     DatabaseMissingError,
@@ -86,7 +86,7 @@ def _copy(source: Path, target: Path) -> None:
     part = target.with_name(target.name + ".part")
     try:
         part.unlink(missing_ok=True)
-        with closing(_open_to_read(source)) as origin, closing(sqlite3.connect(part)) as copy:
+        with closing(_open_to_read(source)) as origin, closing(_open_new(part)) as copy:
             read_version(origin, source)
             origin.backup(copy)
             # One file, complete in itself; the bot turns WAL on again when it opens it.
@@ -121,6 +121,11 @@ def _open_to_read(path: Path) -> sqlite3.Connection:
     if not path.is_file():
         raise DatabaseMissingError(path)
     return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)
+
+
+def _open_new(path: Path) -> sqlite3.Connection:
+    make_private(path)
+    return sqlite3.connect(path)
 
 
 def _sync(path: Path) -> None:

@@ -10,9 +10,10 @@ from __future__ import annotations
 
 import asyncio
 import logging
+import os
 import sqlite3
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager
+from contextlib import asynccontextmanager, suppress
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
@@ -129,6 +130,7 @@ def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
         # A folder that we make is ours alone: boards and answers are private.
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
         guard = take_lock(path) if alone else None
+        make_private(path)
     except OSError as problem:
         raise FolderUnwritableError(path.parent, problem.strerror or str(problem)) from problem
     try:
@@ -145,6 +147,14 @@ def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
         if isinstance(problem, sqlite3.Error):
             raise error_of(problem, path) from problem
         raise
+
+
+def make_private(path: Path) -> None:
+    """Make an empty file for its owner alone where there is none; SQLite gives the log beside a
+    database the rights of the database."""
+    # One that is there is not even opened: closing it would drop SQLite's locks on it.
+    with suppress(FileExistsError):
+        os.close(os.open(path, os.O_CREAT | os.O_EXCL, 0o600))
 
 
 def _open(path: Path | str) -> _Guarded:

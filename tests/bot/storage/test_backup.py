@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import os
+import shutil
+import stat
 from pathlib import Path
 
 import pytest
@@ -104,6 +107,48 @@ async def test_a_restore_brings_the_backup_and_keeps_what_was_there(tmp_path: Pa
     assert again != kept
 
 
+async def test_a_restore_after_a_kill_keeps_what_only_the_log_held(tmp_path: Path) -> None:
+    alive, left, copy = tmp_path / "alive", tmp_path / "left", tmp_path / "copy.db"
+    async with open_store(alive / "club.db") as store:
+        await new_club(store, "maple")
+        await backup_store(alive / "club.db", copy)
+        await new_club(store, "elm")
+        # What a process that dies here leaves behind.
+        shutil.copytree(alive, left)
+    assert (left / "club.db-wal").stat().st_size > 0
+    kept = await restore_store(copy, left / "club.db")
+    assert kept is not None
+    assert await _clubs_of(left / "club.db") == {"maple"}
+    assert await _clubs_of(kept) == {"maple", "elm"}
+
+
+async def test_a_copy_is_on_the_disk_before_it_takes_its_name(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path, copy = tmp_path / "club.db", tmp_path / "copy.db"
+    synced: set[int] = set()
+    named: list[Path] = []
+    sync, rename = os.fsync, os.replace
+
+    def note_sync(file: int) -> None:
+        synced.add(os.fstat(file).st_ino)
+        sync(file)
+
+    def note_name(source: Path, target: Path) -> None:
+        if source.stat().st_ino not in synced:
+            named.append(target)
+        rename(source, target)
+
+    async with open_store(path) as store:
+        await new_club(store)
+        monkeypatch.setattr(os, "fsync", note_sync)
+        monkeypatch.setattr(os, "replace", note_name)
+        await backup_store(path, copy)
+    await restore_store(copy, tmp_path / "other" / "club.db")
+    assert synced
+    assert named == [], "these got their names before all of them was on the disk"
+
+
 async def test_a_restore_to_a_new_place_makes_the_folder(tmp_path: Path) -> None:
     path, copy = tmp_path / "club.db", tmp_path / "copy.db"
     async with open_store(path) as store:
@@ -156,3 +201,29 @@ async def test_a_sound_database_passes_the_check_and_a_damaged_one_does_not(
     with pytest.raises(DatabaseDamagedError) as caught:
         await check_store(path)
     assert caught.value.findings
+
+
+async def test_nobody_else_on_the_machine_reads_what_is_kept(tmp_path: Path) -> None:
+    """Boards and answers are private, also in a folder that was there before."""
+    shared = tmp_path / "shared"
+    shared.mkdir(mode=0o755)
+    before = os.umask(0o022)
+    try:
+        for path in (shared / "club.db", tmp_path / "new" / "club.db"):
+            async with open_store(path) as store:
+                await new_club(store)
+                await backup_store(path, path.with_name("copy.db"))
+                names = {name for name in _names_in(path.parent) if "lock" not in name}
+                rights = {name: _rights_of(path.with_name(name)) for name in names}
+            assert set(rights) >= {"club.db", "club.db-wal", "copy.db"}
+            assert set(rights.values()) == {0o600}, rights
+            kept = await restore_store(path.with_name("copy.db"), path)
+            assert kept is not None
+            assert (_rights_of(path), _rights_of(kept)) == (0o600, 0o600)
+    finally:
+        os.umask(before)
+    assert _rights_of(tmp_path / "new") == 0o700
+
+
+def _rights_of(path: Path) -> int:
+    return stat.S_IMODE(path.stat().st_mode)
