@@ -20,8 +20,9 @@ NAME_LIMIT = 32
 NAME_READ = 16 * NAME_LIMIT
 """So many characters of a name are looked at."""
 
-MARKS_LIMIT = 2
-"""Accents on one letter: enough for every script, too few to write over the lines around."""
+MARKS_LIMIT, MARKS_IN_PLACE = 5, 2
+"""Marks on one letter: in all, as Burmese and Tibetan have them, and above another in one place,
+as accents are. Enough for every script, too few to write over the lines around."""
 
 LINE_LIMIT = 16 * 1024
 """Bytes of one frame from a page; a form with a pasted grid is far below."""
@@ -105,15 +106,21 @@ def clean_name(name: str) -> str:
     Empty where nothing readable is left; such a name is not let in.
     """
     kept: list[str] = []
-    marks = 0
+    places: list[int] = []
     # Putting marks in order takes far longer than the name is long, so a long one is cut before.
     for character in unicodedata.normalize("NFKC", name[:NAME_READ]):
         kind = unicodedata.category(character)[0]
-        marks = marks + 1 if kind == "M" else 0
-        if character.isspace():
-            kept.append(" ")
-        elif kind != "C" and character not in INVISIBLE and marks <= MARKS_LIMIT:
-            kept.append(character)
+        if (kind == "C" and not character.isspace()) or character in INVISIBLE:
+            continue
+        if kind == "M":
+            # 0: the letter is written with it, in a place of its own.
+            place = unicodedata.combining(character)
+            if len(places) == MARKS_LIMIT or (place and places.count(place) == MARKS_IN_PLACE):
+                continue
+            places.append(place)
+        else:
+            places.clear()
+        kept.append(" " if character.isspace() else character)
     short = " ".join("".join(kept).split())[:NAME_LIMIT].strip()
     return short if any(character.isalnum() for character in short) else ""
 

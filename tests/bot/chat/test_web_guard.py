@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import unicodedata
+
 import pytest
 
 from bot.chat.web_guard import (
@@ -70,6 +72,7 @@ def test_another_origin_is_not_ours(origin: str | None) -> None:
         ("\uff22\uff4f", "Bo"),
         ("नमिता", "नमिता"),
         ("A" + "\u0301" * 30, "Á" + "\u0301" * 2),
+        ("A" + "\u0301\u0323" * 30, "\u1ea0" + "\u0323" * 2 + "\u0301" * 2),
         ("<b>Bo</b>", "<b>Bo</b>"),
         ("x" * 100, "x" * NAME_LIMIT),
         ("\u202e\u200b", ""),
@@ -78,6 +81,18 @@ def test_another_origin_is_not_ours(origin: str | None) -> None:
 )
 def test_a_name_is_one_readable_line(typed: str, shown: str) -> None:
     assert clean_name(typed) == shown
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        "ခင်မျိုးချစ်", "မိုးမြင့်", "မြွှေး",  # Burmese: up to five to a letter
+        "སྒྲོལ་མ", "བསྐྱོད",  # Tibetan: letters below letters
+        "שִׁשָּׁה", "نَبِيُّ", "श्रीमतीं", "ស្រីមុំ", "น้ำผึ้ง", "Nguyễn", "Ọ̀ṣun",
+    ],
+)  # fmt: skip
+def test_a_name_keeps_every_mark_of_its_script(name: str) -> None:
+    assert clean_name(name) == unicodedata.normalize("NFKC", name)
 
 
 def test_the_same_name_is_the_same_member_whatever_its_case() -> None:
