@@ -9,7 +9,7 @@ from datetime import date
 
 from bot.club.answers import result_of
 from bot.club.erasing import Mark, is_mark_of, new_mark
-from bot.club.ports import Queued, QueueNotice
+from bot.club.ports import Queued, QueueNotice, Withdrawn
 from bot.club.state import Club, Day, Entry, Member, Puzzle, Result
 
 
@@ -51,6 +51,12 @@ class Rows:
             setattr(twin, name, dict(getattr(self, name)))
         return twin
 
+    def club_of(self, platform: str, room_id: str) -> Club | None:
+        for club in self.clubs.values():
+            if (club.platform, club.room_id) == (platform, room_id):
+                return club
+        return None
+
     def member_with(self, club_id: int, user_id: str) -> Member | None:
         for member in self.members.values():
             if (member.club_id, member.user_id) == (club_id, user_id):
@@ -62,6 +68,28 @@ class Rows:
             if (each.club_id, each.date) == (club_id, day):
                 return each
         return None
+
+    def days_of(self, club_id: int) -> tuple[Day, ...]:
+        """Return a club's days, oldest first."""
+        days = (day for day in self.days.values() if day.club_id == club_id)
+        return tuple(sorted(days, key=lambda day: day.date))
+
+    def withdrawn_of(self, club_id: int) -> tuple[Withdrawn, ...]:
+        kept = sorted(self.withdrawn.items(), key=lambda each: each[0])
+        return tuple(Withdrawn(puzzle, day) for (owner, day, _), puzzle in kept if owner == club_id)
+
+    def entries_of(self, day_id: int) -> tuple[tuple[Member, Entry], ...]:
+        return tuple(
+            (self.members[member_id], entry)
+            for (entry_day_id, member_id), entry in self.entries.items()
+            if entry_day_id == day_id
+        )
+
+    def entries_by(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+        """Return a member's entries, by date."""
+        member = self.member_with(club_id, user_id)
+        found = (self.entry_of(day, member) for day in self.days_of(club_id))
+        return tuple(entry for entry in found if entry is not None)
 
     def entry_of(self, day: Day | None, member: Member | None) -> Entry | None:
         if day is None or member is None:

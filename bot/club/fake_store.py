@@ -1,11 +1,13 @@
 """The store in memory, shipped beside its port: for tests of the club, and for whoever builds one.
 
-It keeps the same promises as the real one, and one contract suite runs on both. A save works on a
-copy of everything and takes its place at the end, so a save that fails leaves nothing behind.
+It keeps the same promises as the real one, and one contract suite runs on both. At each call others
+come in between, as they do at the real one's. A save works on a copy of everything, which takes its
+place at the end, so a save that fails leaves nothing behind.
 """
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 
@@ -44,15 +46,15 @@ class FakeStore:
         self._rows = Rows()
 
     async def load_clubs(self) -> tuple[Club, ...]:
+        await _hop()
         return tuple(self._rows.clubs.values())
 
     async def load_club(self, platform: str, room_id: str) -> Club | None:
-        for club in self._rows.clubs.values():
-            if (club.platform, club.room_id) == (platform, room_id):
-                return club
-        return None
+        await _hop()
+        return self._rows.club_of(platform, room_id)
 
     async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
+        await _hop()
         known = {each.club_id for each in self._rows.members.values() if each.user_id == user_id}
         return tuple(
             club
@@ -63,7 +65,8 @@ class FakeStore:
     async def add_club(
         self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
     ) -> Club:
-        club = await self.load_club(platform, room_id)
+        await _hop()
+        club = self._rows.club_of(platform, room_id)
         if club is None:
             club = Club(self._rows.next_id(), platform, room_id, settings, paused)
             self._rows.clubs[club.id] = club
@@ -72,6 +75,7 @@ class FakeStore:
     async def load_scene(
         self, club_id: int, user_id: str, acted_at: datetime, event_id: str
     ) -> Scene:
+        await _hop()
         rows = self._rows
         posted = sorted(
             (day for day in rows.days.values() if day.club_id == club_id and day.posted_at),
@@ -104,6 +108,7 @@ class FakeStore:
         club_id: int = 0,
         user_id: str = "",
     ) -> bool:
+        await _hop()
         if event_id and event_id in self._rows.events:
             return False
         rows = self._rows.duplicate()
@@ -116,48 +121,49 @@ class FakeStore:
         return True
 
     async def load_reply(self, event_id: str) -> bytes | None:
+        await _hop()
         saved = self._rows.events.get(event_id)
         return saved[0] if saved else None
 
     async def load_day(self, club_id: int, day: date) -> Day | None:
+        await _hop()
         return self._rows.day_of(club_id, day)
 
     async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
-        days = (day for day in self._rows.days.values() if day.club_id == club_id)
-        kept = (day for day in days if not (open_only and day.is_closed))
-        return tuple(sorted(kept, key=lambda day: day.date))
+        await _hop()
+        days = self._rows.days_of(club_id)
+        return tuple(day for day in days if not (open_only and day.is_closed))
 
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
-        kept = sorted(self._rows.withdrawn.items(), key=lambda each: each[0])
-        return tuple(Withdrawn(puzzle, day) for (owner, day, _), puzzle in kept if owner == club_id)
+        await _hop()
+        return self._rows.withdrawn_of(club_id)
 
     async def load_entry(self, day_id: int, user_id: str) -> Entry | None:
-        for member, entry in await self.load_entries(day_id):
+        await _hop()
+        for member, entry in self._rows.entries_of(day_id):
             if member.user_id == user_id:
                 return entry
         return None
 
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]:
-        return tuple(
-            (self._rows.members[member_id], entry)
-            for (entry_day_id, member_id), entry in self._rows.entries.items()
-            if entry_day_id == day_id
-        )
+        await _hop()
+        return self._rows.entries_of(day_id)
 
     async def load_member_entries(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
-        member = self._rows.member_with(club_id, user_id)
-        found = (self._rows.entry_of(day, member) for day in await self.load_days(club_id))
-        return tuple(entry for entry in found if entry is not None)
+        await _hop()
+        return self._rows.entries_by(club_id, user_id)
 
     async def load_results(
         self, club_id: int, first: date | None, last: date | None
     ) -> tuple[Result, ...]:
-        days = await self.load_days(club_id)
+        await _hop()
+        days = self._rows.days_of(club_id)
         return self._rows.results(
             [day for day in days if (first or date.min) <= day.date <= (last or date.max)]
         )
 
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
+        await _hop()
         return tuple(
             member
             for member in self._rows.members.values()
@@ -166,21 +172,24 @@ class FakeStore:
         )
 
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
+        await _hop()
         return self._rows.queues.get(club_id, ())
 
     async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
+        await _hop()
         picks = sorted(self._rows.picks.items(), key=lambda each: each[0])
         return tuple(Picked(puzzle, day) for (owner, day), puzzle in picks if owner == club_id)
 
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
-        days = [day for day in self._rows.days.values() if day.club_id == club_id]
-        gone = {day.puzzle.identity for day in days}
-        gone |= {each.puzzle.identity for each in await self.load_withdrawn(club_id)}
-        gone |= {queued.puzzle.identity for queued in await self.load_queue(club_id)}
+        await _hop()
+        gone = {day.puzzle.identity for day in self._rows.days_of(club_id)}
+        gone |= {each.puzzle.identity for each in self._rows.withdrawn_of(club_id)}
+        gone |= {queued.puzzle.identity for queued in self._rows.queues.get(club_id, ())}
         puzzles = self._rows.puzzles.values()
         return tuple(puzzle for puzzle in puzzles if puzzle.identity not in gone)
 
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
+        await _hop()
         waiting = [(key, line) for key, line in self._rows.lines.items() if not line.is_sent]
         return tuple(self._notice(key, line) for key, line in waiting[:limit])
 
@@ -198,6 +207,7 @@ class FakeStore:
         )
 
     async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
+        await _hop()
         rows, said = self._rows, self._rows.lines[notice_id].notice
         rows.lines[notice_id] = Line(said, is_sent=True, reference=reference)
         for day in rows.days.values():
@@ -207,6 +217,7 @@ class FakeStore:
                 rows.days[day.id] = replace(day, posted_at=at, post_ref=reference)
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
+        await _hop()
         member = self._rows.member_with(club_id, user_id)
         marked = sorted(self._rows.days_come_back_to(club_id, user_id))
         marks = [self._rows.days[day_id].date.isoformat() for day_id in marked]
@@ -215,9 +226,14 @@ class FakeStore:
             return {**erased}
         entries = [
             {"date": self._rows.days[entry.day_id].date.isoformat(), **msgspec.to_builtins(entry)}
-            for entry in await self.load_member_entries(club_id, user_id)
+            for entry in self._rows.entries_by(club_id, user_id)
         ]
         return {"user_id": member.user_id, "name": member.name, "entries": entries, **erased}
+
+
+async def _hop() -> None:
+    """Let others go first, as a call to the database's thread does."""
+    await asyncio.sleep(0)
 
 
 def _apply(rows: Rows, change: Change) -> None:

@@ -275,6 +275,29 @@ async def test_after_a_crash_before_sending_the_notice_is_looked_for_and_then_se
     assert room.keys() == ["a"]
 
 
+async def test_a_notice_mended_after_a_crash_that_it_had_survived_goes_out_once_and_is_mended(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "results")
+    sent: list[tuple[str, bytes]] = []
+    room.before = lambda notice: sent.append((notice.audience, notice.reply))
+
+    def crash(notice: Notice) -> None:
+        raise asyncio.CancelledError
+
+    room.after = crash
+    with pytest.raises(asyncio.CancelledError):
+        await schedule.serve(club)
+    room.after = at_ease
+    await store.save([QueueNotice(club.id, "results", "mend", b"better words")])
+    anew = start_anew(store, room, clock, service)
+    await anew.serve(club)
+    await anew.serve(club)
+    assert sent == [("room", b"words"), ("mend", b"better words")]
+    assert room.looked_for == ["results"]
+
+
 @pytest.mark.parametrize("is_out", [False, True])
 async def test_a_puzzle_that_could_not_go_up_before_its_day_closed_is_only_looked_for(
     schedule: Schedule, store: SqliteStore, room: Room, is_out: bool

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import asyncio
 from datetime import timedelta
+from itertools import cycle
 
 import pytest
 
 from bot.club.acts import Event, StartClock
 from bot.club.facts import CoverPicture, GridPicture
+from bot.club.plan import PlanEntry
+from bot.club.ports import Store, WithdrawNotice
 from bot.club.replies import (
     AnswerAlready,
     AnswerRight,
@@ -29,27 +32,34 @@ from bot.club.replies import (
     NoPuzzleOpen,
     OtherPuzzle,
     PaperForm,
+    PersonalPage,
     Reply,
     ResultsPosted,
+    TableShown,
     TalkHeard,
     TodayShown,
     UndoEmpty,
 )
+from bot.club.state import Puzzle
 from bot.wording import phrase
 from tests.bot.club.stories import (
+    CROOK,
     CROOK_SOLUTION,
     DAY,
     EASY,
+    EASY_SOLUTION,
     MINUTE,
     MONDAY,
     NOON,
     SEVENTEEN,
+    AtOnce,
     Story,
     crook_puzzle,
     easy_puzzle,
     half_solved,
     open_story,
     settings_with,
+    seventeen_puzzle,
 )
 
 # Columns 3 and 7 of the encyclopaedia example, which have one given each; read by hand.
@@ -321,6 +331,21 @@ async def test_many_acts_at_once_are_served_one_after_another() -> None:
     assert len((await story.entry()).history) == 6
 
 
+async def test_answers_that_come_at_once_rank_as_if_they_had_come_one_by_one() -> None:
+    story = await easy_story()
+    names = [f"member {number}" for number in range(6)]
+    for name in names:
+        await story.say("start", by=name)
+    replies = await asyncio.gather(
+        *(
+            story.say(f"hand-in {EASY_KEY}", by=name, at=NOON + (5 + number) * MINUTE)
+            for number, name in enumerate(names)
+        )
+    )
+    told = [(each.rank, each.of) for each in replies if isinstance(each, AnswerRight)]
+    assert told == [(place, place) for place in range(1, 7)]
+
+
 # --- answers ---
 
 
@@ -482,3 +507,65 @@ async def test_a_finished_board_is_handed_in_without_typing() -> None:
     await story.say("start")
     await story.say(f"board {CROOK_SOLUTION}")
     assert (await story.later(minutes=3).hears(AnswerRight, "hand-in")).raw == 180
+
+
+@pytest.mark.parametrize(("seconds", "is_flagged"), [(101, True), (102, False)])
+async def test_an_answer_is_quick_below_the_bound_and_not_at_it(
+    seconds: int, is_flagged: bool
+) -> None:
+    # The published puzzle has 30 givens, so 51 open cells; counted by hand.
+    story = await easy_story(quick=2)
+    await story.say("start")
+    right = await story.later(seconds).hears(AnswerRight, f"hand-in {EASY_KEY}")
+    assert (right.is_flagged, right.raw) == (is_flagged, seconds)
+    assert right.rank == (None if is_flagged else 1)
+
+
+async def test_a_day_that_never_went_up_breaks_no_streak(store: Store) -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), seventeen_puzzle(), store=store)
+    await story.say("start")
+    await story.later(minutes=9).hears(AnswerRight, f"hand-in {EASY_KEY}")
+    story.later(days=1, minutes=-9)
+    for due in await story.service.due(story.club, story.now):
+        await story.service.carry_out(due)
+    unsent = f"day:{story.club.id}:2026-11-24"
+    await store.save([WithdrawNotice(story.club.id, unsent)])
+    await story.tick()
+    story.later(days=1)
+    await story.tick()
+    days = await store.load_days(story.club.id)
+    assert [day.posted_at is not None for day in days] == [True, False, True]
+    today = days[-1].puzzle.solution
+    await story.later(minutes=9).hears(AnswerRight, f"hand-in {today}")
+    page = await story.hears(PersonalPage, "me")
+    assert (page.streak, page.best_streak) == (2, 2)
+    table = (await story.hears(TableShown, "leaderboard all")).table
+    assert [(row.name, row.solved, row.streak) for row in table.rows] == [("Ada", 2, 2)]
+
+
+class Offering(AtOnce):
+    """Makes the same few puzzles again and again."""
+
+    def __init__(self, *puzzles: Puzzle) -> None:
+        self._puzzles = cycle(puzzles)
+
+    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+        return next(self._puzzles)
+
+
+async def test_a_puzzle_made_that_the_club_has_had_never_goes_up_again() -> None:
+    had = easy_puzzle()
+    turned = EASY[::-1]
+    disguised = Puzzle(0, turned, EASY_SOLUTION[::-1], 1, form=had.form)
+    source = Offering(had, disguised, crook_puzzle())
+    story = await open_story(had, source=source)
+    story.later(days=1)
+    await story.tick()
+    assert story.post_with(DayPosted).day.givens == CROOK
+
+
+async def test_where_nothing_new_is_made_the_day_goes_without_and_nothing_comes_twice() -> None:
+    story = await open_story(easy_puzzle(), source=Offering(easy_puzzle()))
+    story.later(days=1)
+    await story.tick()
+    assert [day.date for day in await story.store.load_days(story.club.id)] == [MONDAY]

@@ -218,3 +218,10 @@ def test_a_table_holds_just_its_period_and_the_streaks_of_all_time() -> None:
     )
     (row,) = table.rows
     assert (row.solved, row.streak) == (2, 5)
+
+
+def test_the_table_of_all_time_has_no_first_date_and_nobody_who_improved() -> None:
+    results = five_then_three(1, 300, 200)
+    table = table_of("Maple", "all-time", None, None, results, puzzle_dates=dates(*range(-5, 3)))
+    assert [(row.solved, row.streak) for row in table.rows] == [(8, 8)]
+    assert table.most_improved == ()
