@@ -7,16 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from bot.club.fake_store import FakeStore
 from bot.club.ports import Store
-from bot.storage import open_store
-from tests.bot.storage.samples import NOON
+from tests.bot.storage.kinds import KINDS, open_kind
 
 
-@pytest.fixture(params=["fake", "sqlite"])
+@pytest.fixture(params=KINDS)
 async def store(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Store]:
-    if request.param == "fake":
-        yield FakeStore()
-        return
-    async with open_store(tmp_path / "club.db", now=lambda: NOON) as opened:
+    async with open_kind(request.param, tmp_path) as opened:
         yield opened

@@ -11,7 +11,6 @@ from pathlib import Path
 import pytest
 
 from bot.club.due import PuzzleDue
-from bot.club.fake_store import FakeStore
 from bot.club.plan import PlanEntry
 from bot.club.ports import SavePuzzle, Store
 from bot.club.replies import (
@@ -33,7 +32,6 @@ from bot.club.replies import (
     WithdrawalAsked,
 )
 from bot.club.state import Puzzle
-from bot.storage import open_store
 from tests.bot.club.stories import (
     CROOK,
     DAY,
@@ -49,16 +47,14 @@ from tests.bot.club.stories import (
     open_story,
     seventeen_puzzle,
 )
+from tests.bot.storage.kinds import KINDS, open_kind
 
 FAR_DAY = date(2036, 5, 1)
 
 
-@pytest.fixture(params=["fake", "sqlite"])
+@pytest.fixture(params=KINDS)
 async def store(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Store]:
-    if request.param == "fake":
-        yield FakeStore()
-        return
-    async with open_store(tmp_path / "club.db", now=lambda: NOON) as opened:
+    async with open_kind(request.param, tmp_path) as opened:
         yield opened
 
 
