@@ -33,6 +33,7 @@ A_REAL_PROGRAM = "the bot runs as a program of its own, by the machine's clock"
 MAY: dict[str, dict[str, str]] = {
     "wall clock": {
         "contract/matrix_stage.py": A_REAL_SERVER,
+        "contract/test_room.py": A_REAL_SERVER,
         "crash/matrix_nursery.py": A_REAL_SERVER,
         "doubles/matrix/club_house.py": A_REAL_SERVER,
         "matrix/conftest.py": A_REAL_SERVER,

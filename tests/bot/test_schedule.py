@@ -257,6 +257,28 @@ async def test_after_a_crash_between_sending_and_marking_the_post_is_found_not_s
     assert await store.load_notices() == ()
 
 
+async def test_a_post_found_after_a_crash_is_mended_where_its_words_changed_meanwhile(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
+) -> None:
+    club = await new_club(store)
+    await queue(store, club, "a")
+
+    def die(notice: Notice) -> None:
+        raise asyncio.CancelledError
+
+    room.after = die
+    with pytest.raises(asyncio.CancelledError):
+        await schedule.serve(club)
+    room.after = at_ease
+    await store.save([QueueNotice(club.id, "a", "mend", b"taken back")])
+    schedule = start_anew(store, room, clock, service)
+    await schedule.serve(club)
+    await schedule.serve(club)
+    # The room's own record: what went out before the crash, then what took its place.
+    assert room.posts == [("maple", "a", b"words"), ("maple", "a", b"taken back")]
+    assert await store.load_notices() == ()
+
+
 async def test_after_a_crash_before_sending_the_notice_is_looked_for_and_then_sent(
     schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock, service: NothingDue
 ) -> None:
