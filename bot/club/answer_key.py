@@ -91,6 +91,21 @@ def judge(digits: str, solution: str, lines: tuple[str, str]) -> Judgement:
     return Judgement.WRONG
 
 
+SLIPS = 2
+"""Digits that may be wrong in what is still taken for an answer; two exchanged ones are two."""
+
+
+def is_near(digits: str, solution: str, lines: tuple[str, str]) -> bool:
+    """Say whether digits answer the puzzle but for a slip or two, in either order of the lines.
+
+    Only for puzzles that everybody may know: of an open one it would tell for nothing.
+    """
+    keys = (solution, answer_of(solution, lines), answer_of(solution, lines[::-1]))
+    return any(
+        len(key) == len(digits) and len(key) - _count_right(digits, key) <= SLIPS for key in keys
+    )
+
+
 def answer_within(text: str, solution: str, lines: tuple[str, str]) -> str | None:
     """Return the answer that something said holds, None where it holds none.
 

@@ -6,6 +6,7 @@ member's act, not when it reached us, in which order, or whether the day was clo
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
 from hashlib import sha256
@@ -16,6 +17,7 @@ from bot.club.answer_key import (
     AnswerUnreadableError,
     Judgement,
     answer_within,
+    is_near,
     judge,
     read_answer,
 )
@@ -25,6 +27,7 @@ from bot.club.clock import counted_from, has_clock, whole_seconds
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     AnswerAlready,
+    AnswerNearlyRight,
     AnswerRight,
     AnswerSwapped,
     AnswerUnfinished,
@@ -54,24 +57,53 @@ class Handed:
     result: Result | None = None
 
 
-def choose_attempt(text: str, attempts: tuple[Attempt, ...]) -> Attempt:
-    """Return the day that an answer is for: the first that it fits, the newest if it fits none."""
-    for attempt in attempts:
-        puzzle, lines = attempt.day.puzzle, attempt.day.lines
-        try:
-            if judge(read_answer(text, puzzle.solution, lines), puzzle.solution, lines) == "right":
-                return attempt
-        except AnswerUnreadableError:
-            continue
-    return attempts[0]
+def choose_attempt(text: str, attempts: tuple[Attempt, ...], acted_at: datetime) -> Attempt:
+    """Return the day that an answer is for: that which it fits best."""
+    day = best_day(text, tuple(attempt.day for attempt in attempts), acted_at)
+    return next(attempt for attempt in attempts if attempt.day.id == day.id)
 
 
-def spoken_answer(text: str, attempts: tuple[Attempt, ...]) -> str | None:
-    """Return the answer that talk in the open room holds, None for plain talk."""
-    for attempt in attempts:
-        found = answer_within(text, attempt.day.puzzle.solution, attempt.day.lines)
-        if found is not None:
-            return found
+def best_day(text: str, days: Sequence[Day], acted_at: datetime) -> Day:
+    """Return the day that an answer fits best: right, or right the other way round, or on a day
+    that was closed by then with a slip or two; the first where it fits none.
+
+    How near it comes to an open puzzle plays no part: that would tell of it.
+    """
+
+    def fits(day: Day, *judgements: Judgement) -> bool:
+        digits = _digits_or_none(text, day)
+        return digits is not None and judge(digits, day.puzzle.solution, day.lines) in judgements
+
+    for judgement in (Judgement.RIGHT, Judgement.SWAPPED):
+        for day in days:
+            if fits(day, judgement):
+                return day
+    return next((day for day in days if _is_slip(text, day, acted_at)), days[0])
+
+
+def _is_slip(text: str, day: Day, acted_at: datetime) -> bool:
+    digits = _digits_or_none(text, day) if acted_at >= day.closes_at else None
+    return digits is not None and is_near(digits, day.puzzle.solution, day.lines)
+
+
+def _digits_or_none(text: str, day: Day) -> str | None:
+    try:
+        return read_answer(text, day.puzzle.solution, day.lines)
+    except AnswerUnreadableError:
+        return None
+
+
+def spoken_answer(text: str, days: Sequence[Day], acted_at: datetime) -> str | None:
+    """Return the answer to an open puzzle that talk in the open room holds, None for plain talk.
+
+    What fits a closed day's puzzle better is talk: everybody may know it.
+    """
+    for day in days:
+        if acted_at < day.closes_at:
+            found = answer_within(text, day.puzzle.solution, day.lines)
+            if found is not None:
+                is_open = acted_at < best_day(found, days, acted_at).closes_at
+                return found if is_open else None
     return None
 
 
@@ -93,8 +125,11 @@ def hand_in(
     if isinstance(judged, AnswerUnfinished):
         return Handed(before, judged)
     verdict, digits = judged
+    closed = day.date if acted_at >= day.closes_at else None
     if verdict is Judgement.SWAPPED:
-        return Handed(before, AnswerSwapped(lines=day.lines))
+        return Handed(before, AnswerSwapped(lines=day.lines, closed=closed))
+    if verdict is Judgement.WRONG and closed and is_near(digits, day.puzzle.solution, day.lines):
+        return Handed(before, AnswerNearlyRight(lines=day.lines, closed=closed))
     if verdict is Judgement.WRONG:
         entry, reply = _with_wrong(entry, digits, acted_at, settings)
         return Handed(replace(entry, finished_at=before.finished_at), reply)

@@ -8,6 +8,7 @@ from bot.club.answers import Attempt, choose_attempt, hand_in, spoken_answer
 from bot.club.deciding import Decision, no_puzzle, saving
 from bot.club.refusal import RefusedError
 from bot.club.replies import DayUnknown, TalkHeard
+from bot.club.saying import known_days
 from bot.club.showing import fresh_entry
 from bot.club.state import Scene
 from bot.club.wider import Wider
@@ -41,7 +42,7 @@ def spoken_in(scene: Scene, event: Event, act: Talk) -> str | None:
     """Return the answer that was said in the open room, None for plain talk."""
     if not event.in_open:
         return None
-    return spoken_answer(act.text, days_to_answer(scene, event, Wider(), act))
+    return spoken_answer(act.text, known_days(scene), event.acted_at)
 
 
 def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) -> Decision:
@@ -52,7 +53,7 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
         return Decision(TalkHeard(), is_kept=False)
     if not attempts:
         raise RefusedError(no_puzzle(scene, event))
-    attempt = choose_attempt(text, attempts)
+    attempt = choose_attempt(text, attempts, event.acted_at)
     handed = hand_in(
         attempt,
         text,

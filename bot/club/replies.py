@@ -65,6 +65,7 @@ from bot.club.replies_refusing import (
 )
 from bot.club.replies_scoring import (
     AnswerAlready,
+    AnswerNearlyRight,
     AnswerRight,
     AnswerSwapped,
     AnswerUnfinished,
@@ -87,6 +88,7 @@ from bot.club.versions import VERSION, upgrades_from
 __all__ = [
     "REPLIES",
     "AnswerAlready",
+    "AnswerNearlyRight",
     "AnswerRight",
     "AnswerSwapped",
     "AnswerUnfinished",

@@ -40,9 +40,18 @@ class AnswerWrong(Reply, frozen=True, kw_only=True):
 
 
 class AnswerSwapped(Reply, frozen=True, kw_only=True):
-    """The two lines were handed in the wrong way round. Costs nothing."""
+    """The two lines were handed in the wrong way round. Costs nothing. `closed`: the date of the
+    puzzle that they answer, where it is not open any more."""
 
     lines: tuple[str, str]
+    closed: date | None = None
+
+
+class AnswerNearlyRight(Reply, frozen=True, kw_only=True):
+    """The answer is that to a closed day's puzzle but for a slip or two. Costs nothing."""
+
+    lines: tuple[str, str]
+    closed: date
 
 
 class AnswerAlready(Reply, frozen=True, kw_only=True):

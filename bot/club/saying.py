@@ -9,7 +9,7 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from bot.club.acts import Event, HandIn, Misread, PasteGrid, PlaceDigits, Talk, WriteRow
-from bot.club.answer_key import answer_within
+from bot.club.answers import spoken_answer
 from bot.club.replies import InputRefused, Reply
 from bot.club.state import Day, Scene
 from bot.club.telling import tells
@@ -19,8 +19,12 @@ _WRITING = ("place", "row", "paste", "hint paste", "hand-in")
 
 def open_days(scene: Scene, event: Event) -> tuple[Day, ...]:
     """Return the days whose puzzles were open when somebody acted, the newest first."""
-    days = (scene.today, scene.earlier)
-    return tuple(day for day in days if day is not None and event.acted_at < day.closes_at)
+    return tuple(day for day in known_days(scene) if event.acted_at < day.closes_at)
+
+
+def known_days(scene: Scene) -> tuple[Day, ...]:
+    """Return the days that something said may be about, the newest first."""
+    return tuple(day for day in (scene.today, scene.earlier) if day is not None)
 
 
 def say_public(reply: Reply, scene: Scene, event: Event) -> Reply:
@@ -44,9 +48,6 @@ def _writes(event: Event) -> bool:
 def _gives_away(scene: Scene, event: Event) -> bool:
     said, is_talk = event.said, isinstance(event.act, Talk)
     for day in open_days(scene, event):
-        puzzle, lines = day.puzzle, day.lines
-        if tells(said, puzzle.givens, puzzle.solution, lines):
+        if tells(said, day.puzzle.givens, day.puzzle.solution, day.lines):
             return True
-        if is_talk and answer_within(said, puzzle.solution, lines) is not None:
-            return True
-    return False
+    return is_talk and spoken_answer(said, known_days(scene), event.acted_at) is not None

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from bot.chat.message import Button, Message
 from bot.club.replies import (
     AnswerAlready,
+    AnswerNearlyRight,
     AnswerRight,
     AnswerSwapped,
     AnswerUnfinished,
     AnswerWrong,
 )
-from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, Phrases, answer_form
+from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, TODAY, Phrases, answer_form
 from bot.wording.charges import charge_sentence
 from bot.wording.prose import count_of, paragraphs, sentences
 from bot.wording.times import format_date, format_length
@@ -75,10 +78,28 @@ def _answer_swapped(reply: AnswerSwapped) -> Message:
         text=paragraphs(
             "The other way round? Those look like the right lines in the wrong order. "
             f"It is {first} first, then {second}. This did not count as a try.",
+            "" if reply.closed is None else _not_todays(reply.closed),
         ),
-        form=answer_form(reply.lines),
-        buttons=(BOARD,),
+        form=answer_form(reply.lines, reply.closed),
+        buttons=(BOARD,) if reply.closed is None else (TODAY,),
     )
+
+
+def _answer_nearly_right(reply: AnswerNearlyRight) -> Message:
+    first, second = reply.lines
+    return Message(
+        text=paragraphs(
+            "Nearly. A digit or two are off: look again at "
+            f"{first} and {second}. This did not count as a try.",
+            _not_todays(reply.closed),
+        ),
+        form=answer_form(reply.lines, reply.closed),
+        buttons=(TODAY, Button("Walkthrough", f"walkthrough {reply.closed.isoformat()}")),
+    )
+
+
+def _not_todays(closed: date) -> str:
+    return f"I took it for the puzzle of {format_date(closed)}, which has closed by now."
 
 
 def _answer_already(reply: AnswerAlready) -> Message:
@@ -106,6 +127,7 @@ def _answer_unfinished(reply: AnswerUnfinished) -> Message:
 
 PHRASES: Phrases = {
     AnswerAlready: _answer_already,
+    AnswerNearlyRight: _answer_nearly_right,
     AnswerRight: _answer_right,
     AnswerSwapped: _answer_swapped,
     AnswerUnfinished: _answer_unfinished,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 from typing import Any
 
 from bot.chat.message import Button, Field, Form, Message
@@ -38,11 +39,11 @@ def _with_cost(label: str, cost: int | None) -> str:
     return f"{label} (+{format_length(cost)})" if cost else label
 
 
-def answer_form(lines: tuple[str, str]) -> Form:
-    """The form in which an answer is handed in."""
+def answer_form(lines: tuple[str, str], day: date | None = None) -> Form:
+    """The form in which an answer is handed in, to a named day's puzzle where one is given."""
     return Form(
         title="Hand in",
-        command="hand-in",
+        command="hand-in" if day is None else f"hand-in {day.isoformat()}",
         fields=(
             Field(
                 name="answer",

@@ -212,11 +212,13 @@ def test_an_answer_is_for_the_newest_day_unless_it_fits_the_earlier_one() -> Non
         (KEY, earlier),
         (EASY_SOLUTION, earlier),
         ("1" * 18, today),
-        (KEY[9:] + KEY[:9], today),
+        (KEY[9:] + KEY[:9], earlier),
+        (KEY[:-2] + KEY[-1] + KEY[-2], earlier),
+        (CROOKS_KEY[9:] + CROOKS_KEY[:9], today),
         ("nonsense", today),
         ("", today),
     ):
-        assert choose_attempt(text, (today, earlier)) is chosen, text
+        assert choose_attempt(text, (today, earlier), NOON + DAY + MINUTE) is chosen, text
 
 
 def test_the_result_is_what_the_reply_told() -> None:

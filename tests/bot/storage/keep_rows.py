@@ -88,6 +88,11 @@ def kind_of(row: Row) -> str:
     return f"{row['table']} {said}"
 
 
+def _with_own_id(row: Row) -> Row:
+    """Return the row of a new kind with an id that no kept one has, wherever its sample stands."""
+    return {**row, "id": kind_of(row)} if row["table"] == "event" else row
+
+
 def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "club.db"
@@ -95,7 +100,7 @@ def main() -> None:
         fresh = rows_in(path)
     there = read_rows(versions.VERSION)
     kinds = {kind_of(row) for row in there}
-    lines = [*there, *(row for row in fresh if kind_of(row) not in kinds)]
+    lines = [*there, *(_with_own_id(row) for row in fresh if kind_of(row) not in kinds)]
     text = "".join(json.dumps(row, ensure_ascii=False) + "\n" for row in lines)
     (FOLDER / f"version-{versions.VERSION}.jsonl").write_text(text, encoding="utf-8")
 
