@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -197,13 +198,9 @@ def _read_fields(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | No
 
 def _read_spaced(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | None:
     """Read one line a row in which a space is a blank; None where the lines show no such rows."""
-    texts = [line.text for line in lines if not _is_ruler(line.text)]
-    first, last = 0, len(texts)
-    while last - first > layout.size and not texts[first].strip():
-        first += 1
-    while last - first > layout.size and not texts[last - 1].strip():
-        last -= 1
-    texts = texts[first:last]
+    texts = _without_blank_ends(
+        [line.text for line in lines if not _is_ruler(line.text)], layout.size
+    )
     if len(texts) > layout.size:
         texts = [text for text in texts if text.strip()]
     if len(texts) != layout.size:
@@ -213,6 +210,28 @@ def _read_spaced(lines: Sequence[_Line], layout: Layout) -> tuple[int, ...] | No
         if None not in rows:
             return tuple(value for row in rows if row is not None for value in row)
     return None
+
+
+def _without_blank_ends(texts: Sequence[str], size: int) -> list[str]:
+    """Drop blank lines at both ends while there are more than rows.
+
+    The first or the last row may be blank, too: the shorter of two blank lines is no row, and of
+    equal ones the last goes first, since texts often end in a line break, and then by turns.
+    """
+    kept = deque(texts)
+    is_last_next = True
+    while len(kept) > size and (not kept[0].strip() or not kept[-1].strip()):
+        if kept[0].strip() or kept[-1].strip():
+            is_last = not kept[-1].strip()
+        else:
+            lead = len(kept[0]) - len(kept[-1])
+            is_last = lead > 0 or (lead == 0 and is_last_next)
+        if is_last:
+            kept.pop()
+        else:
+            kept.popleft()
+        is_last_next = not is_last
+    return list(kept)
 
 
 def _is_ruler(text: str) -> bool:

@@ -100,6 +100,30 @@ def test_a_space_is_a_blank_where_lines_are_rows(text: str) -> None:
     assert read_pasted(text).text == PUZZLE
 
 
+EMPTY_ROWS = [(8,), (0,), (0, 8), (0, 1, 7, 8)]
+
+
+def with_empty(*empty: int) -> list[str]:
+    return ["." * 9 if place in empty else row for place, row in enumerate(ROWS)]
+
+
+@pytest.mark.parametrize("ends", ["{}", "{}\n", "\n{}\n", "{}\n   \n"])
+@pytest.mark.parametrize("empty", EMPTY_ROWS)
+@pytest.mark.parametrize("between", ["", " "])
+def test_a_row_of_spaces_alone_is_a_row(empty: tuple[int, ...], ends: str, between: str) -> None:
+    rows = with_empty(*empty)
+    spaced = "\n".join(between.join(row) for row in rows).replace(".", " ")
+    assert read_pasted(ends.format(spaced)).text == "".join(rows)
+
+
+@pytest.mark.parametrize("ends", ["{}", "{}\n", "\n{}\n"])
+@pytest.mark.parametrize("empty", EMPTY_ROWS)
+def test_a_row_of_which_nothing_was_left_is_a_row(empty: tuple[int, ...], ends: str) -> None:
+    rows = with_empty(*empty)
+    trimmed = "\n".join(row.replace(".", " ").rstrip() for row in rows)
+    assert read_pasted(ends.format(trimmed)).text == "".join(rows)
+
+
 @pytest.mark.parametrize("mark", ["\t", ",", ";", "|"])
 def test_the_empty_fields_of_a_table_are_blanks(mark: str) -> None:
     lines = [mark.join(row).replace(".", "") for row in ROWS]
