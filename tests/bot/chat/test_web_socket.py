@@ -14,6 +14,7 @@ from bot.chat.room_log import FakeRoomLog
 from bot.chat.web_guard import BURST, FRAME_LIMIT, LINE_LIMIT
 from bot.chat.web_room import WebRoom
 from tests.bot.chat.conftest import ROOM, Client, EchoClub, HandClock, Tab, make_room
+from tests.patience import PATIENCE
 
 
 def texts_of(frames: list[dict[str, Any]]) -> list[str]:
@@ -344,6 +345,54 @@ async def test_a_tab_that_does_not_keep_up_is_dropped_and_can_come_back(
     _, *missed = await back.enter("Ada", epoch=entered["epoch"], last=last)
     assert texts_of(missed) == [f"post {number}" for number in range(last, 8)]
     assert len(texts_of(missed)) > 0
+
+
+class DeafSocket:
+    """A socket that takes nothing and is closed at once."""
+
+    def __init__(self) -> None:
+        self.closings = 0
+        self.was_closed = asyncio.Event()
+
+    @property
+    def closed(self) -> bool:
+        return self.was_closed.is_set()
+
+    async def close(self, *, code: int) -> None:
+        self.closings += 1
+        self.was_closed.set()
+
+
+async def test_a_tab_that_does_not_keep_up_is_dropped_once_however_much_comes(
+    clock: HandClock,
+) -> None:
+    socket = DeafSocket()
+    tab = web_socket.Tab(socket, clock.now)  # type: ignore[arg-type]
+    before = len(asyncio.all_tasks())
+    for number in range(web_socket.WAITING_FRAMES + 100):
+        tab.send(b"%d" % number)
+    assert len(asyncio.all_tasks()) == before + 1
+    await asyncio.wait_for(socket.was_closed.wait(), PATIENCE)
+    assert socket.closings == 1
+    await tab.close()
+    assert len(asyncio.all_tasks()) == before
+
+
+async def test_tabs_that_come_and_go_leave_no_task_behind(client: Client, room: WebRoom) -> None:
+    async def come_and_go() -> None:
+        tab = await client.open_tab()
+        await tab.enter("Ada")
+        await tab.act("a1", "hint")
+        await tab.until("done")
+        await tab.socket.close()
+
+    before = asyncio.all_tasks()
+    for _ in range(8):
+        await come_and_go()
+    await client.session.close()
+    left = asyncio.all_tasks() - before
+    _, still = await asyncio.wait(left, timeout=PATIENCE) if left else (left, set())
+    assert still == set()
 
 
 async def test_one_tab_too_many_is_refused(

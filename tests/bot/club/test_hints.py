@@ -403,6 +403,19 @@ def test_a_mistake_made_while_a_hint_is_under_way_comes_before_more_of_it() -> N
     assert isinstance(member.asks("known"), NoHintUnderWay)
 
 
+def test_more_climbs_a_mistake_only_once_it_was_told_and_rung_by_rung() -> None:
+    member = wrong_member()
+    assert isinstance(member.asks("more"), NoHintUnderWay)
+    assert member.entry.charges == ()
+    hinted = Member(EASY_DAY, entry_at(EASY))
+    hinted.asks("board")
+    hinted.writes(("r1c3", 1))
+    shown = [hinted.asks("more") for _ in range(4)]
+    assert [
+        (each.rung, each.seconds, each.cell) for each in shown if isinstance(each, MistakeShown)
+    ] == [(1, 15, None), (2, 30, None), (3, 60, "r1c3"), (3, 0, "r1c3")]
+
+
 def test_no_step_is_ever_hinted_at_on_a_wrong_board() -> None:
     for cell in range(81):
         if EASY[cell] != ".":
