@@ -57,10 +57,11 @@ NEAREST = (
 )  # fmt: skip
 """Where a break's tests are looked for: not where programs and browsers are started."""
 
-WORK_SECONDS = 25.0
+WORK_SECONDS = 12.0
 """How much processor time a break's tests take when nothing is broken, at most."""
-RUN_OUT = 8
+RUN_OUT = 3
 """How many times as much a broken run may take before it counts as one that never ends."""
+STARTING_SECONDS = 15.0
 STILL_SECONDS = 60.0
 """How long nothing at all may happen in a broken run before it counts as hanging."""
 LOOK_SECONDS = 0.2
@@ -172,7 +173,7 @@ def start(mutant: Mutant, folder: Path, chosen: Mapping[str, float]) -> Run:
     place.write_text(mutant.source, encoding="utf-8")
     pid = os.fork()
     if pid == 0:
-        enter(folder, folder / "run.log", 30 + RUN_OUT * sum(chosen.values()))
+        enter(folder, folder / "run.log", STARTING_SECONDS + RUN_OUT * sum(chosen.values()))
         os._exit(int(pytest.main([*OPTIONS, "-x", *chosen])))
     return Run(pid, folder, mutant, 0.0, time.monotonic())
 
