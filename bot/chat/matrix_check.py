@@ -32,14 +32,14 @@ async def look_around(
 
 
 def _place(server: Server, room_id: str) -> PlaceFound:
-    if not server.is_in(room_id):
+    if not server.places.is_in(room_id):
         return PlaceFound(room_id)
-    power = server.power_of(room_id, server.user_id)
+    power = server.places.power_of(room_id, server.user_id)
     return PlaceFound(
         room_id=room_id,
-        title=server.title_of(room_id),
+        title=server.places.title_of(room_id),
         is_there=True,
-        is_encrypted=server.is_encrypted(room_id),
-        may_post=power >= server.power_to_post(room_id),
-        may_redact=power >= server.power_to_redact(room_id),
+        is_encrypted=server.places.is_encrypted(room_id),
+        may_post=power >= server.places.power_to_post(room_id),
+        may_redact=power >= server.places.power_to_redact(room_id),
     )

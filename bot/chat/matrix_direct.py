@@ -1,8 +1,10 @@
 """Private rooms: one for each member of a club, opened when first needed and used from then on.
 
-Homeservers let a bot open few rooms, so a room is never opened twice: one that its member has left
-is offered again, and one whose opening a crash interrupted is found by the mark in its first event.
-A member may open the room instead, by inviting the bot.
+A private room has two members, the bot and its person, and no club: one that others come into, or
+that has a club, is none, whatever was claimed or saved of it. Homeservers let a bot open few rooms,
+so a room is never opened twice: one that its member has left is offered again, and one whose
+opening a crash interrupted is found by the mark in its first event. A member may open the room
+instead, by inviting the bot.
 """
 
 from __future__ import annotations
@@ -10,10 +12,13 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import defaultdict
+from collections.abc import Container, Iterable
+from dataclasses import replace
 from typing import Any
 from urllib.parse import quote
 
 from bot.chat.matrix_errors import LimitedError
+from bot.chat.matrix_inbound import MARK
 from bot.chat.matrix_journal import DirectRoom, Journal
 from bot.chat.matrix_outbox import LONGEST_REST, Wait
 from bot.chat.matrix_server import Server
@@ -21,7 +26,6 @@ from bot.chat.matrix_words import MatrixWords
 from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 
 APPEAR_SECONDS = 60.0
-MARK = "ninebark.direct"
 ENCRYPTION = {
     "type": "m.room.encryption",
     "state_key": "",
@@ -32,13 +36,24 @@ _LOG = logging.getLogger("ninebark.matrix")
 
 
 class DirectRooms:
-    """`heard` is told after each sync, so that a new room can be waited for."""
+    """`clubs`: the rooms that have a club. `heard` is told after each sync, so that a new room can
+    be waited for.
+    """
 
-    def __init__(self, server: Server, journal: Journal, words: MatrixWords, wait: Wait) -> None:
+    def __init__(
+        self,
+        server: Server,
+        journal: Journal,
+        words: MatrixWords,
+        wait: Wait,
+        clubs: Container[str],
+    ) -> None:
         self._server = server
         self._journal = journal
         self._words = words
         self._wait = wait
+        self._clubs = clubs
+        self._entered: dict[str, tuple[str, bool]] = {}
         self._heard = asyncio.Event()
         self._in_turn: defaultdict[tuple[str, str], asyncio.Lock] = defaultdict(asyncio.Lock)
 
@@ -60,53 +75,102 @@ class DirectRooms:
                     direct = DirectRoom(room_id, user_id, target)
                     await self._journal.save_direct(direct)
             known = None if direct is None else direct.target
+            if known is not None and known in self._clubs:
+                known = None
             if known is not None and await self._offer_again(known, user_id):
                 return known
             await self._journal.save_direct(DirectRoom(room_id, user_id, None))
-            is_secret = self._server.is_encrypted(room_id) and self._server.is_encrypting
+            is_secret = self._server.places.is_encrypted(room_id) and self._server.is_encrypting
             target = await self._open(room_id, user_id, is_secret=is_secret)
             await self._journal.save_direct(DirectRoom(room_id, user_id, target))
-            await self._until_in(target, is_secret=is_secret)
+            await self._until_in(target, user_id, is_secret=is_secret)
             return target
 
-    async def adopt(self, target: str, inviter: str) -> bool:
-        """Take a room that a member has opened as their private room; False for a stranger.
+    async def find(self, target: str) -> DirectRoom | None:
+        """Return whose private room this is; None where it is nobody's."""
+        if target in self._clubs:
+            return None
+        direct = await self._journal.find_direct(target)
+        return direct if direct is not None and self._is_of_two(direct) else None
 
-        It serves the club that has no private room of theirs yet, else the first of theirs.
+    def may_open(self, user_id: str) -> bool:
+        """Return whether somebody is in a club, so that they may open a room of their own."""
+        return bool(self._clubs_of(user_id))
+
+    async def enter(self, target: str, inviter: str, *, or_stay: bool) -> None:
+        """Come into a room that is said to be private. When its members are known, it becomes the
+        inviter's, or it is left; `or_stay`: it may be any room of theirs.
         """
-        clubs: list[str] = []
-        for room_id in self._server.rooms():
-            is_private = await self._journal.find_direct(room_id) is not None
-            if not is_private and self._server.has_member(room_id, inviter):
-                clubs.append(room_id)
-        if not clubs:
-            return False
-        chosen = clubs[0]
-        for room_id in clubs:
-            known = await self._journal.load_direct(room_id, inviter)
-            if known is None or known.target is None:
-                chosen = room_id
-                break
-        old = await self._journal.load_direct(chosen, inviter)
-        # Saved first: what is said there right after we come in must find its club.
-        await self._journal.save_direct(DirectRoom(chosen, inviter, target))
+        # Noted first: what is said there right after we come in must find its club.
+        self._entered[target] = inviter, or_stay
         try:
             await self._server.join(target)
         except RoomError:
-            await self._journal.save_direct(old or DirectRoom(chosen, inviter, None))
+            self._entered.pop(target, None)
             raise
-        if old is not None and old.target is not None and self._server.is_in(old.target):
-            await self._server.leave(old.target)
-        return True
+
+    async def review(self, touched: Iterable[str]) -> None:
+        """Look at the members of rooms that a sync has told of. Raises RoomError."""
+        for target in touched:
+            if target in self._clubs or not self._server.places.is_in(target):
+                continue
+            entered = self._entered.pop(target, None)
+            if entered is not None:
+                await self._take_over(target, *entered)
+            direct = await self._journal.find_direct(target)
+            if direct is not None and not self._is_of_two(direct):
+                _LOG.warning("%s is private no more, and is left", target)
+                await self._journal.save_direct(replace(direct, target=None))
+                await self._server.leave(target)
+
+    async def _take_over(self, target: str, inviter: str, or_stay: bool) -> None:
+        clubs = self._clubs_of(inviter)
+        direct = DirectRoom(clubs[0] if clubs else "", inviter, target)
+        is_there = self._server.places.has_member(target, inviter)
+        if not clubs or not is_there or not self._is_of_two(direct):
+            if not or_stay:
+                _LOG.warning("%s by %s is no private room, and is left", target, inviter)
+                await self._server.leave(target)
+            return
+        # It serves the club that has no private room of theirs yet, else the first of theirs.
+        for room_id in clubs:
+            known = await self._journal.load_direct(room_id, inviter)
+            if known is None or known.target is None:
+                direct = DirectRoom(room_id, inviter, target)
+                break
+        old = await self._journal.load_direct(direct.room_id, inviter)
+        await self._journal.save_direct(direct)
+        _LOG.info("%s is the private room of %s", target, inviter)
+        if old is not None and old.target not in (None, target) and self._may_leave(old):
+            await self._server.leave(str(old.target))
+
+    def _clubs_of(self, user_id: str) -> list[str]:
+        places = self._server.places
+        return [
+            room_id
+            for room_id in places.rooms()
+            if room_id in self._clubs and places.has_member(room_id, user_id)
+        ]
+
+    def _is_of_two(self, direct: DirectRoom) -> bool:
+        """Return whether nobody else is in a room or invited to it."""
+        everyone = self._server.places.everyone(direct.target or "")
+        return everyone <= {direct.user_id, self._server.user_id}
+
+    def _may_leave(self, direct: DirectRoom) -> bool:
+        target = direct.target or ""
+        return target not in self._clubs and self._server.places.is_in(target)
 
     async def _offer_again(self, target: str, user_id: str) -> bool:
         """Invite a member who has left; False where the room is of no use any more."""
-        if not self._server.is_in(target):
+        if not self._server.places.is_in(target):
             return False
-        if self._server.is_encrypted(target) and not self._server.is_encrypting:
+        if not self._is_of_two(DirectRoom("", user_id, target)):
+            return False
+        if self._server.places.is_encrypted(target) and not self._server.is_encrypting:
             await self._server.leave(target)
             return False
-        if self._server.has_member(target, user_id, or_invited=True):
+        if self._server.places.has_member(target, user_id, or_invited=True):
             return True
         try:
             await self._server.invite(target, user_id)
@@ -117,13 +181,11 @@ class DirectRooms:
         return True
 
     def _find_marked(self, room_id: str, user_id: str) -> str | None:
-        for target, content in self._server.marks.items():
-            if content.get(MARK) == {"club": room_id, "user": user_id}:
-                return target if self._server.is_in(target) else None
-        return None
+        target = self._server.places.find_marked({"club": room_id, "user": user_id})
+        return None if target is None or target in self._clubs else target
 
     async def _open(self, room_id: str, user_id: str, *, is_secret: bool) -> str:
-        title = self._server.title_of(room_id)
+        title = self._server.places.title_of(room_id)
         wish: dict[str, Any] = {
             "preset": "private_chat",
             "is_direct": True,
@@ -161,13 +223,19 @@ class DirectRooms:
         listed[user_id] = [*(own if isinstance(own, list) else []), target]
         await self._server.request("PUT", path, listed)
 
-    async def _until_in(self, target: str, *, is_secret: bool) -> None:
-        """Wait until the stream has told of a room, and that it is encrypted where it is: a sync
-        may come in the middle of its making, and what is sent then would go in clear."""
-        server = self._server
+    async def _until_in(self, target: str, user_id: str, *, is_secret: bool) -> None:
+        """Wait until the stream has told all of a room that we have made.
+
+        It tells of a room while the homeserver is still making it: before its encryption, and
+        before its person, who comes last and whom else nothing would be encrypted for.
+        """
+        places = self._server.places
         try:
             async with asyncio.timeout(APPEAR_SECONDS):
-                while not server.is_in(target) or (is_secret and not server.is_encrypted(target)):
+                while not (
+                    places.has_member(target, user_id, or_invited=True)
+                    and places.is_encrypted(target) >= is_secret
+                ):
                     await self._heard.wait()
         except TimeoutError:
             raise RoomGoneError(f"{target} does not appear") from None

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 import logging
-from collections.abc import Awaitable, Callable, Container
+from collections.abc import Awaitable, Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
@@ -18,7 +18,10 @@ from typing import Any
 
 from bot.chat import matrix_reading as reading
 from bot.chat.matrix_direct import DirectRooms
+from bot.chat.matrix_door import Door, Spot
+from bot.chat.matrix_inbound import UnreadableError
 from bot.chat.matrix_journal import InboxEvent, Journal
+from bot.chat.matrix_json import as_json
 from bot.chat.matrix_lanes import Lanes
 from bot.chat.matrix_layout import lay_out_answer, lay_out_notice
 from bot.chat.matrix_outbox import Outbox, Wait
@@ -26,13 +29,11 @@ from bot.chat.matrix_server import Server
 from bot.chat.matrix_words import MatrixWords
 from bot.chat.message import Answerer, Incoming, Message, RoomError, RoomUnreachableError
 
-LEADER_POWER = 50
 FOUNDING = "!club"
 """What a leader's line begins with that founds a club in a room without one."""
 SEALED_PATIENCE = timedelta(seconds=60)
 FEWEST_TRIES = 2
 FIRST_REST, LONGEST_REST = 1.0, 60.0
-PLATFORM = "matrix"
 
 _LOG = logging.getLogger("ninebark.matrix")
 
@@ -41,7 +42,7 @@ Founder = Callable[[Incoming, str], Awaitable[tuple[Message, ...]]]
 
 
 class Hearing:
-    """`rooms`: the rooms that have a club; `founder` makes one where a leader asks."""
+    """`founder` makes a club where one who may asks for it."""
 
     def __init__(
         self,
@@ -50,9 +51,9 @@ class Hearing:
         outbox: Outbox,
         direct: DirectRooms,
         *,
+        door: Door,
         words: MatrixWords,
         prefix: str,
-        rooms: Container[str],
         answer: Answerer,
         founder: Founder | None,
         now: Callable[[], datetime],
@@ -64,7 +65,7 @@ class Hearing:
         self._direct = direct
         self._words = words
         self._prefix = prefix
-        self._rooms = rooms
+        self._door = door
         self._answer = answer
         self._founder = founder
         self._now = now
@@ -79,24 +80,27 @@ class Hearing:
         for event in sorted(known.values(), key=attrgetter("received_at")):
             if event.event_id in self._under_way:
                 continue
-            opened = event
+            opened: InboxEvent | None = event
             if event.is_sealed:
-                found = await self._try_to_open(event)
-                if found is None:
-                    continue
-                opened = found
-            self._under_way.add(event.event_id)
-            self.lanes.put(event.sender, partial(self._serve, opened))
+                opened = await self._try_to_open(event)
+            if opened is not None:
+                self._under_way.add(event.event_id)
+                self.lanes.put(event.sender, partial(self._serve, opened))
 
     async def _try_to_open(self, event: InboxEvent) -> InboxEvent | None:
         """Return the event as it can be served now; None where it is to wait on."""
         if not self._server.is_encrypting:
             return event
         source = json.loads(event.body)
-        opened = self._server.decrypt(source, event.room_id)
+        try:
+            opened = self._server.decrypt(source, event.room_id)
+        except UnreadableError as problem:
+            self._sealed.pop(event.event_id, None)
+            await self._journal.give_up(event, str(problem))
+            return None
         if opened is not None:
             self._sealed.pop(event.event_id, None)
-            body = json.dumps(opened).encode()
+            body = as_json(opened)
             await self._journal.open_sealed(event.event_id, body)
             return replace(event, body=body, is_sealed=False)
         waited = self._now() - event.received_at
@@ -134,97 +138,68 @@ class Hearing:
             return
 
     async def _serve_once(self, event: InboxEvent) -> None:
-        direct = await self._journal.find_direct(event.room_id)
-        if direct is not None and event.sender != direct.user_id:
+        spot = await self._door.spot_of(event)
+        if spot is None:
             return
-        room_id = event.room_id if direct is None else direct.room_id
         if event.is_sealed:
-            await self._explain(event, room_id)
+            if spot.has_club or self._door.leads(spot.room_id, event.sender):
+                await self._explain(event, spot.room_id)
             return
         match reading.read_event(json.loads(event.body)):
             case reading.Spoken(text):
-                await self._hear(event, room_id, text, is_direct=direct is not None)
+                await self._hear(event, spot, text)
             case reading.Pressed(under, choice):
                 await self._press(event, under, choice)
             case reading.Edited(text, shown):
-                _, is_addressed = reading.address(text, self._prefix, is_direct=direct is not None)
-                if is_addressed:
-                    await self._say(event, room_id, "edited", self._words.edited)
-                if direct is None:
-                    await self._overhear(event, room_id, shown)
+                _, is_addressed = reading.address(text, self._prefix, is_direct=spot.is_private)
+                if is_addressed and spot.has_club:
+                    await self._say(event, spot.room_id, "edited", self._words.edited)
+                await self._overhear(event, spot, shown)
             case reading.Shown(text):
-                if direct is None:
-                    await self._overhear(event, room_id, text)
+                await self._overhear(event, spot, text)
             case None:
                 pass
 
-    async def _hear(self, event: InboxEvent, room_id: str, text: str, *, is_direct: bool) -> None:
-        line, is_addressed = reading.address(text, self._prefix, is_direct=is_direct)
+    async def _hear(self, event: InboxEvent, spot: Spot, text: str) -> None:
+        line, is_addressed = reading.address(text, self._prefix, is_direct=spot.is_private)
         spoken = reading.take_fields(line) if is_addressed else reading.Spoken(line)
-        incoming = self._incoming(event, room_id, spoken.text)
-        incoming = replace(
-            incoming,
-            fields=spoken.fields,
-            in_open=not is_direct,
-            message_id=None if is_direct else event.event_id,
-            is_addressed=is_addressed,
+        incoming = self._door.let_in(
+            event, spot, spoken.text, spoken.fields, is_addressed=is_addressed
         )
-        if room_id not in self._rooms and not is_direct:
-            if not is_addressed or not incoming.leads or self._founder is None:
+        room_id = spot.room_id
+        if not spot.has_club and not spot.is_private:
+            may_found = is_addressed and self._door.may_found(event, spot)
+            if not may_found or self._founder is None:
                 return
             if line.split()[:1] != [FOUNDING]:
                 await self._say_unfounded(event, room_id)
                 return
-            answers = await self._founder(incoming, self._server.title_of(room_id))
+            answers = await self._founder(incoming, self._server.places.title_of(room_id))
             await self._give(event, room_id, answers)
             await self._say_powerless(event, room_id)
         else:
             answers = await self._answer(incoming)
             await self._give(event, room_id, answers)
-        if answers and not is_direct:
+        if answers and not spot.is_private:
             await self._point_to_private_room(event, room_id)
 
-    async def _overhear(self, event: InboxEvent, room_id: str, text: str) -> None:
+    async def _overhear(self, event: InboxEvent, spot: Spot, text: str) -> None:
         """Have it judged whether something that is no line may stay in the open room."""
-        if room_id not in self._rooms:
+        if spot.is_private or not spot.has_club:
             return
-        incoming = replace(
-            self._incoming(event, room_id, text),
-            in_open=True,
-            message_id=event.event_id,
-            is_addressed=False,
-            is_shown_only=True,
-        )
-        answers = await self._answer(incoming)
-        await self._give(event, room_id, answers)
+        answers = await self._answer(self._door.let_sight_in(event, spot, text))
+        await self._give(event, spot.room_id, answers)
         if answers:
-            await self._point_to_private_room(event, room_id)
+            await self._point_to_private_room(event, spot.room_id)
 
     async def _press(self, event: InboxEvent, under: str, choice: int) -> None:
         offered = await self._journal.find_sent(under)
-        if offered is None or not choice < len(offered.commands):
+        if offered is None:
             return
-        direct = await self._journal.find_direct(offered.target)
-        if event.room_id != offered.target:
-            return
-        if direct is not None and direct.user_id != event.sender:
-            return
-        incoming = self._incoming(event, offered.room_id, offered.commands[choice])
-        answers = await self._answer(incoming)
-        await self._give(event, offered.room_id, answers)
-
-    def _incoming(self, event: InboxEvent, room_id: str, text: str) -> Incoming:
-        return Incoming(
-            event_id=f"{PLATFORM}:{event.event_id}",
-            platform=PLATFORM,
-            room_id=room_id,
-            user_id=event.sender,
-            name=self._server.name_of(room_id, event.sender),
-            leads=self._server.power_of(room_id, event.sender) >= LEADER_POWER,
-            acted_at=reading.acted_at(event),
-            received_at=event.received_at,
-            text=text,
-        )
+        incoming = await self._door.let_press_in(event, offered, choice)
+        if incoming is not None:
+            answers = await self._answer(incoming)
+            await self._give(event, offered.room_id, answers)
 
     async def _give(self, event: InboxEvent, room_id: str, answers: tuple[Message, ...]) -> None:
         if not answers:
@@ -248,8 +223,8 @@ class Hearing:
 
     async def _say_powerless(self, event: InboxEvent, room_id: str) -> None:
         """Tell who founds a club what the bot may not do in its room, if anything."""
-        needed = self._server.power_to_redact(room_id)
-        if self._server.power_of(room_id, self._server.user_id) < needed:
+        needed = self._server.places.power_to_redact(room_id)
+        if self._server.places.power_of(room_id, self._server.user_id) < needed:
             text = self._words.powerless.format(f"{needed:g}")
             await self._say(event, room_id, "powerless", text)
 
@@ -272,7 +247,7 @@ class Hearing:
         told.
         """
         if event.room_id != room_id:
-            title = self._server.title_of(event.room_id)
+            title = self._server.places.title_of(event.room_id)
             await self._say(event, room_id, "sealed", self._words.unencrypted.format(title))
 
     async def _point_to_private_room(self, event: InboxEvent, room_id: str) -> None:
@@ -280,7 +255,7 @@ class Hearing:
         direct = await self._journal.load_direct(room_id, event.sender)
         if direct is None or direct.target is None:
             return
-        if self._server.has_member(direct.target, event.sender):
+        if self._server.places.has_member(direct.target, event.sender):
             return
         notice = lay_out_notice(self._words.invited, to=event.sender, reply_to=event.event_id)
         key = f"answer:{event.event_id}:invited"

@@ -1,32 +1,43 @@
-"""Whom the bot follows into a room: those allowed by the host, and members who open their own
-private room. Any other invitation is declined.
+"""Whom the bot follows into a room: those allowed by the host, anywhere, and a club's members into
+a private room of their own, which it leaves again if it is none. Other invitations are declined.
+
+That a room is direct is the inviter's claim: it opens nothing by itself.
 """
 
 from __future__ import annotations
 
 import logging
-from collections.abc import Collection
+from collections.abc import Collection, Container
 
 from bot.chat.matrix_direct import DirectRooms
-from bot.chat.matrix_server import Server
+from bot.chat.matrix_server import Invitation, Server
 from bot.chat.message import RoomError, RoomUnreachableError
 
 _LOG = logging.getLogger("ninebark.matrix")
 
 
 class Invitations:
-    """`allowed`: the user ids that may bring the bot into a room."""
+    """`allowed`: the user ids that may bring the bot into a room; `clubs`: the rooms that have a
+    club.
+    """
 
-    def __init__(self, server: Server, direct: DirectRooms, allowed: Collection[str]) -> None:
+    def __init__(
+        self,
+        server: Server,
+        direct: DirectRooms,
+        allowed: Collection[str],
+        clubs: Container[str],
+    ) -> None:
         self._server = server
         self._direct = direct
         self._allowed = frozenset(allowed)
+        self._clubs = clubs
 
     async def answer(self) -> None:
         """Accept or decline what is open; one that cannot be answered now is kept."""
         for room_id, invitation in tuple(self._server.invitations.items()):
             try:
-                await self._answer_one(room_id, invitation.inviter, invitation.is_direct)
+                await self._answer_one(room_id, invitation)
             except RoomUnreachableError as problem:
                 _LOG.warning("an invitation waits: %s", problem)
                 continue
@@ -34,10 +45,13 @@ class Invitations:
                 _LOG.warning("an invitation to %s came to nothing: %s", room_id, problem)
             self._server.invitations.pop(room_id, None)
 
-    async def _answer_one(self, room_id: str, inviter: str, is_direct: bool) -> None:
-        if is_direct and await self._direct.adopt(room_id, inviter):
-            _LOG.info("entered the private room %s of %s", room_id, inviter)
-        elif inviter in self._allowed and not is_direct:
+    async def _answer_one(self, room_id: str, invitation: Invitation) -> None:
+        inviter = invitation.inviter
+        is_allowed = inviter in self._allowed
+        may_be_private = invitation.is_direct and room_id not in self._clubs
+        if may_be_private and self._direct.may_open(inviter):
+            await self._direct.enter(room_id, inviter, or_stay=is_allowed)
+        elif is_allowed:
             await self._server.join(room_id)
             _LOG.info("followed %s into %s", inviter, room_id)
         else:

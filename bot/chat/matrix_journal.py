@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Protocol
 
+from bot.chat.matrix_news import SetAside
+
 
 @dataclass(frozen=True, slots=True)
 class InboxEvent:
@@ -54,6 +56,15 @@ class Draft:
 
 
 @dataclass(frozen=True, slots=True)
+class Unread:
+    """Something that was set aside: how often it came, and when it came last."""
+
+    thing: SetAside
+    times: int
+    last_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class DirectRoom:
     """The private room of one person in one club. `target` None: being opened."""
 
@@ -69,11 +80,16 @@ class Journal(Protocol):
         """Return the place in the stream up to which we have heard; None before the first sync."""
 
     async def take_in(
-        self, token: str, events: Sequence[InboxEvent], sent: Mapping[str, str]
+        self,
+        token: str,
+        events: Sequence[InboxEvent],
+        sent: Mapping[str, str],
+        unreadable: Sequence[SetAside] = (),
     ) -> tuple[InboxEvent, ...]:
         """Save the new events and the token; return all that is not finished, oldest first.
 
-        `sent`: event ids of ours by transaction id.
+        `sent`: event ids of ours by transaction id. `unreadable` is kept, up to a limit, and
+        counted.
         """
 
     async def load_event(self, event_id: str) -> InboxEvent | None:
@@ -86,6 +102,15 @@ class Journal(Protocol):
 
     async def finish(self, event_id: str) -> None:
         """Note that an event needs nothing more, and forget what it said."""
+
+    async def give_up(self, event: InboxEvent, problem: str) -> None:
+        """Finish an event that cannot be read, and keep it among what is set aside."""
+
+    async def count_unreadable(self) -> int:
+        """Return how much was set aside in all."""
+
+    async def load_unreadable(self) -> tuple[Unread, ...]:
+        """Return what is kept of what was set aside, the newest first."""
 
     async def save_drafts(self, drafts: Sequence[Draft]) -> tuple[Draft, ...]:
         """Save the parts of one key, or return those that are there already."""

@@ -83,7 +83,7 @@ class Outbox:
             await self.finish(room_id, key)
 
     async def _draft(self, room_id: str, key: str, target: str, part: int, piece: Piece) -> Draft:
-        if self._server.is_encrypted(target) and not self._server.is_encrypting:
+        if self._server.places.is_encrypted(target) and not self._server.is_encrypting:
             raise UnencryptedError(target)
         content = dict(piece.content)
         if piece.picture is not None:

@@ -17,8 +17,9 @@ from hashlib import sha256
 from pathlib import Path
 
 from bot.chat.matrix_direct import DirectRooms
+from bot.chat.matrix_door import LEADER_POWER, PLATFORM, Door
 from bot.chat.matrix_errors import UnencryptedError
-from bot.chat.matrix_hearing import LEADER_POWER, PLATFORM, Founder, Hearing
+from bot.chat.matrix_hearing import Founder, Hearing
 from bot.chat.matrix_invitations import Invitations
 from bot.chat.matrix_journal import Draft, InboxEvent, Journal
 from bot.chat.matrix_layout import (
@@ -111,16 +112,18 @@ class MatrixRoom:
         session = load_session(self._folder, self._user_id, self._homeserver)
         self._server = Server(session, self._folder, encrypt=self._encrypt)
         self._outbox = Outbox(self._server, self._journal, self._wait)
-        self._direct = DirectRooms(self._server, self._journal, self._words, self._wait)
-        self._invitations = Invitations(self._server, self._direct, self._allowed)
+        self._direct = DirectRooms(
+            self._server, self._journal, self._words, self._wait, self._rooms
+        )
+        self._invitations = Invitations(self._server, self._direct, self._allowed, self._rooms)
         self._hearing = Hearing(
             self._server,
             self._journal,
             self._outbox,
             self._direct,
+            door=Door(self._server.places, self._direct, rooms=self._rooms, allowed=self._allowed),
             words=self._words,
             prefix=self._prefix,
-            rooms=self._rooms,
             answer=answer,
             founder=self._founder,
             now=self._now,
@@ -131,8 +134,13 @@ class MatrixRoom:
         )
         try:
             await stream.begin()
-        except RoomUnreachableError as problem:
+        except PlatformRefusedError:
+            raise
+        except RoomError as problem:
             _LOG.warning("the homeserver is out of reach: %s", problem)
+        except Exception:
+            # Whatever it is, listening goes on, and the clubs elsewhere are none the worse.
+            _LOG.exception("the first sync could not be taken in")
         self._listening = asyncio.create_task(self._listen(stream), name="matrix stream")
 
     @property
@@ -228,13 +236,14 @@ class MatrixRoom:
             self._refusal = refusal
             _LOG.warning("the homeserver refuses the bot: %s", refusal)
 
-    async def _heard(self, waiting: tuple[InboxEvent, ...]) -> None:
-        """Go on with all that a sync may have changed."""
+    async def _heard(self, touched: frozenset[str], waiting: tuple[InboxEvent, ...]) -> None:
+        """Go on with all that a sync may have changed; `touched` are the rooms that it tells of."""
         if not self._has_begun:
             self._has_begun = True
             resume = partial(self._patiently, self._outbox.resume)
             self._hearing.lanes.put("unsent", resume)
         self._direct.heard()
+        await self._direct.review(touched)
         await self._notice_places()
         await self._invitations.answer()
         await self._hearing.take_up(waiting)
@@ -257,7 +266,7 @@ class MatrixRoom:
 
     async def _notice_places(self) -> None:
         for room_id in tuple(self._rooms):
-            is_there = self._server.is_in(room_id)
+            is_there = self._server.places.is_in(room_id)
             if self._there.get(room_id) != is_there and self._place_changed is not None:
                 if not is_there:
                     _LOG.warning("the bot is not in the club's room %s", room_id)
@@ -265,9 +274,9 @@ class MatrixRoom:
             self._there[room_id] = is_there
         if self._server.is_encrypting:
             return
-        for room_id in self._server.rooms():
-            is_private = await self._journal.find_direct(room_id) is not None
-            if self._server.is_encrypted(room_id) and not is_private:
+        for room_id in self._server.places.rooms():
+            is_private = await self._direct.find(room_id) is not None
+            if self._server.places.is_encrypted(room_id) and not is_private:
                 self._complain(room_id)
 
     def _complain(self, room_id: str) -> None:
@@ -277,11 +286,11 @@ class MatrixRoom:
         self._complained.add(room_id)
 
         async def tell_leaders() -> None:
-            text = self._words.unencrypted.format(self._server.title_of(room_id))
-            for user_id in self._server.members(room_id):
+            text = self._words.unencrypted.format(self._server.places.title_of(room_id))
+            for user_id in self._server.places.members(room_id):
                 if user_id == self._user_id:
                     continue
-                if self._server.power_of(room_id, user_id) < LEADER_POWER:
+                if self._server.places.power_of(room_id, user_id) < LEADER_POWER:
                     continue
                 key = f"unencrypted:{user_id}"
                 if await self._outbox.find(room_id, key) is not None:
@@ -303,7 +312,7 @@ class MatrixRoom:
             raise self._refusal
         if not self._has_begun:
             raise RoomUnreachableError("not connected yet")
-        if not self._server.is_in(room_id):
+        if not self._server.places.is_in(room_id):
             raise RoomGoneError(f"the bot is not in {room_id!r}")
 
     async def _load_post(self, room_id: str, reference: str) -> Draft:

@@ -13,20 +13,25 @@ import json
 import logging
 import os
 import secrets
-from collections.abc import Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from typing import Any
-from urllib.parse import quote
+from urllib.parse import quote, urlencode
 
 import nio
 import nio.store
 from nio.crypto import ENCRYPTION_ENABLED
 
 from bot.chat.matrix_errors import UnencryptedError, as_room_errors, error_in, unwrap
+from bot.chat.matrix_guard import GuardedClient
+from bot.chat.matrix_inbound import UnreadableError, read_sync
+from bot.chat.matrix_json import parse_json
+from bot.chat.matrix_news import Membership, News, SetAside, Talk
+from bot.chat.matrix_places import Places
 from bot.chat.matrix_session import STORE_FILE, Session, tighten
-from bot.chat.message import RoomGoneError
+from bot.chat.message import PlatformRefusedError, RoomGoneError, RoomUnreachableError
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 """From which the stamps of events count."""
@@ -36,15 +41,19 @@ ANSWER_SECONDS = 60.0
 TIMELINE_LIMIT = 100
 
 _API = "/_matrix/client/v3"
-_FILTER = {
-    "presence": {"types": []},
-    "account_data": {"types": []},
-    "room": {
-        "ephemeral": {"types": []},
+_FILTER = json.dumps(
+    {
+        "presence": {"types": []},
         "account_data": {"types": []},
-        "timeline": {"limit": TIMELINE_LIMIT},
-    },
-}
+        "room": {
+            "ephemeral": {"types": []},
+            "account_data": {"types": []},
+            "timeline": {"limit": TIMELINE_LIMIT},
+        },
+    }
+)
+
+_LOG = logging.getLogger("ninebark.matrix")
 
 # The library logs what it cannot decrypt as an error; here it is a case that is handled.
 logging.getLogger("nio").setLevel(logging.CRITICAL)
@@ -57,6 +66,8 @@ def can_encrypt() -> bool:
 
 @dataclass(frozen=True, slots=True)
 class Invitation:
+    """`is_direct` is the inviter's claim, nothing else."""
+
     inviter: str
     is_direct: bool
 
@@ -68,10 +79,8 @@ class Server:
         self.user_id = session.user_id
         self.device_id = session.device_id
         self.is_encrypting = encrypt and session.is_encrypting and can_encrypt()
-        self.creators: dict[str, frozenset[str]] = {}
-        self.marks: dict[str, Mapping[str, Any]] = {}
+        self.places = Places(session.user_id)
         self.invitations: dict[str, Invitation] = {}
-        self._levels: dict[str, Mapping[str, Any]] = {}
         # What is known of devices belongs into the one file, not into three beside it.
         kept: dict[str, Any] = {"store": nio.store.SqliteStore} if self.is_encrypting else {}
         config = nio.AsyncClientConfig(
@@ -84,7 +93,7 @@ class Server:
             request_timeout=ANSWER_SECONDS,
             **kept,
         )
-        self.client = nio.AsyncClient(
+        self.client = GuardedClient(
             session.homeserver,
             session.user_id,
             device_id=session.device_id,
@@ -105,146 +114,113 @@ class Server:
         if store is not None:
             store.database.close()
 
-    # --- what is known of rooms ---
-
-    def is_in(self, room_id: str) -> bool:
-        return room_id in self.client.rooms
-
-    def rooms(self) -> tuple[str, ...]:
-        return tuple(self.client.rooms)
-
-    def has_member(self, room_id: str, user_id: str, *, or_invited: bool = False) -> bool:
-        room = self.client.rooms.get(room_id)
-        if room is None or user_id not in room.users:
-            return False
-        return or_invited or not room.users[user_id].invited
-
-    def members(self, room_id: str) -> tuple[str, ...]:
-        """Return who has joined a room."""
-        room = self.client.rooms.get(room_id)
-        if room is None:
-            return ()
-        return tuple(user_id for user_id, user in room.users.items() if not user.invited)
-
-    def name_of(self, room_id: str, user_id: str) -> str:
-        room = self.client.rooms.get(room_id)
-        user = None if room is None else room.users.get(user_id)
-        return (user.display_name if user is not None else None) or user_id
-
-    def title_of(self, room_id: str) -> str:
-        room = self.client.rooms.get(room_id)
-        return (room.name if room is not None else None) or room_id
-
-    def is_encrypted(self, room_id: str) -> bool:
-        room = self.client.rooms.get(room_id)
-        return room is not None and bool(room.encrypted)
-
-    def power_of(self, room_id: str, user_id: str) -> float:
-        """Return a user's power level; the makers of a room of version 12 stand above all."""
-        room = self.client.rooms.get(room_id)
-        if room is None:
-            return 0
-        version = str(room.room_version)
-        creators_rule = not version.isdigit() or int(version) >= 12
-        if creators_rule and user_id in self.creators.get(room_id, frozenset()):
-            return float("inf")
-        # Kept by ourselves: the library's copy keeps the level of a user who has lost it.
-        levels = self._levels.get(room_id, {})
-        users = levels.get("users", {})
-        return _number(users.get(user_id, levels.get("users_default", 0)))
-
-    def power_to_redact(self, room_id: str) -> float:
-        return _number(self._levels.get(room_id, {}).get("redact", 50))
-
-    def power_to_post(self, room_id: str) -> float:
-        levels = self._levels.get(room_id, {})
-        default = levels.get("events_default", 0)
-        return _number(levels.get("events", {}).get("m.room.message", default))
-
     # --- the stream ---
 
-    async def sync(self, since: str | None, *, is_first: bool) -> nio.SyncResponse:
-        """Wait for news since a place in the stream. `is_first`: with the state of every room."""
-        # The library skips an answer whose place it knows already, with the state in it.
-        self.client.next_batch = ""
+    async def sync(self, since: str | None, *, is_first: bool) -> News:
+        """Wait for news since a place in the stream. `is_first`: with the state of every room.
+
+        What could not be read of it is in its `unreadable`. Raises RoomError.
+        """
         # A homeserver may repeat an older answer to the same question; with the state of every room
         # it answers at once, so the wait only makes the question another.
         wait = 1 + secrets.randbelow(1000) if is_first else SYNC_SECONDS * 1000
-        async with asyncio.timeout(SYNC_SECONDS + ANSWER_SECONDS):
-            with as_room_errors():
-                response: nio.SyncResponse = unwrap(
-                    await self.client.sync(wait, _FILTER, since=since, full_state=is_first)
-                )
-        for room_id, room in response.rooms.join.items():
-            self._note_state(room_id, [*room.state, *room.timeline.events])
-        for room_id in response.rooms.leave:
-            self.client.rooms.pop(room_id, None)
-            self.invitations.pop(room_id, None)
-        for room_id, invited in response.rooms.invite.items():
-            for event in invited.invite_state:
-                if getattr(event, "state_key", "") == self.user_id:
-                    # The library takes the content out of a member event's source.
-                    is_direct = getattr(event, "content", {}).get("is_direct") is True
-                    self.invitations[room_id] = Invitation(event.sender, is_direct)
-        return response
+        asked = {"timeout": str(wait), "filter": _FILTER, "full_state": str(is_first).lower()}
+        if since is not None:
+            asked["since"] = since
+        answer = await self.request(
+            "GET", f"sync?{urlencode(asked)}", seconds=SYNC_SECONDS + ANSWER_SECONDS
+        )
+        try:
+            news = read_sync(answer)
+        except UnreadableError as problem:
+            raise RoomUnreachableError(f"half an answer to a sync: {problem}") from None
+        self._take_in(news)
+        return news
 
-    def _note_state(self, room_id: str, events: list[Any]) -> None:
-        for event in events:
-            kind, content = event.source.get("type"), event.source.get("content", {})
-            if kind == "m.room.power_levels":
-                self._levels[room_id] = content
-            elif kind == "m.room.create":
-                more = content.get("additional_creators", [])
-                self.creators[room_id] = frozenset((event.source.get("sender", ""), *more))
-                self.marks[room_id] = content
+    def _take_in(self, news: News) -> None:
+        for room_id, room in news.joined.items():
+            happened = [each for each in room.timeline if not isinstance(each, Talk)]
+            changes = [*room.state, *happened]
+            is_known = room_id in self.client.encrypted_rooms
+            self.places.note(room_id, changes, encrypted=is_known)
+            is_encrypted = self.places.is_encrypted(room_id)
+            self.client.mirror(room_id, changes, is_encrypted=is_encrypted)
+            self.invitations.pop(room_id, None)
+        for room_id in news.left:
+            self._forget(room_id)
+            self.invitations.pop(room_id, None)
+        for room_id, claims in news.claims.items():
+            for claim in claims:
+                if isinstance(claim, Membership) and claim.user_id == self.user_id:
+                    self.invitations[room_id] = Invitation(claim.sender, claim.is_direct)
+        self.client.take_in(news)
+
+    def take_unreadable(self) -> list[SetAside]:
+        """Return what was set aside of keys since the last call."""
+        found, self.client.unreadable = self.client.unreadable, []
+        return found
+
+    def _forget(self, room_id: str) -> None:
+        self.places.forget(room_id)
+        self.client.rooms.pop(room_id, None)
 
     async def tend_keys(self) -> None:
-        """Do what encryption needs after a sync: send, upload, ask for and claim keys."""
+        """Do what encryption needs after a sync: send, upload, ask for and claim keys.
+
+        What fails is asked for again after a later sync. Raises PlatformRefusedError.
+        """
         if not self.is_encrypting:
             return
         client = self.client
-        with as_room_errors():
-            for response in await client.send_to_device_messages():
-                unwrap(response)
-            if client.should_upload_keys:
-                unwrap(await client.keys_upload())
-            if client.should_query_keys:
-                unwrap(await client.keys_query())
-            if client.should_claim_keys:
-                unwrap(await client.keys_claim(client.get_users_for_key_claiming()))
+        steps: tuple[tuple[Callable[[], bool], Callable[[], Awaitable[Any]]], ...] = (
+            (lambda: bool(client.outgoing_to_device_messages), client.send_to_device_messages),
+            (lambda: client.should_upload_keys, client.keys_upload),
+            (lambda: client.should_query_keys, client.keys_query),
+            (lambda: client.should_claim_keys, client.claim_wanted),
+        )
+        for is_due, work in steps:
+            if not is_due():
+                continue
+            try:
+                with as_room_errors():
+                    answer = await work()
+                for each in answer if isinstance(answer, list) else (answer,):
+                    unwrap(each)
+            except PlatformRefusedError:
+                raise
+            except Exception as problem:  # a key that does not come must not stop what is said
+                _LOG.warning("keys were not tended: %s: %s", type(problem).__name__, problem)
 
     def decrypt(self, source: Mapping[str, Any], room_id: str) -> dict[str, Any] | None:
-        """Try again to read an encrypted event; None where its key is still missing."""
-        event = nio.Event.parse_encrypted_event(dict(source))
-        if not isinstance(event, nio.MegolmEvent) or self.client.olm is None:
-            return None
-        event.room_id = room_id
-        try:
-            opened = self.client.decrypt_event(event)
-        except nio.EncryptionError:
-            return None
-        return dict(opened.source)
+        """Return what an encrypted event says, talk or nothing; None where its key is missing.
+
+        Raises UnreadableError where no key would help.
+        """
+        return self.client.open(source, room_id)
 
     async def ask_for_key(self, source: Mapping[str, Any], room_id: str) -> None:
         """Ask the sender's devices for the key of an event, once for each key."""
-        event = nio.Event.parse_encrypted_event(dict(source))
-        if not isinstance(event, nio.MegolmEvent) or self.client.olm is None:
+        event = self.client.sealed_event(source, room_id)
+        if self.client.olm is None or event.session_id in self.client.outgoing_key_requests:
             return
-        if event.session_id in self.client.outgoing_key_requests:
-            return
-        event.room_id = room_id
         with as_room_errors():
             unwrap(await self.client.request_room_key(event))
 
     async def load_history(
         self, room_id: str, start: str, end: str, *, limit: int = TIMELINE_LIMIT
     ) -> tuple[list[Any], str | None]:
-        """Return events backwards from `start` towards `end`, and where to go on; None: no more."""
-        with as_room_errors():
-            response = unwrap(
-                await self.client.room_messages(room_id, start=start, end=end, limit=limit)
-            )
-        return list(response.chunk), response.end
+        """Return events backwards from `start` towards `end`, and where to go on; None: no more.
+
+        They are as the homeserver gives them, unread.
+        """
+        asked = {"from": start, "to": end, "dir": "b", "limit": str(limit)}
+        path = f"rooms/{quote(room_id, safe='')}/messages?{urlencode(asked)}"
+        answer = await self.request("GET", path)
+        chunk, on = answer.get("chunk"), answer.get("end")
+        return (
+            chunk if isinstance(chunk, list) else [],
+            on if isinstance(on, str) and on else None,
+        )
 
     # --- acts ---
 
@@ -255,12 +231,13 @@ class Server:
 
         The same transaction id gives the same event. Raises UnencryptedError.
         """
-        if not self.is_in(room_id):
+        if not self.places.is_in(room_id):
             raise RoomGoneError(f"not in {room_id}")
-        if self.is_encrypted(room_id) and not self.is_encrypting:
+        is_encrypted = self.places.is_encrypted(room_id)
+        if is_encrypted and not self.is_encrypting:
             raise UnencryptedError(room_id)
         with as_room_errors():
-            if self.is_encrypted(room_id) and self.client.should_query_keys:
+            if is_encrypted and self.client.should_query_keys:
                 unwrap(await self.client.keys_query())
             response = unwrap(
                 await self.client.room_send(
@@ -275,7 +252,7 @@ class Server:
 
     async def upload(self, room_id: str, name: str, content: bytes) -> dict[str, Any]:
         """Upload a PNG for a room; return what its event says of it: `url`, or `file` with keys."""
-        is_secret = self.is_encrypted(room_id)
+        is_secret = self.places.is_encrypted(room_id)
         if is_secret and not self.is_encrypting:
             raise UnencryptedError(room_id)
         with as_room_errors():
@@ -312,17 +289,23 @@ class Server:
     async def leave(self, room_id: str) -> None:
         with as_room_errors():
             unwrap(await self.client.room_leave(room_id))
-        self.client.rooms.pop(room_id, None)
+        self._forget(room_id)
 
     async def invite(self, room_id: str, user_id: str) -> None:
         with as_room_errors():
             unwrap(await self.client.room_invite(room_id, user_id))
 
     async def request(
-        self, method: str, path: str, body: object = None, *, prefix: str = _API
+        self,
+        method: str,
+        path: str,
+        body: object = None,
+        *,
+        prefix: str = _API,
+        seconds: float = ANSWER_SECONDS,
     ) -> dict[str, Any]:
-        """Make a request that the library has no call for; `path` is below the client API."""
-        status, answer = await self._exchange(method, f"{prefix}/{path}", body)
+        """Make a request past the library; `path` is below the client API. Raises RoomError."""
+        status, answer = await self._exchange(method, f"{prefix}/{path}", body, seconds)
         if status >= 300:
             raise error_in(status, answer)
         return answer
@@ -336,9 +319,11 @@ class Server:
             raise error_in(status, answer)
         return None
 
-    async def _exchange(self, method: str, path: str, body: object) -> tuple[int, dict[str, Any]]:
+    async def _exchange(
+        self, method: str, path: str, body: object, seconds: float = ANSWER_SECONDS
+    ) -> tuple[int, dict[str, Any]]:
         with as_room_errors():
-            async with asyncio.timeout(ANSWER_SECONDS):
+            async with asyncio.timeout(seconds):
                 if self.client.client_session is None:
                     await self.client.whoami()  # opens the library's session
                 response = await self.client.send(
@@ -349,19 +334,9 @@ class Server:
                         "Content-Type": "application/json",
                         "Authorization": f"Bearer {self.client.access_token}",
                     },
+                    timeout=seconds,
                 )
                 async with response:
-                    text = await response.text()
-        try:
-            found = json.loads(text)
-        except ValueError:
-            found = {}
+                    raw = await response.read()
+        found = parse_json(raw)
         return response.status, found if isinstance(found, dict) else {}
-
-
-def _number(level: object) -> float:
-    """Return a power level; old rooms may hold it as text."""
-    try:
-        return float(level)  # type: ignore[arg-type] # what is no number is caught
-    except (TypeError, ValueError):
-        return 0.0

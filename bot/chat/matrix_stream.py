@@ -1,23 +1,23 @@
 """Listens to the homeserver: syncs, fills gaps, and saves what came in with the stream's place.
 
 The place moves on only in the transaction that saves the events, so nothing is lost or taken in
-twice, whenever the process dies. Failures are waited out, longer each time; a refused token ends
-the listening. What events say is not looked at here.
+twice, whenever the process dies. What cannot be read is saved beside them and the place moves on.
+Failures of the homeserver are waited out, longer each time; a refused token ends the listening.
 """
 
 from __future__ import annotations
 
 import asyncio
-import json
 import logging
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
 
-import nio
-
 from bot.chat.matrix_errors import LimitedError
+from bot.chat.matrix_inbound import SEALED, UnreadableError, contained, set_aside
 from bot.chat.matrix_journal import InboxEvent, Journal
+from bot.chat.matrix_json import as_json
+from bot.chat.matrix_news import Membership, News, SetAside, State, Talk
 from bot.chat.matrix_outbox import Wait
 from bot.chat.matrix_server import EPOCH, Server
 from bot.chat.message import PlatformRefusedError, RoomError, RoomUnreachableError
@@ -26,13 +26,15 @@ FIRST_REST, LONGEST_REST = 1.0, 60.0
 PAGES_LIMIT = 100
 """Pages of 100 events that a gap is filled from, at most."""
 
-_KINDS = ("m.room.message", "m.reaction", "m.room.encrypted")
+MOST_TOLD = 1000
 
 _LOG = logging.getLogger("ninebark.matrix")
 
 
 class Stream:
-    """`heard` is called after each sync, with what waits to be served where that has changed."""
+    """`heard` is called after each sync, with the rooms that it tells of, and with what waits to be
+    served where that has changed.
+    """
 
     def __init__(
         self,
@@ -41,7 +43,7 @@ class Stream:
         *,
         now: Callable[[], datetime],
         wait: Wait,
-        heard: Callable[[tuple[InboxEvent, ...]], Awaitable[None]],
+        heard: Callable[[frozenset[str], tuple[InboxEvent, ...]], Awaitable[None]],
     ) -> None:
         self._server = server
         self._journal = journal
@@ -51,10 +53,10 @@ class Stream:
         self._token: str | None = None
         self._is_first = True
         self._has_gap = True
+        self._told: set[tuple[str, str, str]] = set()
 
     async def begin(self) -> None:
         """Make the first sync, which brings the state of every room. Raises RoomError."""
-        self._token = await self._journal.load_token()
         await self._listen_once()
 
     async def run(self) -> None:
@@ -81,53 +83,76 @@ class Stream:
             rest = min(LONGEST_REST, rest * 2)
 
     async def _listen_once(self) -> None:
-        response = await self._server.sync(self._token, is_first=self._is_first)
+        if self._is_first:
+            self._token = await self._journal.load_token()
+        news = await self._server.sync(self._token, is_first=self._is_first)
+        waiting = await self._take(news)
         await self._server.tend_keys()
-        waiting = await self._take(response)
-        await self._heard(waiting)
         self._is_first = self._has_gap = False
+        await self._heard(frozenset(news.joined), waiting)
 
-    async def _take(self, response: nio.SyncResponse) -> tuple[InboxEvent, ...]:
+    async def _take(self, news: News) -> tuple[InboxEvent, ...]:
         received_at = self._now()
         events: list[InboxEvent] = []
         sent: dict[str, str] = {}
-        for room_id, room in response.rooms.join.items():
-            timeline = list(room.timeline.events)
-            if self._token is not None and room.timeline.limited:
-                start = room.timeline.prev_batch or ""
-                timeline = await self._fill_gap(room_id, start, self._token) + timeline
-            for event in _since_joining(timeline, self._server.user_id):
-                source = event.source
-                if source.get("sender") == self._server.user_id:
-                    transaction_id = source.get("unsigned", {}).get("transaction_id")
-                    if transaction_id and self._has_gap:  # else the sender has noted it
-                        sent[transaction_id] = event.event_id
-                elif source.get("type") in _KINDS:
-                    events.append(self._inbox_event(room_id, event, received_at))
+        for room_id, room in news.joined.items():
+            said: list[Talk | State] = list(room.timeline)
+            if self._token is not None and room.is_limited:
+                said = await self._fill_gap(room_id, room.before, self._token, news) + said
+            for talk in _since_joining(said, self._server.user_id):
+                if talk.sender != self._server.user_id:
+                    event = self._inbox_event(room_id, talk, received_at, news.unreadable)
+                    events += [event] if event is not None else []
+                elif talk.transaction_id and self._has_gap:  # else the sender has noted it
+                    sent[talk.transaction_id] = talk.event_id
         if self._token is None:
             events = []  # before this there was no club of ours: old lines are not commands
+        unreadable = [*news.unreadable, *self._server.take_unreadable()]
+        self._tell(unreadable)
         waiting: tuple[InboxEvent, ...] = ()
-        if events or sent or self._is_first or self._has_gap:
-            waiting = await self._journal.take_in(response.next_batch, events, sent)
-        self._token = response.next_batch
+        if events or sent or unreadable or self._is_first or self._has_gap:
+            waiting = await self._journal.take_in(news.token, events, sent, unreadable)
+        self._token = news.token
         return waiting
 
-    def _inbox_event(self, room_id: str, event: Any, received_at: datetime) -> InboxEvent:
-        stamp = event.source.get("origin_server_ts", 0)
+    def _inbox_event(
+        self, room_id: str, talk: Talk, received_at: datetime, unreadable: list[SetAside]
+    ) -> InboxEvent | None:
+        source: Mapping[str, Any] | None = talk.source
+        try:
+            if talk.kind == SEALED and self._server.is_encrypting:
+                source = self._server.decrypt(talk.source, room_id)
+            body = as_json(talk.source if source is None else source)
+        except (UnreadableError, ValueError, RecursionError) as problem:
+            reason = str(problem) if isinstance(problem, UnreadableError) else "no JSON"
+            unreadable.append(set_aside(room_id, talk.source, reason))
+            return None
         return InboxEvent(
-            event_id=event.event_id,
+            event_id=talk.event_id,
             room_id=room_id,
-            sender=event.source["sender"],
-            stamped_at=EPOCH + timedelta(milliseconds=stamp),
+            sender=talk.sender,
+            stamped_at=_moment_of(talk.stamp, received_at),
             received_at=received_at,
-            body=json.dumps(event.source).encode(),
-            is_sealed=isinstance(event, nio.MegolmEvent),
+            body=body,
+            is_sealed=source is None or (talk.kind == SEALED and not self._server.is_encrypting),
             after_gap=self._has_gap,
         )
 
-    async def _fill_gap(self, room_id: str, start: str, end: str) -> list[Any]:
+    def _tell(self, unreadable: list[SetAside]) -> None:
+        """Log what is set aside: of one sender in one place each problem once a run."""
+        for each in unreadable:
+            known = (each.place, each.sender, each.problem)
+            if known in self._told or len(self._told) >= MOST_TOLD:
+                continue
+            self._told.add(known)
+            _LOG.warning(
+                "set aside as unreadable, from %s in %s: %s",
+                each.sender or "nobody in particular", each.place, each.problem,
+            )  # fmt: skip
+
+    async def _fill_gap(self, room_id: str, start: str, end: str, news: News) -> list[Talk | State]:
         """Load what a limited timeline has left out, oldest first."""
-        found: list[Any] = []
+        found: list[Talk | State] = []
         place: str | None = start
         for _ in range(PAGES_LIMIT):
             try:
@@ -137,27 +162,35 @@ class Stream:
             except RoomError as problem:
                 _LOG.warning("the gap in %s could not be filled: %s", room_id, problem)
                 break
-            found += page
+            said = [contained(room_id, source, news.unreadable) for source in page]
+            found += [each for each in said if each is not None]
             if not page or place is None or place == end:
                 break
-            if any(_is_joining(event, self._server.user_id) for event in page):
+            if any(_is_joining(each, self._server.user_id) for each in said):
                 break
             await asyncio.sleep(0)
         return found[::-1]
 
 
-def _since_joining(timeline: list[Any], user_id: str) -> list[Any]:
+def _moment_of(stamp: int, received_at: datetime) -> datetime:
+    """Return a stamp in milliseconds as a moment; one beyond the calendar is as late as can be."""
+    latest = (received_at - EPOCH) // timedelta(milliseconds=1)
+    return EPOCH + timedelta(milliseconds=max(0, min(stamp, latest + 1)))
+
+
+def _since_joining(said: list[Talk | State], user_id: str) -> list[Talk]:
     """Drop what was said before we came in: it was not said to us."""
-    for index in range(len(timeline) - 1, -1, -1):
-        if _is_joining(timeline[index], user_id):
-            return timeline[index + 1 :]
-    return timeline
+    for index in range(len(said) - 1, -1, -1):
+        if _is_joining(said[index], user_id):
+            said = said[index + 1 :]
+            break
+    return [each for each in said if isinstance(each, Talk)]
 
 
-def _is_joining(event: Any, user_id: str) -> bool:
+def _is_joining(event: object, user_id: str) -> bool:
     return (
-        isinstance(event, nio.RoomMemberEvent)
-        and event.state_key == user_id
-        and event.membership == "join"
-        and event.prev_membership != "join"
+        isinstance(event, Membership)
+        and event.user_id == user_id
+        and event.state == "join"
+        and event.was != "join"
     )

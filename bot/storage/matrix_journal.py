@@ -12,13 +12,22 @@ from datetime import datetime, timedelta
 
 import msgspec
 
-from bot.chat.matrix_journal import DirectRoom, Draft, InboxEvent
+from bot.chat.matrix_journal import DirectRoom, Draft, InboxEvent, Unread
+from bot.chat.matrix_news import SetAside
 from bot.storage.connection import Database
+from bot.storage.matrix_unreadable import (
+    count_unreadable,
+    erase_unreadable,
+    load_unreadable,
+    prune_unreadable,
+    set_aside,
+)
 from bot.storage.rows import moment_of, ms_of, utc_now
 
 KEEP_FINISHED = timedelta(days=60)
 """How long ids of finished events, and of what was sent, are kept."""
 
+_FINISH = "UPDATE matrix_inbox SET is_finished = 1, body = x'' WHERE event_id = ?"
 _COMMANDS = msgspec.json.Decoder(tuple[str, ...])
 
 
@@ -40,9 +49,19 @@ class SqliteMatrixJournal:
         return await self._database.read(work)
 
     async def take_in(
-        self, token: str, events: Sequence[InboxEvent], sent: Mapping[str, str]
+        self,
+        token: str,
+        events: Sequence[InboxEvent],
+        sent: Mapping[str, str],
+        unreadable: Sequence[SetAside] = (),
     ) -> tuple[InboxEvent, ...]:
-        return await self._database.write(lambda link: _take_in(link, token, events, sent))
+        now = ms_of(self._now())
+
+        def work(link: sqlite3.Connection) -> tuple[InboxEvent, ...]:
+            set_aside(link, unreadable, now)
+            return _take_in(link, token, events, sent)
+
+        return await self._database.write(work)
 
     async def load_event(self, event_id: str) -> InboxEvent | None:
         def work(link: sqlite3.Connection) -> InboxEvent | None:
@@ -62,9 +81,23 @@ class SqliteMatrixJournal:
         await self._run("UPDATE matrix_inbox SET tries = tries + 1 WHERE event_id = ?", event_id)
 
     async def finish(self, event_id: str) -> None:
-        await self._run(
-            "UPDATE matrix_inbox SET is_finished = 1, body = x'' WHERE event_id = ?", event_id
-        )
+        await self._run(_FINISH, event_id)
+
+    async def give_up(self, event: InboxEvent, problem: str) -> None:
+        now = ms_of(self._now())
+        thing = SetAside(event.room_id, event.sender, problem, event.body)
+
+        def work(link: sqlite3.Connection) -> None:
+            set_aside(link, (thing,), now)
+            link.execute(_FINISH, (event.event_id,))
+
+        await self._database.write(work)
+
+    async def count_unreadable(self) -> int:
+        return await self._database.read(count_unreadable)
+
+    async def load_unreadable(self) -> tuple[Unread, ...]:
+        return await self._database.read(load_unreadable)
 
     # --- out ---
 
@@ -238,6 +271,7 @@ def prune_matrix(link: sqlite3.Connection, now: datetime) -> None:
     before = ms_of(now - KEEP_FINISHED)
     link.execute("DELETE FROM matrix_inbox WHERE is_finished = 1 AND received_at < ?", (before,))
     link.execute("DELETE FROM matrix_outbox WHERE saved_at < ? AND key LIKE 'answer:%'", (before,))
+    prune_unreadable(link, now - KEEP_FINISHED)
 
 
 def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -> None:
@@ -255,6 +289,7 @@ def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) ->
         (user_id, room_id, target),
     )
     link.execute("DELETE FROM matrix_outbox WHERE target = ? AND event_id IS NOT NULL", (target,))
+    erase_unreadable(link, user_id)
 
 
 def _event_of(row: sqlite3.Row) -> InboxEvent:

@@ -275,6 +275,22 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         """,
         "CREATE INDEX erased_by_day ON erased (day_id)",
     ),
+    (
+        # What the Matrix room could not read, by what it is; the newest of it is kept.
+        """
+        CREATE TABLE matrix_unreadable (
+            mark TEXT PRIMARY KEY,
+            place TEXT NOT NULL,
+            sender TEXT NOT NULL,
+            problem TEXT NOT NULL,
+            body BLOB NOT NULL,
+            times INTEGER NOT NULL,
+            last_at INTEGER NOT NULL
+        ) STRICT, WITHOUT ROWID
+        """,
+        "CREATE INDEX matrix_unreadable_by_age ON matrix_unreadable (last_at)",
+        "ALTER TABLE matrix_stream ADD COLUMN unreadable INTEGER NOT NULL DEFAULT 0",
+    ),
 )
 
 

@@ -33,6 +33,8 @@ class Setting:
         self.changes: list[tuple[str, bool]] = []
         self.ahead = timedelta()
         self.room: MatrixRoom | None = None
+        self.others: list[Member] = []
+        self.clubs: list[str] = []
         self.is_encrypted = False
         self._passed = asyncio.Event()
 
@@ -51,7 +53,35 @@ class Setting:
         self.room_id = await new_room(
             self.server, self.account, bot=self.bot, is_encrypted=is_encrypted
         )
+        self.clubs.append(self.room_id)
         await self.ada.sync()
+
+    async def newcomer(self, name: str) -> Member:
+        """Bring somebody into the club's room who may do nothing there but talk."""
+        account = await new_account(self.server, name)
+        store = self.folder / name if self.is_encrypted else None
+        member = Member(self.server, account, store)
+        await member.sync()
+        wish = {"user_id": account.user_id}
+        await self.ada.call("POST", f"rooms/{self.room_id}/invite", wish)
+        await member.call("POST", f"join/{self.room_id}", {})
+        await member.sync()
+        self.others.append(member)
+        return member
+
+    async def membership(self, room_id: str, user_id: str, *, by: Member) -> str:
+        """Return somebody's membership as the homeserver knows it."""
+        path = f"rooms/{room_id}/state/m.room.member/{user_id}"
+        try:
+            return str((await by.call("GET", path))["membership"])
+        except OSError:
+            return ""
+
+    async def until_membership(self, room_id: str, state: str, *, by: Member) -> None:
+        """Return when the bot's membership is so."""
+        async with asyncio.timeout(PATIENCE):
+            while await self.membership(room_id, self.bot.user_id, by=by) != state:
+                await by.sync(200)
 
     async def wait(self, seconds: float) -> None:
         self.waits.append(seconds)
@@ -87,7 +117,7 @@ class Setting:
             folder=self.folder / "matrix",
             journal=self.journal,
             words=MATRIX,
-            rooms=(self.room_id,),
+            rooms=self.clubs,
             allowed=(self.account.user_id,),
             now=lambda: datetime.now(UTC) + self.ahead,
             encrypt=self.encrypt,
@@ -104,7 +134,8 @@ class Setting:
 
     async def close(self) -> None:
         await self.stop()
-        await self.ada.close()
+        for member in (self.ada, *self.others):
+            await member.close()
         await self.line.stop()
 
     def private_room(self) -> str:

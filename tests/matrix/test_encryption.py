@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from datetime import timedelta
+from typing import Any
 
 import pytest
 
@@ -14,6 +15,8 @@ from bot.chat.message import Message
 from bot.wording import matrix_terminal
 from bot.wording.matrix import MATRIX
 from tests.matrix.setting import Setting
+
+LATE = ("m.room.member", "m.room.encryption")
 
 SEALED = {
     "algorithm": "m.megolm.v1.aes-sha2",
@@ -110,6 +113,60 @@ async def test_without_encryption_an_encrypted_private_chat_is_exchanged_for_a_p
     await ada.say(plain, "hint")
     await ada.until(lambda: "answer to hint" in setting.answers())
     assert setting.line.counted["/createRoom"] == 1
+
+
+async def test_a_private_room_that_the_stream_tells_of_in_parts_is_waited_for(
+    setting: Setting,
+) -> None:
+    """The homeserver tells of a room that it is still making; nothing is said there in clear, nor
+    with a key that its person does not get.
+    """
+    await setting.prepare(is_encrypted=True)
+    held: dict[str, list[dict[str, Any]]] = {}
+    is_released = False
+
+    def alter(path: str, answer: Any) -> Any:
+        if not path.endswith("/sync"):
+            return answer
+        joined = answer.setdefault("rooms", {}).setdefault("join", {})
+        if is_released:
+            for room_id, late in held.items():
+                room = joined.setdefault(room_id, {"timeline": {"events": []}})
+                room["timeline"]["events"][:0] = late
+            held.clear()
+            return answer
+        for room_id in joined.keys() - {setting.room_id}:
+            late = held.setdefault(room_id, [])
+            for part in joined[room_id].values():
+                for event in list(part.get("events", [])):
+                    if event["type"] in LATE and event["state_key"] != bot:
+                        part["events"].remove(event)
+                        late.append(event)
+        return answer
+
+    bot, ada = setting.bot.user_id, setting.ada
+    setting.line.alter = alter
+    await setting.start()
+    await ada.say(setting.room_id, "!hello")
+    await ada.until(lambda: bool(held))
+    (place,) = held
+    for number in range(3):
+        before = len(setting.line.places)
+        await _nudge(setting, number)
+        await ada.until(lambda before=before: len(setting.line.places) > before)
+    is_released = True
+    await _nudge(setting, 3)
+    await ada.until(lambda: setting.answers() == ["answer to !hello"])
+    found = await ada.call("GET", f"rooms/{place}/messages?dir=b&limit=20")
+    kinds = {each["type"] for each in found["chunk"] if each["sender"] == bot}
+    assert "m.room.encrypted" in kinds
+    assert "m.room.message" not in kinds
+
+
+async def _nudge(setting: Setting, number: int) -> None:
+    """Have something happen in the club's room that the bot syncs for and that says nothing."""
+    path = f"rooms/{setting.room_id}/send/org.example.nudge/{number}"
+    await setting.ada.call("PUT", path, {})
 
 
 def _told(setting: Setting) -> list[str]:

@@ -215,3 +215,33 @@ async def test_a_leader_invites_the_bot_and_founds_the_club_from_the_room(
     assert (club.platform, club.room_id, club.paused) == ("matrix", bench.room_id, True)
     assert bench.private_room(bench.ada) is None
     assert rowan.texts(bench.room_id, by=bench.bot.user_id) == [how]
+
+
+async def test_in_a_room_upgraded_to_version_12_its_creator_leads_and_sets_the_club_up(
+    unfounded: Bench,
+) -> None:
+    """Creators are not among the power levels there, and the first event names no older one."""
+    bench = unfounded
+    house = await bench.start()
+    rowan: Member = bench.rowan
+    old = await rowan.call("POST", "createRoom", {"preset": "private_chat", "room_version": "11"})
+    path = f"rooms/{old['room_id']}/upgrade"
+    made = await rowan.call("POST", path, {"new_version": "12"})
+    bench.room_id = str(made["replacement_room"])
+    created = await rowan.call("GET", f"rooms/{bench.room_id}/state/m.room.create/")
+    assert "event_id" not in created["predecessor"]
+    levels = await rowan.call("GET", f"rooms/{bench.room_id}/state/m.room.power_levels/")
+    assert rowan.user_id not in levels["users"]
+    wish = {"user_id": bench.bot.user_id}
+    await rowan.call("POST", f"rooms/{bench.room_id}/invite", wish)
+
+    def is_in() -> bool:
+        room = rowan.client.rooms.get(bench.room_id)
+        bot = room.users.get(bench.bot.user_id) if room is not None else None
+        return bot is not None and not bot.invited
+
+    await rowan.until(is_in)
+    page, *_ = await bench.ask(rowan, "club setup", messages=2)
+    assert "zone" in page["content"]["body"]
+    (club,) = await house.store.load_clubs()
+    assert club.room_id == bench.room_id

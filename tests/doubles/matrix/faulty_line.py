@@ -1,6 +1,7 @@
 """A line to the homeserver that fails as a test wishes, and counts the requests that come over it.
 
-A proxy on loopback: each request is passed on, or answered with a fault while one holds.
+A proxy on loopback: each request is passed on, or answered with a fault while one holds; what the
+homeserver answers can be altered on its way, as a homeserver of strangers might have put it.
 """
 
 from __future__ import annotations
@@ -17,6 +18,9 @@ from tests.doubles.matrix.homeserver import Homeserver
 
 Fault = Callable[[str, str], "tuple[int, dict[str, Any]] | None"]
 """Takes method and path; returns the status and body to answer with, None to pass on."""
+
+Alter = Callable[[str, Any], Any]
+"""Takes the path and the JSON that the homeserver answered; returns what arrives in its place."""
 
 _COUNTED = ("/sync", "/send/", "/upload", "/createRoom")
 
@@ -48,7 +52,9 @@ class FaultyLine:
     def __init__(self, server: Homeserver) -> None:
         self._server = server
         self.fault: Fault | None = None
+        self.alter: Alter | None = None
         self.lose_answers = 0
+        self.places: list[str] = []
         self.counted: Counter[str] = Counter()
         self.url = ""
         self._runner: web.AppRunner | None = None
@@ -73,6 +79,8 @@ class FaultyLine:
         assert self._session is not None
         kinds = [kind for kind in _COUNTED if kind in request.path]
         self.counted[kinds[0] if kinds else "other"] += 1
+        if request.path.endswith("/sync"):
+            self.places.append(request.query.get("since", ""))
         answer = self.fault(request.method, request.path) if self.fault is not None else None
         if answer is not None:
             status, body = answer
@@ -96,9 +104,12 @@ class FaultyLine:
                 if self.lose_answers and "/send/" in request.path:
                     self.lose_answers -= 1
                     return web.Response(status=502, text="lost")
+                body = await found.read()
+                if self.alter is not None and found.status == 200:
+                    body = json.dumps(self.alter(request.path, json.loads(body))).encode()
                 return web.Response(
                     status=found.status,
-                    body=await found.read(),
+                    body=body,
                     content_type=found.content_type,
                 )
         except aiohttp.ClientError:
