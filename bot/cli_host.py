@@ -123,40 +123,53 @@ def check(arguments: argparse.Namespace) -> int:
     async def look() -> int:
         async with open_store(wiring.database_path(settings), alone=False) as store:
             clubs = await store.load_clubs()
-            limits = await SqliteMatrixJournal(store.database).count_limits()
+            journal = SqliteMatrixJournal(store.database)
+            limits = await journal.count_limits()
+            count, kept = await journal.count_unreadable(), await journal.load_unreadable()
         known = {(club.platform, club.room_id) for club in clubs}
         for entry in settings.clubs:
             is_known = (entry.platform, entry.room) in known
             say(terminal.club_line(entry, is_known=is_known))
-        if settings.discord is not None and not await _check_discord(settings, clubs):
-            return FAILED
-        if settings.matrix is not None and not await _check_matrix(settings, clubs, limits):
-            return FAILED
-        say(terminal.CONFIG_FINE)
-        return FINE
+        # Each is looked at by itself: what is wrong with one hides nothing of another.
+        code = FINE if settings.discord is None else await _check_discord(settings, clubs)
+        if settings.matrix is not None:
+            code = max(code, await _check_matrix(settings, clubs, limits))
+            for line in matrix_terminal.unreadable(count, kept):
+                say(line)
+        if code == FINE:
+            say(terminal.CONFIG_FINE)
+        return code
 
     return run_until_done(look())
 
 
-async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> bool:
-    """Say how things stand in Discord; True where every club could work."""
+async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> int:
+    """Say how things stand in Discord; return the exit code, FINE where every club could work."""
     from bot.chat.discord_check import look_around  # loads the library, which takes long
 
     access = _read_discord(settings)
     if access is None:
-        return False
+        return FAILED
     rooms = [club.room_id for club in clubs if club.platform == "discord"]
     rooms += [entry.room for entry in settings.clubs if entry.platform == "discord"]
-    found = await look_around(
-        access.token, dict.fromkeys(rooms), api=access.api, gateway=access.gateway
-    )
+    try:
+        found = await look_around(
+            access.token, dict.fromkeys(rooms), api=access.api, gateway=access.gateway
+        )
+    except PlatformRefusedError as error:
+        complain(discord_terminal.refused(error))
+        return WRONG_INPUT if error.problem == "token" else FAILED
+    except RoomError as error:
+        complain(discord_terminal.out_of_reach(error))
+        return FAILED
     for line in discord_terminal.findings(found):
         say(line)
-    return all(place.is_there and not place.missing for place in found.places)
+    is_fine = all(place.is_there and not place.missing for place in found.places)
+    return FINE if is_fine else FAILED
 
 
-async def _check_matrix(settings: Settings, clubs: Iterable[Club], limits: int) -> bool:
-    """Sign in to Matrix if need be, and say how things stand; True where every club could work."""
+async def _check_matrix(settings: Settings, clubs: Iterable[Club], limits: int) -> int:
+    """Sign in to Matrix if need be, and say how things stand; return the exit code."""
     assert settings.matrix is not None
     access = matrix_access(settings.matrix, settings.folder, settings.clubs)
     rooms = [club.room_id for club in clubs if club.platform == "matrix"]
@@ -167,10 +180,11 @@ async def _check_matrix(settings: Settings, clubs: Iterable[Club], limits: int) 
         )
     except RoomError as error:
         complain(matrix_terminal.check_failed(error))
-        return False
+        return FAILED
     for line in matrix_terminal.findings(found, is_signed=is_signed, limits=limits):
         say(line)
-    return is_signed and all(place.may_post and place.may_redact for place in found.places)
+    is_fine = is_signed and all(place.may_post and place.may_redact for place in found.places)
+    return FINE if is_fine else FAILED
 
 
 def _ask_password() -> str:

@@ -17,7 +17,7 @@ from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from msgspec.structs import replace
 
@@ -33,6 +33,7 @@ from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
 from bot.demo import DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.exchange import PAGES, Exchange, compose, compose_thread
+from bot.platforms_running import Platforms
 from bot.schedule import Schedule
 from bot.settings import ClubEntry, Settings
 from bot.starting_stock import load_starting_stock
@@ -82,6 +83,7 @@ class House:
     service: ClubService
     schedule: Schedule
     web: WebRoom
+    platforms: Platforms
     discord: DiscordRoom | None = None
     matrix: MatrixRoom | None = None
 
@@ -208,25 +210,31 @@ async def open_house(
                 matrix, store=store, schedule=schedule, answer=exchange.answer, now=now
             )
             rooms[federated.platform] = federated
-        house = House(store, service, schedule, web, away, federated)
+
+        async def closed(platform: str) -> None:
+            for club in await store.load_clubs():
+                if club.platform == platform:
+                    schedule.rest(club.id)
+
+        platforms = Platforms(closed)
+        house = House(store, service, schedule, web, platforms, away, federated)
         async with AsyncExitStack() as stack:
             stack.push_async_callback(asyncio.to_thread, workshop.close)
             if before_opening is not None:
                 await before_opening(house)
             # A house without clubs on the page opens no page.
-            elsewhere = away is not None or federated is not None
-            if not elsewhere or any(entry.platform == web.platform for entry in entries):
+            elsewhere = [room for room in (away, federated) if room is not None]
+            has_page_clubs = any(entry.platform == web.platform for entry in entries)
+            if not elsewhere or has_page_clubs:
                 try:
                     await web.start(exchange.answer)
                 except OSError:
                     raise AddressTakenError(host, port) from None
                 stack.push_async_callback(web.stop)
-            if away is not None:
-                await away.start(exchange.answer)
-                stack.push_async_callback(away.stop)
-            if federated is not None:
-                await federated.start(exchange.answer)
-                stack.push_async_callback(federated.stop)
+                platforms.has_page = True
+            for room in elsewhere:
+                await platforms.start(room, exchange.answer, stack)
+            await platforms.go_on()
             for work, name in (
                 (schedule.run(), "schedule"),
                 (stocker.run(), "stocker"),
@@ -297,29 +305,13 @@ async def run_clubs(
         for entry in settings.clubs:
             if entry.platform == house.web.platform:
                 announce(terminal.page_ready(entry.settings.name, house.web.url))
-        if house.discord is not None:
+        if house.discord is not None and house.discord.platform in house.platforms:
             announce(discord_terminal.READY)
-        if house.matrix is not None:
+        if house.matrix is not None and house.matrix.platform in house.platforms:
             is_open = house.matrix.is_connected
             announce(matrix_terminal.READY if is_open else matrix_terminal.WAITING)
-        await _until_over(stopped, house.discord, house.matrix)
+        await house.platforms.until_over(stopped)
     return 0
-
-
-async def _until_over(
-    stopped: asyncio.Event, discord: DiscordRoom | None, matrix: MatrixRoom | None
-) -> None:
-    """Return when somebody ends it. Raises PlatformRefusedError where a platform does."""
-    waits: list[asyncio.Task[Any]] = [asyncio.create_task(stopped.wait())]
-    if discord is not None:
-        waits.append(asyncio.create_task(discord.ended()))
-    if matrix is not None:
-        waits.append(asyncio.create_task(matrix.ended()))
-    done, others = await asyncio.wait(waits, return_when=asyncio.FIRST_COMPLETED)
-    for task in others:
-        task.cancel()
-    for task in done:
-        task.result()
 
 
 async def run_demo(

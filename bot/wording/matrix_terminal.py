@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from bot.chat.matrix_findings import Findings, PlaceFound
+from bot.chat.matrix_journal import Unread
 from bot.chat.matrix_refusals import (
     ExtraMissingError,
     PasswordMissingError,
@@ -12,6 +15,9 @@ from bot.chat.matrix_refusals import (
 )
 from bot.chat.message import RoomError, RoomUnreachableError
 from bot.wording.prose import clean_text, count_of
+
+SHOWN = 5
+"""So many of the things that were set aside are shown."""
 
 READY = "The clubs in Matrix are open  (Ctrl-C ends it)"
 WAITING = (
@@ -99,6 +105,26 @@ def findings(found: Findings, *, is_signed: bool, limits: int) -> list[str]:
             "lift its limit: POST /_synapse/admin/v1/users/USER/override_ratelimit on Synapse."
         )
     return lines
+
+
+def unreadable(count: int, kept: Sequence[Unread]) -> list[str]:
+    """Say what was set aside, the newest first; nothing where all could be read."""
+    if not count:
+        return []
+    return [
+        f"{count_of(count, 'time')} something came in from Matrix that could not be read. It was "
+        "set aside, and did no harm. The newest:",
+        *(_unread(each) for each in kept[:SHOWN]),
+    ]
+
+
+def _unread(each: Unread) -> str:
+    thing = each.thing
+    by = f" by {clean_text(thing.sender, 80)}" if thing.sender else ""
+    return (
+        f"- in {clean_text(thing.place, 80)}{by}: {clean_text(thing.problem, 60)} "
+        f"({count_of(each.times, 'time')}, last on {each.last_at:%Y-%m-%d at %H:%M} UTC)"
+    )
 
 
 def _place(place: PlaceFound) -> str:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from bot.chat.message import PlatformRefusedError, RoomError
 from bot.club.facts import Position, facts_of_step
 from bot.grid_input import InputError
 from bot.settings import ClubEntry, ConfigError
@@ -18,7 +19,7 @@ from bot.storage.errors import (
     StorageError,
     TargetExistsError,
 )
-from bot.wording import rungs, technique_name
+from bot.wording import discord_terminal, matrix_terminal, rungs, technique_name
 from bot.wording.times import tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
 from engine.grading import Rating
@@ -252,4 +253,21 @@ def demo_advice(leader: str, *, kept_in: Path | None) -> str:
     return (
         f"Enter under any name; a second tab can be a second member, and {leader} leads the club. "
         f"{kept}"
+    )
+
+
+_PLATFORMS = {"discord": "Discord", "matrix": "Matrix"}
+
+
+def platform_closed(platform: str, failure: Exception) -> str:
+    """Say that one platform's clubs are closed, why, and that the others are not."""
+    where = _PLATFORMS.get(platform, platform)
+    if isinstance(failure, RoomError) and (said := matrix_terminal.problem(failure)) is not None:
+        why = said
+    elif isinstance(failure, PlatformRefusedError):
+        why = discord_terminal.refused(failure)
+    else:
+        why = f"{where} failed: {failure or type(failure).__name__}."
+    return (
+        f"{why} The clubs in {where} stay closed until Ninebark is started again; all others go on."
     )
