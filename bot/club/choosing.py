@@ -66,7 +66,7 @@ def supply_of(
 ) -> Supply:
     """Return a club's supply. A pick stands while the club may still have its puzzle. What was
     withdrawn may be queued again, on purpose."""
-    earlier = {each.date: each.puzzle for each in days}
+    earlier = {each.date: each.puzzle for each in days if not each.is_void}
     had = {puzzle.identity for puzzle in earlier.values()}
     left = {each.identity for each in stock}
     return Supply(

@@ -69,6 +69,10 @@ class Rows:
                 return each
         return None
 
+    def take_off_queue(self, club_id: int, puzzle_id: int) -> None:
+        queue = self.queues.get(club_id, ())
+        self.queues[club_id] = tuple(each for each in queue if each.puzzle.id != puzzle_id)
+
     def days_of(self, club_id: int) -> tuple[Day, ...]:
         """Return a club's days, oldest first."""
         days = (day for day in self.days.values() if day.club_id == club_id)

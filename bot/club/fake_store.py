@@ -173,7 +173,9 @@ class FakeStore:
 
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
         await _hop()
-        return self._rows.queues.get(club_id, ())
+        taken = {day.puzzle.id for day in self._rows.days_of(club_id) if not day.is_void}
+        queue = self._rows.queues.get(club_id, ())
+        return tuple(each for each in queue if each.puzzle.id not in taken)
 
     async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
         await _hop()
@@ -182,7 +184,8 @@ class FakeStore:
 
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
         await _hop()
-        gone = {day.puzzle.identity for day in self._rows.days_of(club_id)}
+        days = self._rows.days_of(club_id)
+        gone = {day.puzzle.identity for day in days if not day.is_void}
         gone |= {each.puzzle.identity for each in self._rows.withdrawn_of(club_id)}
         gone |= {queued.puzzle.identity for queued in self._rows.queues.get(club_id, ())}
         puzzles = self._rows.puzzles.values()
@@ -215,6 +218,7 @@ class FakeStore:
             key = f"day:{day.club_id}:{day.date.isoformat()}{edition}"
             if said.key == key and said.club_id == day.club_id and day.posted_at is None:
                 rows.days[day.id] = replace(day, posted_at=at, post_ref=reference)
+                rows.take_off_queue(day.club_id, day.puzzle.id)
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
         await _hop()
@@ -255,8 +259,7 @@ def _apply(rows: Rows, change: Change) -> None:
                     Queued(kept_puzzle, day, level),
                 )
         case UnqueuePuzzle(club_id, puzzle_id):
-            queue = rows.queues.get(club_id, ())
-            rows.queues[club_id] = tuple(each for each in queue if each.puzzle.id != puzzle_id)
+            rows.take_off_queue(club_id, puzzle_id)
         case PickPuzzle(club_id, puzzle, day):
             rows.picks[club_id, day] = _save_puzzle(rows, puzzle)
         case DropPicks(club_id, days):
@@ -264,12 +267,16 @@ def _apply(rows: Rows, change: Change) -> None:
         case OpenDay(day):
             _open_day(rows, day)
         case MarkPosted(day_id, posted_at, post_ref):
-            rows.days[day_id] = replace(rows.days[day_id], posted_at=posted_at, post_ref=post_ref)
+            day = rows.days[day_id]
+            rows.days[day_id] = replace(day, posted_at=posted_at, post_ref=post_ref)
+            rows.take_off_queue(day.club_id, day.puzzle.id)
         case MarkClosed(day_id):
-            rows.days[day_id] = replace(rows.days[day_id], is_closed=True)
+            day = rows.days[day_id]
+            rows.days[day_id] = replace(day, is_closed=True, is_void=day.posted_at is None)
             rows.erased.pop(day_id, None)
         case WithdrawDay(day_id):
             day = rows.days.pop(day_id)
+            rows.take_off_queue(day.club_id, day.puzzle.id)
             rows.withdrawn[day.club_id, day.date, day.edition] = day.puzzle
             rows.entries = {key: each for key, each in rows.entries.items() if key[0] != day_id}
         case QueueNotice():
@@ -307,8 +314,6 @@ def _open_day(rows: Rows, day: Day) -> None:
         return
     kept = replace(day, id=rows.next_id(), puzzle=puzzle)
     rows.days[kept.id] = kept
-    queue = rows.queues.get(day.club_id, ())
-    rows.queues[day.club_id] = tuple(each for each in queue if each.puzzle.id != puzzle.id)
     _drop_picks(rows, day.club_id, lambda picked: picked <= day.date)
 
 

@@ -119,6 +119,11 @@ def _post_now(scene: Scene, event: Event, wider: Wider) -> Decision:
     if wider.believed != event.acted_at:
         raise RefusedError(ClockDoubted(at=event.acted_at, zone=club.settings.zone))
     found, ahead = early_puzzle(club, wider.days, event.acted_at), _ahead_of(scene, event, wider)
+    today = local_date(max(event.acted_at, event.received_at), club.settings.zone)
+    if found.date < today or (isinstance(found, Day) and found.is_void):
+        raise RefusedError(
+            InputRefused(command="club post-now", problem="passed", text=found.date.isoformat())
+        )
     if isinstance(found, Day):
         is_up = found.posted_at is not None
         return Decision(PostAsked(date=found.date, already=is_up, waiting=not is_up, ahead=ahead))

@@ -82,7 +82,7 @@ def closing(club: Club, day: Day, results: Sequence[Result], path: PathFacts) ->
     Nothing of a day that never went up, and its post is not to come late.
     """
     if day.posted_at is None:
-        return (WithdrawNotice(club.id, _key("day", club, day)),)
+        return (WithdrawNotice(club.id, _key("day", club, day), unless_begun=True),)
     walkthrough = QueueNotice(
         club.id,
         _key("walkthrough", club, day),

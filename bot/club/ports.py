@@ -81,7 +81,8 @@ class DropPicks:
 @dataclass(frozen=True, slots=True)
 class OpenDay:
     """The intent to post: inserted once per club and date; its queued puzzle leaves the queue, and
-    what was picked for this date or before is forgotten."""
+    what was picked for this date or before is forgotten. Where the post never went up and the day
+    is marked closed, the puzzle is again where it came from."""
 
     day: Day
 
@@ -117,10 +118,14 @@ class QueueNotice:
 
 @dataclass(frozen=True, slots=True)
 class WithdrawNotice:
-    """Never send what waits under this key; what was sent stays, and so does the key."""
+    """Never send what waits under this key; what was sent stays, and so does the key.
+
+    `unless_begun`: where sending was begun it may be out, so that is left to be found out.
+    """
 
     club_id: int
     key: str
+    unless_begun: bool = False
 
 
 @dataclass(frozen=True, slots=True)

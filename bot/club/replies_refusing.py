@@ -28,11 +28,11 @@ class InputRefused(Reply, frozen=True, kw_only=True):
     `surplus` (text left over), `days` (expected at most), `level`, `plan` (a word of a plan),
     `wish` (text is its name and value), `no-day` (no day is planned for the level in text),
     `queue-place` (found wait), `not-coming` (no day to come has this date), `own-puzzle` (the
-    leader queued one for the date), `not-early` (no puzzle is up before its time, and
-    text is the date, if one was named; or found are, and text has their dates), `no-other` (nothing
-    in stock to swap for), `too-many` (puzzles at once: found, expected at most), `too-long`
-    (characters: found, expected at most), `no-time` (working it out takes longer than anybody
-    waits).
+    leader queued one for the date), `passed` (the date in text is over), `not-early` (no puzzle is
+    up before its time, and text is the date, if one was named; or found are, and text has their
+    dates), `no-other` (nothing in stock to swap for), `too-many` (puzzles at once: found, expected
+    at most), `too-long` (characters: found, expected at most), `no-time` (working it out takes
+    longer than anybody waits).
     """
 
     command: str

@@ -178,20 +178,26 @@ class ClubService:
             await self._store.save((*said, MarkClosed(day.id)))
 
     async def _open(self, due: PuzzleDue) -> None:
-        club = due.club
-        if await self._store.load_day(club.id, due.date) is not None:
-            return  # closed already: the leader moved the post time
         studies = Studies()
-        puzzle = await self._study.through(
-            lambda: self._loading.choose(club, due.date, studies), studies, who=club.id
+        is_open = await self._study.through(
+            lambda: self._choose_and_open(due, studies), studies, who=due.club.id
         )
-        if puzzle is None:
-            _LOG.warning("club %s has no puzzle for %s", club.id, due.date)
-            return
+        if not is_open:
+            _LOG.warning("club %s has no puzzle for %s", due.club.id, due.date)
+
+    async def _choose_and_open(self, due: PuzzleDue, studies: Studies) -> bool:
+        """Choose a date's puzzle and save the intent to post it, in one go: what a leader was shown
+        before is what goes up. Raises StudyNeededError where one has to be made first."""
+        club = due.club
         async with self._locks[club.id]:
-            if await self._store.load_day(club.id, due.date) is None:
-                edition = await self._loading.edition(club, due.date)
-                await self._store.save(notices.open_changes(due, puzzle, edition=edition))
+            if await self._store.load_day(club.id, due.date) is not None:
+                return True  # closed already: the leader moved the post time
+            puzzle = await self._loading.choose(club, due.date, studies)
+            if puzzle is None:
+                return False
+            edition = await self._loading.edition(club, due.date)
+            await self._store.save(notices.open_changes(due, puzzle, edition=edition))
+        return True
 
     async def _path(self, club: Club, day: Day) -> PathFacts:
         try:

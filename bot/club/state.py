@@ -113,7 +113,8 @@ class Day(Struct, frozen=True):
     while only the intent stands. `closes_at` is the next scheduled post time after it: what counts
     is the stamp of an act against it, not whether `is_closed` is set. `edition` is 2 or more where
     earlier puzzles of the date were withdrawn. `theme` is what it was posted with, empty for none;
-    None where an older Ninebark did not write it down.
+    None where an older Ninebark did not write it down. `is_void`: it is over and never went up, so
+    nobody has had its puzzle.
     """
 
     id: int
@@ -129,6 +130,7 @@ class Day(Struct, frozen=True):
     is_closed: bool = False
     edition: int = 1
     theme: str | None = None
+    is_void: bool = False
 
 
 class Board(Struct, frozen=True):

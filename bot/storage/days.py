@@ -11,12 +11,14 @@ from typing import Any
 
 from bot.club.ports import MarkClosed, MarkPosted, OpenDay, WithdrawDay, Withdrawn
 from bot.club.state import Day
-from bot.storage.puzzles import insert_puzzle
+from bot.storage.posts import NEVER_WENT_UP
+from bot.storage.puzzles import insert_puzzle, use_up
 from bot.storage.rows import day_of, day_values, ms_of, puzzle_of
 
 _DAY = (
     "SELECT day.*, puzzle.givens, puzzle.solution, puzzle.level, puzzle.needs, puzzle.hardest,"
-    " puzzle.effort, puzzle.credit, puzzle.origin, puzzle.form, puzzle.pattern"
+    " puzzle.effort, puzzle.credit, puzzle.origin, puzzle.form, puzzle.pattern,"
+    f" {NEVER_WENT_UP} AS is_void"
     " FROM day JOIN puzzle ON puzzle.id = day.puzzle_id"
 )
 
@@ -69,9 +71,6 @@ def open_day(connection: sqlite3.Connection, change: OpenDay) -> None:
     ).rowcount
     if added:
         connection.execute(
-            "DELETE FROM queue WHERE club_id = ? AND puzzle_id = ?", (day.club_id, puzzle_id)
-        )
-        connection.execute(
             "DELETE FROM pick WHERE club_id = ? AND day <= ?", (day.club_id, day.date.isoformat())
         )
 
@@ -81,6 +80,13 @@ def mark_posted(connection: sqlite3.Connection, change: MarkPosted) -> None:
         "UPDATE day SET posted_at = ?, post_ref = ? WHERE id = ?",
         (ms_of(change.posted_at), change.post_ref, change.day_id),
     )
+    _use_up_puzzle(connection, change.day_id)
+
+
+def _use_up_puzzle(connection: sqlite3.Connection, day_id: int) -> None:
+    rows = connection.execute("SELECT club_id, puzzle_id FROM day WHERE id = ?", (day_id,))
+    for row in rows.fetchall():
+        use_up(connection, row["club_id"], row["puzzle_id"])
 
 
 def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:
@@ -91,6 +97,7 @@ def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:
 def withdraw_day(connection: sqlite3.Connection, change: WithdrawDay) -> None:
     """Take a day away, with what members did on it; its puzzle stays known as one that was seen."""
     day_id = (change.day_id,)
+    _use_up_puzzle(connection, change.day_id)
     connection.execute(
         "INSERT INTO withdrawn (club_id, day, edition, puzzle_id)"
         " SELECT club_id, date, edition, puzzle_id FROM day WHERE id = ?",

@@ -12,6 +12,8 @@ from dataclasses import dataclass
 from datetime import datetime
 
 from bot.club.ports import Notice, QueueNotice, WithdrawNotice
+from bot.storage.posts import IS_THE_DAYS_POST
+from bot.storage.puzzles import use_up
 from bot.storage.rows import club_of, json_of, ms_of
 
 
@@ -109,12 +111,6 @@ def _notice_of(row: sqlite3.Row) -> Notice:
     )
 
 
-_IS_THE_DAYS_POST = (
-    "day.club_id = notice.club_id AND notice.key = 'day:' || day.club_id || ':' || day.date"
-    " || iif(day.edition = 1, '', '/' || day.edition)"
-)
-
-
 def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime) -> Attempt | None:
     """Note that sending begins now, and return the notice as it stands; None: nothing to send.
 
@@ -127,7 +123,7 @@ def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime)
     if row is None:
         return None
     over = connection.execute(
-        f"SELECT 1 FROM notice JOIN day ON {_IS_THE_DAYS_POST} WHERE notice.id = ?"
+        f"SELECT 1 FROM notice JOIN day ON {IS_THE_DAYS_POST} WHERE notice.id = ?"
         " AND day.is_closed AND day.posted_at IS NULL",
         (notice_id,),
     ).fetchone()
@@ -156,11 +152,15 @@ def mark_sent(
         " WHERE id = ? AND attempted_edition <> edition",
         (reference, notice_id),
     )
-    connection.execute(
-        "UPDATE day SET posted_at = ?, post_ref = ? WHERE posted_at IS NULL"
-        f" AND EXISTS (SELECT 1 FROM notice WHERE notice.id = ? AND {_IS_THE_DAYS_POST})",
+    posted = connection.execute(
+        # Found only after its closing: it is closed once more, now that there is something to say.
+        "UPDATE day SET posted_at = ?, post_ref = ?, is_closed = 0 WHERE posted_at IS NULL"
+        f" AND EXISTS (SELECT 1 FROM notice WHERE notice.id = ? AND {IS_THE_DAYS_POST})"
+        " RETURNING club_id, puzzle_id",
         (ms_of(now), reference, notice_id),
-    )
+    ).fetchall()
+    for row in posted:
+        use_up(connection, row["club_id"], row["puzzle_id"])
 
 
 def drop_notice(connection: sqlite3.Connection, notice_id: int, now: datetime) -> None:
@@ -174,8 +174,8 @@ def withdraw_notice(connection: sqlite3.Connection, change: WithdrawNotice, now:
     """Never send what waits under a key; the key stays taken."""
     connection.execute(
         "UPDATE notice SET sent_at = ?, reply = x''"
-        " WHERE club_id = ? AND key = ? AND sent_at IS NULL",
-        (ms_of(now), change.club_id, change.key),
+        " WHERE club_id = ? AND key = ? AND sent_at IS NULL AND (? OR attempted_at IS NULL)",
+        (ms_of(now), change.club_id, change.key, not change.unless_begun),
     )
 
 

@@ -11,6 +11,7 @@ from datetime import date
 
 from bot.club.ports import DropPicks, Picked, PickPuzzle, Queued, SavePuzzle, UnqueuePuzzle
 from bot.club.state import Puzzle
+from bot.storage.posts import NEVER_WENT_UP
 from bot.storage.rows import puzzle_of, puzzle_values
 
 _IDENTITY = "iif(puzzle.form = '', puzzle.givens, puzzle.form)"
@@ -87,10 +88,15 @@ def save_puzzle(connection: sqlite3.Connection, change: SavePuzzle) -> None:
         )
 
 
-def unqueue_puzzle(connection: sqlite3.Connection, change: UnqueuePuzzle) -> None:
+def use_up(connection: sqlite3.Connection, club_id: int, puzzle_id: int) -> None:
+    """Take a puzzle out of a club's queue for good: it was seen."""
     connection.execute(
-        "DELETE FROM queue WHERE club_id = ? AND puzzle_id = ?", (change.club_id, change.puzzle_id)
+        "DELETE FROM queue WHERE club_id = ? AND puzzle_id = ?", (club_id, puzzle_id)
     )
+
+
+def unqueue_puzzle(connection: sqlite3.Connection, change: UnqueuePuzzle) -> None:
+    use_up(connection, change.club_id, change.puzzle_id)
 
 
 def pick_puzzle(connection: sqlite3.Connection, change: PickPuzzle) -> None:
@@ -132,7 +138,9 @@ def list_puzzles(
 def list_queue(connection: sqlite3.Connection, club_id: int) -> tuple[Queued, ...]:
     rows = connection.execute(
         "SELECT puzzle.*, queue.day AS for_day, queue.level AS for_level FROM queue"
-        " JOIN puzzle ON puzzle.id = queue.puzzle_id WHERE queue.club_id = ? ORDER BY queue.id",
+        " JOIN puzzle ON puzzle.id = queue.puzzle_id WHERE queue.club_id = ?1"
+        " AND queue.puzzle_id NOT IN (SELECT puzzle_id FROM day"
+        f" WHERE day.club_id = ?1 AND NOT {NEVER_WENT_UP}) ORDER BY queue.id",
         (club_id,),
     )
     return tuple(
@@ -149,7 +157,7 @@ def list_stock(connection: sqlite3.Connection, club_id: int) -> tuple[Puzzle, ..
     rows = connection.execute(
         f"SELECT * FROM puzzle WHERE {_IDENTITY} NOT IN"
         f" (SELECT {_IDENTITY} FROM puzzle JOIN day ON day.puzzle_id = puzzle.id"
-        "   WHERE day.club_id = ?1"
+        f"   WHERE day.club_id = ?1 AND NOT {NEVER_WENT_UP}"
         f"  UNION SELECT {_IDENTITY} FROM puzzle JOIN queue ON queue.puzzle_id = puzzle.id"
         "   WHERE queue.club_id = ?1"
         f"  UNION SELECT {_IDENTITY} FROM puzzle JOIN withdrawn ON withdrawn.puzzle_id = puzzle.id"

@@ -127,6 +127,7 @@ def day_of(row: sqlite3.Row) -> Day:
         is_closed=bool(row["is_closed"]),
         edition=row["edition"],
         theme=row["theme"],
+        is_void=bool(row["is_void"]),
     )
 
 

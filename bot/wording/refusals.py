@@ -226,6 +226,13 @@ def _not_early(reply: InputRefused) -> str:
     return "No puzzle is up before its time, so there is nothing to take back."
 
 
+def _passed(reply: InputRefused) -> str:
+    return (
+        f"The day of {reply.text} is over, so its puzzle does not go up any more. "
+        "Nothing was changed."
+    )
+
+
 def _too_long(reply: InputRefused) -> str:
     return (
         f"That is {reply.found:,} characters long, and I read up to {reply.expected:,} at once. "
@@ -263,6 +270,7 @@ PROBLEMS: dict[str, Say] = {
     "plan": _plan,
     "wish": _wish,
     "not-early": _not_early,
+    "passed": _passed,
     "too-long": _too_long,
     "surplus": _surplus,
 }
@@ -288,7 +296,7 @@ def _input_refused(reply: InputRefused) -> Message:
 _WELL_WRITTEN = frozenset(
     ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
      "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "not-early",
-     "too-many", "uniqueness", "too-long", "no-time")
+     "passed", "too-many", "uniqueness", "too-long", "no-time")
 )  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 

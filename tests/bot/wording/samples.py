@@ -199,6 +199,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("club queue", "queue-place", text="7"),
     refused("club swap", "not-coming", text="2026-11-20"),
     refused("club withdraw", "not-early"),
+    refused("club post-now", "passed", text="2026-11-20"),
     refused("club withdraw", "not-early", text="2026-11-20"),
     refused("club withdraw", "not-early", text="2026-11-30, 2036-05-01", found=2),
     refused("club swap", "own-puzzle", text="2026-11-26"),
