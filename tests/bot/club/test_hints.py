@@ -416,6 +416,15 @@ def test_more_climbs_a_mistake_only_once_it_was_told_and_rung_by_rung() -> None:
     ] == [(1, 15, None), (2, 30, None), (3, 60, "r1c3"), (3, 0, "r1c3")]
 
 
+def test_a_mistake_that_was_told_is_climbed_after_a_check_too() -> None:
+    member = wrong_member()
+    member.asks("board")
+    member.entry, _ = decide_check(EASY_DAY, member.entry, PENALTIES)
+    reply = member.asks("more")
+    assert isinstance(reply, MistakeShown)
+    assert (reply.rung, reply.region) == (2, "box 1")
+
+
 def test_no_step_is_ever_hinted_at_on_a_wrong_board() -> None:
     for cell in range(81):
         if EASY[cell] != ".":
