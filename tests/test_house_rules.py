@@ -41,8 +41,13 @@ BEHIND_THE_DOOR = {
     "bot/chat/matrix_": {
         "matrix_inbound.py": {"admit_event"},
         "matrix_guard.py": {
-            "admit_opened", "decrypt_event", "parse_encrypted_event", "handle_to_device_event",
-            "KeysQueryResponse", "KeysClaimResponse", "MatrixRoom",
+            "admit_opened",
+            "decrypt_event",
+            "parse_encrypted_event",
+            "handle_to_device_event",
+            "KeysQueryResponse",
+            "KeysClaimResponse",
+            "MatrixRoom",
         },
     },
     "bot/chat/web_": {

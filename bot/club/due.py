@@ -6,8 +6,10 @@ A date whose puzzle could not go up on that date is skipped; one that is late go
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
+
+from msgspec import structs
 
 from bot.club.clock import (
     closing_of,
@@ -64,6 +66,36 @@ def puzzle_due(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | No
     )
 
 
+def after_the_last(due: PuzzleDue, days: Sequence[Day], until: datetime) -> PuzzleDue:
+    """Return the date's puzzle as one that is due when the day before it is over: a post time moved
+    to before now closed that day at once, and no act of then is for the new puzzle.
+
+    Days that close only after `until` were overtaken on purpose.
+    """
+    over = [each.closes_at for each in days if each.date < due.date and each.closes_at <= until]
+    return replace(due, due_at=max((due.due_at, *over)))
+
+
+def is_moved(before: Club, after: Club) -> bool:
+    """Say whether what is due may be due at another time, or not at all, by the new settings."""
+
+    def schedule(club: Club) -> tuple[str, str, bool]:
+        return club.settings.post_time, club.settings.zone, club.paused
+
+    return schedule(before) != schedule(after)
+
+
+def moved_closing(club: Club, days: Sequence[Day], now: datetime) -> Day | None:
+    """Return the newest open day as it closes by the club's settings now, None where that is when
+    it did: as the next puzzle goes up, so that no day overlaps another and none is empty."""
+    still_open = [day for day in days if not day.is_closed and now < day.closes_at]
+    newest = max(still_open, key=lambda day: day.date, default=None)
+    closes_at = next_post_of(structs.replace(club, paused=False), days, now)
+    if newest is None or closes_at is None or closes_at == newest.closes_at:
+        return None
+    return structs.replace(newest, closes_at=closes_at)
+
+
 def early_puzzle(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | Day:
     """Return today's puzzle to be posted at once; its day where there is one already."""
     settings = club.settings
@@ -72,12 +104,13 @@ def early_puzzle(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | 
         if each.date == day:
             return each
     scheduled = scheduled_at(day, settings.post_time, settings.zone)
-    return PuzzleDue(
+    due = PuzzleDue(
         club,
         day,
         due_at=min(now, scheduled),
         closes_at=closing_of(day, settings.post_time, settings.zone),
     )
+    return after_the_last(due, days, until=now)
 
 
 def next_post_of(club: Club, days: Sequence[Day], now: datetime) -> datetime | None:

@@ -21,6 +21,7 @@ from bot.club.ports import (
     EraseMember,
     MarkClosed,
     MarkPosted,
+    MoveClosing,
     Notice,
     OpenDay,
     Picked,
@@ -270,6 +271,8 @@ def _apply(rows: Rows, change: Change) -> None:
             day = rows.days[day_id]
             rows.days[day_id] = replace(day, posted_at=posted_at, post_ref=post_ref)
             rows.take_off_queue(day.club_id, day.puzzle.id)
+        case MoveClosing(day_id, closes_at):
+            rows.days[day_id] = replace(rows.days[day_id], closes_at=closes_at)
         case MarkClosed(day_id):
             day = rows.days[day_id]
             rows.days[day_id] = replace(day, is_closed=True, is_void=day.posted_at is None)

@@ -24,7 +24,7 @@ from bot.club.acts import (
 )
 from bot.club.clock import local_date
 from bot.club.deciding import Decision, no_puzzle
-from bot.club.due import days_ahead, early_puzzle, next_post_of
+from bot.club.due import days_ahead, early_puzzle, is_moved, moved_closing, next_post_of
 from bot.club.judging import rule
 from bot.club.leading_puzzles import PuzzlesAct, decide_puzzles, save_plan
 from bot.club.looking import is_leader
@@ -92,16 +92,21 @@ def decide_leading(scene: Scene, event: Event, act: LeadersAct, wider: Wider) ->
 def _set_up(scene: Scene, event: Event, act: SetUpClub, wider: Wider) -> Decision:
     club = scene.club
     settings, changed = change_settings(club.settings, act.changes)
+    after, moved = replace(club, settings=settings), None
+    if is_moved(club, after):
+        moved = moved_closing(after, wider.days, event.acted_at)
     reply = ClubShown(
         settings=written_settings(settings),
         changed=changed,
-        next_at=next_post_of(replace(club, settings=settings), wider.days, event.acted_at),
+        next_at=next_post_of(after, wider.days, event.acted_at),
         zone=settings.zone,
         queued=len(wider.supply.queue),
         stock=len(wider.supply.stock),
         ahead=_ahead_of(scene, event, wider),
+        closing_moved=moved.closes_at if moved else None,
     )
-    return Decision(reply, save_plan(club, settings, wider) if changed else ())
+    changes = save_plan(club, settings, wider) if changed else ()
+    return Decision(reply, (*changes, *(notices.closing_moved(after, moved) if moved else ())))
 
 
 def _pause(scene: Scene, event: Event, act: PauseClub, wider: Wider) -> Decision:

@@ -49,7 +49,7 @@ def decide_looking(
                 wider.results_of(scene.member),
                 wider.own_entries,
                 wider.dates,
-                still_open=scene.today.date if scene.today else None,
+                still_open=[day.date for day in open_days(scene, event)],
                 open_day_id=scene.today.id if scene.today else None,
             )
             return Decision(page)
@@ -85,7 +85,7 @@ def _show_table(scene: Scene, event: Event, act: ShowTable, wider: Wider) -> Dec
         last,
         wider.results,
         puzzle_dates=wider.dates,
-        still_open=today.date if today else None,
+        still_open=[day.date for day in open_days(scene, event)],
     )
     # Not kept: it names other members, who may have their data erased.
     return Decision(TableShown(table=table, picture=TablePicture(table)), is_kept=False)

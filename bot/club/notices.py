@@ -16,6 +16,7 @@ from bot.club.due import PuzzleDue
 from bot.club.facts import FORMER_MEMBER, TablePicture
 from bot.club.ports import (
     Change,
+    MoveClosing,
     OpenDay,
     QueueNotice,
     SavePuzzle,
@@ -69,11 +70,23 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[C
         edition=edition,
     )
     day = replace(day, theme=planned_theme(club, day) or "")
-    posted = DayPosted(
+    notice = _to_room(club, _key("day", club, day), _posted(club, day))
+    return SavePuzzle(puzzle), OpenDay(day), notice
+
+
+def _posted(club: Club, day: Day) -> DayPosted:
+    return DayPosted(
         day=day_facts(club, day, hide=day.sealed), picture=day_picture(club, day, hide=day.sealed)
     )
-    notice = _to_room(club, _key("day", club, day), posted)
-    return SavePuzzle(puzzle), OpenDay(day), notice
+
+
+def closing_moved(club: Club, day: Day) -> tuple[Change, ...]:
+    """Return what moving an open day's closing changes: its post is mended to say so."""
+    said = encode_reply(_posted(club, day))
+    return (
+        MoveClosing(day.id, day.closes_at),
+        QueueNotice(club.id, _key("day", club, day), "mend", said),
+    )
 
 
 def closing(club: Club, day: Day, results: Sequence[Result], path: PathFacts) -> tuple[Change, ...]:

@@ -95,6 +95,14 @@ class MarkPosted:
 
 
 @dataclass(frozen=True, slots=True)
+class MoveClosing:
+    """Have a day that is open close at another time: the leader moved the next post."""
+
+    day_id: int
+    closes_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
 class MarkClosed:
     day_id: int
 
@@ -149,7 +157,8 @@ class EraseMember:
 
 
 Change = (
-    SaveMember | SaveEntry | SaveSettings | SavePuzzle | OpenDay | MarkPosted | MarkClosed
+    SaveMember | SaveEntry | SaveSettings | SavePuzzle | OpenDay | MarkPosted | MoveClosing
+    | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
     | DropPicks
 )  # fmt: skip

@@ -21,7 +21,7 @@ _MaybeDate = date | None
 
 class ClubShown(Reply, frozen=True, kw_only=True):
     """`changed`: names of the settings just changed. `settings`: (name, value as written).
-    `ahead`: as in PostAsked."""
+    `ahead`: as in PostAsked. `closing_moved`: when the open puzzle closes now, where that moved."""
 
     settings: tuple[tuple[str, str], ...]
     changed: tuple[str, ...]
@@ -30,6 +30,7 @@ class ClubShown(Reply, frozen=True, kw_only=True):
     queued: int
     stock: int
     ahead: date | None = None
+    closing_moved: datetime | None = None
 
 
 class PostAsked(Reply, frozen=True, kw_only=True):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 
 from bot.club.replies import PersonalPage
@@ -20,7 +20,7 @@ def page_of(
     entries: Iterable[Entry],
     puzzle_dates: Sequence[date],
     *,
-    still_open: date | None,
+    still_open: Collection[date],
     open_day_id: int | None = None,
 ) -> PersonalPage:
     """Return the page; `own` are the member's results of all time, by date."""

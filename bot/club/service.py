@@ -44,7 +44,7 @@ from bot.club.acts import (
     WithdrawDay,
 )
 from bot.club.deciding import Decision, decide_on_board
-from bot.club.due import ClosingDue, Due, PuzzleDue, find_due
+from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
 from bot.club.handing_in import decide_answer
 from bot.club.leading import decide_leading, need_leader
 from bot.club.loading import Loading
@@ -173,6 +173,9 @@ class ClubService:
         club, day = due.club, due.day
         path = NO_PATH if day.posted_at is None else await self._path(club, day)
         async with self._locks[club.id]:
+            now = await self._store.load_day(club.id, day.date)
+            if now is None or now.closes_at > day.closes_at:
+                return  # taken back, or its closing was moved meanwhile
             results = await self._store.load_results(club.id, day.date, day.date)
             said = notices.closing(club, day, results, path)
             await self._store.save((*said, MarkClosed(day.id)))
@@ -188,10 +191,14 @@ class ClubService:
     async def _choose_and_open(self, due: PuzzleDue, studies: Studies) -> bool:
         """Choose a date's puzzle and save the intent to post it, in one go: what a leader was shown
         before is what goes up. Raises StudyNeededError where one has to be made first."""
-        club = due.club
-        async with self._locks[club.id]:
-            if await self._store.load_day(club.id, due.date) is not None:
+        async with self._locks[due.club.id]:
+            club = await self._store.load_club(due.club.platform, due.club.room_id) or due.club
+            days = await self._store.load_days(club.id)
+            if any(day.date == due.date for day in days):
                 return True  # closed already: the leader moved the post time
+            if is_moved(due.club, club):
+                return True  # it is asked anew what is due
+            due = after_the_last(replace(due, club=club), days, until=due.closes_at)
             puzzle = await self._loading.choose(club, due.date, studies)
             if puzzle is None:
                 return False

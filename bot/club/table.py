@@ -6,7 +6,7 @@ kept and counted apart, and what waits for the leader or was taken out does not 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 
 from bot.club.facts import Table, TableRow
@@ -85,7 +85,7 @@ def count_ranked(results: Sequence[Result]) -> int:
 
 
 def streaks_of(
-    puzzle_dates: Sequence[date], solved: Iterable[date], *, still_open: date | None = None
+    puzzle_dates: Sequence[date], solved: Iterable[date], *, still_open: Collection[date] = ()
 ) -> tuple[int, int]:
     """Return a member's running and best streak, over the club's puzzle dates, oldest first.
 
@@ -97,7 +97,7 @@ def streaks_of(
         if day in have:
             run += 1
             best = max(best, run)
-        elif day != still_open:
+        elif day not in still_open:
             run = 0
     return run, best
 
@@ -153,7 +153,7 @@ def table_of(
     results: Sequence[Result],
     *,
     puzzle_dates: Sequence[date] = (),
-    still_open: date | None = None,
+    still_open: Collection[date] = (),
 ) -> Table:
     """Return the table of a period; `results` may hold earlier ones too, for improvement."""
     within = [

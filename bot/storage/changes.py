@@ -13,6 +13,7 @@ from bot.club.ports import (
     EraseMember,
     MarkClosed,
     MarkPosted,
+    MoveClosing,
     OpenDay,
     PickPuzzle,
     QueueNotice,
@@ -24,7 +25,7 @@ from bot.club.ports import (
     WithdrawDay,
     WithdrawNotice,
 )
-from bot.storage.days import mark_closed, mark_posted, open_day, withdraw_day
+from bot.storage.days import mark_closed, mark_posted, move_closing, open_day, withdraw_day
 from bot.storage.members import erase_member, save_entry, save_member, save_settings
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
@@ -40,6 +41,7 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     OpenDay: open_day,
     MarkPosted: mark_posted,
     MarkClosed: mark_closed,
+    MoveClosing: move_closing,
     WithdrawDay: withdraw_day,
     EraseMember: erase_member,
 }

@@ -9,7 +9,7 @@ import sqlite3
 from datetime import date, datetime
 from typing import Any
 
-from bot.club.ports import MarkClosed, MarkPosted, OpenDay, WithdrawDay, Withdrawn
+from bot.club.ports import MarkClosed, MarkPosted, MoveClosing, OpenDay, WithdrawDay, Withdrawn
 from bot.club.state import Day
 from bot.storage.posts import NEVER_WENT_UP
 from bot.storage.puzzles import insert_puzzle, use_up
@@ -87,6 +87,13 @@ def _use_up_puzzle(connection: sqlite3.Connection, day_id: int) -> None:
     rows = connection.execute("SELECT club_id, puzzle_id FROM day WHERE id = ?", (day_id,))
     for row in rows.fetchall():
         use_up(connection, row["club_id"], row["puzzle_id"])
+
+
+def move_closing(connection: sqlite3.Connection, change: MoveClosing) -> None:
+    connection.execute(
+        "UPDATE day SET closes_at = ? WHERE id = ? AND NOT is_closed",
+        (ms_of(change.closes_at), change.day_id),
+    )
 
 
 def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:

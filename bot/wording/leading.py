@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime
 
 from bot.chat.message import Button, Message
 from bot.club.replies import (
@@ -50,6 +50,7 @@ def _club_shown(reply: ClubShown) -> Message:
             "\n".join(["The club's settings:", *settings]),
             sentences(next_post(reply.next_at, reply.zone), stores),
             _ahead(reply.ahead),
+            _closing_moved(reply.closing_moved, reply.zone),
             "Change one like this, or several at once: club setup post-time=18:30",
         ),
         buttons=(
@@ -85,6 +86,12 @@ def _ahead(day: date | None) -> str:
         f"The puzzle of {format_full_date(day)} went up before its time, and until that day is "
         "over no other comes by itself. You can take it back."
     )
+
+
+def _closing_moved(closes_at: datetime | None, zone: str) -> str:
+    if closes_at is None:
+        return ""
+    return f"The open puzzle now closes {format_moment(closes_at, zone)}; its post says so too."
 
 
 def _take_back_buttons(day: date | None) -> tuple[Button, ...]:

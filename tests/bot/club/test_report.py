@@ -87,7 +87,7 @@ def test_the_own_page_shows_streaks_bests_recent_results_and_progress() -> None:
     own = [result(number, 800 - 10 * number) for number in range(8)]
     days: list[date] = [MONDAY + number * DAY for number in range(9)]
     entries = [who(1, charges=hints("a", 3, "naked-pair"))[1]]
-    page = page_of("m1", own, entries, days, still_open=days[-1])
+    page = page_of("m1", own, entries, days, still_open=days[-1:])
     assert (page.solved, page.late, page.streak, page.best_streak) == (8, 0, 8, 8)
     assert page.bests == ((1, 730, MONDAY + 7 * DAY),)
     assert [adjusted for _, _, adjusted, _ in page.recent] == [730, 740, 750, 760, 770, 780, 790]
@@ -97,9 +97,7 @@ def test_the_own_page_shows_streaks_bests_recent_results_and_progress() -> None:
 
 
 def test_a_new_members_page_is_empty_and_compares_nothing() -> None:
-    page = page_of(
-        "m1", [result(0, 100), result(1, 90, is_late=True)], [], [MONDAY], still_open=None
-    )
+    page = page_of("m1", [result(0, 100), result(1, 90, is_late=True)], [], [MONDAY], still_open=())
     assert (page.solved, page.late) == (1, 1)
     assert (page.average_before, page.average_now) == (None, None)
 

@@ -144,10 +144,16 @@ def test_a_date_without_a_puzzle_breaks_no_streak() -> None:
     assert streaks_of(dates(0, 1, 4, 5), dates(0, 1, 4, 5)) == (4, 4)
 
 
+def test_an_older_puzzle_that_is_still_open_beside_todays_breaks_no_streak() -> None:
+    open_dates = dates(1, 2)
+    assert streaks_of(dates(0, 1, 2), dates(0), still_open=open_dates) == (1, 1)
+    assert streaks_of(dates(0, 1, 2), dates(0, 2), still_open=open_dates) == (2, 2)
+
+
 def test_a_puzzle_that_is_still_open_breaks_no_streak_and_can_add_to_it() -> None:
     (open_date,) = dates(2)
-    assert streaks_of(dates(0, 1, 2), dates(0, 1), still_open=open_date) == (2, 2)
-    assert streaks_of(dates(0, 1, 2), dates(0, 1, 2), still_open=open_date) == (3, 3)
+    assert streaks_of(dates(0, 1, 2), dates(0, 1), still_open=[open_date]) == (2, 2)
+    assert streaks_of(dates(0, 1, 2), dates(0, 1, 2), still_open=[open_date]) == (3, 3)
 
 
 def test_personal_bests_are_by_level_and_only_of_what_ranks() -> None:
