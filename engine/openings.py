@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field
+from functools import cache
 
 from engine.grid import Grid
 from engine.layout import Layout, iterate_bits
 from engine.step import Step
 from engine.techniques import RANKS
-from engine.techniques.holdings import cells_by_count, places_by_house
 from engine.techniques.singles import hidden_single_masks, naked_single_mask
 
 Opening = tuple[int, int, int]
@@ -44,6 +44,31 @@ def find_opened(
             yield (RANKS[technique], cell, digit), reach
 
 
+@cache
+def _families(layout: Layout) -> tuple[tuple[tuple[int, ...], int, int], ...]:
+    """Return (shifts, origins, spread) of cells, and of the digits in the houses of each sort."""
+    by_digit = tuple(layout.cell_count * (digit - 1) for digit in layout.digits)
+    families = [(by_digit, layout.all_cells)]
+    families += [(each.shifts, each.origins) for sort in layout.families for each in sort]
+    return tuple(
+        (shifts, origins, sum(1 << shift for shift in shifts)) for shifts, origins in families
+    )
+
+
+def pair_mask(layout: Layout, candidates: int) -> int:
+    """Return the candidates that have just one other beside them in some such place."""
+    pairs = 0
+    for shifts, origins, spread in _families(layout):
+        ones = twos = threes = 0
+        for shift in shifts:
+            moved = candidates >> shift
+            threes |= twos & moved
+            twos |= ones & moved
+            ones |= moved
+        pairs |= (twos & ~threes & origins) * spread
+    return pairs & candidates
+
+
 @dataclass(slots=True)
 class Openings:
     """What single steps at one position open. `pairs` are the candidates that have just one other
@@ -54,16 +79,8 @@ class Openings:
     pairs: int = field(init=False)
 
     def __post_init__(self) -> None:
-        grid, layout = self.grid, self.grid.layout
-        self.singles = single_masks(layout, grid.candidates)
-        pairs = 0
-        for cell in iterate_bits(cells_by_count(grid)[2]):
-            pairs |= layout.cell_bits[cell]
-        for places in places_by_house(grid):
-            for digit, cells, count in places:
-                if count == 2:
-                    pairs |= layout.spread(cells, digit)
-        self.pairs = pairs
+        self.singles = single_masks(self.grid.layout, self.grid.candidates)
+        self.pairs = pair_mask(self.grid.layout, self.grid.candidates)
 
     def easiest(self, step: Step) -> Opening | None:
         """Return the placement that the step alone makes or opens, if any."""

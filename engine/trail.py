@@ -84,6 +84,7 @@ class Trail:
     openings: Openings = field(init=False)
     seen: tuple[int, ...] = field(init=False)
     sweeps: list[_Sweep] = field(init=False)
+    looked_at: Grid = field(init=False)
     strikers: dict[int, list[Taken]] = field(default_factory=dict)
     """For each candidate (a bit index) that went: the steps that strike it, in order of sweeps."""
     general: int = 0
@@ -98,7 +99,7 @@ class Trail:
     asked: dict[int, bool] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
-        self.current = self.start
+        self.current = self.looked_at = self.start
         self.openings = Openings(self.start)
         self.seen = self.openings.singles
         self.sweeps = [_Sweep(self.start, [], 0)]
@@ -243,6 +244,9 @@ class Trail:
 
         Those for which the least had to go come first, so that the best is found early.
         """
+        if self.current is self.looked_at:
+            return best
+        self.looked_at = self.current
         layout, before = self.start.layout, self.seen
         self.seen = single_masks(layout, self.current.candidates)
         gone = self.start.candidates & ~self.current.candidates

@@ -130,7 +130,8 @@ def can_hold(rules: list[Rule], true: int, false: int) -> bool:
             continue
         if not least:
             return True
-        left = least[0] & ~false
+        # The one with the fewest candidates left: there a wrong guess comes to light soonest.
+        left = min([scope & ~false for scope in least], key=int.bit_count)
         low = left & -left
         waiting.append((true, false | low, least, most))
         waiting.append((true | low, false, least, most))

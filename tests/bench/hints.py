@@ -24,7 +24,7 @@ from tests.published.puzzles import SOLVED
 
 RANDOM_PUZZLES = 700
 CHOSEN_PUZZLES = 300
-MEDIAN_AIM, TAIL_AIM, WORST_AIM = 1.0, 50.0, 500.0
+MEDIAN_AIM, TAIL_AIM, WORST_AIM = 1.0, 25.0, 250.0
 
 
 def find_figures() -> Iterator[Figure]:
