@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from engine.grid import Grid
 from engine.layout import Cell, House
-from engine.step import Bound, CellConstraint, HouseConstraint, Link, Node, Step
+from engine.step import Bound, CellConstraint, HouseConstraint, Link, LinkKind, Node, Step
 
 WALKED = frozenset(
     {
@@ -71,13 +71,15 @@ def fin_cells(step: Step, grid: Grid) -> int:
 
 
 def find_colours(step: Step) -> tuple[tuple[Cell, ...], tuple[Cell, ...]]:
-    """Return the cells of either colour of a step whose links are all strong, lowest first.
+    """Return the cells of either colour of a cluster that strong links join, lowest first.
 
     The colour of the step's lowest linked cell is the first one.
     """
     near: dict[Cell, set[Cell]] = {}
     for line in step.chains:
         for link in line:
+            if link.kind is LinkKind.WEAK:
+                continue
             one, other = link.first.cells[0], link.second.cells[0]
             near.setdefault(one, set()).add(other)
             near.setdefault(other, set()).add(one)
@@ -95,6 +97,37 @@ def find_colours(step: Step) -> tuple[tuple[Cell, ...], tuple[Cell, ...]]:
         tuple(cell for cell in sorted(sides) if sides[cell]),
         tuple(cell for cell in sorted(sides) if not sides[cell]),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class ClusterOfTwo:
+    """One of two clusters: the colour that meets the other cluster, its other colour, and by which
+    links the two meet."""
+
+    met: tuple[Cell, ...]
+    others: tuple[Cell, ...]
+    met_by: tuple[Link, ...]
+
+
+def find_clusters(step: Step) -> tuple[ClusterOfTwo, ClusterOfTwo]:
+    """Return the two clusters of a step, each by its colours; the first begins the weak links."""
+    meetings = tuple(link for line in step.chains for link in line if link.kind is LinkKind.WEAK)
+    clusters = []
+    for cell in (meetings[0].first.cells[0], meetings[0].second.cells[0]):
+        lines, cells = [], {cell}
+        left = [line for line in step.chains if line[0].kind is LinkKind.STRONG]
+        while near := [line for line in left if cells & _cells_of(line)]:
+            left = [line for line in left if line not in near]
+            lines += near
+            cells = cells.union(*map(_cells_of, near))
+        first, second = find_colours(replace(step, chains=tuple(lines)))
+        met, others = (first, second) if cell in first else (second, first)
+        clusters.append(ClusterOfTwo(met, others, meetings))
+    return clusters[0], clusters[1]
+
+
+def _cells_of(line: tuple[Link, ...]) -> set[Cell]:
+    return {cell for link in line for node in (link.first, link.second) for cell in node.cells}
 
 
 @dataclass(frozen=True, slots=True)
@@ -225,6 +258,9 @@ def second_marks(step: Step, grid: Grid) -> int:
         cells = fin_cells(step, grid)
     elif step.technique == "simple-colouring":
         cells = sum(1 << cell for cell in find_colours(step)[1])
+    elif step.technique == "two-cluster-colouring" and step.chains:
+        one, other = find_clusters(step)
+        cells = sum(1 << cell for cell in (*one.others, *other.others))
     elif step.technique in ("als-xz", "large-als-xz"):
         sets = find_sets(step, grid)
         cells = sum(1 << cell for cell in sets.second) if sets else 0

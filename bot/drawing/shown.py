@@ -30,7 +30,9 @@ from engine.witnesses import find_witnesses
 _SINGLES_LEVEL = 1
 """At this level only the pattern's own candidates are shown: the digits are the reason."""
 
-_UNDIRECTED = frozenset({"simple-colouring", "remote-pair", "als-xz", "large-als-xz"})
+_UNDIRECTED = frozenset(
+    {"simple-colouring", "two-cluster-colouring", "remote-pair", "als-xz", "large-als-xz"}
+)
 """Their links are read either way, so they have no arrow heads."""
 
 

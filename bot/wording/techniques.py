@@ -41,6 +41,7 @@ NAMES: dict[str, str] = {
     "finned-swordfish": "finned swordfish",
     "finned-jellyfish": "finned jellyfish",
     "simple-colouring": "simple colouring",
+    "two-cluster-colouring": "two-cluster colouring",
     "remote-pair": "remote pair",
     "unique-rectangle": "unique rectangle",
     "hidden-rectangle": "hidden rectangle",
@@ -60,12 +61,14 @@ NAMES: dict[str, str] = {
 
 VARIANTS: dict[str, str] = {
     "sashimi": "sashimi",
-    "trap": "trap",
-    "wrap": "wrap",
+    "sees-both-colours": "sees both colours",
+    "meets-its-own-colour": "meets its own colour",
+    "meets-both-colours": "meets both colours",
     "type-1": "type 1",
     "type-2": "type 2",
     "type-3": "type 3",
     "type-4": "type 4",
+    "type-6": "type 6",
 }
 """What people call the kinds of a technique."""
 

@@ -65,6 +65,7 @@ CHECKS: dict[str, Check] = {
     "finned-swordfish": partial(single_digit.check_fish, size=3, is_finned=True),
     "finned-jellyfish": partial(single_digit.check_fish, size=4, is_finned=True),
     "simple-colouring": single_digit.check_colouring,
+    "two-cluster-colouring": single_digit.check_two_clusters,
     "remote-pair": wings.check_remote_pair,
     "unique-rectangle": rectangles.check_unique_rectangle,
     "hidden-rectangle": rectangles.check_hidden_rectangle,

@@ -1,4 +1,4 @@
-"""Checks finds of rectangles: unique rectangles of types 1 to 4, and hidden ones.
+"""Checks finds of rectangles: unique rectangles of types 1 to 4 and 6, and hidden ones.
 
 The corners and the rectangle's two digits are found out from the cells and digits; a group of
 type 3 is what is left over. All rests on the puzzle having one solution only.
@@ -120,8 +120,22 @@ def _check_types(
         if linking_houses(grid, mask_of(roof), digit):
             linked = True
             yield Way(layout.spread(mask_of(roof), goes), variant="type-4")
+    if len(roof) == 2 and not layout.peers[roof[0]] >> roof[1] & 1:
+        for digit in sorted(pair):
+            if _is_kept_to_corners(grid, corners, digit):
+                linked = True
+                yield Way(layout.spread(mask_of(roof), digit), variant="type-6")
     if not is_alike and not linked:
         yield Flaw(Condition.NOT_LINKED, tuple(roof), tuple(sorted(pair)))
+
+
+def _is_kept_to_corners(grid: Grid, corners: tuple[Cell, ...], digit: int) -> bool:
+    """Say whether both rows or both columns of a rectangle hold a digit in its corners alone."""
+    ends, plane = mask_of(corners), grid.plane(digit)
+    return any(
+        all(not plane & line.mask & ~ends for line in lines if line.mask & ends)
+        for lines in (grid.layout.rows, grid.layout.columns)
+    )
 
 
 def _check_type_3(

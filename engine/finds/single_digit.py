@@ -210,11 +210,79 @@ def check_colouring(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
     for turn, colour in enumerate(colours):
         for cell in layout.cells_in(colour):
             seen[turn] |= layout.peers[cell]
-    trapped = plane & seen[0] & seen[1] & ~mask_of(claim.cells)
-    yield Way(layout.spread(trapped, digit), variant="trap")
+    seeing_both = plane & seen[0] & seen[1] & ~mask_of(claim.cells)
+    yield Way(layout.spread(seeing_both, digit), variant="sees-both-colours")
     for turn, colour in enumerate(colours):
         if colour & seen[turn]:
-            yield Way(layout.spread(colour, digit), variant="wrap")
+            yield Way(layout.spread(colour, digit), variant="meets-its-own-colour")
+
+
+def check_two_clusters(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Cells that fall into two by strong links, each of two colours, one of which meets another."""
+    flaw = wrong_size(claim, len(claim.cells), 1) or not_held_everywhere(grid, claim)
+    if flaw:
+        yield flaw
+        return
+    digit = claim.digits[0]
+    near = {
+        cell: [
+            each
+            for each in claim.cells
+            if each != cell and linking_houses(grid, 1 << cell | 1 << each, digit)
+        ]
+        for cell in claim.cells
+    }
+    clusters = list(_joined(claim.cells, near))
+    if len(clusters) != 2:
+        yield Flaw(Condition.NOT_LINKED, claim.cells, (digit,))
+        return
+    both = [colour_by_turns(cells, near) for cells in clusters]
+    colours = [each for each in both if not isinstance(each, Flaw)]
+    for each in both:
+        if isinstance(each, Flaw):
+            yield Flaw(each.condition, each.cells, (digit,))
+    if len(colours) == 2:
+        yield from _check_meeting(grid, digit, colours[0], colours[1])
+
+
+def _joined(cells: tuple[Cell, ...], near: dict[Cell, list[Cell]]) -> Iterator[tuple[Cell, ...]]:
+    left = set(cells)
+    while left:
+        found, waiting = set[Cell](), [min(left)]
+        while waiting:
+            cell = waiting.pop()
+            found.add(cell)
+            waiting += [each for each in near[cell] if each not in found]
+        left -= found
+        yield tuple(sorted(found))
+
+
+def _check_meeting(
+    grid: Grid, digit: int, first: tuple[int, int], second: tuple[int, int]
+) -> Iterator[Way | Flaw]:
+    layout, plane = grid.layout, grid.plane(digit)
+
+    def seen(colour: int) -> int:
+        mask = 0
+        for cell in layout.cells_in(colour):
+            mask |= layout.peers[cell]
+        return mask
+
+    found = False
+    for one, other in ((first, second), (second, first)):
+        for colour in one:
+            if seen(colour) & other[0] and seen(colour) & other[1]:
+                found = True
+                yield Way(layout.spread(colour, digit), variant="meets-both-colours")
+    for turn in (0, 1):
+        for other_turn in (0, 1):
+            if seen(first[turn]) & second[other_turn]:
+                found = True
+                victims = plane & seen(first[1 - turn]) & seen(second[1 - other_turn])
+                victims &= ~(first[0] | first[1] | second[0] | second[1])
+                yield Way(layout.spread(victims, digit), variant="sees-both-colours")
+    if not found:
+        yield Flaw(Condition.NOT_SEEN, layout.cells_in(first[0] | second[0]), (digit,))
 
 
 def colour_by_turns(

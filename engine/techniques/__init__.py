@@ -29,6 +29,7 @@ from engine.techniques.naked import locked_finder, naked_finder
 from engine.techniques.rectangles import find_hidden_rectangles, find_unique_rectangles
 from engine.techniques.remote_pair import find_remote_pairs
 from engine.techniques.singles import find_hidden_singles, find_last_digits, find_naked_singles
+from engine.techniques.two_clusters import find_two_clusters
 from engine.techniques.two_links import two_links_finder
 from engine.techniques.w_wing import find_w_wings
 from engine.techniques.x_chain import find_x_chains
@@ -102,6 +103,7 @@ LADDER: tuple[Technique, ...] = (
     Technique("finned-swordfish", 5, finned_fish_finder(3)),
     Technique("finned-jellyfish", 5, finned_fish_finder(4)),
     Technique("simple-colouring", 5, find_colourings),
+    Technique("two-cluster-colouring", 5, find_two_clusters),
     Technique("remote-pair", 5, find_remote_pairs),
     Technique("unique-rectangle", 5, find_unique_rectangles, is_by_uniqueness=True),
     Technique("hidden-rectangle", 5, find_hidden_rectangles, is_by_uniqueness=True),

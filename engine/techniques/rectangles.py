@@ -73,7 +73,7 @@ def rectangles_by_cell(layout: Layout) -> tuple[tuple[Corners, ...], ...]:
 
 
 def find_unique_rectangles(grid: Grid) -> Iterator[Step]:
-    """Yield each unique rectangle of types 1 to 4 with something to strike, by cells, then type."""
+    """Yield each unique rectangle of types 1 to 4 and 6 that strikes, by cells, then type."""
     steps = []
     seen: set[tuple[int, int]] = set()
     held = digits_by_cell(grid)
@@ -90,6 +90,8 @@ def find_unique_rectangles(grid: Grid) -> Iterator[Step]:
             if len(roof) == 2 and houses_between(grid.layout)[roof[0]][roof[1]]:
                 steps += _type_3(grid, rectangle, roof)
                 steps += _type_4(grid, rectangle, roof)
+            elif len(roof) == 2:
+                steps += _type_6(grid, rectangle, roof)
     steps.sort(key=lambda step: (step.cells, step.digits, step.variant, step.removes))
     yield from steps
 
@@ -308,6 +310,29 @@ def _type_4(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
                     constraints.append(no_two_between(layout, cell, below[cell], each))
             removes = layout.spread(ends, goes)
             yield _step(grid, rectangle, "type-4", removes, tuple(constraints))
+
+
+def _type_6(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Step]:
+    """Two corners across from each other can hold more, and two parallel lines hold one of the
+    digits in corners alone: it is in the other two. In the roof it would leave just the rectangle.
+    """
+    layout, corners = grid.layout, rectangle.corners
+    ends = mask_of(corners)
+    floor = [cell for cell in corners if cell not in roof]
+    for digit in digits_of(layout, rectangle.pair):
+        plane = grid.plane(digit)
+        for sort in (layout.rows, layout.columns):
+            lines = [house for house in sort if house.mask & ends]
+            if any(plane & house.mask & ~ends for house in lines):
+                continue
+            constraints: list[Constraint] = [cell_has_one(cell) for cell in sorted(floor)]
+            constraints += [house_has_one(house.index, digit) for house in lines]
+            for one, other in pairwise((*corners, corners[0])):
+                if not any(house.mask >> one & house.mask >> other & 1 for house in lines):
+                    constraints.append(no_two_between(layout, one, other, digit))
+            removes = layout.spread(mask_of(roof), digit)
+            yield _step(grid, rectangle, "type-6", removes, tuple(constraints))
+            break
 
 
 def _hidden(grid: Grid, rectangle: _Rectangle, digit: int) -> Step | None:

@@ -13,6 +13,7 @@ from tests.independent.fish import find_finned_fish, find_fish
 from tests.independent.one_digit import (
     find_colourings,
     find_empty_rectangles,
+    find_two_clusters,
     find_two_links,
     shortest_chains,
 )
@@ -45,6 +46,7 @@ EXACT: Mapping[str, Callable[[Plain], Iterator[Instance]]] = {
     "finned-swordfish": lambda position: find_finned_fish(position, 3),
     "finned-jellyfish": lambda position: find_finned_fish(position, 4),
     "simple-colouring": find_colourings,
+    "two-cluster-colouring": find_two_clusters,
     "unique-rectangle": lambda position: (each for _, each in find_unique_rectangles(position)),
     "hidden-rectangle": find_hidden_rectangles,
     "bug-plus-one": find_bug_plus_one,

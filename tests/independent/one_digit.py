@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from itertools import combinations, permutations
+from itertools import combinations, permutations, product
 
 import networkx
 
@@ -165,26 +165,75 @@ def colour_clusters(
 
 
 def find_colourings(position: Plain) -> Iterator[Instance]:
-    """Trap: a place that sees both colours. Wrap: a colour two of whose places see each other."""
+    """A place that sees both colours goes, and a colour two of whose places see each other."""
     for digit in range(1, position.shape.size + 1):
         for colours in colour_clusters(position, digit):
             both = colours[0] | colours[1]
             if len(both) < 3:
                 continue  # a single link is seen as pointing or claiming
-            trapped = {
+            seeing_both = {
                 cell
                 for cell in places_of(position, digit) - both
                 if all(peers_of(position.shape, cell) & colour for colour in colours)
             }
-            wrapped = [
+            meeting_own = [
                 colour
                 for colour in colours
                 if any(b in peers_of(position.shape, a) for a, b in combinations(colour, 2))
             ]
-            if trapped:
-                yield instance(both, digit, trapped)
-            for colour in wrapped:
+            if seeing_both:
+                yield instance(both, digit, seeing_both)
+            for colour in meeting_own:
                 yield instance(both, digit, colour)
+
+
+def find_two_clusters(position: Plain) -> Iterator[Instance]:
+    """Two clusters, neither of which settles anything of its own: if a colour of one and a colour
+    of the other meet, one of the opposite colours is true, and what sees both goes; a colour that
+    meets both colours of the other cluster goes itself.
+    """
+    shape = position.shape
+
+    def seen(colour: frozenset[CellName]) -> frozenset[CellName]:
+        return frozenset().union(*(peers_of(shape, cell) for cell in colour))
+
+    for digit in range(1, shape.size + 1):
+        clusters = [
+            colours
+            for colours in colour_clusters(position, digit)
+            if not any(seen(colour) & colour for colour in colours)
+        ]
+        for first, second in combinations(clusters, 2):
+            cells = first[0] | first[1] | second[0] | second[1]
+            if len(cells) < 5:
+                continue  # two single links are a two-link pattern
+            false = set()
+            for one, other in ((first, second), (second, first)):
+                for colour in one:
+                    met = [seen(colour) & each for each in other]
+                    if met[0] and met[1]:
+                        false.add(colour)
+                        if not any(
+                            all(peers_of(shape, cell) & each for each in other) for cell in colour
+                        ):
+                            yield instance(cells, digit, colour)
+            alone = {
+                cell
+                for cell in places_of(position, digit)
+                for colours in (first, second)
+                if all(peers_of(shape, cell) & colour for colour in colours)
+            }
+            for a, b in product(first, second):
+                if a in false or b in false or not seen(a) & b:
+                    continue
+                (one,), (other,) = (
+                    (each for each in first if each is not a),
+                    (each for each in second if each is not b),
+                )
+                removes = places_of(position, digit) & seen(one) & seen(other)
+                removes -= cells | alone
+                if removes:
+                    yield instance(cells, digit, removes)
 
 
 def shortest_chains(position: Plain, digit: int) -> dict[CellName, int]:

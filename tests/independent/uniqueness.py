@@ -65,16 +65,37 @@ def _found(
 
 
 def find_unique_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]:
-    """(`type-1` to `type-4`, instance)."""
+    """(`type-1` to `type-4` or `type-6`, instance)."""
     for corners, pair in find_rectangles(position):
         extra = {c: position.candidates[c] - pair for c in corners}
         roof = [c for c in corners if extra[c]]
         if len(roof) == 1:
             yield "type-1", _found(corners, (), pair, ((roof[0], d) for d in pair))
         if len(roof) == 2:
-            yield from _with_roof(position, corners, pair, (roof[0], roof[1]))
+            if roof[1] in peers_of(position.shape, roof[0]):
+                yield from _with_roof(position, corners, pair, (roof[0], roof[1]))
+            else:
+                yield from _with_roof_across(position, corners, pair, (roof[0], roof[1]))
         if len(roof) in (2, 3) and len({extra[c] for c in roof}) == 1:
             yield from _with_one_extra(position, corners, pair, roof)
+
+
+def _with_roof_across(
+    position: Plain, corners: Corners, pair: frozenset[int], roof: tuple[CellName, CellName]
+) -> Iterator[tuple[str, Instance]]:
+    """Type 6: two corners across from each other can hold more, and both rows or both columns of
+    the rectangle hold a digit of the pair in corners alone: the two do not hold it.
+    """
+    lines = [h for c in corners for h in houses_around(position.shape, c)]
+    for digit in pair:
+        for kind in ("row", "column"):
+            if all(
+                position.places(line, digit) <= set(corners)
+                for line in lines
+                if line.startswith(kind)
+            ):
+                yield "type-6", _found(corners, (), pair, ((c, digit) for c in roof))
+                break
 
 
 def _with_one_extra(

@@ -17,7 +17,7 @@ from bot.wording.steps.chains import (
     tell_remote_pair,
     tell_two_links,
 )
-from bot.wording.steps.colouring import tell_colouring
+from bot.wording.steps.colouring import tell_colouring, tell_two_clusters
 from bot.wording.steps.conclusions import follows
 from bot.wording.steps.fish import tell_finned_fish, tell_fish
 from bot.wording.steps.groups import tell_almost_locked
@@ -70,6 +70,7 @@ REASONS: dict[str, Reason] = {
     "finned-swordfish": tell_finned_fish,
     "finned-jellyfish": tell_finned_fish,
     "simple-colouring": tell_colouring,
+    "two-cluster-colouring": tell_two_clusters,
     "remote-pair": tell_remote_pair,
     "unique-rectangle": tell_rectangle,
     "hidden-rectangle": tell_hidden_rectangle,

@@ -1,11 +1,11 @@
-"""The reason of simple colouring: one digit, two colours, of which exactly one is true."""
+"""Reasons of colouring: one digit, two colours of a cluster, of which exactly one is true."""
 
 from __future__ import annotations
 
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
 from bot.wording.steps.links import find_strong_house, shared_houses
-from engine.anatomy import find_colours
+from engine.anatomy import find_clusters, find_colours
 from engine.grid import Grid
 from engine.layout import Cell
 from engine.step import Step
@@ -23,13 +23,13 @@ def tell_colouring(step: Step, grid: Grid) -> str:
         f"not: so it is in {join_words(houses)}.",
         f"Follow these pairs and give the places two colours in turn: {cell_names(grid, first)} "
         f"against {cell_names(grid, second)}. One colour is {digit} throughout, the other nowhere.",
-        _tell_wrap(step, grid, first, second)
-        if step.variant == "wrap"
+        _tell_meeting(step, grid, first, second)
+        if step.variant == "meets-its-own-colour"
         else f"Whichever it is, a cell that sees both colours sees a {digit}.",
     )
 
 
-def _tell_wrap(step: Step, grid: Grid, first: tuple[Cell, ...], second: tuple[Cell, ...]) -> str:
+def _tell_meeting(step: Step, grid: Grid, first: tuple[Cell, ...], second: tuple[Cell, ...]) -> str:
     """Say where two cells of one colour see each other."""
     digit = step.digits[0]
     for colour in (first, second):
@@ -42,3 +42,38 @@ def _tell_wrap(step: Step, grid: Grid, first: tuple[Cell, ...], second: tuple[Ce
                         "the other one is."
                     )
     return ""
+
+
+def tell_two_clusters(step: Step, grid: Grid) -> str:
+    """Tell two clusters by the colours that meet, and what that leaves."""
+    digit = step.digits[0]
+    one, other = find_clusters(step)
+    opening = sentences(
+        f"Two clusters of pairs for {digit}, each in two colours of which one is {digit} "
+        f"throughout: {cell_names(grid, one.met)} against {cell_names(grid, one.others)}, and "
+        f"{cell_names(grid, other.met)} against {cell_names(grid, other.others)}.",
+        "; ".join(
+            _tell_sight(grid, link.first.cells[0], link.second.cells[0]) for link in one.met_by
+        )
+        + ".",
+    )
+    if step.variant == "meets-both-colours":
+        return sentences(
+            opening,
+            f"So {cell_names(grid, one.met)} meet both colours of the other cluster, and one of "
+            f"these is {digit}: {cell_names(grid, one.met)} cannot be.",
+        )
+    victims = sorted({cell for cell, _ in grid.layout.pairs(step.removes)})
+    return sentences(
+        opening,
+        f"The two colours that meet there are not both {digit}, so one of the other two is: "
+        f"{cell_names(grid, one.others)}, or {cell_names(grid, other.others)}.",
+        f"{cell_names(grid, victims)} {'sees' if len(victims) == 1 else 'see'} both of these "
+        "colours.",
+    )
+
+
+def _tell_sight(grid: Grid, one: Cell, other: Cell) -> str:
+    house = shared_houses(grid, (one, other))[0]
+    names = (grid.layout.format_cell(one), grid.layout.format_cell(other))
+    return f"{names[0]} and {names[1]} see each other in {house.name}"

@@ -6,6 +6,7 @@ from collections.abc import Callable
 
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_holdings, tell_places
+from bot.wording.steps.fish import name_lines
 from bot.wording.steps.links import mask_of, shared_houses
 from engine.anatomy import cited_houses, rectangle_corners
 from engine.grid import Grid
@@ -99,6 +100,19 @@ def _tell_locked_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: li
     )
 
 
+def _tell_crossed_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
+    floor = [cell for cell in rectangle_corners(step, grid) if cell not in roof]
+    lines = [house for house, _ in cited_houses(step, grid, Bound.AT_LEAST_ONE)]
+    _, digit = grid.layout.pairs(step.removes)[0]
+    other = digits[0] if digit == digits[1] else digits[1]
+    return (
+        f"{cell_names(grid, floor)} hold nothing else. {capitalise(name_lines(lines))} have their "
+        f"{digit}s in the corners alone, so two corners across from each other hold them. Were "
+        f"these {cell_names(grid, roof)}, the other two would be {other}, and nothing but "
+        f"{join_words(digits)} would be in the rectangle: so neither can be {digit}."
+    )
+
+
 def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
     digits, corners = _rectangle_of(step, grid)
     struck_cell, struck = grid.layout.pairs(step.removes)[0]
@@ -129,6 +143,7 @@ _KINDS: dict[str, _Kind] = {
     "type-2": _tell_same_extra,
     "type-3": _tell_group_with_roof,
     "type-4": _tell_locked_digit,
+    "type-6": _tell_crossed_digit,
 }
 
 

@@ -10,6 +10,7 @@ from bot import wording
 from bot.club.facts import Position, facts_of_step
 from bot.wording.steps import explain
 from bot.wording.steps.trace import tell_consequence
+from bot.wording.techniques import VARIANTS
 from engine.anatomy import find_break
 from engine.grid import Grid, parse_grid
 from engine.solving import find_steps
@@ -166,7 +167,7 @@ def test_every_kind_is_named_in_its_reason_and_no_kind_before_it() -> None:
         assert rungs["why"].startswith(f"{rungs['what'].partition('.')[0]}, {kind}: ")
         assert kind not in rungs["which"]
         kinds.add(pattern.variant)
-    assert kinds == {"sashimi", "trap", "wrap", "type-1", "type-2", "type-3", "type-4"}
+    assert kinds == set(VARIANTS)
 
 
 _CLAIM = re.compile(

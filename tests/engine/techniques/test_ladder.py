@@ -38,6 +38,7 @@ def test_the_ladder_stands_in_teaching_order() -> None:
         "finned-swordfish",
         "finned-jellyfish",
         "simple-colouring",
+        "two-cluster-colouring",
         "remote-pair",
         "unique-rectangle",
         "hidden-rectangle",

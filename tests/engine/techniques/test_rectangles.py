@@ -107,6 +107,45 @@ def test_type_4_strikes_the_digit_that_the_roofs_house_does_not_hold_there() -> 
     )
 
 
+CROSSED = "r1c1 12, r2c4 12"
+
+
+def test_type_6_takes_the_digit_that_two_lines_hold_in_corners_alone_from_the_roof() -> None:
+    grid = confined(pencilled(CROSSED), "row 1: 1 at r1c1 r1c4", "row 2: 1 at r2c1 r2c4")
+    check("unique-rectangle", grid, f"{LINES}12 {CORNERS} -> r1c4<>1 r2c1<>1")
+    assert variants(grid) == ["type-6"]
+    check_evidence(
+        "unique-rectangle",
+        grid,
+        "something in r1c1",
+        "something in r2c4",
+        "some 1 in row 1",
+        "some 1 in row 2",
+        "no two 1 in box 1",
+        "no two 1 in box 2",
+    )
+
+
+def test_type_6_works_by_columns_too() -> None:
+    grid = confined(pencilled(CROSSED), "column 1: 2 at r1c1 r2c1", "column 4: 2 at r1c4 r2c4")
+    check("unique-rectangle", grid, f"{LINES}12 {CORNERS} -> r1c4<>2 r2c1<>2")
+    assert variants(grid) == ["type-6"]
+
+
+@pytest.mark.parametrize(
+    "kept",
+    [
+        pytest.param(("row 1: 1 at r1c1 r1c4",), id="one row"),
+        pytest.param(("row 1: 1 at r1c1 r1c4", "column 4: 1 at r1c4 r2c4"), id="a row, a column"),
+        pytest.param(("row 1: 1 at r1c1 r1c4", "row 2: 2 at r2c1 r2c4"), id="two digits"),
+    ],
+)
+def test_type_6_is_silent_where_no_two_parallel_lines_keep_a_digit_to_the_corners(
+    kept: tuple[str, ...],
+) -> None:
+    assert variants(confined(pencilled(CROSSED), *kept)) == []
+
+
 def test_a_hidden_rectangle_strikes_the_corner_across() -> None:
     grid = confined(pencilled("r1c1 12, r9c9 3456789"), "row 2: 1 at r2c1 r2c4")
     grid = confined(grid, "column 4: 1 at r1c4 r2c4")
