@@ -133,6 +133,10 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
             action="store_true",
             help="without techniques that take for granted that there is just one solution",
         )
+    for command in (hint, walk, picture):
+        command.add_argument(
+            "--theme", metavar="T", help="by this technique wherever it works, such as naked-triple"
+        )
     steps.add_argument("--technique", metavar="T", help="only this technique, such as naked-pair")
     picture.add_argument("--out", type=Path, required=True, metavar="FILE.png")
     picture.add_argument("--look", choices=("light", "dark"), default="light")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any
 
 from bot import drawing, wording
@@ -21,7 +21,9 @@ from engine.layout import CLASSIC
 from engine.layout_names import layout_named
 from engine.search import count_solutions
 from engine.solving import find_all_steps, find_hint, find_steps, find_walkthrough
+from engine.step import Step
 from engine.techniques import LADDER, WITHOUT_UNIQUENESS, Technique, technique_with
+from engine.theming import find_theme_hint, find_theme_walkthrough
 
 FINE, FAILED, WRONG_INPUT = 0, 1, 2
 
@@ -117,13 +119,23 @@ def rate_grids(arguments: argparse.Namespace) -> int:
     return _each_grid(arguments, answer, no_solution)
 
 
-def list_steps(arguments: argparse.Namespace) -> int:
-    try:
-        technique = technique_with(arguments.technique) if arguments.technique else None
-    except UnknownTechniqueError as error:
-        complain(wording.explain_error(error, "ninebark steps GRID --technique naked-pair"))
-        return WRONG_INPUT
+def _by_technique(
+    run: Callable[[argparse.Namespace, Technique | None], int], option: str, example: str
+) -> Callable[[argparse.Namespace], int]:
+    """Return a command that reads an option with a technique's id first, and refuses any other."""
 
+    def command(arguments: argparse.Namespace) -> int:
+        id = getattr(arguments, option)
+        try:
+            return run(arguments, technique_with(id) if id else None)
+        except UnknownTechniqueError as error:
+            complain(wording.explain_error(error, example))
+            return WRONG_INPUT
+
+    return command
+
+
+def _list_steps(arguments: argparse.Namespace, technique: Technique | None) -> int:
     def answer(grid: Grid, _: bool) -> tuple[int, str]:
         steps = (
             find_steps(grid, technique) if technique else find_all_steps(grid, _ladder(arguments))
@@ -135,12 +147,18 @@ def list_steps(arguments: argparse.Namespace) -> int:
     return _each_grid(arguments, answer)
 
 
-def give_hint(arguments: argparse.Namespace) -> int:
+def _hint(grid: Grid, theme: Technique | None, ladder: Sequence[Technique]) -> Step | None:
+    if theme is None:
+        return find_hint(grid, ladder=ladder)
+    return find_theme_hint(grid, theme, ladder=ladder)
+
+
+def _give_hint(arguments: argparse.Namespace, theme: Technique | None) -> int:
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         refused = _unsound(grid)
         if refused:
             return refused
-        step = find_hint(grid, ladder=_ladder(arguments))
+        step = _hint(grid, theme, _ladder(arguments))
         code = FINE if step or grid.is_complete else FAILED
         if arguments.json:
             return code, to_json(step_form(grid, step) if step else None)
@@ -151,12 +169,17 @@ def give_hint(arguments: argparse.Namespace) -> int:
     return _each_grid(arguments, answer)
 
 
-def walk_through(arguments: argparse.Namespace) -> int:
+def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int:
     def answer(grid: Grid, _: bool) -> tuple[int, str]:
         refused = _unsound(grid)
         if refused:
             return refused
-        path = find_walkthrough(grid, ladder=_ladder(arguments))
+        ladder = _ladder(arguments)
+        path = (
+            find_theme_walkthrough(grid, theme, ladder=ladder)
+            if theme
+            else find_walkthrough(grid, ladder=ladder)
+        )
         if arguments.json:
             return FINE, to_json(path_form(path))
         return FINE, terminal.walkthrough(path)
@@ -164,7 +187,7 @@ def walk_through(arguments: argparse.Namespace) -> int:
     return _each_grid(arguments, answer)
 
 
-def draw_picture(arguments: argparse.Namespace) -> int:
+def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int:
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         if is_one_of_many:
             complain("A picture is of one grid. Example: ninebark picture GRID --out grid.png")
@@ -177,7 +200,7 @@ def draw_picture(arguments: argparse.Namespace) -> int:
             lines=line_names(givens) if arguments.lines else (),
         )
         if arguments.hint:
-            step = find_hint(grid, ladder=_ladder(arguments))
+            step = _hint(grid, theme, _ladder(arguments))
             if step is None:
                 return FAILED, terminal.COMPLETE if grid.is_complete else terminal.STUCK
             facts = HintPicture(
@@ -197,3 +220,11 @@ def draw_picture(arguments: argparse.Namespace) -> int:
         return FINE, wording.describe(facts)
 
     return _each_grid(arguments, answer)
+
+
+list_steps = _by_technique(_list_steps, "technique", "ninebark steps GRID --technique naked-pair")
+give_hint = _by_technique(_give_hint, "theme", "ninebark hint GRID --theme naked-triple")
+walk_through = _by_technique(_walk_through, "theme", "ninebark walkthrough GRID --theme naked-pair")
+draw_picture = _by_technique(
+    _draw_picture, "theme", "ninebark picture GRID --hint why --theme naked-pair --out grid.png"
+)

@@ -194,9 +194,9 @@ COMMANDS: tuple[Command, ...] = (
     Command(
         "club turning",
         "See where a coming puzzle turns, and what a member sees who misses it.",
-        "club turning 2026-11-30",
+        "club turning 2026-11-30 theme=naked-triple",
         read_turning,
-        (_DAY,),
+        (_DAY, Parameter("theme", Kind.THEME, "naked-triple", is_named=True)),
         leaders_only=True,
     ),
     Command(

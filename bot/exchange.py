@@ -150,7 +150,7 @@ async def _compose_turning(
 ) -> tuple[Message, ...]:
     """Return the parts of a report on where a puzzle turns, with their pictures."""
     messages = []
-    for part in wording.tell_turning(reply.report, most=wording.ROOM_POINTS):
+    for part in wording.tell_turning(reply.report, most=wording.ROOM_POINTS, theme=reply.theme):
         message = Message(part.text)
         if part.picture is not None:
             picture = await draw_picture(part.picture, f"{part.name}.png", look, in_both=in_both)

@@ -75,7 +75,9 @@ def read_swap(rest: str, fields: Fields) -> Act:
 
 
 def read_turning(rest: str, fields: Fields) -> Act:
-    return ShowTurning(read_optional_date(rest))
+    """Read `2026-11-30 theme=naked triple`: what stands behind the theme belongs to it."""
+    date, _, theme = rest.partition("theme=")
+    return ShowTurning(read_optional_date(date), fields.get("theme", theme).strip())
 
 
 def read_withdrawal(rest: str, fields: Fields) -> Act:

@@ -71,6 +71,7 @@ from engine.step import (
     victim_cells,
 )
 from engine.techniques import LADDER, RANKS, Technique, technique_with
+from engine.theming import find_theme_hint, find_theme_walkthrough
 
 __all__ = [
     "CLASSIC",
@@ -128,6 +129,8 @@ __all__ = [
     "find_path",
     "find_solutions",
     "find_steps",
+    "find_theme_hint",
+    "find_theme_walkthrough",
     "find_walkthrough",
     "format_grid",
     "format_pairs",

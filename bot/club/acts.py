@@ -188,9 +188,13 @@ class SwapPuzzle:
 
 @dataclass(frozen=True, slots=True)
 class ShowTurning:
-    """Where the puzzle of a coming or a posted date turns; None for the next to come."""
+    """Where the puzzle of a coming or a posted date turns; None for the next to come.
+
+    `theme`, as typed: the technique to show wherever it works; empty for what the puzzle needs.
+    """
 
     day: date | None = None
+    theme: str = ""
 
 
 @dataclass(frozen=True, slots=True)

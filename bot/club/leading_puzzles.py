@@ -20,7 +20,7 @@ from bot.club.deciding import Decision
 from bot.club.due import next_post_of
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import ComingDay
-from bot.club.plan import entry_for
+from bot.club.plan import NO_THEME, entry_for, read_theme
 from bot.club.planning import change_plan, outdated_picks, plan_shown
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
 from bot.club.queueing import QueueAct, decide_queue
@@ -194,11 +194,24 @@ def _as_picked(coming: Coming) -> str:
 
 
 def _turning(scene: Scene, event: Event, act: ShowTurning, wider: Wider) -> Decision:
+    theme = _theme_to_show(act)
     last = wider.coming[-1] if wider.coming else None
     if wider.turning is None or (last is None and wider.named is None):
         raise _none_left("club turning")
     if wider.named is not None:
-        return Decision(TurningShown(date=wider.named.date, report=wider.turning))
+        return Decision(TurningShown(date=wider.named.date, report=wider.turning, theme=theme))
     assert last is not None
-    shown = TurningShown(date=last.day, report=wider.turning)
+    shown = TurningShown(date=last.day, report=wider.turning, theme=theme)
     return Decision(shown, _picked(scene.club, wider.coming))
+
+
+def _theme_to_show(act: ShowTurning) -> str:
+    """Return the id of the technique asked for, empty for none. Raises RefusedError."""
+    try:
+        theme = read_theme(act.theme) if act.theme else NO_THEME
+    except ValueError:
+        text = f"theme={act.theme}"
+        raise RefusedError(
+            InputRefused(command="club turning", problem="value", text=text)
+        ) from None
+    return "" if theme == NO_THEME else theme

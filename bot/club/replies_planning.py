@@ -77,3 +77,4 @@ class QueueShown(Reply, frozen=True, kw_only=True):
 class TurningShown(Reply, frozen=True, kw_only=True):
     date: date
     report: TurningReport
+    theme: str = ""

@@ -182,7 +182,8 @@ LEADER_TOPICS: dict[str, Topic] = {
     "club-turning": _fixed(
         "club turning 2026-11-30 tells where the puzzle of a day turns: the positions at which no "
         "single is left, what is there, whether there is a way round, and how the board looks to "
-        "somebody who misses it. With pictures, and to you alone."
+        "somebody who misses it. With pictures, and to you alone. With theme=naked-triple each is "
+        "shown by that technique where it works."
     ),
     "club-queue": _fixed(
         "club queue alone shows what waits. With a puzzle it adds it: for a date, with level=2 for "

@@ -31,12 +31,17 @@ class TurningPart:
     picture: Picturable | None = None
 
 
-def tell_turning(report: TurningReport, *, most: int | None = None) -> tuple[TurningPart, ...]:
-    """Return the parts of a report after its summary, of at most so many turning points."""
+def tell_turning(
+    report: TurningReport, *, most: int | None = None, theme: str = ""
+) -> tuple[TurningPart, ...]:
+    """Return the parts of a report after its summary, of at most so many turning points.
+
+    A turning point is shown by the theme where that works, else by what the puzzle needs.
+    """
     points = report.points if most is None else report.points[:most]
     parts: list[TurningPart] = []
     for number, point in enumerate(points, start=1):
-        parts.extend(_tell_point(report, number, point))
+        parts.extend(_tell_point(report, number, point, theme))
     if len(points) < len(report.points):
         left = count_of(len(report.points) - len(points), "turning point")
         parts.append(TurningPart(f"{capitalise(left)} more: ninebark puzzles report tells all."))
@@ -69,7 +74,7 @@ def summarise_turning(report: TurningReport) -> str:
 
 
 def _tell_point(
-    report: TurningReport, number: int, point: TurningPointFacts
+    report: TurningReport, number: int, point: TurningPointFacts, theme: str
 ) -> tuple[TurningPart, ...]:
     """Tell a turning point twice: as members see it, and as the leader may show it."""
     stuck = GridPicture(
@@ -85,7 +90,9 @@ def _tell_point(
         "and no single anywhere."
     )
     offers = "\n".join(_tell_offer(offer) for offer in point.offers)
-    shown = next((each for each in point.offers if each.is_needed), None) or point.offers[0]
+    chosen = [each for each in point.offers if each.technique == theme]
+    chosen += [each for each in point.offers if each.is_needed]
+    shown = (*chosen, *point.offers)[0]
     solved = HintPicture(givens=report.givens, position=point.position, step=shown.step, rung="why")
     return (
         TurningPart(f"{board} There is:\n{offers}", f"turn-{number}-board", stuck),

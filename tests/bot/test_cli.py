@@ -35,6 +35,8 @@ STEP_FIELDS = {
     "technique", "level", "houses", "cells", "digits", "places", "removes", "rungs",
 }  # fmt: skip
 
+# A worked step of facts.md, computed there: a naked triple, where pointing works as well.
+WORKED = ".....2534.34.1.28.2...341...23...74.9.6...3121472.39..7.83..4.13....96..46..7.8.3"
 RECTANGLE = "548691732.1.384569936..21484.5.6932.329.458.6.61.23954....1.6..1....648.65..3.2.."
 """Computed with a SAT solver, not published: a unique rectangle is among its steps."""
 BY_UNIQUENESS = ("unique-rectangle", "hidden-rectangle", "bug-plus-one")
@@ -190,6 +192,18 @@ def test_struck_candidates_that_cannot_be_read_are_told(run: Run) -> None:
     outcome = run("steps", CROOK, "--removed", "r1c2")
     assert outcome.code == 2
     assert "--removed 'r1c2 3, r1c4 1 5'" in outcome.err
+
+
+def test_a_leader_asks_for_a_theme_first(run: Run) -> None:
+    given = (WORKED, "--theme", "naked-triple")
+    assert run("hint", WORKED, "--json").json()["technique"] != "naked-triple"
+    assert run("hint", *given, "--json").json()["technique"] == "naked-triple"
+    steps = run("walkthrough", *given, "--json").json()
+    assert steps["solved"]
+    assert "naked-triple" in {step["technique"] for step in steps["steps"]}
+    refused = run("walkthrough", WORKED, "--theme", "guessing")
+    assert refused.code == 2
+    assert "ninebark walkthrough GRID --theme naked-pair" in refused.err
 
 
 def test_an_unknown_technique_is_told_with_those_known(run: Run) -> None:

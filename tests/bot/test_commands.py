@@ -153,6 +153,8 @@ def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> A
         ("club swap", SwapPuzzle()),
         ("club swap 2026-11-24", SwapPuzzle(DAY)),
         ("club turning 2026-11-24", ShowTurning(DAY)),
+        ("club turning 2026-11-24 theme=naked triple", ShowTurning(DAY, "naked triple")),
+        ("club turning theme=w-wing", ShowTurning(theme="w-wing")),
         ("club post-now", PostNow()),
         ("club withdraw", WithdrawDay()),
         ("club withdraw 2026-11-24", WithdrawDay(date(2026, 11, 24))),

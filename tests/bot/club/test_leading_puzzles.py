@@ -310,6 +310,10 @@ async def test_a_leader_reads_where_a_coming_puzzle_turns_and_then_that_one_goes
     assert posted.report.points == ()
     later = await story.hears(TurningShown, "club turning", leads=True)
     assert later == shown
+    line = "club turning 2026-11-24 theme=hidden triples"
+    assert (await story.hears(TurningShown, line, leads=True)).theme == "hidden-triple"
+    refused = await story.hears(InputRefused, "club turning theme=guessing", leads=True)
+    assert (refused.problem, refused.text) == ("value", "theme=guessing")
 
 
 async def test_a_plan_in_which_nothing_is_left_has_one_made_for_the_day_asked_about(

@@ -39,6 +39,17 @@ def test_each_turning_point_is_shown_as_members_see_it_and_as_it_is_solved() -> 
         assert "lose" not in board.text
 
 
+def test_a_turning_point_is_shown_by_the_theme_where_that_works_and_else_as_before() -> None:
+    report = study_turning(CROOK)
+    plain = [part.name for part in tell_turning(report)]
+    themed = [part.name for part in tell_turning(report, theme="hidden-triple")]
+    assert plain != themed
+    for number, point in enumerate(report.points, start=1):
+        works = any(offer.technique == "hidden-triple" for offer in point.offers)
+        name = f"turn-{number}-hidden-triple"
+        assert name in themed if works else plain[2 * number - 1] == themed[2 * number - 1]
+
+
 def test_a_room_hears_of_the_first_turning_points_and_where_to_read_the_rest() -> None:
     report = study_turning(CROOK)
     parts = tell_turning(report, most=ROOM_POINTS)
