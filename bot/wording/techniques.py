@@ -64,6 +64,7 @@ VARIANTS: dict[str, str] = {
     "sees-both-colours": "sees both colours",
     "meets-its-own-colour": "meets its own colour",
     "meets-both-colours": "meets both colours",
+    "continuous-loop": "continuous loop",
     "type-1": "type 1",
     "type-2": "type 2",
     "type-3": "type 3",

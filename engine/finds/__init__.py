@@ -16,6 +16,7 @@ from engine.finds.verdict import NEARNESS, Claim, Condition, Flaw, Found, Verdic
 from engine.grid import Grid
 from engine.step import Node, Step
 from engine.techniques import technique_with
+from engine.techniques.inference_chain import LOOP
 
 __all__ = [
     "CHECKS",
@@ -138,6 +139,8 @@ def claim_of_step(step: Step) -> Claim:
         chains_told = tuple(
             (line[0].first, *(link.second for link in line)) for line in step.chains
         )
+        if step.variant == LOOP:  # the way back to the start is no link of its own in a claim
+            chains_told = tuple(line[:-1] for line in chains_told)
     return Claim(
         step.technique,
         step.cells,

@@ -75,6 +75,18 @@ def _check_chain(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
         yield flaw
         return
     yield Way(seen_by_node(grid, line[0]) & seen_by_node(grid, line[-1]))
+    if len(line) > 2 and is_weak(grid, line[-1], line[0]):
+        yield Way(_seen_by_neighbours(grid, line), variant="continuous-loop")
+
+
+def _seen_by_neighbours(grid: Grid, line: Line) -> int:
+    """Return what goes by a loop: all that two neighbours on it both see."""
+    removes = 0
+    for one, other in pairwise((*line, line[0])):
+        removes |= seen_by_node(grid, one) & seen_by_node(grid, other)
+    for node in line:
+        removes &= ~candidates_of(grid, node)
+    return removes
 
 
 def find_broken_link(grid: Grid, line: Line, *, is_first_strong: bool) -> Flaw | None:

@@ -1,8 +1,10 @@
 """Alternating inference chains: strong and weak links in turn, so that one of the ends is true.
 
-Whatever both ends see goes. For each candidate that a chain can strike only its shortest chains
-count, and of these one for each set of eliminations, so that what is found depends on neither the
-order of cells nor of digits. A chain never passes the same candidate twice.
+Whatever both ends see goes. Where the two ends see each other as well the chain is a continuous
+loop: it can be begun at any of its weak links, so of every two neighbours one is true, and all that
+two neighbours both see goes in one step. For each candidate that a chain can strike only its
+shortest chains count, and of these one for each set of eliminations, so that what is found depends
+on neither the order of cells nor of digits. A chain never passes the same candidate twice.
 """
 
 from __future__ import annotations
@@ -27,6 +29,7 @@ from engine.techniques.sparing import guesses_along, spare_constraints
 
 TECHNIQUE = "alternating-inference-chain"
 LEVEL = 6
+LOOP = "continuous-loop"
 
 Ends = tuple[int, int]
 
@@ -35,7 +38,7 @@ _Walked = tuple[int, "_Walked | None"]
 
 
 def find_inference_chains(grid: Grid) -> Iterator[Step]:
-    """Yield the chains, shortest first, then those that strike most."""
+    """Yield the chains, shortest first, then those that strike most; loops after the others."""
     links = links_of(grid)
     struck_by_shorter = 0
     for length, pairs in _ends_by_length(links).items():
@@ -44,7 +47,8 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
             rest = victims & ~struck_by_shorter
             if rest:
                 fresh.setdefault(rest, []).extend(ends)
-        taken: list[int] = []
+        loops = _find_loops(links, fresh, length, struck_by_shorter)
+        taken = [victims for _, victims in loops]
         for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
             if any(not victims & ~wider for wider in taken):
                 continue
@@ -52,8 +56,38 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
             if nodes is not None:
                 taken.append(victims)
                 yield _step(grid, links, nodes, victims)
+        for nodes, victims in loops:
+            yield _step(grid, links, [*nodes, nodes[0]], victims)
         for victims in taken:
             struck_by_shorter |= victims
+
+
+def _find_loops(
+    links: Links, fresh: dict[int, list[Ends]], length: int, struck: int
+) -> list[tuple[list[int], int]]:
+    """Return (nodes, all that it strikes) of loops that strike more than one chain of theirs does.
+
+    One that strikes nothing but what those before it do is left out.
+    """
+    found: list[tuple[list[int], int]] = []
+    known = 0
+    for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
+        if not victims & ~known:
+            continue
+        closed = sorted(ends for ends in fresh[victims] if links.weak[ends[0]] >> ends[1] & 1)
+        nodes = _shortest_chain(links, closed, length) if length > 1 else None
+        if nodes is None:
+            continue
+        every = 0
+        for one, other in pairwise([*nodes, nodes[0]]):
+            every |= links.sees[one] & links.sees[other]
+        for index in nodes:
+            every &= ~candidates_of(links, index)
+        every &= ~struck
+        if every & ~victims:
+            known |= every
+            found.append((nodes, every))
+    return found
 
 
 def _ends_by_length(links: Links) -> dict[int, dict[int, list[Ends]]]:
@@ -176,11 +210,14 @@ def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
             constraints.append(strong_constraint(grid, links, one, other))
         else:
             constraints.append(_cited(constraints, weak_constraints(links, one, other)))
-    for end in (nodes[0], nodes[-1]):
-        for victim in iterate_bits(victims):
-            constraints.append(_cited(constraints, weak_constraints(links, victim, end)))
+    # A chain can come back to its own start by a strong link as well: that one is no loop.
+    is_loop = nodes[0] == nodes[-1] and len(nodes) % 2 == 1
+    for one, other in pairwise(nodes) if is_loop else ((nodes[0], nodes[-1]),):
+        for victim in iterate_bits(victims & links.sees[one] & links.sees[other]):
+            for end in (one, other):
+                constraints.append(_cited(constraints, weak_constraints(links, victim, end)))
     walked = [candidates_of(links, index) for index in nodes]
-    guesses = guesses_along(walked, victims)
+    guesses = () if is_loop else guesses_along(walked, victims)
     kept = spare_constraints(grid, tuple(dict.fromkeys(constraints)), victims, guesses)
     first = constraints[0]
     cells = 0
@@ -202,6 +239,7 @@ def _step(grid: Grid, links: Links, nodes: list[int], victims: int) -> Step:
         removes=victims,
         constraints=kept,
         chains=(tell_chain(links, nodes, first=LinkKind.STRONG),),
+        variant=LOOP if is_loop else "",
     )
 
 

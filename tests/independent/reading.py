@@ -46,10 +46,14 @@ CHAINS = (
 
 
 def length_of(step: Step) -> int:
-    """Cells or links; 0 for a trace, which only a bounded search makes short."""
+    """Cells or links; 0 for a trace, which only a bounded search makes short.
+
+    What a loop strikes goes by a chain of one link fewer: begun at one of its weak links.
+    """
     if step.technique in COUNTED_IN_CELLS:
         return len(step.cells)
-    return sum(map(len, step.chains))
+    links = sum(map(len, step.chains))
+    return links - 1 if step.variant == "continuous-loop" else links
 
 
 def shortest_of(layout: Layout, steps: Iterable[Step]) -> dict[Candidate, int]:

@@ -98,7 +98,10 @@ def test_a_true_but_unjustified_placement_is_rejected(
     technique: Technique, fired: Counter[str]
 ) -> None:
     for sample, position, claim in good_claims(technique):
-        also_true = min(c for c in still_possible(position) if c in sample.truth - claim.places)
+        settled = claim.places
+        if technique.id == "unique-rectangle":  # of type 6 the digit in the other corners follows
+            settled = settled.union(*(cited.scope for cited in claim.cited))
+        also_true = min(c for c in still_possible(position) if c in sample.truth - settled)
         unjustified = replace(claim, places=claim.places | {also_true})
         assert is_not_entailed(position, unjustified), (sample, also_true)
         fired[technique.id] += 1

@@ -37,7 +37,8 @@ def _tell_return(grid: Grid, line: tuple[Link, ...]) -> str:
     if holds == starts_true(line):
         return (
             "The chain has come back to where it began, so it can be walked either way round, and "
-            "of every two neighbours on it one holds."
+            "of every two neighbours on it one holds. What sees both goes, and a cell that is two "
+            "neighbours holds nothing else."
         )
     node = line[0].first
     return (
