@@ -5,17 +5,19 @@ from __future__ import annotations
 import json
 import logging
 from datetime import UTC, datetime
+from pathlib import Path
 
 import aiohttp
 import msgspec
 import pytest
 
-from bot.club.ports import SaveMember, SaveSettings
+from bot.club.ports import SaveMember, SavePuzzle, SaveSettings
 from bot.club.state import Member
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.settings import ClubEntry
-from bot.storage import SqliteRoomLog
+from bot.storage import SqliteRoomLog, open_store
 from bot.wiring import House, open_house
+from tests.bot.club.stories import easy_puzzle
 
 WEDNESDAY = datetime(2026, 11, 25, 10, 30, tzinfo=UTC)
 
@@ -102,3 +104,18 @@ async def test_the_web_room_lets_in_by_the_clubs_own_members_leaders_and_name() 
         assert await ask("A-d-a") == "name-taken"
         for name in ("Rowan", "Willow", "Ada", "Bea"):
             assert await ask(name) == "entered"
+
+
+async def test_puzzles_of_an_older_ninebark_get_their_forms_at_the_start(tmp_path: Path) -> None:
+    """Without one, a puzzle turned round would pass for another."""
+    known = easy_puzzle()
+    path, old = tmp_path / "club.db", msgspec.structs.replace(known, form="", pattern="")
+    async with open_store(path) as store:
+        await store.save([SavePuzzle(old)])
+    entry = ClubEntry("web", "main", demo_settings())
+    async with open_house([entry], database=path, host="127.0.0.1", port=0) as house:
+        (found,) = [
+            each for each in await house.store.list_puzzles() if each.givens == known.givens
+        ]
+    assert found.form == known.form
+    assert found.pattern

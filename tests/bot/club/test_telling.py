@@ -54,6 +54,22 @@ BETWEEN = ("\n", " ", " and then ", "; ", " | ", "\n\n> ", "!!! ", " :) ")
 LABELS = ("{}", "row {}: {}", "{} {}", "{}. {}", "r{} {}", "Row #{} = {}", "({}) {}", "18:0{} {}")
 
 
+@pytest.mark.parametrize("solution", [solution for _, solution in PUZZLES])
+def test_digits_that_pieces_share_count_once(solution: str) -> None:
+    """Five pieces of five from all over the reading, each beginning with the last digit of the one
+    before: in order there are fifteen digits at most."""
+    said, last = solution[:5], 0
+    while len(said) < 21:
+        last = solution.index(said[-1], last + 5)
+        said += solution[last + 1 : last + 5]
+    assert not gives_away(said, solution=solution)
+
+
+@pytest.mark.parametrize("solution", [solution for _, solution in PUZZLES])
+def test_a_piece_said_again_and_again_counts_once(solution: str) -> None:
+    assert not gives_away(" ".join([solution[:7]] * 5), solution=solution)
+
+
 @settings(max_examples=400, deadline=None, derandomize=True)
 @given(st.data())
 def test_more_than_twenty_right_digits_in_order_tell_in_any_dress(draws: st.DataObject) -> None:

@@ -9,7 +9,7 @@ from bot.club.replies import ClubShown, HintShown, InputRefused, WalkthroughShow
 from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
 from engine.grid import parse_grid
-from tests.bot.club.stories import open_story
+from tests.bot.club.stories import open_story, settings_with
 
 # Of our own corpus: it needs a unique rectangle, or else a chain.
 RECTANGLES = "...9...7...2.....1..6738.....31..4..6..395.8..8.....6...5..9...92.....1....8..6.."
@@ -58,6 +58,18 @@ async def test_a_theme_that_rests_on_uniqueness_is_refused_where_the_club_does_w
     assert "uniqueness=yes" in said
     await story.tick()
     assert story.club.settings == kept
+
+
+async def test_a_club_that_has_such_a_theme_already_can_change_what_else_it_likes() -> None:
+    """An older Ninebark let it through; what is typed now is no reason to refuse."""
+    odd = settings_with(theme="unique-rectangle", uniqueness=False)
+    story = await open_story(rectangle_puzzle(), settings=odd)
+    for line in ("club plan rising=yes", "club setup name=Birch_Row", "club plan theme=none"):
+        reply = await story.say(line, leads=True)
+        assert not isinstance(reply, InputRefused), line
+    await story.tick()
+    assert story.club.settings.rising
+    assert story.club.settings.theme is None
 
 
 @pytest.mark.parametrize("uniqueness", ["yes", "no"])
