@@ -172,6 +172,29 @@ async def test_a_private_line_that_hangs_delays_no_post_that_comes_later(
     assert [notice.key for notice in await store.load_notices()][:1] == ["ruling:ada"]
 
 
+async def test_the_loop_ends_only_when_all_that_it_was_sending_has_ended(
+    schedule: Schedule, store: SqliteStore, room: Room
+) -> None:
+    club = await new_club(store)
+    begun = asyncio.Event()
+    ended: list[str] = []
+
+    async def hold(notice: Notice) -> None:
+        begun.set()
+        try:
+            await asyncio.Event().wait()
+        finally:
+            for _ in range(50):  # as a library does that takes its leave of a service
+                await asyncio.sleep(0)
+            ended.append(notice.key)
+
+    room.hold = hold
+    await say(store, club, POST)
+    async with running(schedule):
+        await asyncio.wait_for(begun.wait(), PATIENCE)
+    assert ended == [POST]
+
+
 async def test_a_pass_returns_when_what_the_loop_is_sending_is_out_too(
     schedule: Schedule, store: SqliteStore, room: Room
 ) -> None:
