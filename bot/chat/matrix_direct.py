@@ -110,18 +110,26 @@ class DirectRooms:
             raise
 
     async def review(self, touched: Iterable[str]) -> None:
-        """Look at the members of rooms that a sync has told of. Raises RoomError."""
+        """Look at the members of rooms that a sync has told of."""
         for target in touched:
             if target in self._clubs or not self._server.places.is_in(target):
                 continue
-            entered = self._entered.pop(target, None)
-            if entered is not None:
-                await self._take_over(target, *entered)
-            direct = await self._journal.find_direct(target)
-            if direct is not None and not self._is_of_two(direct):
-                _LOG.warning("%s is private no more, and is left", target)
-                await self._journal.save_direct(replace(direct, target=None))
-                await self._server.leave(target)
+            try:
+                await self._review_one(target)
+            except RoomError as problem:
+                # Not private all the same; it is looked at again when it is told of again.
+                _LOG.warning("%s could not be left: %s", target, problem)
+
+    async def _review_one(self, target: str) -> None:
+        entered = self._entered.get(target)
+        if entered is not None:
+            await self._take_over(target, *entered)
+            self._entered.pop(target, None)
+        direct = await self._journal.find_direct(target)
+        if direct is not None and not self._is_of_two(direct):
+            _LOG.warning("%s is private no more, and is left", target)
+            await self._server.leave(target)
+            await self._journal.save_direct(replace(direct, target=None))
 
     async def _take_over(self, target: str, inviter: str, or_stay: bool) -> None:
         clubs = self._clubs_of(inviter)

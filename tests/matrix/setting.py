@@ -35,7 +35,7 @@ class Setting:
         self.room: MatrixRoom | None = None
         self.others: list[Member] = []
         self.clubs: list[str] = []
-        self.is_encrypted = False
+        self.is_encrypted = self.is_silent = False
         self._passed = asyncio.Event()
 
     async def prepare(
@@ -108,6 +108,8 @@ class Setting:
 
     async def answer(self, act: Incoming) -> tuple[Message, ...]:
         self.heard.append(act)
+        if self.is_silent:
+            return ()
         return (Message(f"answer to {act.text}"),)
 
     async def start(self) -> MatrixRoom:

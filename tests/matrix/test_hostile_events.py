@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from bot import wording
-from bot.chat.message import LINE_LIMIT
+from bot.chat.message import LINE_LIMIT, Message
 from bot.club.replies import InputRefused
 from tests.matrix.conftest import Bench
 from tests.matrix.setting import Setting
@@ -261,6 +261,32 @@ async def test_a_device_with_a_bad_key_gets_none_and_its_user_still_reads(
     kept = await setting.journal.load_unreadable()
     assert {each.thing.place for each in kept} == {"device keys"}
     await goes_on(setting, problems=4)
+
+
+async def test_a_signed_key_that_is_none_keeps_nobody_else_from_reading(setting: Setting) -> None:
+    """A device may sign whatever it likes as its one-time key."""
+    await setting.prepare(is_encrypted=True)
+    ben, ada = await setting.newcomer("ben"), setting.ada
+    olm = ada.client.olm
+    assert olm is not None
+
+    def alter(path: str, answer: Any) -> Any:
+        if path.endswith("/keys/claim") and ada.user_id in answer["one_time_keys"]:
+            for device_id, keys in answer["one_time_keys"][ada.user_id].items():
+                signature = olm.sign_json({"key": NO_KEY})
+                mark = {ada.user_id: {f"ed25519:{device_id}": signature}}
+                keys |= {name: {"key": NO_KEY, "signatures": mark} for name in keys}
+            answer["one_time_keys"] |= {"@five:club.test": 5, ben.user_id + "x": {"D": {}}}
+        return answer
+
+    setting.line.alter = alter
+    room = await setting.start()
+    for number in range(2):
+        post = room.post(setting.room_id, Message(f"day {number}"), key=f"day:{number}")
+        await asyncio.wait_for(post, PATIENCE)
+    by = setting.bot.user_id
+    await ben.until(lambda: "day 1" in ben.texts(setting.room_id, by=by))
+    assert ben.texts(setting.room_id, by=by) == ["day 0", "day 1"]
 
 
 async def test_a_first_sync_that_fails_is_made_again(
