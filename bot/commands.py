@@ -27,12 +27,14 @@ from bot.act_readers import (
     read_walkthrough,
     read_whole_row,
 )
-from bot.arguments import ArgumentError, looks_like_mark
+from bot.arguments import ArgumentError, looks_like_mark, take_date
 from bot.chat.message import LINE_LIMIT
 from bot.club.acts import (
     Act,
     CheckBoard,
     HandIn,
+    OfADay,
+    OnDay,
     PostNow,
     ShowMe,
     StartClock,
@@ -304,7 +306,7 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
     if in_open and not has_prefix and not command.leaders_only and _sounds_like_talk(rest):
         return Talk(text)
     try:
-        return command.read(rest, fields)
+        return _read(command, rest, fields)
     except ArgumentError as error:
         if in_open and not has_prefix and error.problem == "surplus":
             return Talk(text)
@@ -316,6 +318,20 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
             expected=error.expected,
             typed=fields.get("grid", ""),
         )
+
+
+_OF_A_DAY = ("start", "board", "undo", "check", "hint")
+
+
+def _read(command: Command, rest: str, fields: Fields) -> Act:
+    """Read a command's rest; those of a day's board may name the day, as buttons do."""
+    day, left = take_date(rest) if command.name in _OF_A_DAY else (None, rest)
+    act = command.read(left, fields)
+    if day is None:
+        return act
+    if not isinstance(act, OfADay):
+        raise ArgumentError("surplus", day.isoformat())
+    return OnDay(act, day)
 
 
 def name_of(text: str) -> str:

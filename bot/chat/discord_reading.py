@@ -7,6 +7,7 @@ nothing here decides what it is allowed to do: that is `discord_door`. Pure: not
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated, Any, TypeVar
@@ -25,6 +26,7 @@ DEEPEST = 4
 """A form's text stands in a label, in a row at most."""
 
 CHAT_INPUT, TEXT_INPUT = 1, 4
+_DATE = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b")
 
 Text = Annotated[str, Meta(max_length=VALUE_LIMIT)]
 CustomId = Annotated[str, Meta(min_length=1, max_length=CUSTOM_ID_LIMIT)]
@@ -181,3 +183,8 @@ def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
         if name in message.content:
             return message.content.replace(name, "", 1).strip()
     return message.content.strip() if message.guild is None else None
+
+
+def brings_digits(line: str) -> bool:
+    """Say whether a line holds digits besides the dates by which buttons name their day."""
+    return any(letter.isdigit() for letter in _DATE.sub("", line))

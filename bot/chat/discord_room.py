@@ -275,7 +275,7 @@ class DiscordRoom:
             room_id,
             self._admit_and_answer(interaction, room_id, asked),
             # Who brought something of their own wants to hear what came of it, not a form.
-            may_open_form=not is_submitted and not any(letter.isdigit() for letter in asked.line),
+            may_open_form=not is_submitted and not reading.brings_digits(asked.line),
         )
 
     async def _admit_and_answer(

@@ -72,6 +72,18 @@ class AskHint:
     sure: bool = False
 
 
+OfADay = StartClock | ShowBoard | Undo | CheckBoard | AskHint
+
+
+@dataclass(frozen=True, slots=True)
+class OnDay:
+    """An act on the board of a named day, as the buttons under its post mean it: once that day is
+    over it does nothing to the next one's."""
+
+    act: OfADay
+    day: date
+
+
 @dataclass(frozen=True, slots=True)
 class PasteGrid:
     """A pasted or overtyped grid, as typed. `then_hint`: the first rung is wanted from there."""
@@ -233,8 +245,8 @@ class RuleResult:
 
 Act = (
     ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
-    | AskHint | PasteGrid | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
-    | Talk | Overheard | Misread | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle
+    | AskHint | PasteGrid | OnDay | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy
+    | ShowHelp | Talk | Overheard | Misread | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle
     | PreviewDays | SwapPuzzle | ShowTurning | PostNow | WithdrawDay | PauseClub | ShowReport
     | RuleResult
 )  # fmt: skip

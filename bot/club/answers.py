@@ -163,7 +163,7 @@ def _judged(day: Day, entry: Entry, text: str) -> tuple[Judgement, str] | Answer
     if not text.strip():
         open_cells = count_open(entry.board.grid)
         if open_cells:
-            return AnswerUnfinished(open_cells=open_cells, lines=day.lines)
+            return AnswerUnfinished(open_cells=open_cells, lines=day.lines, day=day.date)
         text = entry.board.grid
     try:
         digits = read_answer(text, puzzle.solution, day.lines)

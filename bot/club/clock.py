@@ -98,7 +98,7 @@ def counted_from(
 
 def has_clock(started_at: datetime | None, finished_at: datetime | None) -> bool:
     """Say whether a clock ran by the time that the member finished, or runs now."""
-    return started_at is not None and (finished_at is None or started_at < finished_at)
+    return started_at is not None and (finished_at is None or started_at <= finished_at)
 
 
 def whole_seconds(start: datetime, end: datetime) -> int:

@@ -6,6 +6,7 @@ Everything here is a pure function of the scene and the event. What needs more t
 
 from __future__ import annotations
 
+import dataclasses
 from dataclasses import dataclass
 
 from msgspec.structs import replace
@@ -15,6 +16,7 @@ from bot.club.acts import (
     AskHint,
     CheckBoard,
     Event,
+    OnDay,
     PasteGrid,
     PlaceDigits,
     RuleOut,
@@ -34,10 +36,12 @@ from bot.club.refusal import RefusedError, refusal_of
 from bot.club.replies import (
     BoardShown,
     ClockNotStarted,
+    DayUnknown,
     GivensDiffer,
     NoPuzzleOpen,
     OtherPuzzle,
     PaperForm,
+    PuzzleOver,
     Reply,
     UndoEmpty,
 )
@@ -103,6 +107,22 @@ def decide_on_board(
             scene.club, day, event.user_id, wider.entries, changed, wider.leaders
         )
     return Decision(reply, saved)
+
+
+def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
+    """Return the scene and the event of an act that names its day, which is open then as if it were
+    the only one. RefusedError where it is not."""
+    event = dataclasses.replace(event, act=act.act)
+    today, earlier = scene.today, scene.earlier
+    if today is not None and today.date == act.day:
+        return scene, event
+    if earlier is not None and earlier.date == act.day and event.acted_at < earlier.closes_at:
+        shown = replace(scene, today=earlier, entry=scene.earlier_entry, day_results=())
+        return replace(shown, earlier=None, earlier_entry=None), event
+    newest = today or earlier
+    if newest is None or act.day > newest.date:
+        raise RefusedError(DayUnknown(date=act.day))
+    raise RefusedError(PuzzleOver(date=act.day))
 
 
 def is_told_late(entry: Entry | None, event: Event) -> bool:

@@ -64,10 +64,11 @@ class AnswerAlready(Reply, frozen=True, kw_only=True):
 
 
 class AnswerUnfinished(Reply, frozen=True, kw_only=True):
-    """Handing in the board, but cells are open. Costs nothing."""
+    """Handing in the board, but cells are open. Costs nothing. `day`: whose puzzle it is."""
 
     open_cells: int
     lines: tuple[str, str]
+    day: date | None = None
 
 
 class TableShown(Reply, frozen=True, kw_only=True):
@@ -97,6 +98,12 @@ class WalkthroughLater(Reply, frozen=True, kw_only=True):
 
 class DayUnknown(Reply, frozen=True, kw_only=True):
     """The club has no puzzle on this date."""
+
+    date: date
+
+
+class PuzzleOver(Reply, frozen=True, kw_only=True):
+    """What was pressed or typed is for the puzzle of a day that has closed. Nothing was changed."""
 
     date: date
 

@@ -22,6 +22,7 @@ from bot.club.acts import (
     Event,
     HandIn,
     Misread,
+    OnDay,
     Overheard,
     PasteGrid,
     PauseClub,
@@ -43,7 +44,7 @@ from bot.club.acts import (
     UnqueuePuzzle,
     WithdrawDay,
 )
-from bot.club.deciding import Decision, decide_on_board
+from bot.club.deciding import Decision, decide_on_board, on_day
 from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
 from bot.club.handing_in import decide_answer
 from bot.club.leading import decide_leading, need_leader
@@ -123,6 +124,8 @@ class ClubService:
 
     async def _decide(self, scene: Scene, event: Event, studies: Studies) -> Decision:
         act = event.act
+        if isinstance(act, OnDay):
+            return await self._decide(*on_day(scene, event, act), studies)
         match act:
             case HandIn() | Talk():
                 wider = await self._loading.for_answer(scene, event, act)

@@ -13,7 +13,7 @@ from bot.club.replies import (
     AnswerUnfinished,
     AnswerWrong,
 )
-from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, TODAY, Phrases, answer_form
+from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, TODAY, Phrases, answer_form, of_day
 from bot.wording.charges import charge_sentence
 from bot.wording.prose import count_of, paragraphs, sentences
 from bot.wording.times import format_date, format_length
@@ -120,8 +120,8 @@ def _answer_unfinished(reply: AnswerUnfinished) -> Message:
         text=f"Type the digits of {first}, then {second}: 18 in all, spaces are fine. "
         f"Your board here still has {count_of(reply.open_cells, 'open cell')}; once it is full, "
         "Hand in takes it as your answer.",
-        form=answer_form(reply.lines),
-        buttons=(BOARD,),
+        form=answer_form(reply.lines, reply.day),
+        buttons=(BOARD if reply.day is None else of_day(BOARD, reply.day),),
     )
 
 

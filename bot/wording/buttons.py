@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -23,6 +24,11 @@ TABLE = Button("This week's table", "leaderboard week")
 AS_BOARD = Button("As my board is", "hint board", is_main=True)
 ON_PAPER = Button("I have more on paper", "hint paper")
 HELP = Button("Help", "help")
+
+
+def of_day(button: Button, day: date) -> Button:
+    """The button for one day's puzzle: pressed late, it does nothing to the next one."""
+    return replace(button, command=f"{button.command} {day.isoformat()}")
 
 
 def more_button(label: str, cost: int | None) -> Button:

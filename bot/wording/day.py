@@ -15,13 +15,14 @@ from bot.club.replies import (
     DayUnknown,
     MemberSolved,
     NoPuzzleOpen,
+    PuzzleOver,
     ResultsPosted,
     TodayShown,
     WalkthroughLater,
     WalkthroughPosted,
     WalkthroughShown,
 )
-from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases
+from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases, of_day
 from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
 from bot.wording.rungs import why
 from bot.wording.spoken import draw_givens, draw_text, read_leniently, speak_rows
@@ -70,8 +71,12 @@ def _day_posted(reply: DayPosted) -> Message:
             sentences(how, "" if day.sealed else lines_sentence(day.lines), _closes(day)),
         ),
         code="" if day.sealed else draw_givens(day.givens),
-        buttons=(START, HINT, HAND_IN),
+        buttons=_of(day, START, HINT, HAND_IN),
     )
+
+
+def _of(day: DayFacts, *buttons: Button) -> tuple[Button, ...]:
+    return tuple(of_day(button, day.date) for button in buttons)
 
 
 def _today_shown(reply: TodayShown) -> Message:
@@ -82,7 +87,7 @@ def _today_shown(reply: TodayShown) -> Message:
             "This day is sealed: the puzzle comes to you, privately, when you start your clock.",
             _closes(day),
         )
-        return Message(text=text, buttons=(START,))
+        return Message(text=text, buttons=_of(day, START))
     if reply.solved:
         state = "You have solved this one."
     elif reply.started_at is not None:
@@ -90,11 +95,15 @@ def _today_shown(reply: TodayShown) -> Message:
     else:
         state = "Your clock is not running yet."
     spoken = speak_rows(read_leniently(Position(day.givens))) if reply.as_text else ""
-    buttons: tuple[Button, ...] = (BOARD, HINT, HAND_IN)
+    buttons = _of(day, BOARD, HINT, HAND_IN)
     if reply.solved:
-        buttons = (BOARD, TABLE, Button("Walkthrough", f"walkthrough {day.date.isoformat()}"))
+        buttons = (
+            *_of(day, BOARD),
+            TABLE,
+            Button("Walkthrough", f"walkthrough {day.date.isoformat()}"),
+        )
     elif reply.started_at is None:
-        buttons = (START, HINT, HAND_IN)
+        buttons = _of(day, START, HINT, HAND_IN)
     return Message(
         text=paragraphs(
             sentences(headline(day), _credit(day), state),
@@ -123,7 +132,7 @@ def _clock_started(reply: ClockStarted) -> Message:
             ),
         ),
         code=draw_text(reply.picture.position),
-        buttons=(HINT, HAND_IN, BOARD),
+        buttons=_of(day, HINT, HAND_IN, BOARD),
     )
 
 
@@ -227,6 +236,14 @@ def _walkthrough_later(reply: WalkthroughLater) -> Message:
     )
 
 
+def _puzzle_over(reply: PuzzleOver) -> Message:
+    return Message(
+        text=f"The puzzle of {format_date(reply.date)} has closed, so that button does no more. "
+        "Nothing was started or counted.",
+        buttons=(TODAY, Button("Walkthrough", f"walkthrough {reply.date.isoformat()}")),
+    )
+
+
 def _day_unknown(reply: DayUnknown) -> Message:
     return Message(
         text=f"This club had no puzzle on {format_full_date(reply.date)}. "
@@ -240,6 +257,7 @@ PHRASES: Phrases = {
     ClockStarted: _clock_started,
     DayPosted: _day_posted,
     DayUnknown: _day_unknown,
+    PuzzleOver: _puzzle_over,
     MemberSolved: _member_solved,
     NoPuzzleOpen: _no_puzzle_open,
     ResultsPosted: _results_posted,

@@ -283,6 +283,8 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.AnswerWrong(tries=1, seconds=0, total=60, is_again=True),
     r.AnswerAlready(date=DAY, raw=725, adjusted=830, rank=2),
     r.AnswerUnfinished(open_cells=12, lines=LINES),
+    r.AnswerUnfinished(open_cells=12, lines=LINES, day=DAY),
+    r.PuzzleOver(date=DAY),
     r.TableShown(table=WEEK, picture=TablePicture(WEEK)),
     r.TableShown(table=EMPTY_MONTH, picture=TablePicture(EMPTY_MONTH)),
     r.WalkthroughShown(date=DAY, givens=CROOK, level=3, steps=(PAIR,), positions=(AT_PAIR,),
