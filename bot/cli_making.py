@@ -8,28 +8,40 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Generator, Sequence
 from dataclasses import dataclass
+from itertools import count
 from random import Random
 from typing import TextIO
 
 from bot import wording
 from bot.cli_engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
 from bot.grid_input import InputError, find_grids, read_position
+from bot.making_at_once import count_cores, make_at_once
 from bot.outside_form import made_form
 from bot.wording import making_terminal, terminal
 from engine.canonical import PATTERNS, canonical_form
-from engine.errors import EngineError, LayoutError, UnknownTechniqueError, UnmadeError
+from engine.errors import (
+    EngineError,
+    LayoutError,
+    NoSolutionError,
+    UnknownTechniqueError,
+    UnmadeError,
+)
 from engine.grid import Grid, parse_grid
 from engine.layout import CLASSIC, Layout
 from engine.layout_names import layout_named
 from engine.making import Made, make_puzzle
-from engine.recipes import Recipe, Tried
-from engine.search import count_solutions
+from engine.recipes import Recipe, Tried, find_contradiction
 from engine.techniques import technique_with
 
 USUAL_LEVELS = (1, 2, 3)
 """Where neither a level nor a need is named."""
+
+MANY = 4
+"""From so many on the other cores are asked to help: they take a moment to start."""
+
+NOTHING_TRIED = Tried()
 
 MOST_REPEATS = 200
 """So many puzzles that are others in disguise end the command: there may be no more."""
@@ -70,8 +82,10 @@ def _parse_count(text: str) -> int:
 def _parse_range(text: str) -> tuple[int, int]:
     first, _, last = text.partition("-")
     last = last or first
-    if not (first.isdecimal() and last.isdecimal()) or int(first) > int(last):
+    if not (first.isdecimal() and last.isdecimal()):
         raise argparse.ArgumentTypeError(f"{text!r} is neither a number nor a range such as 24-28")
+    if int(first) > int(last):
+        raise argparse.ArgumentTypeError(making_terminal.swapped_ends(text))
     return int(first), int(last)
 
 
@@ -79,8 +93,10 @@ def _parse_levels(text: str) -> tuple[int, ...]:
     first, _, last = text.partition("-")
     last = last or first
     known = "123456"
-    if not (first in known and last in known and len(first) == len(last) == 1 and first <= last):
+    if not (first in known and last in known and len(first) == len(last) == 1):
         raise argparse.ArgumentTypeError(f"{text!r} is neither a level, 1 to 6, nor such as 2-4")
+    if first > last:
+        raise argparse.ArgumentTypeError(making_terminal.swapped_ends(text))
     return tuple(range(int(first), int(last) + 1))
 
 
@@ -100,9 +116,6 @@ def make_puzzles(arguments: argparse.Namespace) -> int:
         return WRONG_INPUT
     except EngineError as error:
         complain(wording.explain_error(error, terminal.EXAMPLE_GRID))
-        return WRONG_INPUT
-    if not count_solutions(Grid.empty(recipe.layout), 1):
-        complain(making_terminal.NOTHING_FILLS_IT)
         return WRONG_INPUT
     return _make_all(arguments, recipe, seeds, ProgressBar(sys.stderr, time.monotonic))
 
@@ -145,18 +158,14 @@ def _make_all(
 ) -> int:
     forms: set[str] = set()
     repeats = 0
-    end = None if arguments.deadline is None else bar.now() + arguments.deadline
-    seed = arguments.seed
+
+    def show(tried: Tried = NOTHING_TRIED) -> None:
+        bar.show(len(forms), arguments.count, tried)
+
+    show()
+    puzzles = _make_each(arguments, recipe, seeds, bar.now, show)
     try:
-        while len(forms) < arguments.count:
-            bar.show(len(forms), arguments.count, Tried())
-            made = make_puzzle(
-                Random(seed),
-                recipe,
-                seeds=seeds,
-                should_stop=None if end is None else lambda: bar.now() > end,
-                on_progress=lambda tried: bar.show(len(forms), arguments.count, tried),
-            )
+        for seed, made in puzzles:
             form = _form_of(made, recipe.layout)
             if form not in forms:
                 forms.add(form)
@@ -166,14 +175,50 @@ def _make_all(
                 bar.clear()
                 complain(making_terminal.only_repeats(len(forms), arguments.count))
                 return FAILED
-            seed += 1
+            if len(forms) == arguments.count:
+                break
+            show()
+    except NoSolutionError:
+        bar.clear()
+        complain(making_terminal.NOTHING_FILLS_IT)
+        return WRONG_INPUT
     except UnmadeError as error:
         bar.clear()
         complain(making_terminal.unmade(error, recipe, len(forms), arguments.count))
         return WRONG_INPUT if error.contradiction else FAILED
     finally:
+        puzzles.close()
         bar.clear()
     return FINE
+
+
+def _make_each(
+    arguments: argparse.Namespace,
+    recipe: Recipe,
+    like: tuple[Grid, ...],
+    now: Callable[[], float],
+    show: Callable[[Tried], None],
+) -> Generator[tuple[int, Made]]:
+    """Yield (seed, puzzle), seed after seed, by all cores where that is quicker."""
+    end = None if arguments.deadline is None else now() + arguments.deadline
+    cores = count_cores()
+    if cores > 1 and arguments.count >= MANY and not find_contradiction(recipe):
+        yield from make_at_once(
+            recipe,
+            arguments.seed,
+            like=like,
+            cores=cores,
+            end=end,
+            on_wait=lambda: show(NOTHING_TRIED),
+        )
+    for seed in count(arguments.seed):
+        should_stop = None if end is None else lambda: now() > end
+        yield (
+            seed,
+            make_puzzle(
+                Random(seed), recipe, seeds=like, should_stop=should_stop, on_progress=show
+            ),
+        )
 
 
 def _form_of(made: Made, layout: Layout) -> str:

@@ -18,6 +18,7 @@ import time
 from collections.abc import Callable, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
+from dataclasses import replace
 from multiprocessing.connection import wait as wait_for_any
 from multiprocessing.process import BaseProcess
 from multiprocessing.synchronize import Event
@@ -30,10 +31,11 @@ from bot.club.state import Puzzle
 from bot.club.studies import MOST_WORK, work_within
 from bot.club.vetting import vet_puzzle
 from engine.errors import StoppedError, UnmadeError
-from engine.grid import parse_grid
+from engine.grid import Grid, parse_grid
 from engine.limits import limited
-from engine.making import make_puzzle
+from engine.making import Made, make_puzzle
 from engine.recipes import Recipe
+from engine.techniques import technique_with
 
 _LOG = logging.getLogger("ninebark.workshop")
 
@@ -56,6 +58,9 @@ SECONDS_FOR_A_DAY = 20.0
 SECONDS_FOR_STOCK = 60.0
 """How long one puzzle for the stock is looked for."""
 
+CLEAN_ATTEMPTS = 800
+"""How long a clean puzzle of a theme is looked for before any will do: some themes have few."""
+
 GRACE_SECONDS = 1.0
 """How long a worker may take to stop before it is ended."""
 
@@ -65,20 +70,29 @@ _stopping: Event | None = None
 def _asker(seconds: float) -> Callable[[], bool]:
     """Return what says, in a worker, that the time is over or the workshop closes."""
     end = time.monotonic() + seconds
-    return lambda: time.monotonic() > end or (_stopping is not None and _stopping.is_set())
+    return lambda: time.monotonic() > end or is_stopping()
+
+
+def is_stopping() -> bool:
+    """Say, in a worker, whether whoever started it closes."""
+    return _stopping is not None and _stopping.is_set()
 
 
 def recipe_of(entry: PlanEntry) -> Recipe:
-    """Return the recipe of a plan's entry."""
+    """Return the recipe of a plan's entry.
+
+    A theme comes clean, unless the day asks for harder puzzles than the theme makes.
+    """
     return Recipe(
         levels=entry.levels,
         needs=(entry.theme,) if entry.theme else (),
         pattern=entry.pattern,
         avoids=BY_UNIQUENESS if entry.by_logic else (),
+        clean=bool(entry.theme) and technique_with(entry.theme).level in entry.levels,
     )
 
 
-def _settle_down(stopping: Event) -> None:
+def settle_down(stopping: Event) -> None:
     """Make a process a good worker: quiet at Ctrl-C, at low priority, gone when the bot is gone."""
     global _stopping
     _stopping = stopping
@@ -99,17 +113,28 @@ def _make(entry: PlanEntry, seed: int, like: Sequence[str], seconds: float) -> P
     """Make a puzzle in a worker. None where none came in time, or the work was stopped."""
     should_stop = _asker(seconds)
     try:
-        made = make_puzzle(
-            Random(seed),
-            recipe_of(entry),
-            seeds=tuple(map(parse_grid, like)),
-            should_stop=should_stop,
-        )
+        made = _make_clean(recipe_of(entry), seed, tuple(map(parse_grid, like)), should_stop)
         with limited(MOST_WORK, should_stop):
             grid, origin = parse_grid(made.puzzle), f"made from seed {seed} for {entry.key}"
             return vet_puzzle(grid, origin=origin).puzzle
     except (UnmadeError, StoppedError):
         return None
+
+
+def _make_clean(
+    recipe: Recipe, seed: int, like: tuple[Grid, ...], should_stop: Callable[[], bool]
+) -> Made:
+    """Make a puzzle as wished; where a clean one does not come soon, one that is not clean."""
+    if recipe.clean:
+        try:
+            return make_puzzle(
+                Random(seed), recipe, seeds=like, attempts=CLEAN_ATTEMPTS, should_stop=should_stop
+            )
+        except UnmadeError as error:
+            if error.is_stopped:
+                raise
+    plain = replace(recipe, clean=False)
+    return make_puzzle(Random(seed), plain, seeds=like, should_stop=should_stop)
 
 
 def _answer(work: Callable[..., T], *arguments: object) -> T:
@@ -188,7 +213,7 @@ class _Workers:
                 self._pool = ProcessPoolExecutor(
                     max_workers=WORKERS,
                     mp_context=context,
-                    initializer=_settle_down,
+                    initializer=settle_down,
                     initargs=(self._stopping,),
                 )
             return self._pool.submit(work, *arguments)

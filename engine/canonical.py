@@ -62,9 +62,19 @@ def _names(first_row: Sequence[int]) -> Line:
     return tuple(names)
 
 
+def _band_sizes(layout: Layout) -> tuple[int, int]:
+    """Return how many rows a band has, and columns a stack: those that boxes hold together.
+
+    Where the boxes are lines themselves they hold nothing together.
+    """
+    if 1 in (layout.box_height, layout.box_width):
+        return layout.size, layout.size
+    return layout.box_height, layout.box_width
+
+
 def _find_promising(layout: Layout, text: str) -> Iterator[Symmetry]:
     """Yield the symmetries whose image has the smallest second row that any has."""
-    size, height, width = layout.size, layout.box_height, layout.box_width
+    size, (height, width) = layout.size, _band_sizes(layout)
     rows = [tuple(map(int, text[start : start + size])) for start in range(0, size * size, size)]
     sides = [(rows, False)]
     if height == width:
@@ -140,7 +150,7 @@ def _complete(
     layout: Layout, side: list[Line], is_turned: bool, first: int, second: int, order: Line
 ) -> Symmetry:
     """Return the symmetry that two rows and the order of columns settle: lines are sorted."""
-    size, height = layout.size, layout.box_height
+    size, (height, _) = layout.size, _band_sizes(layout)
     names = _names([side[first][column] for column in order])
 
     def leading(row: int) -> int:

@@ -28,16 +28,21 @@ LOOK = 64
 class Meter:
     """Counts work up to a limit. `spent` is what was done so far."""
 
-    most: int
+    most: float
     should_stop: StopAsker | None = None
     outer: Meter | None = None
     spent: int = 0
     asked_at: int = 0
 
+    @property
+    def is_used_up(self) -> bool:
+        """Say whether it was this limit that ended the work, not somebody further out."""
+        return self.spent > self.most
+
     def count(self, units: int) -> None:
         """Add work. Raises StoppedError where it is too much, or where told to stop."""
         self.spent += units
-        if self.spent > self.most:
+        if self.is_used_up:
             raise StoppedError(self.spent)
         if self.should_stop is not None and self.spent - self.asked_at >= ASKED_EVERY:
             self.asked_at = self.spent
@@ -51,7 +56,7 @@ _METER: ContextVar[Meter | None] = ContextVar("meter", default=None)
 
 
 @contextmanager
-def limited(most: int, should_stop: StopAsker | None = None) -> Iterator[Meter]:
+def limited(most: float, should_stop: StopAsker | None = None) -> Iterator[Meter]:
     """Let what is asked of the engine inside take so much work, and yield the meter of it.
 
     What is more raises StoppedError there. A limit within a limit counts for both.

@@ -11,12 +11,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import count
+from math import inf
 from random import Random
 
-from engine.errors import UnmadeError
+from engine.errors import StoppedError, UnmadeError
 from engine.grading import Rating
 from engine.grid import Grid, format_grid
-from engine.limits import StopAsker
+from engine.limits import StopAsker, limited
 from engine.making_aims import aim_of
 from engine.making_finish import Finished, finish
 from engine.making_grids import random_solution
@@ -84,10 +85,18 @@ def make_puzzle(
     if contradiction:
         raise UnmadeError(Tried(), find_advice(recipe, Tried()), contradiction=contradiction)
     work = Work(random, recipe, aim_of(recipe), attempts, should_stop, on_progress)
-    fitting = find_seeds(recipe, seeds)
+    with limited(inf, should_stop):
+        try:
+            return _make(work, seeds)
+        except StoppedError:
+            raise work.stopped() from None
+
+
+def _make(work: Work, seeds: Sequence[Grid]) -> Made:
+    fitting = find_seeds(work.recipe, seeds)
     for turn in count():
         from_seed = fitting and turn % TURNS != TURNS - 1
-        made = _vary(work, random.choice(fitting)) if from_seed else _walk(work)
+        made = _vary(work, work.random.choice(fitting)) if from_seed else _walk(work)
         if made is not None:
             return Made(made.puzzle, made.solution, made.rating)
     raise AssertionError  # counting has no end

@@ -14,6 +14,7 @@ from engine.applying import apply_steps
 from engine.confining import Crossing, crossings_of, find_confined
 from engine.grid import Grid
 from engine.layout import Layout, iterate_bits
+from engine.limits import LOOK, count_work
 from engine.recipes import Recipe
 from engine.search import settle_singles
 from engine.techniques import LADDER, RANKS, Technique, technique_with
@@ -107,6 +108,7 @@ def _settle_slowly(grid: Grid, ladder: Ladder) -> Grid:
 def _after_sweep(grid: Grid, ladder: Ladder | list[Technique]) -> Grid:
     """Return the position after the next sweep, the very same where there is none."""
     for technique in ladder:
+        count_work(LOOK)
         steps = tuple(technique.find(grid))
         if steps:
             return apply_steps(grid, steps)

@@ -5,19 +5,27 @@ from __future__ import annotations
 from random import Random
 
 from engine.errors import NoSolutionError, StoppedError
+from engine.filling import find_full_grid
 from engine.grid import Grid
 from engine.layout import CLASSIC, Layout
+from engine.limits import limited
 from engine.search import count_solutions, find_solutions, solve
+
+WORK_ON_A_DIGIT = 64
+"""How much it may take to tell whether a digit can be completed where boxes are irregular."""
 
 
 def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
     """Return a full grid: boxes that share no line first, then digit by digit in random cells.
 
     A digit is kept as long as the rest can be completed, until just one way is left. Raises
-    NoSolutionError where an irregular layout has no full grid.
+    NoSolutionError where the layout has no full grid.
     """
+    known_one = find_full_grid(layout)
+    if known_one is None:
+        raise NoSolutionError(f"{layout} has no full grid")
     if not layout.is_regular:
-        return _random_irregular_solution(random, layout)
+        return _random_irregular_solution(random, known_one)
     grid = _with_diagonal_boxes(random, layout)
     known = [found.placed for found in find_solutions(grid)]
     cells = list(range(layout.cell_count))
@@ -40,25 +48,26 @@ def random_solution(random: Random, layout: Layout = CLASSIC) -> Grid:
     return Grid(layout, known[0], 0)
 
 
-def _random_irregular_solution(random: Random, layout: Layout) -> Grid:
-    """Return a full grid, wandering from one to the next by other digits in random cells.
+def _random_irregular_solution(random: Random, known: Grid) -> Grid:
+    """Return a full grid, wandering from a known one to others by other digits in random cells.
 
     Whether some digits can be completed takes long to tell where boxes are irregular, so a digit
     is tried only so long, and the one that is known to work is there to fall back on.
     """
-    known = solve(Grid.empty(layout))
-    if known is None:
-        raise NoSolutionError(f"{layout} has no full grid")
+    layout = known.layout
     grid = Grid.empty(layout)
     for cell in random.sample(range(layout.cell_count), layout.cell_count):
         for digit in random.sample(grid.candidates_at(cell), len(grid.candidates_at(cell))):
             tried = grid.place(cell, digit)
             if digit == known.digit_at(cell):
                 break
-            try:
-                other = solve(tried, should_stop=lambda: True)
-            except StoppedError:
-                continue
+            with limited(WORK_ON_A_DIGIT) as meter:
+                try:
+                    other = solve(tried)
+                except StoppedError:
+                    if not meter.is_used_up:
+                        raise  # who asks has had enough
+                    continue
             if other is not None:
                 known = other
                 break

@@ -66,8 +66,12 @@ class Work:
     def ask(self) -> None:
         """Raise UnmadeError where told to stop."""
         if self.should_stop is not None and self.should_stop():
-            tried = self.tried()
-            raise UnmadeError(tried, find_advice(self.recipe, tried), is_stopped=True)
+            raise self.stopped()
+
+    def stopped(self) -> UnmadeError:
+        """Return the error that tells what was tried until it was told to stop."""
+        tried = self.tried()
+        return UnmadeError(tried, find_advice(self.recipe, tried), is_stopped=True)
 
     def note_miss(self, puzzle: str, rating: Rating, lacks: tuple[str, ...]) -> None:
         """Count the wishes that a themed puzzle does not fulfil; keep it if it is the nearest."""

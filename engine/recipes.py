@@ -9,9 +9,11 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
-from engine.canonical import pattern_images
+from engine.canonical import PATTERNS, pattern_images
 from engine.layout import CLASSIC, Layout
-from engine.techniques import Technique, technique_with
+from engine.techniques import LADDER, Technique, technique_with
+
+LEVELS = frozenset(technique.level for technique in LADDER)
 
 FEWEST_GIVENS = 17
 """No classic puzzle has fewer: McGuire, Tugemann, Civario, There Is No 16-Clue Sudoku, 2012 (from
@@ -63,19 +65,23 @@ class Tried:
 def find_contradiction(recipe: Recipe) -> str:
     """Return why no puzzle can be as the recipe wishes, or nothing where that is not known.
 
-    - `levels`: no level at all. `shortcut`: a need that is never needed.
+    - `levels`: no level at all. `level`: one that is none. `pattern`: one that is none.
+    - `pair`: givens that are not two numbers. `effort`: a bound that nothing can be below.
+    - `shortcut`: a need that is never needed.
     - `above`: a need of a higher level than any asked for. `both`: needed and avoided.
     - `room`: a need that cannot come before something simpler on a grid so small.
-    - `few`: fewer givens than any puzzle has. `range`: the fewest are more than the most.
+    - `few`: fewer givens than any puzzle has. `swapped`: the fewest are more than the most.
+      `range`: more of them than there are cells.
     - `turns`: no number of givens in the range goes with the pattern.
     - `points`: clean, and yet several techniques above level 1 needed.
 
     Raises UnknownTechniqueError for an id that is none.
     """
+    misfit = _find_misfit(recipe)
+    if misfit:
+        return misfit
     needs = [technique_with(id) for id in recipe.needs]
     avoids = {technique_with(id).id for id in recipe.avoids}
-    if not recipe.levels:
-        return "levels"
     if any(technique.is_shortcut for technique in needs):
         return "shortcut"
     if any(technique.level > max(recipe.levels) for technique in needs):
@@ -87,6 +93,29 @@ def find_contradiction(recipe: Recipe) -> str:
     if recipe.clean and len({each.id for each in needs if each.level > 1}) > 1:
         return "points"
     return _contradiction_of_givens(recipe)
+
+
+def _find_misfit(recipe: Recipe) -> str:
+    """Return which field holds what it cannot hold, or nothing."""
+    if not recipe.levels:
+        return "levels"
+    if not LEVELS.issuperset(recipe.levels):
+        return "level"
+    if recipe.pattern and recipe.pattern not in PATTERNS:
+        return "pattern"
+    if recipe.givens is not None and not _is_pair(recipe.givens):
+        return "pair"
+    if recipe.most_effort is not None and not recipe.most_effort > 0:
+        return "effort"
+    return ""
+
+
+def _is_pair(givens: object) -> bool:
+    return (
+        isinstance(givens, tuple)
+        and len(givens) == 2
+        and all(isinstance(each, int) for each in givens)
+    )
 
 
 _LEAST_SIZES = {
@@ -109,7 +138,7 @@ def _contradiction_of_givens(recipe: Recipe) -> str:
     fewest, most = recipe.givens
     layout = recipe.layout
     if fewest > most:
-        return "range"
+        return "swapped"
     # Digits that are never given can be exchanged, so at most one can be missing.
     if most < (FEWEST_GIVENS if layout is CLASSIC else layout.size - 1) or fewest < 0:
         return "few"

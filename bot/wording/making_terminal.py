@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words
 from bot.wording.techniques import technique_name
+from engine.canonical import PATTERNS
 from engine.errors import UnmadeError
 from engine.recipes import FEWEST_GIVENS, Recipe, Tried
 
@@ -13,6 +14,10 @@ BAR = 20
 
 _CONTRADICTIONS = {
     "levels": "No level is asked for. Name one: --level 3.",
+    "level": "Levels run from 1 to 6. Example: --level 3.",
+    "pattern": f"There is no such pattern. There are {join_words(PATTERNS)}.",
+    "pair": "Givens are told by the fewest and the most. Example: --givens 24-28.",
+    "effort": "No puzzle takes so little effort: it is always above 0. Example: --effort 60.",
     "shortcut": (
         "No puzzle needs it: whatever it places, a hidden or naked single places too. "
         "Name another technique with --needs."
@@ -34,7 +39,11 @@ _CONTRADICTIONS = {
         f"No puzzle has so few givens: the fewest of a classic one are {FEWEST_GIVENS}, and on any "
         "layout all digits but one must be given. Example: --givens 24-28."
     ),
-    "range": "The range of givens is empty. Example: --givens 24-28.",
+    "swapped": (
+        "The ends of the range of givens are swapped: the fewest come first. "
+        "Example: --givens 24-28."
+    ),
+    "range": "There are not that many cells. Example: --givens 24-28.",
     "turns": (
         "No such number of givens can keep the pattern: they come in groups that are turned or "
         "mirrored onto each other. Widen --givens or choose another --pattern."
@@ -62,6 +71,12 @@ _ADVICE = {
     "pattern": "another --pattern or none",
     "seeds": "puzzles like it to start from (--from FILE)",
 }
+
+
+def swapped_ends(text: str) -> str:
+    """A range that runs from the larger to the smaller end."""
+    first, _, last = text.partition("-")
+    return f"the ends of {text} are swapped: write {last}-{first}"
 
 
 def progress(made: int, count: int, tried: Tried, seconds: float) -> str:

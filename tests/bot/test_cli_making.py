@@ -6,11 +6,14 @@ import io
 import json
 import re
 from pathlib import Path
+from typing import Any
 
 import pytest
 
+from bot import cli_making
 from bot.cli import main
 from bot.cli_making import ProgressBar
+from bot.making_at_once import make_at_once
 from engine.grading import rate
 from engine.grid import parse_grid
 from engine.recipes import Tried
@@ -43,6 +46,55 @@ def test_each_puzzle_is_made_again_by_its_own_seed(capsys: pytest.CaptureFixture
     for made in map(json.loads, out.splitlines()):
         _, again, _ = say(capsys, "--level", "1-2", "--seed", str(made["seed"]))
         assert again.strip() == made["puzzle"]
+
+
+def test_all_cores_make_the_puzzles_that_one_makes_in_the_same_order(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    wishes = ("--level", "1-2", "--layout", "6x6", "--count", "7", "--seed", "40", "--json")
+    asked: list[int] = []
+
+    def note(*arguments: Any, **named: Any) -> Any:
+        asked.append(named["cores"])
+        return make_at_once(*arguments, **named)
+
+    monkeypatch.setattr(cli_making, "make_at_once", note)
+    monkeypatch.setattr(cli_making, "count_cores", lambda: 2)
+    together = say(capsys, *wishes)
+    monkeypatch.setattr(cli_making, "count_cores", lambda: 1)
+    assert say(capsys, *wishes) == together
+    assert asked == [2]
+    assert len(together[1].splitlines()) == 7
+
+
+def test_what_ends_one_of_many_is_told_as_it_is_of_one(
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(cli_making, "count_cores", lambda: 2)
+    code, out, err = say(capsys, "--count", "9", "--layout", "diagonal:irregular:aabb")
+    assert (code, out) == (2, "")
+    assert "can be filled" in err
+    code, out, err = say(capsys, "--count", "9", "--givens", "17", "--deadline", "0")
+    assert (code, out) == (1, "")
+    assert "by the deadline" in err
+
+
+@pytest.mark.parametrize("box_map", ["aabb", "aaabbbccc", "abcabcabc"])
+def test_boxes_that_are_lines_make_puzzles_too(
+    box_map: str, capsys: pytest.CaptureFixture[str]
+) -> None:
+    code, out, err = say(capsys, "--layout", f"irregular:{box_map}", "--level", "1")
+    assert (code, err) == (0, "")
+    assert len(out.strip()) == len(box_map)
+
+
+def test_a_range_with_swapped_ends_is_told_as_such(capsys: pytest.CaptureFixture[str]) -> None:
+    for wish, right in (("--givens 30-25", "25-30"), ("--level 4-2", "2-4")):
+        with pytest.raises(SystemExit):
+            say(capsys, *wish.split())
+        said = capsys.readouterr().err
+        assert "swapped" in said
+        assert right in said
 
 
 def test_puzzles_to_start_from_come_from_a_file_or_standard_input(

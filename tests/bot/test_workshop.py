@@ -11,13 +11,17 @@ from pathlib import Path
 
 import pytest
 
+from bot import workshop as workshop_module
 from bot.club.plan import PlanEntry, fits
 from bot.club.ports import TooMuchWorkError
 from bot.club.refusal import RefusedError
 from bot.club.replies import Busy
 from bot.club.turning import study_turning
-from bot.workshop import LITTLE_WORK, WORKERS, Workshop
+from bot.workshop import LITTLE_WORK, WORKERS, Workshop, recipe_of
+from engine.grading import find_sweeps
+from engine.grid import parse_grid
 from engine.limits import count_work
+from engine.recipes import find_contradiction
 from tests.bot.club.stories import CROOK
 from tests.patience import PATIENCE
 
@@ -51,6 +55,43 @@ async def until_gone(pid: int) -> None:
     async with asyncio.timeout(PATIENCE):
         while is_running(pid):  # noqa: ASYNC110 # there is nothing to wait for
             await asyncio.sleep(0)
+
+
+@pytest.mark.parametrize(
+    ("entry", "is_clean"),
+    [
+        (PAIRS, True),
+        (PlanEntry(3, 4, "naked-pair"), True),
+        (PlanEntry(4, 4, "naked-pair"), False),  # the day is to be harder than its theme
+        (PlanEntry(3, 3), False),
+    ],
+)
+def test_a_theme_comes_clean_unless_the_day_is_to_be_harder(
+    entry: PlanEntry, is_clean: bool
+) -> None:
+    recipe = recipe_of(entry)
+    assert recipe.clean == is_clean
+    assert find_contradiction(recipe) == ""
+
+
+async def test_a_themed_puzzle_turns_once_on_its_theme() -> None:
+    workshop = Workshop()
+    try:
+        made = await workshop.make_puzzle(PAIRS, 7)
+    finally:
+        workshop.close()
+    assert made is not None
+    stages = find_sweeps(parse_grid(made.givens)).stages
+    assert [each.technique.id for each in stages if each.technique.level > 1] == ["naked-pair"]
+
+
+def test_where_no_clean_puzzle_comes_soon_another_of_the_theme_does(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr(workshop_module, "CLEAN_ATTEMPTS", 0)
+    made = workshop_module._make(PAIRS, 7, (), PATIENCE)
+    assert made is not None
+    assert fits(made, PAIRS)
 
 
 async def test_a_puzzle_is_made_as_the_plan_asks_and_again_the_same_for_the_same_seed() -> None:

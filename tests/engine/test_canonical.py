@@ -13,8 +13,9 @@ from engine.canonical import (
     canonical_text,
     pattern_of,
 )
-from engine.grid import Grid, format_grid, parse_grid
+from engine.grid import Grid, format_grid, grid_without, parse_grid
 from engine.layout import CLASSIC, MIDDLE, SMALL, Layout, diagonal_layout
+from engine.layout_names import irregular_layout
 from engine.making import minimal_puzzle, random_solution
 from engine.search import find_solutions, solve
 from engine.symmetry import random_symmetry
@@ -129,3 +130,15 @@ def test_the_pattern_of_the_givens_is_named(rows: str, pattern: str) -> None:
 
 def test_the_encyclopaedia_example_looks_the_same_turned_by_half() -> None:
     assert pattern_of(parse_grid(ENCYCLOPAEDIA)) == "half-turn"
+
+
+@pytest.mark.parametrize("box_map", ["aabb", "abab", "aaabbbccc", "abcabcabc", "aaaabbbbccccdddd"])
+def test_where_boxes_are_lines_a_puzzle_has_one_form_however_it_is_seen(box_map: str) -> None:
+    layout = irregular_layout(box_map)
+    for seed in range(6):
+        solution = random_solution(Random(seed), layout)
+        puzzle = grid_without(solution, seed % layout.cell_count)
+        form = canonical_form(puzzle, solution)
+        for turn in range(6):
+            symmetry = random_symmetry(Random(turn), layout)
+            assert canonical_form(symmetry.apply(puzzle), symmetry.apply(solution)) == form

@@ -126,7 +126,12 @@ def test_seeds_without_the_pattern_are_left_out() -> None:
         (Recipe(levels=(3,), needs=("naked-pair", "hidden-triple"), clean=True), "points"),
         (Recipe(levels=(1,), givens=(10, 16)), "few"),
         (Recipe(levels=(1,), givens=(90, 95)), "range"),
-        (Recipe(levels=(1,), givens=(30, 28)), "range"),
+        (Recipe(levels=(1,), givens=(30, 28)), "swapped"),
+        (Recipe(levels=(8,)), "level"),
+        (Recipe(levels=(1,), pattern="spiral"), "pattern"),
+        (Recipe(levels=(1,), givens=24), "pair"),  # type: ignore[arg-type]
+        (Recipe(levels=(1,), givens=(24, 26, 28)), "pair"),  # type: ignore[arg-type]
+        (Recipe(levels=(1,), most_effort=0), "effort"),
         (Recipe(levels=(1,), givens=(26, 27), pattern="quarter-turn"), "turns"),
     ],
 )
