@@ -17,8 +17,9 @@ from bot.schedule import LONGEST_WAIT, Schedule
 from bot.sending import LONGEST_BACK_OFF, REST
 from bot.steady_clock import SteadyClock
 from bot.storage import SqliteStore, open_store
+from bot.storage.errors import SaveFailedError
 from tests.bot.clockwork import StandingClock
-from tests.bot.posting import NothingDue, Room, at_ease, raising
+from tests.bot.posting import NothingDue, Room, at_ease, raising, running
 from tests.bot.storage.samples import NOON, day_number, new_club
 from tests.patience import PATIENCE
 
@@ -179,6 +180,25 @@ async def test_a_room_that_takes_too_long_counts_as_out_of_reach(
     await queue(store, club, "a")
     room.before = raising(TimeoutError(), "a")
     await schedule.serve(club)
+    assert schedule.resumes_at(club.id) == clock.at + timedelta(seconds=1)
+    assert [notice.key for notice in await store.load_notices()] == ["a"]
+
+
+async def test_a_post_that_hangs_is_broken_off_and_tried_again(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    club = await new_club(store)
+    await queue(store, club, "a")
+
+    async def hang(notice: Notice) -> None:
+        await asyncio.Event().wait()
+
+    # However short, also where it runs out before the post was begun.
+    monkeypatch.setattr("bot.sending.SEND_LIMIT_SECONDS", 0.05)
+    room.hold = hang
+    async with asyncio.timeout(PATIENCE):
+        await schedule.serve(club)
     assert schedule.resumes_at(club.id) == clock.at + timedelta(seconds=1)
     assert [notice.key for notice in await store.load_notices()] == ["a"]
 
@@ -395,6 +415,30 @@ async def test_a_slow_club_delays_no_other(
     assert room.keys("quick") == ["b"]
     assert room.keys("slow") == []
     await stop(loop)
+
+
+@pytest.mark.expects_error_log
+async def test_clubs_that_cannot_be_loaded_now_are_looked_for_again(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock,
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:  # fmt: skip
+    club = await new_club(store)
+    await queue(store, club, "a")
+    sent = asyncio.Event()
+    room.after = lambda notice: sent.set()
+
+    async def fail() -> tuple[Club, ...]:
+        raise SaveFailedError("SQLITE_IOERR", "disk")
+
+    with monkeypatch.context() as patched:
+        patched.setattr(store, "load_clubs", fail)
+        async with running(schedule):
+            await asyncio.wait_for(clock.asleep(1), PATIENCE)
+            assert room.keys() == []
+            patched.undo()
+            clock.move(LONGEST_WAIT)
+            await asyncio.wait_for(sent.wait(), PATIENCE)
+    assert room.keys() == ["a"]
 
 
 async def test_a_wake_sends_at_once_and_finds_new_clubs(

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from engine.easiest import find_singles
-from engine.grid import Grid
+from engine.easiest import SINGLES, find_singles
+from engine.grid import Grid, parse_grid
 from engine.layout import CLASSIC
 from engine.narrowing import Narrowing
 from engine.solving import find_hint
+from engine.sweeping import find_stages
+from engine.techniques import LADDER, technique_with
+from tests.corpus import load_puzzles
 from tests.engine.techniques.checking import drawn, note
 from tests.engine.techniques.test_last_three import STRAIGHT
 
@@ -73,3 +76,16 @@ def test_three_settled_at_once_come_where_no_box_has_a_hidden_single() -> None:
 def test_asked_for_a_house_its_easiest_single_is_the_hint() -> None:
     narrowing = Narrowing(house=CLASSIC.parse_house("box 1"))
     assert order(drawn(FOUR_LINES_OR_TWO), narrowing)[0].startswith("hidden-single: box 1")
+
+
+def test_every_single_there_is_comes_in_some_place_and_comes_once() -> None:
+    in_a_line_alone = 0
+    for puzzle in load_puzzles()[::40]:
+        grid = parse_grid(puzzle.text)
+        for position in [grid, *(stage.position for stage in find_stages(grid, LADDER))]:
+            wanted = [step.key for each in SINGLES for step in each.find(position)]
+            assert sorted(step.key for step in find_singles(position)) == sorted(wanted)
+            hidden = list(technique_with("hidden-single").find(position))
+            houses = [position.layout.houses[step.houses[0]] for step in hidden]
+            in_a_line_alone += bool(hidden) and all(house.is_line for house in houses)
+    assert in_a_line_alone > 5

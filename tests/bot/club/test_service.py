@@ -9,6 +9,7 @@ from itertools import cycle
 import pytest
 
 from bot.club.acts import Event, StartClock
+from bot.club.due import ClosingDue
 from bot.club.facts import CoverPicture, GridPicture
 from bot.club.plan import PlanEntry
 from bot.club.ports import Store, WithdrawNotice
@@ -344,6 +345,26 @@ async def test_answers_that_come_at_once_rank_as_if_they_had_come_one_by_one() -
     )
     told = [(each.rank, each.of) for each in replies if isinstance(each, AnswerRight)]
     assert told == [(place, place) for place in range(1, 7)]
+
+
+async def test_answers_that_come_while_a_day_is_closed_all_stand_in_its_results() -> None:
+    story = await easy_story()
+    at = NOON + DAY - MINUTE
+    story.later(days=1)
+    due = await story.service.due(story.club, story.now)
+    (closing,) = [
+        asyncio.create_task(story.service.carry_out(each))
+        for each in due
+        if isinstance(each, ClosingDue)
+    ]
+    names: list[str] = []
+    while not closing.done():
+        names.append(f"Member {len(names)}")
+        right = await story.hears(AnswerRight, f"hand-in {EASY_KEY}", by=names[-1], at=at)
+        assert not right.is_late
+    await story.tick()
+    results = story.post_with(ResultsPosted)
+    assert sorted(row.name for row in results.table.rows) == sorted(names)
 
 
 # --- answers ---

@@ -66,6 +66,27 @@ def test_theme_and_leaders_can_be_taken_back() -> None:
 
 
 @pytest.mark.parametrize(
+    ("name", "fits", "beyond"),
+    [
+        ("levels", "1,1,2,2,3,3,6", "1,1,2,2,3,3,7"),
+        ("levels", "1,1,2,2,3,3,1", "1,1,2,2,3,3,0"),
+        ("rungs", "0,30,60,3600", "0,30,60,3601"),
+        ("mistakes", "0,0,3600", "0,0,-1"),
+        ("check", "3600", "3601"),
+        ("wrong", "0", "-1"),
+        ("quick", "60", "60.5"),
+        ("quick", "0", "-0.5"),
+        ("name", "x" * 60, "x" * 61),
+    ],
+)
+def test_a_value_fits_up_to_its_bounds_and_not_beyond(name: str, fits: str, beyond: str) -> None:
+    settings, _ = change_settings(PLAIN, ((name, fits),))
+    assert dict(written_settings(settings))[name].replace(" ", "") == fits
+    with pytest.raises(RefusedError):
+        change_settings(PLAIN, ((name, beyond),))
+
+
+@pytest.mark.parametrize(
     ("name", "text"),
     [
         ("name", ""),
