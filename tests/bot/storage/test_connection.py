@@ -251,9 +251,10 @@ async def test_another_programs_database_is_refused_and_left_as_it_is(tmp_path: 
     other.execute("CREATE TABLE stamps (id INTEGER PRIMARY KEY)")
     other.close()
     before = path.read_bytes()
-    with pytest.raises(NotADatabaseError):
+    with pytest.raises(NotADatabaseError) as caught:
         async with open_store(path):
             pass
+    assert caught.value.path == path
     assert path.read_bytes() == before
 
 

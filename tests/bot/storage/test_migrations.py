@@ -81,5 +81,6 @@ async def test_a_database_from_the_future_is_refused_and_left_as_it_is(tmp_path:
     with pytest.raises(DatabaseFromFutureError) as caught:
         async with open_store(path):
             pass
+    assert caught.value.path == path
     assert (caught.value.found, caught.value.known) == (len(MIGRATIONS) + 3, len(MIGRATIONS))
     assert _read(path, "user_version") == len(MIGRATIONS) + 3
