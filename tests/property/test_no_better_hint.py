@@ -60,19 +60,20 @@ def positions(random: Random) -> Iterator[Grid]:
                     yield stage.position
 
 
-def hinted(level: int, count: int) -> Iterator[Hinted]:
-    """So many positions whose hint needs that level, with all that the hint leads to."""
-    found = 0
-    for grid in positions(Random(SEED)):
-        singles = any(any(each.find(grid)) for each in LADDER if each.level == 1)
-        if singles != (level == 1):
+def hinted(count: int, seed: int) -> Iterator[Hinted]:
+    """So many positions for each level that a hint can need, with all that the hint leads to."""
+    left = dict.fromkeys(LEVELS, count)
+    for grid in positions(Random(seed)):
+        has_single = any(any(each.find(grid)) for each in LADDER if each.level == 1)
+        if has_single and not left[1]:
             continue
         path = find_hint_path(grid)
-        if max((step.level for step in path), default=0) == level:
+        level = max(step.level for step in path)
+        if left[level]:
+            left[level] -= 1
             yield grid, path
-            found += 1
-            if found == count:
-                return
+        if not any(left.values()):
+            return
 
 
 def faults_of(grid: Grid, path: tuple[Step, ...]) -> Iterator[str]:
@@ -133,30 +134,6 @@ def sources_of(position: Plain, technique: str) -> Iterator[frozenset[Candidate]
             yield frozenset((cell, digit) for cell in position.places(house, digit))
 
 
-def check(level: int, count: int, fired: Counter[str]) -> None:
-    found: list[tuple[str, Grid]] = []
-    kinds: Counter[str] = Counter()
-    for grid, path in hinted(level, count):
-        found += [(fault, grid) for fault in faults_of(grid, path)]
-        kinds[path[0].technique] += 1
-    fired.update(kinds)
-    assert found == []
-    assert kinds.total() == count
-
-
-@pytest.mark.parametrize("level", LEVELS)
-def test_no_better_hint_is_there(level: int, fired: Counter[str]) -> None:
-    check(level, {1: 60, 6: 12}.get(level, 30), fired)
-
-
-@pytest.mark.long
-@pytest.mark.parametrize("level", LEVELS)
-def test_no_better_hint_is_there_at_three_thousand_positions(
-    level: int, fired: Counter[str]
-) -> None:
-    check(level, 3000, fired)
-
-
 def narrowed_fault(grid: Grid, house: House) -> str | None:
     """What is wrong with the hint for one house, or with there being none."""
     narrowing, cells = Narrowing(house=house), houses_of(CLASSIC_SHAPE)[house.name]
@@ -179,24 +156,32 @@ def met_by(instance: Instance) -> frozenset[CellName]:
     return instance.cells | {cell for cell, _ in instance.places | instance.removes}
 
 
-def check_narrowed(level: int, count: int) -> None:
-    found, silent = [], 0
-    for number, (grid, _) in enumerate(hinted(level, count)):
+def check(count: int, seed: int, fired: Counter[str]) -> None:
+    """Look at so many hints of each level, and at a hint for one house at each position."""
+    found: list[tuple[str, Grid]] = []
+    levels: Counter[int] = Counter()
+    silent = 0
+    for number, (grid, path) in enumerate(hinted(count, seed)):
+        found += [(fault, grid) for fault in faults_of(grid, path)]
         house = CLASSIC.houses[number % len(CLASSIC.houses)]
         fault = narrowed_fault(grid, house)
         if fault:
-            found.append((fault, house.name, grid))
-        silent += not find_hint_path(grid, Narrowing(house=house))
+            found.append((f"{house.name}: {fault}", grid))
+        silent += find_hint(grid, Narrowing(house=house)) is None
+        levels[max(step.level for step in path)] += 1
+        fired[path[0].technique] += 1
     assert found == []
-    assert silent < count
+    assert levels == dict.fromkeys(LEVELS, count)
+    assert 0 < silent < levels.total() / 2
 
 
-@pytest.mark.parametrize("level", LEVELS)
-def test_a_hint_for_a_house_stays_there_or_nothing_is_there(level: int) -> None:
-    check_narrowed(level, {1: 30, 6: 9}.get(level, 18))
+def test_no_better_hint_is_there(fired: Counter[str]) -> None:
+    check(20, SEED, fired)
 
 
 @pytest.mark.long
-@pytest.mark.parametrize("level", LEVELS)
-def test_a_hint_for_a_house_stays_there_at_three_thousand_positions(level: int) -> None:
-    check_narrowed(level, 3000)
+@pytest.mark.parametrize("part", range(3))
+def test_no_better_hint_is_there_at_three_thousand_positions_a_level(
+    part: int, fired: Counter[str]
+) -> None:
+    check(1000, SEED + 1 + part, fired)
