@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import partial
 
+from engine.anatomy import WALKED
 from engine.finds import chains, plain, rectangles, single_digit, wings
 from engine.finds.looking import mask_of
 from engine.finds.verdict import NEARNESS, Claim, Condition, Flaw, Found, Verdict, Way
@@ -83,16 +84,8 @@ CHECKS: dict[str, Check] = {
 }
 """Technique id -> what tries each way in which a claim could be an instance."""
 
-CLAIMED_BY_CHAIN = frozenset(
-    {
-        "x-chain",
-        "xy-chain",
-        "long-xy-chain",
-        "alternating-inference-chain",
-        "cell-forcing-chain",
-        "house-forcing-chain",
-    }
-)
+CLAIMED_BY_CHAIN = WALKED - {"remote-pair"}
+"""What is claimed link by link; a remote pair is told well enough by its cells."""
 
 
 def check_find(grid: Grid, claim: Claim) -> Verdict:
