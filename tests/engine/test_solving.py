@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import pytest
 
 from engine.grid import Grid, format_pairs, parse_drawn, parse_grid
@@ -17,9 +19,11 @@ from engine.solving import (
     prune_path,
     still_applies,
 )
-from engine.step import Step, victim_cells
-from engine.techniques import LADDER, PLAIN, RANKS, technique_with
+from engine.step import PLAIN_LEVEL, Step, victim_cells
+from engine.sweeping import Stage, find_stage
+from engine.techniques import LADDER, PLAIN, RANKS, Technique, technique_with
 from tests.engine.techniques.checking import drawn, note
+from tests.published.puzzles import SOLVED
 
 ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 WEBER = ".2..........6....3.74.8.........3..2.8..4..1.6..5.........1.78.5....9..........4."
@@ -262,3 +266,26 @@ def test_every_technique_of_the_ladder_counts_among_all_steps() -> None:
     ]
     assert list(find_all_steps(grid)) == by_hand
     assert {step.technique for step in by_hand} >= {"pointing", "claiming", "naked-pair"}
+
+
+def test_a_sweep_leaves_no_whole_step_of_it_undone(monkeypatch: pytest.MonkeyPatch) -> None:
+    """What one step has broken is passed over; those after it are done all the same."""
+    found: list[tuple[Grid, Stage | None]] = []
+
+    def noting(position: Grid, ladder: Sequence[Technique]) -> Stage | None:
+        found.append((position, find_stage(position, ladder)))
+        return found[-1][1]
+
+    monkeypatch.setattr("engine.solving.find_stage", noting)
+    passed_over = 0
+    for puzzle in (each for each in SOLVED if each.level is None):
+        found.clear()
+        path = find_path(parse_grid(puzzle.text))
+        ends = [*(position for position, _ in found[1:]), path.end]
+        for (_, stage), end in zip(found, ends, strict=False):
+            for step in stage.steps if stage is not None else ():
+                is_whole = not step.pattern & ~end.candidates
+                if step.level > PLAIN_LEVEL and is_whole and not step.trace:
+                    assert not step.removes & end.candidates
+                passed_over += step.level > PLAIN_LEVEL and bool(step.pattern & ~end.candidates)
+    assert passed_over > 10
