@@ -10,8 +10,10 @@ from pathlib import Path
 import pytest
 
 from bot.chat.matrix_journal import DirectRoom, Draft, InboxEvent
+from bot.chat.matrix_news import SetAside
 from bot.storage import SqliteMatrixJournal, SqliteStore, open_store
 from bot.storage.matrix_journal import KEEP_FINISHED, erase_matrix_traces, prune_matrix
+from bot.storage.matrix_unreadable import MOST_KEPT
 from tests.bot.storage.samples import MINUTE, NOON
 
 ROOM, PRIVATE = "!club", "!private"
@@ -135,6 +137,53 @@ async def test_limits_are_counted(journal: SqliteMatrixJournal) -> None:
     await journal.note_limit()
     assert await journal.count_limits() == 2
     assert await journal.load_token() == "s1"
+
+
+# --- what could not be read ---
+
+
+def odd(number: int, *, sender: str = "@ada") -> SetAside:
+    return SetAside(ROOM, sender, "no stamp", b"odd %d" % number)
+
+
+async def test_what_could_not_be_read_is_kept_once_and_counted_each_time(
+    journal: SqliteMatrixJournal,
+) -> None:
+    assert await journal.count_unreadable() == 0
+    await journal.take_in("s1", [], {}, [odd(1), odd(2)])
+    await journal.take_in("s2", [event(1)], {}, [odd(1)])
+    assert await journal.load_token() == "s2"
+    assert await journal.count_unreadable() == 3
+    kept = {each.thing: each.times for each in await journal.load_unreadable()}
+    assert kept == {odd(1): 2, odd(2): 1}
+    await journal.give_up(event(1), "no key would help")
+    assert await journal.take_in("s3", [], {}) == (), "it is finished"
+    assert await journal.count_unreadable() == 4
+
+
+async def test_of_what_could_not_be_read_the_newest_is_kept_and_all_is_counted(
+    store: SqliteStore,
+) -> None:
+    for number in range(MOST_KEPT + 5):
+        now = NOON + number * MINUTE
+        journal = SqliteMatrixJournal(store.database, lambda now=now: now)
+        await journal.take_in(f"s{number}", [], {}, [odd(number)])
+    kept = await journal.load_unreadable()
+    assert [each.thing for each in kept] == [odd(5 + each) for each in range(MOST_KEPT)][::-1]
+    assert await journal.count_unreadable() == MOST_KEPT + 5
+    await store.database.write(lambda link: prune_matrix(link, kept[1].last_at + KEEP_FINISHED))
+    assert [each.thing for each in await journal.load_unreadable()] == [
+        kept[0].thing,
+        kept[1].thing,
+    ]
+
+
+async def test_what_an_erased_member_sent_is_kept_no_more_though_it_could_not_be_read(
+    journal: SqliteMatrixJournal, store: SqliteStore
+) -> None:
+    await journal.take_in("s1", [], {}, [odd(1), odd(2, sender="@ben")])
+    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada"))
+    assert [each.thing.sender for each in await journal.load_unreadable()] == ["@ben"]
 
 
 # --- forgetting ---
