@@ -1,4 +1,4 @@
-"""A week of a club in Discord, in which the bot is killed (kill -9) at more than a hundred random
+"""A week of a club in Discord, in which the bot is killed (kill -9) at dozens of random
 moments: before, between and after what it does at the service. Every day goes up once, every
 hand-in that was acknowledged is kept, and the database is whole.
 """
