@@ -82,6 +82,11 @@ def at_ease(notice: Notice) -> None:
     """No trouble."""
 
 
+def crash(notice: Notice) -> None:
+    """End whatever is being sent as the end of the process does."""
+    raise asyncio.CancelledError
+
+
 @asynccontextmanager
 async def running(schedule: Schedule) -> AsyncIterator[None]:
     """Let the loop run meanwhile, and end it as the end of the program does."""

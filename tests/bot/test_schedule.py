@@ -13,13 +13,13 @@ import pytest
 from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.ports import MarkClosed, Notice, OpenDay, QueueNotice
 from bot.club.state import Club
-from bot.schedule import LONGEST_WAIT, Schedule
+from bot.schedule import LONGEST_WAIT, Schedule, wait_for
 from bot.sending import LONGEST_BACK_OFF, REST
 from bot.steady_clock import SteadyClock
 from bot.storage import SqliteStore, open_store
 from bot.storage.errors import SaveFailedError
 from tests.bot.clockwork import StandingClock
-from tests.bot.posting import NothingDue, Room, at_ease, raising, running
+from tests.bot.posting import NothingDue, Room, at_ease, crash, raising, running
 from tests.bot.storage.samples import NOON, day_number, new_club
 from tests.patience import PATIENCE
 
@@ -263,9 +263,6 @@ async def test_after_a_crash_between_sending_and_marking_the_post_is_found_not_s
     club = await new_club(store)
     await queue(store, club, "a")
 
-    def crash(notice: Notice) -> None:
-        raise asyncio.CancelledError
-
     room.after = crash
     with pytest.raises(asyncio.CancelledError):
         await schedule.serve(club)
@@ -305,9 +302,6 @@ async def test_after_a_crash_before_sending_the_notice_is_looked_for_and_then_se
     club = await new_club(store)
     await queue(store, club, "a")
 
-    def crash(notice: Notice) -> None:
-        raise asyncio.CancelledError
-
     room.before = crash
     with pytest.raises(asyncio.CancelledError):
         await schedule.serve(club)
@@ -324,9 +318,6 @@ async def test_a_notice_mended_after_a_crash_that_it_had_survived_goes_out_once_
     await queue(store, club, "results")
     sent: list[tuple[str, bytes]] = []
     room.before = lambda notice: sent.append((notice.audience, notice.reply))
-
-    def crash(notice: Notice) -> None:
-        raise asyncio.CancelledError
 
     room.after = crash
     with pytest.raises(asyncio.CancelledError):
@@ -456,6 +447,15 @@ async def test_a_wake_sends_at_once_and_finds_new_clubs(
     await clock.asleep(3)
     await asyncio.wait_for(_until(lambda: room.keys("elm") == ["b"], clock), PATIENCE)
     await stop(loop)
+
+
+async def test_a_real_wait_ends_when_woken_and_else_when_its_time_is_up() -> None:
+    woken = asyncio.Event()
+    long, short = (asyncio.create_task(wait_for(woken, span)) for span in (2 * PATIENCE, 0))
+    await asyncio.wait_for(short, PATIENCE)
+    assert not long.done()
+    woken.set()
+    await asyncio.wait_for(long, PATIENCE)
 
 
 async def test_a_pass_comes_at_the_due_moment_and_every_thirty_seconds_at_least(

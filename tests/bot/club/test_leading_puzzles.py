@@ -172,6 +172,18 @@ async def test_there_is_nothing_to_swap_for_in_an_empty_stock(store: Store) -> N
     assert (await story.hears(InputRefused, "club swap", leads=True)).problem == "no-other"
 
 
+async def test_a_swap_takes_no_puzzle_that_a_day_before_would_get(store: Store) -> None:
+    """Nobody has looked at those days yet, so nothing is picked for them."""
+    story = await stocked_story(store, 3, settings_with(levels=(3,) * 7))
+    refused = await story.hears(InputRefused, "club swap 2026-11-25", leads=True)
+    assert refused.problem == "no-other"
+    await store.save([SavePuzzle(stocked(9, 3, "naked-triple"))])
+    swapped = await story.hears(PuzzlePreviewed, "club swap 2026-11-25", leads=True)
+    shown = await story.hears(DaysPreviewed, "club preview 3", leads=True)
+    assert [day.effort for day in shown.days[:2]] == [10, 20]
+    assert shown.days[2].effort == swapped.day.effort == 90
+
+
 # --- the queue ---
 
 

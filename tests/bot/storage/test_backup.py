@@ -149,6 +149,18 @@ async def test_a_copy_is_on_the_disk_before_it_takes_its_name(
     assert named == [], "these got their names before all of them was on the disk"
 
 
+async def test_a_restore_to_where_no_folder_can_be_is_refused(tmp_path: Path) -> None:
+    path, copy, file = tmp_path / "club.db", tmp_path / "copy.db", tmp_path / "file"
+    async with open_store(path) as store:
+        await new_club(store)
+        await backup_store(path, copy)
+    file.write_text("no folder")
+    with pytest.raises(FolderUnwritableError) as caught:
+        await restore_store(copy, file / "club.db")
+    assert caught.value.path == file
+    assert file.read_text() == "no folder"
+
+
 async def test_a_restore_to_a_new_place_makes_the_folder(tmp_path: Path) -> None:
     path, copy = tmp_path / "club.db", tmp_path / "copy.db"
     async with open_store(path) as store:
