@@ -449,6 +449,22 @@ async def test_a_wake_sends_at_once_and_finds_new_clubs(
     await stop(loop)
 
 
+async def test_a_club_whose_room_is_closed_rests_and_goes_on_when_it_is_back(
+    schedule: Schedule, store: SqliteStore, room: Room, service: NothingDue,
+    caplog: pytest.LogCaptureFixture,
+) -> None:  # fmt: skip
+    club = await new_club(store)
+    await queue(store, club, "a")
+    for _ in range(2):
+        schedule.rest(club.id)
+        await schedule.serve(club)
+    assert (room.keys(), service.asked) == ([], [])
+    assert caplog.text.count("its room is closed to us") == 1
+    schedule.come_back(club.id)
+    await schedule.serve(club)
+    assert room.keys() == ["a"]
+
+
 async def test_a_real_wait_ends_when_woken_and_else_when_its_time_is_up() -> None:
     woken = asyncio.Event()
     long, short = (asyncio.create_task(wait_for(woken, span)) for span in (2 * PATIENCE, 0))
