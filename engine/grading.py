@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from engine.applying import apply_steps
-from engine.effort import effort_of, minutes_of
+from engine.effort import effort_of, find_rounds, minutes_of
 from engine.grid import Grid, format_grid, grid_without
 from engine.layout import iterate_bits
 from engine.limits import StopAsker
@@ -83,6 +83,7 @@ def rate(
     for stage in sweeps.stages:
         counts[stage.technique.id] += len(stage.steps)
     hardest = sweeps.hardest if sweeps.is_solved else None
+    rounds = find_rounds(grid, ladder) if sweeps.is_solved else ()
     needs = find_needs(sweeps)
     return Rating(
         solutions=1,
@@ -95,8 +96,8 @@ def rate(
         needs=tuple(technique.id for technique in needs),
         way_rounds={technique.id: find_way_rounds(sweeps, technique) for technique in needs},
         turning_points=find_turning_points(sweeps) if with_turning_points else (),
-        effort=effort_of(sweeps.stages) if sweeps.is_solved else None,
-        minutes=minutes_of(grid, sweeps.stages) if sweeps.is_solved else None,
+        effort=effort_of(rounds) if sweeps.is_solved else None,
+        minutes=minutes_of(grid, rounds) if sweeps.is_solved else None,
     )
 
 

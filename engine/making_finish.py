@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from engine.effort import effort_of
+from engine.effort import effort_of, find_rounds
 from engine.grading import Rating, find_sweeps, rate
 from engine.grid import Grid, format_grid
 from engine.making_aims import find_standing, settle
@@ -71,10 +71,11 @@ def _is_light(work: Work, givens: int) -> bool:
     if not recipe.clean and recipe.most_effort is None:
         return True
     up_to = [each for each in LADDER if each.level <= max(recipe.levels)]
-    sweeps = find_sweeps(grid_of(work.layout, givens), up_to)
+    puzzle = grid_of(work.layout, givens)
+    sweeps = find_sweeps(puzzle, up_to)
     if recipe.clean and sum(stage.technique.level > 1 for stage in sweeps.stages) > 1:
         return False
-    return recipe.most_effort is None or effort_of(sweeps.stages) <= recipe.most_effort
+    return recipe.most_effort is None or effort_of(find_rounds(puzzle, up_to)) <= recipe.most_effort
 
 
 def _judge(work: Work, puzzle: Grid) -> Finished | None:

@@ -9,7 +9,7 @@ from itertools import groupby
 from bot.club.facts import Position, facts_of_step
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
 from engine.applying import apply_steps
-from engine.effort import effort_of, minutes_of
+from engine.effort import effort_of, find_rounds, minutes_of
 from engine.grading import Sweeps, find_needs, find_sweeps, find_way_rounds
 from engine.grid import Grid, format_grid, parse_grid
 from engine.layout import Cell
@@ -33,7 +33,7 @@ def report_turning(grid: Grid) -> TurningReport:
     hardest = sweeps.hardest
     if not sweeps.is_solved or hardest is None:
         raise UnsettledError
-    needs = find_needs(sweeps)
+    needs, rounds = find_needs(sweeps), find_rounds(grid)
     ladder = [each for each in LADDER if each.level <= hardest.level and not each.is_last_resort]
     if hardest.is_last_resort:
         ladder.append(hardest)
@@ -43,8 +43,8 @@ def report_turning(grid: Grid) -> TurningReport:
         level=hardest.level,
         hardest=hardest.id,
         needs=tuple(technique.id for technique in needs),
-        effort=effort_of(sweeps.stages),
-        minutes=minutes_of(grid, sweeps.stages),
+        effort=effort_of(rounds),
+        minutes=minutes_of(grid, rounds),
         points=tuple(
             _point(stage.position, stage.technique.level, ladder, needed, sweeps)
             for stage in sweeps.stages

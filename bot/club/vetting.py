@@ -11,7 +11,7 @@ from typing import Literal
 from bot.club.facts import Findings
 from bot.club.state import Puzzle
 from engine.canonical import canonical_form, pattern_of
-from engine.effort import effort_of, minutes_of
+from engine.effort import effort_of, find_rounds, minutes_of
 from engine.grading import find_needs, find_sweeps, is_minimal
 from engine.grid import Grid, format_grid, parse_grid
 from engine.search import find_solutions
@@ -44,7 +44,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     hardest = sweeps.hardest
     if not sweeps.is_solved or hardest is None:
         return Vetted(None, "too-hard")
-    solution = solutions[0]
+    solution, rounds = solutions[0], find_rounds(grid)
     puzzle = Puzzle(
         id=0,
         givens=format_grid(grid),
@@ -52,7 +52,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
         level=hardest.level,
         needs=tuple(technique.id for technique in find_needs(sweeps)),
         hardest=hardest.id,
-        effort=effort_of(sweeps.stages),
+        effort=effort_of(rounds),
         credit=credit,
         origin=origin,
         form=canonical_form(grid, solution),
@@ -61,7 +61,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     findings = Findings(
         givens=grid.placed.bit_count(),
         is_minimal=is_minimal(grid, solution),
-        minutes=minutes_of(grid, sweeps.stages),
+        minutes=minutes_of(grid, rounds),
         turning=tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1),
     )
     return Vetted(puzzle, findings=findings)
