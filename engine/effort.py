@@ -35,7 +35,7 @@ APART_LEVEL = 6
 SECONDS_OF_WRITING = 4
 """To write one digit, and to note what it strikes."""
 
-SECONDS_OF_EFFORT = 15
+SECONDS_OF_EFFORT = 20
 """To find a single that is the only one."""
 
 

@@ -83,7 +83,7 @@ def tell(year: Year, days: int, seconds: float) -> None:
 
 async def test_two_clubs_get_what_they_planned_every_day_of_a_week(tmp_path: Path) -> None:
     began = time.perf_counter()
-    async with open_year(tmp_path / "club.db", PLANS[1:3], at_least=18) as year:
+    async with open_year(tmp_path / "club.db", PLANS[1:3], at_least=22) as year:
         await year.live(8)
         tell(year, 8, time.perf_counter() - began)
         await check_year(year, 8, rated_every=4)

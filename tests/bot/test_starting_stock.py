@@ -12,6 +12,7 @@ from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
 from bot.starting_recipes import format_stock, load_recipes, make_by
 from bot.starting_stock import load_starting_stock
+from engine.grading import find_sweeps
 from engine.grid import parse_grid
 from engine.techniques import LADDER
 from tests.independent.counting import SatCounter
@@ -34,6 +35,23 @@ def test_there_are_puzzles_enough_for_every_level() -> None:
 def test_every_technique_that_can_be_a_theme_is_one() -> None:
     wanted = {each.id for each in LADDER if each.level <= 5} - NO_THEME
     assert wanted <= {puzzle.hardest for puzzle in STOCK if puzzle.hardest in puzzle.needs}
+
+
+CLEAN = {
+    "pointing": 30, "claiming": 30, "locked-pair": 24, "naked-pair": 30, "hidden-pair": 18,
+    "x-wing": 14, "skyscraper": 30, "two-string-kite": 7, "xy-wing": 17, "w-wing": 6,
+}  # fmt: skip
+"""At least so many of a theme turn once, on the theme, by singles before and after."""
+
+
+def test_themes_have_puzzles_that_turn_on_them_once() -> None:
+    found = Counter[str]()
+    for puzzle in STOCK:
+        if puzzle.hardest in CLEAN:
+            stages = find_sweeps(parse_grid(puzzle.givens)).stages
+            turning = [each.technique.id for each in stages if each.technique.level > 1]
+            found[puzzle.hardest] += turning == [puzzle.hardest]
+    assert {theme: found[theme] for theme in CLEAN if found[theme] < CLEAN[theme]} == {}
 
 
 def test_half_of_them_have_symmetry() -> None:

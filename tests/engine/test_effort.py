@@ -33,7 +33,7 @@ def count_rises(random: Random, count: int) -> int:
 
 
 def test_a_given_more_hardly_ever_raises_the_effort() -> None:
-    assert count_rises(Random(20), 200) <= MOST_RISES * 200
+    assert count_rises(Random(20), 400) <= MOST_RISES * 400
 
 
 @pytest.mark.long

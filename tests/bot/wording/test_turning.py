@@ -77,7 +77,7 @@ def test_of_several_steps_the_one_that_leads_on_is_shown() -> None:
 
 def test_the_summary_names_level_turns_and_needs() -> None:
     told = summarise_turning(study_turning(CROOK))
-    assert told.startswith("Level 3; the hardest step is naked pair; effort 44.3, about 15 ")
+    assert told.startswith("Level 3; the hardest step is naked pair; effort 44.3, about 19 ")
     assert "It turns 7 times" in told
     assert told.endswith("It cannot be solved without naked pair.")
     easy = summarise_turning(study_turning(EASY))
