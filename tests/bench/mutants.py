@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import ast
 import copy
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import partial
@@ -41,10 +42,13 @@ class Mutant:
     before: str
     after: str
     source: str
+    place: int = 1
+    """Which of several changes of the same words in the block."""
 
     @property
     def name(self) -> str:
-        return f"{self.block} {self.kind}: {self.before} -> {self.after}"
+        which = "" if self.place == 1 else f" #{self.place}"
+        return f"{self.block} {self.kind}: {self.before} -> {self.after}{which}"
 
     def __str__(self) -> str:
         return f"{self.path}:{self.line} {self.kind}: {self.before}  ->  {self.after}"
@@ -77,6 +81,7 @@ def find_mutants(source: str, path: str) -> Iterator[Mutant]:
     """Yield all breaks of one file, in the order of its text."""
     tree = ast.parse(source)
     names = _names_by_node(tree, path)
+    places: Counter[tuple[str, ...]] = Counter()
     for node, slot in _places(tree):
         for kind, change in _changes_of(node):
             broken = copy.deepcopy(node)
@@ -86,10 +91,10 @@ def find_mutants(source: str, path: str) -> Iterator[Mutant]:
             slot(changed)
             text = ast.unparse(tree)
             slot(node)
-            yield Mutant(
-                path, names.get(id(node), f"{path}:"), node.lineno, kind,
-                _short(node), _short(changed), text,
-            )  # fmt: skip
+            block = names.get(id(node), f"{path}:")
+            told = (block, kind, _short(node), _short(changed))
+            places[told] += 1
+            yield Mutant(path, block, node.lineno, *told[1:], text, places[told])
 
 
 def _names_by_node(tree: ast.Module, path: str) -> dict[int, str]:

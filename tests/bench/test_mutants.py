@@ -47,6 +47,7 @@ def test_each_break_is_one_change_and_types_asserts_and_the_log_are_let_be() -> 
     found = list(find_mutants(SOURCE, "turn.py"))
     told = [f"{each.kind}: {each.before} -> {each.after}" for each in found]
     assert sorted(told) == sorted(["constant: 3 -> 4", *CHANGES])
+    assert len({each.name for each in found}) == len(found)
     whole = ast.unparse(ast.parse(SOURCE)).splitlines()
     for each in found:
         broken = ast.unparse(ast.parse(each.source)).splitlines()

@@ -182,6 +182,9 @@ async def test_a_swap_takes_no_puzzle_that_a_day_before_would_get(store: Store) 
     shown = await story.hears(DaysPreviewed, "club preview 3", leads=True)
     assert [day.effort for day in shown.days[:2]] == [10, 20]
     assert shown.days[2].effort == swapped.day.effort == 90
+    assert not swapped.is_next
+    await store.save([SavePuzzle(stocked(10, 3, "naked-triple"))])
+    assert (await story.hears(PuzzlePreviewed, "club swap", leads=True)).is_next
 
 
 # --- the queue ---
