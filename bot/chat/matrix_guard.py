@@ -235,6 +235,10 @@ class GuardedClient(nio.AsyncClient):
         opened = _guarded(decrypt)
         return None if opened is None else admit_opened(source, opened)
 
+    def has_key(self, source: Mapping[str, Any], room_id: str) -> bool:
+        """Return whether an encrypted event's key is known; that costs less than to try it."""
+        return bool(self._sender_of(room_id, _parts(source, "content").get("session_id")))
+
     def sealed_event(self, source: Mapping[str, Any], room_id: str) -> nio.MegolmEvent:
         """Return an encrypted event as the library wants it. Raises UnreadableError.
 

@@ -72,6 +72,7 @@ class Hearing:
         self._wait = wait
         self._under_way: set[str] = set()
         self._sealed: dict[str, InboxEvent] = {}
+        self._hopeless: set[str] = set()
         self.lanes = Lanes()
 
     async def take_up(self, waiting: tuple[InboxEvent, ...]) -> None:
@@ -92,20 +93,24 @@ class Hearing:
         if not self._server.is_encrypting:
             return event
         source = json.loads(event.body)
-        try:
-            opened = self._server.decrypt(source, event.room_id)
-        except UnreadableError as problem:
-            self._sealed.pop(event.event_id, None)
-            await self._journal.give_up(event, str(problem))
-            return None
+        opened = None
+        # What its own key has not opened, it never will: a copy of another message, or none.
+        if event.event_id not in self._hopeless and self._server.has_key(source, event.room_id):
+            try:
+                opened = self._server.decrypt(source, event.room_id)
+            except UnreadableError as problem:
+                self._sealed.pop(event.event_id, None)
+                await self._journal.give_up(event, str(problem))
+                return None
+            self._hopeless.add(event.event_id)
         if opened is not None:
-            self._sealed.pop(event.event_id, None)
+            self._let_go(event)
             body = as_json(opened)
             await self._journal.open_sealed(event.event_id, body)
             return replace(event, body=body, is_sealed=False)
         waited = self._now() - event.received_at
         if event.tries >= FEWEST_TRIES and waited >= SEALED_PATIENCE:
-            self._sealed.pop(event.event_id, None)
+            self._let_go(event)
             return event
         if event.tries < FEWEST_TRIES:  # so that many sealed ones cost no more at every sync
             await self._journal.note_try(event.event_id)
@@ -113,6 +118,10 @@ class Hearing:
             event = replace(event, tries=event.tries + 1)
         self._sealed[event.event_id] = event
         return None
+
+    def _let_go(self, event: InboxEvent) -> None:
+        self._sealed.pop(event.event_id, None)
+        self._hopeless.discard(event.event_id)
 
     async def _ask_for_key(self, source: dict[str, Any], room_id: str) -> None:
         try:

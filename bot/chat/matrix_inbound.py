@@ -39,7 +39,8 @@ ID_BYTES = 255
 """The specification's limit of an id."""
 NAME_LIMIT = 255
 BODY_KEPT = 64 * 1024
-LONGEST_TOKEN = 4096
+LONGEST_TOKEN = 2048
+"""Characters of a place in the stream: it has to fit into a request's line."""
 MOST_KEYS = 10_000
 FIRST_UNLIMITED_VERSION = 12
 """The first room version whose creators stand above all power levels."""
@@ -53,7 +54,10 @@ class UnreadableError(ValueError):
 
 def read_sync(answer: Mapping[str, Any]) -> News:
     """Read a homeserver's answer to a sync. Raises UnreadableError where it names no place."""
-    news = News(_text_of(answer.get("next_batch"), "token", LONGEST_TOKEN))
+    token = answer.get("next_batch")
+    if not is_token(token):
+        raise UnreadableError("no token")
+    news = News(str(token))
     keep = news.unreadable
     rooms = _part(answer, "rooms", {}, "sync", keep)
     for room_id, room in _rooms_in(rooms, "join", keep):
@@ -151,7 +155,7 @@ def _read_room(room_id: str, room: Mapping[str, Any], keep: list[SetAside]) -> R
         state=tuple(_states_in(room_id, state, keep)),
         timeline=tuple(_read_all(room_id, timeline, keep)),
         is_limited=timeline.get("limited") is True,
-        before=clean(before) if isinstance(before, str) else "",
+        before=before if is_token(before) else "",
     )
 
 
@@ -304,10 +308,9 @@ def _id_of(found: object, sign: str, what: str) -> str:
     return str(found)
 
 
-def _text_of(found: object, what: str, limit: int) -> str:
-    if not isinstance(found, str) or not 0 < len(found) <= limit or clean(found) != found:
-        raise UnreadableError(f"no {what}")
-    return found
+def is_token(found: object) -> bool:
+    """Return whether something is a place in the stream, or in a room's history."""
+    return isinstance(found, str) and 0 < len(found) <= LONGEST_TOKEN and clean(found) == found
 
 
 def _level(found: object, default: float) -> float:

@@ -26,7 +26,7 @@ from nio.crypto import ENCRYPTION_ENABLED
 
 from bot.chat.matrix_errors import UnencryptedError, as_room_errors, error_in, unwrap
 from bot.chat.matrix_guard import GuardedClient
-from bot.chat.matrix_inbound import UnreadableError, read_sync
+from bot.chat.matrix_inbound import UnreadableError, is_token, read_sync
 from bot.chat.matrix_json import parse_json
 from bot.chat.matrix_news import Membership, News, SetAside, Talk
 from bot.chat.matrix_places import Places
@@ -198,6 +198,10 @@ class Server:
         """
         return self.client.open(source, room_id)
 
+    def has_key(self, source: Mapping[str, Any], room_id: str) -> bool:
+        """Return whether the key of an encrypted event is there."""
+        return self.client.has_key(source, room_id)
+
     async def ask_for_key(self, source: Mapping[str, Any], room_id: str) -> None:
         """Ask the sender's devices for the key of an event, once for each key."""
         event = self.client.sealed_event(source, room_id)
@@ -219,7 +223,7 @@ class Server:
         chunk, on = answer.get("chunk"), answer.get("end")
         return (
             chunk if isinstance(chunk, list) else [],
-            on if isinstance(on, str) and on else None,
+            str(on) if is_token(on) else None,
         )
 
     # --- acts ---

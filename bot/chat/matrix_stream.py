@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
+from collections import Counter
 from collections.abc import Awaitable, Callable, Mapping
 from datetime import datetime, timedelta
 from typing import Any
@@ -25,6 +26,8 @@ from bot.chat.message import PlatformRefusedError, RoomError, RoomUnreachableErr
 FIRST_REST, LONGEST_REST = 1.0, 60.0
 PAGES_LIMIT = 100
 """Pages of 100 events that a gap is filled from, at most."""
+GAP_TRIES = 5
+"""How often a sync is asked for again because of one room's gap, before the others go on."""
 
 MOST_TOLD = 1000
 
@@ -54,6 +57,7 @@ class Stream:
         self._is_first = True
         self._has_gap = True
         self._told: set[tuple[str, str, str]] = set()
+        self._gap_tries: Counter[str] = Counter()
 
     async def begin(self) -> None:
         """Make the first sync, which brings the state of every room. Raises RoomError."""
@@ -157,9 +161,13 @@ class Stream:
         for _ in range(PAGES_LIMIT):
             try:
                 page, place = await self._server.load_history(room_id, place or "", end)
-            except RoomUnreachableError:
+            except LimitedError:
                 raise
             except RoomError as problem:
+                self._gap_tries[room_id] += 1
+                may_pass = isinstance(problem, RoomUnreachableError)
+                if may_pass and self._gap_tries[room_id] < GAP_TRIES:
+                    raise
                 _LOG.warning("the gap in %s could not be filled: %s", room_id, problem)
                 break
             said = [contained(room_id, source, news.unreadable) for source in page]
@@ -169,6 +177,7 @@ class Stream:
             if any(_is_joining(each, self._server.user_id) for each in said):
                 break
             await asyncio.sleep(0)
+        self._gap_tries.pop(room_id, None)
         return found[::-1]
 
 

@@ -13,8 +13,10 @@ from typing import Any
 import pytest
 
 from bot import wording
+from bot.chat.matrix_stream import GAP_TRIES
 from bot.chat.message import LINE_LIMIT, Message
 from bot.club.replies import InputRefused
+from tests.doubles.matrix.faulty_line import BAD_GATEWAY, always
 from tests.matrix.conftest import Bench
 from tests.matrix.setting import Setting
 from tests.patience import PATIENCE
@@ -328,6 +330,30 @@ async def test_no_event_that_cannot_be_read_stops_a_restart(setting: Setting) ->
     before = len(await setting.journal.load_unreadable())
     await setting.start()
     await goes_on(setting, problems=before)
+
+
+async def test_a_room_whose_gap_cannot_be_filled_holds_up_no_other(setting: Setting) -> None:
+    """The homeserver fails at the history of one room, now and on every further try."""
+    await setting.prepare()
+    await setting.start()
+    await setting.meet()
+    place, told = setting.private_room(), [0]
+
+    def alter(path: str, answer: Any) -> Any:
+        rooms = answer.get("rooms", {}).get("join", {}) if path.endswith("/sync") else {}
+        if setting.room_id in rooms and told[0] < GAP_TRIES:
+            told[0] += 1
+            rooms[setting.room_id]["timeline"] |= {"limited": True, "prev_batch": "s1"}
+        return answer
+
+    setting.line.alter = alter
+    setting.line.fault = always(BAD_GATEWAY, path="/messages")
+    await setting.ada.say(setting.room_id, "!lost")
+    await setting.until_waited_like([1, 2, 4, 8])
+    await setting.ada.say(place, "after it")
+    await setting.ada.until(lambda: "answer to after it" in setting.answers())
+    assert told == [GAP_TRIES]
+    assert setting.waits == [1, 2, 4, 8], "given up at the fifth"
 
 
 @pytest.fixture
