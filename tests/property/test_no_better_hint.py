@@ -19,6 +19,7 @@ from engine.solving import Narrowing, find_hint, find_hint_path, find_steps
 from engine.step import Step
 from engine.sweeping import find_stages
 from engine.techniques import LADDER, technique_with
+from tests.corpus import samples_by_technique
 from tests.independent.alternatives import (
     LONGEST,
     bars_of,
@@ -29,6 +30,7 @@ from tests.independent.alternatives import (
     opens,
 )
 from tests.independent.definitions import DEFINITIONS, Instance
+from tests.independent.forcing import LEAST_CASES
 from tests.independent.higher import EXACT
 from tests.independent.plain import CLASSIC_SHAPE, Candidate, CellName, Plain, houses_of
 from tests.independent.reading import instance_of, length_of, plain_of
@@ -126,12 +128,17 @@ def _shorter_instance(position: Plain, step: Step) -> Iterator[str]:
 def sources_of(position: Plain, technique: str) -> Iterator[frozenset[Candidate]]:
     """What is one of three cases or more: a cell's digits, or a digit's places in a house."""
     if technique == CELL_CASES:
-        for cell, digits in position.candidates.items():
-            yield frozenset((cell, digit) for digit in digits)
-        return
-    for house in houses_of(CLASSIC_SHAPE):
-        for digit in CLASSIC.digits:
-            yield frozenset((cell, digit) for cell in position.places(house, digit))
+        every = [
+            frozenset((cell, digit) for digit in digits)
+            for cell, digits in position.candidates.items()
+        ]
+    else:
+        every = [
+            frozenset((cell, digit) for cell in position.places(house, digit))
+            for house in houses_of(CLASSIC_SHAPE)
+            for digit in CLASSIC.digits
+        ]
+    return (cases for cases in every if len(cases) >= LEAST_CASES)
 
 
 def narrowed_fault(grid: Grid, house: House) -> str | None:
@@ -177,6 +184,16 @@ def check(count: int, seed: int, fired: Counter[str]) -> None:
 
 def test_no_better_hint_is_there(fired: Counter[str]) -> None:
     check(20, SEED, fired)
+
+
+@pytest.mark.parametrize("technique", [CELL_CASES, HOUSE_CASES])
+def test_no_forcing_chain_of_fewer_links_is_there(technique: str, fired: Counter[str]) -> None:
+    for sample in samples_by_technique()[technique][:30]:
+        path = find_hint_path(sample.grid)
+        if path[0].technique == technique and len(path) == 2:
+            assert list(faults_of(sample.grid, path)) == [], sample
+            fired[technique] += 1
+    assert fired[technique] > 1
 
 
 @pytest.mark.long
