@@ -51,7 +51,7 @@ class FakeRoom:
         self.unreachable = 0
         self.gone: set[str] = set()
         self.may_remove = True
-        self.now = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+        self.now = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # not a size
         self.heard: list[Incoming] = []
         self._answer: Answerer | None = None
         self._shown: dict[str, Shown] = {}

@@ -23,7 +23,7 @@ from engine.step import Link, LinkKind, Node
 
 _SURFACES = (Paint.CARD, Paint.HOUSE, Paint.PATTERN, Paint.SETTLED)
 _HALO = 2  # pixels: what is written keeps so much ground around it
-_RADIUS, _NUMBER_SIZE = 9, 13
+_RADIUS, _NUMBER_SIZE = 9, 13  # not a size
 _ANY = [0] + [255] * 255
 
 

@@ -152,7 +152,7 @@ def test_a_later_answer_right_or_wrong_changes_nothing() -> None:
 def test_an_unfinished_board_costs_nothing_and_a_finished_one_is_an_answer() -> None:
     almost = started(board=Board("." + EASY_SOLUTION[1:]))
     handed = hand_in(Attempt(EASY_DAY, almost), "", NOON + MINUTE, SETTINGS, name="Ada")
-    assert handed.reply == AnswerUnfinished(open_cells=1, lines=LINES)
+    assert handed.reply == AnswerUnfinished(open_cells=1, lines=LINES, day=EASY_DAY.date)
     assert handed.entry == almost
     done = started(board=Board(EASY_SOLUTION))
     handed = hand_in(Attempt(EASY_DAY, done), "  ", NOON + MINUTE, SETTINGS, name="Ada")
