@@ -67,8 +67,8 @@ def test_puzzles_are_judged_one_by_one_and_what_is_wrong_with_each_is_said(
     assert code == 2
     added = out.splitlines()
     assert added[0] == (
-        f"line 1: {CROOK}: level 3, needs naked pair; effort 85.7, no symmetry. One solution, 23 "
-        "givens (none to spare), about 25 minutes. It turns 7 times: pointing, claiming, naked "
+        f"line 1: {CROOK}: level 3, needs naked pair; effort 44.3, no symmetry. One solution, 23 "
+        "givens (none to spare), about 19 minutes. It turns 7 times: pointing, claiming, naked "
         "pair and locked pair. Credit: Rowan. Added to the stock."
     )
     assert added[1].startswith(f"line 6: {INKALA}: level 6")
@@ -80,7 +80,7 @@ def test_puzzles_are_judged_one_by_one_and_what_is_wrong_with_each_is_said(
     assert "in stock already" in wrong["line 7"]
     assert len(added) + len(wrong) == 7
     _, listed, _ = run("puzzles", "list", "--config", str(config), "--needs", "naked-pair")
-    assert f"{CROOK}\t3\tnaked-single, naked-pair\t85.7\tnone\tRowan" in listed.splitlines()
+    assert f"{CROOK}\t3\tnaked-single, naked-pair\t44.3\tnone\tRowan" in listed.splitlines()
 
 
 def test_what_is_listed_can_be_added_elsewhere_as_it_is(run: Run, tmp_path: Path) -> None:
