@@ -17,8 +17,7 @@ from typing import Literal
 
 import msgspec
 
-from bot import commands, drawing, wording
-from bot.chat.message import Incoming, Message, Picture, Room, RoomError
+from bot import drawing, wording
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.facts import HintPicture, Picturable
 from bot.club.ports import Store
@@ -32,6 +31,8 @@ from bot.club.replies import (
 )
 from bot.club.service import ClubService
 from bot.club.state import Club
+from bot.commands import table as commands
+from bot.platforms.message import Incoming, Message, Picture, Room, RoomError
 from bot.watchdog import Watchdog
 
 _LOG = logging.getLogger("ninebark.exchange")

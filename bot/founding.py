@@ -9,10 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 
-from bot.chat.message import Answerer, Incoming, Message
 from bot.club.ports import Store
 from bot.club.setting_up import NAME_LIMIT
 from bot.club.state import Club, ClubSettings
+from bot.platforms.message import Answerer, Incoming, Message
 from bot.wording.prose import clean_text
 
 SETUP = "club setup"

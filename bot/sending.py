@@ -16,10 +16,10 @@ from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Protocol
 
-from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.lanes import Kind, Lane, lane_of
 from bot.club.ports import Notice
 from bot.club.state import Club
+from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.steady_clock import SteadyClock
 
 _LOG = logging.getLogger("ninebark.sending")

@@ -1,22 +1,6 @@
 """The engine's front door: all that the bot may use. Pure, synchronous, standard library only."""
 
-from engine.errors import (
-    CellNameError,
-    DigitError,
-    EngineError,
-    GridCharacterError,
-    GridLengthError,
-    LayoutError,
-    ManySolutionsError,
-    NoSolutionError,
-    RepeatedDigitError,
-    StoppedError,
-    UnknownTechniqueError,
-    UnmadeError,
-)
-from engine.finds import Claim, Condition, Flaw, Found, Verdict, Way, check_find, claim_of_step
-from engine.grading import Rating, TurningPoint, rate
-from engine.grid import (
+from engine.board.grid import (
     Grid,
     draw_grid,
     format_grid,
@@ -26,7 +10,7 @@ from engine.grid import (
     parse_grid,
     position_of,
 )
-from engine.layout import (
+from engine.board.layout import (
     CLASSIC,
     Cell,
     House,
@@ -37,26 +21,9 @@ from engine.layout import (
     layout_with,
     regular_layout,
 )
-from engine.layout_names import irregular_layout, layout_name, layout_named
-from engine.limits import limited
-from engine.making import Made, make_puzzle, shuffle_puzzle
-from engine.pasting import Pasted, read_pasted
-from engine.recipes import Recipe, Tried
-from engine.search import count_solutions, find_solutions, solve
-from engine.solving import (
-    Narrowing,
-    Path,
-    apply_step,
-    find_all_steps,
-    find_hint,
-    find_hint_path,
-    find_path,
-    find_steps,
-    find_walkthrough,
-    prune_path,
-    still_applies,
-)
-from engine.step import (
+from engine.board.layout_names import irregular_layout, layout_name, layout_named
+from engine.board.pasting import Pasted, read_pasted
+from engine.board.step import (
     Bound,
     CellConstraint,
     Constraint,
@@ -70,8 +37,40 @@ from engine.step import (
     support_mask,
     victim_cells,
 )
+from engine.claims import Claim, Condition, Flaw, Found, Verdict, Way, check_find, claim_of_step
+from engine.errors import (
+    CellNameError,
+    DigitError,
+    EngineError,
+    GridCharacterError,
+    GridLengthError,
+    LayoutError,
+    ManySolutionsError,
+    NoSolutionError,
+    RepeatedDigitError,
+    StoppedError,
+    UnknownTechniqueError,
+)
+from engine.limits import limited
+from engine.making.puzzles import Made, make_puzzle, shuffle_puzzle
+from engine.making.recipes import Recipe, Tried, UnmadeError
+from engine.search.exact import count_solutions, find_solutions, solve
+from engine.solving.grading import Rating, TurningPoint, rate
+from engine.solving.paths import (
+    Narrowing,
+    Path,
+    apply_step,
+    find_all_steps,
+    find_hint,
+    find_hint_path,
+    find_path,
+    find_steps,
+    find_walkthrough,
+    prune_path,
+    still_applies,
+)
+from engine.solving.theming import find_theme_hint, find_theme_walkthrough
 from engine.techniques import LADDER, RANKS, Technique, technique_with
-from engine.theming import find_theme_hint, find_theme_walkthrough
 
 __all__ = [
     "CLASSIC",

@@ -6,11 +6,6 @@ that `str()` gives is for logs and tracebacks only.
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
-
-if TYPE_CHECKING:
-    from engine.recipes import Tried
-
 
 class EngineError(ValueError):
     """The root of the family: catch this to catch everything that the engine raises on purpose."""
@@ -109,26 +104,3 @@ class StoppedError(EngineError):
     def __init__(self, work: int) -> None:
         super().__init__(f"stopped after {work} units of work")
         self.work = work
-
-
-class UnmadeError(EngineError):
-    """No puzzle came of a recipe. `tried` says what was tried, `advice` names the wishes to loosen.
-
-    `contradiction` says why there can be none, or nothing (see `engine.recipes`). `is_stopped`:
-    the work was told to stop; otherwise all attempts were used up.
-    """
-
-    def __init__(
-        self,
-        tried: Tried,
-        advice: tuple[str, ...],
-        *,
-        contradiction: str = "",
-        is_stopped: bool = False,
-    ) -> None:
-        why = contradiction or ("stopped" if is_stopped else "no attempts left")
-        super().__init__(f"no puzzle came of {tried.attempts} attempts: {why}")
-        self.tried = tried
-        self.advice = advice
-        self.contradiction = contradiction
-        self.is_stopped = is_stopped

@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 
 from bot import settings
-from bot.cli import build_parser
-from bot.commands import COMMANDS
+from bot.cli.main import build_parser
+from bot.commands.table import COMMANDS
 from bot.settings import read_settings
 from engine.techniques import LADDER
 

@@ -15,11 +15,10 @@ ROOT = Path(__file__).resolve().parent.parent
 LONGEST_MODULE = 400
 ASYNC_PLACES = (
     "bot/club/service.py", "bot/club/ports.py", "bot/club/fake_store.py", "bot/schedule.py",
-    "bot/sending.py", "bot/workshop.py", "bot/wiring.py", "bot/wiring_discord.py",
-    "bot/wiring_matrix.py", "bot/founding.py", "bot/stocker.py", "bot/cli_puzzles.py",
-    "bot/watchdog.py", "bot/club/loading.py", "bot/club/studies.py",
-    "bot/platforms_running.py",
-    "bot/exchange.py", "bot/demo.py", "bot/cli_host.py", "bot/storage/", "bot/chat/",
+    "bot/sending.py", "bot/stock/workshop.py", "bot/stock/stocker.py", "bot/founding.py",
+    "bot/cli/puzzles.py", "bot/cli/host.py", "bot/watchdog.py", "bot/club/loading.py",
+    "bot/club/studies.py", "bot/exchange.py", "bot/demo.py", "bot/storage/", "bot/platforms/",
+    "bot/wiring/",
 )  # fmt: skip
 FORBIDDEN_WORDS = (
     "utils", "helpers", "helper", "manager", "handler", "data", "info", "misc", "do", "process",
@@ -27,20 +26,20 @@ FORBIDDEN_WORDS = (
 
 
 DOORS = {
-    "discord": "bot/chat/discord_door.py",
-    "matrix": "bot/chat/matrix_door.py",
-    "web": "bot/chat/web_door.py",
+    "discord": "bot/platforms/discord/door.py",
+    "matrix": "bot/platforms/matrix/door.py",
+    "web": "bot/platforms/web/door.py",
 }
 """Where each platform lets acts in: nothing else makes one."""
 
 BEHIND_THE_DOOR = {
-    "bot/chat/discord_": {
-        "discord_reading.py": {"data", "content"},
-        "discord_door.py": {"guild_permissions", "manage_guild", "webhook_id"},
+    "bot/platforms/discord/": {
+        "reading.py": {"data", "content"},
+        "door.py": {"guild_permissions", "manage_guild", "webhook_id"},
     },
-    "bot/chat/matrix_": {
-        "matrix_inbound.py": {"admit_event"},
-        "matrix_guard.py": {
+    "bot/platforms/matrix/": {
+        "inbound.py": {"admit_event"},
+        "guard.py": {
             "admit_opened",
             "decrypt_event",
             "parse_encrypted_event",
@@ -50,8 +49,8 @@ BEHIND_THE_DOOR = {
             "MatrixRoom",
         },
     },
-    "bot/chat/web_": {
-        "web_door.py": {"is_own_origin", "clean_text", "find_problem"},
+    "bot/platforms/web/": {
+        "door.py": {"is_own_origin", "clean_text", "find_problem"},
     },
 }
 """Of each platform's modules, what only the one named may ask of what came in."""
@@ -143,7 +142,7 @@ def test_what_comes_in_becomes_an_act_in_one_place_a_platform() -> None:
 def test_who_acts_and_where_is_changed_by_nobody_behind_the_door() -> None:
     vouched_for = {"event_id", "platform", "room_id", "user_id", "leads", "acted_at"}
     rooms = [ROOT / "bot" / "exchange.py", ROOT / "bot" / "founding.py"]
-    rooms += sorted((ROOT / "bot" / "chat").glob("*.py"))
+    rooms += sorted((ROOT / "bot" / "platforms").rglob("*.py"))
     strays = [
         f"{module.name}:{call.lineno} {keyword.arg}"
         for module in rooms

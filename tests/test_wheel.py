@@ -34,7 +34,7 @@ def installed(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def run_elsewhere(installed: Path, folder: Path, *arguments: str) -> str:
     done = subprocess.run(
-        [sys.executable, "-P", "-c", "import sys; from bot.cli import main; sys.exit(main())",
+        [sys.executable, "-P", "-c", "import sys; from bot.cli.main import main; sys.exit(main())",
          *arguments],
         cwd=folder,
         env={**os.environ, "PYTHONPATH": str(installed)},

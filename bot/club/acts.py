@@ -1,7 +1,7 @@
 """What people can ask of the club: one value per command, its arguments already read.
 
-`bot.commands` makes these from a command line; the club's decisions take them. Cells, houses and
-digits are valid here; everything about the day, the clock and the rights is not yet checked.
+`bot.commands.table` makes these from a command line; the club's decisions take them. Cells, houses
+and digits are valid here; everything about the day, the clock and the rights is not yet checked.
 """
 
 from __future__ import annotations

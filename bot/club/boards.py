@@ -11,8 +11,8 @@ from msgspec.structs import replace
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.state import Board, Entry
-from engine.grid import EMPTY_MARKS
-from engine.layout import Layout, layout_with
+from engine.board.grid import EMPTY_MARKS
+from engine.board.layout import Layout, layout_with
 
 HISTORY_LIMIT = 50
 """Boards kept to undo to; an older one is forgotten."""

@@ -10,10 +10,10 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from engine.grid import Grid, format_grid, format_pairs, position_of
-from engine.layout import Layout, layout_with
-from engine.layout_names import layout_name, layout_named
-from engine.step import (
+from engine.board.grid import Grid, format_grid, format_pairs, position_of
+from engine.board.layout import Layout, layout_with
+from engine.board.layout_names import layout_name, layout_named
+from engine.board.step import (
     PLAIN_LEVEL,
     Bound,
     CellConstraint,

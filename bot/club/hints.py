@@ -55,7 +55,7 @@ from bot.club.under_way import (
     price_of,
     rung_under_way,
 )
-from engine.solving import Narrowing, find_hint
+from engine.solving.paths import Narrowing, find_hint
 from engine.techniques import LADDER, Technique
 
 ASK_AFTER = timedelta(minutes=2)

@@ -12,10 +12,10 @@ from bot.club.refusal import RefusedError, refusal_of, refused_input
 from bot.club.replies import InputRefused
 from bot.club.state import Entry, Puzzle, Verdict
 from bot.club.vetting import vet_puzzle
+from engine.board.grid import parse_grid
+from engine.board.layout import CLASSIC
+from engine.board.pasting import read_pasted
 from engine.errors import EngineError
-from engine.grid import parse_grid
-from engine.layout import CLASSIC
-from engine.pasting import read_pasted
 
 
 @dataclass(frozen=True, slots=True)

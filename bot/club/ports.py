@@ -1,7 +1,7 @@
 """What the club needs from outside, as interfaces: storage, and engine work that may take long.
 
-The room's interface is in `bot.chat.message`. A fake of the store is `bot.club.fake_store`; one
-contract suite runs on it and on SQLite.
+The room's interface is in `bot.platforms.message`. A fake of the store is `bot.club.fake_store`;
+one contract suite runs on it and on SQLite.
 """
 
 from __future__ import annotations

@@ -84,8 +84,8 @@ class Member(Struct, frozen=True):
 class Puzzle(Struct, frozen=True):
     """`id` is 0 until saved. `givens` and `solution` are grid texts.
 
-    `form` is the canonical form (see `engine.canonical`), the same for every disguise of it, and
-    `pattern` the symmetry of its givens, `none` where they have none.
+    `form` is the canonical form (see `engine.board.canonical`), the same for every disguise of it,
+    and `pattern` the symmetry of its givens, `none` where they have none.
     """
 
     id: int

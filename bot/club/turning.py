@@ -8,13 +8,13 @@ from itertools import groupby
 
 from bot.club.facts import Position, facts_of_step
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
-from engine.applying import apply_steps
-from engine.effort import effort_of, find_rounds, minutes_of
-from engine.grading import Sweeps, find_needs, find_sweeps, find_way_rounds
-from engine.grid import Grid, format_grid, parse_grid
-from engine.layout import Cell
-from engine.solving import find_all_steps
-from engine.step import Step
+from engine.board.applying import apply_steps
+from engine.board.grid import Grid, format_grid, parse_grid
+from engine.board.layout import Cell
+from engine.board.step import Step
+from engine.solving.effort import effort_of, find_rounds, minutes_of
+from engine.solving.grading import Sweeps, find_needs, find_sweeps, find_way_rounds
+from engine.solving.paths import find_all_steps
 from engine.techniques import LADDER, RANKS, Technique
 
 

@@ -11,9 +11,9 @@ from bot.club.facts import facts_of_step, step_of_facts
 from bot.club.gate import told_mistake
 from bot.club.position import grid_of
 from bot.club.state import Charge, Entry, HintUnderWay, Penalties
+from engine.board.grid import Grid
 from engine.errors import RepeatedDigitError
-from engine.grid import Grid
-from engine.solving import still_applies
+from engine.solving.paths import still_applies
 from engine.techniques import technique_with
 
 WHERE, WHAT, WHICH, WHY = 1, 2, 3, 4

@@ -10,11 +10,11 @@ from typing import Literal
 
 from bot.club.facts import Findings
 from bot.club.state import Puzzle
-from engine.canonical import canonical_form, pattern_of
-from engine.effort import effort_of, find_rounds, minutes_of
-from engine.grading import find_needs, find_sweeps, is_minimal
-from engine.grid import Grid, format_grid, parse_grid
-from engine.search import find_solutions
+from engine.board.canonical import canonical_form, pattern_of
+from engine.board.grid import Grid, format_grid, parse_grid
+from engine.search.exact import find_solutions
+from engine.solving.effort import effort_of, find_rounds, minutes_of
+from engine.solving.grading import find_needs, find_sweeps, is_minimal
 
 Problem = Literal["", "no-solution", "many-solutions", "complete", "too-hard"]
 

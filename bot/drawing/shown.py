@@ -11,7 +11,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bot.club.facts import StepFacts, parse_constraint, step_of_facts
-from engine.anatomy import (
+from engine.board.grid import Grid
+from engine.board.layout import Cell, House, Layout
+from engine.board.step import Link, Step
+from engine.inference.pattern_parts import (
     WALKED,
     end_of_trace,
     ends_of_walk,
@@ -22,10 +25,7 @@ from engine.anatomy import (
     placed_by_trace,
     second_marks,
 )
-from engine.grid import Grid
-from engine.layout import Cell, House, Layout
-from engine.step import Link, Step
-from engine.witnesses import find_witnesses
+from engine.inference.witnesses import find_witnesses
 
 _SINGLES_LEVEL = 1
 """At this level only the pattern's own candidates are shown: the digits are the reason."""

@@ -12,8 +12,8 @@ from datetime import datetime, timedelta
 
 import msgspec
 
-from bot.chat.matrix_journal import DirectRoom, Draft, InboxEvent, Unread
-from bot.chat.matrix_news import SetAside
+from bot.platforms.matrix.journal import DirectRoom, Draft, InboxEvent, Unread
+from bot.platforms.matrix.news import SetAside
 from bot.storage.connection import Database
 from bot.storage.matrix_unreadable import (
     count_unreadable,
@@ -32,7 +32,7 @@ _COMMANDS = msgspec.json.Decoder(tuple[str, ...])
 
 
 class SqliteMatrixJournal:
-    """Implements `bot.chat.matrix_journal.Journal`."""
+    """Implements `bot.platforms.matrix.journal.Journal`."""
 
     def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
         self._database = database

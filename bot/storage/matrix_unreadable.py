@@ -11,8 +11,8 @@ from collections.abc import Sequence
 from datetime import datetime
 from hashlib import sha256
 
-from bot.chat.matrix_journal import Unread
-from bot.chat.matrix_news import SetAside
+from bot.platforms.matrix.journal import Unread
+from bot.platforms.matrix.news import SetAside
 from bot.storage.rows import moment_of, ms_of
 
 MOST_KEPT = 200

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.chat.message import Message
 from bot.club.replies import Reply
+from bot.platforms.message import Message
 from bot.wording import (
     answers,
     board,

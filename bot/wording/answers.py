@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date
 
-from bot.chat.message import Button, Message
 from bot.club.replies import (
     AnswerAlready,
     AnswerNearlyRight,
@@ -13,6 +12,7 @@ from bot.club.replies import (
     AnswerUnfinished,
     AnswerWrong,
 )
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, TODAY, Phrases, answer_form, of_day
 from bot.wording.charges import charge_sentence
 from bot.wording.prose import count_of, paragraphs, sentences

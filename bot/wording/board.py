@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from bot.chat.message import Button, Message
 from bot.club.replies import (
     BoardChecked,
     BoardFull,
@@ -12,6 +11,7 @@ from bot.club.replies import (
     PaperForm,
     UndoEmpty,
 )
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import (
     AS_BOARD,
     BOARD,

@@ -7,7 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
-from bot.chat.message import Button, Field, Form, Message
+from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.prose import join_words
 from bot.wording.times import format_length
 

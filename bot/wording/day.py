@@ -6,7 +6,6 @@ except in a walkthrough, which comes when the day has closed or to a member who 
 
 from __future__ import annotations
 
-from bot.chat.message import Button, Message
 from bot.club.facts import DayFacts, Position, StepFacts
 from bot.club.replies import (
     ClockNotStarted,
@@ -22,6 +21,7 @@ from bot.club.replies import (
     WalkthroughPosted,
     WalkthroughShown,
 )
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases, of_day
 from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
 from bot.wording.rungs import why

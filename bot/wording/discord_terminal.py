@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from bot.chat.discord_findings import Findings, PlaceFound
-from bot.chat.message import PlatformRefusedError, RoomError
+from bot.platforms.discord.findings import Findings, PlaceFound
+from bot.platforms.message import PlatformRefusedError, RoomError
 from bot.wording.prose import clean_text, count_of, join_words
 
 READY = "The clubs in Discord are open  (Ctrl-C ends it)"

@@ -5,8 +5,8 @@
 
 from __future__ import annotations
 
-from bot.chat.message import Message
 from bot.club.replies import Busy, CommandUnknown, WentWrong
+from bot.platforms.message import Message
 from bot.wording.buttons import BOARD, HELP, Phrases
 from bot.wording.prose import join_words, quote, sentences
 from bot.wording.refusals import example_of
@@ -23,8 +23,8 @@ from engine.errors import (
     RepeatedDigitError,
     StoppedError,
     UnknownTechniqueError,
-    UnmadeError,
 )
+from engine.making.recipes import UnmadeError
 
 
 def _command_unknown(reply: CommandUnknown) -> Message:

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from bot.chat.message import Message
 from bot.club.replies import HelpShown
+from bot.platforms.message import Message
 from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
 from bot.wording.charges import costs_sentence
 from bot.wording.prose import capitalise, paragraphs, quote

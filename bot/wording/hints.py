@@ -5,7 +5,6 @@ The rung's own words come from `rungs`; nothing here may add to them anything ab
 
 from __future__ import annotations
 
-from bot.chat.message import Button, Message
 from bot.club.replies import (
     HintNotThere,
     HintOffered,
@@ -15,6 +14,7 @@ from bot.club.replies import (
     MistakeShown,
     NoHintUnderWay,
 )
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import (
     AS_BOARD,
     BOARD,

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from bot.chat.message import Button, Message
 from bot.club.replies import (
     ClockDoubted,
     ClubShown,
@@ -19,6 +18,7 @@ from bot.club.replies import (
     RulingTold,
     WithdrawalAsked,
 )
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import HELP, Phrases
 from bot.wording.menus import settings_menus
 from bot.wording.planning import BEGIN, PLAN, QUEUE, next_post

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from bot.wording.prose import count_of, join_words, sentences
 from bot.wording.sight import cell_names
-from engine.anatomy import (
+from engine.board.grid import Grid
+from engine.board.step import Link, LinkKind, Node, Step
+from engine.inference.pattern_parts import (
     end_of_trace,
     ends_of_walk,
     find_break,
@@ -13,8 +15,6 @@ from engine.anatomy import (
     placed_by_trace,
     second_marks,
 )
-from engine.grid import Grid
-from engine.step import Link, LinkKind, Node, Step
 
 LINES_LIMIT = 420
 """Characters that the lines may take, so that the grid can be read out as well."""

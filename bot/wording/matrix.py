@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat.matrix_words import MatrixWords
+from bot.platforms.matrix.words import MatrixWords
 
 MATRIX = MatrixWords(
     choices="React with a number, or type:",

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.chat.matrix_findings import Findings, PlaceFound
-from bot.chat.matrix_journal import Unread
-from bot.chat.matrix_refusals import (
+from bot.platforms.matrix.findings import Findings, PlaceFound
+from bot.platforms.matrix.journal import Unread
+from bot.platforms.matrix.refusals import (
     ExtraMissingError,
     PasswordMissingError,
     SessionLostError,
     SignedOutError,
     StoreInUseError,
 )
-from bot.chat.message import RoomError, RoomUnreachableError
+from bot.platforms.message import RoomError, RoomUnreachableError
 from bot.wording.prose import clean_text, count_of
 
 SHOWN = 5

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from bot.chat.message import Choice, Menu
+from bot.platforms.message import Choice, Menu
 
 ZONES = (
     "UTC", "Europe/London", "Europe/Lisbon", "Europe/Paris", "Europe/Berlin", "Europe/Athens",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.chat.web_names import NameWords
+from bot.platforms.web.names import NameWords
 from bot.wording.prose import FORMER, SOMEONE
 
 BOT = "Ninebark"

@@ -23,9 +23,9 @@ from bot.wording.spoken import BLANK, read_leniently, speak_layout, speak_placed
 from bot.wording.steps import follows
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
-from engine.anatomy import WALKED, is_told_by_candidates
-from engine.grid import Grid
-from engine.witnesses import find_witnesses
+from engine.board.grid import Grid
+from engine.inference.pattern_parts import WALKED, is_told_by_candidates
+from engine.inference.witnesses import find_witnesses
 
 ALT_LIMIT = 1000
 """Characters of an alternative text: a platform takes 1024 at most."""

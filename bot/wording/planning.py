@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from bot.chat.message import Button, Choice, Field, Form, Menu, Message
 from bot.club.facts import Findings
 from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
 from bot.club.replies import (
@@ -15,6 +14,7 @@ from bot.club.replies import (
     PuzzleUnqueued,
     QueueShown,
 )
+from bot.platforms.message import Button, Choice, Field, Form, Menu, Message
 from bot.wording.buttons import Phrases
 from bot.wording.prose import (
     capitalise,
@@ -31,7 +31,7 @@ from bot.wording.times import (
     tell_minutes,
     weekday_name,
 )
-from engine.layout import CLASSIC
+from engine.board.layout import CLASSIC
 from engine.techniques import LADDER
 
 BEGIN = Button("Begin", "club pause off", is_main=True)

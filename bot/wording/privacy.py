@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from bot.chat.message import Button, Message
 from bot.club.replies import Erased, ErasureAsked, ExportMade, PrivacyShown, TalkHeard
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.prose import count_of, join_words, paragraphs, sentences
 from bot.wording.times import format_date

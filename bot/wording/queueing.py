@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bot.chat.message import Button, Message
 from bot.club.replies import InputRefused, PuzzleQueued, PuzzlesQueued
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.planning import QUEUE, needs_words, queue_form, queued_when, tell_findings
 from bot.wording.prose import paragraphs

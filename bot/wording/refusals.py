@@ -9,15 +9,15 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 
-from bot.chat.message import Message
 from bot.club.replies import InputRefused
-from bot.commands import COMMANDS
+from bot.commands.table import COMMANDS
+from bot.platforms.message import Message
 from bot.wording.buttons import ON_PAPER, Phrases
 from bot.wording.planning import queue_form
 from bot.wording.prose import count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
-from engine.layout import CLASSIC
+from engine.board.layout import CLASSIC
 
 EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMANDS} | {
     "paste": f"paste {EXAMPLE_GRID}",

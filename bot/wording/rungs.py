@@ -17,7 +17,7 @@ from bot.wording.prose import capitalise, join_words
 from bot.wording.steps import explain
 from bot.wording.techniques import kind_name, reminder, technique_name
 from bot.wording.walks import is_spread_out, tell_walk
-from engine.anatomy import WALKED
+from engine.inference.pattern_parts import WALKED
 
 RUNGS = ("where", "what", "which", "why")
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.wording.prose import join_words
-from engine.grid import Grid
-from engine.layout import Cell, House
-from engine.witnesses import find_blockers, find_seen_digits
+from engine.board.grid import Grid
+from engine.board.layout import Cell, House
+from engine.inference.witnesses import find_blockers, find_seen_digits
 
 
 def cell_names(grid: Grid, cells: Sequence[Cell]) -> str:

@@ -4,7 +4,7 @@ themselves: purposes of options, and the Discord room's own sentences.
 
 from __future__ import annotations
 
-from bot.chat.discord_words import DiscordWords
+from bot.platforms.discord.words import DiscordWords
 
 _PURPOSES = {
     "as": "Read it out as text",

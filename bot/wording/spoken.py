@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from bot.club.facts import GridPicture, Position, mask_of_pairs
-from engine.grid import EMPTY_MARKS, Grid, draw_grid
-from engine.layout import Layout
+from engine.board.grid import EMPTY_MARKS, Grid, draw_grid
+from engine.board.layout import Layout
 
 BLANK = "blank"
 

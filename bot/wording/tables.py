@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from bot.chat.message import Button, Message
 from bot.club.facts import Table, TableRow
 from bot.club.replies import PersonalPage, TableShown
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import TABLE, TODAY, Phrases
 from bot.wording.prose import clean_name, count_of, join_words, paragraphs, sentences
 from bot.wording.techniques import technique_name

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bot.chat.message import PlatformRefusedError, RoomError
+from bot.cli.grid_input import InputError
 from bot.club.facts import Position, facts_of_step
-from bot.grid_input import InputError
+from bot.platforms.message import PlatformRefusedError, RoomError
 from bot.settings import ClubEntry, ConfigError
 from bot.storage.errors import (
     DatabaseDamagedError,
@@ -22,11 +22,11 @@ from bot.storage.errors import (
 from bot.wording import discord_terminal, matrix_terminal, rungs, technique_name
 from bot.wording.times import tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
-from engine.grading import Rating
-from engine.grid import Grid, format_grid
-from engine.solving import Path as SolvingPath
-from engine.solving import apply_step
-from engine.step import Step
+from engine.board.grid import Grid, format_grid
+from engine.board.step import Step
+from engine.solving.grading import Rating
+from engine.solving.paths import Path as SolvingPath
+from engine.solving.paths import apply_step
 
 
 def input_error(error: InputError) -> str:

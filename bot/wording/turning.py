@@ -8,10 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.chat.message import Message
 from bot.club.facts import GridPicture, HintPicture, Picturable
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
 from bot.club.replies import TurningShown
+from bot.platforms.message import Message
 from bot.wording.buttons import Phrases
 from bot.wording.prose import capitalise, count_of, join_words, paragraphs, sentences
 from bot.wording.rungs import why

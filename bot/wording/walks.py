@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from bot.club.facts import LinkFacts, StepFacts
 from bot.wording.prose import join_words
-from engine.anatomy import WALKED
+from engine.inference.pattern_parts import WALKED
 
 _SPANNED = 4
 """In so many rows and so many columns, and a chain is nowhere in particular."""

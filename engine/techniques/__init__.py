@@ -10,9 +10,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
+from engine.board.grid import Grid
+from engine.board.step import Step
 from engine.errors import UnknownTechniqueError
-from engine.grid import Grid
-from engine.step import Step
 from engine.techniques.almost_locked import find_almost_locked_pairs, find_large_pairs
 from engine.techniques.bug import find_bug_plus_one
 from engine.techniques.colouring import find_colourings

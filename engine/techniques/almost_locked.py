@@ -19,13 +19,13 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations
 
-from engine.grid import Grid
-from engine.layout import House, Layout, iterate_bits
-from engine.step import Constraint, Step
-from engine.techniques.evidence import cell_has_one, house_has_no_two, houses_in_order
-from engine.techniques.holdings import HOUSES_KEPT, digits_by_cell, digits_of, digits_spread
-from engine.techniques.sights import seen_by_all, sight_constraints
-from engine.techniques.sparing import spare_constraints
+from engine.board.grid import Grid
+from engine.board.layout import House, Layout, iterate_bits
+from engine.board.step import Constraint, Step
+from engine.inference.candidate_index import HOUSES_KEPT, digits_by_cell, digits_of, digits_spread
+from engine.inference.evidence import cell_has_one, house_has_no_two, houses_in_order
+from engine.inference.minimal_evidence import spare_constraints
+from engine.inference.visibility import seen_by_all, sight_constraints
 
 MOST_CELLS = 5
 MOST_IN_ALL = 5

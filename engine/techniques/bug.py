@@ -11,10 +11,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.grid import Grid
-from engine.step import Step
-from engine.techniques.evidence import cell_has_one, houses_by_cell
-from engine.techniques.holdings import cells_by_count, places_by_house
+from engine.board.grid import Grid
+from engine.board.step import Step
+from engine.inference.candidate_index import cells_by_count, places_by_house
+from engine.inference.evidence import cell_has_one, houses_by_cell
 
 
 def find_bug_plus_one(grid: Grid) -> Iterator[Step]:

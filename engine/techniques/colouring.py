@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import combinations, pairwise
 
-from engine.layout import Layout, iterate_bits
-from engine.step import LinkKind
-from engine.techniques.holdings import PLANES_KEPT
-from engine.techniques.one_digit import (
+from engine.board.layout import Layout, iterate_bits
+from engine.board.step import LinkKind
+from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.one_digit import (
     CellLink,
     Pair,
     Sight,

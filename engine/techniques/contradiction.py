@@ -13,13 +13,13 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 from itertools import islice
 
-from engine.grid import Grid
-from engine.layout import iterate_bits
-from engine.search import find_solutions, settle_singles
-from engine.step import Step, scope_of, support_mask
-from engine.techniques.evidence import houses_by_cell
-from engine.techniques.holdings import POSITIONS_KEPT
-from engine.techniques.links import links_of
+from engine.board.grid import Grid
+from engine.board.layout import iterate_bits
+from engine.board.step import Step, scope_of, support_mask
+from engine.inference.candidate_index import POSITIONS_KEPT
+from engine.inference.evidence import houses_by_cell
+from engine.inference.links import links_of
+from engine.search.exact import find_solutions, settle_singles
 from engine.techniques.tracing import find_breaches, told_trace
 
 TECHNIQUE = "traced-contradiction"

@@ -12,10 +12,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import lru_cache
 
-from engine.layout import House, Layout
-from engine.step import LinkKind
-from engine.techniques.holdings import PLANES_KEPT
-from engine.techniques.one_digit import (
+from engine.board.layout import House, Layout
+from engine.board.step import LinkKind
+from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.one_digit import (
     Pair,
     Sight,
     conjugate_pairs,

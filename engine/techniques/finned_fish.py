@@ -17,12 +17,12 @@ from functools import cache, lru_cache
 from itertools import combinations
 from operator import and_
 
-from engine.grid import Grid
-from engine.layout import House, Layout, iterate_bits
-from engine.step import Step
-from engine.techniques.holdings import PLANES_KEPT
-from engine.techniques.one_digit import Sight, crossings, finder, lines_in
-from engine.techniques.prospects import doomed_places
+from engine.board.grid import Grid
+from engine.board.layout import House, Layout, iterate_bits
+from engine.board.step import Step
+from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.one_digit import Sight, crossings, finder, lines_in
+from engine.inference.prefilter import doomed_places
 
 LEVEL = 5
 NAMES = {2: "finned-x-wing", 3: "finned-swordfish", 4: "finned-jellyfish"}

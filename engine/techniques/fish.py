@@ -11,12 +11,12 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import lru_cache
 
-from engine.grid import Grid
-from engine.layout import House, Layout
-from engine.step import Step
-from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.holdings import PLANES_KEPT
-from engine.techniques.one_digit import Sight, crossings, finder, lines_in
+from engine.board.grid import Grid
+from engine.board.layout import House, Layout
+from engine.board.step import Step
+from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.closed_groups import find_closed_groups
+from engine.inference.one_digit import Sight, crossings, finder, lines_in
 
 LEVEL = 4
 NAMES = {2: "x-wing", 3: "swordfish", 4: "jellyfish"}

@@ -12,17 +12,17 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import pairwise
 
-from engine.grid import Grid
-from engine.layout import iterate_bits
-from engine.step import Constraint, LinkKind, Step
-from engine.techniques.evidence import (
+from engine.board.grid import Grid
+from engine.board.layout import iterate_bits
+from engine.board.step import Constraint, LinkKind, Step
+from engine.inference.candidate_index import POSITIONS_KEPT
+from engine.inference.evidence import (
     cell_has_one,
     house_has_one,
     houses_by_cell,
     houses_in_order,
 )
-from engine.techniques.holdings import POSITIONS_KEPT
-from engine.techniques.links import (
+from engine.inference.links import (
     Links,
     candidates_of,
     links_of,

@@ -9,13 +9,13 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
-from engine.grid import Grid
-from engine.layout import House
-from engine.step import Step
-from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.evidence import cell_has_no_two, house_has_one
-from engine.techniques.holdings import digits_spread, places_by_house
-from engine.techniques.prospects import tight_houses
+from engine.board.grid import Grid
+from engine.board.layout import House
+from engine.board.step import Step
+from engine.inference.candidate_index import digits_spread, places_by_house
+from engine.inference.closed_groups import find_closed_groups
+from engine.inference.evidence import cell_has_no_two, house_has_one
+from engine.inference.prefilter import tight_houses
 
 LEVEL = 3
 NAMES = {2: "pair", 3: "triple", 4: "quad"}

@@ -12,11 +12,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from engine.grid import Grid
-from engine.layout import iterate_bits
-from engine.step import CellConstraint, Constraint, LinkKind, Step
-from engine.techniques.evidence import houses_by_cell
-from engine.techniques.links import (
+from engine.board.grid import Grid
+from engine.board.layout import iterate_bits
+from engine.board.step import CellConstraint, Constraint, LinkKind, Step
+from engine.inference.evidence import houses_by_cell
+from engine.inference.links import (
     Links,
     candidates_of,
     links_of,
@@ -25,7 +25,7 @@ from engine.techniques.links import (
     walk_from_false,
     weak_constraints,
 )
-from engine.techniques.sparing import guesses_along, spare_constraints
+from engine.inference.minimal_evidence import guesses_along, spare_constraints
 
 TECHNIQUE = "alternating-inference-chain"
 LEVEL = 6

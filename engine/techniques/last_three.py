@@ -10,10 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import permutations
 
-from engine.grid import Grid
-from engine.layout import Cell, House
-from engine.step import Constraint, Step
-from engine.techniques.evidence import (
+from engine.board.grid import Grid
+from engine.board.layout import Cell, House
+from engine.board.step import Constraint, Step
+from engine.inference.evidence import (
     cell_has_no_two,
     cell_has_one,
     house_has_one,

@@ -11,11 +11,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cache
 
-from engine.counting import fold, shape_of
-from engine.grid import Grid
-from engine.layout import House, Layout
-from engine.step import Step
-from engine.techniques.evidence import house_has_no_two, house_has_one
+from engine.board.counting import fold, shape_of
+from engine.board.grid import Grid
+from engine.board.layout import House, Layout
+from engine.board.step import Step
+from engine.inference.evidence import house_has_no_two, house_has_one
 
 Confined = tuple[int, int, House, House]
 """(cells, digit, line, box)"""

@@ -10,19 +10,19 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from engine.grid import Grid
-from engine.layout import House, Layout
-from engine.step import Constraint, Step
-from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.evidence import cell_has_one, house_has_no_two, houses_by_cell
-from engine.techniques.holdings import (
+from engine.board.grid import Grid
+from engine.board.layout import House, Layout
+from engine.board.step import Constraint, Step
+from engine.inference.candidate_index import (
     POSITIONS_KEPT,
     cells_by_count,
     digits_by_cell,
     digits_of,
     digits_spread,
 )
-from engine.techniques.prospects import tight_houses
+from engine.inference.closed_groups import find_closed_groups
+from engine.inference.evidence import cell_has_one, house_has_no_two, houses_by_cell
+from engine.inference.prefilter import tight_houses
 
 LEVEL = 3
 NAMES = {2: "pair", 3: "triple", 4: "quad"}

@@ -15,18 +15,23 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import combinations, pairwise
 
-from engine.grid import Grid
-from engine.layout import Cell, House, Layout, iterate_bits
-from engine.step import Constraint, Step
-from engine.techniques.closed_groups import find_closed_groups
-from engine.techniques.evidence import (
+from engine.board.grid import Grid
+from engine.board.layout import Cell, House, Layout, iterate_bits
+from engine.board.step import Constraint, Step
+from engine.inference.candidate_index import (
+    cells_by_count,
+    digits_by_cell,
+    digits_of,
+    digits_spread,
+)
+from engine.inference.closed_groups import find_closed_groups
+from engine.inference.evidence import (
     cell_has_no_two,
     cell_has_one,
     house_has_no_two,
     house_has_one,
 )
-from engine.techniques.holdings import cells_by_count, digits_by_cell, digits_of, digits_spread
-from engine.techniques.sights import (
+from engine.inference.visibility import (
     houses_between,
     mask_of,
     no_two_between,

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import pairwise
 
-from engine.grid import Grid
-from engine.layout import Cell, Layout, iterate_bits
-from engine.step import Constraint, Step
-from engine.techniques.evidence import cell_has_one
-from engine.techniques.holdings import digits_of, digits_spread
-from engine.techniques.sights import (
+from engine.board.grid import Grid
+from engine.board.layout import Cell, Layout, iterate_bits
+from engine.board.step import Constraint, Step
+from engine.inference.candidate_index import digits_of, digits_spread
+from engine.inference.evidence import cell_has_one
+from engine.inference.visibility import (
     cells_by_pair,
     houses_between,
     mask_of,

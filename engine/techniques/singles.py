@@ -8,12 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.counting import Shape, fold, shape_of
-from engine.grid import Grid
-from engine.layout import Layout
-from engine.step import Step
-from engine.techniques.barring import bars_of
-from engine.techniques.evidence import cell_has_one, house_has_one, houses_by_cell
+from engine.board.counting import Shape, fold, shape_of
+from engine.board.grid import Grid
+from engine.board.layout import Layout
+from engine.board.step import Step
+from engine.inference.barring import bars_of
+from engine.inference.evidence import cell_has_one, house_has_one, houses_by_cell
 
 
 def find_last_digits(grid: Grid) -> Iterator[Step]:

@@ -9,14 +9,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from engine.applying import apply_steps
-from engine.counting import is_somewhere
-from engine.grid import Grid
-from engine.layout import Layout
-from engine.step import Constraint, Step, scope_of
-from engine.techniques.evidence import cell_has_one, house_has_one
-from engine.techniques.following import follow_without
-from engine.techniques.sparing import with_what_stands
+from engine.board.applying import apply_steps
+from engine.board.counting import is_somewhere
+from engine.board.grid import Grid
+from engine.board.layout import Layout
+from engine.board.step import Constraint, Step, scope_of
+from engine.inference.evidence import cell_has_one, house_has_one
+from engine.inference.minimal_evidence import with_what_stands
+from engine.techniques.entailment import follow_without
 
 
 def told_trace(grid: Grid, trace: Step) -> Step:

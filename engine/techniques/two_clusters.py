@@ -12,18 +12,10 @@ from __future__ import annotations
 from functools import lru_cache
 from itertools import pairwise, permutations, product
 
-from engine.layout import Layout, iterate_bits
-from engine.step import LinkKind
-from engine.techniques.colouring import (
-    LEVEL,
-    Cluster,
-    find_clusters,
-    house_of,
-    shortest_path,
-    told,
-)
-from engine.techniques.holdings import PLANES_KEPT
-from engine.techniques.one_digit import (
+from engine.board.layout import Layout, iterate_bits
+from engine.board.step import LinkKind
+from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.one_digit import (
     CellLink,
     Pair,
     Sight,
@@ -33,6 +25,14 @@ from engine.techniques.one_digit import (
     shared_houses,
     sighting_houses,
     without_spares,
+)
+from engine.techniques.colouring import (
+    LEVEL,
+    Cluster,
+    find_clusters,
+    house_of,
+    shortest_path,
+    told,
 )
 
 SEES_BOTH = "sees-both-colours"

@@ -21,11 +21,12 @@ from dataclasses import dataclass
 from functools import lru_cache
 from itertools import product
 
-from engine.grid import Grid
-from engine.layout import House, HouseKind, Layout
-from engine.step import LinkKind, Step
-from engine.techniques.holdings import PLANES_KEPT
-from engine.techniques.one_digit import (
+from engine.board.grid import Grid
+from engine.board.layout import House, HouseKind, Layout
+from engine.board.step import LinkKind, Step
+from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.minimal_evidence import guesses_along
+from engine.inference.one_digit import (
     Pair,
     Sight,
     conjugate_pairs,
@@ -35,7 +36,6 @@ from engine.techniques.one_digit import (
     told_in_turn,
     without_spares,
 )
-from engine.techniques.sparing import guesses_along
 
 LEVEL = 4
 SKYSCRAPER = "skyscraper"

@@ -10,12 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator
 from itertools import combinations
 
-from engine.grid import Grid
-from engine.layout import Cell, House, Layout, iterate_bits
-from engine.step import Step
-from engine.techniques.evidence import cell_has_one, house_has_one, houses_in_order
-from engine.techniques.holdings import digits_of, places_by_house
-from engine.techniques.sights import (
+from engine.board.grid import Grid
+from engine.board.layout import Cell, House, Layout, iterate_bits
+from engine.board.step import Step
+from engine.inference.candidate_index import digits_of, places_by_house
+from engine.inference.evidence import cell_has_one, house_has_one, houses_in_order
+from engine.inference.visibility import (
     cells_by_pair,
     houses_between,
     no_two_between,

@@ -14,10 +14,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 from functools import lru_cache
 
-from engine.layout import Layout, iterate_bits
-from engine.step import LinkKind
-from engine.techniques.holdings import PLANES_KEPT
-from engine.techniques.one_digit import (
+from engine.board.layout import Layout, iterate_bits
+from engine.board.step import LinkKind
+from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.one_digit import (
     Pair,
     Sight,
     conjugate_pairs,

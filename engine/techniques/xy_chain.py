@@ -11,19 +11,19 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from engine.grid import Grid
-from engine.layout import Cell, iterate_bits
-from engine.step import Constraint, HouseConstraint, Step
-from engine.techniques.evidence import cell_has_one
-from engine.techniques.holdings import cells_by_count, digits_by_cell, digits_of
-from engine.techniques.sights import (
+from engine.board.grid import Grid
+from engine.board.layout import Cell, iterate_bits
+from engine.board.step import Constraint, HouseConstraint, Step
+from engine.inference.candidate_index import cells_by_count, digits_by_cell, digits_of
+from engine.inference.evidence import cell_has_one
+from engine.inference.minimal_evidence import spare_constraints
+from engine.inference.visibility import (
     houses_between,
     mask_of,
     no_two_between,
     sight_constraints,
     tell_line,
 )
-from engine.techniques.sparing import spare_constraints
 
 FEWEST_CELLS = 3
 MOST_CELLS = 6

@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.grid import Grid
-from engine.layout import Cell, iterate_bits
-from engine.step import Step
-from engine.techniques.evidence import cell_has_one
-from engine.techniques.sights import (
+from engine.board.grid import Grid
+from engine.board.layout import Cell, iterate_bits
+from engine.board.step import Step
+from engine.inference.evidence import cell_has_one
+from engine.inference.visibility import (
     cells_by_pair,
     houses_between,
     no_two_between,

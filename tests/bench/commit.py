@@ -17,12 +17,12 @@ from tempfile import TemporaryDirectory
 
 import aiosqlite
 
-from bot import commands
 from bot.club.acts import Event
 from bot.club.ports import MarkPosted
 from bot.club.replies import BoardShown, ClockStarted, HintShown, Reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Puzzle
+from bot.commands import table as commands
 from bot.storage import SqliteStore, open_store
 from tests.bench import Figure, median, percentile
 

@@ -22,14 +22,14 @@ import discord
 from discord import app_commands
 
 from bot import exchange
-from bot.chat.discord_endpoints import endpoints
-from bot.chat.message import Message
 from bot.club.replies import Reply
 from bot.club.state import ClubSettings
+from bot.platforms.discord.endpoints import endpoints
+from bot.platforms.message import Message
 from bot.settings import ClubEntry
 from bot.storage import open_store
-from bot.wiring import House, open_house
-from bot.wiring_discord import DiscordAccess
+from bot.wiring.discord import DiscordAccess
+from bot.wiring.running import House, open_house
 from bot.wording import phrase
 from tests.bench import Figure, median, percentile
 from tests.bench.commit import BareCommit

@@ -19,8 +19,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-from engine.grid import Grid, parse_grid
-from engine.search import count_solutions
+from engine.board.grid import Grid, parse_grid
+from engine.search.exact import count_solutions
 from tests.bench import Figure, median
 from tests.bench.search import Prover, SatReference, time_prover
 from tests.published.puzzles import SOLVED

@@ -12,10 +12,10 @@ import gc
 from collections.abc import Iterable, Iterator
 from functools import _lru_cache_wrapper
 
-from engine.grid import Grid, parse_grid
-from engine.search import solve
-from engine.solving import find_hint, find_path
-from engine.sweeping import find_stages
+from engine.board.grid import Grid, parse_grid
+from engine.search.exact import solve
+from engine.solving.paths import find_hint, find_path
+from engine.solving.sweeping import find_stages
 from engine.techniques import LADDER
 from tests.bench import Figure, cpu_seconds_of, median, percentile
 from tests.bench.search import minimal_puzzles

@@ -12,14 +12,14 @@ from collections.abc import Iterator
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
-from bot import commands
 from bot.club.acts import Event
 from bot.club.replies import ClockStarted, Reply
 from bot.club.service import ClubService
 from bot.club.state import Club
+from bot.commands import table as commands
+from bot.stock.workshop import Workshop
 from bot.storage import open_store
-from bot.workshop import Workshop
-from engine.grid import format_grid
+from engine.board.grid import format_grid
 from tests.bench import Figure, median, percentile
 from tests.bench.commit import NOON, open_club
 from tests.bench.hard_search import hard_puzzles

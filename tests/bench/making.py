@@ -8,9 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from random import Random
 
-from engine.grid import Grid, parse_grid
-from engine.making import make_puzzle
-from engine.recipes import Recipe
+from engine.board.grid import Grid, parse_grid
+from engine.making.puzzles import make_puzzle
+from engine.making.recipes import Recipe
 from engine.techniques import technique_with
 from tests.bench import Figure, cpu_seconds_of, median, percentile
 

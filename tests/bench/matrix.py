@@ -17,8 +17,8 @@ from bot.club.ports import SavePuzzle
 from bot.club.state import ClubSettings
 from bot.settings import ClubEntry, MatrixSettings
 from bot.storage import open_store
-from bot.wiring import open_house
-from bot.wiring_matrix import MatrixAccess
+from bot.wiring.matrix import MatrixAccess
+from bot.wiring.running import open_house
 from tests.bench import Figure, median
 from tests.bot.club.stories import easy_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.grading import rate
+from engine.solving.grading import rate
 from tests.bench import Figure, cpu_seconds_of, median, percentile
 from tests.bench.search import minimal_puzzles
 

@@ -20,10 +20,10 @@ from exact_cover import get_solution_count
 from ortools.sat.python import cp_model
 from pysat.solvers import Solver
 
-from engine.grid import Grid, format_grid
-from engine.layout import CLASSIC, iterate_bits
-from engine.making import minimal_puzzle
-from engine.search import count_solutions
+from engine.board.grid import Grid, format_grid
+from engine.board.layout import CLASSIC, iterate_bits
+from engine.making.puzzles import minimal_puzzle
+from engine.search.exact import count_solutions
 from tests.bench import Figure, median, seconds_of
 
 PUZZLES = 200

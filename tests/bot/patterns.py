@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from engine.grid import Grid, parse_grid
-from engine.solving import find_steps
-from engine.step import Step
+from engine.board.grid import Grid, parse_grid
+from engine.board.step import Step
+from engine.solving.paths import find_steps
 from engine.techniques import technique_with
 
 FILE = Path(__file__).parent / "patterns.tsv"

@@ -12,7 +12,6 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.message import RoomUnreachableError
 from bot.club.acts import Act, Event, PostNow, ShowWalkthrough
 from bot.club.ports import Notice, QueueNotice
 from bot.club.replies import (
@@ -28,9 +27,10 @@ from bot.club.replies import (
 )
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings
+from bot.platforms.message import RoomUnreachableError
 from bot.schedule import LONGEST_WAIT, Schedule
-from bot.starting_stock import load_starting_stock
 from bot.steady_clock import STANDS_AFTER, SteadyClock
+from bot.stock.starting_stock import load_starting_stock
 from bot.storage import SqliteStore, open_store
 
 SIX = datetime(2026, 7, 6, 18, tzinfo=UTC)

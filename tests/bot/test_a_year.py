@@ -13,9 +13,9 @@ import pytest
 
 from bot.club.plan import entry_for, fits
 from bot.club.state import Club, Day
-from engine.canonical import canonical_text
-from engine.grading import rate
-from engine.grid import parse_grid
+from engine.board.canonical import canonical_text
+from engine.board.grid import parse_grid
+from engine.solving.grading import rate
 from tests.bot.year import FIRST_DAY, PLANS, Year, open_year
 
 # Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.

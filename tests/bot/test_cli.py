@@ -11,8 +11,8 @@ from typing import Any
 
 import pytest
 
-from bot.cli import main
-from engine.grid import draw_grid, parse_grid
+from bot.cli.main import main
+from engine.board.grid import draw_grid, parse_grid
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
 ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"

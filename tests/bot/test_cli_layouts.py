@@ -9,11 +9,11 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from bot.cli import main
-from engine.grid import format_grid, parse_grid
-from engine.layout import DIAGONAL
-from engine.layout_names import layout_named
-from engine.search import find_solutions
+from bot.cli.main import main
+from engine.board.grid import format_grid, parse_grid
+from engine.board.layout import DIAGONAL
+from engine.board.layout_names import layout_named
+from engine.search.exact import find_solutions
 
 # Puzzles made by Ninebark.
 ON_DIAGONALS = "....8.......3.5.4..8.6.9..........57.729...13519...2.6...........1....3....1.8..."

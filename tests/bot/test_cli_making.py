@@ -10,13 +10,13 @@ from typing import Any
 
 import pytest
 
-from bot import cli_making
-from bot.cli import main
-from bot.cli_making import ProgressBar
-from bot.making_at_once import make_at_once
-from engine.grading import rate
-from engine.grid import parse_grid
-from engine.recipes import Tried
+from bot.cli import making as cli_making
+from bot.cli.main import main
+from bot.cli.making import ProgressBar
+from bot.stock.making_at_once import make_at_once
+from engine.board.grid import parse_grid
+from engine.making.recipes import Tried
+from engine.solving.grading import rate
 
 
 def say(capsys: pytest.CaptureFixture[str], *words: str) -> tuple[int, str, str]:

@@ -11,9 +11,9 @@ from typing import Any
 
 import pytest
 
-from bot.cli import main
-from engine.grid import format_grid, parse_grid
-from engine.making import shuffle_puzzle
+from bot.cli.main import main
+from engine.board.grid import format_grid, parse_grid
+from engine.making.puzzles import shuffle_puzzle
 
 # Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
 CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"

@@ -8,8 +8,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from bot.act_readers import Fields
-from bot.chat.message import LINE_LIMIT
 from bot.club.acts import (
     Act,
     AskHint,
@@ -43,8 +41,10 @@ from bot.club.acts import (
     WriteRow,
 )
 from bot.club.replies import CommandUnknown, InputRefused, Reply
-from bot.command_rows import Command
-from bot.commands import COMMANDS, command_names, name_of, parse
+from bot.commands.act_readers import Fields
+from bot.commands.rows import Command
+from bot.commands.table import COMMANDS, command_names, name_of, parse
+from bot.platforms.message import LINE_LIMIT
 from bot.wording import phrase
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.

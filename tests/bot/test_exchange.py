@@ -8,12 +8,12 @@ from datetime import UTC, datetime
 import msgspec
 
 from bot import wording
-from bot.chat.message import Incoming
 from bot.club.acts import Act, Event, Talk
 from bot.club.facts import HintPicture
 from bot.club.replies import Reply, TalkHeard, WalkthroughPosted, WalkthroughShown
 from bot.club.state import Club, ClubSettings
 from bot.exchange import Exchange, compose, compose_thread
+from bot.platforms.message import Incoming
 from tests.bot.wording.samples import (
     AT_PAIR,
     AT_SINGLE,

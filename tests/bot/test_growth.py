@@ -16,17 +16,20 @@ from pathlib import Path
 
 import pytest
 
-from bot import commands, wording
-from bot.arguments import ArgumentError
-from bot.chat import discord_text, matrix_reading, web_frames
+from bot import wording
+from bot.cli.grid_input import InputError, find_grids
 from bot.club import answer_key, judging, setting_up
 from bot.club.refusal import RefusedError
 from bot.club.replies import CommandUnknown, InputRefused
 from bot.club.state import ClubSettings
-from bot.grid_input import InputError, find_grids
-from engine import layout_names
+from bot.commands import table as commands
+from bot.commands.arguments import ArgumentError
+from bot.platforms.discord import text as discord_text
+from bot.platforms.matrix import reading as matrix_reading
+from bot.platforms.web import frames as web_frames
+from engine.board import layout_names
+from engine.board.layout import CLASSIC
 from engine.errors import EngineError
-from engine.layout import CLASSIC
 from tests.bot.growth import MOST_TIMES_DEARER, RUNS, Growth, Read, growth_of, growths
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -42,29 +45,29 @@ REFUSALS = (
 )  # fmt: skip
 
 BEGINS: dict[str, tuple[str, ...]] = {
-    "bot.act_readers.read_hint": ("", "box ", "paste "),
-    "bot.act_readers.read_hand_in": ("", "date"),
-    "bot.act_readers.read_placing": ("", "r4c5=7 "),
-    "bot.act_readers.read_ruling_out": ("", "r4c5 1 "),
-    "bot.act_readers.read_whole_row": ("", "4 "),
-    "bot.arguments.read_candidates": ("", "r4c5 1 "),
-    "bot.arguments.read_marks": ("", "r4c5=7 "),
-    "bot.arguments.read_row": ("", "4 "),
-    "bot.arguments.read_pairs": ("", "name=", "name"),
-    "bot.arguments.read_plan_words": ("", "mon theme=", "week"),
-    "bot.arguments.take_date": ("", "date", "2026-11-24"),
-    "bot.arguments.take_house": ("", "box"),
-    "bot.arguments.take_level": ("", "level"),
-    "bot.chat.discord_marks.parse_press": ("", "nb:1:", "nb:"),
-    "bot.chat.matrix_reading.take_fields": ("", "club queue\ngrid:\n"),
-    "bot.chat.web_frames.parse_frame": ("", '{"type":"act","id":"1","text":"', "[" * 50),
+    "bot.commands.act_readers.read_hint": ("", "box ", "paste "),
+    "bot.commands.act_readers.read_hand_in": ("", "date"),
+    "bot.commands.act_readers.read_placing": ("", "r4c5=7 "),
+    "bot.commands.act_readers.read_ruling_out": ("", "r4c5 1 "),
+    "bot.commands.act_readers.read_whole_row": ("", "4 "),
+    "bot.commands.arguments.read_candidates": ("", "r4c5 1 "),
+    "bot.commands.arguments.read_marks": ("", "r4c5=7 "),
+    "bot.commands.arguments.read_row": ("", "4 "),
+    "bot.commands.arguments.read_pairs": ("", "name=", "name"),
+    "bot.commands.arguments.read_plan_words": ("", "mon theme=", "week"),
+    "bot.commands.arguments.take_date": ("", "date", "2026-11-24"),
+    "bot.commands.arguments.take_house": ("", "box"),
+    "bot.commands.arguments.take_level": ("", "level"),
+    "bot.platforms.discord.marks.parse_press": ("", "nb:1:", "nb:"),
+    "bot.platforms.matrix.reading.take_fields": ("", "club queue\ngrid:\n"),
+    "bot.platforms.web.frames.parse_frame": ("", '{"type":"act","id":"1","text":"', "[" * 50),
     "bot.club.plan.read_theme": ("", "naked-"),
-    "bot.commands.parse": ("",),
-    "bot.leader_readers.read_plan": ("", "mon theme="),
-    "bot.leader_readers.read_queue": ("", "level", "remove", "date"),
-    "bot.leader_readers.read_ruling": ("", "Anna accept ", "Anna date"),
-    "bot.leader_readers.read_settings": ("", "name=", "name"),
-    "engine.pasting.read_pasted": ("", EASY, "\n" * 9),
+    "bot.commands.table.parse": ("",),
+    "bot.commands.leader_readers.read_plan": ("", "mon theme="),
+    "bot.commands.leader_readers.read_queue": ("", "level", "remove", "date"),
+    "bot.commands.leader_readers.read_ruling": ("", "Anna accept ", "Anna date"),
+    "bot.commands.leader_readers.read_settings": ("", "name=", "name"),
+    "engine.board.pasting.read_pasted": ("", EASY, "\n" * 9),
 }
 """How a text starts that gets far in a reader; any other text only from nothing."""
 
@@ -72,11 +75,11 @@ PREFIXES = (
     "read_", "take_", "parse", "looks_like_", "complete", "clean_", "escape", "split_", "is_snow",
 )  # fmt: skip
 
-IN_PIECES = ("bot.chat.discord_text.split_text", "bot.chat.matrix_layout.split_text")
+IN_PIECES = ("bot.platforms.discord.text.split_text", "bot.platforms.matrix.layout.split_text")
 """These begin to work where a text is longer than a piece: only longer ones compare."""
 
 NOT_FROM_OUTSIDE = {
-    "bot.chat.web_guard.parse_loopback": "an address that the host gives when starting it",
+    "bot.platforms.web.guard.parse_loopback": "an address that the host gives when starting it",
     "bot.wording.techniques.read_lesson": "a lesson of ours",
     "bot.wording.spoken.read_leniently": "a position of ours",
 }

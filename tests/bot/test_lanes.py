@@ -13,9 +13,9 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.ports import Notice, OpenDay, QueueNotice
 from bot.club.state import Club
+from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.schedule import Schedule
 from bot.sending import LONGEST_BACK_OFF, REST
 from bot.steady_clock import SteadyClock

@@ -6,9 +6,9 @@ from datetime import timedelta
 
 import pytest
 
-from bot.chat.fake_room import FakeRoom
-from bot.chat.message import Incoming
 from bot.exchange import Exchange
+from bot.platforms.fake import FakeRoom
+from bot.platforms.message import Incoming
 from tests.bot.club.stories import (
     CROOK_SOLUTION,
     EASY,

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.club.ports import MarkClosed, Notice, OpenDay, QueueNotice
 from bot.club.state import Club
+from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.schedule import LONGEST_WAIT, Schedule, wait_for
 from bot.sending import LONGEST_BACK_OFF, REST
 from bot.steady_clock import SteadyClock

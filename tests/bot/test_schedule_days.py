@@ -14,11 +14,11 @@ from zoneinfo import ZoneInfo
 
 import pytest
 
-from bot.chat.message import RoomUnreachableError
 from bot.club.ports import Notice, SaveSettings
 from bot.club.replies import DayPosted, ResultsPosted, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Puzzle
+from bot.platforms.message import RoomUnreachableError
 from bot.schedule import Schedule
 from bot.steady_clock import SteadyClock
 from bot.storage import SqliteStore, open_store

@@ -10,10 +10,10 @@ import pytest
 from bot import assets
 from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
-from bot.starting_recipes import format_stock, load_recipes, make_by
-from bot.starting_stock import load_starting_stock
-from engine.grading import find_sweeps
-from engine.grid import parse_grid
+from bot.stock.starting_recipes import format_stock, load_recipes, make_by
+from bot.stock.starting_stock import load_starting_stock
+from engine.board.grid import parse_grid
+from engine.solving.grading import find_sweeps
 from engine.techniques import LADDER
 from tests.independent.counting import SatCounter
 

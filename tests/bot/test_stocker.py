@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from bot.club.plan import PlanEntry, entries_of, fits
 from bot.club.ports import SavePuzzle, SaveSettings
 from bot.club.state import Puzzle
-from bot.stocker import FAILURES_IN_A_ROW, Stocker, count_missing
+from bot.stock.stocker import FAILURES_IN_A_ROW, Stocker, count_missing
 from bot.storage import SqliteStore, open_store
 from tests.bot.club.stories import settings_with
 

@@ -10,11 +10,11 @@ from typing import Any
 
 import pytest
 
-from bot.chat.message import Incoming
 from bot.club.acts import Event
 from bot.club.replies import Reply, TalkHeard
 from bot.club.state import Club, ClubSettings
 from bot.exchange import Exchange
+from bot.platforms.message import Incoming
 from bot.watchdog import BEAT_SECONDS, LONGEST_STEP, Watchdog
 
 NOON = datetime(2026, 11, 23, 12, tzinfo=UTC)

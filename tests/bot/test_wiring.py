@@ -16,7 +16,7 @@ from bot.club.state import Member
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.settings import ClubEntry
 from bot.storage import SqliteRoomLog, open_store
-from bot.wiring import House, open_house
+from bot.wiring.running import House, open_house
 from tests.bot.club.stories import easy_puzzle
 
 WEDNESDAY = datetime(2026, 11, 25, 10, 30, tzinfo=UTC)

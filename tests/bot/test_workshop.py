@@ -11,17 +11,17 @@ from pathlib import Path
 
 import pytest
 
-from bot import workshop as workshop_module
 from bot.club.plan import PlanEntry, fits
 from bot.club.ports import TooMuchWorkError
 from bot.club.refusal import RefusedError
 from bot.club.replies import Busy
 from bot.club.turning import study_turning
-from bot.workshop import LITTLE_WORK, WORKERS, Workshop, recipe_of
-from engine.grading import find_sweeps
-from engine.grid import parse_grid
+from bot.stock import workshop as workshop_module
+from bot.stock.workshop import LITTLE_WORK, WORKERS, Workshop, recipe_of
+from engine.board.grid import parse_grid
 from engine.limits import count_work
-from engine.recipes import find_contradiction
+from engine.making.recipes import find_contradiction
+from engine.solving.grading import find_sweeps
 from tests.bot.club.stories import CROOK
 from tests.patience import PATIENCE
 
@@ -175,7 +175,7 @@ async def test_a_worker_refuses_with_the_reply_and_ends_what_has_no_end() -> Non
 async def test_closing_stops_a_making_that_would_take_long(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    monkeypatch.setattr("bot.workshop.SECONDS_FOR_STOCK", 100 * PATIENCE)
+    monkeypatch.setattr("bot.stock.workshop.SECONDS_FOR_STOCK", 100 * PATIENCE)
     workshop = Workshop()
     pid = await workshop.run(os.getpid)
     hopeless = PlanEntry(6, 6, "jellyfish", "quarter-turn")
@@ -209,7 +209,7 @@ async def test_a_worker_that_dies_costs_one_request_and_no_more() -> None:
 
 SCRIPT = """
 import asyncio, os, sys
-from bot.workshop import Workshop
+from bot.stock.workshop import Workshop
 async def main():
     workshop = Workshop()
     print(await workshop.run(os.getpid), flush=True)

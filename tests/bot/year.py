@@ -22,11 +22,11 @@ from bot.club.replies import DayPosted, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, DayWish
 from bot.schedule import Schedule
-from bot.starting_stock import load_starting_stock
 from bot.steady_clock import SteadyClock
-from bot.stocker import AT_LEAST, Stocker
+from bot.stock.starting_stock import load_starting_stock
+from bot.stock.stocker import AT_LEAST, Stocker
+from bot.stock.workshop import Workshop
 from bot.storage import SqliteStore, open_store
-from bot.workshop import Workshop
 
 FIRST_DAY = date(2026, 1, 5)
 """A Monday."""

@@ -22,9 +22,9 @@ from playwright.async_api import (
 )
 from pytest_asyncio import is_async_test
 
-from bot.chat.room_log import FakeRoomLog
-from bot.chat.web_door import Place
-from bot.chat.web_room import WebRoom
+from bot.platforms.room_log import FakeRoomLog
+from bot.platforms.web.door import Place
+from bot.platforms.web.room import WebRoom
 from bot.wording.names import NAMES
 from tests.browser.stub_club import StubClub
 from tests.browser.visitor import Visitor

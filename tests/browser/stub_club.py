@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 
 from PIL import Image, ImageDraw
 
-from bot.chat.message import Button, Choice, Field, Form, Incoming, Menu, Message, Picture
+from bot.platforms.message import Button, Choice, Field, Form, Incoming, Menu, Message, Picture
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`, public domain).
 GRID = """\

@@ -11,8 +11,8 @@ import re
 
 import pytest
 
-from bot.chat.message import Message
-from bot.chat.web_room import WebRoom
+from bot.platforms.message import Message
+from bot.platforms.web.room import WebRoom
 from tests.browser.conftest import ROOM, Come
 from tests.browser.stub_club import DAY
 from tests.browser.visitor import Visitor

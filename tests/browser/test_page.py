@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from playwright.async_api import expect
 
-from bot.chat.message import Message
-from bot.chat.room_log import FakeRoomLog
-from bot.chat.web_room import WebRoom
+from bot.platforms.message import Message
+from bot.platforms.room_log import FakeRoomLog
+from bot.platforms.web.room import WebRoom
 from tests.browser.conftest import ROOM, Come, stub_room
 from tests.browser.stub_club import DAY, GRID, PICTURE, StubClub
 from tests.browser.visitor import Visitor

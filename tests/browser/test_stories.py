@@ -18,10 +18,10 @@ import pytest
 import pytest_asyncio
 from playwright.async_api import Browser, Locator, expect
 
-from bot import wiring
-from bot.cli import main
+from bot.cli.main import main
 from bot.settings import Settings, read_settings
-from bot.wiring import House, open_house
+from bot.wiring import running as wiring
+from bot.wiring.running import House, open_house
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE
 

@@ -10,10 +10,10 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from datetime import datetime
 
-from bot.chat.discord_room import DiscordRoom
-from bot.chat.discord_words import DiscordWords
-from bot.chat.message import Answerer, Incoming, Message, Room
-from bot.chat.sketch import CommandSketch
+from bot.platforms.discord.room import DiscordRoom
+from bot.platforms.discord.words import DiscordWords
+from bot.platforms.message import Answerer, Incoming, Message, Room
+from bot.platforms.sketch import CommandSketch
 from tests.contract.stages import OTHER_ROOM, ROOM, STAMP, Seen
 from tests.doubles.discord import TOKEN, DiscordDouble, Person
 from tests.doubles.discord.people import SUBMIT

@@ -13,9 +13,9 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-from bot.chat.matrix_journal import Draft
-from bot.chat.matrix_room import MatrixRoom
-from bot.chat.message import Answerer, Incoming, Message, Room
+from bot.platforms.matrix.journal import Draft
+from bot.platforms.matrix.room import MatrixRoom
+from bot.platforms.message import Answerer, Incoming, Message, Room
 from bot.storage import SqliteMatrixJournal, open_store
 from bot.wording.matrix import MATRIX
 from tests.contract.stages import OTHER_ROOM, ROOM, Seen

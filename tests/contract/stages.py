@@ -14,11 +14,11 @@ from typing import Any, Protocol
 
 import aiohttp
 
-from bot.chat.fake_room import FakeRoom, Shown
-from bot.chat.message import Answerer, Incoming, Room
-from bot.chat.room_log import FakeRoomLog, RoomLog
-from bot.chat.web_door import Place
-from bot.chat.web_room import WebRoom
+from bot.platforms.fake import FakeRoom, Shown
+from bot.platforms.message import Answerer, Incoming, Room
+from bot.platforms.room_log import FakeRoomLog, RoomLog
+from bot.platforms.web.door import Place
+from bot.platforms.web.room import WebRoom
 from bot.wording.names import NAMES
 
 ROOM = "hazel"

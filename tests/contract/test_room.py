@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.message import (
+from bot.platforms.message import (
     Button,
     Incoming,
     Message,

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.room_log import FakeRoomLog, RoomLog
+from bot.platforms.room_log import FakeRoomLog, RoomLog
 from bot.storage import SqliteRoomLog, open_store
 
 

@@ -18,8 +18,8 @@ from dataclasses import dataclass
 from functools import cache, cached_property
 from pathlib import Path
 
-from engine.grid import Grid, position_of
-from engine.step import Step
+from engine.board.grid import Grid, position_of
+from engine.board.step import Step
 from engine.techniques import technique_with
 from tests.independent.plain import Candidate, Plain, read_position, true_candidates
 

@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from itertools import islice
 from random import Random
 
-from engine.applying import apply_steps
-from engine.grid import Grid
-from engine.layout import DIAGONAL, MIDDLE, SMALL, Layout, diagonal_layout
-from engine.layout_names import irregular_layout
-from engine.making import minimal_puzzle
-from engine.step import Step
+from engine.board.applying import apply_steps
+from engine.board.grid import Grid
+from engine.board.layout import DIAGONAL, MIDDLE, SMALL, Layout, diagonal_layout
+from engine.board.layout_names import irregular_layout
+from engine.board.step import Step
+from engine.making.puzzles import minimal_puzzle
 from engine.techniques import LADDER
 
 LOOPS = """

@@ -18,10 +18,10 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-import bot.chat.discord_room  # noqa: F401 - loaded before the forks
-from bot import wiring
-from bot.starting_stock import load_starting_stock
-from bot.wiring_discord import DiscordAccess
+import bot.platforms.discord.room  # noqa: F401 - loaded before the forks
+from bot.stock.starting_stock import load_starting_stock
+from bot.wiring import running as wiring
+from bot.wiring.discord import DiscordAccess
 from tests.doubles.discord.double import TOKEN
 
 

@@ -17,11 +17,11 @@ from collections.abc import Sequence
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-import bot.chat.matrix_room  # noqa: F401 - loaded before the forks
+import bot.platforms.matrix.room  # noqa: F401 - loaded before the forks
 from bot.club.state import ClubSettings
 from bot.settings import ClubEntry, MatrixSettings
-from bot.wiring import open_house
-from bot.wiring_matrix import MatrixAccess
+from bot.wiring.matrix import MatrixAccess
+from bot.wiring.running import open_house
 from tests.doubles.matrix.club_house import local_noon
 
 

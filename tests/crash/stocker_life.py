@@ -11,9 +11,9 @@ import sys
 from pathlib import Path
 
 from bot.club.state import ClubSettings, Puzzle
-from bot.stocker import Stocker
+from bot.stock.stocker import Stocker
+from bot.stock.workshop import Workshop
 from bot.storage import open_store
-from bot.workshop import Workshop
 
 SETTINGS = ClubSettings("Maple Street Solvers", levels=(2,) * 7, theme="pointing")
 

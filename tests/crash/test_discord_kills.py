@@ -19,7 +19,7 @@ from pathlib import Path
 import pytest
 
 from bot.club.state import ClubSettings
-from bot.starting_stock import load_starting_stock
+from bot.stock.starting_stock import load_starting_stock
 from bot.storage import check_store, open_store
 from bot.wording.times import format_date
 from tests.discord.conftest import daily_posts

@@ -20,7 +20,7 @@ from typing import Any
 import aiohttp
 import pytest
 
-from engine.grid import parse_grid
+from engine.board.grid import parse_grid
 from tests.patience import PATIENCE
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.

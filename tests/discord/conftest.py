@@ -17,8 +17,8 @@ from bot.club.ports import SavePuzzle
 from bot.club.state import ClubSettings, Puzzle
 from bot.settings import ClubEntry
 from bot.storage import open_store
-from bot.wiring import House, open_house
-from bot.wiring_discord import DiscordAccess
+from bot.wiring.discord import DiscordAccess
+from bot.wiring.running import House, open_house
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.discord import TOKEN, DiscordDouble
 from tests.doubles.discord.shown import Shown, show

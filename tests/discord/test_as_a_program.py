@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from bot import cli
+from bot.cli import main as cli
 from tests.doubles.discord import TOKEN, DiscordDouble
 from tests.doubles.discord.people import answer_of
 from tests.doubles.discord.world import CREATE_PUBLIC_THREADS, MANAGE_MESSAGES, Channel

@@ -5,7 +5,7 @@ from __future__ import annotations
 import msgspec
 import pytest
 
-from bot.chat.discord_text import escape
+from bot.platforms.discord.text import escape
 from tests.bot.club.stories import EASY_SOLUTION, easy_puzzle, seventeen_puzzle
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import answer_of

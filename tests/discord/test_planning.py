@@ -6,8 +6,8 @@ from random import Random
 
 from msgspec.structs import replace
 
-from engine.grid import format_grid, parse_grid
-from engine.making import shuffle_puzzle
+from engine.board.grid import format_grid, parse_grid
+from engine.making.puzzles import shuffle_puzzle
 from tests.bot.club.stories import CROOK, crook_puzzle
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import answer_of, form_of

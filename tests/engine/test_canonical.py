@@ -7,18 +7,18 @@ from random import Random
 
 import pytest
 
-from engine.canonical import (
+from engine.board.canonical import (
     canonical_form,
     canonical_solution,
     canonical_text,
     pattern_of,
 )
-from engine.grid import Grid, format_grid, grid_without, parse_grid
-from engine.layout import CLASSIC, MIDDLE, SMALL, Layout, diagonal_layout
-from engine.layout_names import irregular_layout
-from engine.making import minimal_puzzle, random_solution
-from engine.search import find_solutions, solve
-from engine.symmetry import random_symmetry
+from engine.board.grid import Grid, format_grid, grid_without, parse_grid
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout, diagonal_layout
+from engine.board.layout_names import irregular_layout
+from engine.board.symmetry import random_symmetry
+from engine.making.puzzles import minimal_puzzle, random_solution
+from engine.search.exact import find_solutions, solve
 
 # OEIS A114288: the lexicographically first grid.
 FIRST_GRID = "123456789456789123789123456214365897365897214897214365531642978642978531978531642"

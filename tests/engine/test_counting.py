@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 
-from engine.counting import fold, shape_of
-from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.board.counting import fold, shape_of
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout
 from engine.techniques.singles import hidden_single_masks, naked_single_mask
 
 LAYOUTS = (SMALL, MIDDLE, CLASSIC)

@@ -6,10 +6,10 @@ from random import Random
 
 import pytest
 
-from bot.starting_stock import load_starting_stock
-from engine.effort import Round, effort_of, find_rounds
-from engine.grid import parse_grid
-from engine.symmetry import random_symmetry
+from bot.stock.starting_stock import load_starting_stock
+from engine.board.grid import parse_grid
+from engine.board.symmetry import random_symmetry
+from engine.solving.effort import Round, effort_of, find_rounds
 
 STOCK = load_starting_stock()
 

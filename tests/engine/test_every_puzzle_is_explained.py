@@ -10,13 +10,13 @@ from random import Random
 
 import pytest
 
-from engine.grading import find_sweeps
-from engine.grid import Grid, parse_grid
-from engine.layout import SMALL, Layout
-from engine.making import minimal_puzzle
-from engine.search import solve
-from engine.solving import Path, apply_step, find_path, prune_path
-from engine.step import Step
+from engine.board.grid import Grid, parse_grid
+from engine.board.layout import SMALL, Layout
+from engine.board.step import Step
+from engine.making.puzzles import minimal_puzzle
+from engine.search.exact import solve
+from engine.solving.grading import find_sweeps
+from engine.solving.paths import Path, apply_step, find_path, prune_path
 from engine.techniques import LADDER, WITHOUT_UNIQUENESS
 from tests.conftest import FIRED
 from tests.published.puzzles import SOLVED

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import Grid, format_pairs, parse_grid
-from engine.solving import apply_step, find_steps
-from engine.step import Step
+from engine.board.grid import Grid, format_pairs, parse_grid
+from engine.board.step import Step
+from engine.solving.paths import apply_step, find_steps
 from engine.techniques import technique_with
 
 pytestmark = pytest.mark.common_practice

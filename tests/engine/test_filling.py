@@ -6,14 +6,14 @@ from random import Random
 
 import pytest
 
-from engine.errors import NoSolutionError, UnmadeError
-from engine.filling import find_full_grid
-from engine.grid import format_grid
-from engine.layout import CLASSIC, MIDDLE, Layout, diagonal_layout
-from engine.layout_names import irregular_layout, layout_name
+from engine.board.grid import format_grid
+from engine.board.layout import CLASSIC, MIDDLE, Layout, diagonal_layout
+from engine.board.layout_names import irregular_layout, layout_name
+from engine.errors import NoSolutionError
 from engine.limits import limited
-from engine.making import make_puzzle, random_solution
-from engine.recipes import Recipe
+from engine.making.puzzles import make_puzzle, random_solution
+from engine.making.recipes import Recipe, UnmadeError
+from engine.search.filling import find_full_grid
 from tests.independent.counting import SatCounter
 from tests.independent.plain import Shape
 

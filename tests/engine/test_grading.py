@@ -6,8 +6,12 @@ from random import Random
 
 import pytest
 
-from engine.effort import LEVEL_WEIGHTS
-from engine.grading import (
+from engine.board.grid import format_grid, format_pairs, parse_grid, position_of
+from engine.board.layout import CLASSIC
+from engine.board.symmetry import random_symmetry
+from engine.search.exact import solve
+from engine.solving.effort import LEVEL_WEIGHTS
+from engine.solving.grading import (
     Rating,
     find_needs,
     find_sweeps,
@@ -15,11 +19,7 @@ from engine.grading import (
     needs_technique,
     rate,
 )
-from engine.grid import format_grid, format_pairs, parse_grid, position_of
-from engine.layout import CLASSIC
-from engine.search import solve
-from engine.solving import find_all_steps
-from engine.symmetry import random_symmetry
+from engine.solving.paths import find_all_steps
 from engine.techniques import LADDER, PLAIN, technique_with
 
 ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"

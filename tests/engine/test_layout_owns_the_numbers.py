@@ -13,7 +13,7 @@ from pathlib import Path
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-OWNER = ROOT / "engine" / "layout.py"
+OWNER = ROOT / "engine" / "board" / "layout.py"
 SIZES = frozenset({9, 27, 81, 728, 729})
 EXCUSE = "not a size"
 

@@ -11,16 +11,16 @@ from random import Random
 import pytest
 from pysat.solvers import Solver
 
+from engine.board.grid import Grid, draw_grid, format_grid, grid_with, parse_drawn, parse_grid
+from engine.board.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL, HouseKind, Layout, diagonal_layout
+from engine.board.layout_names import irregular_layout, layout_name, layout_named
+from engine.board.pasting import read_pasted
+from engine.board.symmetry import random_symmetry
 from engine.errors import LayoutError, NoSolutionError
-from engine.grid import Grid, draw_grid, format_grid, grid_with, parse_drawn, parse_grid
-from engine.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL, HouseKind, Layout, diagonal_layout
-from engine.layout_names import irregular_layout, layout_name, layout_named
-from engine.making import make_puzzle, minimal_puzzle, random_solution, shuffle_puzzle
-from engine.pasting import read_pasted
-from engine.recipes import Recipe
-from engine.search import count_solutions, find_solutions, solve
-from engine.solving import find_path
-from engine.symmetry import random_symmetry
+from engine.making.puzzles import make_puzzle, minimal_puzzle, random_solution, shuffle_puzzle
+from engine.making.recipes import Recipe
+from engine.search.exact import count_solutions, find_solutions, solve
+from engine.solving.paths import find_path
 from engine.techniques import LADDER, technique_with
 from engine.techniques.singles import hidden_single_masks, naked_single_mask
 from tests.corpus.other_layouts import LOOPS, OTHER_LAYOUTS, STEPS
@@ -96,7 +96,7 @@ def test_a_name_is_read_back(layout: Layout) -> None:
 
 
 def _makers() -> dict[str, object]:
-    from engine.layout import regular_layout
+    from engine.board.layout import regular_layout
 
     return {"regular_layout": regular_layout}
 

@@ -8,16 +8,16 @@ from random import Random
 
 import pytest
 
-from engine import search
+from engine.board.grid import Grid, format_grid, parse_grid
+from engine.board.layout import CLASSIC
+from engine.board.step import Step
 from engine.errors import StoppedError
-from engine.grading import rate
-from engine.grid import Grid, format_grid, parse_grid
-from engine.layout import CLASSIC
 from engine.limits import Meter, count_work, limited
-from engine.search import count_solutions, find_solutions
-from engine.solving import find_all_steps, find_hint, find_path, prune_path
-from engine.step import Step
-from engine.sweeping import Finds, finds_at
+from engine.search import exact as search
+from engine.search.exact import count_solutions, find_solutions
+from engine.solving.grading import rate
+from engine.solving.paths import find_all_steps, find_hint, find_path, prune_path
+from engine.solving.sweeping import Finds, finds_at
 from tests.bench.hard_search import hard_puzzles
 from tests.independent.counting import SatCounter
 

@@ -6,15 +6,15 @@ from random import Random
 
 import pytest
 
-from engine.errors import UnknownTechniqueError, UnmadeError
-from engine.grading import rate
-from engine.grid import Grid, format_grid, parse_grid
-from engine.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL, Layout
-from engine.making import make_puzzle, minimal_puzzle, random_solution, shuffle_puzzle
-from engine.making_removal import ground_of
-from engine.recipes import Recipe
-from engine.search import count_solutions, solve
-from engine.symmetry import random_symmetry
+from engine.board.grid import Grid, format_grid, parse_grid
+from engine.board.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL, Layout
+from engine.board.symmetry import random_symmetry
+from engine.errors import UnknownTechniqueError
+from engine.making.puzzles import make_puzzle, minimal_puzzle, random_solution, shuffle_puzzle
+from engine.making.recipes import Recipe, UnmadeError
+from engine.making.removal import ground_of
+from engine.search.exact import count_solutions, solve
+from engine.solving.grading import rate
 
 
 @pytest.mark.parametrize("level", [1, 2, 3])

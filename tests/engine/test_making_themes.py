@@ -7,11 +7,11 @@ from random import Random
 
 import pytest
 
-from engine.canonical import PATTERNS, pattern_images
-from engine.grading import find_sweeps
-from engine.grid import parse_grid
-from engine.making import make_puzzle
-from engine.recipes import Recipe
+from engine.board.canonical import PATTERNS, pattern_images
+from engine.board.grid import parse_grid
+from engine.making.puzzles import make_puzzle
+from engine.making.recipes import Recipe
+from engine.solving.grading import find_sweeps
 from engine.techniques import LADDER, RANKS, technique_with
 from tests.independent.counting import SatCounter
 

@@ -6,13 +6,12 @@ from random import Random
 
 import pytest
 
-from engine.canonical import canonical_form
-from engine.errors import UnmadeError
-from engine.grading import find_sweeps, is_minimal, rate
-from engine.grid import Grid, parse_grid
-from engine.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL
-from engine.making import Made, make_puzzle
-from engine.recipes import Recipe, Tried, find_contradiction
+from engine.board.canonical import canonical_form
+from engine.board.grid import Grid, parse_grid
+from engine.board.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL
+from engine.making.puzzles import Made, make_puzzle
+from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
+from engine.solving.grading import find_sweeps, is_minimal, rate
 
 
 def made_by(seed: int, recipe: Recipe, seeds: tuple[Grid, ...] = ()) -> Made:

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from engine.board.grid import draw_grid, parse_grid
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, regular_layout
+from engine.board.pasting import read_pasted
 from engine.errors import GridCharacterError, GridLengthError
-from engine.grid import draw_grid, parse_grid
-from engine.layout import CLASSIC, MIDDLE, SMALL, regular_layout
-from engine.pasting import read_pasted
 
 PUZZLE = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 ROWS = [PUZZLE[start : start + 9] for start in range(0, 81, 9)]  # not a size: the text's own

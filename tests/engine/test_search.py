@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from engine.board.grid import Grid, format_grid, parse_drawn, parse_grid
+from engine.board.layout import CLASSIC, MIDDLE, SMALL
 from engine.errors import StoppedError
-from engine.grid import Grid, format_grid, parse_drawn, parse_grid
-from engine.layout import CLASSIC, MIDDLE, SMALL
-from engine.search import count_solutions, find_solutions, solve
+from engine.search.exact import count_solutions, find_solutions, solve
 
 SMALL_PUZZLE = """
 1.|..

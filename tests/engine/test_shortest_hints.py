@@ -6,8 +6,8 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import Grid, parse_grid, position_of
-from engine.solving import find_hint_path
+from engine.board.grid import Grid, parse_grid, position_of
+from engine.solving.paths import find_hint_path
 from engine.techniques import LADDER, Technique
 from tests.corpus import samples_by_technique, steps_at
 from tests.engine.techniques.checking import note

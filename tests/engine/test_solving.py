@@ -6,10 +6,11 @@ from collections.abc import Sequence
 
 import pytest
 
-from engine.grid import Grid, format_pairs, parse_drawn, parse_grid
-from engine.layout import CLASSIC
-from engine.search import solve
-from engine.solving import (
+from engine.board.grid import Grid, format_pairs, parse_drawn, parse_grid
+from engine.board.layout import CLASSIC
+from engine.board.step import PLAIN_LEVEL, Step, victim_cells
+from engine.search.exact import solve
+from engine.solving.paths import (
     Narrowing,
     apply_step,
     find_all_steps,
@@ -19,8 +20,7 @@ from engine.solving import (
     prune_path,
     still_applies,
 )
-from engine.step import PLAIN_LEVEL, Step, victim_cells
-from engine.sweeping import Stage, find_stage
+from engine.solving.sweeping import Stage, find_stage
 from engine.techniques import LADDER, PLAIN, RANKS, Technique, technique_with
 from tests.engine.techniques.checking import drawn, note
 from tests.published.puzzles import SOLVED
@@ -276,7 +276,7 @@ def test_a_sweep_leaves_no_whole_step_of_it_undone(monkeypatch: pytest.MonkeyPat
         found.append((position, find_stage(position, ladder)))
         return found[-1][1]
 
-    monkeypatch.setattr("engine.solving.find_stage", noting)
+    monkeypatch.setattr("engine.solving.paths.find_stage", noting)
     passed_over = 0
     for puzzle in (each for each in SOLVED if each.level is None):
         found.clear()

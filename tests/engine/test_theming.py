@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import format_grid, parse_grid
-from engine.layout import CLASSIC
-from engine.narrowing import Narrowing
-from engine.openings import Openings
-from engine.solving import apply_step, find_hint, find_steps, find_walkthrough, still_applies
+from engine.board.grid import format_grid, parse_grid
+from engine.board.layout import CLASSIC
+from engine.solving.narrowing import Narrowing
+from engine.solving.openings import Openings
+from engine.solving.paths import apply_step, find_hint, find_steps, find_walkthrough, still_applies
+from engine.solving.theming import find_theme_hint, find_theme_step, find_theme_walkthrough
 from engine.techniques import technique_with
-from engine.theming import find_theme_hint, find_theme_step, find_theme_walkthrough
 from tests.corpus import Puzzle, load_puzzles, samples_by_technique
 
 # Worked steps of facts.md, computed there: a pointing 9, a naked triple and its hidden twin.

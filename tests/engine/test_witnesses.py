@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from engine.grid import Grid, grid_with
-from engine.layout import CLASSIC, Cell
-from engine.solving import find_steps
+from engine.board.grid import Grid, grid_with
+from engine.board.layout import CLASSIC, Cell
+from engine.inference.witnesses import find_blockers, find_seen_digits, find_witnesses
+from engine.solving.paths import find_steps
 from engine.techniques import technique_with
-from engine.witnesses import find_blockers, find_seen_digits, find_witnesses
 from tests.corpus import load_samples
 
 

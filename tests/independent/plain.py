@@ -1,7 +1,7 @@
 """A position as plain sets, built from its outside form: a text, and the candidates struck beyond.
 
-Houses are made from row and column arithmetic here, on purpose not from `engine.layout`: a wrong
-house there must not be able to hide behind the same wrong house here.
+Houses are made from row and column arithmetic here, on purpose not from `engine.board.layout`: a
+wrong house there must not be able to hide behind the same wrong house here.
 """
 
 from __future__ import annotations

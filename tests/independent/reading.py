@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from engine.grid import Grid, format_grid, format_pairs
-from engine.layout import Layout
-from engine.layout_names import layout_name
-from engine.step import Step
+from engine.board.grid import Grid, format_grid, format_pairs
+from engine.board.layout import Layout
+from engine.board.layout_names import layout_name
+from engine.board.step import Step
 from tests.independent.definitions import Instance
 from tests.independent.plain import Candidate, Plain, read_position, shape_named
 

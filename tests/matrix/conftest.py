@@ -15,13 +15,13 @@ from typing import Any
 import pytest
 from nio.crypto import decrypt_attachment
 
-from bot.chat.matrix_reading import KEYCAPS
 from bot.club.ports import SavePuzzle
 from bot.club.state import ClubSettings, Puzzle
+from bot.platforms.matrix.reading import KEYCAPS
 from bot.settings import ClubEntry, MatrixSettings
 from bot.storage import open_store
-from bot.wiring import House, open_house
-from bot.wiring_matrix import MatrixAccess
+from bot.wiring.matrix import MatrixAccess
+from bot.wiring.running import House, open_house
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver

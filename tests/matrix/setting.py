@@ -9,8 +9,8 @@ import asyncio
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
-from bot.chat.matrix_room import MatrixRoom
-from bot.chat.message import Incoming, Message
+from bot.platforms.matrix.room import MatrixRoom
+from bot.platforms.message import Incoming, Message
 from bot.storage import SqliteMatrixJournal, SqliteStore
 from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot

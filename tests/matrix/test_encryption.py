@@ -8,10 +8,10 @@ from typing import Any
 
 import pytest
 
-from bot.chat.matrix_direct import ENCRYPTION
-from bot.chat.matrix_refusals import SessionLostError, StoreInUseError
-from bot.chat.matrix_session import STORE_FILE
-from bot.chat.message import Message
+from bot.platforms.matrix.direct import ENCRYPTION
+from bot.platforms.matrix.refusals import SessionLostError, StoreInUseError
+from bot.platforms.matrix.session import STORE_FILE
+from bot.platforms.message import Message
 from bot.wording import matrix_terminal
 from bot.wording.matrix import MATRIX
 from tests.matrix.setting import Setting

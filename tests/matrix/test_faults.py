@@ -9,10 +9,10 @@ from typing import Any
 
 import pytest
 
-from bot.chat.matrix_reading import KEYCAPS
-from bot.chat.matrix_refusals import SignedOutError
-from bot.chat.matrix_room import MatrixRoom
-from bot.chat.message import Button, Incoming, Message, RoomGoneError
+from bot.platforms.matrix.reading import KEYCAPS
+from bot.platforms.matrix.refusals import SignedOutError
+from bot.platforms.matrix.room import MatrixRoom
+from bot.platforms.message import Button, Incoming, Message, RoomGoneError
 from bot.storage import SqliteMatrixJournal, open_store
 from bot.wording import matrix_terminal
 from bot.wording.matrix import MATRIX

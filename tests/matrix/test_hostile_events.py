@@ -13,9 +13,9 @@ from typing import Any
 import pytest
 
 from bot import wording
-from bot.chat.matrix_stream import GAP_TRIES
-from bot.chat.message import LINE_LIMIT, Message
 from bot.club.replies import InputRefused
+from bot.platforms.matrix.stream import GAP_TRIES
+from bot.platforms.message import LINE_LIMIT, Message
 from tests.doubles.matrix.faulty_line import BAD_GATEWAY, always
 from tests.matrix.conftest import Bench
 from tests.matrix.setting import Setting

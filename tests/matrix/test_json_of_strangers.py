@@ -6,8 +6,8 @@ import json
 
 import pytest
 
-from bot.chat.matrix_inbound import UnreadableError, read_sync
-from bot.chat.matrix_json import as_json, parse_json
+from bot.platforms.matrix.inbound import UnreadableError, read_sync
+from bot.platforms.matrix.json import as_json, parse_json
 
 
 @pytest.mark.parametrize("depth", [99, 101, 990, 60_000])

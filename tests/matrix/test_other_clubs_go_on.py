@@ -12,12 +12,12 @@ from typing import Any
 import aiohttp
 import pytest
 
-from bot.chat.matrix_refusals import SessionLostError, SignedOutError
 from bot.club.state import ClubSettings
+from bot.platforms.matrix.refusals import SessionLostError, SignedOutError
 from bot.settings import ClubEntry, MatrixSettings
 from bot.storage import SqliteMatrixJournal, open_store
-from bot.wiring import House, open_house
-from bot.wiring_matrix import MatrixAccess
+from bot.wiring.matrix import MatrixAccess
+from bot.wiring.running import House, open_house
 from bot.wording import matrix_terminal
 from tests.doubles.matrix.club_house import call, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Account, shared_homeserver

@@ -7,8 +7,8 @@ from datetime import timedelta
 from random import Random
 from typing import Any
 
-from engine.grid import format_grid, parse_grid
-from engine.making import shuffle_puzzle
+from engine.board.grid import format_grid, parse_grid
+from engine.making.puzzles import shuffle_puzzle
 from tests.bot.club.stories import CROOK
 from tests.doubles.matrix.member import text_of
 from tests.matrix.conftest import PNG, Bench

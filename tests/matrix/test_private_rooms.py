@@ -7,7 +7,7 @@ from typing import Any
 
 import pytest
 
-from bot.chat.matrix_journal import DirectRoom
+from bot.platforms.matrix.journal import DirectRoom
 from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import call, new_account, new_room
 from tests.doubles.matrix.member import Member

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from bot.chat.matrix_layout import KEYCAPS
-from bot.chat.message import Message
+from bot.platforms.matrix.layout import KEYCAPS
+from bot.platforms.message import Message
 from tests.matrix.setting import Setting
 
 

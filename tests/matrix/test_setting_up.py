@@ -29,7 +29,7 @@ ROOT = Path(__file__).parents[2]
 WITHOUT_LIBRARY = """
 import sys
 sys.modules["nio"] = sys.modules["vodozemac"] = None
-from bot.cli import main
+from bot.cli.main import main
 sys.exit(main(sys.argv[1:]))
 """
 

@@ -13,7 +13,7 @@ from typing import Any
 
 import msgspec
 
-from bot.chat.matrix_layout import KEYCAPS
+from bot.platforms.matrix.layout import KEYCAPS
 from bot.wording.matrix import MATRIX
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.doubles.matrix.member import first_paragraph, text_of

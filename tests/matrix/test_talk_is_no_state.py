@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from bot.chat.message import Message
+from bot.platforms.message import Message
 from tests.doubles.matrix.member import Member
 from tests.matrix.setting import Setting
 

@@ -6,7 +6,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from bot.chat.matrix_layout import KEYCAPS
+from bot.platforms.matrix.layout import KEYCAPS
 from tests.doubles.matrix.member import text_of
 from tests.matrix.conftest import Bench
 

@@ -19,8 +19,8 @@ from itertools import combinations
 
 from pysat.solvers import Solver
 
-from engine.layout import House, Layout
-from engine.step import Bound, CellConstraint, Constraint, Step
+from engine.board.layout import House, Layout
+from engine.board.step import Bound, CellConstraint, Constraint, Step
 from tests.independent.plain import Candidate, Plain, houses_of
 from tests.proof.uniqueness import Clause, unique_premises
 

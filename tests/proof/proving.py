@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.layout import Layout
-from engine.step import Step
+from engine.board.layout import Layout
+from engine.board.step import Step
 from tests.independent.plain import Plain
 from tests.proof.checker import find_faults, read_claim
 from tests.proof.traces import TRACED, find_link_faults, find_trace_faults

@@ -9,7 +9,7 @@ from functools import cache
 
 import pytest
 
-from engine.step import Bound
+from engine.board.step import Bound
 from engine.techniques import LADDER, Technique
 from tests.corpus import Sample, samples_by_technique, steps_at
 from tests.independent.plain import Candidate, Plain, houses_of

@@ -6,7 +6,7 @@ from collections import Counter
 
 import pytest
 
-from engine.layout import Layout
+from engine.board.layout import Layout
 from tests.corpus.other_layouts import OTHER_LAYOUTS, steps_on_the_way
 from tests.independent.reading import plain_of
 from tests.proof.proving import find_step_faults

@@ -8,9 +8,9 @@ from itertools import islice
 
 import pytest
 
-from engine.applying import apply_steps
-from engine.grid import Grid, parse_grid
-from engine.step import Step
+from engine.board.applying import apply_steps
+from engine.board.grid import Grid, parse_grid
+from engine.board.step import Step
 from engine.techniques import LADDER, Technique
 from tests.corpus import SHARED_PUZZLES, load_puzzles, load_samples, samples_by_technique, steps_at
 from tests.independent.plain import Plain, read_position

@@ -8,8 +8,8 @@ from dataclasses import replace
 
 import pytest
 
-from engine.layout import CLASSIC
-from engine.step import Bound, CellConstraint, LinkKind, Node, Step
+from engine.board.layout import CLASSIC
+from engine.board.step import Bound, CellConstraint, LinkKind, Node, Step
 from engine.techniques import LADDER, Technique
 from tests.corpus import Sample, samples_by_technique, steps_at
 from tests.proof.traces import TRACED, TraceFault, find_link_faults, find_trace_faults

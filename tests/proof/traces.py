@@ -11,8 +11,8 @@ from collections.abc import Iterator
 from enum import StrEnum
 from itertools import pairwise
 
-from engine.layout import Layout
-from engine.step import Bound, Link, LinkKind, Node, Step
+from engine.board.layout import Layout
+from engine.board.step import Bound, Link, LinkKind, Node, Step
 from tests.independent.plain import Candidate, Plain, houses_of, peers_of
 from tests.proof.checker import find_faults, read_claim, read_constraint
 

@@ -13,8 +13,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from itertools import combinations
 
-from engine.layout import Layout
-from engine.step import Step
+from engine.board.layout import Layout
+from engine.board.step import Step
 from tests.independent.plain import Candidate, CellName, Plain, Shape, houses_of, peers_of
 
 Held = Mapping[CellName, frozenset[int]]

@@ -6,7 +6,7 @@ from functools import cache
 
 from hypothesis import strategies as st
 
-from engine.grid import Grid, position_of
+from engine.board.grid import Grid, position_of
 from engine.techniques import Technique
 from tests.corpus import Sample, samples_by_technique
 from tests.independent.plain import CLASSIC_SHAPE, Candidate, Plain, cells_of

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from engine.grading import rate
-from engine.grid import parse_grid
+from engine.board.grid import parse_grid
+from engine.solving.grading import rate
 from engine.techniques import LADDER, Technique, technique_with
 from tests.corpus import Puzzle, Sample, load_puzzles, steps_at
 from tests.independent.reading import CHAINS, bare_instance_of, instance_of, shortest_of

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 import pytest
 
-from engine.layout import CLASSIC
+from engine.board.layout import CLASSIC
 from engine.techniques import LADDER, RANKS, Technique, technique_with
 from tests.corpus import NEVER_FIRST, Sample, load_samples, samples_by_technique, steps_at
 from tests.independent.almost_locked import find_pair_victims

@@ -11,13 +11,13 @@ from random import Random
 
 import pytest
 
-from engine.grid import Grid
-from engine.layout import CLASSIC, House, iterate_bits
-from engine.making import minimal_puzzle
-from engine.search import solve
-from engine.solving import Narrowing, find_hint, find_hint_path, find_steps
-from engine.step import Step
-from engine.sweeping import find_stages
+from engine.board.grid import Grid
+from engine.board.layout import CLASSIC, House, iterate_bits
+from engine.board.step import Step
+from engine.making.puzzles import minimal_puzzle
+from engine.search.exact import solve
+from engine.solving.paths import Narrowing, find_hint, find_hint_path, find_steps
+from engine.solving.sweeping import find_stages
 from engine.techniques import LADDER, technique_with
 from tests.corpus import samples_by_technique
 from tests.independent.alternatives import (

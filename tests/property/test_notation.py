@@ -9,8 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import engine
-from engine.errors import GridCharacterError, GridLengthError, RepeatedDigitError
-from engine.grid import (
+from engine.board.grid import (
     Grid,
     draw_grid,
     format_grid,
@@ -19,7 +18,8 @@ from engine.grid import (
     parse_grid,
     position_of,
 )
-from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.errors import GridCharacterError, GridLengthError, RepeatedDigitError
 from engine.techniques import LADDER, technique_with
 from tests.independent.plain import SHAPES, houses_of
 from tests.independent.reading import plain_of

@@ -12,9 +12,11 @@ from itertools import chain
 
 import pytest
 
-from engine.grid import Grid, format_grid, parse_grid
-from engine.layout import CLASSIC
-from engine.solving import (
+from engine.board.grid import Grid, format_grid, parse_grid
+from engine.board.layout import CLASSIC
+from engine.board.step import PLAIN_LEVEL, Step
+from engine.solving.elimination_search import GENERAL_LEVEL
+from engine.solving.paths import (
     Path,
     apply_step,
     find_hint,
@@ -24,9 +26,7 @@ from engine.solving import (
     find_walkthrough,
     prune_path,
 )
-from engine.step import PLAIN_LEVEL, Step
 from engine.techniques import LADDER, technique_with
-from engine.trail import GENERAL_LEVEL
 from tests.corpus import NEVER_FIRST, Puzzle, Sample, load_puzzles, samples_by_technique
 from tests.independent.definitions import find_lowest_level
 from tests.independent.plain import Plain, read_position

@@ -7,9 +7,9 @@ from collections import Counter
 import pytest
 from hypothesis import given, settings
 
-from engine.grid import Grid
-from engine.solving import apply_step
-from engine.step import Step
+from engine.board.grid import Grid
+from engine.board.step import Step
+from engine.solving.paths import apply_step
 from engine.techniques import LADDER, Technique
 from tests.independent.definitions import Instance
 from tests.independent.plain import Candidate, Plain

@@ -9,9 +9,9 @@ from random import Random
 import networkx
 import pytest
 
-from engine.grid import Grid, format_grid, parse_grid
-from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
-from engine.search import count_solutions, find_solutions
+from engine.board.grid import Grid, format_grid, parse_grid
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.search.exact import count_solutions, find_solutions
 from tests.independent.counting import (
     SatCounter,
     extended_clauses,

@@ -7,12 +7,12 @@ from random import Random
 
 import pytest
 
-from engine.grid import Grid, format_grid, parse_grid
-from engine.layout import SMALL, Layout
-from engine.layout_names import layout_named
-from engine.making import minimal_puzzle
-from engine.search import count_solutions, find_solutions
-from engine.solving import find_path, prune_path
+from engine.board.grid import Grid, format_grid, parse_grid
+from engine.board.layout import SMALL, Layout
+from engine.board.layout_names import layout_named
+from engine.making.puzzles import minimal_puzzle
+from engine.search.exact import count_solutions, find_solutions
+from engine.solving.paths import find_path, prune_path
 from tests.independent.counting import SatCounter
 from tests.independent.plain import shape_named
 

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 import pytest
 
-from engine.grid import format_grid, format_pairs, parse_grid
-from engine.solving import apply_step, find_hint_path, find_steps
+from engine.board.grid import format_grid, format_pairs, parse_grid
+from engine.solving.paths import apply_step, find_hint_path, find_steps
 from engine.techniques import LADDER, technique_with
 from tests.independent.definitions import find_lowest_level
 from tests.independent.plain import read_position

@@ -5,10 +5,10 @@ from __future__ import annotations
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
 from bot.wording.steps.links import find_strong_house, shared_houses
-from engine.anatomy import find_clusters, find_colours
-from engine.grid import Grid
-from engine.layout import Cell
-from engine.step import Step
+from engine.board.grid import Grid
+from engine.board.layout import Cell
+from engine.board.step import Step
+from engine.inference.pattern_parts import find_clusters, find_colours
 
 
 def tell_colouring(step: Step, grid: Grid) -> str:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words
 from bot.wording.sight import cell_names
-from engine.grid import Grid
-from engine.layout import Cell
-from engine.step import Step
+from engine.board.grid import Grid
+from engine.board.layout import Cell
+from engine.board.step import Step
 
 
 def follows(step: Step, grid: Grid) -> str:

@@ -8,10 +8,10 @@ from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_places
 from bot.wording.steps.links import shared_houses
 from bot.wording.techniques import technique_name
-from engine.anatomy import base_lines, cover_lines, fin_cells
-from engine.grid import Grid
-from engine.layout import House
-from engine.step import Step
+from engine.board.grid import Grid
+from engine.board.layout import House
+from engine.board.step import Step
+from engine.inference.pattern_parts import base_lines, cover_lines, fin_cells
 
 
 def name_lines(houses: Sequence[House], last: str = "and") -> str:

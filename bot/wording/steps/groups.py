@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
-from engine.anatomy import digits_of, find_sets
-from engine.grid import Grid
-from engine.layout import Cell
-from engine.step import Step
+from engine.board.grid import Grid
+from engine.board.layout import Cell
+from engine.board.step import Step
+from engine.inference.pattern_parts import digits_of, find_sets
 
 
 def tell_almost_locked(step: Step, grid: Grid) -> str:

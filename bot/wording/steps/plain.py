@@ -12,10 +12,10 @@ from bot.wording.sight import (
     tell_blocked,
     tell_lacks,
 )
-from engine.grid import Grid
-from engine.layout import Cell, House
-from engine.step import Step, houses_of_step
-from engine.witnesses import find_seen_digits
+from engine.board.grid import Grid
+from engine.board.layout import Cell, House
+from engine.board.step import Step, houses_of_step
+from engine.inference.witnesses import find_seen_digits
 
 _GROUP_NAMES = {2: "pair", 3: "triple", 4: "quad"}
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
-from engine.anatomy import Break, end_of_trace, find_break, follow_trace
-from engine.grid import Grid
-from engine.layout import Layout
-from engine.step import Step, houses_of_step
+from engine.board.grid import Grid
+from engine.board.layout import Layout
+from engine.board.step import Step, houses_of_step
+from engine.inference.pattern_parts import Break, end_of_trace, find_break, follow_trace
 
 
 def tell_trace(step: Step, grid: Grid) -> str:

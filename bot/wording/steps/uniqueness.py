@@ -8,10 +8,10 @@ from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_holdings, tell_places
 from bot.wording.steps.fish import name_lines
 from bot.wording.steps.links import mask_of, shared_houses
-from engine.anatomy import cited_houses, rectangle_corners
-from engine.grid import Grid
-from engine.layout import Cell
-from engine.step import Bound, Step
+from engine.board.grid import Grid
+from engine.board.layout import Cell
+from engine.board.step import Bound, Step
+from engine.inference.pattern_parts import cited_houses, rectangle_corners
 
 PREMISE = "This rests on the puzzle having one solution only."
 

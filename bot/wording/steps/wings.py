@@ -5,10 +5,10 @@ from __future__ import annotations
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names, places_in, tell_holdings, tell_places
 from bot.wording.steps.links import shared_houses, tell_one_of, tell_seeing
-from engine.anatomy import cited_cells, cited_houses
-from engine.grid import Grid
-from engine.layout import Cell
-from engine.step import Bound, Node, Step
+from engine.board.grid import Grid
+from engine.board.layout import Cell
+from engine.board.step import Bound, Node, Step
+from engine.inference.pattern_parts import cited_cells, cited_houses
 
 
 def struck_digit(step: Step, grid: Grid) -> int:

@@ -12,16 +12,16 @@ from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from typing import TypeVar
 
-from bot import commands
 from bot.club.acts import Event
 from bot.club.fake_store import FakeStore
 from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
 from bot.club.replies import Reply, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, Entry, Puzzle
-from engine.canonical import canonical_text
-from engine.grid import format_grid, parse_grid
-from engine.solving import apply_step, find_path
+from bot.commands import table as commands
+from engine.board.canonical import canonical_text
+from engine.board.grid import format_grid, parse_grid
+from engine.solving.paths import apply_step, find_path
 
 MONDAY = date(2026, 11, 23)
 """A Monday: 2026-W48-1."""

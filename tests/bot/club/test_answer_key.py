@@ -18,8 +18,8 @@ from bot.club.answer_key import (
     marked_lines,
     read_answer,
 )
-from engine.grid import parse_grid
-from engine.layout import MIDDLE, SMALL
+from engine.board.grid import parse_grid
+from engine.board.layout import MIDDLE, SMALL
 from tests.bot.club.stories import CROOK, EASY, EASY_SOLUTION, SEVENTEEN_SOLUTION
 
 LINES = ("row 3", "row 7")

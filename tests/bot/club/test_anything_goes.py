@@ -11,7 +11,7 @@ from bot.club.boards import given_slips
 from bot.club.replies import AnswerRight, HintShown, MistakeShown, decode_reply, encode_reply
 from bot.club.state import Entry
 from bot.wording import phrase
-from engine.layout import CLASSIC
+from engine.board.layout import CLASSIC
 from tests.bot.club.stories import (
     CROOK,
     CROOK_AFTER_SINGLES,

@@ -10,7 +10,7 @@ from bot.club import boards
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.state import Board, Entry
-from engine.layout import CLASSIC
+from engine.board.layout import CLASSIC
 from tests.bot.club.stories import EASY
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from bot.chat.message import Message
 from bot.club.ports import Store
 from bot.club.replies import (
     AnswerUnfinished,
@@ -16,6 +15,7 @@ from bot.club.replies import (
     PuzzleOver,
     TodayShown,
 )
+from bot.platforms.message import Message
 from bot.wording import phrase
 from tests.bot.club.stories import (
     DAY,

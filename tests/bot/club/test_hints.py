@@ -26,9 +26,9 @@ from bot.club.replies import (
     Reply,
 )
 from bot.club.state import Board, Day, Entry, Penalties, Puzzle
-from engine.grid import parse_grid
-from engine.layout import CLASSIC
-from engine.solving import find_all_steps
+from engine.board.grid import parse_grid
+from engine.board.layout import CLASSIC
+from engine.solving.paths import find_all_steps
 from tests.bot.club.stories import (
     CROOK,
     CROOK_AFTER_SINGLES,

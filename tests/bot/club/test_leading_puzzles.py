@@ -24,8 +24,8 @@ from bot.club.replies import (
 )
 from bot.club.state import ClubSettings, Puzzle
 from bot.club.turning import study_turning
-from engine.grid import format_grid, parse_grid
-from engine.making import shuffle_puzzle
+from engine.board.grid import format_grid, parse_grid
+from engine.making.puzzles import shuffle_puzzle
 from tests.bot.club.stories import (
     CROOK,
     DAY,

@@ -5,7 +5,6 @@ from __future__ import annotations
 import pytest
 from msgspec.structs import replace
 
-from bot import commands
 from bot.club.acts import PlanWeek
 from bot.club.plan import PlanEntry, entries_of, entry_for, entry_of, fits, relaxed
 from bot.club.planning import change_plan, outdated_picks, plan_shown
@@ -14,6 +13,7 @@ from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.setting_up import change_settings
 from bot.club.state import ClubSettings, DayWish, Puzzle
+from bot.commands import table as commands
 from tests.bot.club.stories import DAY, MONDAY, crook_puzzle, settings_with
 
 PLAIN = settings_with(levels=(1, 1, 2, 2, 3, 3, 2))

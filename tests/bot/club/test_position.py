@@ -15,9 +15,9 @@ from bot.club.position import (
     with_known,
 )
 from bot.club.state import Board, Known
-from engine.grid import parse_grid
-from engine.layout import CLASSIC
-from engine.solving import Narrowing, find_hint
+from engine.board.grid import parse_grid
+from engine.board.layout import CLASSIC
+from engine.solving.paths import Narrowing, find_hint
 from tests.bot.club.stories import CROOK_AFTER_SINGLES, EASY, EASY_SOLUTION
 
 

@@ -8,7 +8,7 @@ from bot import wording
 from bot.club.replies import ClubShown, HintShown, InputRefused, WalkthroughShown
 from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
-from engine.grid import parse_grid
+from engine.board.grid import parse_grid
 from tests.bot.club.stories import open_story, settings_with
 
 # Of our own corpus: it needs a unique rectangle, or else a chain.

@@ -21,7 +21,7 @@ from bot.club.replies import (
     encode_reply,
 )
 from bot.club.state import Puzzle
-from engine.layout import CLASSIC
+from engine.board.layout import CLASSIC
 from tests.bot.club.stories import (
     CROOK_SOLUTION,
     EASY_SOLUTION,

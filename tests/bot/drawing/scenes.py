@@ -18,7 +18,7 @@ from bot.club.facts import (
     TableRow,
     facts_of_step,
 )
-from engine.grid import parse_grid
+from engine.board.grid import parse_grid
 from engine.techniques import PLAIN
 from tests.bot.patterns import one_of_each
 

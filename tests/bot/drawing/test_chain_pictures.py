@@ -15,8 +15,8 @@ from bot.drawing.geometry import CELL_INSET, Rect, board_of
 from bot.drawing.hint import draw_hint_picture
 from bot.drawing.routes import Router
 from bot.drawing.theme import Look, Paint, Pair, Use, index_of, theme_of
-from engine.anatomy import WALKED
-from engine.layout import CLASSIC
+from engine.board.layout import CLASSIC
+from engine.inference.pattern_parts import WALKED
 from tests.bot.drawing.contrast import contrast
 from tests.bot.drawing.scenes import hint, steps_by_technique
 

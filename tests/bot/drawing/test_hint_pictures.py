@@ -13,8 +13,8 @@ from bot.drawing import draw, draw_canvas
 from bot.drawing.canvas import Canvas
 from bot.drawing.geometry import Rect, board_of
 from bot.drawing.theme import Look, Paint, index_of, theme_of
-from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
-from engine.step import Bound, CellConstraint, HouseConstraint, Step
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.board.step import Bound, CellConstraint, HouseConstraint, Step
 from tests.bot.drawing.scenes import hint, steps_by_technique
 
 TECHNIQUES = sorted(steps_by_technique())

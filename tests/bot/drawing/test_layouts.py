@@ -9,10 +9,10 @@ from bot.drawing import draw_canvas
 from bot.drawing.canvas import Canvas
 from bot.drawing.geometry import Board, board_of
 from bot.drawing.theme import LISTED, Look, Paint
-from engine.grid import Grid, format_grid, grid_with
-from engine.layout import CLASSIC, DIAGONAL, MIDDLE, HouseKind, Layout, diagonal_layout
-from engine.layout_names import irregular_layout
-from engine.solving import find_all_steps
+from engine.board.grid import Grid, format_grid, grid_with
+from engine.board.layout import CLASSIC, DIAGONAL, MIDDLE, HouseKind, Layout, diagonal_layout
+from engine.board.layout_names import irregular_layout
+from engine.solving.paths import find_all_steps
 from engine.techniques import technique_with
 
 LOOPS = irregular_layout(

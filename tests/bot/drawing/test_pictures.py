@@ -12,7 +12,7 @@ from PIL import Image
 from bot.club.facts import CoverPicture, GridPicture, Picturable, Position
 from bot.drawing import draw, draw_canvas
 from bot.drawing.geometry import board_of
-from engine.layout import CLASSIC, MIDDLE, SMALL, Layout
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout
 from tests.bot.drawing.scenes import (
     CROOK,
     CROOK_LATER,

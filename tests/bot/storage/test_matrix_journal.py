@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.chat.matrix_journal import DirectRoom, Draft, InboxEvent
-from bot.chat.matrix_news import SetAside
+from bot.platforms.matrix.journal import DirectRoom, Draft, InboxEvent
+from bot.platforms.matrix.news import SetAside
 from bot.storage import SqliteMatrixJournal, SqliteStore, open_store
 from bot.storage.matrix_journal import KEEP_FINISHED, erase_matrix_traces, prune_matrix
 from bot.storage.matrix_unreadable import MOST_KEPT

@@ -20,8 +20,8 @@ from bot.club.facts import (
 )
 from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
 from bot.club.turning import study_turning
-from engine.grid import parse_grid
-from engine.solving import find_steps
+from engine.board.grid import parse_grid
+from engine.solving.paths import find_steps
 from engine.techniques import technique_with
 
 GIVENS = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"

@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 
 from bot.club.facts import StepFacts
-from engine.layout import CLASSIC, Layout
+from engine.board.layout import CLASSIC, Layout
 from engine.techniques import LADDER
 
 _CELL = re.compile(r"\br[1-9]c[1-9]\b", re.IGNORECASE)

@@ -8,7 +8,7 @@ import pytest
 
 from bot.wording import explain_error
 from engine import errors as e
-from engine.recipes import Tried
+from engine.making.recipes import Tried, UnmadeError
 
 ERRORS = (
     e.CellNameError("r0c10", 9),
@@ -21,7 +21,7 @@ ERRORS = (
     e.UnknownTechniqueError("naked-trio", ("naked-pair", "naked-triple")),
     e.StoppedError(1000),
     e.LayoutError("boxes", "aabb", 2, 4),
-    e.UnmadeError(Tried(attempts=12), ("level",)),
+    UnmadeError(Tried(attempts=12), ("level",)),
 )
 
 

@@ -6,13 +6,14 @@ import re
 
 import pytest
 
-from bot import commands, wording
-from bot.chat.message import BUTTON_COMMAND_LIMIT, Message
+from bot import wording
 from bot.club.acts import PlanWeek
 from bot.club.planning import WISHES, change_plan
 from bot.club.replies import REPLIES, InputRefused, Reply, TalkHeard, decode_reply, encode_reply
 from bot.club.setting_up import SETTINGS
 from bot.club.state import ClubSettings
+from bot.commands import table as commands
+from bot.platforms.message import BUTTON_COMMAND_LIMIT, Message
 from bot.wording.help import SETTING_MEANINGS
 from bot.wording.refusals import EXAMPLES, PROBLEMS, SETTING_EXAMPLES, WISH_EXAMPLES
 from tests.bot.wording.samples import SAMPLES, help_on

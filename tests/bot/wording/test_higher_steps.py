@@ -11,10 +11,10 @@ from bot.club.facts import Position, facts_of_step
 from bot.wording.steps import explain
 from bot.wording.steps.trace import tell_consequence
 from bot.wording.techniques import VARIANTS
-from engine.anatomy import find_break
-from engine.grid import Grid, parse_grid
-from engine.solving import find_steps
-from engine.step import Step
+from engine.board.grid import Grid, parse_grid
+from engine.board.step import Step
+from engine.inference.pattern_parts import find_break
+from engine.solving.paths import find_steps
 from engine.techniques import LADDER, technique_with
 from tests.bot.patterns import load_patterns, one_of_each
 

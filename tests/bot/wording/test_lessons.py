@@ -11,8 +11,8 @@ from bot.club.facts import facts_of_step
 from bot.wording.rungs import which
 from bot.wording.steps import REASONS, follows
 from bot.wording.techniques import reminder
-from engine.grid import Grid, parse_drawn
-from engine.solving import find_steps
+from engine.board.grid import Grid, parse_drawn
+from engine.solving.paths import find_steps
 from engine.techniques import LADDER, technique_with
 from tests.bot.wording.samples import help_on
 

@@ -8,16 +8,15 @@ from pathlib import Path
 
 import pytest
 
-import engine.recipes
+import engine.making.recipes
 from bot.wording import making_terminal
-from engine.errors import UnmadeError
-from engine.recipes import Recipe, Tried
+from engine.making.recipes import Recipe, Tried, UnmadeError
 
 WISHES = {field.name for field in fields(Recipe)} - {"layout"}
 
 
 def contradictions() -> set[str]:
-    text = Path(engine.recipes.__file__).read_text(encoding="utf-8")
+    text = Path(engine.making.recipes.__file__).read_text(encoding="utf-8")
     return set(re.findall(r'return "([a-z]+)"$', text, flags=re.MULTILINE))
 
 

@@ -10,8 +10,8 @@ from PIL import Image
 
 from bot import drawing, wording
 from bot.club.facts import HintPicture, Position, facts_of_step
-from engine.grid import format_grid
-from engine.layout import Layout
+from engine.board.grid import format_grid
+from engine.board.layout import Layout
 from tests.bot.wording.secrets import (
     house_meets_pattern,
     what_leaks,

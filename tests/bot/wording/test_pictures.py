@@ -7,8 +7,8 @@ import re
 from bot import wording
 from bot.club.facts import GridPicture, HintPicture, Position, Table, TablePicture, TableRow
 from bot.wording.pictures import ALT_LIMIT
-from engine.grid import parse_grid
-from engine.layout import CLASSIC
+from engine.board.grid import parse_grid
+from engine.board.layout import CLASSIC
 from tests.bot.wording.samples import (
     AT_PAIR,
     AT_SINGLE,

@@ -16,7 +16,7 @@ from bot.wording.prose import clean_name, count_of, join_words, quote
 from bot.wording.spoken import draw_givens, read_leniently, speak_rows
 from bot.wording.tables import table_title
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
-from engine.pasting import read_pasted
+from engine.board.pasting import read_pasted
 from tests.bot.wording.samples import DAY, GIVENS
 
 

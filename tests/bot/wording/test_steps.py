@@ -9,8 +9,8 @@ import pytest
 from bot import wording
 from bot.wording.steps import REASONS, explain
 from bot.wording.techniques import NAMES
-from engine.grid import parse_grid
-from engine.solving import find_steps
+from engine.board.grid import parse_grid
+from engine.solving.paths import find_steps
 from engine.techniques import LADDER, technique_with
 from tests.bot.wording.samples import CROOK, step_at
 from tests.corpus import load_samples, samples_by_technique, steps_at

@@ -9,8 +9,8 @@ import pytest
 
 from bot import wording
 from bot.club.facts import HintPicture, Position, StepFacts, facts_of_step
-from engine.anatomy import WALKED
-from engine.grid import Grid, position_of
+from engine.board.grid import Grid, position_of
+from engine.inference.pattern_parts import WALKED
 from engine.techniques import technique_with
 from tests.corpus import samples_by_technique, steps_at
 

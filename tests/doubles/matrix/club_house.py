@@ -10,8 +10,8 @@ from itertools import count
 from pathlib import Path
 from typing import Any
 
-from bot.chat.matrix_login import publish_identity
-from bot.chat.matrix_session import Session, hold_folder, save_session
+from bot.platforms.matrix.login import publish_identity
+from bot.platforms.matrix.session import Session, hold_folder, save_session
 from tests.doubles.matrix.homeserver import PASSWORD, Account, Homeserver
 
 _numbers = count(1)

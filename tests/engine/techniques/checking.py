@@ -10,9 +10,9 @@ from __future__ import annotations
 
 import itertools
 
-from engine.grid import Grid, parse_drawn
-from engine.layout import CLASSIC, Cell, Layout, iterate_bits
-from engine.step import CellConstraint, Constraint, Link, LinkKind, Node, Step
+from engine.board.grid import Grid, parse_drawn
+from engine.board.layout import CLASSIC, Cell, Layout, iterate_bits
+from engine.board.step import CellConstraint, Constraint, Link, LinkKind, Node, Step
 from engine.techniques import technique_with
 
 

@@ -7,9 +7,9 @@ from __future__ import annotations
 
 import pytest
 
-from engine.anatomy import find_clusters
-from engine.grid import Grid
-from engine.layout import MIDDLE, SMALL
+from engine.board.grid import Grid
+from engine.board.layout import MIDDLE, SMALL
+from engine.inference.pattern_parts import find_clusters
 from engine.techniques import technique_with
 from tests.engine.techniques.checking import check, check_evidence, check_links, marked, note_line
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import Grid, parse_grid
-from engine.search import solve
-from engine.solving import apply_step, still_applies
-from engine.step import PLAIN_LEVEL, Step, scope_of
+from engine.board.grid import Grid, parse_grid
+from engine.board.step import PLAIN_LEVEL, Step, scope_of
+from engine.search.exact import solve
+from engine.solving.paths import apply_step, still_applies
 from engine.techniques import technique_with
 from tests.engine.techniques.test_forcing_chain import INKALA_2010
 from tests.engine.techniques.test_inference_chain import WEBER, position_after_plain_steps

@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import Grid
-from engine.layout import MIDDLE, SMALL
+from engine.board.grid import Grid
+from engine.board.layout import MIDDLE, SMALL
 from tests.engine.techniques.checking import check, check_evidence, check_links, marked
 
 CROSS = """

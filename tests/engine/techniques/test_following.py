@@ -10,12 +10,17 @@ from collections import Counter
 
 import pytest
 
-from engine.grid import Grid, parse_grid
-from engine.layout import CLASSIC, iterate_bits
-from engine.solving import apply_step, find_path
-from engine.step import Step
+from engine.board.grid import Grid, parse_grid
+from engine.board.layout import CLASSIC, iterate_bits
+from engine.board.step import Step
+from engine.solving.paths import apply_step, find_path
 from engine.techniques import LADDER, Technique
-from engine.techniques.following import BY_UNIQUENESS, follows, needed_absences, without_spare_steps
+from engine.techniques.entailment import (
+    BY_UNIQUENESS,
+    follows,
+    needed_absences,
+    without_spare_steps,
+)
 from tests.corpus import samples_by_technique
 from tests.independent.reading import plain_of
 from tests.proof.proving import FORCING, is_proved

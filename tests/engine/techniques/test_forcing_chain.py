@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import Grid, parse_grid
-from engine.search import solve
-from engine.step import CellConstraint, HouseConstraint, LinkKind, Step
+from engine.board.grid import Grid, parse_grid
+from engine.board.step import CellConstraint, HouseConstraint, LinkKind, Step
+from engine.search.exact import solve
 from engine.techniques import technique_with
 from tests.engine.techniques.test_inference_chain import WEBER, position_after_plain_steps
 

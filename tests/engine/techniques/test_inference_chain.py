@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from itertools import pairwise
 
-from engine.grid import Grid, parse_grid
-from engine.layout import iterate_bits
-from engine.search import solve
-from engine.step import Link, LinkKind, Node, Step
-from engine.sweeping import find_stages
+from engine.board.grid import Grid, parse_grid
+from engine.board.layout import iterate_bits
+from engine.board.step import Link, LinkKind, Node, Step
+from engine.search.exact import solve
+from engine.solving.sweeping import find_stages
 from engine.techniques import PLAIN, technique_with
 from tests.corpus import samples_by_technique, steps_at
 from tests.engine.techniques.checking import check, check_evidence, drawn

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.solving import apply_step
+from engine.solving.paths import apply_step
 from engine.techniques import technique_with
 from tests.engine.techniques.checking import check, check_evidence, drawn
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from functools import cache
 
-from engine.layout import CLASSIC, iterate_bits
-from engine.techniques.prospects import doomed_places, tight_houses
+from engine.board.layout import CLASSIC, iterate_bits
+from engine.inference.prefilter import doomed_places, tight_houses
 from tests.corpus import Sample, samples_by_technique
 
 SAMPLES = [sample for samples in samples_by_technique().values() for sample in samples[:4]]

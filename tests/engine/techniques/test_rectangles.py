@@ -7,8 +7,8 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import Grid, parse_grid
-from engine.layout import CLASSIC, MIDDLE, SMALL, diagonal_layout
+from engine.board.grid import Grid, parse_grid
+from engine.board.layout import CLASSIC, MIDDLE, SMALL, diagonal_layout
 from engine.techniques import technique_with
 from tests.engine.techniques.checking import check, check_evidence, confined, pencilled
 

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from engine.grid import Grid
-from engine.layout import MIDDLE
+from engine.board.grid import Grid
+from engine.board.layout import MIDDLE
 from tests.engine.techniques.checking import check, check_evidence, drawn
 
 ROW_AND_BOX_LAST = """

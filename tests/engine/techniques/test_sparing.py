@@ -7,8 +7,8 @@ from collections import Counter
 from hypothesis import given
 from hypothesis import strategies as st
 
-from engine.step import Bound, Constraint, HouseConstraint
-from engine.techniques.sparing import guesses_along, spare_constraints
+from engine.board.step import Bound, Constraint, HouseConstraint
+from engine.inference.minimal_evidence import guesses_along, spare_constraints
 from tests.corpus import Sample, samples_by_technique, steps_at
 
 TECHNIQUES = ("alternating-inference-chain", "xy-chain", "skyscraper", "als-xz")

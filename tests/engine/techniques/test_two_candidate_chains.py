@@ -9,9 +9,9 @@ from itertools import pairwise
 
 import pytest
 
-from engine.grid import Grid, parse_grid
-from engine.layout import MIDDLE, SMALL
-from engine.step import Step
+from engine.board.grid import Grid, parse_grid
+from engine.board.layout import MIDDLE, SMALL
+from engine.board.step import Step
 from engine.techniques import technique_with
 from engine.techniques.xy_chain import LONGEST
 from tests.engine.techniques.checking import check, check_evidence, check_walk, note, pencilled

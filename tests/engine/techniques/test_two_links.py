@@ -9,8 +9,8 @@ from itertools import product
 
 import pytest
 
-from engine.grid import Grid
-from engine.layout import DIAGONAL, MIDDLE, SMALL
+from engine.board.grid import Grid
+from engine.board.layout import DIAGONAL, MIDDLE, SMALL
 from tests.engine.techniques.checking import check, check_evidence, check_links, drawn, marked
 
 SKYSCRAPER = """

@@ -1,0 +1,230 @@
+"""The command line's questions to the engine: rate, steps, hint, walkthrough, picture, make."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Callable, Sequence
+from typing import Any
+
+from bot import drawing, wording
+from bot.cli.grid_input import GridInput, InputError, find_grids, read_position
+from bot.cli.json_format import path_form, rating_form, step_form, without_solution
+from bot.club.answer_key import line_names
+from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
+from bot.wording import terminal
+from engine.board.grid import Grid, format_grid
+from engine.board.layout import CLASSIC
+from engine.board.layout_names import layout_named
+from engine.board.step import Step
+from engine.errors import EngineError, LayoutError, RepeatedDigitError, UnknownTechniqueError
+from engine.search.exact import count_solutions
+from engine.solving.grading import rate
+from engine.solving.paths import find_all_steps, find_hint, find_steps, find_walkthrough
+from engine.solving.theming import find_theme_hint, find_theme_walkthrough
+from engine.techniques import LADDER, WITHOUT_UNIQUENESS, Technique, technique_with
+
+FINE, FAILED, WRONG_INPUT = 0, 1, 2
+
+Answerer = Callable[[Grid, bool], tuple[int, str]]
+"""Takes a position and whether it is one of several; returns an exit code and what to print."""
+
+
+def complain(text: str) -> None:
+    """Write an error for people."""
+    sys.stderr.write(text + "\n")
+
+
+def say(text: str) -> None:
+    """Write an answer."""
+    sys.stdout.write(text + "\n")
+    sys.stdout.flush()
+
+
+def to_json(value: Any) -> str:
+    return json.dumps(value, ensure_ascii=False, separators=(", ", ": "))
+
+
+def _each_grid(
+    arguments: argparse.Namespace,
+    answer: Answerer,
+    on_error: Callable[[EngineError], str] | None = None,
+) -> int:
+    """Answer every grid in order; a wrong one costs the exit code, not the others' answers.
+
+    `on_error` may give something to print besides the complaint.
+    """
+    code = FINE
+    try:
+        layout = layout_named(arguments.layout) if arguments.layout else None
+        given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin, layout)]
+    except LayoutError as error:
+        complain(wording.explain_error(error, "--layout diagonal"))
+        return WRONG_INPUT
+    except InputError as error:
+        complain(terminal.input_error(error))
+        return WRONG_INPUT
+    for each in given:
+        try:
+            grid = read_position(each, getattr(arguments, "removed", ""), layout)
+            result, text = answer(grid, len(given) > 1)
+        except EngineError as error:
+            result, text = WRONG_INPUT, on_error(error) if on_error else ""
+            example = terminal.EXAMPLE_GRID if layout in (None, CLASSIC) else ""
+            complain(_placed(each, wording.explain_error(error, example)))
+        except InputError as error:
+            complain(terminal.input_error(error))
+            return WRONG_INPUT
+        if text:
+            say(text)
+        code = max(code, result) if WRONG_INPUT not in (code, result) else WRONG_INPUT
+    return code
+
+
+def _placed(given: GridInput, text: str) -> str:
+    return f"line {given.line}: {text}" if given.line else text
+
+
+def _unsound(grid: Grid) -> tuple[int, str] | None:
+    """Refuse a grid that logic cannot settle: anything but one solution."""
+    found = count_solutions(grid)
+    if found == 1:
+        return None
+    complain(terminal.rating(rate(grid)))
+    return WRONG_INPUT, ""
+
+
+def _ladder(arguments: argparse.Namespace) -> tuple[Technique, ...]:
+    return WITHOUT_UNIQUENESS if arguments.no_uniqueness else LADDER
+
+
+def rate_grids(arguments: argparse.Namespace) -> int:
+    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
+        is_short = is_one_of_many and not arguments.json
+        rating = rate(grid, ladder=_ladder(arguments), with_turning_points=not is_short)
+        code = FINE if rating.solutions == 1 else WRONG_INPUT
+        if arguments.json:
+            return code, to_json(rating_form(rating))
+        if is_one_of_many:
+            return code, terminal.rating_line(rating)
+        return code, terminal.rating(rating)
+
+    def no_solution(error: EngineError) -> str:
+        # A digit twice in a house is a grid all the same, and has no solution.
+        if arguments.json and isinstance(error, RepeatedDigitError):
+            return to_json(without_solution(0))
+        return ""
+
+    return _each_grid(arguments, answer, no_solution)
+
+
+def _by_technique(
+    run: Callable[[argparse.Namespace, Technique | None], int], option: str, example: str
+) -> Callable[[argparse.Namespace], int]:
+    """Return a command that reads an option with a technique's id first, and refuses any other."""
+
+    def command(arguments: argparse.Namespace) -> int:
+        id = getattr(arguments, option)
+        try:
+            return run(arguments, technique_with(id) if id else None)
+        except UnknownTechniqueError as error:
+            complain(wording.explain_error(error, example))
+            return WRONG_INPUT
+
+    return command
+
+
+def _list_steps(arguments: argparse.Namespace, technique: Technique | None) -> int:
+    def answer(grid: Grid, _: bool) -> tuple[int, str]:
+        steps = (
+            find_steps(grid, technique) if technique else find_all_steps(grid, _ladder(arguments))
+        )
+        if arguments.json:
+            return FINE, to_json({"steps": [step_form(grid, step) for step in steps]})
+        return FINE, "\n".join(terminal.step_line(grid, step) for step in steps) or terminal.STUCK
+
+    return _each_grid(arguments, answer)
+
+
+def _hint(grid: Grid, theme: Technique | None, ladder: Sequence[Technique]) -> Step | None:
+    if theme is None:
+        return find_hint(grid, ladder=ladder)
+    return find_theme_hint(grid, theme, ladder=ladder)
+
+
+def _give_hint(arguments: argparse.Namespace, theme: Technique | None) -> int:
+    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
+        refused = _unsound(grid)
+        if refused:
+            return refused
+        step = _hint(grid, theme, _ladder(arguments))
+        code = FINE if step or grid.is_complete else FAILED
+        if arguments.json:
+            return code, to_json(step_form(grid, step) if step else None)
+        if step is None:
+            return code, terminal.COMPLETE if grid.is_complete else terminal.STUCK
+        return code, (terminal.hint_line if is_one_of_many else terminal.hint)(grid, step)
+
+    return _each_grid(arguments, answer)
+
+
+def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int:
+    def answer(grid: Grid, _: bool) -> tuple[int, str]:
+        refused = _unsound(grid)
+        if refused:
+            return refused
+        ladder = _ladder(arguments)
+        path = (
+            find_theme_walkthrough(grid, theme, ladder=ladder)
+            if theme
+            else find_walkthrough(grid, ladder=ladder)
+        )
+        if arguments.json:
+            return FINE, to_json(path_form(path))
+        return FINE, terminal.walkthrough(path)
+
+    return _each_grid(arguments, answer)
+
+
+def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int:
+    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
+        if is_one_of_many:
+            complain("A picture is of one grid. Example: ninebark picture GRID --out grid.png")
+            return WRONG_INPUT, ""
+        givens, position = format_grid(grid), Position.of(grid)
+        facts: Picturable = GridPicture(
+            givens=givens,
+            position=position,
+            with_candidates=arguments.candidates,
+            lines=line_names(givens) if arguments.lines else (),
+        )
+        if arguments.hint:
+            step = _hint(grid, theme, _ladder(arguments))
+            if step is None:
+                return FAILED, terminal.COMPLETE if grid.is_complete else terminal.STUCK
+            facts = HintPicture(
+                givens=givens,
+                position=position,
+                step=facts_of_step(grid.layout, step),
+                rung=arguments.hint,
+            )
+        try:
+            arguments.out.write_bytes(drawing.draw(facts, arguments.look))
+        except OSError as error:
+            complain(
+                f"{arguments.out} cannot be written ({error.strerror}). "
+                "Example: ninebark picture GRID --out grid.png"
+            )
+            return WRONG_INPUT, ""
+        return FINE, wording.describe(facts)
+
+    return _each_grid(arguments, answer)
+
+
+list_steps = _by_technique(_list_steps, "technique", "ninebark steps GRID --technique naked-pair")
+give_hint = _by_technique(_give_hint, "theme", "ninebark hint GRID --theme naked-triple")
+walk_through = _by_technique(_walk_through, "theme", "ninebark walkthrough GRID --theme naked-pair")
+draw_picture = _by_technique(
+    _draw_picture, "theme", "ninebark picture GRID --hint why --theme naked-pair --out grid.png"
+)

@@ -1,0 +1,117 @@
+"""Grids as the command line takes them: an argument, a file, or standard input.
+
+Reading never guesses silently: what does not read as a grid is an error with its line's number.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TextIO
+
+from engine.board.grid import Grid, parse_drawn, position_of
+from engine.board.layout import CLASSIC, Layout, layout_with
+
+
+@dataclass(frozen=True, slots=True)
+class GridInput:
+    """One grid as it came in: its text, and its line (0 where it came alone)."""
+
+    text: str
+    line: int = 0
+
+
+class InputError(Exception):
+    """`problem`: `no-file`, `nothing`, `removed`; `found` is what was given."""
+
+    def __init__(self, problem: str, found: str) -> None:
+        super().__init__(f"{problem}: {found}")
+        self.problem = problem
+        self.found = found
+
+
+def find_grids(
+    argument: str, standard_input: TextIO, layout: Layout | None = None
+) -> Iterator[GridInput]:
+    """Yield the grids of one argument. Raises InputError.
+
+    One line with a whole grid, or several lines that make one together (drawn with rulers or not),
+    are one grid; several lines that each hold a whole grid are several. Lines that start with `#`
+    are remarks; of a line with several columns the first is taken.
+    """
+    if argument == "-":
+        text = standard_input.read()
+    elif _looks_like_a_path(argument):
+        try:
+            text = Path(argument).read_text(encoding="utf-8")
+        except (OSError, UnicodeDecodeError):
+            raise InputError("no-file", argument) from None
+    else:
+        text = argument
+    lines = [
+        (number, line.strip())
+        for number, line in enumerate(text.splitlines(), start=1)
+        if line.strip() and not line.lstrip().startswith("#")
+    ]
+    if not lines:
+        raise InputError("nothing", argument)
+    if len(lines) == 1:
+        yield GridInput(_first_column(lines[0][1]))
+    elif _are_whole_grids([line for _, line in lines], layout):
+        for number, line in lines:
+            yield GridInput(_first_column(line), number)
+    else:
+        yield GridInput("\n".join(line for _, line in lines))
+
+
+def _first_column(line: str) -> str:
+    return line.split("\t")[0].split(",")[0]
+
+
+def _looks_like_a_path(argument: str) -> bool:
+    if _is_file(argument):
+        return True
+    is_of_marks = re.fullmatch(r"[0-9.\s|+-]*", argument)
+    return not is_of_marks and bool(re.search(r"[/\\]|\.[A-Za-z]+$", argument))
+
+
+def _is_file(argument: str) -> bool:
+    try:
+        return Path(argument).is_file()
+    except (OSError, ValueError):  # too long for a name, or with marks that no name has
+        return False
+
+
+def _are_whole_grids(lines: list[str], layout: Layout | None) -> bool:
+    """Say so where a line is longer than any line of a drawn grid, or each has a grid's length."""
+    longest_drawn = 4 * CLASSIC.size
+    if any(len(line) > longest_drawn for line in lines):
+        return True
+    return all((layout or layout_with(len(line))).cell_count == len(line) for line in lines)
+
+
+def parse_removed(text: str) -> list[tuple[str, int]]:
+    """Read `r1c2 3, r1c4 1 5` into (cell name, digit) pairs. Raises InputError."""
+    pairs: list[tuple[str, int]] = []
+    for part in text.split(","):
+        words = part.split()
+        if not words:
+            continue
+        if len(words) < 2 or not all(len(word) == 1 and word.isdecimal() for word in words[1:]):
+            raise InputError("removed", part.strip())
+        pairs.extend((words[0].lower(), int(word)) for word in words[1:])
+    return pairs
+
+
+def read_position(given: GridInput, removed: str, layout: Layout | None = None) -> Grid:
+    """Read a grid and what is struck in it. Raises EngineError, InputError."""
+    grid = parse_drawn(given.text, layout=layout)
+    if not removed:
+        return grid
+    return position_of(
+        "".join(mark for mark in given.text if mark not in "|+-\n"),
+        parse_removed(removed),
+        layout=grid.layout,
+    )

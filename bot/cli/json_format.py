@@ -1,0 +1,147 @@
+"""Steps, positions and ratings as JSON-ready values: the outside form of the command line.
+
+The shapes are a promise to scripts: change them only by adding. Words come from `bot.wording`.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bot import wording
+from bot.club.facts import Position, StepFacts, facts_of_step
+from bot.club.facts_planning import TurningReport
+from engine.board.grid import Grid, format_grid, format_pairs
+from engine.board.step import Step
+from engine.making.puzzles import Made
+from engine.solving.grading import Rating
+from engine.solving.paths import Path, apply_step
+
+_RATING_FIELDS = (
+    "solution", "givens", "minimal", "level", "techniques", "hardest", "needs", "turning_points",
+    "effort", "minutes",
+)  # fmt: skip
+
+
+def position_form(grid: Grid) -> dict[str, Any]:
+    """Return `{"grid": text, "removed": [[cell name, digit], …]}`."""
+    removed = [list(pair) for pair in format_pairs(grid.layout, grid.removed_mask)]
+    return {"grid": format_grid(grid), "removed": removed}
+
+
+def step_form(grid: Grid, step: Step) -> dict[str, Any]:
+    """Return a step by names, with its four rungs, as taken from the position `grid`."""
+    return _step_form(facts_of_step(grid.layout, step), Position.of(grid))
+
+
+def _step_form(facts: StepFacts, position: Position) -> dict[str, Any]:
+    return {
+        "technique": facts.technique,
+        "level": facts.level,
+        "houses": list(facts.houses),
+        "cells": list(facts.cells),
+        "digits": list(facts.digits),
+        "places": [list(pair) for pair in facts.places],
+        "removes": [list(pair) for pair in facts.removes],
+        "rungs": wording.rungs(facts, position),
+    }
+
+
+def without_solution(solutions: int) -> dict[str, Any]:
+    """Return the rating of a grid with none or many: all fields but `solutions` are null."""
+    return {"solutions": solutions, **dict.fromkeys(_RATING_FIELDS)}
+
+
+def rating_form(rating: Rating) -> dict[str, Any]:
+    """Return a rating; with other than one solution all fields but `solutions` are null."""
+    if rating.solutions != 1:
+        return without_solution(rating.solutions)
+    return {
+        "solutions": rating.solutions,
+        "solution": rating.solution,
+        "givens": rating.givens,
+        "minimal": rating.minimal,
+        "level": rating.level,
+        "techniques": dict(rating.techniques),
+        "hardest": rating.hardest,
+        "needs": list(rating.needs),
+        "turning_points": [
+            {
+                "position": position_form(point.position),
+                "level": point.level,
+                "steps": [step_form(point.position, step) for step in point.steps],
+            }
+            for point in rating.turning_points
+        ],
+        "effort": rating.effort,
+        "minutes": rating.minutes,
+    }
+
+
+def path_form(path: Path) -> dict[str, Any]:
+    """Return `{"steps": [step, …], "solved": bool}`."""
+    grid, steps = path.start, []
+    for step in path.steps:
+        steps.append(step_form(grid, step))
+        grid = apply_step(grid, step)
+    return {"steps": steps, "solved": path.is_solved}
+
+
+def made_form(made: Made, seed: int) -> dict[str, Any]:
+    """Return a made puzzle with the seed that makes it again."""
+    return {
+        "puzzle": made.puzzle,
+        "solution": made.solution,
+        "level": made.rating.level,
+        "needs": list(made.rating.needs),
+        "seed": seed,
+    }
+
+
+def _told_position(position: Position) -> dict[str, Any]:
+    return {"grid": position.grid, "removed": [list(pair) for pair in position.removed]}
+
+
+def turning_form(report: TurningReport) -> dict[str, Any]:
+    """Return where a puzzle turns, and where those are stuck who miss what it needs."""
+    return {
+        "puzzle": report.givens,
+        "level": report.level,
+        "hardest": report.hardest,
+        "needs": list(report.needs),
+        "effort": report.effort,
+        "minutes": report.minutes,
+        "turning_points": [
+            {
+                "position": _told_position(point.position),
+                "level": point.level,
+                "open_cells": point.open_cells,
+                "candidates": point.candidates,
+                "pairs": point.pairs,
+                "offers": [
+                    {
+                        "technique": offer.technique,
+                        "level": offer.level,
+                        "count": offer.count,
+                        "needed": offer.is_needed,
+                        "leading": offer.leading,
+                        "step": _step_form(offer.step, point.position),
+                    }
+                    for offer in point.offers
+                ],
+            }
+            for point in report.points
+        ],
+        "missing": [
+            {
+                "technique": missing.technique,
+                "stuck": _told_position(missing.stuck),
+                "open_cells": missing.open_cells,
+                "pairs": missing.pairs,
+                "way_rounds": [
+                    {"technique": technique, "twin": is_twin}
+                    for technique, is_twin in missing.way_rounds
+                ],
+            }
+            for missing in report.missing
+        ],
+    }

@@ -1,0 +1,251 @@
+"""The command `make`: puzzles by wishes, as plain lines, and how far it is meanwhile.
+
+The same wishes and the same seed give the same puzzles; the deadline only ends the search.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+import time
+from collections.abc import Callable, Generator, Sequence
+from dataclasses import dataclass
+from itertools import count
+from random import Random
+from typing import TextIO
+
+from bot import wording
+from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
+from bot.cli.grid_input import InputError, find_grids, read_position
+from bot.cli.json_format import made_form
+from bot.stock.making_at_once import count_cores, make_at_once
+from bot.wording import making_terminal, terminal
+from engine.board.canonical import PATTERNS, canonical_form
+from engine.board.grid import Grid, parse_grid
+from engine.board.layout import CLASSIC, Layout
+from engine.board.layout_names import layout_named
+from engine.errors import EngineError, LayoutError, NoSolutionError, UnknownTechniqueError
+from engine.making.puzzles import Made, make_puzzle
+from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
+from engine.techniques import technique_with
+
+USUAL_LEVELS = (1, 2, 3)
+"""Where neither a level nor a need is named."""
+
+MANY = 4
+"""From so many on the other cores are asked to help: they take a moment to start."""
+
+NOTHING_TRIED = Tried()
+
+MOST_REPEATS = 200
+"""So many puzzles that are others in disguise end the command: there may be no more."""
+
+
+def add_wishes(make: argparse.ArgumentParser) -> None:
+    """Add the options of the command but `--layout` and `--json`, which others share."""
+    make.add_argument("--needs", action="append", default=[], metavar="T", help="must need it")
+    make.add_argument("--avoids", action="append", default=[], metavar="T", help="must not need it")
+    make.add_argument(
+        "--level",
+        type=_parse_levels,
+        metavar="N",
+        help="1 to 6, or several such as 2-4 (else that of the hardest need, or 1-3)",
+    )
+    make.add_argument("--givens", type=_parse_range, metavar="N-M", help="how many, such as 24-28")
+    make.add_argument("--pattern", choices=PATTERNS, help="symmetry of the givens (else any)")
+    make.add_argument("--minimal", action="store_true", help="no given can be spared")
+    make.add_argument("--clean", action="store_true", help="one turning point, all else singles")
+    make.add_argument("--effort", type=float, metavar="N", help="at most so much")
+    make.add_argument("--count", type=_parse_count, default=1, metavar="N")
+    make.add_argument("--seed", type=int, default=1, metavar="N")
+    make.add_argument("--deadline", type=float, metavar="SECONDS", help="give up after so long")
+    make.add_argument(
+        "--from",
+        dest="seeds",
+        metavar="FILE",
+        help="puzzles like it to start from, one a line; - for standard input",
+    )
+
+
+def _parse_count(text: str) -> int:
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(f"{text!r} is no number from 1 on, such as 7")
+    return int(text)
+
+
+def _parse_range(text: str) -> tuple[int, int]:
+    first, _, last = text.partition("-")
+    last = last or first
+    if not (first.isdecimal() and last.isdecimal()):
+        raise argparse.ArgumentTypeError(f"{text!r} is neither a number nor a range such as 24-28")
+    if int(first) > int(last):
+        raise argparse.ArgumentTypeError(making_terminal.swapped_ends(text))
+    return int(first), int(last)
+
+
+def _parse_levels(text: str) -> tuple[int, ...]:
+    first, _, last = text.partition("-")
+    last = last or first
+    known = "123456"
+    if not (first in known and last in known and len(first) == len(last) == 1):
+        raise argparse.ArgumentTypeError(f"{text!r} is neither a level, 1 to 6, nor such as 2-4")
+    if first > last:
+        raise argparse.ArgumentTypeError(making_terminal.swapped_ends(text))
+    return tuple(range(int(first), int(last) + 1))
+
+
+def make_puzzles(arguments: argparse.Namespace) -> int:
+    """Print puzzles that fulfil every wish, one a line, as they are made."""
+    try:
+        recipe = recipe_of(arguments)
+        seeds = _read_seeds(arguments.seeds, recipe.layout)
+    except UnknownTechniqueError as error:
+        complain(wording.explain_error(error, "ninebark make --needs naked-pair"))
+        return WRONG_INPUT
+    except LayoutError as error:
+        complain(wording.explain_error(error, "ninebark make --layout diagonal"))
+        return WRONG_INPUT
+    except InputError as error:
+        complain(terminal.input_error(error))
+        return WRONG_INPUT
+    except EngineError as error:
+        complain(wording.explain_error(error, terminal.EXAMPLE_GRID))
+        return WRONG_INPUT
+    return _make_all(arguments, recipe, seeds, ProgressBar(sys.stderr, time.monotonic))
+
+
+def read_wishes(words: Sequence[str]) -> tuple[Recipe, int]:
+    """Return the recipe and the seed that the words after `ninebark make` stand for."""
+    parser = argparse.ArgumentParser()
+    add_wishes(parser)
+    parser.add_argument("--layout")
+    arguments = parser.parse_args(words)
+    return recipe_of(arguments), int(arguments.seed)
+
+
+def recipe_of(arguments: argparse.Namespace) -> Recipe:
+    """Return the recipe of a command line. Raises UnknownTechniqueError, LayoutError."""
+    needs = tuple(dict.fromkeys(technique_with(text).id for text in arguments.needs))
+    avoids = tuple(dict.fromkeys(technique_with(text).id for text in arguments.avoids))
+    hardest = max((technique_with(id).level for id in needs), default=0)
+    return Recipe(
+        levels=arguments.level or ((hardest,) if hardest else USUAL_LEVELS),
+        needs=needs,
+        avoids=avoids,
+        givens=arguments.givens,
+        pattern=arguments.pattern or "",
+        minimal=arguments.minimal,
+        most_effort=arguments.effort,
+        clean=arguments.clean,
+        layout=layout_named(arguments.layout) if arguments.layout else CLASSIC,
+    )
+
+
+def _read_seeds(source: str | None, layout: Layout) -> tuple[Grid, ...]:
+    if source is None:
+        return ()
+    return tuple(read_position(each, "", layout) for each in find_grids(source, sys.stdin, layout))
+
+
+def _make_all(
+    arguments: argparse.Namespace, recipe: Recipe, seeds: tuple[Grid, ...], bar: ProgressBar
+) -> int:
+    forms: set[str] = set()
+    repeats = 0
+
+    def show(tried: Tried = NOTHING_TRIED) -> None:
+        bar.show(len(forms), arguments.count, tried)
+
+    show()
+    puzzles = _make_each(arguments, recipe, seeds, bar.now, show)
+    try:
+        for seed, made in puzzles:
+            form = _form_of(made, recipe.layout)
+            if form not in forms:
+                forms.add(form)
+                bar.clear()
+                say(to_json(made_form(made, seed)) if arguments.json else made.puzzle)
+            elif (repeats := repeats + 1) == MOST_REPEATS:
+                bar.clear()
+                complain(making_terminal.only_repeats(len(forms), arguments.count))
+                return FAILED
+            if len(forms) == arguments.count:
+                break
+            show()
+    except NoSolutionError:
+        bar.clear()
+        complain(making_terminal.NOTHING_FILLS_IT)
+        return WRONG_INPUT
+    except UnmadeError as error:
+        bar.clear()
+        complain(making_terminal.unmade(error, recipe, len(forms), arguments.count))
+        return WRONG_INPUT if error.contradiction else FAILED
+    finally:
+        puzzles.close()
+        bar.clear()
+    return FINE
+
+
+def _make_each(
+    arguments: argparse.Namespace,
+    recipe: Recipe,
+    like: tuple[Grid, ...],
+    now: Callable[[], float],
+    show: Callable[[Tried], None],
+) -> Generator[tuple[int, Made]]:
+    """Yield (seed, puzzle), seed after seed, by all cores where that is quicker."""
+    end = None if arguments.deadline is None else now() + arguments.deadline
+    cores = count_cores()
+    if cores > 1 and arguments.count >= MANY and not find_contradiction(recipe):
+        yield from make_at_once(
+            recipe,
+            arguments.seed,
+            like=like,
+            cores=cores,
+            end=end,
+            on_wait=lambda: show(NOTHING_TRIED),
+        )
+    for seed in count(arguments.seed):
+        should_stop = None if end is None else lambda: now() > end
+        yield (
+            seed,
+            make_puzzle(
+                Random(seed), recipe, seeds=like, should_stop=should_stop, on_progress=show
+            ),
+        )
+
+
+def _form_of(made: Made, layout: Layout) -> str:
+    solution = parse_grid(made.solution, layout=layout)
+    return canonical_form(parse_grid(made.puzzle, layout=layout), solution)
+
+
+@dataclass(slots=True)
+class ProgressBar:
+    """How far the making is, on one line that is written over; nothing unless on a terminal."""
+
+    stream: TextIO
+    now: Callable[[], float]
+    started: float = -1.0
+    shown: float = -1.0
+    width: int = 0
+
+    def show(self, made: int, count: int, tried: Tried) -> None:
+        """Write the line anew, a few times a second at most."""
+        now = self.now()
+        if self.started < 0:
+            self.started = now
+        if not self.stream.isatty() or (0 <= now - self.shown < 0.2 and self.width):
+            return
+        self.shown = now
+        line = making_terminal.progress(made, count, tried, now - self.started)
+        self.stream.write("\r" + line.ljust(self.width))
+        self.stream.flush()
+        self.width = len(line)
+
+    def clear(self) -> None:
+        """Leave the line empty, for what is printed next."""
+        if self.width:
+            self.stream.write("\r" + " " * self.width + "\r")
+            self.stream.flush()
+            self.width = 0

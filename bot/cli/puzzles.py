@@ -1,0 +1,314 @@
+"""The leader's puzzles on the command line: add, list, stock, report.
+
+`add`, `list` and `stock` work on the clubs' database, of a config or of a data folder, also while
+the bot runs. Puzzles go in and out as plain lines.
+"""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Sequence
+from contextlib import AbstractAsyncContextManager
+from dataclasses import dataclass
+from datetime import date, timedelta
+from pathlib import Path
+
+from bot import drawing, wording
+from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
+from bot.cli.grid_input import GridInput, InputError, find_grids, read_position
+from bot.cli.host import read_config, run_until_done
+from bot.cli.json_format import turning_form
+from bot.club.plan import PlanEntry
+from bot.club.ports import SavePuzzle
+from bot.club.state import Club, Puzzle
+from bot.club.turning import UnsettledError, report_turning
+from bot.club.vetting import Vetted, vet_puzzle
+from bot.settings import Settings
+from bot.stock.starting_stock import load_starting_stock
+from bot.stock.stocker import Stocker
+from bot.stock.workshop import Workshop
+from bot.storage import SqliteStore, open_store
+from bot.wiring import running as wiring
+from bot.wording import terminal, terminal_puzzles
+from engine.board.grid import Grid
+from engine.errors import EngineError
+from engine.search.exact import count_solutions
+
+BAR_WIDTH = 30
+
+
+@dataclass(frozen=True, slots=True)
+class _Shelf:
+    """Where the clubs' puzzles are kept. `settings` None: a data folder without a config."""
+
+    database: Path
+    settings: Settings | None
+
+    def open(self) -> AbstractAsyncContextManager[SqliteStore]:
+        return open_store(self.database, alone=False)
+
+
+def _find_shelf(arguments: argparse.Namespace) -> _Shelf | None:
+    if arguments.data is not None:
+        return _Shelf(arguments.data / wiring.DATABASE_NAME, None)
+    settings = read_config(arguments.config)
+    return None if settings is None else _Shelf(wiring.database_path(settings), settings)
+
+
+async def _clubs_of(shelf: _Shelf, store: SqliteStore) -> tuple[Club, ...]:
+    """Return the clubs of the database, those of the config among them."""
+    for entry in shelf.settings.clubs if shelf.settings else ():
+        await store.add_club(entry.platform, entry.room, entry.settings)
+    return await store.load_clubs()
+
+
+# --- add ---
+
+
+def _read_all(texts: Sequence[str]) -> list[GridInput] | None:
+    try:
+        return [grid for text in texts for grid in find_grids(text, sys.stdin)]
+    except InputError as error:
+        complain(terminal.input_error(error))
+        return None
+
+
+def _placed(given: GridInput, text: str) -> str:
+    return f"line {given.line}: {text}" if given.line else text
+
+
+def _vet(given: GridInput, credit: str) -> Vetted | None:
+    """Judge one puzzle; complain where it is none."""
+    try:
+        grid: Grid = read_position(given, "")
+    except EngineError as error:
+        complain(_placed(given, wording.explain_error(error, terminal.EXAMPLE_GRID)))
+        return None
+    vetted = vet_puzzle(grid, credit=credit, origin="added")
+    if vetted.puzzle is None:
+        complain(_placed(given, terminal_puzzles.refused(vetted)))
+        return None
+    return vetted
+
+
+def _read_day(text: str | None) -> date | None:
+    """Read a date. Raises ValueError."""
+    return None if text is None else date.fromisoformat(text)
+
+
+def add_puzzles(arguments: argparse.Namespace) -> int:
+    shelf = _find_shelf(arguments)
+    if shelf is None:
+        return WRONG_INPUT
+    try:
+        day = _read_day(arguments.day)
+    except ValueError:
+        complain(terminal.date_wrong(arguments.day))
+        return WRONG_INPUT
+    given = _read_all(arguments.grids)
+    if given is None:
+        return WRONG_INPUT
+    vetted = [(each, _vet(each, arguments.credit)) for each in given]
+    fine = [(each, judged) for each, judged in vetted if judged is not None]
+
+    async def add() -> int:
+        async with shelf.open() as store:
+            club = None
+            if arguments.room is not None or day is not None or arguments.level is not None:
+                club = _choose_club(await _clubs_of(shelf, store), arguments.room)
+                if club is None:
+                    return WRONG_INPUT
+            is_fine = len(fine) == len(vetted)
+            free = day
+            for each, judged in fine:
+                problem = await _add_one(store, club, judged, free, arguments.level)
+                if problem:
+                    is_fine = False
+                    complain(_placed(each, problem))
+                    continue
+                told = terminal_puzzles.added(
+                    judged, is_queued=club is not None, day=free, level=arguments.level
+                )
+                say(_placed(each, told))
+                free = None if free is None else free + timedelta(days=1)
+        return FINE if is_fine else WRONG_INPUT
+
+    return run_until_done(add())
+
+
+def _choose_club(clubs: Sequence[Club], room: str | None) -> Club | None:
+    """Return the club of a room, or the only one; complain where there is none such."""
+    if room is None and len(clubs) == 1:
+        return clubs[0]
+    for club in clubs:
+        if club.room_id == room:
+            return club
+    rooms = [club.room_id for club in clubs]
+    complain(terminal_puzzles.which_club(room, rooms))
+    return None
+
+
+async def _add_one(
+    store: SqliteStore, club: Club | None, judged: Vetted, day: date | None, level: int | None
+) -> str:
+    """Add a judged puzzle, and queue it where there is a club; return what is wrong, if anything.
+
+    A disguise of one that the club has had, or of one in stock, is the same puzzle.
+    """
+    puzzle = judged.puzzle
+    assert puzzle is not None
+    if club is None:
+        same = [each for each in await store.list_puzzles() if each.identity == puzzle.identity]
+        if same:
+            return terminal_puzzles.in_stock(puzzle, same[0])
+        await store.save([SavePuzzle(puzzle)])
+        return ""
+    days = await store.load_days(club.id)
+    for had in days:
+        if had.puzzle.identity == puzzle.identity:
+            return terminal_puzzles.club_had(puzzle, had)
+    queue = await store.load_queue(club.id)
+    for waiting in queue:
+        if waiting.puzzle.identity == puzzle.identity:
+            return terminal_puzzles.in_queue(puzzle, waiting)
+    if day is not None and (
+        any(had.date >= day for had in days) or any(each.day == day for each in queue)
+    ):
+        return terminal_puzzles.day_taken(day)
+    await store.save([SavePuzzle(puzzle, club.id, day, is_queued=True, level=level)])
+    return ""
+
+
+# --- list ---
+
+
+def list_puzzles(arguments: argparse.Namespace) -> int:
+    shelf = _find_shelf(arguments)
+    if shelf is None:
+        return WRONG_INPUT
+
+    async def list_all() -> int:
+        async with shelf.open() as store:
+            puzzles = await store.list_puzzles(level=arguments.level, needs=arguments.needs)
+        for puzzle in puzzles:
+            say(terminal_puzzles.line(puzzle))
+        if not puzzles:
+            complain(terminal.NO_PUZZLES)
+        return FINE if puzzles else FAILED
+
+    return run_until_done(list_all())
+
+
+# --- stock ---
+
+
+class _Bar:
+    """A progress bar on standard error, where somebody watches it."""
+
+    def __init__(self, whole: int) -> None:
+        self._whole = whole
+        self._made = 0
+        self._is_shown = sys.stderr.isatty()
+
+    def show(self, made: int | None = None) -> None:
+        self._made = self._made + 1 if made is None else made
+        if self._is_shown:
+            full = BAR_WIDTH * self._made // max(self._whole, self._made, 1)
+            bar = "#" * full + "." * (BAR_WIDTH - full)
+            sys.stderr.write(f"\r[{bar}] {self._made} of {max(self._whole, self._made)}")
+            sys.stderr.flush()
+
+    def clear(self) -> None:
+        if self._is_shown:
+            sys.stderr.write("\r" + " " * (BAR_WIDTH + 30) + "\r")
+            sys.stderr.flush()
+
+
+def fill_stock(arguments: argparse.Namespace) -> int:
+    shelf = _find_shelf(arguments)
+    if shelf is None:
+        return WRONG_INPUT
+    if arguments.at_least < 1:
+        complain(terminal_puzzles.AT_LEAST_WRONG)
+        return WRONG_INPUT
+
+    async def fill() -> int:
+        workshop = Workshop()
+        try:
+            async with shelf.open() as store:
+                if not await _clubs_of(shelf, store):
+                    complain(terminal_puzzles.NO_CLUB)
+                    return WRONG_INPUT
+                await store.add_stock(load_starting_stock())
+                stocker = Stocker(store, workshop, at_least=arguments.at_least)
+                return await _fill(stocker)
+        finally:
+            workshop.close()
+
+    return run_until_done(fill())
+
+
+async def _fill(stocker: Stocker) -> int:
+    bar = _Bar(sum((await stocker.missing()).values()))
+    bar.show(0)
+
+    def note(puzzle: Puzzle) -> None:
+        bar.clear()
+        say(terminal_puzzles.line(puzzle))
+        bar.show()
+
+    try:
+        await stocker.fill(note)
+    finally:
+        bar.clear()
+    left: dict[PlanEntry, int] = dict(await stocker.missing())
+    for entry, count in left.items():
+        complain(terminal_puzzles.still_missing(entry, count))
+    return FAILED if left else FINE
+
+
+# --- report ---
+
+
+def report_puzzles(arguments: argparse.Namespace) -> int:
+    given = _read_all(arguments.grids)
+    if given is None:
+        return WRONG_INPUT
+    codes = [_report(each, arguments, is_one_of_many=len(given) > 1) for each in given]
+    return WRONG_INPUT if WRONG_INPUT in codes else max(codes)
+
+
+def _report(given: GridInput, arguments: argparse.Namespace, *, is_one_of_many: bool) -> int:
+    try:
+        grid = read_position(given, "")
+        found = count_solutions(grid)
+        if found != 1:
+            problem = "many-solutions" if found else "no-solution"
+            complain(_placed(given, terminal.puzzle_refused(problem)))
+            return WRONG_INPUT
+        report = report_turning(grid)
+    except EngineError as error:
+        complain(_placed(given, wording.explain_error(error, terminal.EXAMPLE_GRID)))
+        return WRONG_INPUT
+    except UnsettledError:
+        complain(_placed(given, terminal.STUCK))
+        return FAILED
+    if arguments.json:
+        say(to_json(turning_form(report)))
+    else:
+        say(terminal_puzzles.turning_report(report))
+    if arguments.pictures is None:
+        return FINE
+    prefix = f"puzzle-{given.line}-" if is_one_of_many else ""
+    try:
+        arguments.pictures.mkdir(parents=True, exist_ok=True)
+        for part in wording.tell_turning(report):
+            if part.picture is not None:
+                file = arguments.pictures / f"{prefix}{part.name}.png"
+                file.write_bytes(drawing.draw(part.picture, arguments.look))
+                complain(str(file))
+    except OSError as error:
+        complain(terminal_puzzles.pictures_unwritable(arguments.pictures, error.strerror or ""))
+        return WRONG_INPUT
+    return FINE

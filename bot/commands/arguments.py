@@ -1,0 +1,286 @@
+"""Reads the arguments of a command line: marks, rows, dates, grids and the like.
+
+Forgiving about spaces, commas and case, strict about what is meant: what cannot be read raises
+ArgumentError with the facts for the answer. Nothing here knows the day, the board or the rights.
+What is typed may be meant to hold us up, so no reader takes longer than the text is long: no
+pattern has a repetition that another one behind it, or a new start, could read again.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date
+from string import ascii_letters
+
+from engine.board.layout import CLASSIC, House
+from engine.errors import CellNameError
+from engine.techniques import LADDER
+
+_DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
+_DATE_LABEL = "date"
+_CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
+_HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
+_GRID_MARKS = re.compile(r"[0-9.…_*|+\-\s]+")
+_LEVEL = re.compile(r"\blevel(?:\s*=\s*|\s+)([0-9]+)\b", re.IGNORECASE)
+_NAME_MARKS = ascii_letters + "_-"
+
+RUB_OUT = ("0", ".", "_", "-")
+ROW_BLANKS = ".0_*-?"
+ELLIPSIS, ELLIPSIS_BLANKS = "…", "..."
+EN_DASH = "\u2013"
+FEWEST_GRID_MARKS = 2 * CLASSIC.size + 1
+"""So many marks of a grid are taken for a pasted one; a row or an answer has fewer."""
+
+
+class ArgumentError(Exception):
+    """An argument is wrong. `problem` and the rest as in `replies.InputRefused`."""
+
+    def __init__(self, problem: str, text: str = "", *, found: int = 0, expected: int = 0) -> None:
+        super().__init__(f"{problem}: {text}")
+        self.problem = problem
+        self.text = text
+        self.found = found
+        self.expected = expected
+
+
+def _words_of_marks(text: str) -> list[str]:
+    """Split `r4c5=7, r6c1 2` into cells and digits."""
+    spaced = re.sub(r"[=:,;]+", " ", text.lower())
+    return spaced.split()
+
+
+def read_cell(text: str) -> str:
+    """Return a cell's name."""
+    try:
+        if _CELL.fullmatch(text):
+            return CLASSIC.format_cell(CLASSIC.parse_cell(text))
+    except CellNameError:
+        pass
+    raise ArgumentError("cell", text)
+
+
+def read_digit(text: str) -> int:
+    if len(text) == 1 and text in CLASSIC.marks:
+        return int(text)
+    raise ArgumentError("digit", text)
+
+
+def read_marks(text: str) -> tuple[tuple[str, int], ...]:
+    """Read `r4c5 7 r6c1 2` or `r4c5=7`; `0` or `.` rubs out."""
+    words = _words_of_marks(text)
+    if not words:
+        raise ArgumentError("missing", "marks")
+    marks = []
+    for place in range(0, len(words), 2):
+        cell = _cell_or_mark(words[place], text)
+        if place + 1 == len(words):
+            raise ArgumentError("mark", words[place])
+        mark = words[place + 1]
+        marks.append((cell, 0 if mark in RUB_OUT else read_digit(mark)))
+    return tuple(marks)
+
+
+def _cell_or_mark(word: str, text: str) -> str:
+    if not re.match(r"r?[0-9]|r[0-9]*c", word):
+        raise ArgumentError("mark", text.strip())
+    return read_cell(word)
+
+
+def read_candidates(text: str) -> tuple[tuple[str, int], ...]:
+    """Read `r4c5 1 4 r6c1 2` (or `r4c5 14`)."""
+    words = _words_of_marks(text)
+    if not words:
+        raise ArgumentError("missing", "candidates")
+    found: list[tuple[str, int]] = []
+    cell, has_digits = _cell_or_mark(words[0], text), False
+    for word in words[1:]:
+        if word.startswith("r"):
+            if not has_digits:
+                raise ArgumentError("mark", cell)
+            cell, has_digits = read_cell(word), False
+        else:
+            digits = [read_digit(mark) for mark in word]
+            found.extend((cell, digit) for digit in digits)
+            has_digits = True
+    if not has_digits:
+        raise ArgumentError("mark", cell)
+    return tuple(dict.fromkeys(found))
+
+
+def read_row(text: str) -> tuple[int, tuple[int, ...]]:
+    """Read `4 53..7....`: the row's number and a mark for each cell, 0 where it is open."""
+    number, _, rest = text.strip().partition(" ")
+    number = number.rstrip(":,")
+    if number not in tuple(CLASSIC.marks):
+        raise ArgumentError("row", number)
+    marks = "".join(rest.replace(ELLIPSIS, ELLIPSIS_BLANKS).split())
+    if not marks:
+        raise ArgumentError("missing", "digits")
+    for mark in marks:
+        if mark not in CLASSIC.marks and mark not in ROW_BLANKS:
+            raise ArgumentError("character", mark)
+    if len(marks) != CLASSIC.size:
+        raise ArgumentError("length", found=len(marks), expected=CLASSIC.size)
+    return int(number), tuple(0 if mark in ROW_BLANKS else int(mark) for mark in marks)
+
+
+def read_house(text: str) -> House:
+    try:
+        return CLASSIC.parse_house(text)
+    except CellNameError:
+        raise ArgumentError("house", text) from None
+
+
+def take_house(text: str) -> tuple[str | None, str]:
+    """Take `box 5` out of a text; return the house's name, and the rest."""
+    found = _HOUSE.search(text)
+    if not found:
+        return None, text
+    house = read_house(f"{found[1]} {found[2]}")
+    return house.name, text[: found.start()] + " " + text[found.end() :]
+
+
+def take_date(text: str) -> tuple[date | None, str]:
+    """Take a date, `2026-11-24` or `date=2026-11-24`, out of a text; return it, and the rest."""
+    found = _DATE.search(text)
+    if not found:
+        return None, text
+    before = _without_label(text[: found.start()])
+    return read_date(found[0]), f"{before} {text[found.end() :]}".strip()
+
+
+def _without_label(text: str) -> str:
+    """Take `date` or `date =` off the end of a text, where it is a word of its own."""
+    bare = text.rstrip().removesuffix("=").rstrip()
+    label = len(bare) - len(_DATE_LABEL)
+    is_label = bare[label:].lower() == _DATE_LABEL if label >= 0 else False
+    if not is_label or (label > 0 and (bare[label - 1].isalnum() or bare[label - 1] == "_")):
+        return text
+    return bare[:label]
+
+
+def read_date(text: str) -> date:
+    """Read `2026-11-24`."""
+    parts = text.strip().split("-")
+    if len(parts) == 3 and all(part.isascii() and part.isdecimal() for part in parts):
+        year, month, day = parts
+        if len(year) == 4 and len(month) <= 2 and len(day) <= 2:
+            try:
+                return date(int(year), int(month), int(day))
+            except ValueError:
+                pass
+    raise ArgumentError("date", text.strip())
+
+
+def read_optional_date(text: str) -> date | None:
+    return read_date(text) if text.strip() else None
+
+
+def looks_like_grid(text: str) -> bool:
+    """Say whether a text is a pasted grid rather than words: marks of a grid only, and many."""
+    bare = "".join(text.split())
+    return len(bare) >= FEWEST_GRID_MARKS and bool(_GRID_MARKS.fullmatch(text))
+
+
+def looks_like_mark(text: str) -> bool:
+    """Say whether a line starts with a cell's name, as `r4c5=7` does without its command."""
+    return bool(re.match(r"r[0-9]{1,3}c[0-9]{1,3}(?![0-9a-z])", text.lower()))
+
+
+def read_pairs(text: str) -> tuple[tuple[str, str], ...]:
+    """Read `name=The Slow Club zone=Europe/London`: a value runs to the next name."""
+    found = list(_find_names(text))
+    before = text[: found[0][0]] if found else text
+    if before.strip():
+        raise ArgumentError("setting", before.strip())
+    ends = [*(start for start, _, _ in found), len(text)][1:]
+    return tuple(
+        (name.lower().replace("_", "-"), text[begin:end].strip().strip("\"'"))
+        for (_, name, begin), end in zip(found, ends, strict=True)
+    )
+
+
+def _find_names(text: str) -> Iterator[tuple[int, str, int]]:
+    """Yield where each name before a `=` starts, the name, and where its value begins."""
+    begin = 0
+    for part in text.split("=")[:-1]:
+        bare = part.rstrip()
+        name = bare[len(bare.rstrip(_NAME_MARKS)) :].lstrip("_-")
+        end = begin + len(part) + 1
+        if name:
+            yield begin + len(bare) - len(name), name, end
+        begin = end
+
+
+def read_level(text: str) -> int:
+    """Read a level of the ladder."""
+    if len(text) == 1 and text.isdecimal() and 1 <= int(text) <= LADDER[-1].level:
+        return int(text)
+    raise ArgumentError("level", text, expected=LADDER[-1].level)
+
+
+def take_level(text: str) -> tuple[int | None, str]:
+    """Take `level=2` out of a text; return it, and the rest as it stood."""
+    found = _LEVEL.search(text)
+    if not found:
+        return None, text
+    return read_level(found[1]), (text[: found.start()] + " " + text[found.end() :]).strip()
+
+
+_DAY_NAMES = (
+    ("mon", "monday"), ("tue", "tuesday"), ("wed", "wednesday"), ("thu", "thursday"),
+    ("fri", "friday"), ("sat", "saturday"), ("sun", "sunday"),
+)  # fmt: skip
+_DAY_GROUPS = {"weekdays": tuple(range(5)), "weekend": (5, 6)}
+_SHORT_DAYS = {"tues": 1, "thur": 3, "thurs": 3, "weds": 2}
+_WEEK = ("week", "every", "all")
+_PLAN_SWITCHES = {"rising": "yes", "steady": "no"}
+
+
+def _weekday(word: str) -> int | None:
+    for number, names in enumerate(_DAY_NAMES):
+        if word in names:
+            return number
+    return _SHORT_DAYS.get(word)
+
+
+def _weekdays(word: str) -> tuple[int, ...] | None:
+    """Read `mon`, `monday` or `mon-thu`; None for another word."""
+    if word in _DAY_GROUPS:
+        return _DAY_GROUPS[word]
+    first, dash, last = word.replace(EN_DASH, "-").partition("-")
+    start, end = _weekday(first), _weekday(last if dash else first)
+    if start is None or end is None:
+        return None
+    return tuple((start + step) % 7 for step in range((end - start) % 7 + 1))
+
+
+def read_plan_words(text: str) -> tuple[tuple[int, ...], tuple[tuple[str, str], ...]]:
+    """Read `mon-wed fri level=2 theme=pointing` or `week theme=naked-triple rising`.
+
+    Weekdays count from 0 for Monday; none are returned for the week. A theme may be of two words.
+    """
+    days: list[int] = []
+    pairs: list[tuple[str, list[str]]] = []
+    is_week = False
+    sides = text.lower().replace(",", " ").split("=")
+    for word in "=".join(side.strip() for side in sides).split():
+        found, (name, equals, value) = _weekdays(word), word.partition("=")
+        if found is not None:
+            days.extend(found)
+        elif word in _WEEK:
+            is_week = True
+        elif word in _PLAN_SWITCHES:
+            pairs.append(("rising", [_PLAN_SWITCHES[word]]))
+        elif equals:
+            pairs.append((name.replace("_", "-"), [value] * bool(value)))
+        elif pairs and pairs[-1][0] in ("theme", "pattern"):
+            pairs[-1][1].append(word)
+        else:
+            raise ArgumentError("plan", word)
+    if days and is_week:
+        raise ArgumentError("plan", "week")
+    if days and not pairs:
+        raise ArgumentError("missing", "wishes")
+    return tuple(sorted(set(days))), tuple((name, " ".join(words)) for name, words in pairs)

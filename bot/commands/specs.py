@@ -1,0 +1,158 @@
+"""The command table in neutral terms, for platforms that are told the commands beforehand.
+
+Made from `bot.commands.table` alone: a new command there is offered everywhere without a line here.
+What can be completed is completed from what is known without the club: cells, dates, techniques,
+zones.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable, Sequence
+from datetime import date, timedelta
+from zoneinfo import available_timezones
+
+from bot.club.plan import HIGHEST_LEVEL, THEMES
+from bot.club.setting_up import SETTINGS
+from bot.commands.rows import Command, Kind, Parameter
+from bot.commands.table import COMMANDS
+from bot.platforms.sketch import CommandSketch, Completing, OptionSketch
+from bot.wording import help_topics
+from bot.wording.menus import LEVELS
+from bot.wording.sketches import option_purpose
+from engine.board.layout import CLASSIC
+
+DATES_OFFERED = 25
+AHEAD = ("club queue", "club swap", "club turning", "club withdraw")
+"""Commands whose dates are to come."""
+
+_LAST_WORD = re.compile(r"(?:^|(?<=\s))\S*$")
+
+_LEVELS = [str(level) for level in range(1, HIGHEST_LEVEL + 1)]
+_LEVELS += [f"{low}-{low + 1}" for low in range(1, HIGHEST_LEVEL)]
+
+Today = Callable[[], date]
+
+
+def sketch_commands(today: Today) -> tuple[CommandSketch, ...]:
+    """Return a sketch of every command. `today` is asked when dates are completed."""
+    return tuple(_sketch(command, today) for command in COMMANDS)
+
+
+def _sketch(command: Command, today: Today) -> CommandSketch:
+    return CommandSketch(
+        name=command.name,
+        purpose=command.purpose,
+        options=tuple(
+            option
+            for parameter in command.parameters
+            for option in _options(command, parameter, today)
+        ),
+        leaders_only=command.leaders_only,
+    )
+
+
+def _options(command: Command, parameter: Parameter, today: Today) -> tuple[OptionSketch, ...]:
+    if parameter.kind is Kind.SETTINGS:
+        return _settings_options()
+    is_member = parameter.kind is Kind.MEMBER
+    prefix = f"{parameter.name}=" if parameter.is_named else ""
+    return (
+        OptionSketch(
+            name=parameter.name,
+            purpose=option_purpose(parameter.name, parameter.example),
+            kind="member" if is_member else "text",
+            choices=parameter.choices,
+            complete=_completing(command, parameter, today),
+            is_required=parameter.is_required,
+            written=f"{prefix}{{}}",
+        ),
+    )
+
+
+def _settings_options() -> tuple[OptionSketch, ...]:
+    """Return an option for each setting, and one for the channel of a new club."""
+    completing: dict[str, Completing] = {
+        "zone": complete_from(sorted(available_timezones())),
+        "theme": complete_from(["none", *THEMES]),
+        "levels": complete_from(list(LEVELS)),
+        "post-time": complete_from(
+            [f"{hour:02}:{half}" for hour in range(24) for half in ("00", "30")]
+        ),
+    }
+    choices = {"sealed": ("yes", "no"), "uniqueness": ("yes", "no"), "look": ("light", "dark")}
+    settings = tuple(
+        OptionSketch(
+            name=name,
+            purpose=option_purpose(name, ""),
+            choices=choices.get(name, ()),
+            complete=completing.get(name),
+            written=f"{name}={{}}",
+        )
+        for name in SETTINGS
+    )
+    return (*settings, OptionSketch("channel", option_purpose("channel", ""), kind="room"))
+
+
+def _completing(command: Command, parameter: Parameter, today: Today) -> Completing | None:
+    match parameter.kind:
+        case Kind.DATE:
+            is_ahead = command.name in AHEAD
+            return lambda typed: _starting(_dates(today(), is_ahead=is_ahead), typed)
+        case Kind.MARKS | Kind.CANDIDATES:
+            return complete_marks
+        case Kind.ROW:
+            return complete_from([f"{row} " for row in CLASSIC.marks])
+        case Kind.LEVEL:
+            return complete_from(list(_LEVELS))
+        case Kind.THEME:
+            return complete_from(["none", "week", *THEMES])
+        case Kind.WORDS if parameter.name == "days":
+            return lambda typed: _starting(
+                [*map(str, range(1, 8)), *_dates(today(), is_ahead=True)], typed
+            )
+        case Kind.WORDS if parameter.name == "topic":
+            return complete_from(help_topics())
+        case Kind.WORDS if parameter.name == "about":
+            return complete_from(_narrowings())
+    return None
+
+
+def complete_from(known: Sequence[str]) -> Completing:
+    """Return a completion from a list: what starts so first, then what holds it."""
+
+    def complete(typed: str) -> Sequence[str]:
+        wanted = typed.strip().lower()
+        inside = [each for each in known if wanted in each.lower()]
+        return [*_starting(known, typed), *inside]
+
+    return complete
+
+
+def _starting(known: Sequence[str], typed: str) -> list[str]:
+    wanted = typed.strip().lower()
+    return [each for each in known if each.lower().startswith(wanted)]
+
+
+def _dates(today: date, *, is_ahead: bool) -> list[str]:
+    sign = 1 if is_ahead else -1
+    return [(today + sign * timedelta(days=days)).isoformat() for days in range(DATES_OFFERED)]
+
+
+def _narrowings() -> list[str]:
+    houses = [house.name for house in CLASSIC.houses]
+    return [*(f"for {mark}" for mark in CLASSIC.marks), *reversed(houses)]
+
+
+def complete_marks(typed: str) -> Sequence[str]:
+    """Complete the cell or the digit that is being typed, behind what stands before it."""
+    found = _LAST_WORD.search(typed)
+    start = found.start() if found else len(typed)
+    before, word = typed[:start], typed[start:].lower()
+    last = before.split()[-1].lower() if before.split() else ""
+    cells = [CLASSIC.format_cell(cell) for cell in range(CLASSIC.cell_count)]
+    if last in cells and not word.startswith("r"):
+        return [f"{before}{mark}" for mark in CLASSIC.marks if mark.startswith(word)]
+    if word in cells:
+        return [f"{typed} {mark}" for mark in CLASSIC.marks]
+    return [f"{before}{cell}" for cell in cells if cell.startswith(word)]

@@ -1,0 +1,241 @@
+"""Who may do what from where: the one place that lets an act from Discord in.
+
+The service vouches for the envelope of an act: who, in which server and channel, with which
+rights. An id that came inside it (in a button, a menu, a form, an option) was sent by somebody's
+client and counts only if it fits that envelope: the channel is one of the same server and in the
+sender's sight, and their rights are asked of that server. In a direct message there is no server,
+so the club's own is asked about the sender. Only this module makes an `Incoming` here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Collection, Mapping
+from datetime import datetime
+from typing import Any
+
+import discord
+
+from bot.platforms.discord import reading
+from bot.platforms.discord.marks import is_snowflake
+from bot.platforms.look_alikes import tell_apart
+from bot.platforms.message import Incoming
+
+PLATFORM = "discord"
+
+MOST_ASKED = 5
+"""So many clubs of one person are asked about; who has two must say which one all the same."""
+
+SPOKEN = (discord.MessageType.default, discord.MessageType.reply)
+
+ClubsOf = Callable[[str], Awaitable[Collection[str]]]
+"""Returns the rooms of the clubs that know a person."""
+
+
+class ForeignError(Exception):
+    """An act names what is not in its sender's reach. The text is for the log."""
+
+
+async def no_clubs(user_id: str) -> Collection[str]:
+    return ()
+
+
+class Door:
+    """`rooms` are the clubs' channels, as they are at any moment."""
+
+    def __init__(
+        self, rooms: Collection[str], clubs_of: ClubsOf, now: Callable[[], datetime]
+    ) -> None:
+        self._rooms = rooms
+        self._clubs_of = clubs_of
+        self._now = now
+
+    # --- interactions ---
+
+    def room_around(self, interaction: discord.Interaction) -> str:
+        """Return the club's room that a command was given in or under, or the only one that the
+        sender can see in the server; where there is none, the place itself."""
+        around = _around(interaction.channel)
+        for room_id in around:
+            if room_id in self._rooms:
+                return room_id
+        guild = interaction.guild
+        clubs = [
+            str(channel.id)
+            for channel in (guild.channels if guild else ())
+            if str(channel.id) in self._rooms and _may_see(channel, interaction.user)
+        ]
+        return clubs[0] if len(clubs) == 1 else around[0]
+
+    def require_place(self, interaction: discord.Interaction, room_id: str) -> None:
+        """Raise ForeignError unless a room is of the server that an interaction came from."""
+        if interaction.application_id != interaction.client.application_id:
+            raise ForeignError(f"it is for application {interaction.application_id}")
+        if interaction.guild_id is None or not is_snowflake(room_id):
+            raise ForeignError("it comes from no channel of a server")
+        if not isinstance(interaction.user, discord.Member):
+            raise ForeignError("no member of the server sent it")
+        channel = interaction.client.get_channel(int(room_id))
+        if channel is None:
+            # Perhaps a server whose channels are not told at the moment; its own place counts.
+            if room_id not in _around(interaction.channel):
+                raise ForeignError(f"room {room_id} is not in sight")
+        elif not isinstance(channel, discord.abc.GuildChannel):
+            raise ForeignError(f"room {room_id} is no channel of a server")
+        elif channel.guild.id != interaction.guild_id:
+            raise ForeignError(f"room {room_id} is of server {channel.guild.id}")
+        elif not _may_see(channel, interaction.user):
+            raise ForeignError(f"room {room_id} is closed to them")
+
+    def leads(self, interaction: discord.Interaction) -> bool:
+        """Tell whether the sender may lead clubs in the server that they are in."""
+        return interaction.guild_id is not None and interaction.permissions.manage_guild
+
+    def channel_for_club(
+        self, interaction: discord.Interaction, room_id: str
+    ) -> discord.TextChannel:
+        """Return the channel where a leader wants a club. Raises ForeignError."""
+        self.require_place(interaction, room_id)
+        channel = interaction.client.get_channel(int(room_id))
+        if not isinstance(channel, discord.TextChannel):
+            raise ForeignError(f"room {room_id} is no channel for a club")
+        return channel
+
+    async def admit(
+        self,
+        interaction: discord.Interaction,
+        room_id: str,
+        line: str,
+        fields: Mapping[str, str],
+    ) -> Incoming:
+        """Return an interaction as an act in a room. Raises ForeignError; in a direct message the
+        service is asked, so HTTPException and errors of the network as well."""
+        if interaction.guild_id is None:
+            member = await self._member_from_afar(interaction, room_id)
+            leads = member.guild_permissions.manage_guild
+        else:
+            self.require_place(interaction, room_id)
+            leads = self.leads(interaction)
+        person = interaction.user if interaction.guild_id is not None else member
+        return self._incoming(
+            interaction, interaction.created_at, room_id, person, leads, line, fields=fields
+        )
+
+    async def _member_from_afar(
+        self, interaction: discord.Interaction, room_id: str
+    ) -> discord.Member:
+        if not isinstance(interaction.channel, discord.DMChannel):
+            raise ForeignError("it comes from neither a server nor a direct message")
+        if interaction.context.private_channel:
+            raise ForeignError("it comes from a conversation that the bot is not in")
+        member = await _fetch_member(interaction.client, interaction.user.id, room_id)
+        if member is None:
+            raise ForeignError(f"they are not in the server of room {room_id}")
+        return member
+
+    # --- messages ---
+
+    def room_written_in(self, message: discord.Message) -> str | None:
+        """Return the club's room that a person's message was written in, or in a thread of."""
+        if message.guild is None or not isinstance(message.author, discord.Member):
+            return None
+        for room_id in _around(message.channel):
+            if room_id in self._rooms:
+                channel = message.guild.get_channel(int(room_id))
+                return room_id if channel is not None else None
+        return None
+
+    def is_direct(self, message: discord.Message) -> bool:
+        """Tell whether a message is written to the bot alone."""
+        return isinstance(message.channel, discord.DMChannel)
+
+    def admit_open(self, message: discord.Message, room_id: str, text: str) -> Incoming:
+        """Return a message in a club's room, found by `room_written_in`, as an act."""
+        author = message.author
+        leads = isinstance(author, discord.Member) and author.guild_permissions.manage_guild
+        return self._incoming(
+            message, message.edited_at or message.created_at, room_id, author, leads, text,
+            in_open=True, message_id=f"{message.channel.id}/{message.id}",
+            is_shown_only=message.edited_at is not None,
+        )  # fmt: skip
+
+    async def admit_direct(
+        self, client: discord.Client, message: discord.Message, text: str
+    ) -> list[Incoming]:
+        """Return a direct message as an act in each club that its writer took part in and can
+        still see; where there is one club only, in that one.
+
+        Raises HTTPException and errors of the network.
+        """
+        known = set(await self._clubs_of(str(message.author.id))) & set(self._rooms)
+        if not known and len(self._rooms) == 1:
+            known = set(self._rooms)
+        found: list[Incoming] = []
+        for room_id in sorted(filter(is_snowflake, known))[:MOST_ASKED]:
+            member = await _fetch_member(client, message.author.id, room_id)
+            if member is not None:
+                leads = member.guild_permissions.manage_guild
+                found.append(
+                    self._incoming(message, message.created_at, room_id, member, leads, text)
+                )
+        return found
+
+    def _incoming(
+        self,
+        act: discord.Interaction | discord.Message,
+        acted_at: datetime,
+        room_id: str,
+        person: discord.User | discord.Member,
+        leads: bool,
+        text: str,
+        **more: Any,
+    ) -> Incoming:
+        # The id holds the moment when the person acted, whatever the lag.
+        told = reading.act_id(act) if isinstance(act, discord.Message) else act.id
+        return Incoming(
+            event_id=f"{PLATFORM}:{told}",
+            platform=PLATFORM,
+            room_id=room_id,
+            user_id=str(person.id),
+            name=_name_of(person),
+            leads=leads,
+            acted_at=acted_at,
+            received_at=self._now(),
+            text=text,
+            **more,
+        )
+
+
+def is_of_a_person(message: discord.Message) -> bool:
+    """Tell whether somebody wrote a message themselves: no bot, no webhook, no notice."""
+    return not message.author.bot and message.webhook_id is None and message.type in SPOKEN
+
+
+async def _fetch_member(
+    client: discord.Client, user_id: int, room_id: str
+) -> discord.Member | None:
+    """Ask the service for a person in the server of a club's room; None: not there, or the room is
+    closed to them."""
+    channel = client.get_channel(int(room_id))
+    if not isinstance(channel, discord.abc.GuildChannel):
+        return None
+    try:
+        member = await channel.guild.fetch_member(user_id)
+    except (discord.NotFound, discord.Forbidden):
+        return None
+    return member if _may_see(channel, member) else None
+
+
+def _name_of(person: discord.User | discord.Member) -> str:
+    """Return how a person is called, told apart from the bot where they took its name."""
+    us = person.guild.me if isinstance(person, discord.Member) else None
+    own = () if us is None else (us.display_name, us.name)
+    return tell_apart(person.display_name, f"@{person.name}", own)
+
+
+def _may_see(channel: discord.abc.GuildChannel, person: discord.User | discord.Member) -> bool:
+    return isinstance(person, discord.Member) and channel.permissions_for(person).view_channel
+
+
+def _around(channel: object) -> tuple[str, str]:
+    """Return the ids of a channel and, where it is a thread, of what it hangs under."""
+    return str(getattr(channel, "id", "")), str(getattr(channel, "parent_id", ""))

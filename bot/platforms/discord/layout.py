@@ -1,0 +1,182 @@
+"""A message of the club as Discord's components, in the order of reading: text, picture, buttons.
+
+All is made of text displays, galleries and rows, so that a picture stands where it belongs and a
+post can carry its mark. Every limit of the service is kept here, because the library checks few.
+Nothing is sent from here. A view is stopped before it goes out: a press is answered by its id
+alone, and the library keeps no view in memory.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+from typing import Any
+
+import discord
+from discord import ui
+
+from bot.platforms.discord.marks import format_press
+from bot.platforms.discord.text import clip, code_block, split_text
+from bot.platforms.message import Button, Form, Menu, Message, Picture
+
+ALT_LIMIT = 1024
+BUTTON_LABEL_LIMIT = 80
+BUTTONS_IN_ROW = 5
+CHOICE_LIMIT = 25
+CHOICE_LABEL_LIMIT = 100
+PLACEHOLDER_LIMIT = 150
+CODE_LIMIT = 1900
+"""A longer block of equal-width letters goes out as a file."""
+
+MODAL_TITLE_LIMIT = 45
+FIELD_LABEL_LIMIT = 45
+FIELD_NOTE_LIMIT = 100
+FIELD_LIMIT = 4000
+FIELDS_LIMIT = 4
+"""One of a form's five components is its text."""
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One message of Discord, ready to be sent."""
+
+    view: ui.LayoutView
+    files: tuple[discord.File, ...] = ()
+
+
+def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Part, ...]:
+    """Return the messages that one message makes; none where it is empty.
+
+    `form_label` words the button that opens a form.
+    """
+    pieces = list(split_text(message.text))
+    last = replace(message, text=pieces.pop() if pieces else "")
+    parts = [_part([ui.TextDisplay(piece)], ()) for piece in pieces]
+    items, files = _body(last, room_id, form_label)
+    if items:
+        parts.append(_part(items, files))
+    return tuple(parts)
+
+
+def set_mark(part: Part, mark: int) -> None:
+    """Give a part's first component the number by which it is found again."""
+    part.view.children[0].id = mark
+
+
+def _part(items: Iterable[ui.Item[Any]], files: tuple[discord.File, ...]) -> Part:
+    view = ui.LayoutView(timeout=None)
+    for item in items:
+        view.add_item(item)
+    view.stop()
+    return Part(view, files)
+
+
+def _body(
+    message: Message, room_id: str, form_label: str
+) -> tuple[list[ui.Item[Any]], tuple[discord.File, ...]]:
+    """Return the components of a message whose text is escaped and fits already."""
+    items: list[ui.Item[Any]] = []
+    files: list[discord.File] = []
+    if message.text:
+        items.append(ui.TextDisplay(message.text))
+    if message.picture is not None:
+        _add_picture(message.picture, items, files)
+    if message.code:
+        _add_code(message.code, items, files)
+    items.extend(_menu_row(menu, room_id) for menu in message.menus)
+    buttons = list(message.buttons)
+    if message.form is not None:
+        buttons.insert(0, Button(form_label, message.form.command, is_main=True))
+    items.extend(_button_rows(buttons, room_id))
+    return items, tuple(files)
+
+
+def _add_picture(picture: Picture, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
+    alt = clip(picture.alt, ALT_LIMIT)
+    files.append(discord.File(io.BytesIO(picture.shown), picture.name, description=alt))
+    items.append(
+        ui.MediaGallery(
+            discord.MediaGalleryItem(f"attachment://{picture.name}", description=alt or None)
+        )
+    )
+    if alt != picture.alt:
+        _add_file("picture.txt", picture.alt, items, files)
+
+
+def _add_code(code: str, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
+    if len(code) <= CODE_LIMIT:
+        items.append(ui.TextDisplay(code_block(code)))
+    else:
+        _add_file("text.txt", code, items, files)
+
+
+def _add_file(name: str, text: str, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
+    files.append(discord.File(io.BytesIO(text.encode()), name))
+    items.append(ui.File(f"attachment://{name}"))
+
+
+def _menu_row(menu: Menu, room_id: str) -> ui.ActionRow[Any]:
+    select: ui.Select[Any] = ui.Select(
+        custom_id=format_press(room_id, menu.command),
+        placeholder=clip(menu.label, PLACEHOLDER_LIMIT),
+        options=[
+            discord.SelectOption(
+                label=clip(choice.label, CHOICE_LABEL_LIMIT),
+                value=choice.value,
+                default=choice.is_chosen,
+            )
+            for choice in menu.choices[:CHOICE_LIMIT]
+        ],
+    )
+    return ui.ActionRow(select)
+
+
+def _button_rows(buttons: Iterable[Button], room_id: str) -> list[ui.ActionRow[Any]]:
+    """Return rows of five; of two buttons for the same line the first stays."""
+    by_id = {format_press(room_id, each.command): each for each in reversed(list(buttons))}
+    made: list[ui.Item[Any]] = [
+        ui.Button(
+            label=clip(each.label, BUTTON_LABEL_LIMIT),
+            custom_id=custom_id,
+            style=discord.ButtonStyle.primary if each.is_main else discord.ButtonStyle.secondary,
+        )
+        for custom_id, each in reversed(by_id.items())
+    ]
+    starts = range(0, len(made), BUTTONS_IN_ROW)
+    return [ui.ActionRow(*made[start : start + BUTTONS_IN_ROW]) for start in starts]
+
+
+def lay_out_form(form: Form, text: str, room_id: str) -> ui.Modal:
+    """Return a form as a modal: its text above, each field under its label."""
+    modal = ui.Modal(
+        title=clip(form.title, MODAL_TITLE_LIMIT), custom_id=format_press(room_id, form.command)
+    )
+    if text.strip():
+        modal.add_item(ui.TextDisplay(split_text(text)[0]))
+    for field in form.fields[:FIELDS_LIMIT]:
+        label = clip(field.label, FIELD_LABEL_LIMIT)
+        style = discord.TextStyle.paragraph if field.rows > 1 else discord.TextStyle.short
+        note = None if label == field.label else clip(field.label, FIELD_NOTE_LIMIT)
+        entry: ui.TextInput[Any] = ui.TextInput(
+            custom_id=field.name,
+            style=style,
+            default=field.value[:FIELD_LIMIT] or None,
+            placeholder=clip(field.placeholder, FIELD_NOTE_LIMIT) or None,
+            max_length=FIELD_LIMIT,
+            required=False,
+        )
+        modal.add_item(ui.Label(text=label, description=note, component=entry))
+    modal.stop()
+    return modal
+
+
+def ask_for_channel(text: str, label: str, custom_id: str) -> Part:
+    """Return the question where a club shall meet, with the server's own menu of channels."""
+    select: ui.ChannelSelect[Any] = ui.ChannelSelect(
+        custom_id=custom_id,
+        placeholder=clip(label, PLACEHOLDER_LIMIT),
+        channel_types=[discord.ChannelType.text, discord.ChannelType.news],
+    )
+    items: list[ui.Item[Any]] = [ui.TextDisplay(piece) for piece in split_text(text)]
+    return _part([*items, ui.ActionRow(select)], ())

@@ -1,0 +1,190 @@
+"""What came from Discord, read and held to its shape: options, ids, menus, forms, words.
+
+The service vouches for who acts and where; what stands in a command, a button, a menu or a form is
+what somebody's client sent, and may be anything. Nothing but this module looks into it, and
+nothing here decides what it is allowed to do: that is `door`. Pure: nothing is sent.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Annotated, Any, TypeVar
+
+import discord
+import msgspec
+from msgspec import Meta, Struct
+
+from bot.platforms.discord.commands import CommandBook
+from bot.platforms.discord.marks import CUSTOM_ID_LIMIT, FOUND_ID, is_snowflake, parse_press
+
+VALUE_LIMIT = 6000
+"""Characters of an option or a field: more than the service lets anybody type."""
+
+DEEPEST = 4
+"""A form's text stands in a label, in a row at most."""
+
+CHAT_INPUT, TEXT_INPUT = 1, 4
+_DATE = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b")
+
+Text = Annotated[str, Meta(max_length=VALUE_LIMIT)]
+CustomId = Annotated[str, Meta(min_length=1, max_length=CUSTOM_ID_LIMIT)]
+
+
+class UnreadableError(Exception):
+    """What came is nothing that a page or a command of ours sends. The text is for the log."""
+
+
+@dataclass(frozen=True, slots=True)
+class Completing:
+    """Somebody is typing an option and wants to know what it may become."""
+
+    offers: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What somebody asks for; nobody has looked yet whether they may.
+
+    `room_id`: which club, as their client says; None where it is the one of the place. `founds`:
+    a club is to be made in that channel. `line` is empty for an id that this version does not know.
+    """
+
+    line: str
+    room_id: str | None = None
+    fields: Mapping[str, str] = field(default_factory=dict)
+    founds: bool = False
+
+
+class _Option(Struct):
+    name: str
+    type: int
+    value: Text | int | float | bool | None = None
+    options: list[_Option] = []
+    focused: bool = False
+
+
+class _Command(Struct):
+    name: str
+    type: int = CHAT_INPUT
+    options: list[_Option] = []
+
+
+class _Pressed(Struct):
+    custom_id: CustomId
+    values: list[Annotated[str, Meta(max_length=CUSTOM_ID_LIMIT)]] = []
+
+
+class _Component(Struct):
+    type: int
+    custom_id: str = ""
+    value: Text | None = None
+    component: _Component | None = None
+    components: list[_Component] = []
+
+
+class _Submitted(Struct):
+    custom_id: CustomId
+    components: list[_Component] = []
+
+
+def read_interaction(
+    interaction: discord.Interaction, book: CommandBook
+) -> Completing | Wish | None:
+    """Return what an interaction asks for, None for a button that this version does not know.
+
+    Raises UnreadableError.
+    """
+    kinds = discord.InteractionType
+    match interaction.type:
+        case kinds.application_command | kinds.autocomplete:
+            command = _convert(interaction.data, _Command)
+            if command.type != CHAT_INPUT:
+                raise UnreadableError("a command on a message or a person")
+            typed: dict[str, Any] = msgspec.to_builtins(command)
+            if interaction.type is kinds.autocomplete:
+                return Completing(tuple(book.complete(typed)))
+            return _read_command(typed, book)
+        case kinds.component:
+            pressed = _convert(interaction.data, _Pressed)
+            return _read_press(pressed.custom_id, pressed.values, {})
+        case kinds.modal_submit:
+            form = _convert(interaction.data, _Submitted)
+            return _read_press(form.custom_id, (), dict(_texts(form.components, DEEPEST)))
+        case _:
+            raise UnreadableError(f"an interaction of type {interaction.type}")
+
+
+def _read_command(typed: Mapping[str, Any], book: CommandBook) -> Wish:
+    read = book.read(typed)
+    if read.room_id is None:
+        return Wish(read.line)
+    return Wish(read.line, _snowflake(read.room_id), founds=True)
+
+
+def _read_press(
+    custom_id: str, values: list[str] | tuple[()], fields: Mapping[str, str]
+) -> Wish | None:
+    if custom_id == FOUND_ID:
+        if len(values) != 1:
+            raise UnreadableError(f"{len(values)} channels for a new club")
+        return Wish("", _snowflake(values[0]), founds=True)
+    press = parse_press(custom_id)
+    if press is None:
+        return None
+    return Wish(press.command + "".join(values[:1]), press.room_id, fields)
+
+
+def _snowflake(text: str) -> str:
+    if not is_snowflake(text):
+        raise UnreadableError(f"no id of a channel: {text[:40]!r}")
+    return text
+
+
+def _texts(components: list[_Component], deepest: int) -> Iterator[tuple[str, str]]:
+    """Yield the texts of a form's fields by their names."""
+    if components and not deepest:
+        raise UnreadableError("a form inside forms")
+    for each in components:
+        if each.type == TEXT_INPUT:
+            yield each.custom_id, each.value or ""
+        inner = [] if each.component is None else [each.component]
+        yield from _texts(inner + each.components, deepest - 1)
+
+
+T = TypeVar("T")
+
+
+def _convert(typed: object, shape: type[T]) -> T:
+    try:
+        return msgspec.convert(typed or {}, shape)
+    except (msgspec.ValidationError, RecursionError) as error:
+        raise UnreadableError(str(error)) from None
+
+
+def act_id(message: discord.Message) -> str:
+    """Return what tells a message from its own edits."""
+    edited = message.edited_at
+    return str(message.id) if edited is None else f"{message.id}:{int(edited.timestamp() * 1000)}"
+
+
+def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
+    """Return what a message says to the bot, None where it does not speak to it.
+
+    A direct message always does. Mentioning the role that the bot's own permissions came with
+    counts: people mix the two up.
+    """
+    names = [f"<@{us.id}>", f"<@!{us.id}>"]
+    role = message.guild.self_role if message.guild else None
+    if role is not None:
+        names.append(f"<@&{role.id}>")
+    for name in names:
+        if name in message.content:
+            return message.content.replace(name, "", 1).strip()
+    return message.content.strip() if message.guild is None else None
+
+
+def brings_digits(line: str) -> bool:
+    """Say whether a line holds digits besides the dates by which buttons name their day."""
+    return any(letter.isdigit() for letter in _DATE.sub("", line))

@@ -1,0 +1,396 @@
+"""The club's room in Discord: the Room of `bot.platforms.message`, by way of the library's client.
+
+A club's room is a channel, under its id. Commands, buttons, menus and forms are answered to one
+person; a message that mentions the bot, or is written to it alone, by a direct message. What a
+press means stands in its id, so nothing is lost by a restart. What comes in is read by
+`reading` and let in by `door`. This file knows its library, `message` and `sketch`.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections import OrderedDict
+from collections.abc import Callable, Iterable
+from contextlib import ExitStack, suppress
+from datetime import datetime
+from typing import Any
+
+import discord
+
+from bot.platforms.discord import reading
+from bot.platforms.discord.answers import DEFER_AFTER_SECONDS, Answers
+from bot.platforms.discord.client import ClubClient
+from bot.platforms.discord.commands import CommandBook
+from bot.platforms.discord.delivery import log_refused, log_unanswered
+from bot.platforms.discord.door import ClubsOf, Door, ForeignError, is_of_a_person, no_clubs
+from bot.platforms.discord.endpoints import endpoints
+from bot.platforms.discord.errors import NETWORK_ERRORS, refusal_of
+from bot.platforms.discord.marks import is_snowflake
+from bot.platforms.discord.pace import Pace
+from bot.platforms.discord.permissions import missing_permissions
+from bot.platforms.discord.posts import Posts
+from bot.platforms.discord.text import escape
+from bot.platforms.discord.welcome import Welcomes
+from bot.platforms.discord.words import DiscordWords
+from bot.platforms.message import (
+    Answerer,
+    Message,
+    PlatformRefusedError,
+    RoomError,
+    RoomGoneError,
+)
+from bot.platforms.sketch import CommandSketch, Founder
+
+_LOG = logging.getLogger("ninebark.discord")
+
+START_SECONDS = 20.0
+"""How long a start waits for the service; after that it goes on connecting in the background."""
+
+FINISH_SECONDS = 10.0
+FIRST_BACK_OFF, LONGEST_BACK_OFF = 1.0, 60.0
+REMEMBERED = 2000
+
+PlaceChanged = Callable[[str, bool], None]
+"""Told the id of a club's room, and whether the bot can be there now."""
+
+
+class DiscordRoom:
+    """`founder` makes clubs for leaders who ask; `place_changed` hears of rooms lost and found;
+    `clubs_of` says which clubs know a person."""
+
+    platform = "discord"
+
+    def __init__(
+        self,
+        *,
+        token: str,
+        rooms: Iterable[str],
+        commands: Iterable[CommandSketch],
+        words: DiscordWords,
+        now: Callable[[], datetime],
+        founder: Founder | None = None,
+        place_changed: PlaceChanged = lambda room_id, is_there: None,
+        clubs_of: ClubsOf = no_clubs,
+        api: str | None = None,
+        gateway: str | None = None,
+        pace: Pace | None = None,
+        defer_after: float = DEFER_AFTER_SECONDS,
+        client_options: dict[str, Any] | None = None,
+    ) -> None:
+        self._token = token
+        self._rooms = set(rooms)
+        sketches = tuple(commands)
+        self._leaders_lines = tuple(each.name for each in sketches if each.leaders_only)
+        self._book = CommandBook(sketches, words.group_purpose)
+        self._words = words
+        self._door = Door(self._rooms, clubs_of, now)
+        self._founder = founder
+        self._place_changed = place_changed
+        self._api, self._gateway = api, gateway
+        self._client_options = client_options or {}
+        self._answers = Answers(words, defer_after=defer_after)
+        self._posts = Posts(lambda: self._client, pace or Pace(), words.fill_in)
+        self._welcomes = Welcomes(self._posts, words.welcome)
+        self._answer: Answerer | None = None
+        self._client: ClubClient | None = None
+        self._run_task: asyncio.Task[None] | None = None
+        self._ready = asyncio.Event()
+        self._stack = ExitStack()
+        self._heard: OrderedDict[str, None] = OrderedDict()
+        self._under_way: set[asyncio.Task[Any]] = set()
+
+    # --- the room's interface ---
+
+    async def start(self, answer: Answerer) -> None:
+        """Connect. Raises PlatformRefusedError where the service refuses the bot."""
+        self._answer = answer
+        self._ready.clear()
+        self._stack.enter_context(endpoints(self._api, self._gateway))
+        self._run_task = asyncio.create_task(self._run(), name="discord")
+        ready = asyncio.create_task(self._ready.wait())
+        await asyncio.wait(
+            {ready, self._run_task}, timeout=START_SECONDS, return_when=asyncio.FIRST_COMPLETED
+        )
+        ready.cancel()
+        if self._run_task.done():
+            self._stack.close()
+            self._run_task.result()
+        elif not self._ready.is_set():
+            _LOG.warning("Discord is out of reach; connecting goes on")
+
+    async def stop(self) -> None:
+        await self._welcomes.stop()
+        if self._under_way:
+            await asyncio.wait(self._under_way, timeout=FINISH_SECONDS)
+        if self._run_task is not None:
+            self._run_task.cancel()
+            await asyncio.gather(self._run_task, return_exceptions=True)
+            self._run_task = None
+        self._stack.close()
+
+    async def ended(self) -> None:
+        """Return when the room has ended; raises PlatformRefusedError where it was refused."""
+        assert self._run_task is not None, "a room ends after its start"
+        await asyncio.shield(self._run_task)
+
+    def add_room(self, room_id: str) -> None:
+        """Serve a club that was made while running."""
+        self._rooms.add(room_id)
+
+    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        self._require(room_id)
+        return await self._posts.post(room_id, message, key)
+
+    async def find_post(self, room_id: str, key: str) -> str | None:
+        self._require(room_id)
+        return await self._posts.find(room_id, key)
+
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        self._require(room_id)
+        return self._posts.stamp_of(reference)
+
+    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        self._require(room_id)
+        await self._posts.edit(room_id, reference, message)
+
+    async def post_thread(
+        self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
+    ) -> str:
+        self._require(room_id)
+        return await self._posts.post_thread(room_id, reference, title, messages, key)
+
+    async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        self._require(room_id)
+        return await self._posts.tell(user_id, message, f"{room_id}:{key}", room_id)
+
+    async def remove(self, room_id: str, message_id: str) -> bool:
+        """Delete a person's message; its id is `channel/message`, as it came with the act."""
+        self._require(room_id)
+        channel_id, _, own_id = message_id.rpartition("/")
+        return await self._posts.remove(channel_id or room_id, own_id)
+
+    # --- the connection ---
+
+    async def _run(self) -> None:
+        """Stay connected until cancelled; ends only where the service refuses the bot."""
+        back_off = FIRST_BACK_OFF
+        while True:
+            client = ClubClient(self, self._book.payload(), **self._client_options)
+            try:
+                await client.login(self._token)
+                self._client = client
+                await client.connect()
+                raise PlatformRefusedError("closed")
+            except PlatformRefusedError:
+                raise
+            except (discord.DiscordException, *NETWORK_ERRORS) as error:
+                refusal = refusal_of(error)
+                if refusal is not None:
+                    raise refusal from None
+                _LOG.warning("no connection to Discord, again in %.0f s: %r", back_off, error)
+            except Exception:
+                # Whatever the library stumbles over must not end the clubs of other platforms.
+                _LOG.exception("the connection to Discord broke, again in %.0f s", back_off)
+            finally:
+                self._client = None
+                with suppress(*NETWORK_ERRORS):
+                    await client.close()
+            back_off = FIRST_BACK_OFF if self._ready.is_set() else back_off
+            await asyncio.sleep(back_off)
+            back_off = min(LONGEST_BACK_OFF, 2 * back_off)
+
+    async def on_ready(self) -> None:
+        self._ready.set()
+        client = self._client
+        if client is None:
+            return
+        for room_id in sorted(self._rooms):
+            if is_snowflake(room_id):
+                is_there = client.get_channel(int(room_id)) is not None
+                self._place_changed(room_id, is_there)
+
+    def on_places_changed(self, channel_ids: list[int], is_there: bool) -> None:
+        for channel_id in channel_ids:
+            if str(channel_id) in self._rooms:
+                self._place_changed(str(channel_id), is_there)
+
+    async def on_joined(self, guild: discord.Guild) -> None:
+        """Tell the leader of a server that is new to us what to do."""
+        if not self._clubs_in(guild):
+            await self._welcomes.joined(guild)
+
+    async def on_seen(self, guild: discord.Guild) -> None:
+        """The same where it was joined while we were away."""
+        if not self._clubs_in(guild):
+            await self._welcomes.seen(guild)
+
+    # --- people's acts ---
+
+    async def on_interaction(self, interaction: discord.Interaction) -> None:
+        if not self._is_new(str(interaction.id)):
+            return
+        with self._counted():
+            try:
+                await self._hear(interaction)
+            except (discord.HTTPException, *NETWORK_ERRORS) as error:
+                log_unanswered(interaction, error)
+            except Exception:
+                _LOG.exception("interaction %s went wrong", interaction.id)
+                await self._answers.apologise(interaction)
+
+    async def _hear(self, interaction: discord.Interaction) -> None:
+        try:
+            asked = reading.read_interaction(interaction, self._book)
+            if isinstance(asked, reading.Completing):
+                await interaction.response.autocomplete(
+                    [discord.app_commands.Choice(name=each, value=each) for each in asked.offers]
+                )
+            elif asked is None:
+                await self._answers.say(interaction, self._words.stale)
+            elif asked.founds and asked.room_id is not None:
+                await self._found(interaction, asked.room_id, asked.line)
+            else:
+                await self._act(interaction, asked)
+        except reading.UnreadableError as error:
+            log_refused(interaction, error)
+            if interaction.type is discord.InteractionType.autocomplete:
+                await interaction.response.autocomplete([])
+            else:
+                await self._answers.say(interaction, self._words.stale)
+        except ForeignError as error:
+            log_refused(interaction, error)
+            await self._answers.say(interaction, self._words.foreign)
+
+    async def _act(self, interaction: discord.Interaction, asked: reading.Wish) -> None:
+        room_id = asked.room_id or self._door.room_around(interaction)
+        if interaction.guild_id is not None:
+            self._door.require_place(interaction, room_id)
+        if room_id not in self._rooms:
+            await self._point_to_setup(interaction, asked.line)
+            return
+        is_submitted = interaction.type is discord.InteractionType.modal_submit
+        await self._answers.give(
+            interaction,
+            room_id,
+            self._admit_and_answer(interaction, room_id, asked),
+            # Who brought something of their own wants to hear what came of it, not a form.
+            may_open_form=not is_submitted and not reading.brings_digits(asked.line),
+        )
+
+    async def _admit_and_answer(
+        self, interaction: discord.Interaction, room_id: str, asked: reading.Wish
+    ) -> tuple[Message, ...]:
+        assert self._answer is not None, "nothing is heard before the start"
+        try:
+            incoming = await self._door.admit(interaction, room_id, asked.line, asked.fields)
+        except ForeignError as error:
+            # Said here: asking the service may have taken so long that an answer was announced.
+            log_refused(interaction, error)
+            return (Message(self._words.foreign),)
+        return await self._answer(incoming)
+
+    async def _point_to_setup(self, interaction: discord.Interaction, line: str) -> None:
+        leads = self._door.leads(interaction)
+        if not line.startswith(self._leaders_lines):
+            words = self._words
+            await self._answers.say(interaction, words.no_club_leader if leads else words.no_club)
+        elif leads:
+            await self._answers.ask_for_channel(interaction)
+        else:
+            await self._answers.say(interaction, self._words.leaders_only)
+
+    async def _found(self, interaction: discord.Interaction, room_id: str, line: str) -> None:
+        """Make a club in a channel, or take up the one that is there."""
+        founder = self._founder
+        if not self._door.leads(interaction) or founder is None:
+            await self._answers.say(interaction, self._words.leaders_only)
+            return
+        channel = self._door.channel_for_club(interaction, room_id)
+        missing = missing_permissions(channel.permissions_for(channel.guild.me))
+        if missing:
+            await self._answers.say(
+                interaction, self._words.missing.replace("{}", ", ".join(missing))
+            )
+            return
+        incoming = await self._door.admit(interaction, room_id, line, {})
+        await self._answers.give(interaction, room_id, founder(incoming, channel.guild.name))
+
+    def _clubs_in(self, guild: discord.Guild) -> list[str]:
+        return [str(each.id) for each in guild.channels if str(each.id) in self._rooms]
+
+    async def on_message(self, message: discord.Message) -> None:
+        """Answer, privately, what mentions the bot or is written to it alone; it sees no more.
+
+        An edit is no act, but may give away as much.
+        """
+        client = self._client
+        if client is None or client.user is None or self._answer is None:
+            return
+        text = reading.text_to_us(message, client.user)
+        room_id = self._door.room_written_in(message)
+        is_direct = self._door.is_direct(message)
+        if text is None or not is_of_a_person(message) or (room_id is None and not is_direct):
+            return
+        if not self._is_new(reading.act_id(message)):
+            return
+        with self._counted():
+            try:
+                if room_id is not None:
+                    incoming = self._door.admit_open(message, room_id, text)
+                    await self._tell_all(message, await self._answer(incoming), room_id)
+                else:
+                    await self._hear_direct(client, message, text)
+            except (RoomError, discord.HTTPException, *NETWORK_ERRORS) as error:
+                _LOG.warning("message %s was not answered: %s", message.id, error)
+
+    async def _hear_direct(self, client: ClubClient, message: discord.Message, text: str) -> None:
+        assert self._answer is not None, "nothing is heard before the start"
+        found = await self._door.admit_direct(client, message, text)
+        if len(found) != 1:
+            words = self._words.which_club if found else self._words.no_club_direct
+            await self._tell_all(message, (Message(words),), "0")
+            return
+        (incoming,) = found
+        await self._tell_all(message, await self._answer(incoming), incoming.room_id)
+
+    async def _tell_all(
+        self, message: discord.Message, answers: tuple[Message, ...], room_id: str
+    ) -> None:
+        """Answer a message directly; in the open, who cannot be written to is told so there."""
+        user_id = str(message.author.id)
+        try:
+            for number, answer in enumerate(answers):
+                key = f"answer:{reading.act_id(message)}:{number}"
+                await self._posts.tell(user_id, answer, key, room_id)
+        except RoomGoneError:
+            if message.guild is None:
+                raise
+            await self._refuse_private(message)
+
+    async def _refuse_private(self, message: discord.Message) -> None:
+        with suppress(discord.HTTPException, *NETWORK_ERRORS):
+            said = f"{message.author.display_name}: {self._words.private_refused}"
+            await message.channel.send(escape(said))
+
+    def _is_new(self, event_id: str) -> bool:
+        """Note an act; False where it is delivered again: it has its answer, or is getting it."""
+        if event_id in self._heard:
+            return False
+        self._heard[event_id] = None
+        if len(self._heard) > REMEMBERED:
+            self._heard.popitem(last=False)
+        return True
+
+    def _counted(self) -> ExitStack:
+        """Keep this task in mind while the block runs, so that a stop waits for it."""
+        task = asyncio.current_task()
+        assert task is not None, "events are tasks"
+        self._under_way.add(task)
+        stack = ExitStack()
+        stack.callback(self._under_way.discard, task)
+        return stack
+
+    def _require(self, room_id: str) -> None:
+        if room_id not in self._rooms or not is_snowflake(room_id):
+            raise RoomGoneError(f"Discord has no club's channel {room_id!r}")

@@ -1,0 +1,249 @@
+"""Private rooms: one for each member of a club, opened when first needed and used from then on.
+
+A private room has two members, the bot and its person, and no club: one that others come into, or
+that has a club, is none, whatever was claimed or saved of it. Homeservers let a bot open few rooms,
+so a room is never opened twice: one that its member has left is offered again, and one whose
+opening a crash interrupted is found by the mark in its first event. A member may open the room
+instead, by inviting the bot.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections import defaultdict
+from collections.abc import Container, Iterable
+from dataclasses import replace
+from typing import Any
+from urllib.parse import quote
+
+from bot.platforms.matrix.errors import LimitedError
+from bot.platforms.matrix.inbound import MARK
+from bot.platforms.matrix.journal import DirectRoom, Journal
+from bot.platforms.matrix.outbox import LONGEST_REST, Wait
+from bot.platforms.matrix.server import Server
+from bot.platforms.matrix.words import MatrixWords
+from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
+
+APPEAR_SECONDS = 60.0
+ENCRYPTION = {
+    "type": "m.room.encryption",
+    "state_key": "",
+    "content": {"algorithm": "m.megolm.v1.aes-sha2"},
+}
+
+_LOG = logging.getLogger("ninebark.matrix")
+
+
+class DirectRooms:
+    """`clubs`: the rooms that have a club. `heard` is told after each sync, so that a new room can
+    be waited for.
+    """
+
+    def __init__(
+        self,
+        server: Server,
+        journal: Journal,
+        words: MatrixWords,
+        wait: Wait,
+        clubs: Container[str],
+    ) -> None:
+        self._server = server
+        self._journal = journal
+        self._words = words
+        self._wait = wait
+        self._clubs = clubs
+        self._entered: dict[str, tuple[str, bool]] = {}
+        self._heard = asyncio.Event()
+        self._in_turn: defaultdict[tuple[str, str], asyncio.Lock] = defaultdict(asyncio.Lock)
+
+    def heard(self) -> None:
+        """Note that a sync has come in."""
+        self._heard.set()
+        self._heard = asyncio.Event()
+
+    async def ensure(self, room_id: str, user_id: str) -> str:
+        """Return the private room of a member of a club's room, opening it where there is none.
+
+        Raises RoomError: RoomGoneError where the member cannot be invited.
+        """
+        async with self._in_turn[room_id, user_id]:
+            direct = await self._journal.load_direct(room_id, user_id)
+            if direct is not None and direct.target is None:
+                target = self._find_marked(room_id, user_id)
+                if target is not None:
+                    direct = DirectRoom(room_id, user_id, target)
+                    await self._journal.save_direct(direct)
+            known = None if direct is None else direct.target
+            if known is not None and known in self._clubs:
+                known = None
+            if known is not None and await self._offer_again(known, user_id):
+                return known
+            await self._journal.save_direct(DirectRoom(room_id, user_id, None))
+            is_secret = self._server.places.is_encrypted(room_id) and self._server.is_encrypting
+            target = await self._open(room_id, user_id, is_secret=is_secret)
+            await self._journal.save_direct(DirectRoom(room_id, user_id, target))
+            await self._until_in(target, user_id, is_secret=is_secret)
+            return target
+
+    async def find(self, target: str) -> DirectRoom | None:
+        """Return whose private room this is; None where it is nobody's."""
+        if target in self._clubs:
+            return None
+        direct = await self._journal.find_direct(target)
+        return direct if direct is not None and self._is_of_two(direct) else None
+
+    def may_open(self, user_id: str) -> bool:
+        """Return whether somebody is in a club, so that they may open a room of their own."""
+        return bool(self._clubs_of(user_id))
+
+    async def enter(self, target: str, inviter: str, *, or_stay: bool) -> None:
+        """Come into a room that is said to be private. When its members are known, it becomes the
+        inviter's, or it is left; `or_stay`: it may be any room of theirs.
+        """
+        # Noted first: what is said there right after we come in must find its club.
+        self._entered[target] = inviter, or_stay
+        try:
+            await self._server.join(target)
+        except RoomError:
+            self._entered.pop(target, None)
+            raise
+
+    async def review(self, touched: Iterable[str]) -> None:
+        """Look at the members of rooms that a sync has told of."""
+        for target in touched:
+            if target in self._clubs or not self._server.places.is_in(target):
+                continue
+            try:
+                await self._review_one(target)
+            except RoomError as problem:
+                # Not private all the same; it is looked at again when it is told of again.
+                _LOG.warning("%s could not be left: %s", target, problem)
+
+    async def _review_one(self, target: str) -> None:
+        entered = self._entered.get(target)
+        if entered is not None:
+            await self._take_over(target, *entered)
+            self._entered.pop(target, None)
+        direct = await self._journal.find_direct(target)
+        if direct is not None and not self._is_of_two(direct):
+            _LOG.warning("%s is private no more, and is left", target)
+            await self._server.leave(target)
+            await self._journal.save_direct(replace(direct, target=None))
+
+    async def _take_over(self, target: str, inviter: str, or_stay: bool) -> None:
+        clubs = self._clubs_of(inviter)
+        direct = DirectRoom(clubs[0] if clubs else "", inviter, target)
+        is_there = self._server.places.has_member(target, inviter)
+        if not clubs or not is_there or not self._is_of_two(direct):
+            if not or_stay:
+                _LOG.warning("%s by %s is no private room, and is left", target, inviter)
+                await self._server.leave(target)
+            return
+        # It serves the club that has no private room of theirs yet, else the first of theirs.
+        for room_id in clubs:
+            known = await self._journal.load_direct(room_id, inviter)
+            if known is None or known.target is None:
+                direct = DirectRoom(room_id, inviter, target)
+                break
+        old = await self._journal.load_direct(direct.room_id, inviter)
+        await self._journal.save_direct(direct)
+        _LOG.info("%s is the private room of %s", target, inviter)
+        if old is not None and old.target not in (None, target) and self._may_leave(old):
+            await self._server.leave(str(old.target))
+
+    def _clubs_of(self, user_id: str) -> list[str]:
+        places = self._server.places
+        return [
+            room_id
+            for room_id in places.rooms()
+            if room_id in self._clubs and places.has_member(room_id, user_id)
+        ]
+
+    def _is_of_two(self, direct: DirectRoom) -> bool:
+        """Return whether nobody else is in a room or invited to it."""
+        everyone = self._server.places.everyone(direct.target or "")
+        return everyone <= {direct.user_id, self._server.user_id}
+
+    def _may_leave(self, direct: DirectRoom) -> bool:
+        target = direct.target or ""
+        return target not in self._clubs and self._server.places.is_in(target)
+
+    async def _offer_again(self, target: str, user_id: str) -> bool:
+        """Invite a member who has left; False where the room is of no use any more."""
+        if not self._server.places.is_in(target):
+            return False
+        if not self._is_of_two(DirectRoom("", user_id, target)):
+            return False
+        if self._server.places.is_encrypted(target) and not self._server.is_encrypting:
+            await self._server.leave(target)
+            return False
+        if self._server.places.has_member(target, user_id, or_invited=True):
+            return True
+        try:
+            await self._server.invite(target, user_id)
+        except RoomUnreachableError:
+            raise
+        except RoomError:
+            return False
+        return True
+
+    def _find_marked(self, room_id: str, user_id: str) -> str | None:
+        target = self._server.places.find_marked({"club": room_id, "user": user_id})
+        return None if target is None or target in self._clubs else target
+
+    async def _open(self, room_id: str, user_id: str, *, is_secret: bool) -> str:
+        title = self._server.places.title_of(room_id)
+        wish: dict[str, Any] = {
+            "preset": "private_chat",
+            "is_direct": True,
+            "invite": [user_id],
+            "name": self._words.direct_name.format(title),
+            "topic": self._words.direct_topic.format(title),
+            "creation_content": {MARK: {"club": room_id, "user": user_id}},
+            "initial_state": [ENCRYPTION] if is_secret else [],
+        }
+        while True:
+            try:
+                made = await self._server.request("POST", "createRoom", wish)
+            except LimitedError as limit:
+                await self._journal.note_limit()
+                await self._wait(min(limit.seconds, LONGEST_REST))
+            else:
+                break
+        target = str(made["room_id"])
+        try:
+            await self._list_as_direct(user_id, target)
+        except RoomError as problem:
+            _LOG.info("the private room is not listed as direct: %s", problem)
+        return target
+
+    async def _list_as_direct(self, user_id: str, target: str) -> None:
+        """Add the room to the account's own list of direct rooms, which clients group them by."""
+        path = f"user/{quote(self._server.user_id, safe='')}/account_data/m.direct"
+        try:
+            listed = await self._server.request("GET", path)
+        except RoomUnreachableError:
+            raise
+        except RoomError:
+            listed = {}
+        own = listed.get(user_id)
+        listed[user_id] = [*(own if isinstance(own, list) else []), target]
+        await self._server.request("PUT", path, listed)
+
+    async def _until_in(self, target: str, user_id: str, *, is_secret: bool) -> None:
+        """Wait until the stream has told all of a room that we have made.
+
+        It tells of a room while the homeserver is still making it: before its encryption, and
+        before its person, who comes last and whom else nothing would be encrypted for.
+        """
+        places = self._server.places
+        try:
+            async with asyncio.timeout(APPEAR_SECONDS):
+                while not (
+                    places.has_member(target, user_id, or_invited=True)
+                    and places.is_encrypted(target) >= is_secret
+                ):
+                    await self._heard.wait()
+        except TimeoutError:
+            raise RoomGoneError(f"{target} does not appear") from None

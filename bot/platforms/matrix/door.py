@@ -1,0 +1,124 @@
+"""Who may do what from where: the one place that lets an act from Matrix in.
+
+The homeserver vouches for an event's sender, room and receipt; `inbound` has read it. What
+counts as said in private is what the room's one person says in a room of two; who leads is asked
+of the club's own room, and of who is in it now. A press counts from whom the choice was offered, in
+the room where it was. A club begins only where somebody is who may bring the bot into rooms. Only
+this module makes an `Incoming` here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Container, Mapping
+from dataclasses import dataclass, replace
+
+from bot.platforms.matrix import reading
+from bot.platforms.matrix.direct import DirectRooms
+from bot.platforms.matrix.journal import Draft, InboxEvent
+from bot.platforms.matrix.places import Places
+from bot.platforms.message import Incoming
+
+PLATFORM = "matrix"
+LEADER_POWER = 50
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """Where something was said: `room_id` is the club's room, also of what is said in private."""
+
+    room_id: str
+    is_private: bool
+    has_club: bool
+
+
+class Door:
+    """`rooms`: the rooms that have a club; `allowed`: who may bring the bot into rooms."""
+
+    def __init__(
+        self,
+        places: Places,
+        direct: DirectRooms,
+        *,
+        rooms: Container[str],
+        allowed: Collection[str],
+    ) -> None:
+        self._places = places
+        self._direct = direct
+        self._rooms = rooms
+        self._allowed = allowed
+
+    async def spot_of(self, event: InboxEvent) -> Spot | None:
+        """Return where an event was said; None where it is in somebody else's private room."""
+        direct = await self._direct.find(event.room_id)
+        if direct is None:
+            return Spot(event.room_id, is_private=False, has_club=event.room_id in self._rooms)
+        if direct.user_id != event.sender:
+            return None
+        return Spot(direct.room_id, is_private=True, has_club=direct.room_id in self._rooms)
+
+    def may_found(self, event: InboxEvent, spot: Spot) -> bool:
+        """Return whether the sender may make a club in the room: none of the bot's own accord."""
+        if spot.has_club or spot.is_private or not self.leads(spot.room_id, event.sender):
+            return False
+        return any(self._places.has_member(spot.room_id, each) for each in self._allowed)
+
+    def leads(self, room_id: str, user_id: str) -> bool:
+        """Return whether somebody is in a room, with the power to lead; levels outlast leaving."""
+        is_there = self._places.has_member(room_id, user_id)
+        return is_there and self._places.power_of(room_id, user_id) >= LEADER_POWER
+
+    def let_in(
+        self,
+        event: InboxEvent,
+        spot: Spot,
+        text: str,
+        fields: Mapping[str, str],
+        *,
+        is_addressed: bool,
+    ) -> Incoming:
+        """Return what was said as an act."""
+        is_open = not spot.is_private
+        return self._act(
+            event, spot.room_id, text, fields, in_open=is_open, is_addressed=is_addressed
+        )
+
+    def let_sight_in(self, event: InboxEvent, spot: Spot, text: str) -> Incoming:
+        """Return what is no line, but that everyone in the open room sees, as what it is."""
+        act = self._act(event, spot.room_id, text, {}, in_open=True, is_addressed=False)
+        return replace(act, is_shown_only=True)
+
+    async def let_press_in(self, event: InboxEvent, offered: Draft, choice: int) -> Incoming | None:
+        """Return a reaction to something of ours as an act; None for who was not offered it."""
+        if event.room_id != offered.target or not choice < len(offered.commands):
+            return None
+        if offered.target != offered.room_id:
+            direct = await self._direct.find(offered.target)
+            if direct is None or direct.user_id != event.sender:
+                return None
+        return self._act(event, offered.room_id, offered.commands[choice], {})
+
+    def _act(
+        self,
+        event: InboxEvent,
+        room_id: str,
+        text: str,
+        fields: Mapping[str, str],
+        *,
+        in_open: bool = False,
+        is_addressed: bool = True,
+    ) -> Incoming:
+        return Incoming(
+            event_id=f"{PLATFORM}:{event.event_id}",
+            platform=PLATFORM,
+            room_id=room_id,
+            user_id=event.sender,
+            name=self._places.name_of(room_id, event.sender),
+            leads=self.leads(room_id, event.sender),
+            acted_at=reading.acted_at(event),
+            received_at=event.received_at,
+            text=text,
+            fields=fields,
+            in_open=in_open,
+            message_id=event.event_id if in_open else None,
+            is_addressed=is_addressed,
+        )

@@ -1,0 +1,281 @@
+"""From an event in the journal to its answer: what was said, where, by whom, and what is sent back.
+
+An event stays in the journal until its answers are out, and answers have keys, so it does not
+matter where a crash falls between. Events of one person are answered in order. A sealed event is
+tried again after later syncs; when its key does not come, its sender is told.
+"""
+
+from __future__ import annotations
+
+import json
+import logging
+from collections.abc import Awaitable, Callable
+from dataclasses import replace
+from datetime import datetime, timedelta
+from functools import partial
+from operator import attrgetter
+from typing import Any
+
+from bot.platforms.matrix import reading
+from bot.platforms.matrix.direct import DirectRooms
+from bot.platforms.matrix.door import Door, Spot
+from bot.platforms.matrix.inbound import UnreadableError
+from bot.platforms.matrix.journal import InboxEvent, Journal
+from bot.platforms.matrix.json import as_json
+from bot.platforms.matrix.lanes import Lanes
+from bot.platforms.matrix.layout import lay_out_answer, lay_out_notice
+from bot.platforms.matrix.outbox import Outbox, Wait
+from bot.platforms.matrix.server import Server
+from bot.platforms.matrix.words import MatrixWords
+from bot.platforms.message import Answerer, Incoming, Message, RoomError, RoomUnreachableError
+
+FOUNDING = "!club"
+"""What a leader's line begins with that founds a club in a room without one."""
+SEALED_PATIENCE = timedelta(seconds=60)
+FEWEST_TRIES = 2
+FIRST_REST, LONGEST_REST = 1.0, 60.0
+
+_LOG = logging.getLogger("ninebark.matrix")
+
+Founder = Callable[[Incoming, str], Awaitable[tuple[Message, ...]]]
+"""Makes a club in a room that has none, for one who may; takes the room's name."""
+
+
+class Hearing:
+    """`founder` makes a club where one who may asks for it."""
+
+    def __init__(
+        self,
+        server: Server,
+        journal: Journal,
+        outbox: Outbox,
+        direct: DirectRooms,
+        *,
+        door: Door,
+        words: MatrixWords,
+        prefix: str,
+        answer: Answerer,
+        founder: Founder | None,
+        now: Callable[[], datetime],
+        wait: Wait,
+    ) -> None:
+        self._server = server
+        self._journal = journal
+        self._outbox = outbox
+        self._direct = direct
+        self._words = words
+        self._prefix = prefix
+        self._door = door
+        self._answer = answer
+        self._founder = founder
+        self._now = now
+        self._wait = wait
+        self._under_way: set[str] = set()
+        self._sealed: dict[str, InboxEvent] = {}
+        self._hopeless: set[str] = set()
+        self.lanes = Lanes()
+
+    async def take_up(self, waiting: tuple[InboxEvent, ...]) -> None:
+        """Begin with every event that waits and is not under way; try again what is sealed."""
+        known = self._sealed | {event.event_id: event for event in waiting}
+        for event in sorted(known.values(), key=attrgetter("received_at")):
+            if event.event_id in self._under_way:
+                continue
+            opened: InboxEvent | None = event
+            if event.is_sealed:
+                opened = await self._try_to_open(event)
+            if opened is not None:
+                self._under_way.add(event.event_id)
+                self.lanes.put(event.sender, partial(self._serve, opened))
+
+    async def _try_to_open(self, event: InboxEvent) -> InboxEvent | None:
+        """Return the event as it can be served now; None where it is to wait on."""
+        if not self._server.is_encrypting:
+            return event
+        source = json.loads(event.body)
+        opened = None
+        # What its own key has not opened, it never will: a copy of another message, or none.
+        if event.event_id not in self._hopeless and self._server.has_key(source, event.room_id):
+            try:
+                opened = self._server.decrypt(source, event.room_id)
+            except UnreadableError as problem:
+                self._sealed.pop(event.event_id, None)
+                await self._journal.give_up(event, str(problem))
+                return None
+            self._hopeless.add(event.event_id)
+        if opened is not None:
+            self._let_go(event)
+            body = as_json(opened)
+            await self._journal.open_sealed(event.event_id, body)
+            return replace(event, body=body, is_sealed=False)
+        waited = self._now() - event.received_at
+        if event.tries >= FEWEST_TRIES and waited >= SEALED_PATIENCE:
+            self._let_go(event)
+            return event
+        if event.tries < FEWEST_TRIES:  # so that many sealed ones cost no more at every sync
+            await self._journal.note_try(event.event_id)
+            await self._ask_for_key(source, event.room_id)
+            event = replace(event, tries=event.tries + 1)
+        self._sealed[event.event_id] = event
+        return None
+
+    def _let_go(self, event: InboxEvent) -> None:
+        self._sealed.pop(event.event_id, None)
+        self._hopeless.discard(event.event_id)
+
+    async def _ask_for_key(self, source: dict[str, Any], room_id: str) -> None:
+        try:
+            await self._server.ask_for_key(source, room_id)
+        except RoomError as problem:
+            _LOG.info("a key could not be asked for: %s", problem)
+
+    async def _serve(self, event: InboxEvent) -> None:
+        rest = FIRST_REST
+        while True:
+            try:
+                await self._serve_once(event)
+                await self._journal.finish(event.event_id)
+            except RoomUnreachableError as problem:
+                _LOG.warning("an answer waits: %s", problem)
+                await self._wait(rest)
+                rest = min(LONGEST_REST, rest * 2)
+                continue
+            except RoomError as problem:
+                # Somebody who cannot be written to any more: nothing is left to do.
+                _LOG.warning("event %s stays without an answer: %s", event.event_id, problem)
+                await self._journal.finish(event.event_id)
+            except Exception:
+                # It stays in the journal, and is tried again by the next run.
+                _LOG.exception("event %s could not be served", event.event_id)
+                return
+            self._under_way.discard(event.event_id)
+            return
+
+    async def _serve_once(self, event: InboxEvent) -> None:
+        spot = await self._door.spot_of(event)
+        if spot is None:
+            return
+        if event.is_sealed:
+            if spot.has_club or self._door.leads(spot.room_id, event.sender):
+                await self._explain(event, spot.room_id)
+            return
+        match reading.read_event(json.loads(event.body)):
+            case reading.Spoken(text):
+                await self._hear(event, spot, text)
+            case reading.Pressed(under, choice):
+                await self._press(event, under, choice)
+            case reading.Edited(text, shown):
+                _, is_addressed = reading.address(text, self._prefix, is_direct=spot.is_private)
+                if is_addressed and spot.has_club:
+                    await self._say(event, spot.room_id, "edited", self._words.edited)
+                await self._overhear(event, spot, shown)
+            case reading.Shown(text):
+                await self._overhear(event, spot, text)
+            case None:
+                pass
+
+    async def _hear(self, event: InboxEvent, spot: Spot, text: str) -> None:
+        line, is_addressed = reading.address(text, self._prefix, is_direct=spot.is_private)
+        spoken = reading.take_fields(line) if is_addressed else reading.Spoken(line)
+        incoming = self._door.let_in(
+            event, spot, spoken.text, spoken.fields, is_addressed=is_addressed
+        )
+        room_id = spot.room_id
+        if not spot.has_club and not spot.is_private:
+            may_found = is_addressed and self._door.may_found(event, spot)
+            if not may_found or self._founder is None:
+                return
+            if line.split()[:1] != [FOUNDING]:
+                await self._say_unfounded(event, room_id)
+                return
+            answers = await self._founder(incoming, self._server.places.title_of(room_id))
+            await self._give(event, room_id, answers)
+            await self._say_powerless(event, room_id)
+        else:
+            answers = await self._answer(incoming)
+            await self._give(event, room_id, answers)
+        if answers and not spot.is_private:
+            await self._point_to_private_room(event, room_id)
+
+    async def _overhear(self, event: InboxEvent, spot: Spot, text: str) -> None:
+        """Have it judged whether something that is no line may stay in the open room."""
+        if spot.is_private or not spot.has_club:
+            return
+        answers = await self._answer(self._door.let_sight_in(event, spot, text))
+        await self._give(event, spot.room_id, answers)
+        if answers:
+            await self._point_to_private_room(event, spot.room_id)
+
+    async def _press(self, event: InboxEvent, under: str, choice: int) -> None:
+        offered = await self._journal.find_sent(under)
+        if offered is None:
+            return
+        incoming = await self._door.let_press_in(event, offered, choice)
+        if incoming is not None:
+            answers = await self._answer(incoming)
+            await self._give(event, offered.room_id, answers)
+
+    async def _give(self, event: InboxEvent, room_id: str, answers: tuple[Message, ...]) -> None:
+        if not answers:
+            return
+        target = await self._direct.ensure(room_id, event.sender)
+        for number, answer in enumerate(answers):
+            pieces = lay_out_answer(answer, self._words, is_quiet=True)
+            await self._outbox.deliver(room_id, f"answer:{event.event_id}:{number}", target, pieces)
+
+    async def _say(self, event: InboxEvent, room_id: str, what: str, text: str) -> None:
+        target = await self._direct.ensure(room_id, event.sender)
+        key = f"answer:{event.event_id}:{what}"
+        await self._outbox.deliver(room_id, key, target, (lay_out_notice(text),))
+
+    async def _say_unfounded(self, event: InboxEvent, room_id: str) -> None:
+        """Tell a leader, in the room and once, how a club begins there."""
+        notice = lay_out_notice(
+            self._words.unfounded.format(self._prefix), to=event.sender, reply_to=event.event_id
+        )
+        await self._outbox.deliver(room_id, "unfounded", room_id, (notice,))
+
+    async def _say_powerless(self, event: InboxEvent, room_id: str) -> None:
+        """Tell who founds a club what the bot may not do in its room, if anything."""
+        needed = self._server.places.power_to_redact(room_id)
+        if self._server.places.power_of(room_id, self._server.user_id) < needed:
+            text = self._words.powerless.format(f"{needed:g}")
+            await self._say(event, room_id, "powerless", text)
+
+    async def _explain(self, event: InboxEvent, room_id: str) -> None:
+        """Tell somebody that their message cannot be read; in a club's room once a key."""
+        if not self._server.is_encrypting:
+            await self._explain_without_encryption(event, room_id)
+            return
+        session: dict[str, Any] = json.loads(event.body).get("content", {})
+        if event.room_id == room_id:
+            key = f"answer:sealed:{event.sender}:{session.get('session_id', '')}"
+            target = await self._direct.ensure(room_id, event.sender)
+            notice = lay_out_notice(self._words.unreadable)
+            await self._outbox.deliver(room_id, key, target, (notice,))
+            return
+        await self._say(event, room_id, "sealed", self._words.unreadable)
+
+    async def _explain_without_encryption(self, event: InboxEvent, room_id: str) -> None:
+        """Tell one who opened an encrypted private room, in another; in a club's room, leaders are
+        told.
+        """
+        if event.room_id != room_id:
+            title = self._server.places.title_of(event.room_id)
+            await self._say(event, room_id, "sealed", self._words.unencrypted.format(title))
+
+    async def _point_to_private_room(self, event: InboxEvent, room_id: str) -> None:
+        """Tell a member who has not yet come into the private room where the answer is."""
+        direct = await self._journal.load_direct(room_id, event.sender)
+        if direct is None or direct.target is None:
+            return
+        if self._server.places.has_member(direct.target, event.sender):
+            return
+        notice = lay_out_notice(self._words.invited, to=event.sender, reply_to=event.event_id)
+        key = f"answer:{event.event_id}:invited"
+        try:
+            await self._outbox.deliver(room_id, key, room_id, (notice,))
+        except RoomUnreachableError:
+            raise
+        except RoomError as problem:
+            _LOG.info("the open room takes no notice: %s", problem)

@@ -1,0 +1,251 @@
+"""A message of the club as contents of Matrix events. Pure.
+
+Matrix has no buttons, forms or alternative texts: choices become numbered lines that name their
+command and can be pressed as reactions, a form a template to copy, and the picture's text stands
+below the words, folded where the client can fold. Everything is escaped; nobody is ever mentioned
+unless named as the one answered.
+"""
+
+from __future__ import annotations
+
+import html
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from typing import Any
+
+from bot.platforms.matrix.reading import KEYCAPS
+from bot.platforms.matrix.words import MatrixWords
+from bot.platforms.message import Form, Message, Picture
+
+BODY_LIMIT = 18_000
+"""Bytes of one event's text. With its formatted twin it stays under 40 kB, and an encrypted event
+under the specification's 64 KiB."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One event to send; a picture is still to be uploaded. `relation`: to the first piece."""
+
+    content: dict[str, Any]
+    kind: str = "m.room.message"
+    picture: Picture | None = None
+    relation: str = ""
+    commands: tuple[str, ...] = ()
+
+
+@dataclass(slots=True)
+class _Text:
+    """The same text twice: plain, and formatted."""
+
+    plain: list[str] = field(default_factory=list)
+    rich: list[str] = field(default_factory=list)
+
+    def add(self, plain: str, rich: str) -> None:
+        self.plain.append(plain)
+        self.rich.append(rich)
+
+    def say(self, text: str) -> None:
+        if text:
+            self.add(text, f"<p>{_escape(text)}</p>")
+
+    def quote(self, code: str) -> None:
+        if code:
+            self.add(code, f"<pre><code>{html.escape(code)}</code></pre>")
+
+    def content(self, kind: str) -> dict[str, Any]:
+        plain, rich = "\n\n".join(self.plain), "".join(self.rich)
+        content: dict[str, Any] = {"msgtype": kind, "body": plain, "m.mentions": {}}
+        if rich and len(rich.encode()) + len(plain.encode()) <= 2 * BODY_LIMIT:
+            content |= {"format": "org.matrix.custom.html", "formatted_body": rich}
+        return content
+
+
+def _escape(text: str) -> str:
+    return html.escape(text).replace("\n", "<br>")
+
+
+def lay_out_answer(message: Message, words: MatrixWords, *, is_quiet: bool) -> tuple[Piece, ...]:
+    """Lay out a private message: everything in one event, or in several where it is long."""
+    pieces: list[Piece] = []
+    *earlier, last = split_text(message.text)
+    for part in earlier:
+        text = _Text()
+        text.say(part)
+        pieces.append(Piece(text.content("m.notice")))
+    text = _Text()
+    text.say(last)
+    text.quote(message.code)
+    if message.picture is not None:
+        _describe(text, message.picture, words)
+    commands = _offer(text, message, words, prefix="")
+    pieces.append(_finish(text, message.picture, commands, is_quiet=is_quiet))
+    return tuple(pieces)
+
+
+def lay_out_post(message: Message, words: MatrixWords, prefix: str) -> tuple[Piece, ...]:
+    """Lay out a post for everyone: a short caption; text for ear and eye in a thread; reactions."""
+    text = _Text()
+    text.say(message.text)
+    if message.picture is None:
+        text.quote(message.code)
+    commands = _offer(text, message, words, prefix=prefix)
+    pieces = [_finish(text, message.picture, commands, is_quiet=False)]
+    if message.picture is not None:
+        below = _Text()
+        below.quote(message.code)
+        below.say(words.picture)
+        below.say(message.picture.alt)
+        pieces.append(Piece(below.content("m.notice"), relation="thread"))
+    for mark, _ in zip(KEYCAPS, commands, strict=False):
+        pieces.append(Piece({}, kind="m.reaction", relation=f"annotation {mark}"))
+    return tuple(pieces)
+
+
+def lay_out_thread(
+    title: str, messages: tuple[Message, ...], words: MatrixWords, *, under: str
+) -> tuple[Piece, ...]:
+    """Lay out a thread below a post. What it tells is hidden as a spoiler, in both forms."""
+    first = _Text()
+    first.say(title)
+    pieces = [Piece(first.content("m.notice"))]
+    for message in messages:
+        for part in split_text(message.text):
+            hidden = f"<span data-mx-spoiler>{_escape(part)}</span>"
+            text = _Text([words.hidden], [f"<p>{hidden}</p>"])
+            if message.picture is not None:
+                alt = f"<span data-mx-spoiler>{_escape(message.picture.alt)}</span>"
+                text.rich.append(f"<p>{_escape(words.picture)} {alt}</p>")
+            pieces.append(_finish(text, message.picture, (), is_quiet=True))
+    for piece in pieces:
+        piece.content["m.relates_to"] = thread_relation(under)
+    return tuple(pieces)
+
+
+def lay_out_edit(message: Message, words: MatrixWords, prefix: str, reference: str) -> Piece:
+    """Lay out the replacement of a post; a picture in it is uploaded anew."""
+    new = lay_out_post(message, words, prefix)[0]
+    content = {
+        **{key: new.content[key] for key in ("msgtype", "m.mentions")},
+        "body": f"* {new.content['body']}",
+        "m.new_content": new.content,
+        "m.relates_to": {"rel_type": "m.replace", "event_id": reference},
+    }
+    return Piece(content, picture=new.picture, commands=new.commands)
+
+
+def lay_out_notice(text: str, *, to: str = "", reply_to: str = "") -> Piece:
+    """Lay out a line of the room's own, for one member in the open where `to` is set."""
+    line = _Text()
+    line.say(text)
+    content = line.content("m.notice")
+    if to:
+        content["m.mentions"] = {"user_ids": [to]}
+    if reply_to:
+        content["m.relates_to"] = {"m.in_reply_to": {"event_id": reply_to}}
+    return Piece(content)
+
+
+def thread_relation(root: str) -> dict[str, Any]:
+    return {
+        "rel_type": "m.thread",
+        "event_id": root,
+        "is_falling_back": True,
+        "m.in_reply_to": {"event_id": root},
+    }
+
+
+def relation_of(relation: str, first: str) -> dict[str, Any]:
+    """Return what makes a later piece belong to the first, once that one has its id."""
+    if relation == "thread":
+        return thread_relation(first)
+    mark = relation.removeprefix("annotation ")
+    return {"rel_type": "m.annotation", "event_id": first, "key": mark}
+
+
+def split_text(text: str) -> list[str]:
+    """Split a long text at its lines, so that each part fits an event."""
+    return list(_parts(text)) or [""]
+
+
+def _pieces(line: str) -> Iterator[str]:
+    """Yield a line in pieces that fit, of whole characters; each byte is looked at once."""
+    rest, start = line.encode(), 0
+    while start < len(rest):
+        piece = rest[start : start + BODY_LIMIT].decode(errors="ignore")
+        yield piece
+        start += len(piece.encode())
+
+
+def _parts(text: str) -> Iterator[str]:
+    part: list[str] = []
+    size = 0
+    for line in text.split("\n"):
+        if len(line.encode()) > BODY_LIMIT:
+            *heads, line = _pieces(line)
+            for head in heads:
+                yield "\n".join([*part, head])
+                part, size = [], 0
+        if part and size + len(line.encode()) > BODY_LIMIT:
+            yield "\n".join(part)
+            part, size = [], 0
+        part.append(line)
+        size += len(line.encode()) + 1
+    if part:
+        yield "\n".join(part)
+
+
+def _describe(text: _Text, picture: Picture, words: MatrixWords) -> None:
+    text.add(
+        f"{words.picture} {picture.alt}",
+        f"<details><summary>{_escape(words.picture)}</summary>{_escape(picture.alt)}</details>",
+    )
+
+
+def _offer(text: _Text, message: Message, words: MatrixWords, *, prefix: str) -> tuple[str, ...]:
+    """Write the choices and the form; return the choices' command lines."""
+    if message.form is not None:
+        form, only = message.form, message.form.fields[0]
+        is_line = len(form.fields) == 1 and only.rows == 1 and not only.value
+        said = words.line.format(only.placeholder or only.label) if is_line else words.form
+        text.say(f"{form.title}: {said}")
+        text.quote(f"{prefix}{form.command} …" if is_line else _template(form, prefix))
+    buttons = message.buttons[: len(KEYCAPS)]
+    if not buttons:
+        return ()
+    text.say(words.choices)
+    lines, rich = [], []
+    for mark, button in zip(KEYCAPS, buttons, strict=False):
+        lines.append(f"{mark} {button.label}: {prefix}{button.command}")
+        command = f"<code>{html.escape(prefix + button.command)}</code>"
+        rich.append(f"{mark} {_escape(button.label)}: {command}")
+    text.add("\n".join(lines), f"<p>{'<br>'.join(rich)}</p>")
+    return tuple(button.command for button in buttons)
+
+
+def _template(form: Form, prefix: str) -> str:
+    """Return what to copy: the command, and below it the fields as they stand."""
+    if len(form.fields) == 1:
+        only = form.fields[0]
+        if only.rows == 1:
+            return f"{prefix}{form.command} {only.value}"
+        return f"{prefix}{form.command}\n{only.value or only.placeholder}"
+    fields = [f"{each.name}:\n{each.value or each.placeholder}" for each in form.fields]
+    return "\n".join((f"{prefix}{form.command}", *fields))
+
+
+def _finish(
+    text: _Text, picture: Picture | None, commands: tuple[str, ...], *, is_quiet: bool
+) -> Piece:
+    if picture is None:
+        return Piece(text.content("m.notice" if is_quiet else "m.text"), commands=commands)
+    content = text.content("m.image")
+    content["filename"] = picture.name
+    content["info"] = {"mimetype": "image/png", "size": len(picture.shown)} | _size(picture.shown)
+    return Piece(content, picture=picture, commands=commands)
+
+
+def _size(png: bytes) -> dict[str, int]:
+    """Return a PNG's width and height: bytes 16 to 24 (PNG specification, IHDR)."""
+    if png[12:16] != b"IHDR":
+        return {}
+    return {"w": int.from_bytes(png[16:20]), "h": int.from_bytes(png[20:24])}

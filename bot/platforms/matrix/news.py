@@ -1,0 +1,103 @@
+"""What a sync tells, as values that have been read: talk, state, keys, and what could not be read.
+
+Only `inbound` makes them from what a homeserver passes on.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """What could not be read: where it came in, from whom, why, and its JSON, cut to a limit."""
+
+    place: str
+    sender: str
+    problem: str
+    body: bytes
+
+
+@dataclass(frozen=True, slots=True)
+class Talk:
+    """A message, a reaction, or a sealed event that may hold one. `stamp` in ms, as it came."""
+
+    event_id: str
+    sender: str
+    kind: str
+    stamp: int
+    transaction_id: str
+    source: Mapping[str, Any]
+
+
+@dataclass(frozen=True, slots=True)
+class Membership:
+    """`was` is what it was before, as the homeserver tells, empty where it does not."""
+
+    user_id: str
+    state: str
+    sender: str
+    name: str = ""
+    was: str = ""
+    is_direct: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Levels:
+    """Power levels; an entry that is no level counts as not there."""
+
+    users: Mapping[str, float] = field(default_factory=dict)
+    default: float = 0
+    redact: float = 50
+    post: float = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Creation:
+    """`unlimited`: who stands above all levels. `mark`: our own sign in a room that we made."""
+
+    sender: str
+    unlimited: frozenset[str] = frozenset()
+    mark: Any = None
+
+
+@dataclass(frozen=True, slots=True)
+class Naming:
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class Encryption:
+    """The room is encrypted, from now on for good."""
+
+
+State = Membership | Levels | Creation | Naming | Encryption
+
+
+@dataclass(frozen=True, slots=True)
+class RoomNews:
+    """What a sync tells of a room that we are in: its state at first, and then what happened.
+
+    `before` is where older events end.
+    """
+
+    state: tuple[State, ...] = ()
+    timeline: tuple[Talk | State, ...] = ()
+    is_limited: bool = False
+    before: str = ""
+
+
+@dataclass(slots=True)
+class News:
+    """A sync, read. `claims` are of rooms that we are invited to: only what is said of them."""
+
+    token: str
+    joined: dict[str, RoomNews] = field(default_factory=dict)
+    claims: dict[str, tuple[State, ...]] = field(default_factory=dict)
+    left: list[str] = field(default_factory=list)
+    to_device: list[Mapping[str, Any]] = field(default_factory=list)
+    changed_users: list[str] = field(default_factory=list)
+    key_count: int | None = None
+    unreadable: list[SetAside] = field(default_factory=list)

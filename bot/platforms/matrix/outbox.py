@@ -1,0 +1,143 @@
+"""Sends what goes out, once: saved with a transaction id first, then sent, then noted.
+
+After a crash the same transaction id is sent again, and the homeserver answers with the event that
+it has already. Limits are waited out here; an outage is passed on to the caller. Parts of one
+message keep their order.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import json
+import logging
+from collections import defaultdict
+from collections.abc import Awaitable, Callable, Sequence
+from hashlib import sha256
+from typing import TypeVar
+
+from bot.platforms.matrix.errors import LimitedError, UnencryptedError
+from bot.platforms.matrix.journal import Draft, Journal
+from bot.platforms.matrix.layout import Piece, relation_of
+from bot.platforms.matrix.server import Server
+from bot.platforms.message import RoomError, RoomUnreachableError
+
+T = TypeVar("T")
+
+LONGEST_REST = 60.0
+
+_LOG = logging.getLogger("ninebark.matrix")
+
+Wait = Callable[[float], Awaitable[None]]
+"""Waits so many seconds; a test's does it at once."""
+
+
+class Outbox:
+    def __init__(self, server: Server, journal: Journal, wait: Wait) -> None:
+        self._server = server
+        self._journal = journal
+        self._wait = wait
+        self._in_turn: defaultdict[str, asyncio.Lock] = defaultdict(asyncio.Lock)
+
+    async def find(self, room_id: str, key: str) -> str | None:
+        """Return the first event of a key, where that is out; the rest follows by itself."""
+        drafts = await self._journal.load_drafts(room_id, key)
+        return drafts[0].event_id if drafts else None
+
+    async def deliver(
+        self, room_id: str, key: str, target: str, pieces: Sequence[Piece], *, at_most: int = 1000
+    ) -> str:
+        """Send the pieces to `target`, once per key of a club's room; return the first's event id.
+
+        `at_most` so many now, and the others by `finish`. Raises RoomError; what was not sent then
+        is sent by another call.
+        """
+        drafts: tuple[Draft, ...] = ()
+        if any(piece.picture is not None for piece in pieces):
+            # What is saved already is uploaded already; without pictures, saving finds it, too.
+            drafts = await self._journal.load_drafts(room_id, key)
+        if not drafts:
+            drafts = await self._journal.save_drafts(
+                [
+                    await self._draft(room_id, key, target, part, piece)
+                    for part, piece in enumerate(pieces)
+                ]
+            )
+        return await self._send_all(drafts[:at_most])
+
+    async def finish(self, room_id: str, key: str) -> None:
+        """Send what is saved of a key and not out. Raises RoomUnreachableError."""
+        try:
+            await self._send_all(await self._journal.load_drafts(room_id, key))
+        except RoomUnreachableError:
+            raise
+        except RoomError as problem:
+            _LOG.warning("what was left of %s is dropped: %s", key, problem)
+            await self._journal.drop_drafts(room_id, key)
+
+    async def resume(self) -> None:
+        """Send what an earlier run saved and did not see out."""
+        keys = dict.fromkeys(
+            (draft.room_id, draft.key) for draft in await self._journal.load_unsent()
+        )
+        for room_id, key in keys:
+            await self.finish(room_id, key)
+
+    async def _draft(self, room_id: str, key: str, target: str, part: int, piece: Piece) -> Draft:
+        if self._server.places.is_encrypted(target) and not self._server.is_encrypting:
+            raise UnencryptedError(target)
+        content = dict(piece.content)
+        if piece.picture is not None:
+            picture = piece.picture
+            uploaded = await self._patiently(
+                lambda: self._server.upload(target, picture.name, picture.shown)
+            )
+            content |= uploaded
+            if "m.new_content" in content:
+                content["m.new_content"] = {**content["m.new_content"], **uploaded}
+        return Draft(
+            room_id=room_id,
+            key=key,
+            part=part,
+            target=target,
+            transaction_id=sha256(f"{room_id}\n{key}\n{part}".encode()).hexdigest()[:40],
+            kind=piece.kind,
+            content=json.dumps(content).encode(),
+            relation=piece.relation,
+            commands=piece.commands,
+        )
+
+    async def _send_all(self, drafts: Sequence[Draft]) -> str:
+        first = ""
+        async with self._in_turn[drafts[0].target]:
+            for draft in drafts:
+                try:
+                    event_id = draft.event_id or await self._send(draft, first)
+                except RoomUnreachableError:
+                    raise
+                except RoomError as problem:
+                    if draft.kind != "m.reaction":
+                        raise
+                    # A room where we may not react is served without.
+                    _LOG.info("a reaction was refused: %s", problem)
+                    await self._journal.drop_drafts(draft.room_id, draft.key)
+                    break
+                first = first or event_id
+        return first
+
+    async def _send(self, draft: Draft, first: str) -> str:
+        content = json.loads(draft.content)
+        if draft.relation:
+            content["m.relates_to"] = relation_of(draft.relation, first)
+        event_id = await self._patiently(
+            lambda: self._server.send(draft.target, draft.kind, content, draft.transaction_id)
+        )
+        await self._journal.mark_sent(draft, event_id)
+        return event_id
+
+    async def _patiently(self, attempt: Callable[[], Awaitable[T]]) -> T:
+        while True:
+            try:
+                return await attempt()
+            except LimitedError as limit:
+                await self._journal.note_limit()
+                await self._wait(min(limit.seconds, LONGEST_REST))

@@ -1,0 +1,143 @@
+"""What an event says to the club: a line, a pressed choice, or nothing that concerns it.
+
+Pure: an event's JSON comes in. Notices are never read, or two bots could talk without end. Edits
+are no lines, nor is what stands beside a picture; they are read for what they may give away.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from datetime import datetime, timedelta
+from itertools import dropwhile
+from typing import Any
+
+from bot.platforms.matrix.journal import InboxEvent
+
+DOUBTFUL_AGE = timedelta(minutes=2)
+"""A stamp older than this when it reaches us counts only after a gap in our listening."""
+
+KEYCAPS = tuple(f"{number}\ufe0f\u20e3" for number in range(1, 10))
+"""The marks of the first nine choices."""
+
+_FIELD = re.compile(r"([a-z][a-z-]{0,30}):(.*)")
+_VARIATION = "\ufe0f"
+
+
+@dataclass(frozen=True, slots=True)
+class Spoken:
+    text: str
+    fields: Mapping[str, str] = field(default_factory=dict)
+
+
+@dataclass(frozen=True, slots=True)
+class Pressed:
+    """A reaction to the event `under`; `choice` counts from 0."""
+
+    under: str
+    choice: int
+
+
+@dataclass(frozen=True, slots=True)
+class Edited:
+    """`text` is the line as it was changed; `shown` all that readers may see of it."""
+
+    text: str
+    shown: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """What stands in the room and is no line: an emote, or the words with a picture or a file."""
+
+    text: str
+
+
+Read = Spoken | Pressed | Edited | Shown | None
+
+_SHOWN = ("m.emote", "m.image", "m.file", "m.video", "m.audio")
+
+
+def read_event(source: Mapping[str, Any]) -> Read:
+    """Return what an event says; None for what is not for us."""
+    content = source.get("content")
+    if not isinstance(content, dict):
+        return None
+    relation = content.get("m.relates_to")
+    relation = relation if isinstance(relation, dict) else {}
+    if source.get("type") == "m.reaction":
+        return _read_reaction(relation)
+    kind, body = content.get("msgtype"), content.get("body")
+    if source.get("type") != "m.room.message" or not isinstance(body, str):
+        return None
+    if relation.get("rel_type") == "m.replace":
+        return _read_edit(content, body)
+    if kind != "m.text":
+        return Shown(body) if kind in _SHOWN else None
+    if "m.in_reply_to" in relation:
+        body = _without_quote(body)
+    return Spoken(body)
+
+
+def _read_edit(content: Mapping[str, Any], body: str) -> Edited | None:
+    """Read an edit; its own body is for those who cannot show edits, and may say anything."""
+    if content.get("msgtype") not in ("m.text", *_SHOWN):
+        return None
+    new = content.get("m.new_content")
+    text = new.get("body") if isinstance(new, dict) else None
+    return Edited(body.removeprefix("* "), f"{body}\n{text}" if isinstance(text, str) else body)
+
+
+def _read_reaction(relation: Mapping[str, Any]) -> Pressed | None:
+    marks = [mark.replace(_VARIATION, "") for mark in KEYCAPS]
+    mark = str(relation.get("key", "")).replace(_VARIATION, "")
+    if relation.get("rel_type") != "m.annotation" or mark not in marks:
+        return None
+    return Pressed(str(relation.get("event_id", "")), marks.index(mark))
+
+
+def _without_quote(body: str) -> str:
+    """Take off the quoted lines that some clients put before a reply."""
+    lines = body.split("\n")
+    if not lines[0].startswith("> "):
+        return body
+    said = dropwhile(lambda line: line.startswith(">"), lines)
+    return "\n".join(said).lstrip("\n")
+
+
+def address(text: str, prefix: str, *, is_direct: bool) -> tuple[str, bool]:
+    """Return the line as the club takes it, and whether it is meant for the bot.
+
+    In a direct room everything is, with the prefix or without.
+    """
+    bare = text.lstrip()
+    if bare.startswith(prefix):
+        line = bare[len(prefix) :].lstrip()
+        return (line if is_direct else f"!{line}"), True
+    return text, is_direct
+
+
+def take_fields(text: str) -> Spoken:
+    """Split a filled-in template: a line `name:` begins a field, of the lines that follow it."""
+    first, *rest = text.split("\n")
+    if not rest or _FIELD.fullmatch(rest[0].strip()) is None:
+        return Spoken(text)
+    fields: dict[str, list[str]] = {}
+    name = ""
+    for line in rest:
+        begun = _FIELD.fullmatch(line.strip())
+        if begun is not None:
+            name = begun[1]
+            fields[name] = [begun[2].strip()] if begun[2].strip() else []
+        else:
+            fields[name].append(line)
+    return Spoken(first.strip(), {name: "\n".join(lines).strip() for name, lines in fields.items()})
+
+
+def acted_at(event: InboxEvent) -> datetime:
+    """Return the moment that counts: the homeserver's stamp, unless it is hard to believe."""
+    if event.stamped_at > event.received_at:
+        return event.received_at
+    is_old = event.received_at - event.stamped_at > DOUBTFUL_AGE
+    return event.received_at if is_old and not event.after_gap else event.stamped_at

@@ -1,0 +1,346 @@
+"""The homeserver as the rest of the Matrix room sees it: a thin layer over the library.
+
+It makes one request a call and raises RoomError; waiting and trying again are for the callers,
+who also own the place in the stream. It never says anything in clear in an encrypted room. Nothing
+here knows clubs or messages.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import io
+import json
+import logging
+import os
+import secrets
+from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import dataclass
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+from typing import Any
+from urllib.parse import quote, urlencode
+
+import nio
+import nio.store
+from nio.crypto import ENCRYPTION_ENABLED
+
+from bot.platforms.matrix.errors import UnencryptedError, as_room_errors, error_in, unwrap
+from bot.platforms.matrix.guard import GuardedClient
+from bot.platforms.matrix.inbound import UnreadableError, is_token, read_sync
+from bot.platforms.matrix.json import parse_json
+from bot.platforms.matrix.news import Membership, News, SetAside, Talk
+from bot.platforms.matrix.places import Places
+from bot.platforms.matrix.session import STORE_FILE, Session, tighten
+from bot.platforms.message import PlatformRefusedError, RoomGoneError, RoomUnreachableError
+
+EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
+"""From which the stamps of events count."""
+
+SYNC_SECONDS = 30
+ANSWER_SECONDS = 60.0
+TIMELINE_LIMIT = 100
+
+_API = "/_matrix/client/v3"
+_FILTER = json.dumps(
+    {
+        "presence": {"types": []},
+        "account_data": {"types": []},
+        "room": {
+            "ephemeral": {"types": []},
+            "account_data": {"types": []},
+            "timeline": {"limit": TIMELINE_LIMIT},
+        },
+    }
+)
+
+_LOG = logging.getLogger("ninebark.matrix")
+
+# The library logs what it cannot decrypt as an error; here it is a case that is handled.
+logging.getLogger("nio").setLevel(logging.CRITICAL)
+
+
+def can_encrypt() -> bool:
+    """Return whether the library was installed with its encryption."""
+    return bool(ENCRYPTION_ENABLED)
+
+
+@dataclass(frozen=True, slots=True)
+class Invitation:
+    """`is_direct` is the inviter's claim, nothing else."""
+
+    inviter: str
+    is_direct: bool
+
+
+class Server:
+    """One device's connection. `folder` holds the encryption store."""
+
+    def __init__(self, session: Session, folder: Path, *, encrypt: bool = True) -> None:
+        self.user_id = session.user_id
+        self.device_id = session.device_id
+        self.is_encrypting = encrypt and session.is_encrypting and can_encrypt()
+        self.places = Places(session.user_id)
+        self.invitations: dict[str, Invitation] = {}
+        # What is known of devices belongs into the one file, not into three beside it.
+        kept: dict[str, Any] = {"store": nio.store.SqliteStore} if self.is_encrypting else {}
+        config = nio.AsyncClientConfig(
+            max_limit_exceeded=0,
+            max_timeouts=0,
+            encryption_enabled=self.is_encrypting,
+            store_name=STORE_FILE,
+            pickle_key=session.pickle_key,
+            store_sync_tokens=False,
+            request_timeout=ANSWER_SECONDS,
+            **kept,
+        )
+        self.client = GuardedClient(
+            session.homeserver,
+            session.user_id,
+            device_id=session.device_id,
+            store_path=str(folder) if self.is_encrypting else "",
+            config=config,
+        )
+        old_mask = os.umask(0o077)
+        try:
+            self.client.restore_login(session.user_id, session.device_id, session.token)
+        finally:
+            os.umask(old_mask)
+        if self.is_encrypting:
+            tighten(folder)
+
+    async def close(self) -> None:
+        await self.client.close()  # type: ignore[no-untyped-call] # nio's own
+        store = self.client.store
+        if store is not None:
+            store.database.close()
+
+    # --- the stream ---
+
+    async def sync(self, since: str | None, *, is_first: bool) -> News:
+        """Wait for news since a place in the stream. `is_first`: with the state of every room.
+
+        What could not be read of it is in its `unreadable`. Raises RoomError.
+        """
+        # A homeserver may repeat an older answer to the same question; with the state of every room
+        # it answers at once, so the wait only makes the question another.
+        wait = 1 + secrets.randbelow(1000) if is_first else SYNC_SECONDS * 1000
+        asked = {"timeout": str(wait), "filter": _FILTER, "full_state": str(is_first).lower()}
+        if since is not None:
+            asked["since"] = since
+        answer = await self.request(
+            "GET", f"sync?{urlencode(asked)}", seconds=SYNC_SECONDS + ANSWER_SECONDS
+        )
+        try:
+            news = read_sync(answer)
+        except UnreadableError as problem:
+            raise RoomUnreachableError(f"half an answer to a sync: {problem}") from None
+        self._take_in(news)
+        return news
+
+    def _take_in(self, news: News) -> None:
+        for room_id, room in news.joined.items():
+            happened = [each for each in room.timeline if not isinstance(each, Talk)]
+            changes = [*room.state, *happened]
+            is_known = room_id in self.client.encrypted_rooms
+            self.places.note(room_id, changes, encrypted=is_known)
+            is_encrypted = self.places.is_encrypted(room_id)
+            self.client.mirror(room_id, changes, is_encrypted=is_encrypted)
+            self.invitations.pop(room_id, None)
+        for room_id in news.left:
+            self._forget(room_id)
+            self.invitations.pop(room_id, None)
+        for room_id, claims in news.claims.items():
+            for claim in claims:
+                if isinstance(claim, Membership) and claim.user_id == self.user_id:
+                    self.invitations[room_id] = Invitation(claim.sender, claim.is_direct)
+        self.client.take_in(news)
+
+    def take_unreadable(self) -> list[SetAside]:
+        """Return what was set aside of keys since the last call."""
+        found, self.client.unreadable = self.client.unreadable, []
+        return found
+
+    def _forget(self, room_id: str) -> None:
+        self.places.forget(room_id)
+        self.client.rooms.pop(room_id, None)
+
+    async def tend_keys(self) -> None:
+        """Do what encryption needs after a sync: send, upload, ask for and claim keys.
+
+        What fails is asked for again after a later sync. Raises PlatformRefusedError.
+        """
+        if not self.is_encrypting:
+            return
+        client = self.client
+        steps: tuple[tuple[Callable[[], bool], Callable[[], Awaitable[Any]]], ...] = (
+            (lambda: bool(client.outgoing_to_device_messages), client.send_to_device_messages),
+            (lambda: client.should_upload_keys, client.keys_upload),
+            (lambda: client.should_query_keys, client.keys_query),
+            (lambda: client.should_claim_keys, client.claim_wanted),
+        )
+        for is_due, work in steps:
+            if not is_due():
+                continue
+            try:
+                with as_room_errors():
+                    answer = await work()
+                for each in answer if isinstance(answer, list) else (answer,):
+                    unwrap(each)
+            except PlatformRefusedError:
+                raise
+            except Exception as problem:  # a key that does not come must not stop what is said
+                _LOG.warning("keys were not tended: %s: %s", type(problem).__name__, problem)
+
+    def decrypt(self, source: Mapping[str, Any], room_id: str) -> dict[str, Any] | None:
+        """Return what an encrypted event says, talk or nothing; None where its key is missing.
+
+        Raises UnreadableError where no key would help.
+        """
+        return self.client.open(source, room_id)
+
+    def has_key(self, source: Mapping[str, Any], room_id: str) -> bool:
+        """Return whether the key of an encrypted event is there."""
+        return self.client.has_key(source, room_id)
+
+    async def ask_for_key(self, source: Mapping[str, Any], room_id: str) -> None:
+        """Ask the sender's devices for the key of an event, once for each key."""
+        event = self.client.sealed_event(source, room_id)
+        if self.client.olm is None or event.session_id in self.client.outgoing_key_requests:
+            return
+        with as_room_errors():
+            unwrap(await self.client.request_room_key(event))
+
+    async def load_history(
+        self, room_id: str, start: str, end: str, *, limit: int = TIMELINE_LIMIT
+    ) -> tuple[list[Any], str | None]:
+        """Return events backwards from `start` towards `end`, and where to go on; None: no more.
+
+        They are as the homeserver gives them, unread.
+        """
+        asked = {"from": start, "to": end, "dir": "b", "limit": str(limit)}
+        path = f"rooms/{quote(room_id, safe='')}/messages?{urlencode(asked)}"
+        answer = await self.request("GET", path)
+        chunk, on = answer.get("chunk"), answer.get("end")
+        return (
+            chunk if isinstance(chunk, list) else [],
+            str(on) if is_token(on) else None,
+        )
+
+    # --- acts ---
+
+    async def send(
+        self, room_id: str, kind: str, content: Mapping[str, Any], transaction_id: str
+    ) -> str:
+        """Send an event, encrypted where the room is, and return its id.
+
+        The same transaction id gives the same event. Raises UnencryptedError.
+        """
+        if not self.places.is_in(room_id):
+            raise RoomGoneError(f"not in {room_id}")
+        is_encrypted = self.places.is_encrypted(room_id)
+        if is_encrypted and not self.is_encrypting:
+            raise UnencryptedError(room_id)
+        with as_room_errors():
+            if is_encrypted and self.client.should_query_keys:
+                unwrap(await self.client.keys_query())
+            response = unwrap(
+                await self.client.room_send(
+                    room_id,
+                    kind,
+                    dict(content),
+                    tx_id=transaction_id,
+                    ignore_unverified_devices=True,
+                )
+            )
+        return str(response.event_id)
+
+    async def upload(self, room_id: str, name: str, content: bytes) -> dict[str, Any]:
+        """Upload a PNG for a room; return what its event says of it: `url`, or `file` with keys."""
+        is_secret = self.places.is_encrypted(room_id)
+        if is_secret and not self.is_encrypting:
+            raise UnencryptedError(room_id)
+        with as_room_errors():
+            answer, keys = await asyncio.wait_for(
+                self.client.upload(
+                    lambda *_: io.BytesIO(content),
+                    content_type="image/png",
+                    # An encrypted picture's name tells what it is, too.
+                    filename=None if is_secret else name,
+                    encrypt=is_secret,
+                    filesize=len(content),
+                ),
+                ANSWER_SECONDS,
+            )
+            uploaded = unwrap(answer)
+        if keys is None:
+            return {"url": uploaded.content_uri}
+        return {"file": {**keys, "url": uploaded.content_uri}}
+
+    async def redact(self, room_id: str, event_id: str, transaction_id: str) -> None:
+        path = f"rooms/{quote(room_id, safe='')}/redact/{quote(event_id, safe='')}"
+        await self.request("PUT", f"{path}/{quote(transaction_id, safe='')}", {})
+
+    async def stamp_of(self, room_id: str, event_id: str) -> datetime | None:
+        """Return when the homeserver took an event, None where it does not say."""
+        path = f"rooms/{quote(room_id, safe='')}/event/{quote(event_id, safe='')}"
+        stamp = (await self.request("GET", path)).get("origin_server_ts")
+        return EPOCH + timedelta(milliseconds=stamp) if isinstance(stamp, int) else None
+
+    async def join(self, room_id: str) -> None:
+        with as_room_errors():
+            unwrap(await self.client.join(room_id))
+
+    async def leave(self, room_id: str) -> None:
+        with as_room_errors():
+            unwrap(await self.client.room_leave(room_id))
+        self._forget(room_id)
+
+    async def invite(self, room_id: str, user_id: str) -> None:
+        with as_room_errors():
+            unwrap(await self.client.room_invite(room_id, user_id))
+
+    async def request(
+        self,
+        method: str,
+        path: str,
+        body: object = None,
+        *,
+        prefix: str = _API,
+        seconds: float = ANSWER_SECONDS,
+    ) -> dict[str, Any]:
+        """Make a request past the library; `path` is below the client API. Raises RoomError."""
+        status, answer = await self._exchange(method, f"{prefix}/{path}", body, seconds)
+        if status >= 300:
+            raise error_in(status, answer)
+        return answer
+
+    async def authorize(self, path: str, body: object) -> str | None:
+        """Post what may need a proof of who we are: None if done, else the session to prove in."""
+        status, answer = await self._exchange("POST", f"{_API}/{path}", body)
+        if status == 401 and "flows" in answer:
+            return str(answer.get("session", ""))
+        if status >= 300:
+            raise error_in(status, answer)
+        return None
+
+    async def _exchange(
+        self, method: str, path: str, body: object, seconds: float = ANSWER_SECONDS
+    ) -> tuple[int, dict[str, Any]]:
+        with as_room_errors():
+            async with asyncio.timeout(seconds):
+                if self.client.client_session is None:
+                    await self.client.whoami()  # opens the library's session
+                response = await self.client.send(
+                    method,
+                    path,
+                    None if body is None else json.dumps(body),
+                    {
+                        "Content-Type": "application/json",
+                        "Authorization": f"Bearer {self.client.access_token}",
+                    },
+                    timeout=seconds,
+                )
+                async with response:
+                    raw = await response.read()
+        found = parse_json(raw)
+        return response.status, found if isinstance(found, dict) else {}

@@ -1,0 +1,127 @@
+"""The sign-in on a homeserver, kept in a folder that only this user can read.
+
+It holds the device's token and the key of the encryption store beside it, never a password. A lock
+keeps a second process off: two with one encryption store would ruin it. A device whose store is
+lost is never used again, since its old keys cannot be had back: the host signs in anew.
+"""
+
+from __future__ import annotations
+
+import fcntl
+import os
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import msgspec
+
+from bot.platforms.matrix.refusals import SessionLostError, StoreInUseError
+
+SESSION_FILE = "session.json"
+STORE_FILE = "keys.db"
+IDENTITY_FILE = "identity.json"
+
+
+class Session(msgspec.Struct, frozen=True):
+    """`pickle_key` opens the encryption store; `is_encrypting`: the device had one when made."""
+
+    homeserver: str
+    user_id: str
+    device_id: str
+    token: str
+    pickle_key: str
+    is_encrypting: bool
+
+    def __repr__(self) -> str:
+        return f"Session({self.user_id!r}, {self.device_id!r})"
+
+
+class Identity(msgspec.Struct, frozen=True):
+    """The cross-signing keys: each an account that signs with it, as text sealed with `seal`."""
+
+    user_id: str
+    seal: bytes
+    master: str
+    self_signing: str
+    user_signing: str
+
+    def __repr__(self) -> str:
+        return f"Identity({self.user_id!r})"
+
+
+@contextmanager
+def hold_folder(folder: Path) -> Iterator[None]:
+    """Make the folder, and keep others off it until the end of the block, or of this process.
+
+    Raises StoreInUseError.
+    """
+    folder.mkdir(mode=0o700, parents=True, exist_ok=True)
+    folder.chmod(0o700)
+    lock = os.open(folder / "lock", os.O_CREAT | os.O_RDWR, 0o600)
+    try:
+        try:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except OSError:
+            raise StoreInUseError(str(folder)) from None
+        yield
+    finally:
+        os.close(lock)
+
+
+def load_session(folder: Path, user_id: str, homeserver: str) -> Session:
+    """Return the sign-in. Raises SessionLostError where it cannot be used (any more)."""
+    path = folder / SESSION_FILE
+    try:
+        session = msgspec.json.decode(path.read_bytes(), type=Session)
+    except (FileNotFoundError, msgspec.MsgspecError):
+        raise SessionLostError("none") from None
+    if session.user_id != user_id:
+        raise SessionLostError("user")
+    if session.homeserver != homeserver:
+        raise SessionLostError("homeserver")  # its token goes nowhere else
+    if session.is_encrypting and not (folder / STORE_FILE).exists():
+        raise SessionLostError("store")
+    return session
+
+
+def save_session(folder: Path, session: Session) -> None:
+    _write_private(folder / SESSION_FILE, msgspec.json.encode(session))
+
+
+def forget_device(folder: Path) -> None:
+    """Put away a device's session and store, before another takes their place."""
+    (folder / SESSION_FILE).unlink(missing_ok=True)
+    for path in folder.glob(f"{STORE_FILE}*"):
+        path.unlink()
+    for path in folder.glob("*_devices"):
+        path.unlink()
+
+
+def load_identity(folder: Path, user_id: str) -> Identity | None:
+    try:
+        identity = msgspec.json.decode((folder / IDENTITY_FILE).read_bytes(), type=Identity)
+    except (FileNotFoundError, msgspec.MsgspecError):
+        return None
+    return identity if identity.user_id == user_id else None
+
+
+def save_identity(folder: Path, identity: Identity) -> None:
+    _write_private(folder / IDENTITY_FILE, msgspec.json.encode(identity))
+
+
+def tighten(folder: Path) -> None:
+    """Take away what other users could read; the encryption store's files come with the umask."""
+    for path in folder.iterdir():
+        if path.is_file():
+            path.chmod(0o600)
+
+
+def _write_private(path: Path, content: bytes) -> None:
+    """Replace a file as a whole, so that a crash leaves the old one or the new one."""
+    beside = path.with_name(path.name + ".new")
+    target = os.open(beside, os.O_CREAT | os.O_WRONLY | os.O_TRUNC, 0o600)
+    with os.fdopen(target, "wb") as file:
+        file.write(content)
+        file.flush()
+        os.fsync(file.fileno())
+    beside.replace(path)

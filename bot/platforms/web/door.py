@@ -1,0 +1,123 @@
+"""Who may do what in the web room: the one place that lets requests, people and acts in.
+
+A request counts only from this room's own page, by its Host and Origin. A person is the name that
+they entered under, in the room that they entered: a frame names neither, and one that tries is not
+read. Nobody proves who they are; whoever sits at this machine may be anyone. Only this module makes
+an `Incoming` here.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable, Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+from urllib.parse import quote
+
+from aiohttp import web
+from aiohttp.typedefs import Middleware
+
+from bot.platforms.message import Incoming
+from bot.platforms.web.frames import Act, Enter
+from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, user_id_of
+from bot.platforms.web.names import NameProblem, NameWords, People, find_problem
+
+PLATFORM = "web"
+SOCKET = "/socket"
+
+Serve = Callable[[web.Request], Awaitable[web.StreamResponse]]
+Authorities = Callable[[], frozenset[str]]
+PeopleOf = Callable[[str], Awaitable[People]]
+"""Returns who is known to the club of a room."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A room of the page: its title, and the names of those who may lead its club."""
+
+    title: str
+    leaders: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Visitor:
+    """Somebody who has entered; `leads` by the room's own list."""
+
+    room_id: str
+    user_id: str
+    name: str
+    leads: bool
+
+
+class NotLetInError(Exception):
+    """Somebody may not enter so. `problem` goes to the page, which has the words."""
+
+    def __init__(self, problem: NameProblem | str) -> None:
+        super().__init__(problem)
+        self.problem = problem
+
+
+async def no_people(room_id: str) -> People:
+    return People()
+
+
+def gate(authorities: Authorities) -> Middleware:
+    """Return the middleware that every request passes, the socket's too.
+
+    A browser names an Origin with every socket; who names none is no page.
+    """
+
+    @web.middleware
+    async def check(request: web.Request, handler: Serve) -> web.StreamResponse:
+        host = request.headers.get("Host", "").lower()
+        origin = request.headers.get("Origin")
+        if host not in authorities():
+            return web.Response(status=421, text="This address is not this room's.\n")
+        is_bare = origin is None and request.path != SOCKET
+        if not is_bare and not is_own_origin(origin, authorities()):
+            return web.Response(status=403, text="Another site may not speak to this room.\n")
+        return await handler(request)
+
+    return check
+
+
+class Door:
+    def __init__(self, rooms: Mapping[str, Place], people_of: PeopleOf, words: NameWords) -> None:
+        self._rooms = rooms
+        self._people_of = people_of
+        self._words = words
+        self._leaders = {
+            room_id: frozenset(user_id_of(name) for name in place.leaders)
+            for room_id, place in rooms.items()
+        }
+
+    async def let_in(self, enter: Enter, title: str, present: Iterable[Visitor]) -> Visitor:
+        """Return who enters. `title`: what the club is called by now; `present`: who is in any
+        room. Raises NotLetInError.
+        """
+        place, name = self._rooms.get(enter.room), clean_name(enter.name)
+        if place is None:
+            raise NotLetInError("room")
+        known = await self._people_of(enter.room)
+        here = {each.user_id: each.name for each in present if each.room_id == enter.room}
+        people = People((*place.leaders, *known.leaders), {**here, **known.members})
+        problem = find_problem(name, people, (place.title, title), self._words)
+        if problem is not None:
+            raise NotLetInError(problem)
+        user_id = user_id_of(name)
+        return Visitor(enter.room, user_id, name, user_id in self._leaders[enter.room])
+
+    def admit(self, visitor: Visitor, act: Act, at: datetime) -> Incoming:
+        """Return what a visitor's page sent as an act of theirs, in their room."""
+        return Incoming(
+            event_id=f"{PLATFORM}:{visitor.room_id}:{quote(visitor.user_id, safe='')}:{act.id}",
+            platform=PLATFORM,
+            room_id=visitor.room_id,
+            user_id=visitor.user_id,
+            name=visitor.name,
+            leads=visitor.leads,
+            acted_at=at,
+            received_at=at,
+            text=clean_text(act.text),
+            fields={name: clean_text(value) for name, value in act.fields.items()},
+            in_open=act.open,
+        )

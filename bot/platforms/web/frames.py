@@ -1,0 +1,157 @@
+"""What goes over the web room's socket and into its log, as values with their JSON.
+
+Texts stay plain text here and on the wire; the page shows them as text, never as markup. A picture
+is kept once, under its token, and named here.
+"""
+
+from __future__ import annotations
+
+import struct
+from typing import Annotated
+
+import msgspec
+from msgspec import Meta, Struct
+
+from bot.platforms.message import Button, Form, Menu
+
+# --- from the page: what it does not know of is not read ---
+
+ClientId = Annotated[str, Meta(pattern=r"^[A-Za-z0-9-]{1,64}\Z")]
+
+
+class Enter(Struct, frozen=True, tag="enter", tag_field="type", forbid_unknown_fields=True):
+    """A tab goes into a room under a name. `epoch` and `last` say what it has seen already."""
+
+    room: str
+    name: str
+    epoch: str = ""
+    last: int = 0
+
+
+class Act(Struct, frozen=True, tag="act", tag_field="type", forbid_unknown_fields=True):
+    """A line, or a form sent. `id` is the page's own; sending again uses it again."""
+
+    id: ClientId
+    text: str
+    fields: dict[str, str] = {}
+    open: bool = False
+
+
+FromPage = Enter | Act
+
+# --- what the log keeps ---
+
+
+class PictureBody(Struct, frozen=True):
+    """`light` and `dark` are tokens of the log's pictures. Width and height let the page keep the
+    place free, so that nothing jumps when the picture comes; 0 where they could not be read."""
+
+    name: str
+    alt: str
+    light: str
+    dark: str
+    width: int = 0
+    height: int = 0
+
+
+def size_of_png(picture: bytes) -> tuple[int, int]:
+    """Return width and height from a PNG's first chunk, (0, 0) where it is no PNG."""
+    if picture[:8] != b"\x89PNG\r\n\x1a\n" or len(picture) < 24:
+        return 0, 0
+    width, height = struct.unpack(">II", picture[16:24])
+    return width, height
+
+
+class MessageBody(Struct, frozen=True, omit_defaults=True):
+    text: str
+    code: str = ""
+    picture: PictureBody | None = None
+    buttons: tuple[Button, ...] = ()
+    form: Form | None = None
+    menus: tuple[Menu, ...] = ()
+
+
+class EntryBody(Struct, frozen=True, omit_defaults=True):
+    """One entry: a message, or for a thread its messages, `under` a post and with a `title`.
+
+    `by` is the name of the person who said it, empty for the club. `is_gone` marks a line that
+    was taken away: its words go, its key stays, so that a redelivery does not bring it back.
+    """
+
+    at: str
+    messages: tuple[MessageBody, ...] = ()
+    by: str = ""
+    under: int | None = None
+    title: str = ""
+    is_gone: bool = False
+
+
+# --- to the page ---
+
+
+class Entered(Struct, frozen=True, tag="entered", tag_field="type"):
+    """`is_fresh`: forget what is shown, all of it follows."""
+
+    title: str
+    name: str
+    leads: bool
+    epoch: str
+    no: int
+    is_fresh: bool
+
+
+class Ready(Struct, frozen=True, tag="ready", tag_field="type"):
+    """All that was missed has been sent."""
+
+
+class Entry(Struct, frozen=True, tag="entry", tag_field="type"):
+    """An entry, new or changed. `no` counts what this room's process has sent to anybody."""
+
+    no: int
+    id: int
+    kind: str
+    private: bool
+    body: EntryBody
+
+
+class Gone(Struct, frozen=True, tag="gone", tag_field="type"):
+    no: int
+    id: int
+
+
+class Done(Struct, frozen=True, tag="done", tag_field="type"):
+    """The act with this id is answered; `entries` are the private answers, in order."""
+
+    id: str
+    entries: tuple[int, ...]
+
+
+class Refused(Struct, frozen=True, tag="refused", tag_field="type"):
+    """Something was not taken. `problem`: `too-long`, `too-fast`, `malformed`, `room`,
+    `enter-first`, `failed`, or what is wrong with a name (`names`). `id` is the act's, empty
+    where it could not be read."""
+
+    problem: str
+    id: str = ""
+    limit: int = 0
+
+
+ToPage = Entered | Ready | Entry | Gone | Done | Refused
+
+_ENCODER = msgspec.json.Encoder()
+_FRAME_DECODER: msgspec.json.Decoder[FromPage] = msgspec.json.Decoder(FromPage)
+_BODY_DECODER = msgspec.json.Decoder(EntryBody)
+
+
+def encode(value: ToPage | EntryBody) -> bytes:
+    return _ENCODER.encode(value)
+
+
+def parse_frame(text: str | bytes) -> FromPage:
+    """Read a frame from a page. Raises msgspec.DecodeError (or its ValidationError)."""
+    return _FRAME_DECODER.decode(text)
+
+
+def parse_body(text: bytes) -> EntryBody:
+    """Read what the log kept; `encode` is the inverse."""
+    return _BODY_DECODER.decode(text)

@@ -1,0 +1,82 @@
+"""The web room's pages over HTTP: the shipped files and the pictures.
+
+Every request has passed the gate of `door`. Every answer carries the headers that keep other
+pages out and our own page to its own files.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Awaitable, Callable
+from pathlib import Path
+
+from aiohttp import web
+
+from bot.platforms.room_log import RoomLog
+from bot.platforms.web.guard import HEADERS, content_policy
+
+PAGE_TYPES = {
+    ".html": "text/html",
+    ".css": "text/css",
+    ".js": "text/javascript",
+    ".svg": "image/svg+xml",
+}
+
+
+async def add_headers(request: web.Request, response: web.StreamResponse) -> None:
+    """Add our headers to every answer, refusals too."""
+    response.headers.update(HEADERS)
+    response.headers["Content-Security-Policy"] = content_policy(request.host)
+    response.headers.setdefault("Cache-Control", "no-cache")
+
+
+def load_page(folder: Path) -> dict[str, tuple[bytes, str]]:
+    """Read the page's files once: name -> (bytes, type). Nothing else of the disk is served."""
+    return {
+        file.name: (file.read_bytes(), PAGE_TYPES[file.suffix])
+        for file in sorted(folder.iterdir())
+        if file.suffix in PAGE_TYPES
+    }
+
+
+class Pages:
+    """Serves the page and the pictures."""
+
+    def __init__(
+        self, folder: Path, log: RoomLog, titles: Callable[[], Awaitable[dict[str, str]]]
+    ) -> None:
+        self._files = load_page(folder)
+        self._log = log
+        self._titles = titles
+
+    def routes(self) -> list[web.RouteDef]:
+        return [
+            web.get("/", self._index),
+            web.get("/rooms", self._rooms),
+            web.get("/page/{name}", self._file),
+            web.get("/pictures/{token}.png", self._picture),
+        ]
+
+    async def _index(self, request: web.Request) -> web.Response:
+        return self._answer("index.html")
+
+    async def _file(self, request: web.Request) -> web.Response:
+        return self._answer(request.match_info["name"])
+
+    async def _rooms(self, request: web.Request) -> web.Response:
+        titles = await self._titles()
+        rooms = [{"id": room_id, "title": title} for room_id, title in titles.items()]
+        return web.json_response(rooms)
+
+    async def _picture(self, request: web.Request) -> web.Response:
+        picture = await self._log.load_picture(request.match_info["token"])
+        if picture is None:
+            raise web.HTTPNotFound
+        # A token is the picture's own digest, so what it names never changes.
+        lasting = {"Cache-Control": "private, max-age=31536000, immutable"}
+        return web.Response(body=picture, content_type="image/png", headers=lasting)
+
+    def _answer(self, name: str) -> web.Response:
+        if name not in self._files:
+            raise web.HTTPNotFound
+        body, content_type = self._files[name]
+        return web.Response(body=body, content_type=content_type, charset="utf-8")

@@ -1,0 +1,274 @@
+"""The club's room as a page on this machine: no account, no login, loopback only.
+
+People choose a name when they enter; the same name is the same member in any tab. What is said
+and answered is kept in the room's log, so a tab that comes back, or a room that restarts, shows it
+again. An act has the id of the page's own line, so one that is sent again is answered once. This
+file knows its library, the log's port and `message`; it never looks into what is said.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+
+from aiohttp import web
+
+from bot.platforms.message import Answerer, Message, RoomError, RoomGoneError
+from bot.platforms.room_log import LogEntry, RoomLog
+from bot.platforms.web.door import (
+    PLATFORM,
+    SOCKET,
+    Door,
+    NotLetInError,
+    PeopleOf,
+    Place,
+    gate,
+    no_people,
+)
+from bot.platforms.web.frames import (
+    Act,
+    Done,
+    Enter,
+    Entered,
+    EntryBody,
+    MessageBody,
+    Ready,
+    Refused,
+    parse_body,
+)
+from bot.platforms.web.guard import FRAME_LIMIT, own_authorities, parse_loopback
+from bot.platforms.web.names import NameWords
+from bot.platforms.web.pages import Pages, add_headers
+from bot.platforms.web.socket import Tab
+from bot.platforms.web.timeline import Timeline
+
+HEARTBEAT_SECONDS = 20.0
+TABS_LIMIT = 200
+
+_log = logging.getLogger(__name__)
+
+
+class WebRoom:
+    """The Room of `bot.platforms.message`, served by aiohttp. Port 0 takes any free port."""
+
+    platform = PLATFORM
+
+    def __init__(
+        self,
+        *,
+        host: str,
+        port: int,
+        rooms: Mapping[str, Place],
+        page: Path,
+        log: RoomLog,
+        now: Callable[[], datetime],
+        token: Callable[[], str],
+        name_of: Callable[[str], Awaitable[str | None]] | None = None,
+        people_of: PeopleOf = no_people,
+        names: NameWords,
+    ) -> None:
+        """`name_of` returns what the club of a room is called by now, None if there is none yet;
+        `people_of` who is known to it; `names` are those that nobody else may bear."""
+        self._address = parse_loopback(host)
+        self._port = port
+        self._rooms = dict(rooms)
+        self._door = Door(self._rooms, people_of, names)
+        self._now = now
+        self._timeline = Timeline(log, token())
+        self._name_of = name_of
+        self._pages = Pages(page, log, self._titles)
+        self._tabs: set[Tab] = set()
+        self._answer: Answerer | None = None
+        self._runner: web.AppRunner | None = None
+        self._is_stopping = False
+
+    @property
+    def url(self) -> str:
+        """The page's address; with port 0 it is known once the room has started."""
+        literal = f"[{self._address}]" if ":" in self._address else self._address
+        return f"http://{literal}:{self._port}/"
+
+    async def start(self, answer: Answerer) -> None:
+        self._answer = answer
+        self._is_stopping = False
+        app = web.Application(middlewares=[gate(self._authorities)])
+        app.on_response_prepare.append(add_headers)
+        app.add_routes([*self._pages.routes(), web.get(SOCKET, self._serve_tab)])
+        runner = web.AppRunner(app, access_log=None, shutdown_timeout=2.0)
+        await runner.setup()
+        try:
+            await web.TCPSite(runner, self._address, self._port).start()
+        except OSError:
+            await runner.cleanup()
+            raise
+        self._runner = runner
+        self._port = runner.addresses[0][1]
+
+    async def stop(self) -> None:
+        self._is_stopping = True
+        await asyncio.gather(*(tab.finish() for tab in tuple(self._tabs)))
+        if self._runner is not None:
+            await self._runner.cleanup()
+            self._runner = None
+
+    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        self._require(room_id)
+        body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))
+        return str(await self._timeline.append(room_id, None, "post", body, f"post:{key}"))
+
+    async def find_post(self, room_id: str, key: str) -> str | None:
+        self._require(room_id)
+        found = await self._timeline.find(room_id, f"post:{key}")
+        return None if found is None else str(found)
+
+    async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        entry = await self._load(room_id, reference, "post")
+        return datetime.fromisoformat(parse_body(entry.body).at)
+
+    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        entry = await self._load(room_id, reference, "post")
+        before = parse_body(entry.body)
+        body = EntryBody(before.at, (await self._timeline.body_of(message),))
+        await self._timeline.replace(entry, body)
+
+    async def post_thread(
+        self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
+    ) -> str:
+        entry = await self._load(room_id, reference, "post")
+        bodies = [await self._timeline.body_of(message) for message in messages]
+        body = EntryBody(self._stamp(), tuple(bodies), under=entry.id, title=title)
+        return str(await self._timeline.append(room_id, None, "thread", body, f"thread:{key}"))
+
+    async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        self._require(room_id)
+        body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))
+        own_key = f"tell:{user_id}:{key}"
+        return str(await self._timeline.append(room_id, user_id, "told", body, own_key))
+
+    async def remove(self, room_id: str, message_id: str) -> bool:
+        self._require(room_id)
+        entry = await self._timeline.load(room_id, message_id, "said")
+        if entry is None:
+            return False
+        # The words go, the key stays: the same line delivered again must not show it once more.
+        await self._timeline.replace(entry, EntryBody(parse_body(entry.body).at, is_gone=True))
+        return True
+
+    # --- tabs ---
+
+    async def _serve_tab(self, request: web.Request) -> web.StreamResponse:
+        if self._is_stopping or len(self._tabs) >= TABS_LIMIT:
+            return web.Response(status=503, text="No room for another tab just now.\n")
+        socket = web.WebSocketResponse(
+            timeout=2.0, heartbeat=HEARTBEAT_SECONDS, max_msg_size=FRAME_LIMIT, compress=False
+        )
+        await socket.prepare(request)
+        tab = Tab(socket, self._now)
+        self._tabs.add(tab)
+        tab.start(self._hear)
+        try:
+            await self._follow(tab)
+            await tab.settle()
+        finally:
+            self._timeline.leave(tab)
+            self._tabs.discard(tab)
+            await tab.close()
+        return socket
+
+    async def _follow(self, tab: Tab) -> None:
+        async for frame, at in tab.read():
+            if self._is_stopping:
+                continue  # the page sends it again to whoever comes after us
+            if isinstance(frame, Enter):
+                await self._enter(tab, frame)
+            elif tab.visitor is None:
+                tab.tell(Refused("enter-first", frame.id))
+            else:
+                tab.take(frame, at)
+
+    async def _enter(self, tab: Tab, enter: Enter) -> None:
+        if tab.visitor is not None:
+            tab.tell(Refused("malformed"))
+            return
+        try:
+            title = await self._title_of(enter.room)
+            present = (each.visitor for each in self._tabs if each.visitor is not None)
+            tab.visitor = visitor = await self._door.let_in(enter, title, present)
+        except NotLetInError as refusal:
+            tab.tell(Refused(refusal.problem))
+            return
+        tab.tell(
+            Entered(
+                title=title,
+                name=visitor.name,
+                leads=visitor.leads,
+                epoch=self._timeline.epoch,
+                no=self._timeline.position(),
+                is_fresh=not self._timeline.can_resume(enter.epoch, enter.last),
+            )
+        )
+        await self._timeline.join(tab, enter.epoch, enter.last)
+        tab.tell(Ready())
+
+    async def _title_of(self, room_id: str) -> str:
+        name = await self._name_of(room_id) if self._name_of is not None else None
+        place = self._rooms.get(room_id)
+        return name or (place.title if place is not None else "")
+
+    async def _titles(self) -> dict[str, str]:
+        return {room_id: await self._title_of(room_id) for room_id in self._rooms}
+
+    async def _hear(self, tab: Tab, act: Act, at: datetime) -> None:
+        """Show an act where it belongs, have it answered, and show the answers."""
+        try:
+            entries = await self._answer_act(tab, act, at)
+        except Exception:
+            # The act was not answered; the page keeps the line, and sending it again is safe.
+            _log.exception("an act in room %s could not be answered", tab.room_id)
+            tab.tell(Refused("failed", act.id))
+        else:
+            tab.tell(Done(act.id, entries))
+
+    async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:
+        assert self._answer is not None, "a tab cannot be served before the start"
+        assert tab.visitor is not None, "only who has entered is heard"
+        visitor, incoming = tab.visitor, self._door.admit(tab.visitor, act, at)
+        line = EntryBody(at.isoformat(), (MessageBody(incoming.text),), by=visitor.name)
+        audience, kind = (None, "said") if act.open else (visitor.user_id, "asked")
+        key = f"line:{incoming.event_id}"
+        line_id = await self._timeline.append(visitor.room_id, audience, kind, line, key)
+        if act.open:
+            incoming = replace(incoming, message_id=str(line_id))
+        answers = await self._answer(incoming)
+        entries: list[int] = []
+        for number, answer in enumerate(answers):
+            body = EntryBody(self._stamp(), (await self._timeline.body_of(answer),))
+            key = f"answer:{incoming.event_id}:{number}"
+            told = await self._timeline.append(
+                visitor.room_id, visitor.user_id, "answer", body, key
+            )
+            entries.append(told)
+        return tuple(entries)
+
+    # --- small things ---
+
+    def _authorities(self) -> frozenset[str]:
+        return own_authorities(self._address, self._port)
+
+    def _stamp(self) -> str:
+        return self._now().isoformat()
+
+    def _require(self, room_id: str) -> None:
+        if room_id not in self._rooms:
+            raise RoomGoneError(f"the page has no room {room_id!r}")
+
+    async def _load(self, room_id: str, reference: str, kind: str) -> LogEntry:
+        self._require(room_id)
+        entry = await self._timeline.load(room_id, reference, kind)
+        if entry is None:
+            raise RoomError(f"room {room_id!r} has no {kind} {reference!r}")
+        return entry

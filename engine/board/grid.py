@@ -1,0 +1,217 @@
+"""A position: the digits placed and the candidates left. Immutable; every change is a new Grid.
+
+`placed` and `candidates` are candidate masks (see `engine.board.layout`): `placed` has one bit for
+each digit that stands in the grid, `candidates` the digits that open cells can still hold. A filled
+cell has no candidates. A Grid never judges whether a digit is right.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from engine.board.layout import CLASSIC, Cell, Layout, iterate_bits, layout_with
+from engine.errors import GridCharacterError, GridLengthError, RepeatedDigitError
+
+EMPTY_MARKS = ".0"
+"""What stands for an empty cell in a grid's text; `format_grid` writes the first."""
+
+
+@dataclass(frozen=True, slots=True)
+class Grid:
+    """An immutable position on `layout`. See the module's text for the two masks."""
+
+    layout: Layout
+    placed: int
+    candidates: int
+
+    @classmethod
+    def empty(cls, layout: Layout = CLASSIC) -> Grid:
+        return cls(layout, 0, layout.all_candidates)
+
+    def __repr__(self) -> str:
+        struck = self.removed_mask
+        if not struck:
+            return f"parse_grid({format_grid(self)!r})"
+        return f"parse_grid({format_grid(self)!r}).eliminate({struck:#x})"
+
+    def __str__(self) -> str:
+        return draw_grid(self)
+
+    @property
+    def open_cells(self) -> int:
+        """Cell mask of the cells without a digit."""
+        return self.layout.all_cells & ~self.filled_cells
+
+    @property
+    def filled_cells(self) -> int:
+        """Cell mask of the cells that hold a digit."""
+        layout, rest, cells = self.layout, self.placed, 0
+        while rest:
+            cells |= rest & layout.all_cells
+            rest >>= layout.cell_count
+        return cells
+
+    @property
+    def is_complete(self) -> bool:
+        return self.placed.bit_count() == self.layout.cell_count
+
+    @property
+    def removed_mask(self) -> int:
+        """Candidate mask of what is struck beyond what the placed digits strike."""
+        return self.unstruck_candidates & ~self.candidates
+
+    @property
+    def unstruck_candidates(self) -> int:
+        """Candidate mask that follows from the placed digits alone."""
+        layout, left = self.layout, self.layout.all_candidates
+        for index in iterate_bits(self.placed):
+            cell, digit = layout.split(index)
+            left &= ~layout.strikes[digit - 1][cell]
+        return left
+
+    def digit_at(self, cell: int) -> int:
+        """Return the digit that stands in `cell`, 0 if it is open."""
+        here = self.placed & self.layout.cell_bits[cell]
+        return self.layout.split(here.bit_length() - 1)[1] if here else 0
+
+    def candidates_at(self, cell: int) -> tuple[int, ...]:
+        """Return the digits that `cell` can still hold, lowest first; none if it is filled."""
+        layout = self.layout
+        return tuple(
+            layout.split(index)[1]
+            for index in iterate_bits(self.candidates & layout.cell_bits[cell])
+        )
+
+    def plane(self, digit: int) -> int:
+        """Return the cell mask of the open cells that can still hold `digit`."""
+        return self.layout.plane(self.candidates, digit)
+
+    def place(self, cell: int, digit: int) -> Grid:
+        """Return the position after writing `digit` in the open `cell`; its peers lose it."""
+        layout = self.layout
+        return Grid(
+            layout,
+            self.placed | layout.bit(cell, digit),
+            self.candidates & ~layout.strikes[digit - 1][cell],
+        )
+
+    def eliminate(self, candidates: int) -> Grid:
+        """Return the position without the candidates of a candidate mask."""
+        return Grid(self.layout, self.placed, self.candidates & ~candidates)
+
+
+def parse_grid(text: str, *, layout: Layout | None = None) -> Grid:
+    """Read a grid of one character a cell, row by row; white space between cells is ignored.
+
+    Without a layout the number of cells chooses it. Raises GridLengthError, GridCharacterError,
+    RepeatedDigitError (a digit twice in a house).
+    """
+    marks = "".join(text.split())
+    if layout is None:
+        layout = layout_with(len(marks))
+    for index, mark in enumerate(marks):
+        if mark not in EMPTY_MARKS and mark not in layout.marks:
+            raise GridCharacterError(mark, index)
+    if len(marks) != layout.cell_count:
+        raise GridLengthError(len(marks), layout.cell_count)
+    return grid_with(
+        ((Cell(index), int(mark)) for index, mark in enumerate(marks) if mark not in EMPTY_MARKS),
+        layout=layout,
+    )
+
+
+def grid_with(digits: Iterable[tuple[Cell, int]], *, layout: Layout = CLASSIC) -> Grid:
+    """Return the position with these (cell, digit) placed. Raises RepeatedDigitError."""
+    grid = Grid.empty(layout)
+    for cell, digit in digits:
+        plane = layout.plane(grid.placed, digit)
+        for house in layout.houses_of[cell]:
+            if plane & house.mask:
+                other = layout.cells_in(plane & house.mask)[0]
+                names = sorted((other, cell))
+                raise RepeatedDigitError(
+                    digit,
+                    house.name,
+                    (layout.format_cell(names[0]), layout.format_cell(names[1])),
+                )
+        grid = grid.place(cell, digit)
+    return grid
+
+
+def grid_without(grid: Grid, cell: int) -> Grid:
+    """Return the position of all placed digits but the one in `cell`; no eliminations are kept."""
+    layout = grid.layout
+    rest = Grid(layout, grid.placed & ~layout.cell_bits[cell], layout.all_candidates)
+    return Grid(layout, rest.placed, rest.unstruck_candidates)
+
+
+def format_grid(grid: Grid) -> str:
+    """Write the digits, one character a cell, `.` where it is open: the inverse of `parse_grid`."""
+    layout = grid.layout
+    marks = [EMPTY_MARKS[0]] * layout.cell_count
+    for index in iterate_bits(grid.placed):
+        cell, digit = layout.split(index)
+        marks[cell] = str(digit)
+    return "".join(marks)
+
+
+def draw_grid(grid: Grid) -> str:
+    """Draw the digits as lines of text with rulers between boxes; `parse_drawn` reads it back."""
+    layout, text = grid.layout, format_grid(grid)
+    if not layout.is_regular:
+        return _draw_irregular(layout, text)
+    lines = []
+    for row in range(layout.size):
+        if row and row % layout.box_height == 0:
+            lines.append("+".join(["-" * layout.box_width] * (layout.size // layout.box_width)))
+        marks = text[row * layout.size : (row + 1) * layout.size]
+        lines.append(
+            "|".join(
+                marks[start : start + layout.box_width]
+                for start in range(0, layout.size, layout.box_width)
+            )
+        )
+    return "\n".join(lines)
+
+
+def _draw_irregular(layout: Layout, text: str) -> str:
+    """Draw the digits two columns a cell, with a stroke wherever two boxes meet."""
+    size, lines = layout.size, []
+    for row in range(size):
+        cells = range(row * size, (row + 1) * size)
+        if row:
+            walls = ["-" if layout.is_apart(cell, cell - size) else " " for cell in cells]
+            if "-" in walls:
+                lines.append(" ".join(walls).rstrip())
+        marks = [text[cell] for cell in cells]
+        for place, cell in enumerate(cells[1:], start=1):
+            marks[place] = ("|" if layout.is_apart(cell, cell - 1) else " ") + marks[place]
+        lines.append("".join(marks))
+    return "\n".join(lines)
+
+
+def parse_drawn(text: str, *, layout: Layout | None = None) -> Grid:
+    """Read what `draw_grid` drew: `parse_grid` on the text without its rulers."""
+    return parse_grid(text.translate(str.maketrans("", "", "|+-")), layout=layout)
+
+
+def position_of(
+    text: str, removed: Iterable[tuple[str, int]], *, layout: Layout | None = None
+) -> Grid:
+    """Read the outside form of a position: a grid's text, and the candidates struck beyond it.
+
+    `removed` holds (cell name, digit) pairs such as ("r1c2", 3); one that is struck already is no
+    error. Raises what `parse_grid` raises, CellNameError and DigitError.
+    """
+    grid = parse_grid(text, layout=layout)
+    struck = 0
+    for name, digit in removed:
+        cell = grid.layout.parse_cell(name)
+        struck |= grid.layout.bit(cell, grid.layout.parse_digit(str(digit)))
+    return grid.eliminate(struck)
+
+
+def format_pairs(layout: Layout, candidates: int) -> list[tuple[str, int]]:
+    """Write a candidate mask as (cell name, digit) pairs, in order of cell, then digit."""
+    return [(layout.format_cell(cell), digit) for cell, digit in layout.pairs(candidates)]

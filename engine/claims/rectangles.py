@@ -1,0 +1,166 @@
+"""Checks finds of rectangles: unique rectangles of types 1 to 4 and 6, and hidden ones.
+
+The corners and the rectangle's two digits are found out from the cells and digits; a group of
+type 3 is what is left over. All rests on the puzzle having one solution only.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import combinations
+
+from engine.board.grid import Grid
+from engine.board.layout import Cell
+from engine.claims.looking import houses_with, linking_houses, mask_of, seen_by_all
+from engine.claims.verdict import Claim, Condition, Flaw, Way
+from engine.techniques.rectangles import rectangles_by_cell
+
+CORNERS = 4
+
+
+def check_unique_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    for corners, pair in _find_rectangles(grid, claim):
+        if isinstance(corners, Flaw):
+            yield corners
+            continue
+        roof = [cell for cell in corners if set(grid.candidates_at(cell)) != pair]
+        group = tuple(cell for cell in claim.cells if cell not in corners)
+        found = False
+        for each in _check_types(grid, corners, pair, roof, group):
+            if isinstance(each, Flaw) or not claim.variant or each.variant == claim.variant:
+                found = True
+                yield each
+        if not found:
+            yield Flaw(Condition.OTHER_KIND, corners, tuple(sorted(pair)))
+
+
+def check_hidden_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """The corner across from one that holds just a, b is not b, where a has corners alone."""
+    if len(claim.cells) != CORNERS:
+        yield Flaw(Condition.CELL_COUNT, expected=CORNERS, found=len(claim.cells))
+        return
+    layout = grid.layout
+    for corners, pair in _find_rectangles(grid, claim):
+        if isinstance(corners, Flaw):
+            yield corners
+            continue
+        ends = mask_of(corners)
+        for place, floor in enumerate(corners):
+            if set(grid.candidates_at(floor)) != pair:
+                yield Flaw(Condition.HOLDS_MORE, (floor,), grid.candidates_at(floor))
+                continue
+            across = corners[(place + 2) % CORNERS]
+            lines = [h for h in layout.houses_of[across] if (h.mask & ends).bit_count() == 2]
+            lines = [house for house in lines if house in (*layout.rows, *layout.columns)]
+            for digit in sorted(pair):
+                (goes,) = pair - {digit}
+                more = [grid.plane(digit) & house.mask & ~ends for house in lines]
+                left = next((house for house, rest in zip(lines, more, strict=True) if rest), None)
+                if left is not None:
+                    cells = layout.cells_in(grid.plane(digit) & left.mask & ~ends)
+                    yield Flaw(Condition.PLACES_LEFT_OUT, cells, (digit,), (left.index,))
+                else:
+                    yield Way(layout.bit(across, goes))
+
+
+def _find_rectangles(
+    grid: Grid, claim: Claim
+) -> Iterator[tuple[tuple[Cell, ...] | Flaw, set[int]]]:
+    """Yield corners in turn with the two digits that all can hold, or what is in the way."""
+    if len(claim.cells) < CORNERS:
+        yield Flaw(Condition.CELL_COUNT, expected=CORNERS, found=len(claim.cells)), set()
+        return
+    if len(claim.digits) < 2:
+        yield Flaw(Condition.DIGIT_COUNT, expected=2, found=len(claim.digits)), set()
+        return
+    around = rectangles_by_cell(grid.layout)
+    rings = [
+        ring
+        for four in combinations(sorted(claim.cells), CORNERS)
+        for ring in around[four[0]]
+        if set(ring) == set(four)
+    ]
+    if not rings:
+        yield Flaw(Condition.NO_RECTANGLE, claim.cells), set()
+    for ring in rings:
+        common = set(claim.digits)
+        for cell in ring:
+            common &= set(grid.candidates_at(cell))
+        if len(common) < 2:
+            yield Flaw(Condition.LACKS, ring, claim.digits), set()
+        for pair in combinations(sorted(common), 2):
+            yield ring, set(pair)
+
+
+def _check_types(
+    grid: Grid, corners: tuple[Cell, ...], pair: set[int], roof: list[Cell], group: tuple[Cell, ...]
+) -> Iterator[Way | Flaw]:
+    layout = grid.layout
+    extras = {cell: set(grid.candidates_at(cell)) - pair for cell in roof}
+    more = set().union(*extras.values())
+    if not roof or len(roof) == CORNERS:
+        digits = tuple(sorted(more or pair))
+        condition = Condition.HOLDS_MORE if roof else Condition.WRONG_CANDIDATES
+        yield Flaw(condition, corners, digits)
+        return
+    if group:
+        yield from _check_type_3(grid, corners, roof, more, group)
+        return
+    if len(roof) == 1:
+        yield Way(sum(layout.bit(roof[0], digit) for digit in pair), variant="type-1")
+        return
+    is_alike = len(more) == 1 and all(extras.values())
+    if is_alike:
+        (digit,) = more
+        victims = grid.plane(digit) & seen_by_all(layout, roof)
+        yield Way(layout.spread(victims, digit), variant="type-2")
+    linked = False
+    for digit in sorted(pair) if len(roof) == 2 else ():
+        (goes,) = pair - {digit}
+        if linking_houses(grid, mask_of(roof), digit):
+            linked = True
+            yield Way(layout.spread(mask_of(roof), goes), variant="type-4")
+    if len(roof) == 2 and not layout.peers[roof[0]] >> roof[1] & 1:
+        for digit in sorted(pair):
+            if _is_kept_to_corners(grid, corners, digit):
+                linked = True
+                yield Way(layout.spread(mask_of(roof), digit), variant="type-6")
+    if not is_alike and not linked:
+        yield Flaw(Condition.NOT_LINKED, tuple(roof), tuple(sorted(pair)))
+
+
+def _is_kept_to_corners(grid: Grid, corners: tuple[Cell, ...], digit: int) -> bool:
+    """Say whether both rows or both columns of a rectangle hold a digit in its corners alone."""
+    ends, plane = mask_of(corners), grid.plane(digit)
+    return any(
+        all(not plane & line.mask & ~ends for line in lines if line.mask & ends)
+        for lines in (grid.layout.rows, grid.layout.columns)
+    )
+
+
+def _check_type_3(
+    grid: Grid,
+    corners: tuple[Cell, ...],
+    roof: list[Cell],
+    extras: set[int],
+    group: tuple[Cell, ...],
+) -> Iterator[Way | Flaw]:
+    """The roof's extra digits and further cells of a house make a naked subset."""
+    layout = grid.layout
+    if len(roof) != 2:
+        yield Flaw(Condition.HOLDS_MORE, tuple(roof), tuple(sorted(extras)))
+        return
+    digits = extras | {digit for cell in group for digit in grid.candidates_at(cell)}
+    if len(digits) != len(group) + 1:
+        yield Flaw(Condition.WRONG_CANDIDATES, group, tuple(sorted(digits)))
+        return
+    houses = houses_with(layout, mask_of((*roof, *group)))
+    if not houses:
+        yield Flaw(Condition.NO_HOUSE, (*roof, *group))
+        return
+    removes = 0
+    for house in houses:
+        outside = house.mask & ~mask_of((*corners, *group))
+        for digit in digits:
+            removes |= layout.spread(grid.plane(digit) & outside, digit)
+    yield Way(removes, houses=tuple(house.index for house in houses), variant="type-3")

@@ -1,0 +1,166 @@
+"""Where subsets and single-digit patterns can strike at all: asked first, and mostly answer enough.
+
+Both questions are answered exactly, without looking for any pattern. A place of a digit can fall to
+a pattern of that digit alone only if no way to place the digit in all its houses uses it. A house
+can lose something to a subset only if one of its candidates is part of no way to fill it. So a
+technique that asks here first misses nothing: what this rules out no sound step strikes.
+"""
+
+from __future__ import annotations
+
+from functools import cache, lru_cache
+from itertools import combinations
+
+from engine.board.grid import Grid
+from engine.board.layout import House, Layout, iterate_bits
+from engine.inference.candidate_index import (
+    HOUSES_KEPT,
+    PLANES_KEPT,
+    POSITIONS_KEPT,
+    digits_by_cell,
+)
+from engine.inference.evidence import houses_in_order
+
+
+@lru_cache(maxsize=PLANES_KEPT)
+def doomed_places(layout: Layout, plane: int) -> int:
+    """Return the places (a cell mask) of a digit that no way to place it in all its houses uses.
+
+    A house without any of the places is taken to hold the digit already. All places are returned
+    where nothing can be said: with diagonals as houses, or on a board with a mistake.
+    """
+    rows, *others = (
+        [places for house in sort if (places := plane & house.mask)] for sort in layout.sorts
+    )
+    if layout.diagonals or any(len(each) != len(rows) for each in others):
+        return plane
+    keeps = _keeps(layout)
+    states, layers = {plane}, []
+    for row in rows:
+        moves = []
+        for state in states:
+            free = state & row
+            while free:
+                place = free & -free
+                free ^= place
+                moves.append((state, place, state & keeps[place.bit_length() - 1]))
+        states = {after for _, _, after in moves}
+        layers.append(moves)
+    ends, used = states, 0
+    for moves in reversed(layers):
+        starts = set()
+        for state, place, after in moves:
+            if after in ends:
+                starts.add(state)
+                used |= place
+        ends = starts
+    return plane & ~used
+
+
+@cache
+def _keeps(layout: Layout) -> tuple[int, ...]:
+    """Return for each cell what stays free for a digit that is placed there."""
+    return tuple(~(peers | 1 << cell) for cell, peers in enumerate(layout.peers))
+
+
+@lru_cache(maxsize=POSITIONS_KEPT)
+def tight_houses(grid: Grid) -> tuple[House, ...]:
+    """Return the houses with a candidate that is part of no way to fill the house, boxes first.
+
+    A house that cannot be filled, as on a board with a mistake, is one of them.
+    """
+    held = digits_by_cell(grid)
+    return tuple(
+        house
+        for house in houses_in_order(grid.layout)
+        if _is_tight(tuple([held[cell] for cell in house.cells if held[cell]]))
+    )
+
+
+MOST_FREE = 5
+
+
+@lru_cache(maxsize=HOUSES_KEPT)
+def _is_tight(held: tuple[int, ...]) -> bool:
+    """Say whether cells that hold these digits (masks) have a candidate in no way to fill them.
+
+    From one way to fill them every other follows by rings: a cell takes the digit of the next one.
+    So a candidate is in some way if its cell's digit can be reached back from it.
+    """
+    if len(held) <= MOST_FREE and _is_free(held):
+        return False
+    fits = _fill(held)
+    if fits is None:
+        return True
+    settled = 0
+    for digit in fits:
+        if settled & digit:
+            continue
+        reached, seen = fits[digit], digit
+        while fresh := reached & ~seen:
+            low = fresh & -fresh
+            seen |= low
+            reached |= fits[low]
+        if reached & settled:
+            return True  # from there it cannot be reached back
+        back, before = digit, 0
+        while back != before:
+            before = back
+            for index in iterate_bits(reached & ~back):
+                if fits[1 << index] & back:
+                    back |= 1 << index
+        if back != reached:
+            return True
+        settled |= reached
+    return False
+
+
+def _is_free(held: tuple[int, ...]) -> bool:
+    """Say whether up to five cells with as many digits have no single and no naked or hidden pair:
+    nothing else can make so few tight."""
+    once = twice = more = 0
+    pairs: set[int] = set()
+    for mask in held:
+        more |= twice & mask
+        twice |= once & mask
+        once |= mask
+        if mask.bit_count() < 3:
+            if mask & mask - 1 == 0 or (mask in pairs and len(held) > 3):
+                return False
+            pairs.add(mask)
+    if once != twice or once.bit_count() != len(held):
+        return False
+    both = twice & ~more
+    return len(held) < 5 or not any(
+        (one & other & both).bit_count() > 1 for one, other in combinations(held, 2)
+    )
+
+
+def _fill(held: tuple[int, ...]) -> dict[int, int] | None:
+    """Return for each digit (a bit) what its cell holds, in one way to fill the cells, if any.
+
+    There must be as many digits as cells.
+    """
+    cells = sorted(held, key=int.bit_count)
+    digits = 0
+    for mask in cells:
+        digits |= mask
+    if digits.bit_count() != len(cells):
+        return None
+    chosen: list[int] = []
+    left = cells[:1]
+    used = 0
+    while len(chosen) < len(cells):
+        free = left[-1] & ~used
+        if free:
+            low = free & -free
+            left[-1] = free ^ low
+            used |= low
+            chosen.append(low)
+            left.append(cells[len(chosen)] if len(chosen) < len(cells) else 0)
+        else:
+            left.pop()
+            if not chosen:
+                return None
+            used ^= chosen.pop()
+    return dict(zip(chosen, cells, strict=True))

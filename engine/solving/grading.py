@@ -1,0 +1,246 @@
+"""What a puzzle is like: level, needs, effort, turning points.
+
+None of it depends on the order in which things are found: all is read off sweeps
+(`sweeping`). A technique that the sweeps never used is never needed, and a ladder less one
+technique goes the same way until that technique's first use, so each such question starts there.
+
+How much effort a puzzle takes, and about how long, is worked out in `engine.solving.effort`.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+from engine.board.applying import apply_steps
+from engine.board.grid import Grid, format_grid, grid_without
+from engine.board.layout import iterate_bits
+from engine.board.step import Step
+from engine.limits import StopAsker
+from engine.search.exact import count_solutions, find_solutions
+from engine.solving.effort import effort_of, find_rounds, minutes_of
+from engine.solving.paths import find_all_steps
+from engine.solving.sweeping import Stage, find_stages
+from engine.techniques import LADDER, RANKS, Technique
+
+
+@dataclass(frozen=True, slots=True)
+class TurningPoint:
+    """A position at which nothing below `level` works, with every step available there."""
+
+    position: Grid
+    level: int
+    steps: tuple[Step, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Rating:
+    """The judgement of a puzzle. All but `solutions`, `solution`, `givens` are None or empty where
+    there is not exactly one solution; `level`, `hardest` and `effort` are None too where the
+    ladder is stuck before the end, and `techniques` then counts what led there.
+
+    - `solutions`: 0, 1, or 2 for two or more; `solution`: the grid's text.
+    - `minimal`: no given can be spared. `level`: 1 to 6. `hardest`: the technique H.
+    - `techniques`: id -> number of steps on the path by sweeps. `needs`: ids, ladder order.
+    - `way_rounds`: for each id of `needs`, the techniques that would solve it in its stead, as
+      (id, is_twin).
+    - `effort`: a number above 0 that grows with what must be found and how few ways on there are.
+    - `minutes`: an estimate of how long a practised club member takes (see `effort`).
+    """
+
+    solutions: int
+    solution: str | None
+    givens: int
+    minimal: bool | None
+    level: int | None
+    techniques: Mapping[str, int]
+    hardest: str | None
+    needs: tuple[str, ...]
+    way_rounds: Mapping[str, tuple[tuple[str, bool], ...]]
+    turning_points: tuple[TurningPoint, ...]
+    effort: float | None
+    minutes: int | None = None
+
+
+def rate(
+    grid: Grid,
+    *,
+    ladder: Sequence[Technique] = LADDER,
+    with_turning_points: bool = True,
+    should_stop: StopAsker | None = None,
+) -> Rating:
+    """Judge a puzzle by sweeps of a ladder, such as the one without uniqueness techniques.
+
+    Turning points list every step at each of them, which takes longer than all the rest.
+    """
+    givens = grid.placed.bit_count()
+    solutions = find_solutions(grid, should_stop=should_stop)
+    if len(solutions) != 1:
+        return Rating(len(solutions), None, givens, None, None, {}, None, (), {}, (), None)
+    sweeps = find_sweeps(grid, ladder)
+    counts: Counter[str] = Counter()
+    for stage in sweeps.stages:
+        counts[stage.technique.id] += len(stage.steps)
+    hardest = sweeps.hardest if sweeps.is_solved else None
+    rounds = find_rounds(grid, ladder) if sweeps.is_solved else ()
+    needs = find_needs(sweeps)
+    return Rating(
+        solutions=1,
+        solution=format_grid(solutions[0]),
+        givens=givens,
+        minimal=is_minimal(grid, solutions[0], should_stop=should_stop),
+        level=None if hardest is None else hardest.level,
+        techniques={id: counts[id] for id in RANKS if counts[id]},
+        hardest=None if hardest is None else hardest.id,
+        needs=tuple(technique.id for technique in needs),
+        way_rounds={technique.id: find_way_rounds(sweeps, technique) for technique in needs},
+        turning_points=find_turning_points(sweeps) if with_turning_points else (),
+        effort=effort_of(rounds) if sweeps.is_solved else None,
+        minutes=minutes_of(grid, rounds) if sweeps.is_solved else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Sweeps:
+    """All the sweeps from a puzzle to where they end. `ladder` is the one that they used."""
+
+    ladder: tuple[Technique, ...]
+    stages: tuple[Stage, ...]
+    end: Grid
+
+    @property
+    def is_solved(self) -> bool:
+        return self.end.is_complete
+
+    @property
+    def hardest(self) -> Technique | None:
+        """The highest technique used; None for a puzzle that was complete already.
+
+        At its first use everything below it was stuck, so where the sweeps solve the puzzle this
+        is the first technique at which the ladder up to and including it does.
+        """
+        used = (stage.technique for stage in self.stages)
+        return max(used, key=lambda technique: RANKS[technique.id], default=None)
+
+
+def find_sweeps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> Sweeps:
+    """Return the sweeps of a ladder from a position to the end, or to where it is stuck."""
+    stages = tuple(find_stages(grid, ladder))
+    return Sweeps(tuple(ladder), stages, stages[-1].outcome if stages else grid)
+
+
+def find_needs(sweeps: Sweeps) -> tuple[Technique, ...]:
+    """Return the techniques without each of which the ladder up to the hardest is stuck."""
+    if not sweeps.is_solved:
+        return ()
+    used = {stage.technique.id for stage in sweeps.stages}
+    return tuple(
+        technique
+        for technique in sweeps.ladder
+        if technique.id in used and not technique.is_shortcut and not _can_spare(sweeps, technique)
+    )
+
+
+def needs_technique(sweeps: Sweeps, technique: Technique) -> bool:
+    """Say whether the puzzle needs this one technique."""
+    return (
+        sweeps.is_solved
+        and not technique.is_shortcut
+        and any(stage.technique.id == technique.id for stage in sweeps.stages)
+        and not _can_spare(sweeps, technique)
+    )
+
+
+def _ladder_without(sweeps: Sweeps, technique: Technique) -> tuple[Technique, ...]:
+    """Return the ladder up to the hardest technique of the sweeps, less one."""
+    hardest = sweeps.hardest
+    assert hardest is not None
+    top = RANKS[hardest.id]
+    return tuple(
+        each for each in sweeps.ladder if RANKS[each.id] <= top and each.id != technique.id
+    )
+
+
+def _can_spare(sweeps: Sweeps, technique: Technique) -> bool:
+    """Say whether the ladder less one technique solves the puzzle all the same."""
+    hardest = sweeps.hardest
+    if hardest is not None and hardest.is_last_resort:
+        return technique is not hardest  # a last resort does whatever is left to do
+    return _stuck_without(sweeps, technique).is_complete
+
+
+def _stuck_without(sweeps: Sweeps, technique: Technique) -> Grid:
+    """Return where the ladder less one technique ends: complete, or stuck."""
+    first = next(stage for stage in sweeps.stages if stage.technique.id == technique.id)
+    return find_sweeps(first.position, _ladder_without(sweeps, technique)).end
+
+
+def find_way_rounds(sweeps: Sweeps, technique: Technique) -> tuple[tuple[str, bool], ...]:
+    """Return (id, is a twin) of each technique that solves the puzzle in a needed one's stead.
+
+    Asked are the techniques beyond the hardest one, up to its level. One is a twin if it also does
+    with only those of its steps that strike nothing but what one step of the missing technique
+    would have struck: the same thing seen otherwise.
+    """
+    hardest = sweeps.hardest
+    assert hardest is not None
+    ladder = _ladder_without(sweeps, technique)
+    stuck = _stuck_without(sweeps, technique)
+    found = []
+    for other in sweeps.ladder:
+        if RANKS[other.id] <= RANKS[hardest.id] or other.level > hardest.level:
+            continue
+        if other.is_last_resort:
+            found.append((other.id, False))  # it always does, and sees nothing as others do
+        elif _goes_on(stuck, ladder, other):
+            found.append((other.id, _goes_on(stuck, ladder, _twin_of(technique, other))))
+    return tuple(found)
+
+
+def _goes_on(stuck: Grid, ladder: Sequence[Technique], other: Technique) -> bool:
+    """Say whether from where the ladder is stuck it solves the puzzle with one technique more."""
+    steps = tuple(other.find(stuck))
+    return bool(steps) and find_sweeps(apply_steps(stuck, steps), (*ladder, other)).is_solved
+
+
+def _twin_of(technique: Technique, other: Technique) -> Technique:
+    """Return `other`, reduced to the steps that see what a step of `technique` sees."""
+
+    def find_twins(grid: Grid) -> Iterator[Step]:
+        struck = [step.removes for step in technique.find(grid)]
+        for step in other.find(grid):
+            if any(not step.removes & ~removes for removes in struck):
+                yield step
+
+    return Technique(other.id, other.level, find_twins)
+
+
+def find_turning_points(sweeps: Sweeps) -> tuple[TurningPoint, ...]:
+    """Return the positions on the way at which no single works, with every step there.
+
+    Where the ladder is stuck, that last position is none: nothing of ours works there.
+    """
+    return tuple(
+        TurningPoint(
+            stage.position,
+            stage.technique.level,
+            find_all_steps(stage.position, sweeps.ladder),
+        )
+        for stage in sweeps.stages
+        if stage.technique.level > 1
+    )
+
+
+def is_minimal(grid: Grid, solution: Grid, *, should_stop: StopAsker | None = None) -> bool:
+    """Say whether no given can be spared, `solution` being the puzzle's only one.
+
+    A given can be spared if no solution of the rest has another digit in its cell.
+    """
+    layout = grid.layout
+    for index in iterate_bits(grid.placed):
+        cell, _ = layout.split(index)
+        fewer = grid_without(grid, cell).eliminate(1 << index)
+        if not count_solutions(fewer, 1, should_stop=should_stop):
+            return False
+    return True

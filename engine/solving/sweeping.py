@@ -1,0 +1,92 @@
+"""Sweeps: at each stage, all instances of the first technique that does anything, applied at once.
+
+What a sweep leads to does not depend on the order in which instances are found, so level and needs
+rest on sweeps alone. Nothing here orders steps for people.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import lru_cache, partial
+from itertools import islice
+
+from engine.board.applying import apply_steps
+from engine.board.grid import Grid
+from engine.board.step import Step
+from engine.limits import LOOK, count_work
+from engine.techniques import Technique
+
+FINDS_KEPT = 1024
+"""What is asked level by level, with one technique more or less, comes to the same positions."""
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One sweep: the position before it, the first technique that works there, all its steps."""
+
+    position: Grid
+    technique: Technique
+    steps: tuple[Step, ...]
+
+    @property
+    def outcome(self) -> Grid:
+        """The position after the sweep."""
+        return apply_steps(self.position, self.steps)
+
+
+class Finds:
+    """The instances of a technique at a position: each is looked for when it is first asked for,
+    and known from then on. Where looking is ended early it goes on from there when asked again."""
+
+    __slots__ = ("_find", "_known", "_rest")
+
+    def __init__(self, find: Callable[[], Iterator[Step]]) -> None:
+        self._find = find
+        self._known: list[Step] = []
+        self._rest = find()
+
+    def __iter__(self) -> Iterator[Step]:
+        place = 0
+        while True:
+            if place == len(self._known):
+                step = self._next()
+                if step is None:
+                    return
+                self._known.append(step)
+            yield self._known[place]
+            place += 1
+
+    def _next(self) -> Step | None:
+        try:
+            return next(self._rest, None)
+        except BaseException:
+            # A generator that raised is over, and would pass for one that has no more.
+            self._rest = islice(self._find(), len(self._known), None)
+            raise
+
+
+@lru_cache(maxsize=FINDS_KEPT)
+def finds_at(grid: Grid, technique: Technique) -> Finds:
+    """Return the instances of a technique at a position, in its own order."""
+    count_work(LOOK)
+    return Finds(partial(technique.find, grid))
+
+
+def find_stage(grid: Grid, ladder: Sequence[Technique]) -> Stage | None:
+    """Return the next sweep, or None where no technique of the ladder does anything."""
+    for technique in ladder:
+        steps = tuple(finds_at(grid, technique))
+        if steps:
+            return Stage(grid, technique, steps)
+    return None
+
+
+def find_stages(grid: Grid, ladder: Sequence[Technique]) -> Iterator[Stage]:
+    """Yield sweep after sweep, until the grid is complete or the ladder is stuck."""
+    while not grid.is_complete:
+        stage = find_stage(grid, ladder)
+        if stage is None:
+            return
+        yield stage
+        grid = stage.outcome

@@ -1,0 +1,323 @@
+"""The room's connection by itself: refusals, outages, missed heartbeats, old buttons."""
+
+from __future__ import annotations
+
+import asyncio
+from collections.abc import AsyncIterator, Callable
+from datetime import UTC, datetime
+from typing import Any
+
+import pytest
+from discord.gateway import DiscordWebSocket
+from discord.http import HTTPClient, Route
+
+from bot.platforms.discord import room as discord_room
+from bot.platforms.discord.marks import mark_of, nonce_of, parse_press
+from bot.platforms.discord.pace import Pace, Rank
+from bot.platforms.discord.room import DiscordRoom
+from bot.platforms.message import (
+    Button,
+    Incoming,
+    Message,
+    PlatformRefusedError,
+    RoomUnreachableError,
+)
+from bot.platforms.sketch import CommandSketch
+from tests.contract.discord_stage import WORDS
+from tests.doubles.discord import TOKEN, DiscordDouble
+from tests.doubles.discord.people import answer_of
+from tests.doubles.discord.shown import show
+from tests.doubles.discord.world import Channel
+
+
+@pytest.fixture
+async def double() -> AsyncIterator[DiscordDouble]:
+    made = DiscordDouble(lambda: NOW)
+    await made.start()
+    yield made
+    await made.stop()
+    assert not made.problems
+    assert not made.pings
+
+
+@pytest.fixture
+def channel(double: DiscordDouble) -> Channel:
+    return double.add_club()
+
+
+Make = Callable[..., DiscordRoom]
+NOW = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)
+
+
+@pytest.fixture
+async def make(double: DiscordDouble, channel: Channel) -> AsyncIterator[Make]:
+    made: list[DiscordRoom] = []
+
+    def room(token: str = TOKEN, **options: Any) -> DiscordRoom:
+        made.append(
+            DiscordRoom(
+                token=token,
+                rooms=[channel.id],
+                commands=[CommandSketch("help", "Explain the club.")],
+                words=WORDS,
+                now=lambda: NOW,
+                api=double.api,
+                gateway=double.gateway.url,
+                client_options={"guild_ready_timeout": 0.01, **options},
+            )
+        )
+        return made[-1]
+
+    yield room
+    for each in made:
+        await each.stop()
+
+
+async def echo(act: Incoming) -> tuple[Message, ...]:
+    return (Message(f"you said {act.text}"),)
+
+
+@pytest.mark.parametrize(
+    ("code", "problem"),
+    [(4004, "token"), (4010, "shards"), (4012, "version"), (4013, "intents"), (4014, "intents")],
+)
+async def test_a_refusal_for_good_ends_the_room(
+    double: DiscordDouble, make: Make, code: int, problem: str
+) -> None:
+    double.gateway.close_next_identify = code
+    room = make()
+    with pytest.raises(PlatformRefusedError) as caught:
+        await room.start(echo)
+    assert (caught.value.problem, caught.value.code) == (problem, code)
+
+
+async def test_a_wrong_token_is_refused_at_the_start(make: Make) -> None:
+    with pytest.raises(PlatformRefusedError) as caught:
+        await make(token="wrong").start(echo)
+    assert caught.value.problem == "token"
+    assert "wrong" not in str(caught.value)
+
+
+async def test_an_outage_at_the_start_is_waited_out(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    double.fault("/users/@me", method="GET", status=503, times=1)
+    room = make()
+    await room.start(echo)
+    assert await room.post(channel.id, Message("up"), key="k")
+
+
+async def test_before_the_connection_is_there_a_room_is_out_of_reach(
+    channel: Channel, make: Make
+) -> None:
+    with pytest.raises(RoomUnreachableError):
+        await make().post(channel.id, Message("up"), key="k")
+
+
+async def test_missed_heartbeats_bring_a_new_connection_that_resumes(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    double.gateway.heartbeat_ms = 50
+    room = make(heartbeat_timeout=0.2)
+    await room.start(echo)
+    double.gateway.is_mute = True
+    await double.until(lambda: double.gateway.resumes > 0, "a resume")
+    double.gateway.is_mute = False
+    ada = double.person("Ada", channel)
+    assert answer_of(await ada.command("help")).text == "you said help"
+
+
+async def test_an_id_that_this_version_does_not_know_is_answered(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    room = make()
+    await room.start(echo)
+    ada = double.person("Ada", channel)
+    await room.post(channel.id, Message("up"), key="k")
+    (post,) = ada.sees()
+    for custom_id in ("old-button", "nb:1", "nb:x:hint", f"nb:{channel.id}:"):
+        told = answer_of(await ada.press_id(custom_id, post))
+        assert (told.text, told.is_private) == (WORDS.stale, True)
+
+
+@pytest.mark.expects_error_log
+async def test_an_answer_that_breaks_is_apologised_for_and_logged(
+    double: DiscordDouble, channel: Channel, make: Make, caplog: pytest.LogCaptureFixture
+) -> None:
+    async def broken(act: Incoming) -> tuple[Message, ...]:
+        raise RuntimeError("planted")
+
+    await make().start(broken)
+    ada = double.person("Ada", channel)
+    asked = await ada.command("help")
+    assert answer_of(asked).text == WORDS.failed
+    assert asked.id in caplog.text
+
+
+async def test_stopping_answers_what_is_under_way(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    going_on, asked_at = asyncio.Event(), asyncio.Event()
+
+    async def slow(act: Incoming) -> tuple[Message, ...]:
+        asked_at.set()
+        await going_on.wait()
+        return (Message("done"),)
+
+    room = make()
+    await room.start(slow)
+    ada = double.person("Ada", channel)
+    asked = await ada.start_command("help")
+    await asked_at.wait()
+    stopping = asyncio.create_task(room.stop())
+    going_on.set()
+    await stopping
+    assert answer_of(asked).text == "done"
+
+
+async def test_posts_keep_their_distance_also_after_a_busy_loop_came_round_late() -> None:
+    at, turns = 0.0, []
+
+    async def sleep(seconds: float) -> None:
+        nonlocal at
+        at += seconds + (2.0 if len(turns) == 2 else 0.0)
+
+    pace = Pace(40, clock=lambda: at, sleep=sleep)
+    for _ in range(5):
+        await pace.turn()
+        turns.append(at)
+    assert turns == pytest.approx([0.0, 0.025, 2.05, 2.075, 2.1])
+
+
+async def test_a_post_asked_for_last_goes_before_mends_and_threads_of_other_clubs() -> None:
+    at, turns = 0.0, []
+
+    async def sleep(seconds: float) -> None:
+        nonlocal at
+        await asyncio.sleep(0)
+        at += seconds
+
+    pace = Pace(40, clock=lambda: at, sleep=sleep)
+
+    async def take(rank: Rank, number: int) -> None:
+        await pace.turn(rank)
+        turns.append((rank, number))
+
+    asked = [(rank, number) for number in range(20) for rank in (Rank.THREAD, Rank.MEND)]
+    waiting = [asyncio.create_task(take(*each)) for each in asked]
+    await asyncio.gather(*waiting[1:6:2])
+    given_up, before = waiting[10], len(turns)
+    given_up.cancel()
+    late = [(Rank.MEND, 99), (Rank.PRIVATE, 99), (Rank.POST, 98), (Rank.POST, 99)]
+    waiting += [asyncio.create_task(take(*each)) for each in late]
+    await asyncio.gather(*waiting, return_exceptions=True)
+    asked.remove((Rank.THREAD, 5))
+    after = [each for each in turns[before:] if each[0] in (Rank.POST, Rank.PRIVATE)]
+    assert after == [(Rank.POST, 98), (Rank.POST, 99), (Rank.PRIVATE, 99)]
+    assert turns.index((Rank.PRIVATE, 99)) <= before + 4
+    assert sorted(turns) == sorted([*asked, *late])
+    assert at == pytest.approx((len(turns) - 1) / 40)
+
+
+def test_nonces_and_marks_hold_the_channel_and_fit() -> None:
+    assert nonce_of("1", "day:1") != nonce_of("2", "day:1")
+    assert len(nonce_of("1", "day:1")) <= 25
+    assert mark_of("1", "day:1") != mark_of("1", "day:2")
+    assert 1 << 30 <= mark_of("1", "day:1") < 1 << 31
+    assert parse_press("nb:17:hint board") is not None
+
+
+async def test_a_post_in_several_parts_is_mended_in_all_of_them(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    def lines(word: str, count: int) -> str:
+        return "\n".join(f"{word} {number}" for number in range(count))
+
+    def written() -> str:
+        return "\n".join(show(each).text for each in channel.messages.values())
+
+    room = make()
+    await room.start(echo)
+    buttons = (Button("Hint", "hint"),)
+    reference = await room.post(channel.id, Message(lines("one", 600), buttons=buttons), key="k")
+    assert len(channel.messages) == 3
+    await room.post(channel.id, Message("another's"), key="other")
+    whole = lines("two", 600)
+    await room.edit(channel.id, reference, Message(whole))
+    assert written() == f"{whole}\nanother's"
+    # A restart, and less to say: what is too many goes away.
+    await room.stop()
+    room = make()
+    await room.start(echo)
+    await room.edit(channel.id, reference, Message("three", buttons=buttons))
+    assert written() == "three\nanother's"
+    assert [each.label for each in show(channel.messages[reference]).controls] == ["Hint"]
+    # More to say again: what does not fit is written below, once.
+    longer = Message(lines("four", 300))
+    await room.edit(channel.id, reference, longer)
+    await room.edit(channel.id, reference, longer)
+    assert len(channel.messages) == 3
+    assert [show(each).text[:4] for each in channel.messages.values()] == ["four", "anot", "four"]
+
+
+async def test_the_configs_gateway_is_where_it_connects_and_is_put_back_afterwards(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    before = Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY, HTTPClient.get_bot_gateway
+    own, double.gateway.url = double.gateway.url, "ws://nowhere.invalid/"
+    room = DiscordRoom(
+        token=TOKEN, rooms=[channel.id], commands=[], words=WORDS, now=lambda: NOW,
+        api=double.api, gateway=own, client_options={"guild_ready_timeout": 0.01},
+    )  # fmt: skip
+    await room.start(echo)
+    assert double.gateway.is_connected
+    await room.stop()
+    assert (Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY, HTTPClient.get_bot_gateway) == before
+
+
+async def test_in_a_rush_all_are_announced_before_the_work_and_answered_after(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    asked = 60
+    all_announced = asyncio.Event()
+
+    async def patient(act: Incoming) -> tuple[Message, ...]:
+        await all_announced.wait()
+        return (Message(f"to {act.name}"),)
+
+    await make().start(patient)
+    people = [double.person(f"Member {number}", channel) for number in range(asked)]
+    acts = [await person.start_command("help") for person in people]
+    await double.until(lambda: all(each.responded for each in acts), "all announcements")
+    assert not any(each.messages for each in acts)
+    all_announced.set()
+    await double.until(lambda: all(each.is_settled for each in acts), "all answers")
+    assert [answer_of(each).text for each in acts] == [f"to Member {n}" for n in range(asked)]
+
+
+@pytest.mark.expects_error_log
+async def test_a_frame_that_nobody_can_read_ends_the_connection_and_not_the_room(
+    double: DiscordDouble, channel: Channel, make: Make, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(discord_room, "FIRST_BACK_OFF", 0.0)
+    room = make()
+    await room.start(echo)
+    (session,) = double.gateway.sessions.values()
+    assert session.socket is not None
+    await session.socket.send_str("{ no frame")
+    await double.until(lambda: len(double.gateway.identifies) == 2, "a new connection")
+    ada = double.person("Ada", channel)
+    await double.until(lambda: double.gateway.is_connected, "a session")
+    assert answer_of(await ada.command("help")).text == "you said help"
+
+
+async def test_an_event_that_the_library_cannot_read_is_left_out_and_the_next_is_answered(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    await make().start(echo)
+    for broken in ({}, {"id": "x"}, {"id": "1", "type": 3}, [], None, "text"):
+        for name in ("INTERACTION_CREATE", "MESSAGE_CREATE", "GUILD_CREATE", "CHANNEL_UPDATE"):
+            await double.gateway.dispatch(name, broken, None)
+    ada = double.person("Ada", channel)
+    assert answer_of(await ada.command("help")).text == "you said help"
+    assert len(double.gateway.identifies) == 1
