@@ -19,7 +19,7 @@ from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
 from bot.cli.grid_input import GridInput, InputError, find_grids, read_position
 from bot.cli.host import read_config, run_until_done
 from bot.cli.json_format import turning_form
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.ports import SavePuzzle
 from bot.club.state import Club, Puzzle
 from bot.club.turning import UnsettledError, report_turning
@@ -262,7 +262,7 @@ async def _fill(stocker: Stocker) -> int:
         await stocker.fill(note)
     finally:
         bar.clear()
-    left: dict[PlanEntry, int] = dict(await stocker.missing())
+    left: dict[DayPlan, int] = dict(await stocker.missing())
     for entry, count in left.items():
         complain(terminal_puzzles.still_missing(entry, count))
     return FAILED if left else FINE

@@ -35,7 +35,7 @@ from bot.club.replies import (
     InputRefused,
     Reply,
 )
-from bot.club.state import ClubSettings, Day, Entry, Result
+from bot.club.state import ClubSettings, Day, MemberSolve, Result
 from bot.club.table import count_ranked, is_personal_best, rank_of
 
 
@@ -44,7 +44,7 @@ class Attempt:
     """One day that an answer may be for: the member's entry and the day's finished results."""
 
     day: Day
-    entry: Entry
+    entry: MemberSolve
     results: tuple[Result, ...] = ()
 
 
@@ -52,7 +52,7 @@ class Attempt:
 class Handed:
     """What came of an answer. `result` is set where it was the first right one."""
 
-    entry: Entry
+    entry: MemberSolve
     reply: Reply
     result: Result | None = None
 
@@ -157,7 +157,7 @@ def hand_in(
     )
 
 
-def _judged(day: Day, entry: Entry, text: str) -> tuple[Judgement, str] | AnswerUnfinished:
+def _judged(day: Day, entry: MemberSolve, text: str) -> tuple[Judgement, str] | AnswerUnfinished:
     """Return what an answer is, and its digits."""
     puzzle = day.puzzle
     if not text.strip():
@@ -181,8 +181,8 @@ def _judged(day: Day, entry: Entry, text: str) -> tuple[Judgement, str] | Answer
 
 
 def _with_wrong(
-    entry: Entry, digits: str, acted_at: datetime, settings: ClubSettings
-) -> tuple[Entry, AnswerWrong]:
+    entry: MemberSolve, digits: str, acted_at: datetime, settings: ClubSettings
+) -> tuple[MemberSolve, AnswerWrong]:
     """Charge a wrong answer, the same one once: from the first time that it was handed in."""
     key = f"wrong:{sha256(digits.encode()).hexdigest()[:16]}"
     is_again = rung_charged(entry, key) > 0
@@ -201,7 +201,9 @@ def _with_wrong(
     return entry, reply
 
 
-def _finished(day: Day, entry: Entry, acted_at: datetime, settings: ClubSettings) -> Entry:
+def _finished(
+    day: Day, entry: MemberSolve, acted_at: datetime, settings: ClubSettings
+) -> MemberSolve:
     charges = charges_before(entry, acted_at)
     too_late = [each for each in entry.charges if each not in charges]
     finished = replace(
@@ -214,7 +216,7 @@ def _finished(day: Day, entry: Entry, acted_at: datetime, settings: ClubSettings
     return with_verdict(day, finished, settings)
 
 
-def with_verdict(day: Day, entry: Entry, settings: ClubSettings) -> Entry:
+def with_verdict(day: Day, entry: MemberSolve, settings: ClubSettings) -> MemberSolve:
     """Return a finished entry that waits for the leader if it was too quick; rulings stand."""
     if entry.verdict not in ("ranked", "flagged") or entry.finished_at is None:
         return entry
@@ -223,7 +225,9 @@ def with_verdict(day: Day, entry: Entry, settings: ClubSettings) -> Entry:
     return replace(entry, verdict="flagged" if is_quick else "ranked")
 
 
-def with_start(day: Day, entry: Entry, acted_at: datetime, settings: ClubSettings) -> Entry:
+def with_start(
+    day: Day, entry: MemberSolve, acted_at: datetime, settings: ClubSettings
+) -> MemberSolve:
     """Return the entry with a clock started by an act; of several the earliest counts.
 
     Who had finished by then keeps the time from the post.
@@ -240,12 +244,12 @@ def _seen_at(day: Day) -> datetime:
     return day.posted_at or day.due_at
 
 
-def timed_from(day: Day, entry: Entry) -> datetime:
+def timed_from(day: Day, entry: MemberSolve) -> datetime:
     """Return when a member's time starts: their clock, else the post."""
     return counted_from(_seen_at(day), entry.started_at, entry.finished_at)
 
 
-def result_of(day: Day, entry: Entry, name: str) -> Result:
+def result_of(day: Day, entry: MemberSolve, name: str) -> Result:
     """Return the result of a finished entry."""
     assert entry.finished_at is not None
     return Result(

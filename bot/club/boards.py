@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
-from bot.club.state import Board, Entry
+from bot.club.state import Board, MemberSolve
 from engine.board.grid import EMPTY_MARKS
 from engine.board.layout import Layout, layout_with
 
@@ -33,7 +33,7 @@ def count_open(text: str) -> int:
     return sum(text.count(mark) for mark in EMPTY_MARKS)
 
 
-def with_board(entry: Entry, board: Board) -> Entry:
+def with_board(entry: MemberSolve, board: Board) -> MemberSolve:
     """Return the entry with another board; the old one can be undone to."""
     if board == entry.board:
         return entry
@@ -41,7 +41,9 @@ def with_board(entry: Entry, board: Board) -> Entry:
     return replace(entry, board=board, history=history)
 
 
-def write_digits(entry: Entry, givens: str, marks: tuple[Mark, ...], command: str) -> Entry:
+def write_digits(
+    entry: MemberSolve, givens: str, marks: tuple[Mark, ...], command: str
+) -> MemberSolve:
     """Write (cell, digit) marks, 0 to rub out. All or nothing: RefusedError for a given."""
     layout, digits = layout_of(givens), list(entry.board.grid)
     touched = []
@@ -75,7 +77,7 @@ def row_marks(givens: str, row: int, digits: tuple[int, ...]) -> tuple[Mark, ...
     )
 
 
-def strike(entry: Entry, candidates: tuple[Mark, ...]) -> Entry:
+def strike(entry: MemberSolve, candidates: tuple[Mark, ...]) -> MemberSolve:
     """Strike candidates. RefusedError where a cell holds a digit already."""
     layout, board = layout_of(entry.board.grid), entry.board
     filled = tuple(
@@ -93,7 +95,7 @@ def _order(layout: Layout, mark: Mark) -> tuple[int, int]:
     return layout.parse_cell(mark[0]), mark[1]
 
 
-def undo(entry: Entry) -> Entry | None:
+def undo(entry: MemberSolve) -> MemberSolve | None:
     """Return the entry with the board before, None where there is none."""
     if not entry.history:
         return None

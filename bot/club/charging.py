@@ -10,16 +10,16 @@ from datetime import datetime
 from msgspec.structs import replace
 
 from bot.club.facts import Position
-from bot.club.state import Charge, Entry
+from bot.club.state import Charge, MemberSolve
 
 
-def rung_charged(entry: Entry, key: str) -> int:
+def rung_charged(entry: MemberSolve, key: str) -> int:
     """Return the highest rung that was charged under a key, 0 for none."""
     return max((charge.rung for charge in entry.charges if charge.key == key), default=0)
 
 
 def with_charge(
-    entry: Entry,
+    entry: MemberSolve,
     key: str,
     rung: int,
     seconds: int,
@@ -27,7 +27,7 @@ def with_charge(
     technique: str = "",
     position: Position | None = None,
     at: datetime | None = None,
-) -> tuple[Entry, int]:
+) -> tuple[MemberSolve, int]:
     """Return the entry with a charge, and the seconds that it added now.
 
     Free where the key's rung was charged before, and once the puzzle is solved: a time that stands
@@ -39,20 +39,20 @@ def with_charge(
     return replace(entry, charges=(*entry.charges, charge)), seconds
 
 
-def as_of(entry: Entry, acted_at: datetime) -> Entry:
+def as_of(entry: MemberSolve, acted_at: datetime) -> MemberSolve:
     """Return the entry as it counts for an act: not finished yet where the act came before."""
     if entry.finished_at is not None and acted_at < entry.finished_at:
         return replace(entry, finished_at=None)
     return entry
 
 
-def with_stamps(entry: Entry, acted_at: datetime, *, after: int) -> Entry:
+def with_stamps(entry: MemberSolve, acted_at: datetime, *, after: int) -> MemberSolve:
     """Return the entry with the act's stamp on each charge but the first `after`."""
     new = tuple(replace(charge, at=acted_at) for charge in entry.charges[after:])
     return replace(entry, charges=(*entry.charges[:after], *new)) if new else entry
 
 
-def charges_before(entry: Entry, finished_at: datetime) -> tuple[Charge, ...]:
+def charges_before(entry: MemberSolve, finished_at: datetime) -> tuple[Charge, ...]:
     """Return the charges that count for an answer of that stamp; of two acts with the same stamp
     the one that reached us first came first."""
     return tuple(each for each in entry.charges if each.at is None or each.at <= finished_at)

@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from hashlib import sha256
 from typing import Literal
 
-from bot.club.plan import NO_DISTANCE, PlanEntry, distance, entry_for
+from bot.club.plan import NO_DISTANCE, DayPlan, distance, plan_for
 from bot.club.ports import Picked, Queued, Withdrawn
 from bot.club.state import Club, ClubSettings, Day, Puzzle
 
@@ -88,7 +88,7 @@ def choose_puzzle(supply: Supply, day: date) -> Coming | None:
     queued = _from_queue(supply, day)
     if queued is not None:
         return Coming(day, queued.puzzle, "queue")
-    entry = entry_for(day, supply.settings)
+    entry = plan_for(day, supply.settings)
     for pick in supply.picks:
         if pick.day == day:
             is_fit = distance(pick.puzzle, entry) == NO_DISTANCE
@@ -97,7 +97,7 @@ def choose_puzzle(supply: Supply, day: date) -> Coming | None:
     return None if best is None else Coming(day, best, _source(best, entry))
 
 
-def _source(puzzle: Puzzle, entry: PlanEntry) -> Source:
+def _source(puzzle: Puzzle, entry: DayPlan) -> Source:
     return "stock" if distance(puzzle, entry) == NO_DISTANCE else "nearest"
 
 
@@ -105,7 +105,7 @@ def _from_queue(supply: Supply, day: date) -> Queued | None:
     for each in supply.queue:
         if each.day == day:
             return each
-    entry = entry_for(day, supply.settings)
+    entry = plan_for(day, supply.settings)
     for each in supply.queue:
         is_free = each.day is None or each.day < day
         if is_free and (each.level is None or entry.lowest <= each.level <= entry.highest):
@@ -116,7 +116,7 @@ def _from_queue(supply: Supply, day: date) -> Queued | None:
 def rank_stock(supply: Supply, day: date) -> list[Puzzle]:
     """Return what the stock has for a date, the best first: what is nearest to the plan, of that
     what suits the week's rise in effort where one is wanted, of that the oldest."""
-    entry = entry_for(day, supply.settings)
+    entry = plan_for(day, supply.settings)
     elsewhere = {pick.puzzle.identity for pick in supply.picks if pick.day != day}
     left: dict[tuple[int, bool, bool], list[Puzzle]] = {}
     known: set[str] = set()
@@ -172,12 +172,12 @@ class _Window:
 def _window_on(supply: Supply, day: date) -> _Window:
     """Return the window of a date. Days with another theme do not count, nor do puzzles without
     it."""
-    entry = entry_for(day, supply.settings)
+    entry = plan_for(day, supply.settings)
     picked = {pick.day: pick.puzzle for pick in supply.picks}
     floor, ceiling, open_days = 0.0, float("inf"), 1
     for other in _same_week(day):
         puzzle = supply.earlier.get(other) or picked.get(other)
-        is_kin = entry_for(other, supply.settings).theme == entry.theme
+        is_kin = plan_for(other, supply.settings).theme == entry.theme
         if other == day or not is_kin:
             continue
         if puzzle is None:
@@ -228,7 +228,7 @@ def next_instead(supply: Supply, day: date, current: Puzzle) -> Coming | None:
     others = [each for each in rank_stock(supply, day) if each.identity != current.identity]
     if not others:
         return None
-    entry = entry_for(day, supply.settings)
+    entry = plan_for(day, supply.settings)
     nearest = distance(others[0], entry)
     pool = [each for each in others if distance(each, entry) == nearest]
     if supply.settings.rising:

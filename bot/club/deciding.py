@@ -53,7 +53,7 @@ from bot.club.showing import (
     show_clock,
     show_today,
 )
-from bot.club.state import Day, Entry, Member, Scene
+from bot.club.state import Day, Member, MemberSolve, Scene
 from bot.club.wider import NOTHING_WIDER, Wider
 from engine.board.grid import parse_grid
 from engine.board.pasting import read_pasted
@@ -125,12 +125,12 @@ def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
     raise RefusedError(PuzzleOver(date=act.day))
 
 
-def is_told_late(entry: Entry | None, event: Event) -> bool:
+def is_told_late(entry: MemberSolve | None, event: Event) -> bool:
     """Say whether the act came before the member's answer and reached us after it."""
     return entry is not None and as_of(entry, event.acted_at) != entry
 
 
-def saving(member: Member | None, event: Event, entry: Entry) -> tuple[Change, ...]:
+def saving(member: Member | None, event: Event, entry: MemberSolve) -> tuple[Change, ...]:
     """Return the changes that save an entry, and its member where they are new or renamed."""
     name = event.name.strip() or event.user_id
     if member is not None and member.name == name:
@@ -156,8 +156,8 @@ def no_puzzle(scene: Scene, event: Event) -> NoPuzzleOpen:
 
 
 def _outcome(
-    scene: Scene, event: Event, act: BoardAct, day: Day, entry: Entry
-) -> tuple[Entry, Reply]:
+    scene: Scene, event: Event, act: BoardAct, day: Day, entry: MemberSolve
+) -> tuple[MemberSolve, Reply]:
     club, penalties = scene.club, scene.club.settings.penalties
     if isinstance(act, ShowToday):
         return entry, show_today(club, day, scene.entry, as_text=act.as_text)
@@ -187,7 +187,7 @@ def _outcome(
     return _write(scene, day, entry, act)
 
 
-def _need_clock(day: Day, entry: Entry, act: BoardAct) -> None:
+def _need_clock(day: Day, entry: MemberSolve, act: BoardAct) -> None:
     """Refuse what costs seconds before the clock runs, and a sealed puzzle altogether."""
     costs = isinstance(act, AskHint | CheckBoard) or (isinstance(act, PasteGrid) and act.then_hint)
     has_begun = entry.started_at is not None or entry.finished_at is not None
@@ -218,8 +218,8 @@ def _line_of(act: BoardAct) -> str:
 
 
 def _write(
-    scene: Scene, day: Day, entry: Entry, act: PlaceDigits | WriteRow | RuleOut
-) -> tuple[Entry, BoardShown]:
+    scene: Scene, day: Day, entry: MemberSolve, act: PlaceDigits | WriteRow | RuleOut
+) -> tuple[MemberSolve, BoardShown]:
     givens = day.puzzle.givens
     match act:
         case RuleOut(candidates):
@@ -236,7 +236,7 @@ def _write(
     return changed, show_board(scene.club, day, changed, change, marks=written)
 
 
-def _paste(scene: Scene, day: Day, entry: Entry, act: PasteGrid) -> tuple[Entry, Reply]:
+def _paste(scene: Scene, day: Day, entry: MemberSolve, act: PasteGrid) -> tuple[MemberSolve, Reply]:
     """Take a pasted or overtyped grid as the board; with no text, give the form to fill."""
     command = "hint paste" if act.then_hint else "paste"
     if not act.text.strip():

@@ -10,7 +10,7 @@ from datetime import date
 from bot.club.answers import result_of
 from bot.club.erasing import Mark, is_mark_of, new_mark
 from bot.club.ports import Queued, QueueNotice, Withdrawn
-from bot.club.state import Club, Day, Entry, Member, Puzzle, Result
+from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Rows:
     queues: dict[int, tuple[Queued, ...]] = field(default_factory=dict)
     picks: dict[tuple[int, date], Puzzle] = field(default_factory=dict)
     days: dict[int, Day] = field(default_factory=dict)
-    entries: dict[tuple[int, int], Entry] = field(default_factory=dict)
+    entries: dict[tuple[int, int], MemberSolve] = field(default_factory=dict)
     events: dict[str, tuple[bytes, int, str]] = field(default_factory=dict)
     lines: dict[int, Line] = field(default_factory=dict)
     erased: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
@@ -82,20 +82,20 @@ class Rows:
         kept = sorted(self.withdrawn.items(), key=lambda each: each[0])
         return tuple(Withdrawn(puzzle, day) for (owner, day, _), puzzle in kept if owner == club_id)
 
-    def entries_of(self, day_id: int) -> tuple[tuple[Member, Entry], ...]:
+    def entries_of(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         return tuple(
             (self.members[member_id], entry)
             for (entry_day_id, member_id), entry in self.entries.items()
             if entry_day_id == day_id
         )
 
-    def entries_by(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+    def entries_by(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
         """Return a member's entries, by date."""
         member = self.member_with(club_id, user_id)
         found = (self.entry_of(day, member) for day in self.days_of(club_id))
         return tuple(entry for entry in found if entry is not None)
 
-    def entry_of(self, day: Day | None, member: Member | None) -> Entry | None:
+    def entry_of(self, day: Day | None, member: Member | None) -> MemberSolve | None:
         if day is None or member is None:
             return None
         return self.entries.get((day.id, member.id))

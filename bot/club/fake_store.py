@@ -37,7 +37,7 @@ from bot.club.ports import (
     Withdrawn,
     WithdrawNotice,
 )
-from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
+from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 
 
 class FakeStore:
@@ -139,18 +139,18 @@ class FakeStore:
         await _hop()
         return self._rows.withdrawn_of(club_id)
 
-    async def load_entry(self, day_id: int, user_id: str) -> Entry | None:
+    async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
         await _hop()
         for member, entry in self._rows.entries_of(day_id):
             if member.user_id == user_id:
                 return entry
         return None
 
-    async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]:
+    async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         await _hop()
         return self._rows.entries_of(day_id)
 
-    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
         await _hop()
         return self._rows.entries_by(club_id, user_id)
 
@@ -292,7 +292,7 @@ def _apply(rows: Rows, change: Change) -> None:
             _erase(rows, club_id, user_id)
 
 
-def _save_entry(rows: Rows, user_id: str, entry: Entry) -> None:
+def _save_entry(rows: Rows, user_id: str, entry: MemberSolve) -> None:
     day = rows.days.get(entry.day_id)
     member = rows.member_with(day.club_id, user_id) if day else None
     if day is None or member is None:

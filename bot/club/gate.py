@@ -18,7 +18,7 @@ from bot.club.boards import digit_in, layout_of
 from bot.club.charging import rung_charged, with_charge
 from bot.club.facts import Position
 from bot.club.position import Mistake, find_mistakes, in_order_written, region_of
-from bot.club.state import Board, Charge, Day, Entry, Penalties
+from bot.club.state import Board, Charge, Day, MemberSolve, Penalties
 
 FOUND, REGION, CELL = 1, 2, 3
 """The rungs of a mistake: there is one, roughly where, which cell."""
@@ -42,7 +42,7 @@ class ToldMistake:
 class Looked:
     """What a look brought: the entry with its charge, and the mistake if there is one."""
 
-    entry: Entry
+    entry: MemberSolve
     seconds: int
     told: ToldMistake | None = None
 
@@ -50,7 +50,7 @@ class Looked:
 # --- what is known without a look ---
 
 
-def told_mistake(entry: Entry) -> ToldMistake | None:
+def told_mistake(entry: MemberSolve) -> ToldMistake | None:
     """Return the mistake told last of which the member knows that it still stands."""
     for charge in reversed(entry.charges):
         found = _KEY.fullmatch(charge.key)
@@ -91,7 +91,7 @@ def _marks_told(board: Board, mistake: Mistake, rung: int) -> frozenset[tuple[st
     return marks
 
 
-def climb(entry: Entry, told: ToldMistake, penalties: Penalties) -> Looked:
+def climb(entry: MemberSolve, told: ToldMistake, penalties: Penalties) -> Looked:
     """Pay for the next rung of a mistake that was told; it says more of the same mistake."""
     if told.rung == CELL or entry.finished_at is not None:
         return Looked(entry, 0, told)
@@ -102,7 +102,7 @@ def climb(entry: Entry, told: ToldMistake, penalties: Penalties) -> Looked:
 # --- looks ---
 
 
-def buy_rung(day: Day, entry: Entry, penalties: Penalties, charge: Charge) -> Looked:
+def buy_rung(day: Day, entry: MemberSolve, penalties: Penalties, charge: Charge) -> Looked:
     """Pay for a rung of a hint; where there is a mistake on the board, for being told that.
 
     Only for a rung that was not paid yet: else the mistake alone would cost.
@@ -121,7 +121,7 @@ def buy_rung(day: Day, entry: Entry, penalties: Penalties, charge: Charge) -> Lo
     return Looked(bought, seconds)
 
 
-def look(day: Day, entry: Entry, penalties: Penalties) -> Looked:
+def look(day: Day, entry: MemberSolve, penalties: Penalties) -> Looked:
     """Look for a mistake, and pay where there is one; elsewhere the caller charges for more.
 
     Of several it is the one spoken of last, else the first that was made. How far it was told
@@ -140,14 +140,14 @@ def look(day: Day, entry: Entry, penalties: Penalties) -> Looked:
     return _with_mistake(entry, ToldMistake(mistake, rung, count), penalties.mistakes[0])
 
 
-def _with_mistake(entry: Entry, told: ToldMistake, seconds: int) -> Looked:
+def _with_mistake(entry: MemberSolve, told: ToldMistake, seconds: int) -> Looked:
     told_on = Position(entry.board.grid, entry.board.ruled_out)
     charge = Charge(told.mistake.key, told.rung, seconds, position=told_on, count=told.count)
     charged = replace(entry, charges=(*entry.charges, charge))
     return Looked(charged, seconds, told)
 
 
-def check_board(day: Day, entry: Entry, penalties: Penalties) -> tuple[Looked, bool]:
+def check_board(day: Day, entry: MemberSolve, penalties: Penalties) -> tuple[Looked, bool]:
     """Say whether the whole board is right so far. The same board is charged once."""
     board = entry.board
     struck = ",".join(f"{name}-{digit}" for name, digit in board.ruled_out)

@@ -42,7 +42,7 @@ from bot.club.replies import (
     Reply,
 )
 from bot.club.showing import board_picture
-from bot.club.state import Charge, Day, Entry, HintUnderWay, Penalties
+from bot.club.state import Charge, Day, HintUnderWay, MemberSolve, Penalties
 from bot.club.under_way import (
     WHAT,
     WHERE,
@@ -64,12 +64,12 @@ ASK_AFTER = timedelta(minutes=2)
 _PICTURED = {WHERE: "where", WHICH: "which", WHY: "why"}
 CLIMB = "hint more"
 
-Outcome = tuple[Entry, Reply]
+Outcome = tuple[MemberSolve, Reply]
 
 
 def decide_hint(
     day: Day,
-    entry: Entry,
+    entry: MemberSolve,
     act: AskHint,
     penalties: Penalties,
     acted_at: datetime,
@@ -91,7 +91,7 @@ def decide_hint(
     return hint_from_board(day, entry, penalties, house=act.house, digit=act.digit, ladder=ladder)
 
 
-def _is_doubtful(day: Day, entry: Entry, acted_at: datetime) -> bool:
+def _is_doubtful(day: Day, entry: MemberSolve, acted_at: datetime) -> bool:
     """Say whether the member may be far ahead on paper: then a rung from the board is wasted."""
     return (
         entry.started_at is not None
@@ -102,7 +102,7 @@ def _is_doubtful(day: Day, entry: Entry, acted_at: datetime) -> bool:
     )
 
 
-def _offer(day: Day, entry: Entry, penalties: Penalties, acted_at: datetime) -> HintOffered:
+def _offer(day: Day, entry: MemberSolve, penalties: Penalties, acted_at: datetime) -> HintOffered:
     return HintOffered(
         is_published=_is_doubtful(day, entry, acted_at),
         costs=penalties.rungs,
@@ -112,7 +112,7 @@ def _offer(day: Day, entry: Entry, penalties: Penalties, acted_at: datetime) -> 
 
 def hint_from_board(
     day: Day,
-    entry: Entry,
+    entry: MemberSolve,
     penalties: Penalties,
     *,
     house: str | None = None,
@@ -156,7 +156,7 @@ def hint_from_board(
     return _buy_rung(day, entry, fresh, penalties, echo=echo)
 
 
-def _climb(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
+def _climb(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
     told = told_mistake(entry)
     if told is not None:
         return _show_mistake(day, climb(entry, told, penalties), penalties)
@@ -181,7 +181,7 @@ def _climb(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
 
 def _buy_rung(
     day: Day,
-    entry: Entry,
+    entry: MemberSolve,
     hint: HintUnderWay,
     penalties: Penalties,
     *,
@@ -196,7 +196,7 @@ def _buy_rung(
 
 def _show_rung(
     day: Day,
-    entry: Entry,
+    entry: MemberSolve,
     hint: HintUnderWay,
     seconds: int,
     penalties: Penalties,
@@ -224,7 +224,7 @@ def _show_rung(
     )
 
 
-def _next_cost(entry: Entry, key: str, rung: int, costs: tuple[int, ...]) -> int | None:
+def _next_cost(entry: MemberSolve, key: str, rung: int, costs: tuple[int, ...]) -> int | None:
     if rung >= len(costs):
         return None
     paid = entry.finished_at is not None or rung_charged(entry, key) > rung
@@ -234,7 +234,9 @@ def _next_cost(entry: Entry, key: str, rung: int, costs: tuple[int, ...]) -> int
 # --- what is known already ---
 
 
-def _rungs_to_know(entry: Entry, hint: HintUnderWay, penalties: Penalties) -> tuple[Charge, ...]:
+def _rungs_to_know(
+    entry: MemberSolve, hint: HintUnderWay, penalties: Penalties
+) -> tuple[Charge, ...]:
     """Return what is still to pay before the step's conclusions may go on the board.
 
     Strikes are what the last rung tells. The cell and digit of a placement were told with its
@@ -247,7 +249,7 @@ def _rungs_to_know(entry: Entry, hint: HintUnderWay, penalties: Penalties) -> tu
     return tuple(price_of(each, penalties) for each in rungs)
 
 
-def _note_known(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
+def _note_known(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
     """Write the conclusions of the step under way on the board: they count like the member's own.
 
     The member must have been told what the step is: the technique for a strike, the cell for a
@@ -280,7 +282,7 @@ def _note_known(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
 # --- mistakes ---
 
 
-def _show_clash(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
+def _show_clash(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
     """Answer where a digit stands twice in a house: one of the two is a mistake."""
     looked = look(day, entry, penalties)
     if looked.told is None:
@@ -305,7 +307,7 @@ def _show_mistake(day: Day, looked: Looked, penalties: Penalties) -> Outcome:
     )
 
 
-def decide_check(day: Day, entry: Entry, penalties: Penalties) -> Outcome:
+def decide_check(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
     """Say whether the board is right so far. The same board is charged once, an untouched never."""
     board = entry.board
     open_cells, given_open = count_open(board.grid), count_open(day.puzzle.givens)

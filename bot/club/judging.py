@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from bot.club.facts import Findings
 from bot.club.refusal import RefusedError, refusal_of, refused_input
 from bot.club.replies import InputRefused
-from bot.club.state import Entry, Puzzle, Verdict
+from bot.club.state import MemberSolve, Puzzle, Verdict
 from bot.club.vetting import vet_puzzle
 from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
@@ -86,7 +86,7 @@ _VERDICTS: dict[str, Verdict] = {
 }
 
 
-def rule(entry: Entry, verdict: str, reason: str) -> Entry:
+def rule(entry: MemberSolve, verdict: str, reason: str) -> MemberSolve:
     """Return a finished entry with the leader's ruling; restored is as good as accepted."""
     if entry.finished_at is None:
         raise RefusedError(InputRefused(command="club result", problem="no-result"))

@@ -20,7 +20,7 @@ from bot.club.deciding import Decision
 from bot.club.due import next_post_of
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import ComingDay
-from bot.club.plan import NO_THEME, entry_for, read_theme
+from bot.club.plan import NO_THEME, plan_for, read_theme
 from bot.club.planning import change_plan, outdated_picks, plan_shown
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
 from bot.club.queueing import QueueAct, decide_queue
@@ -119,7 +119,7 @@ def _coming_day(club: Club, coming: Coming) -> ComingDay:
         date=coming.day,
         level=puzzle.level,
         needs=puzzle.needs,
-        theme=entry_for(coming.day, club.settings).theme,
+        theme=plan_for(coming.day, club.settings).theme,
         effort=puzzle.effort,
         pattern=puzzle.pattern,
         source=coming.source,

@@ -40,10 +40,10 @@ from bot.club.handing_in import spoken_in
 from bot.club.judging import judge_puzzle, judge_puzzles
 from bot.club.leading import COMMAND_OF, LeadersAct, day_to_report
 from bot.club.leading_puzzles import named_days
-from bot.club.plan import entry_for, relaxed
+from bot.club.plan import plan_for, relaxed
 from bot.club.ports import Store
 from bot.club.questions import Studies, make_puzzle
-from bot.club.state import Club, Day, Entry, Member, Puzzle, Scene
+from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Scene
 from bot.club.turning import study_turning
 from bot.club.wider import NOTHING_WIDER, Wider
 from bot.club.withdrawing import day_to_withdraw
@@ -72,7 +72,7 @@ class Loading:
         club = scene.club
         results = await self._store.load_results(club.id, None, None)
         own = (entry, scene.entry, scene.earlier_entry)
-        entries: list[tuple[Member, Entry]] = []
+        entries: list[tuple[Member, MemberSolve]] = []
         for day_id in {each.day_id for each in own if each and is_told_late(each, event)}:
             entries += await self._store.load_entries(day_id)
         return Wider(
@@ -209,7 +209,7 @@ class Loading:
         named, _ = await self._named_day(scene, event, act.day)
         days = (scene.today, scene.earlier) if act.day is None else (named,)
         members = await store.find_members(scene.club.id, act.member)
-        candidates: list[tuple[Day, Entry]] = []
+        candidates: list[tuple[Day, MemberSolve]] = []
         for day in days:
             if day is not None and len(members) == 1:
                 entry = await store.load_entry(day.id, members[0].user_id)
@@ -226,7 +226,7 @@ class Loading:
 
     async def _named_day(
         self, scene: Scene, event: Event, wanted: date | None
-    ) -> tuple[Day | None, Entry | None]:
+    ) -> tuple[Day | None, MemberSolve | None]:
         """Return the posted day of a date that the act names, and the member's entry on it."""
         if wanted is None:
             return None, None
@@ -268,7 +268,7 @@ class Loading:
         if coming is not None or not self._may_make:
             return coming
         had = supply.had
-        for entry in relaxed(entry_for(day, club.settings)):
+        for entry in relaxed(plan_for(day, club.settings)):
             for seed in seeds_of(club, day):
                 made = studies.of(make_puzzle, entry, seed)
                 if made is not None and made.identity not in had:

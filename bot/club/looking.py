@@ -27,7 +27,7 @@ from bot.club.replies import (
 from bot.club.saying import open_days
 from bot.club.self_export import without_untold
 from bot.club.self_page import page_of
-from bot.club.state import Day, Entry, Scene
+from bot.club.state import Day, MemberSolve, Scene
 from bot.club.table import table_of
 from bot.club.walkthrough import path_facts, walkthrough_shown
 from bot.club.wider import Wider
@@ -109,7 +109,7 @@ def _show_walkthrough(
 
 def _day_to_explain(
     scene: Scene, event: Event, act: ShowWalkthrough, wider: Wider
-) -> tuple[Day, Entry | None]:
+) -> tuple[Day, MemberSolve | None]:
     if act.day is not None:
         if wider.named is None:
             raise RefusedError(DayUnknown(date=act.day))

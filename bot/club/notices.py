@@ -34,7 +34,7 @@ from bot.club.replies import (
     encode_reply,
 )
 from bot.club.showing import day_facts, day_picture, planned_theme
-from bot.club.state import Club, Day, Entry, Member, Puzzle, Result
+from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
 from bot.club.table import rank_of, table_of
 from bot.club.walkthrough import PathFacts, walkthrough_posted
 
@@ -197,7 +197,9 @@ def result_flagged(
     )
 
 
-def ruling_told(club: Club, day: Day, event_id: str, member: Member, ruled: Entry) -> QueueNotice:
+def ruling_told(
+    club: Club, day: Day, event_id: str, member: Member, ruled: MemberSolve
+) -> QueueNotice:
     reply = RulingTold(
         date=day.date, verdict=ruled.verdict, reason=ruled.reason, is_late=ruled.is_late
     )
@@ -207,7 +209,7 @@ def ruling_told(club: Club, day: Day, event_id: str, member: Member, ruled: Entr
 
 
 def places_mended(
-    club: Club, day: Day, entries: Sequence[tuple[Member, Entry]], ruled: Entry
+    club: Club, day: Day, entries: Sequence[tuple[Member, MemberSolve]], ruled: MemberSolve
 ) -> tuple[QueueNotice, ...]:
     """Return the lines that say something else after a ruling, each to replace the first.
 
@@ -226,8 +228,8 @@ def result_retold(
     club: Club,
     day: Day,
     user_id: str,
-    entries: Sequence[tuple[Member, Entry]],
-    changed: Entry,
+    entries: Sequence[tuple[Member, MemberSolve]],
+    changed: MemberSolve,
     leaders: Sequence[str],
 ) -> tuple[QueueNotice, ...]:
     """Return what is to be said anew of a result that an act of before it changed, which reached
@@ -244,16 +246,16 @@ def result_retold(
 
 
 def _with_entry(
-    entries: Sequence[tuple[Member, Entry]], changed: Entry
-) -> Sequence[tuple[Member, Entry]]:
+    entries: Sequence[tuple[Member, MemberSolve]], changed: MemberSolve
+) -> Sequence[tuple[Member, MemberSolve]]:
     return [(member, changed if entry.id == changed.id else entry) for member, entry in entries]
 
 
-def _results_of(day: Day, entries: Sequence[tuple[Member, Entry]]) -> list[Result]:
+def _results_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> list[Result]:
     return [result_of(day, entry, member.name) for member, entry in _finished(entries)]
 
 
-def _lines_of(day: Day, entries: Sequence[tuple[Member, Entry]]) -> dict[str, MemberSolved]:
+def _lines_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> dict[str, MemberSolved]:
     """Return the line to the room on each member who finished, by user id."""
     results = _results_of(day, entries)
     return {
@@ -262,13 +264,13 @@ def _lines_of(day: Day, entries: Sequence[tuple[Member, Entry]]) -> dict[str, Me
     }
 
 
-def _finished(entries: Sequence[tuple[Member, Entry]]) -> list[tuple[Member, Entry]]:
+def _finished(entries: Sequence[tuple[Member, MemberSolve]]) -> list[tuple[Member, MemberSolve]]:
     finished = (each for each in entries if each[1].finished_at is not None)
     return sorted(finished, key=lambda each: (each[1].finished_at, each[1].id))
 
 
 def with_ruling(
-    results: Sequence[Result], day: Day, ruled: Entry, member: Member
+    results: Sequence[Result], day: Day, ruled: MemberSolve, member: Member
 ) -> tuple[Result, ...]:
     """Return a day's results with one of them as it was ruled."""
     others = (each for each in results if each.member_id != member.id)

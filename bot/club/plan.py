@@ -27,7 +27,7 @@ _IMPLIED = {"half-turn": ("half-turn", "quarter-turn")}
 
 
 @dataclass(frozen=True, slots=True, order=True)
-class PlanEntry:
+class DayPlan:
     """`theme` and `pattern` are empty where any will do. `by_logic`: it must not need a technique
     that takes for granted that there is one solution only."""
 
@@ -48,19 +48,19 @@ class PlanEntry:
         return tuple(range(self.lowest, self.highest + 1))
 
 
-def entry_for(day: date, settings: ClubSettings) -> PlanEntry:
+def plan_for(day: date, settings: ClubSettings) -> DayPlan:
     """Return what the plan asks for on a date."""
-    return entry_of(day.weekday(), settings)
+    return plan_of_weekday(day.weekday(), settings)
 
 
-def entry_of(weekday: int, settings: ClubSettings) -> PlanEntry:
+def plan_of_weekday(weekday: int, settings: ClubSettings) -> DayPlan:
     """Return what the plan asks for on a weekday, Monday being 0."""
     level, wish = settings.levels[weekday], settings.wishes[weekday]
     theme = wish.theme or settings.theme or ""
     pattern = wish.pattern or settings.pattern
     theme = "" if theme == NO_THEME else theme
     least = technique_with(theme).level if theme else 1
-    return PlanEntry(
+    return DayPlan(
         lowest=max(level, least),
         highest=max(level, wish.up_to, least),
         theme=theme,
@@ -69,9 +69,9 @@ def entry_of(weekday: int, settings: ClubSettings) -> PlanEntry:
     )
 
 
-def entries_of(settings: ClubSettings) -> tuple[PlanEntry, ...]:
+def entries_of(settings: ClubSettings) -> tuple[DayPlan, ...]:
     """Return the different entries of a week, in the order of its days."""
-    return tuple(dict.fromkeys(entry_of(weekday, settings) for weekday in range(7)))
+    return tuple(dict.fromkeys(plan_of_weekday(weekday, settings) for weekday in range(7)))
 
 
 def theme_at_odds(settings: ClubSettings) -> str:
@@ -87,7 +87,7 @@ def has_pattern(puzzle: Puzzle, pattern: str) -> bool:
     return not pattern or puzzle.pattern in _IMPLIED.get(pattern, (pattern,))
 
 
-def fits(puzzle: Puzzle, entry: PlanEntry) -> bool:
+def fits(puzzle: Puzzle, entry: DayPlan) -> bool:
     """Say whether a puzzle is all that an entry asks for."""
     return distance(puzzle, entry) == NO_DISTANCE
 
@@ -95,7 +95,7 @@ def fits(puzzle: Puzzle, entry: PlanEntry) -> bool:
 NO_DISTANCE = (0, False, False)
 
 
-def distance(puzzle: Puzzle, entry: PlanEntry) -> tuple[int, bool, bool]:
+def distance(puzzle: Puzzle, entry: DayPlan) -> tuple[int, bool, bool]:
     """Return how far a puzzle is from an entry: its level first, then theme, then pattern."""
     is_off = bool(entry.theme) and entry.theme not in puzzle.needs
     if entry.by_logic and any(id in puzzle.needs for id in BY_UNIQUENESS):
@@ -107,11 +107,11 @@ def distance(puzzle: Puzzle, entry: PlanEntry) -> tuple[int, bool, bool]:
     )
 
 
-def relaxed(entry: PlanEntry) -> tuple[PlanEntry, ...]:
+def relaxed(entry: DayPlan) -> tuple[DayPlan, ...]:
     """Return what will do in an entry's stead, the best first and the easiest to come by last."""
     any_pattern = replace(entry, pattern="")
     any_theme = replace(any_pattern, theme="")
-    return tuple(dict.fromkeys((entry, any_pattern, any_theme, PlanEntry(1, HIGHEST_LEVEL))))
+    return tuple(dict.fromkeys((entry, any_pattern, any_theme, DayPlan(1, HIGHEST_LEVEL))))
 
 
 def read_theme(text: str) -> str:

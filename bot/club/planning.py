@@ -14,9 +14,9 @@ from bot.club.plan import (
     ANY_PATTERN,
     HIGHEST_LEVEL,
     NO_THEME,
-    entry_for,
-    entry_of,
     fits,
+    plan_for,
+    plan_of_weekday,
     read_theme,
     theme_at_odds,
 )
@@ -119,7 +119,7 @@ def plan_shown(
     counts: dict[object, int] = {}
     days = []
     for weekday in range(7):
-        entry, wish = entry_of(weekday, settings), settings.wishes[weekday]
+        entry, wish = plan_of_weekday(weekday, settings), settings.wishes[weekday]
         if entry not in counts:
             counts[entry] = len({each.identity for each in stock if fits(each, entry)})
         days.append(
@@ -151,5 +151,5 @@ def outdated_picks(
     return tuple(
         pick.day
         for pick in picks
-        if is_new or entry_for(pick.day, before) != entry_for(pick.day, after)
+        if is_new or plan_for(pick.day, before) != plan_for(pick.day, after)
     )

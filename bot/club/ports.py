@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
-from bot.club.plan import PlanEntry
-from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
+from bot.club.plan import DayPlan
+from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 
 T = TypeVar("T")
 
@@ -31,7 +31,7 @@ class SaveEntry:
     """Insert or replace the entry of `member.user_id` on `entry.day_id` (`member_id` may be 0)."""
 
     user_id: str
-    entry: Entry
+    entry: MemberSolve
 
 
 @dataclass(frozen=True, slots=True)
@@ -246,11 +246,11 @@ class Store(Protocol):
     async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
         """Return days, oldest first; `open_only`: those not marked closed."""
 
-    async def load_entry(self, day_id: int, user_id: str) -> Entry | None: ...
+    async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None: ...
 
-    async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]: ...
+    async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]: ...
 
-    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
         """Return a member's entries on all days, by date."""
 
     async def load_results(
@@ -291,7 +291,7 @@ class TooMuchWorkError(Exception):
 class PuzzleSource(Protocol):
     """Engine work that may take long, done outside the event loop."""
 
-    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
         """Make a puzzle that is all that an entry of a plan asks for; None where none came."""
 
     async def work_out(self, work: Callable[..., T], *arguments: object) -> T:

@@ -13,7 +13,7 @@ from typing import Literal
 
 from bot.club.boards import digit_in, layout_of
 from bot.club.facts import Position, StepFacts, mask_of_pairs
-from bot.club.state import Board, Entry, Known
+from bot.club.state import Board, Known, MemberSolve
 from engine.board.grid import EMPTY_MARKS, Grid, position_of
 
 
@@ -48,7 +48,7 @@ def find_mistakes(board: Board, solution: str) -> tuple[Mistake, ...]:
     return tuple(wrong)
 
 
-def in_order_written(mistakes: Sequence[Mistake], entry: Entry) -> tuple[Mistake, ...]:
+def in_order_written(mistakes: Sequence[Mistake], entry: MemberSolve) -> tuple[Mistake, ...]:
     """Return the mistakes of each kind in the order in which the member made them.
 
     The boards to undo to tell it; of those made at once, or before the oldest of these, the order
@@ -115,5 +115,5 @@ def with_known(entry_known: Known, step: StepFacts) -> Known:
     )
 
 
-def is_as_published(entry: Entry, givens: str) -> bool:
+def is_as_published(entry: MemberSolve, givens: str) -> bool:
     return entry.board.grid == givens and not entry.board.ruled_out

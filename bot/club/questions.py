@@ -11,7 +11,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.refusal import RefusedError
 from bot.club.state import Puzzle
 
@@ -34,7 +34,7 @@ class StudyNeededError(Exception):
         self.question = question
 
 
-def make_puzzle(entry: PlanEntry, seed: int) -> Puzzle | None:
+def make_puzzle(entry: DayPlan, seed: int) -> Puzzle | None:
     """Name the question for a new puzzle, which a PuzzleSource answers in its own way."""
     raise NotImplementedError
 

@@ -14,7 +14,7 @@ from bot.club.deciding import Decision
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import Waiting
 from bot.club.judging import Judged
-from bot.club.plan import entry_of
+from bot.club.plan import plan_of_weekday
 from bot.club.ports import Queued, SavePuzzle
 from bot.club.ports import UnqueuePuzzle as TakeOut
 from bot.club.refusal import RefusedError, refused_input
@@ -137,7 +137,7 @@ def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider, typ
     """Refuse a date that is past or taken, and a level that no day is planned for."""
     settings = scene.club.settings
     if act.level is not None:
-        entries = [entry_of(weekday, settings) for weekday in range(7)]
+        entries = [plan_of_weekday(weekday, settings) for weekday in range(7)]
         if not any(each.lowest <= act.level <= each.highest for each in entries):
             level = str(act.level)
             raise RefusedError(

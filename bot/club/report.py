@@ -12,13 +12,13 @@ from statistics import median
 from bot.club.answers import result_of
 from bot.club.facts import GridPicture, Position
 from bot.club.replies import ReportShown
-from bot.club.state import Day, Entry, Member
+from bot.club.state import Day, Member, MemberSolve
 
 GROUP = 3
 """The fewest members whose common place may be told."""
 
 
-def report_of(day: Day, entries: Sequence[tuple[Member, Entry]]) -> ReportShown:
+def report_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> ReportShown:
     """Return the report. `median` is of the adjusted seconds of answers in time."""
     finished = [
         result_of(day, entry, member.name) for member, entry in entries if entry.finished_at
@@ -46,7 +46,7 @@ def _picture(day: Day, position: Position | None) -> GridPicture | None:
     return GridPicture(day.puzzle.givens, position, with_candidates=True, lines=day.lines)
 
 
-def technique_depths(entries: Sequence[Entry]) -> tuple[tuple[str, int, int], ...]:
+def technique_depths(entries: Sequence[MemberSolve]) -> tuple[tuple[str, int, int], ...]:
     """Return (technique, members who asked, average of each one's deepest rung, in tenths)."""
     deepest: dict[str, list[int]] = {}
     for entry in entries:
@@ -63,7 +63,7 @@ def technique_depths(entries: Sequence[Entry]) -> tuple[tuple[str, int, int], ..
     return tuple(sorted(rows, key=lambda row: (-row[1], -row[2], row[0])))
 
 
-def commonest_stuck(entries: Sequence[Entry]) -> tuple[int, Position | None]:
+def commonest_stuck(entries: Sequence[MemberSolve]) -> tuple[int, Position | None]:
     """Return how many members asked about the same step, and one position where it was next.
 
     Boards differ in a digit or two that do not matter, so what is counted is the step that the

@@ -8,7 +8,7 @@ from datetime import date
 
 from bot.club.replies import PersonalPage
 from bot.club.self_export import WHAT
-from bot.club.state import Entry, Result
+from bot.club.state import MemberSolve, Result
 from bot.club.table import BEFORE, WITHIN, average, personal_bests, streaks_of
 
 RECENT = 7
@@ -17,7 +17,7 @@ RECENT = 7
 def page_of(
     name: str,
     own: Sequence[Result],
-    entries: Iterable[Entry],
+    entries: Iterable[MemberSolve],
     puzzle_dates: Sequence[date],
     *,
     still_open: Collection[date],
@@ -46,7 +46,7 @@ def page_of(
 
 
 def count_techniques(
-    entries: Iterable[Entry], open_day_id: int | None = None
+    entries: Iterable[MemberSolve], open_day_id: int | None = None
 ) -> tuple[tuple[str, int], ...]:
     """Return (technique, steps that a hint was asked for), most first, then by name.
 

@@ -6,10 +6,10 @@ from collections.abc import Collection
 
 from bot.club.boards import count_open, find_clashes
 from bot.club.facts import CoverPicture, DayFacts, GridPicture, Position
-from bot.club.plan import entry_for
+from bot.club.plan import plan_for
 from bot.club.position import shown_position
 from bot.club.replies import BoardShown, ClockStarted, TodayShown
-from bot.club.state import Board, Club, Day, Entry, Verdict
+from bot.club.state import Board, Club, Day, MemberSolve, Verdict
 
 
 def day_facts(club: Club, day: Day, *, hide: bool = False) -> DayFacts:
@@ -35,7 +35,7 @@ def shown_theme(club: Club, day: Day) -> str | None:
 
 def planned_theme(club: Club, day: Day) -> str | None:
     """Return the technique that the plan has for the date, where the day's puzzle does need it."""
-    theme = entry_for(day.date, club.settings).theme
+    theme = plan_for(day.date, club.settings).theme
     return theme if theme in day.puzzle.needs else None
 
 
@@ -50,12 +50,12 @@ def day_picture(club: Club, day: Day, *, hide: bool) -> GridPicture | CoverPictu
     return published_picture(day)
 
 
-def is_covered(day: Day, entry: Entry | None) -> bool:
+def is_covered(day: Day, entry: MemberSolve | None) -> bool:
     """Say whether the member may not see the puzzle yet: a sealed day before their clock."""
     return day.sealed and (entry is None or (entry.started_at is None and not entry.finished_at))
 
 
-def board_picture(day: Day, entry: Entry) -> GridPicture:
+def board_picture(day: Day, entry: MemberSolve) -> GridPicture:
     """Return a member's board; candidates once there is something struck to see in them."""
     position = shown_position(entry.board, entry.known)
     return GridPicture(
@@ -66,17 +66,17 @@ def board_picture(day: Day, entry: Entry) -> GridPicture:
     )
 
 
-def fresh_entry(day: Day, came_back: Collection[int] = ()) -> Entry:
+def fresh_entry(day: Day, came_back: Collection[int] = ()) -> MemberSolve:
     """Return the entry of a member who has done nothing on the day yet.
 
     Where they did and had it erased it does not rank: a clean sheet would be better than any hint.
     """
     verdict: Verdict = "unranked" if day.id in came_back else "ranked"
     board = Board(day.puzzle.givens)
-    return Entry(id=0, day_id=day.id, member_id=0, board=board, verdict=verdict)
+    return MemberSolve(id=0, day_id=day.id, member_id=0, board=board, verdict=verdict)
 
 
-def show_today(club: Club, day: Day, entry: Entry | None, *, as_text: bool) -> TodayShown:
+def show_today(club: Club, day: Day, entry: MemberSolve | None, *, as_text: bool) -> TodayShown:
     hide = is_covered(day, entry)
     return TodayShown(
         day=day_facts(club, day, hide=hide),
@@ -88,7 +88,7 @@ def show_today(club: Club, day: Day, entry: Entry | None, *, as_text: bool) -> T
     )
 
 
-def show_clock(club: Club, day: Day, entry: Entry, *, was_running: bool) -> ClockStarted:
+def show_clock(club: Club, day: Day, entry: MemberSolve, *, was_running: bool) -> ClockStarted:
     assert entry.started_at is not None
     return ClockStarted(
         day=day_facts(club, day),
@@ -101,7 +101,7 @@ def show_clock(club: Club, day: Day, entry: Entry, *, was_running: bool) -> Cloc
 def show_board(
     club: Club,
     day: Day,
-    entry: Entry,
+    entry: MemberSolve,
     change: str,
     *,
     marks: tuple[tuple[str, int], ...] = (),

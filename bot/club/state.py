@@ -175,7 +175,7 @@ class Charge(Struct, frozen=True):
 Verdict = Literal["ranked", "flagged", "accepted", "unranked"]
 
 
-class Entry(Struct, frozen=True):
+class MemberSolve(Struct, frozen=True):
     """One member on one day. `id` is 0 until saved.
 
     `history` holds the boards to undo to, newest last. `tries` counts the different wrong answers
@@ -244,9 +244,9 @@ class Scene(Struct, frozen=True):
     club: Club
     member: Member | None
     today: Day | None
-    entry: Entry | None
+    entry: MemberSolve | None
     earlier: Day | None
-    earlier_entry: Entry | None
+    earlier_entry: MemberSolve | None
     day_results: tuple[Result, ...] = ()
     saved_reply: bytes | None = None
     came_back: frozenset[int] = frozenset()

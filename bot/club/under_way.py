@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from bot.club.facts import facts_of_step, step_of_facts
 from bot.club.gate import told_mistake
 from bot.club.position import grid_of
-from bot.club.state import Charge, Entry, HintUnderWay, Penalties
+from bot.club.state import Charge, HintUnderWay, MemberSolve, Penalties
 from engine.board.grid import Grid
 from engine.errors import RepeatedDigitError
 from engine.solving.paths import still_applies
@@ -20,7 +20,7 @@ WHERE, WHAT, WHICH, WHY = 1, 2, 3, 4
 """The rungs of a hint."""
 
 
-def position_now(entry: Entry) -> Grid | None:
+def position_now(entry: MemberSolve) -> Grid | None:
     """Return where the member is, None where a digit stands twice in a house for all to see."""
     try:
         return grid_of(entry.board, entry.known)
@@ -28,7 +28,7 @@ def position_now(entry: Entry) -> Grid | None:
         return None
 
 
-def hint_kept(entry: Entry) -> HintUnderWay | None:
+def hint_kept(entry: MemberSolve) -> HintUnderWay | None:
     """Return the hint under way if its step still applies where the member now is.
 
     It is over as soon as one of its cells is filled, whatever with: else a digit that it goes on
@@ -45,7 +45,7 @@ def hint_kept(entry: Entry) -> HintUnderWay | None:
     return hint if still_applies(now, step) else None
 
 
-def as_told(entry: Entry, hint: HintUnderWay) -> HintUnderWay:
+def as_told(entry: MemberSolve, hint: HintUnderWay) -> HintUnderWay:
     """Return a hint that was paid for earlier as it was told then, from the board of that time."""
     key = key_of(hint)
     told_at = next((each.position for each in entry.charges if each.key == key), None)
@@ -63,7 +63,7 @@ def key_of(hint: HintUnderWay) -> str:
     return f"hint:{hint.step.key}"
 
 
-def rung_under_way(entry: Entry) -> int:
+def rung_under_way(entry: MemberSolve) -> int:
     """Return the rung of the hint to go on with, 0 if none.
 
     Before its cells are told, nothing free says whether the board has moved past it.

@@ -10,7 +10,7 @@ from bot.club.choosing import NOTHING, Coming, Supply
 from bot.club.facts_planning import TurningReport
 from bot.club.judging import Judged
 from bot.club.replies import InputRefused
-from bot.club.state import Day, Entry, Member, Puzzle, Result
+from bot.club.state import Day, Member, MemberSolve, Puzzle, Result
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,10 +32,10 @@ class Wider:
     """
 
     named: Day | None = None
-    named_entry: Entry | None = None
+    named_entry: MemberSolve | None = None
     results: tuple[Result, ...] = ()
     dates: tuple[date, ...] = ()
-    own_entries: tuple[Entry, ...] = ()
+    own_entries: tuple[MemberSolve, ...] = ()
     days: tuple[Day, ...] = ()
     supply: Supply = NOTHING
     coming: tuple[Coming | None, ...] = ()
@@ -44,8 +44,8 @@ class Wider:
     turning: TurningReport | None = None
     leaders: tuple[str, ...] = ()
     members: tuple[Member, ...] = ()
-    candidates: tuple[tuple[Day, Entry], ...] = ()
-    entries: tuple[tuple[Member, Entry], ...] = ()
+    candidates: tuple[tuple[Day, MemberSolve], ...] = ()
+    entries: tuple[tuple[Member, MemberSolve], ...] = ()
     edition: int = 1
     believed: datetime | None = None
     kept: Mapping[str, object] = field(default_factory=dict)

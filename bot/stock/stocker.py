@@ -17,7 +17,7 @@ from concurrent.futures.process import BrokenProcessPool
 from datetime import timedelta
 from typing import Protocol
 
-from bot.club.plan import PlanEntry, entries_of, fits
+from bot.club.plan import DayPlan, entries_of, fits
 from bot.club.state import Club, ClubSettings, Puzzle
 from bot.schedule import Wait, wait_for
 
@@ -61,13 +61,13 @@ class Maker(Protocol):
     """The part of the workshop that the stocker works with."""
 
     async def make_for_stock(
-        self, entry: PlanEntry, seed: int, like: Sequence[str] = ()
+        self, entry: DayPlan, seed: int, like: Sequence[str] = ()
     ) -> Puzzle | None: ...
 
 
 def count_missing(
     settings: ClubSettings, stock: Sequence[Puzzle], at_least: int
-) -> dict[PlanEntry, int]:
+) -> dict[DayPlan, int]:
     """Return how many puzzles each entry of a club's plan lacks; only those that lack some."""
     missing = {}
     for entry in entries_of(settings):
@@ -88,8 +88,8 @@ class Stocker:
         self._at_least = at_least
         self._wait = wait
         self._woken = asyncio.Event()
-        self._failures: Counter[PlanEntry] = Counter()
-        self._resting: Counter[PlanEntry] = Counter()
+        self._failures: Counter[DayPlan] = Counter()
+        self._resting: Counter[DayPlan] = Counter()
 
     def wake(self) -> None:
         """Look soon: a puzzle was used, or a plan changed."""
@@ -128,9 +128,9 @@ class Stocker:
                 self._resting[entry] = LOOKS_OF_REST
         return added
 
-    async def missing(self) -> Mapping[PlanEntry, int]:
+    async def missing(self) -> Mapping[DayPlan, int]:
         """Return how many puzzles each entry of any plan lacks in the club that lacks most."""
-        most: dict[PlanEntry, int] = {}
+        most: dict[DayPlan, int] = {}
         for club in await self._store.load_clubs():
             stock = await self._store.load_stock(club.id)
             # A large stock takes longer to look through than the event loop may stand still.
@@ -139,12 +139,12 @@ class Stocker:
                 most[entry] = max(count, most.get(entry, 0))
         return most
 
-    async def _scarcest(self) -> PlanEntry | None:
+    async def _scarcest(self) -> DayPlan | None:
         lacks = await self.missing()
         open_entries = [each for each in lacks if not self._resting[each]]
         return max(open_entries, key=lambda each: (lacks[each], each), default=None)
 
-    async def _make_one(self, entry: PlanEntry) -> Puzzle | None:
+    async def _make_one(self, entry: DayPlan) -> Puzzle | None:
         """Make a puzzle for an entry and add it; None where none came or it is there already."""
         seed = await self._store.claim_seed()
         made = await self._maker.make_for_stock(entry, seed, await self._models(entry))
@@ -152,7 +152,7 @@ class Stocker:
             return None
         return made
 
-    async def _models(self, entry: PlanEntry) -> tuple[str, ...]:
+    async def _models(self, entry: DayPlan) -> tuple[str, ...]:
         """Return puzzles known to need the theme, oldest first, so that they stay the same."""
         if not entry.theme:
             return ()

@@ -25,7 +25,7 @@ from multiprocessing.synchronize import Event
 from random import Random
 from typing import TypeVar
 
-from bot.club.plan import BY_UNIQUENESS, PlanEntry
+from bot.club.plan import BY_UNIQUENESS, DayPlan
 from bot.club.ports import TooMuchWorkError
 from bot.club.state import Puzzle
 from bot.club.studies import MOST_WORK, work_within
@@ -78,7 +78,7 @@ def is_stopping() -> bool:
     return _stopping is not None and _stopping.is_set()
 
 
-def recipe_of(entry: PlanEntry) -> Recipe:
+def recipe_of(entry: DayPlan) -> Recipe:
     """Return the recipe of a plan's entry.
 
     A theme comes clean, unless the day asks for harder puzzles than the theme makes.
@@ -109,7 +109,7 @@ def _end_with_the_bot() -> None:
     os._exit(1)
 
 
-def _make(entry: PlanEntry, seed: int, like: Sequence[str], seconds: float) -> Puzzle | None:
+def _make(entry: DayPlan, seed: int, like: Sequence[str], seconds: float) -> Puzzle | None:
     """Make a puzzle in a worker. None where none came in time, or the work was stopped."""
     should_stop = _asker(seconds)
     try:
@@ -149,12 +149,12 @@ class Workshop:
         self._makers = _Workers()
         self._answerers = _Workers()
 
-    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
         """Make a puzzle for a day that has none; None where none came in time."""
         return await self.run(_make, entry, seed, (), SECONDS_FOR_A_DAY)
 
     async def make_for_stock(
-        self, entry: PlanEntry, seed: int, like: Sequence[str] = ()
+        self, entry: DayPlan, seed: int, like: Sequence[str] = ()
     ) -> Puzzle | None:
         """Make a puzzle for the stock, from puzzles known to be `like` it where there are some."""
         return await self.run(_make, entry, seed, tuple(like), SECONDS_FOR_STOCK)

@@ -11,7 +11,7 @@ import msgspec
 from bot.club.clock import counted_from, whole_seconds
 from bot.club.erasing import is_mark_of, new_mark
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
-from bot.club.state import Club, ClubSettings, Entry, Member, Result
+from bot.club.state import Club, ClubSettings, Member, MemberSolve, Result
 from bot.storage.matrix_journal import erase_matrix_traces
 from bot.storage.room_log import erase_private_lines
 from bot.storage.rows import (
@@ -137,7 +137,7 @@ def save_entry(connection: sqlite3.Connection, change: SaveEntry) -> None:
         raise LookupError(f"no member or day for an entry of day {change.entry.day_id}")
 
 
-def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> Entry | None:
+def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> MemberSolve | None:
     row = connection.execute(
         "SELECT entry.* FROM entry JOIN member ON member.id = entry.member_id"
         " WHERE entry.day_id = ? AND member.user_id = ?",
@@ -146,7 +146,9 @@ def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> Ent
     return None if row is None else entry_of(row)
 
 
-def list_entries(connection: sqlite3.Connection, day_id: int) -> tuple[tuple[Member, Entry], ...]:
+def list_entries(
+    connection: sqlite3.Connection, day_id: int
+) -> tuple[tuple[Member, MemberSolve], ...]:
     rows = connection.execute(
         "SELECT entry.*, member.club_id, member.user_id, member.name FROM entry"
         " JOIN member ON member.id = entry.member_id WHERE entry.day_id = ? ORDER BY entry.id",
@@ -157,7 +159,7 @@ def list_entries(connection: sqlite3.Connection, day_id: int) -> tuple[tuple[Mem
 
 def list_member_entries(
     connection: sqlite3.Connection, club_id: int, user_id: str
-) -> tuple[Entry, ...]:
+) -> tuple[MemberSolve, ...]:
     rows = connection.execute(
         "SELECT entry.* FROM entry JOIN member ON member.id = entry.member_id"
         " JOIN day ON day.id = entry.day_id"

@@ -18,10 +18,10 @@ from bot.club.state import (
     Club,
     ClubSettings,
     Day,
-    Entry,
     HintUnderWay,
     Known,
     Member,
+    MemberSolve,
     Puzzle,
 )
 from bot.club.versions import VERSION, upgrades_from
@@ -163,9 +163,9 @@ def _texts_of(row: sqlite3.Row) -> dict[str, Any]:
     return texts
 
 
-def entry_of(row: sqlite3.Row) -> Entry:
+def entry_of(row: sqlite3.Row) -> MemberSolve:
     texts = _texts_of(row)
-    return Entry(
+    return MemberSolve(
         id=row["id"],
         day_id=row["day_id"],
         member_id=row["member_id"],
@@ -195,7 +195,7 @@ def charges_of(row: sqlite3.Row) -> tuple[Charge, ...]:
     return _CHARGES.decode(text)
 
 
-def entry_values(entry: Entry) -> dict[str, Any]:
+def entry_values(entry: MemberSolve) -> dict[str, Any]:
     """Return the columns of an entry without its id and its member."""
     return {
         "version": VERSION,

@@ -12,7 +12,7 @@ from datetime import date, datetime, timedelta
 from pathlib import Path
 
 from bot.club.ports import Change, Notice, Picked, Queued, Withdrawn
-from bot.club.state import Club, ClubSettings, Day, Entry, Member, Puzzle, Result, Scene
+from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
@@ -103,13 +103,13 @@ class SqliteStore:
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
         return await self.database.read(lambda link: days.list_withdrawn(link, club_id))
 
-    async def load_entry(self, day_id: int, user_id: str) -> Entry | None:
+    async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
         return await self.database.read(lambda link: members.find_entry(link, day_id, user_id))
 
-    async def load_entries(self, day_id: int) -> tuple[tuple[Member, Entry], ...]:
+    async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         return await self.database.read(lambda link: members.list_entries(link, day_id))
 
-    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[Entry, ...]:
+    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
         return await self.database.read(
             lambda link: members.list_member_entries(link, club_id, user_id)
         )

@@ -76,7 +76,7 @@ def database_path(settings: Settings) -> Path:
 
 
 @dataclass(frozen=True, slots=True)
-class House:
+class RunningBot:
     """The running parts, for those who start them."""
 
     store: SqliteStore
@@ -136,8 +136,8 @@ async def open_house(
     matrix: MatrixAccess | None = None,
     now: Callable[[], datetime] = utc_now,
     elapsed: Callable[[], float] | None = None,
-    before_opening: Callable[[House], Awaitable[None]] | None = None,
-) -> AsyncIterator[House]:
+    before_opening: Callable[[RunningBot], Awaitable[None]] | None = None,
+) -> AsyncIterator[RunningBot]:
     """Open everything and yield it while it runs. `database` None keeps all in memory.
 
     `now` is the clock, and `elapsed` counts the seconds by which a leap of it is seen; without it
@@ -217,7 +217,7 @@ async def open_house(
                     schedule.rest(club.id)
 
         platforms = Platforms(closed)
-        house = House(store, service, schedule, web, platforms, away, federated)
+        house = RunningBot(store, service, schedule, web, platforms, away, federated)
         async with AsyncExitStack() as stack:
             stack.push_async_callback(asyncio.to_thread, workshop.close)
             if before_opening is not None:
@@ -321,7 +321,7 @@ async def run_demo(
     stopped = _listen_for_the_end()
     settings, clock = demo_settings(), DemoClock(utc_now)
 
-    async def fill(house: House) -> None:
+    async def fill(house: RunningBot) -> None:
         await live_a_week(house.store, house.service, house.schedule, clock, room_id=DEMO_ROOM)
 
     async with open_house(

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 
 from bot.club.facts_planning import TurningReport
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.ports import Queued
 from bot.club.state import Day, Puzzle
 from bot.club.vetting import Vetted
@@ -96,7 +96,7 @@ def line(puzzle: Puzzle) -> str:
     return "\t".join([*parts, puzzle.credit] if puzzle.credit else parts)
 
 
-def still_missing(entry: PlanEntry, count: int) -> str:
+def still_missing(entry: DayPlan, count: int) -> str:
     wishes = [levels_words(entry.lowest, entry.highest)]
     if entry.theme:
         wishes.append(f"needs {technique_name(entry.theme)}")

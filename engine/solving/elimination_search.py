@@ -37,7 +37,7 @@ after these only lower levels are."""
 
 
 @dataclass(frozen=True, slots=True)
-class Outlook:
+class PlacementPlan:
     """A placement that has become possible, and the steps that it depends on.
 
     The fewest steps come first; then those of the lowest techniques, the shortest of these, and
@@ -76,7 +76,7 @@ Taken = tuple[int, Step]
 
 
 @dataclass(slots=True)
-class Trail:
+class EliminationSearch:
     """The sweeps from a start. The first of them holds what the start itself has."""
 
     start: Grid
@@ -89,7 +89,7 @@ class Trail:
     """For each candidate (a bit index) that went: the steps that strike it, in order of sweeps."""
     general: int = 0
     below: Grid | None = None
-    """Where the trail stood before the first general sweep."""
+    """Where the search stood before the first general sweep."""
     idle: int = 0
     """How many techniques from the foot of the ladder are known to find nothing where it stands."""
     has_opened: bool = False
@@ -106,7 +106,7 @@ class Trail:
 
     def find_lowest(
         self, ladder: Sequence[Technique], narrowing: Narrowing | None
-    ) -> Outlook | None:
+    ) -> PlacementPlan | None:
         """Return the best placement of the lowest level of the ladder that leads to any.
 
         A step alone before several. What only counts where nothing else is found is not asked at
@@ -128,10 +128,10 @@ class Trail:
 
     def find_alone(
         self, techniques: Iterable[Technique], narrowing: Narrowing | None
-    ) -> Outlook | None:
+    ) -> PlacementPlan | None:
         """Return the step of the start that by itself opens a placement: of the first technique
         that has any the smallest."""
-        best: Outlook | None = None
+        best: PlacementPlan | None = None
         for technique in techniques:
             for step in finds_at(self.start, technique):
                 if best is not None and technique.is_by_size and step.size > best.kept[0].size:
@@ -139,9 +139,9 @@ class Trail:
                 opening = self.openings.easiest(step)
                 if opening is None or not self._admits(step, narrowing):
                     continue
-                outlook = Outlook((step,), opening)
-                if best is None or outlook.order < best.order:
-                    best = outlook
+                plan = PlacementPlan((step,), opening)
+                if best is None or plan.order < best.order:
+                    best = plan
             if best is not None:
                 return best
         return None
@@ -177,8 +177,10 @@ class Trail:
             for index in iterate_bits(step.removes):
                 self.strikers.setdefault(index, []).append((sweep, step))
 
-    def find_best(self, ladder: Sequence[Technique], narrowing: Narrowing | None) -> Outlook | None:
-        """Sweep eliminations by the ladder, on from where the trail stands; return the best.
+    def find_best(
+        self, ladder: Sequence[Technique], narrowing: Narrowing | None
+    ) -> PlacementPlan | None:
+        """Sweep eliminations by the ladder, on from where the search stands; return the best.
 
         The sweeps end early once a placement rests on two steps: none rests on one. Above the
         plain levels, where sweeps take long, they go on for a few only.
@@ -207,7 +209,7 @@ class Trail:
         return best
 
     def _next_technique(self, ladder: Sequence[Technique]) -> Technique | None:
-        """Return the first technique that finds something where the trail stands."""
+        """Return the first technique that finds something where the search stands."""
         for technique in ladder[self.idle :]:
             if any(True for _ in finds_at(self.current, technique)):
                 return technique
@@ -239,7 +241,9 @@ class Trail:
                     return (self._at_start((number, step)),)
         return ()
 
-    def _best_opened(self, best: Outlook | None, narrowing: Narrowing | None) -> Outlook | None:
+    def _best_opened(
+        self, best: PlacementPlan | None, narrowing: Narrowing | None
+    ) -> PlacementPlan | None:
         """Return the best of what the last sweep opened and what was best before it.
 
         Those for which the least had to go come first, so that the best is found early.
@@ -258,27 +262,27 @@ class Trail:
         for rest, opening in found:
             limit = len(best.kept) if best else None if narrowing is None else MOST_NARROWED
             steps = self._fewest(rest, limit, narrowing)
-            outlook = None if steps is None else Outlook(steps, opening)
-            if outlook is not None and (best is None or outlook.order < best.order):
-                best = outlook
+            plan = None if steps is None else PlacementPlan(steps, opening)
+            if plan is not None and (best is None or plan.order < best.order):
+                best = plan
         return best
 
     def _outlook_of(
         self, position: Grid, step: Step, narrowing: Narrowing | None
-    ) -> Outlook | None:
-        """Return the outlook on a step found where the trail stands that itself settles a cell."""
+    ) -> PlacementPlan | None:
+        """Return the plan on a step found where the search stands that itself settles a cell."""
         gone = self.start.candidates & ~position.candidates
         rests = needed_absences(position, step, gone)
         steps = self._fewest(rests, None, narrowing) if rests else ()
         if steps is None or (not steps and not self._admits(step, narrowing)):
             return None
-        return Outlook(steps, (RANKS[step.technique], *step.places[0]))
+        return PlacementPlan(steps, (RANKS[step.technique], *step.places[0]))
 
     def _admits(self, step: Step, narrowing: Narrowing | None) -> bool:
         return narrowing is None or narrowing.admits(self.start.layout, step)
 
     def _rests_on(self, number: int, step: Step) -> int:
-        """Return the candidates struck on the trail that had to go before the step."""
+        """Return the candidates struck on the way that had to go before the step."""
         known = self.rests.get((number, id(step)))
         if known is None:
             position = self.sweeps[number].position

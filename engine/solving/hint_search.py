@@ -15,7 +15,7 @@ from engine.board.applying import apply_steps
 from engine.board.grid import Grid
 from engine.board.step import Step
 from engine.solving.easiest import find_easiest_single, find_singles
-from engine.solving.elimination_search import Outlook, Trail
+from engine.solving.elimination_search import EliminationSearch, PlacementPlan
 from engine.solving.narrowing import Narrowing
 from engine.solving.relocate_step import as_found_first, refound
 from engine.techniques import LADDER, Technique
@@ -39,10 +39,10 @@ def find_kept_steps(
     single = find_easiest_single(grid, narrowing)
     if single is not None:
         return (single,)
-    trail = Trail(grid)
-    best = trail.find_lowest(ladder, narrowing)
+    search = EliminationSearch(grid)
+    best = search.find_lowest(ladder, narrowing)
     if best is None:
-        return _as_found(grid, trail.find_general(narrowing))
+        return _as_found(grid, search.find_general(narrowing))
     return _kept_for(grid, best, narrowing, ladder)
 
 
@@ -54,17 +54,17 @@ def find_first_kept_step(
     single = find_easiest_single(grid, narrowing)
     if single is not None:
         return single
-    trail = Trail(grid)
-    best = trail.find_lowest(ladder, narrowing)
+    search = EliminationSearch(grid)
+    best = search.find_lowest(ladder, narrowing)
     if best is None:
-        return next(iter(_as_found(grid, trail.find_general(narrowing)[:1])), None)
+        return next(iter(_as_found(grid, search.find_general(narrowing)[:1])), None)
     if len(best.kept) == 1:
         return best.kept[0]
     return _kept_for(grid, best, narrowing, ladder)[0]
 
 
 def _kept_for(
-    grid: Grid, best: Outlook, narrowing: Narrowing | None, ladder: Sequence[Technique]
+    grid: Grid, best: PlacementPlan, narrowing: Narrowing | None, ladder: Sequence[Technique]
 ) -> tuple[Step, ...]:
     if best.kept[-1].places:
         return best.kept
@@ -91,7 +91,7 @@ def _shortened(
     position = grid
     for count, step in enumerate(steps[:-3], start=1):
         position = apply_steps(position, (step,))
-        alone = Trail(position).find_alone(reach, None)
+        alone = EliminationSearch(position).find_alone(reach, None)
         if alone is not None:
             fewer = (*steps[:count], *alone.kept)
             if alone.kept[0].places:
@@ -125,21 +125,21 @@ def _as_found(grid: Grid, steps: tuple[Step, ...]) -> tuple[Step, ...]:
     return tuple(found)
 
 
-def placement_after(grid: Grid, outlook: Outlook) -> Step:
+def placement_after(grid: Grid, plan: PlacementPlan) -> Step:
     """Return the single that the kept steps lead to, as it is easiest to see.
 
     One step alone may open several: of these the easiest. A placement of a higher level (BUG+1)
     is one as well.
     """
-    reached = apply_steps(grid, outlook.kept)
+    reached = apply_steps(grid, plan.kept)
     before = {place for step in find_singles(grid) for place in step.places}
     for step in find_singles(reached):
-        is_new = len(outlook.kept) == 1 and not before.intersection(step.places)
-        if is_new or outlook.place in step.places:
+        is_new = len(plan.kept) == 1 and not before.intersection(step.places)
+        if is_new or plan.place in step.places:
             return step
     return next(
         step
         for technique in LADDER
         for step in technique.find(reached)
-        if outlook.place in step.places
+        if plan.place in step.places
     )

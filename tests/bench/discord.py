@@ -29,7 +29,7 @@ from bot.platforms.message import Message
 from bot.settings import ClubEntry
 from bot.storage import open_store
 from bot.wiring.discord import DiscordAccess
-from bot.wiring.running import House, open_house
+from bot.wiring.running import RunningBot, open_house
 from bot.wording import phrase
 from tests.bench import Figure, median, percentile
 from tests.bench.commit import BareCommit
@@ -85,7 +85,9 @@ async def open_echo(double: DiscordDouble) -> AsyncIterator[None]:
 
 
 @asynccontextmanager
-async def open_bot(double: DiscordDouble, folder: Path, *clubs: Channel) -> AsyncIterator[House]:
+async def open_bot(
+    double: DiscordDouble, folder: Path, *clubs: Channel
+) -> AsyncIterator[RunningBot]:
     settings = ClubSettings("Maple Street Solvers", post_time="00:00", quick=0)
     entries = [ClubEntry("discord", channel.id, settings) for channel in clubs]
     access = DiscordAccess(TOKEN, double.api, double.gateway.url, FAST)

@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.club.plan import entry_for, fits
+from bot.club.plan import fits, plan_for
 from bot.club.state import Club, Day
 from engine.board.canonical import canonical_text
 from engine.board.grid import parse_grid
@@ -39,7 +39,7 @@ async def check_year(year: Year, days: int, *, rated_every: int) -> None:
         forms = [canonical_text(day.puzzle.givens, day.puzzle.solution) for day in had]
         assert len(set(forms)) == days
         for day in had:
-            assert fits(day.puzzle, entry_for(day.date, club.settings)), day
+            assert fits(day.puzzle, plan_for(day.date, club.settings)), day
         for day in had[::rated_every]:
             check_puzzle(club, day)
         if club.settings.rising:
@@ -53,7 +53,7 @@ async def check_year(year: Year, days: int, *, rated_every: int) -> None:
 
 def check_puzzle(club: Club, day: Day) -> None:
     """Judge a day's puzzle anew."""
-    entry, rating = entry_for(day.date, club.settings), rate(parse_grid(day.puzzle.givens))
+    entry, rating = plan_for(day.date, club.settings), rate(parse_grid(day.puzzle.givens))
     assert rating.solution == day.puzzle.solution
     assert rating.level in entry.levels
     assert not entry.theme or entry.theme in rating.needs
@@ -64,7 +64,7 @@ def check_rise(club: Club, had: tuple[Day, ...]) -> None:
     for _, week in groupby(had, key=lambda day: day.date.isocalendar()[:2]):
         by_theme: dict[str, list[Day]] = {}
         for day in week:
-            by_theme.setdefault(entry_for(day.date, club.settings).theme, []).append(day)
+            by_theme.setdefault(plan_for(day.date, club.settings).theme, []).append(day)
         for days in by_theme.values():
             for before, after in pairwise(days):
                 assert before.puzzle.effort < after.puzzle.effort, (before.date, after.date)

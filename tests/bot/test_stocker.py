@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bot.club.plan import PlanEntry, entries_of, fits
+from bot.club.plan import DayPlan, entries_of, fits
 from bot.club.ports import SavePuzzle, SaveSettings
 from bot.club.state import Puzzle
 from bot.stock.stocker import FAILURES_IN_A_ROW, Stocker, count_missing
@@ -23,7 +23,7 @@ async def store(tmp_path: Path) -> AsyncIterator[SqliteStore]:
         yield opened
 
 
-def puzzle_for(entry: PlanEntry, number: int) -> Puzzle:
+def puzzle_for(entry: DayPlan, number: int) -> Puzzle:
     needs = (entry.theme,) if entry.theme else ()
     return Puzzle(
         0, f"{number:081}", "", entry.lowest, needs, form=f"form {number}", pattern=entry.pattern
@@ -33,12 +33,12 @@ def puzzle_for(entry: PlanEntry, number: int) -> Puzzle:
 class Bench:
     """A workshop that makes what is asked for at once, but for kinds that it cannot make."""
 
-    def __init__(self, *impossible: PlanEntry) -> None:
+    def __init__(self, *impossible: DayPlan) -> None:
         self.impossible = impossible
-        self.asked: list[tuple[PlanEntry, int, tuple[str, ...]]] = []
+        self.asked: list[tuple[DayPlan, int, tuple[str, ...]]] = []
 
     async def make_for_stock(
-        self, entry: PlanEntry, seed: int, like: Sequence[str] = ()
+        self, entry: DayPlan, seed: int, like: Sequence[str] = ()
     ) -> Puzzle | None:
         self.asked.append((entry, seed, tuple(like)))
         return None if entry in self.impossible else puzzle_for(entry, len(self.asked))
@@ -119,14 +119,14 @@ async def test_puzzles_of_the_theme_are_the_models_for_more(store: SqliteStore) 
     assert all(fits(each, themed) for each in known[:1])
 
 
-def replace_pattern(entry: PlanEntry) -> PlanEntry:
-    return PlanEntry(entry.lowest, entry.highest, entry.theme, "mirror")
+def replace_pattern(entry: DayPlan) -> DayPlan:
+    return DayPlan(entry.lowest, entry.highest, entry.theme, "mirror")
 
 
 async def test_a_disguise_of_what_is_there_is_not_added(store: SqliteStore) -> None:
     class OneIdea(Bench):
         async def make_for_stock(
-            self, entry: PlanEntry, seed: int, like: Sequence[str] = ()
+            self, entry: DayPlan, seed: int, like: Sequence[str] = ()
         ) -> Puzzle | None:
             made = await super().make_for_stock(entry, seed, like)
             return made and replace(made, form="always the same")

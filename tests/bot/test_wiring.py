@@ -16,7 +16,7 @@ from bot.club.state import Member
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.settings import ClubEntry
 from bot.storage import SqliteRoomLog, open_store
-from bot.wiring.running import House, open_house
+from bot.wiring.running import RunningBot, open_house
 from tests.bot.club.stories import easy_puzzle
 
 WEDNESDAY = datetime(2026, 11, 25, 10, 30, tzinfo=UTC)
@@ -28,7 +28,7 @@ async def test_the_demos_week_is_lived_through_the_real_parts(
     clock = DemoClock(lambda: WEDNESDAY)
     settings = msgspec.structs.replace(demo_settings(), zone="UTC")
 
-    async def fill(house: House) -> None:
+    async def fill(house: RunningBot) -> None:
         await live_a_week(house.store, house.service, house.schedule, clock, room_id=DEMO_ROOM)
 
     with caplog.at_level(logging.WARNING):

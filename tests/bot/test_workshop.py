@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from bot.club.plan import PlanEntry, fits
+from bot.club.plan import DayPlan, fits
 from bot.club.ports import TooMuchWorkError
 from bot.club.refusal import RefusedError
 from bot.club.replies import Busy
@@ -25,7 +25,7 @@ from engine.solving.grading import find_sweeps
 from tests.bot.club.stories import CROOK
 from tests.patience import PATIENCE
 
-PAIRS = PlanEntry(3, 3, "naked-pair", "half-turn")
+PAIRS = DayPlan(3, 3, "naked-pair", "half-turn")
 
 
 def sleep_long(seconds: float) -> None:
@@ -61,14 +61,12 @@ async def until_gone(pid: int) -> None:
     ("entry", "is_clean"),
     [
         (PAIRS, True),
-        (PlanEntry(3, 4, "naked-pair"), True),
-        (PlanEntry(4, 4, "naked-pair"), False),  # the day is to be harder than its theme
-        (PlanEntry(3, 3), False),
+        (DayPlan(3, 4, "naked-pair"), True),
+        (DayPlan(4, 4, "naked-pair"), False),  # the day is to be harder than its theme
+        (DayPlan(3, 3), False),
     ],
 )
-def test_a_theme_comes_clean_unless_the_day_is_to_be_harder(
-    entry: PlanEntry, is_clean: bool
-) -> None:
+def test_a_theme_comes_clean_unless_the_day_is_to_be_harder(entry: DayPlan, is_clean: bool) -> None:
     recipe = recipe_of(entry)
     assert recipe.clean == is_clean
     assert find_contradiction(recipe) == ""
@@ -178,7 +176,7 @@ async def test_closing_stops_a_making_that_would_take_long(
     monkeypatch.setattr("bot.stock.workshop.SECONDS_FOR_STOCK", 100 * PATIENCE)
     workshop = Workshop()
     pid = await workshop.run(os.getpid)
-    hopeless = PlanEntry(6, 6, "jellyfish", "quarter-turn")
+    hopeless = DayPlan(6, 6, "jellyfish", "quarter-turn")
     task = asyncio.create_task(workshop.make_for_stock(hopeless, 1))
     await workshop.run(os.getpid)  # by then the first is under way
     await asyncio.to_thread(workshop.close, PATIENCE)
@@ -202,7 +200,7 @@ async def test_a_worker_that_dies_costs_one_request_and_no_more() -> None:
     try:
         with pytest.raises(Exception, match="terminated abruptly"):
             await workshop.run(end_yourself)
-        assert await workshop.make_puzzle(PlanEntry(1, 1), 1) is not None
+        assert await workshop.make_puzzle(DayPlan(1, 1), 1) is not None
     finally:
         workshop.close()
 

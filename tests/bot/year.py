@@ -16,7 +16,7 @@ from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 
 from bot.club.clock import scheduled_at
-from bot.club.plan import PlanEntry, entry_for, fits
+from bot.club.plan import DayPlan, fits, plan_for
 from bot.club.ports import Notice
 from bot.club.replies import DayPosted, decode_reply
 from bot.club.service import ClubService
@@ -102,7 +102,7 @@ class Year:
     now: datetime = datetime(2026, 1, 1, tzinfo=UTC)
     stalls: Stalls = field(default_factory=Stalls)
     posted: list[tuple[str, date]] = field(default_factory=list)
-    lowest: dict[PlanEntry, int] = field(default_factory=dict)
+    lowest: dict[DayPlan, int] = field(default_factory=dict)
     made: int = 0
     at_least: int = AT_LEAST
 
@@ -147,7 +147,7 @@ class Year:
             await self.schedule.serve(club)
 
     async def _note_stock(self, club: Club, day: date) -> None:
-        entry = entry_for(day, club.settings)
+        entry = plan_for(day, club.settings)
         count = sum(fits(each, entry) for each in await self.store.load_stock(club.id))
         self.lowest[entry] = min(count, self.lowest.get(entry, count))
 

@@ -21,7 +21,7 @@ from playwright.async_api import Browser, Locator, expect
 from bot.cli.main import main
 from bot.settings import Settings, read_settings
 from bot.wiring import running as wiring
-from bot.wiring.running import House, open_house
+from bot.wiring.running import RunningBot, open_house
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE
 
@@ -68,7 +68,7 @@ class Clock:
 class Meeting:
     """A running club: its house, its clock, and a way for people to come in."""
 
-    house: House
+    house: RunningBot
     clock: Clock
     browser: Browser
     problems: list[str] = field(default_factory=list)
@@ -90,7 +90,7 @@ class Meeting:
         self.house.schedule.wake()
 
 
-Open = Callable[[], Awaitable[House]]
+Open = Callable[[], Awaitable[RunningBot]]
 
 
 @pytest.fixture

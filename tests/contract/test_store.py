@@ -16,7 +16,7 @@ from bot.club.ports import (
     SaveSettings,
     Store,
 )
-from bot.club.state import Board, ClubSettings, Entry, Member, Penalties
+from bot.club.state import Board, ClubSettings, Member, MemberSolve, Penalties
 from tests.bot.storage.samples import (
     MINUTE,
     MONDAY,
@@ -125,7 +125,7 @@ async def test_an_entry_saved_again_replaces_the_first_and_keeps_its_id(store: S
     await store.save([SaveEntry("u1", full_entry(day, member))])
     first = await store.load_entry(day.id, "u1")
     assert first is not None
-    plain = Entry(first.id, day.id, member.id, Board("." * 81))
+    plain = MemberSolve(first.id, day.id, member.id, Board("." * 81))
     await store.save([SaveEntry("u1", plain)])
     assert await store.load_entry(day.id, "u1") == plain
     assert await store.load_entries(day.id) == ((member, plain),)
@@ -134,7 +134,7 @@ async def test_an_entry_saved_again_replaces_the_first_and_keeps_its_id(store: S
 async def test_a_member_and_their_entry_can_be_new_in_one_save(store: Store) -> None:
     club = await new_club(store)
     day = await new_day(store, club, 0)
-    entry = Entry(0, day.id, 0, Board("." * 81))
+    entry = MemberSolve(0, day.id, 0, Board("." * 81))
     await store.save([SaveMember(Member(0, club.id, "u1", "Ada")), SaveEntry("u1", entry)])
     ((member, kept),) = await store.load_entries(day.id)
     assert member.user_id == "u1"
@@ -162,7 +162,7 @@ async def test_saves_without_an_event_are_all_done(store: Store) -> None:
 
 async def test_of_a_save_that_fails_nothing_is_kept(store: Store) -> None:
     club = await new_club(store)
-    orphan = Entry(0, 12345, 0, Board("." * 81))
+    orphan = MemberSolve(0, 12345, 0, Board("." * 81))
     with pytest.raises(LookupError):
         await store.save(
             [SaveMember(Member(0, club.id, "u1", "Ada")), SaveEntry("u1", orphan)],
@@ -247,8 +247,8 @@ async def test_a_scene_holds_the_member_both_entries_and_the_days_results(store:
     done = full_entry(today, ben)
     await store.save(
         [
-            SaveEntry("ada", Entry(0, earlier.id, ada.id, Board("1" + "." * 80))),
-            SaveEntry("ada", Entry(0, today.id, ada.id, Board("2" + "." * 80))),
+            SaveEntry("ada", MemberSolve(0, earlier.id, ada.id, Board("1" + "." * 80))),
+            SaveEntry("ada", MemberSolve(0, today.id, ada.id, Board("2" + "." * 80))),
             SaveEntry("ben", done),
         ],
         event_id="e1",

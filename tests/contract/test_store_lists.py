@@ -15,7 +15,7 @@ from bot.club.ports import (
     SavePuzzle,
     Store,
 )
-from bot.club.state import Board, Charge, Entry
+from bot.club.state import Board, Charge, MemberSolve
 from tests.bot.storage.samples import (
     MINUTE,
     MONDAY,
@@ -53,7 +53,7 @@ async def test_who_never_started_the_clock_is_timed_from_the_post(store: Store) 
     ada = await new_member(store, club, "ada")
     assert day.posted_at is not None
     finished_at = day.posted_at + timedelta(seconds=90, milliseconds=900)
-    entry = Entry(0, day.id, ada.id, Board("." * 81), finished_at=finished_at)
+    entry = MemberSolve(0, day.id, ada.id, Board("." * 81), finished_at=finished_at)
     await store.save([SaveEntry("ada", entry)])
     (result,) = await store.load_results(club.id, None, None)
     assert result.raw == 90
@@ -66,8 +66,10 @@ async def test_results_are_of_the_dates_asked_for_by_date_and_only_finished_ones
     ada, ben = await new_member(store, club, "ada"), await new_member(store, club, "ben")
     for number in (2, 0, 1):
         day = await new_day(store, club, number)
-        entry = Entry(0, day.id, ada.id, Board("." * 81), finished_at=day.due_at + MINUTE)
-        unfinished = Entry(0, day.id, ben.id, Board("." * 81), charges=(Charge("wrong", 0, 60),))
+        entry = MemberSolve(0, day.id, ada.id, Board("." * 81), finished_at=day.due_at + MINUTE)
+        unfinished = MemberSolve(
+            0, day.id, ben.id, Board("." * 81), charges=(Charge("wrong", 0, 60),)
+        )
         await store.save([SaveEntry("ada", entry), SaveEntry("ben", unfinished)])
 
     async def dates(first: int | None, last: int | None) -> list[int]:

@@ -12,7 +12,7 @@ from bot.club.ports import (
     WithdrawDay,
     WithdrawNotice,
 )
-from bot.club.state import Board, Entry
+from bot.club.state import Board, MemberSolve
 from tests.bot.storage.samples import (
     MONDAY,
     NOON,
@@ -63,7 +63,7 @@ async def test_a_members_entries_come_by_date_and_are_theirs_alone(store: Store)
         mark = str(number + 1)
         for member in (ada, ben):
             board = Board(mark + "." * 80)
-            await store.save([SaveEntry(member.user_id, Entry(0, day.id, member.id, board))])
+            await store.save([SaveEntry(member.user_id, MemberSolve(0, day.id, member.id, board))])
     entries = await store.load_member_entries(club.id, "ada")
     assert [entry.board.grid[0] for entry in entries] == ["1", "2"]
     assert {entry.member_id for entry in entries} == {ada.id}
@@ -103,7 +103,7 @@ async def test_a_withdrawn_day_leaves_its_date_free_and_its_puzzle_known(store: 
     day, kept = await new_day(store, club, 0), await new_day(store, other, 0)
     await store.save(
         [
-            SaveEntry("ada", Entry(0, day.id, member.id, Board("." * 81))),
+            SaveEntry("ada", MemberSolve(0, day.id, member.id, Board("." * 81))),
             QueueNotice(club.id, "walkthrough", "thread", b"steps", day_id=day.id),
         ]
     )

@@ -12,7 +12,7 @@ from multiprocessing.connection import Connection
 from pathlib import Path
 
 from bot.club.ports import QueueNotice, SaveEntry, SaveMember
-from bot.club.state import Board, Entry, Member
+from bot.club.state import Board, Member, MemberSolve
 from bot.storage import open_store
 from tests.bot.storage.samples import new_club, new_day
 
@@ -32,7 +32,7 @@ async def write(path: Path, first: int, telling: Connection) -> None:
             saved = await store.save(
                 [
                     SaveMember(Member(0, club.id, user_id, f"Member {number}")),
-                    SaveEntry(user_id, Entry(0, day.id, 0, Board("." * 81), tries=number)),
+                    SaveEntry(user_id, MemberSolve(0, day.id, 0, Board("." * 81), tries=number)),
                     QueueNotice(club.id, key, "room", b"solved"),
                 ],
                 event_id=event_id,

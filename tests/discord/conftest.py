@@ -18,7 +18,7 @@ from bot.club.state import ClubSettings, Puzzle
 from bot.settings import ClubEntry
 from bot.storage import open_store
 from bot.wiring.discord import DiscordAccess
-from bot.wiring.running import House, open_house
+from bot.wiring.running import RunningBot, open_house
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.discord import TOKEN, DiscordDouble
 from tests.doubles.discord.shown import Shown, show
@@ -35,7 +35,7 @@ class Bench:
         self.double = DiscordDouble(lambda: self.now)
         self.database = database
         self.entries: list[ClubEntry] = []
-        self.house: House | None = None
+        self.house: RunningBot | None = None
         self.may_have_problems = False
         self._stack = AsyncExitStack()
 
@@ -60,7 +60,7 @@ class Bench:
                     for puzzle in puzzles:
                         await store.save([SavePuzzle(puzzle, club_id=club.id, is_queued=True)])
 
-    async def start(self) -> House:
+    async def start(self) -> RunningBot:
         access = DiscordAccess(
             TOKEN, self.double.api, self.double.gateway.url, {"guild_ready_timeout": 0.01}
         )

@@ -21,7 +21,7 @@ from bot.platforms.matrix.reading import KEYCAPS
 from bot.settings import ClubEntry, MatrixSettings
 from bot.storage import open_store
 from bot.wiring.matrix import MatrixAccess
-from bot.wiring.running import House, open_house
+from bot.wiring.running import RunningBot, open_house
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver
@@ -39,7 +39,7 @@ class Bench:
         self.is_encrypted = is_encrypted
         self.url = server.url
         self.ahead = timedelta()
-        self.house: House | None = None
+        self.house: RunningBot | None = None
         self.entries: list[ClubEntry] = []
         self._stack = AsyncExitStack()
 
@@ -92,7 +92,7 @@ class Bench:
             for puzzle in puzzles:
                 await store.save([SavePuzzle(puzzle, club_id=club.id, is_queued=True)])
 
-    async def start(self) -> House:
+    async def start(self) -> RunningBot:
         settings = MatrixSettings(
             homeserver=self.url,
             user=self.bot.user_id,

@@ -17,7 +17,7 @@ from bot.platforms.matrix.refusals import SessionLostError, SignedOutError
 from bot.settings import ClubEntry, MatrixSettings
 from bot.storage import SqliteMatrixJournal, open_store
 from bot.wiring.matrix import MatrixAccess
-from bot.wiring.running import House, open_house
+from bot.wiring.running import RunningBot, open_house
 from bot.wording import matrix_terminal
 from tests.doubles.matrix.club_house import call, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Account, shared_homeserver
@@ -41,7 +41,7 @@ def open_both(folder: Path, bot: Account, room_id: str, *, web: bool = True) -> 
     )
 
 
-async def serves_the_page(house: House) -> bool:
+async def serves_the_page(house: RunningBot) -> bool:
     async with aiohttp.ClientSession() as session, session.get(f"{house.web.url}rooms") as answer:
         return [room["title"] for room in await answer.json()] == ["Hedgerow"]
 

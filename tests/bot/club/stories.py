@@ -17,7 +17,7 @@ from bot.club.fake_store import FakeStore
 from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
 from bot.club.replies import Reply, decode_reply
 from bot.club.service import ClubService
-from bot.club.state import Club, ClubSettings, Day, Entry, Puzzle
+from bot.club.state import Club, ClubSettings, Day, MemberSolve, Puzzle
 from bot.commands import table as commands
 from engine.board.canonical import canonical_text
 from engine.board.grid import format_grid, parse_grid
@@ -154,7 +154,7 @@ class Story:
         assert found, [type(reply).__name__ for _, _, reply in self.posts]
         return found[-1]
 
-    async def entry(self, by: str = "ada", day: date = MONDAY) -> Entry:
+    async def entry(self, by: str = "ada", day: date = MONDAY) -> MemberSolve:
         there = await self.store.load_day(self.club.id, day)
         assert there is not None
         entry = await self.store.load_entry(there.id, by)

@@ -19,7 +19,7 @@ from bot.club.replies import (
     InputRefused,
 )
 from bot.club.showing import fresh_entry
-from bot.club.state import Board, Day, Entry, Puzzle, Result
+from bot.club.state import Board, Day, MemberSolve, Puzzle, Result
 from tests.bot.club.stories import (
     CROOK_SOLUTION,
     DAY,
@@ -49,13 +49,13 @@ def day_of(puzzle: Puzzle, number: int = 0) -> Day:
 EASY_DAY = day_of(easy_puzzle())
 
 
-def started(day: Day = EASY_DAY, **changes: object) -> Entry:
+def started(day: Day = EASY_DAY, **changes: object) -> MemberSolve:
     return replace(
         fresh_entry(day), **{"id": 1, "member_id": 7, "started_at": day.due_at, **changes}
     )
 
 
-def right(entry: Entry, at: datetime, **how: object) -> AnswerRight:
+def right(entry: MemberSolve, at: datetime, **how: object) -> AnswerRight:
     handed = hand_in(
         Attempt(EASY_DAY, entry, how.pop("results", ())),  # type: ignore[arg-type]
         KEY,

@@ -9,7 +9,7 @@ from random import Random
 
 from bot.club.boards import given_slips
 from bot.club.replies import AnswerRight, HintShown, MistakeShown, decode_reply, encode_reply
-from bot.club.state import Entry
+from bot.club.state import MemberSolve
 from bot.wording import phrase
 from engine.board.layout import CLASSIC
 from tests.bot.club.stories import (
@@ -58,7 +58,7 @@ SEEN: Counter[str] = Counter()
 """Kinds of replies that the law met: it must not hold for want of anything happening."""
 
 
-async def _entry(story: Story, who: str) -> Entry | None:
+async def _entry(story: Story, who: str) -> MemberSolve | None:
     scene = await story.store.load_scene(story.club.id, who, story.now, "")
     return scene.entry
 

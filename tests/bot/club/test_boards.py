@@ -9,13 +9,13 @@ from hypothesis import strategies as st
 from bot.club import boards
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
-from bot.club.state import Board, Entry
+from bot.club.state import Board, MemberSolve
 from engine.board.layout import CLASSIC
 from tests.bot.club.stories import EASY
 
 
-def new_entry() -> Entry:
-    return Entry(1, 1, 1, Board(EASY))
+def new_entry() -> MemberSolve:
+    return MemberSolve(1, 1, 1, Board(EASY))
 
 
 def refused(change: object) -> InputRefused:

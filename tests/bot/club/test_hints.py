@@ -25,7 +25,7 @@ from bot.club.replies import (
     PaperForm,
     Reply,
 )
-from bot.club.state import Board, Day, Entry, Penalties, Puzzle
+from bot.club.state import Board, Day, MemberSolve, Penalties, Puzzle
 from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
 from engine.solving.paths import find_all_steps
@@ -54,14 +54,14 @@ def day_of(puzzle: Puzzle) -> Day:
 CROOKS_DAY, EASY_DAY = day_of(crook_puzzle()), day_of(easy_puzzle())
 
 
-def entry_at(grid: str, **changes: object) -> Entry:
-    return replace(Entry(1, 1, 1, Board(grid), started_at=NOON), **changes)
+def entry_at(grid: str, **changes: object) -> MemberSolve:
+    return replace(MemberSolve(1, 1, 1, Board(grid), started_at=NOON), **changes)
 
 
 class Member:
     """A member on the stair: keeps the entry between asks."""
 
-    def __init__(self, day: Day, entry: Entry) -> None:
+    def __init__(self, day: Day, entry: MemberSolve) -> None:
         self.day = day
         self.entry = entry
 

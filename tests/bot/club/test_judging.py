@@ -7,10 +7,10 @@ import pytest
 from bot.club.judging import judge_puzzle, rule
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
-from bot.club.state import Board, Entry
+from bot.club.state import Board, MemberSolve
 from tests.bot.club.stories import CROOK, CROOK_SOLUTION, EASY, EASY_SOLUTION, NOON
 
-FINISHED = Entry(1, 1, 1, Board(EASY), finished_at=NOON, verdict="flagged")
+FINISHED = MemberSolve(1, 1, 1, Board(EASY), finished_at=NOON, verdict="flagged")
 
 
 def test_a_puzzle_is_read_solved_and_rated() -> None:
@@ -82,7 +82,7 @@ def test_a_ruling_sets_verdict_and_reason(verdict: str, kept: str) -> None:
 
 def test_a_ruling_needs_a_result_a_known_verdict_and_a_reason() -> None:
     for entry, verdict, reason, problem in (
-        (Entry(1, 1, 1, Board(EASY)), "accept", "x", "no-result"),
+        (MemberSolve(1, 1, 1, Board(EASY)), "accept", "x", "no-result"),
         (FINISHED, "forgive", "x", "value"),
         (FINISHED, "accept", "  ", "missing"),
     ):

@@ -6,7 +6,7 @@ from datetime import timedelta
 
 import pytest
 
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.ports import SavePuzzle
 from bot.club.replies import (
     AnswerRight,
@@ -274,9 +274,9 @@ async def test_asked_again_nothing_more_is_done() -> None:
 
 async def test_the_stock_fits_the_weekday_and_a_puzzle_is_made_where_nothing_is_left() -> None:
     class Maker(AtOnce):
-        asked: list[tuple[PlanEntry, int]] = []  # noqa: RUF012 - one test, one maker
+        asked: list[tuple[DayPlan, int]] = []  # noqa: RUF012 - one test, one maker
 
-        async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+        async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
             self.asked.append((entry, seed))
             return None if entry.theme else crook_puzzle()
 
@@ -286,7 +286,7 @@ async def test_the_stock_fits_the_weekday_and_a_puzzle_is_made_where_nothing_is_
     await story.later(days=1).tick()
     assert story.post_with(DayPosted).day.givens == CROOK
     entries = [entry for entry, _ in Maker.asked]
-    assert entries == [PlanEntry(3, 3, "naked-triple")] * 3 + [PlanEntry(3, 3)]
+    assert entries == [DayPlan(3, 3, "naked-triple")] * 3 + [DayPlan(3, 3)]
     seeds = [seed for _, seed in Maker.asked]
     assert len(set(seeds[:3])) == 3
     assert seeds[3] == seeds[0]

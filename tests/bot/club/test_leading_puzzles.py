@@ -8,7 +8,7 @@ import pytest
 from msgspec.structs import replace
 
 from bot import wording
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.ports import SavePuzzle, Store
 from bot.club.replies import (
     DayPosted,
@@ -335,7 +335,7 @@ async def test_a_plan_in_which_nothing_is_left_has_one_made_for_the_day_asked_ab
     store: Store,
 ) -> None:
     class Maker(AtOnce):
-        async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+        async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
             return stocked(seed % 1000, entry.lowest, entry.theme)
 
     story = await open_story(settings=TRIPLES, store=store, source=Maker())  # type: ignore[arg-type]

@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from bot.club.acts import PlanWeek
-from bot.club.plan import PlanEntry, entries_of, entry_for, entry_of, fits, relaxed
+from bot.club.plan import DayPlan, entries_of, fits, plan_for, plan_of_weekday, relaxed
 from bot.club.planning import change_plan, outdated_picks, plan_shown
 from bot.club.ports import Picked
 from bot.club.refusal import RefusedError
@@ -29,9 +29,9 @@ def planned(settings: ClubSettings, *lines: str) -> ClubSettings:
 
 
 def test_levels_follow_the_weekday_from_monday() -> None:
-    entries = [entry_for(MONDAY + number * DAY, PLAIN) for number in range(8)]
+    entries = [plan_for(MONDAY + number * DAY, PLAIN) for number in range(8)]
     assert [each.lowest for each in entries] == [1, 1, 2, 2, 3, 3, 2, 1]
-    assert entries_of(PLAIN) == (PlanEntry(1, 1), PlanEntry(2, 2), PlanEntry(3, 3))
+    assert entries_of(PLAIN) == (DayPlan(1, 1), DayPlan(2, 2), DayPlan(3, 3))
 
 
 def test_a_theme_above_the_days_level_raises_it() -> None:
@@ -48,12 +48,12 @@ def test_a_day_may_have_a_theme_and_a_pattern_of_its_own_or_none() -> None:
         "tue theme=none pattern=any",
         "sat pattern=diagonal",
     )
-    assert entry_of(0, settings) == PlanEntry(2, 2, "pointing", "half-turn")
-    assert entry_of(1, settings) == PlanEntry(1, 1)
-    assert entry_of(2, settings) == PlanEntry(3, 3, "naked-triple", "half-turn")
-    assert entry_of(SATURDAY, settings) == PlanEntry(3, 3, "naked-triple", "diagonal")
+    assert plan_of_weekday(0, settings) == DayPlan(2, 2, "pointing", "half-turn")
+    assert plan_of_weekday(1, settings) == DayPlan(1, 1)
+    assert plan_of_weekday(2, settings) == DayPlan(3, 3, "naked-triple", "half-turn")
+    assert plan_of_weekday(SATURDAY, settings) == DayPlan(3, 3, "naked-triple", "diagonal")
     again = planned(settings, "mon-sat theme=week pattern=week")
-    assert entry_of(SATURDAY, again) == PlanEntry(3, 3, "naked-triple", "half-turn")
+    assert plan_of_weekday(SATURDAY, again) == DayPlan(3, 3, "naked-triple", "half-turn")
 
 
 def test_several_days_are_planned_at_once_and_others_stay() -> None:
@@ -100,46 +100,46 @@ def test_a_wish_that_cannot_be_is_refused_and_nothing_is_taken(line: str, proble
 def test_levels_set_with_the_settings_take_the_place_of_ranges() -> None:
     ranged = planned(PLAIN, "sat level=3-5 theme=x-wing")
     plain, _ = change_settings(ranged, (("levels", "1,1,2,2,3,4,2"),))
-    assert entry_of(SATURDAY, plain) == PlanEntry(4, 4, "x-wing")
+    assert plan_of_weekday(SATURDAY, plain) == DayPlan(4, 4, "x-wing")
 
 
 @pytest.mark.parametrize(
     ("entry", "is_fit"),
     [
-        (PlanEntry(3, 3), True),
-        (PlanEntry(2, 4), True),
-        (PlanEntry(1, 2), False),
-        (PlanEntry(4, 6), False),
-        (PlanEntry(3, 3, "naked-pair"), True),
-        (PlanEntry(3, 3, "naked-triple"), False),
-        (PlanEntry(3, 3, "", "half-turn"), True),
-        (PlanEntry(3, 3, "", "quarter-turn"), True),
-        (PlanEntry(3, 3, "", "mirror"), False),
+        (DayPlan(3, 3), True),
+        (DayPlan(2, 4), True),
+        (DayPlan(1, 2), False),
+        (DayPlan(4, 6), False),
+        (DayPlan(3, 3, "naked-pair"), True),
+        (DayPlan(3, 3, "naked-triple"), False),
+        (DayPlan(3, 3, "", "half-turn"), True),
+        (DayPlan(3, 3, "", "quarter-turn"), True),
+        (DayPlan(3, 3, "", "mirror"), False),
     ],
 )
-def test_a_puzzle_fits_an_entry_in_level_theme_and_pattern(entry: PlanEntry, is_fit: bool) -> None:
+def test_a_puzzle_fits_an_entry_in_level_theme_and_pattern(entry: DayPlan, is_fit: bool) -> None:
     assert fits(replace(crook_puzzle(), pattern="quarter-turn"), entry) is is_fit
 
 
 def test_a_club_by_logic_alone_gets_no_puzzle_that_needs_the_one_solution() -> None:
     club = replace(settings_with(levels=(3, 5, 5, 5, 5, 5, 5)), uniqueness=False)
-    assert [entry_of(weekday, club).by_logic for weekday in (0, 1)] == [False, True]
+    assert [plan_of_weekday(weekday, club).by_logic for weekday in (0, 1)] == [False, True]
     rectangle = replace(crook_puzzle(), level=5, needs=("x-chain", "unique-rectangle"))
     chain = replace(rectangle, needs=("x-chain",))
-    entry = entry_of(1, club)
+    entry = plan_of_weekday(1, club)
     assert [fits(each, entry) for each in (rectangle, chain)] == [False, True]
-    assert fits(rectangle, entry_of(1, replace(club, uniqueness=True)))
+    assert fits(rectangle, plan_of_weekday(1, replace(club, uniqueness=True)))
     with pytest.raises(RefusedError):
         planned(club, "mon theme=unique-rectangle")
 
 
 def test_what_will_do_in_an_entrys_stead_ends_at_anything_at_all() -> None:
-    stages = relaxed(PlanEntry(4, 4, "x-wing", "diagonal"))
+    stages = relaxed(DayPlan(4, 4, "x-wing", "diagonal"))
     assert stages == (
-        PlanEntry(4, 4, "x-wing", "diagonal"),
-        PlanEntry(4, 4, "x-wing"),
-        PlanEntry(4, 4),
-        PlanEntry(1, 6),
+        DayPlan(4, 4, "x-wing", "diagonal"),
+        DayPlan(4, 4, "x-wing"),
+        DayPlan(4, 4),
+        DayPlan(1, 6),
     )
 
 
@@ -164,4 +164,4 @@ def test_picks_made_for_another_plan_are_out_of_date() -> None:
 def test_a_club_saved_before_there_were_plans_has_one_from_its_levels() -> None:
     old = ClubSettings("Maple", levels=(1, 1, 2, 2, 3, 3, 2), theme="naked-pair")
     assert old.wishes == (DayWish(),) * 7
-    assert entry_of(0, old) == PlanEntry(3, 3, "naked-pair")
+    assert plan_of_weekday(0, old) == DayPlan(3, 3, "naked-pair")

@@ -10,7 +10,7 @@ from bot.club.facts import Position
 from bot.club.report import commonest_stuck, report_of, technique_depths
 from bot.club.self_page import count_techniques, page_of
 from bot.club.showing import fresh_entry
-from bot.club.state import Charge, Day, Entry, Member, Result
+from bot.club.state import Charge, Day, Member, MemberSolve, Result
 from tests.bot.club.stories import DAY, EASY, MINUTE, MONDAY, NOON, easy_puzzle
 
 EASY_DAY = Day(1, 1, MONDAY, easy_puzzle(), ("row 1", "row 2"), False, NOON, NOON + DAY, NOON)
@@ -24,7 +24,7 @@ def hints(key: str, rungs: int, technique: str, position: Position = HERE) -> tu
     )
 
 
-def who(number: int, **changes: object) -> tuple[Member, Entry]:
+def who(number: int, **changes: object) -> tuple[Member, MemberSolve]:
     entry = replace(fresh_entry(EASY_DAY), id=number, member_id=number, **changes)
     return Member(number, 1, f"u{number}", f"m{number}"), entry
 

@@ -11,7 +11,7 @@ import pytest
 from bot.club.acts import Event, StartClock
 from bot.club.due import ClosingDue
 from bot.club.facts import CoverPicture, GridPicture
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.ports import Store, WithdrawNotice
 from bot.club.replies import (
     AnswerAlready,
@@ -570,7 +570,7 @@ class Offering(AtOnce):
     def __init__(self, *puzzles: Puzzle) -> None:
         self._puzzles = cycle(puzzles)
 
-    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
         return next(self._puzzles)
 
 

@@ -14,7 +14,7 @@ from typing import TypeVar
 
 import pytest
 
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.ports import TooMuchWorkError
 from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
@@ -82,7 +82,7 @@ class Gate(AtOnce):
         await self._pass(work.__name__)
         return await super().work_out(work, *arguments)
 
-    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
         await self._pass("make_puzzle")
         return self.made
 
@@ -231,7 +231,7 @@ class TooMuch(AtOnce):
     async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
         raise TooMuchWorkError
 
-    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
         return None
 
 

@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 
 from bot.club.due import PuzzleDue
-from bot.club.plan import PlanEntry
+from bot.club.plan import DayPlan
 from bot.club.ports import SavePuzzle, Store
 from bot.club.replies import (
     AnswerRight,
@@ -204,7 +204,7 @@ async def test_a_puzzle_taken_back_comes_again_only_if_a_leader_queues_it(store:
 class Making(AtOnce):
     """Makes the same puzzle for every seed, but for the last one."""
 
-    async def make_puzzle(self, entry: PlanEntry, seed: int) -> Puzzle | None:
+    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
         return crook_puzzle()
 
 

@@ -12,10 +12,10 @@ from bot.club.state import (
     Club,
     ClubSettings,
     Day,
-    Entry,
     HintUnderWay,
     Known,
     Member,
+    MemberSolve,
     Puzzle,
 )
 
@@ -49,7 +49,7 @@ def day_number(club: Club, number: int, puzzle: Puzzle | None = None) -> Day:
     )
 
 
-def full_entry(day: Day, member: Member) -> Entry:
+def full_entry(day: Day, member: Member) -> MemberSolve:
     """An entry in which every field says something."""
     board = Board("5" + "." * 80, ruled_out=(("r1c2", 3), ("r1c2", 4)))
     step = StepFacts(
@@ -64,7 +64,7 @@ def full_entry(day: Day, member: Member) -> Entry:
         removes=(("r1c9", 2),),
         constraints=("at least one: r1c2", "at most one: 1 in row 1"),
     )
-    return Entry(
+    return MemberSolve(
         id=0,
         day_id=day.id,
         member_id=member.id,

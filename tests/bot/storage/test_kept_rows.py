@@ -17,7 +17,7 @@ import pytest
 from bot import wording
 from bot.club import replies, versions
 from bot.club.replies import REPLIES, TalkHeard, decode_reply, encode_reply
-from bot.club.state import Entry
+from bot.club.state import MemberSolve
 from bot.club.versions import VERSION, FutureVersionError, Kept, Upgrade
 from bot.storage import SqliteStore, open_store, rows
 from tests.bot.storage.keep_rows import Row, kept_versions, read_rows
@@ -98,7 +98,7 @@ async def test_entries_of_every_version_are_read_with_their_hints_and_counted(
     assert result.added == sum(charge.seconds for charge in wanted.charges)
 
 
-async def every_entry(store: SqliteStore) -> list[Entry]:
+async def every_entry(store: SqliteStore) -> list[MemberSolve]:
     """Return ada's entries, of the club where she played and of the one where all is set."""
     return [
         entry
