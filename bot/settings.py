@@ -18,7 +18,7 @@ from zoneinfo import ZoneInfo, available_timezones
 
 from bot.club.plan import theme_at_odds
 from bot.club.state import ClubSettings, Penalties
-from engine.techniques import LADDER
+from engine import LADDER
 
 PLATFORMS = ("web", "discord", "matrix")
 """The platforms that this version can serve."""

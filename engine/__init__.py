@@ -1,6 +1,9 @@
 """The engine's front door: all that the bot may use. Pure, synchronous, standard library only."""
 
+from engine.board.applying import apply_steps
+from engine.board.canonical import PATTERNS, canonical_form, pattern_of
 from engine.board.grid import (
+    EMPTY_MARKS,
     Grid,
     draw_grid,
     format_grid,
@@ -24,6 +27,7 @@ from engine.board.layout import (
 from engine.board.layout_names import irregular_layout, layout_name, layout_named
 from engine.board.pasting import Pasted, read_pasted
 from engine.board.step import (
+    PLAIN_LEVEL,
     Bound,
     CellConstraint,
     Constraint,
@@ -51,11 +55,22 @@ from engine.errors import (
     StoppedError,
     UnknownTechniqueError,
 )
+from engine.inference import pattern_parts, witnesses
 from engine.limits import limited
 from engine.making.puzzles import Made, make_puzzle, shuffle_puzzle
-from engine.making.recipes import Recipe, Tried, UnmadeError
+from engine.making.recipes import FEWEST_GIVENS, Recipe, Tried, UnmadeError, find_contradiction
 from engine.search.exact import count_solutions, find_solutions, solve
-from engine.solving.grading import Rating, TurningPoint, rate
+from engine.solving.effort import effort_of, find_rounds, minutes_of
+from engine.solving.grading import (
+    Rating,
+    Sweeps,
+    TurningPoint,
+    find_needs,
+    find_sweeps,
+    find_way_rounds,
+    is_minimal,
+    rate,
+)
 from engine.solving.paths import (
     Narrowing,
     Path,
@@ -70,12 +85,17 @@ from engine.solving.paths import (
     still_applies,
 )
 from engine.solving.theming import find_theme_hint, find_theme_walkthrough
-from engine.techniques import LADDER, RANKS, Technique, technique_with
+from engine.techniques import LADDER, RANKS, WITHOUT_UNIQUENESS, Technique, technique_with
 
 __all__ = [
     "CLASSIC",
+    "EMPTY_MARKS",
+    "FEWEST_GIVENS",
     "LADDER",
+    "PATTERNS",
+    "PLAIN_LEVEL",
     "RANKS",
+    "WITHOUT_UNIQUENESS",
     "Bound",
     "Cell",
     "CellConstraint",
@@ -109,6 +129,7 @@ __all__ = [
     "RepeatedDigitError",
     "Step",
     "StoppedError",
+    "Sweeps",
     "Technique",
     "Tried",
     "TurningPoint",
@@ -117,33 +138,45 @@ __all__ = [
     "Verdict",
     "Way",
     "apply_step",
+    "apply_steps",
+    "canonical_form",
     "check_find",
     "claim_of_step",
     "count_solutions",
     "diagonal_layout",
     "draw_grid",
+    "effort_of",
     "find_all_steps",
+    "find_contradiction",
     "find_hint",
     "find_hint_path",
+    "find_needs",
     "find_path",
+    "find_rounds",
     "find_solutions",
     "find_steps",
+    "find_sweeps",
     "find_theme_hint",
     "find_theme_walkthrough",
     "find_walkthrough",
+    "find_way_rounds",
     "format_grid",
     "format_pairs",
     "grid_with",
     "houses_of_step",
     "irregular_layout",
+    "is_minimal",
     "iterate_bits",
     "layout_name",
     "layout_named",
     "layout_with",
     "limited",
     "make_puzzle",
+    "minutes_of",
     "parse_drawn",
     "parse_grid",
+    "pattern_of",
+    "pattern_parts",
     "position_of",
     "premise_mask",
     "prune_path",
@@ -156,4 +189,5 @@ __all__ = [
     "support_mask",
     "technique_with",
     "victim_cells",
+    "witnesses",
 ]

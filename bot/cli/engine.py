@@ -14,16 +14,29 @@ from bot.cli.json_format import path_form, rating_form, step_form, without_solut
 from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
 from bot.wording import terminal
-from engine.board.grid import Grid, format_grid
-from engine.board.layout import CLASSIC
-from engine.board.layout_names import layout_named
-from engine.board.step import Step
-from engine.errors import EngineError, LayoutError, RepeatedDigitError, UnknownTechniqueError
-from engine.search.exact import count_solutions
-from engine.solving.grading import rate
-from engine.solving.paths import find_all_steps, find_hint, find_steps, find_walkthrough
-from engine.solving.theming import find_theme_hint, find_theme_walkthrough
-from engine.techniques import LADDER, WITHOUT_UNIQUENESS, Technique, technique_with
+from engine import (
+    CLASSIC,
+    LADDER,
+    WITHOUT_UNIQUENESS,
+    EngineError,
+    Grid,
+    LayoutError,
+    RepeatedDigitError,
+    Step,
+    Technique,
+    UnknownTechniqueError,
+    count_solutions,
+    find_all_steps,
+    find_hint,
+    find_steps,
+    find_theme_hint,
+    find_theme_walkthrough,
+    find_walkthrough,
+    format_grid,
+    layout_named,
+    rate,
+    technique_with,
+)
 
 FINE, FAILED, WRONG_INPUT = 0, 1, 2
 

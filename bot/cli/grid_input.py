@@ -11,8 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
-from engine.board.grid import Grid, parse_drawn, position_of
-from engine.board.layout import CLASSIC, Layout, layout_with
+from engine import CLASSIC, Grid, Layout, layout_with, parse_drawn, position_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,11 +10,7 @@ from typing import Any
 from bot import wording
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.facts_planning import TurningReport
-from engine.board.grid import Grid, format_grid, format_pairs
-from engine.board.step import Step
-from engine.making.puzzles import Made
-from engine.solving.grading import Rating
-from engine.solving.paths import Path, apply_step
+from engine import Grid, Made, Path, Rating, Step, apply_step, format_grid, format_pairs
 
 _RATING_FIELDS = (
     "solution", "givens", "minimal", "level", "techniques", "hardest", "needs", "turning_points",

@@ -20,14 +20,26 @@ from bot.cli.grid_input import InputError, find_grids, read_position
 from bot.cli.json_format import made_form
 from bot.stock.making_at_once import count_cores, make_at_once
 from bot.wording import making_terminal, terminal
-from engine.board.canonical import PATTERNS, canonical_form
-from engine.board.grid import Grid, parse_grid
-from engine.board.layout import CLASSIC, Layout
-from engine.board.layout_names import layout_named
-from engine.errors import EngineError, LayoutError, NoSolutionError, UnknownTechniqueError
-from engine.making.puzzles import Made, make_puzzle
-from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
-from engine.techniques import technique_with
+from engine import (
+    CLASSIC,
+    PATTERNS,
+    EngineError,
+    Grid,
+    Layout,
+    LayoutError,
+    Made,
+    NoSolutionError,
+    Recipe,
+    Tried,
+    UnknownTechniqueError,
+    UnmadeError,
+    canonical_form,
+    find_contradiction,
+    layout_named,
+    make_puzzle,
+    parse_grid,
+    technique_with,
+)
 
 USUAL_LEVELS = (1, 2, 3)
 """Where neither a level nor a need is named."""

@@ -31,9 +31,7 @@ from bot.stock.workshop import Workshop
 from bot.storage import SqliteStore, open_store
 from bot.wiring import running as wiring
 from bot.wording import terminal, terminal_puzzles
-from engine.board.grid import Grid
-from engine.errors import EngineError
-from engine.search.exact import count_solutions
+from engine import EngineError, Grid, count_solutions
 
 BAR_WIDTH = 30
 

@@ -11,8 +11,7 @@ from enum import StrEnum
 
 from bot.club.boards import layout_of
 from bot.club.telling import is_whole, lines_within, read_text
-from engine.board.grid import Grid, parse_grid
-from engine.board.layout import House
+from engine import Grid, House, parse_grid
 
 _BETWEEN = re.compile(r"[\s.,;:/|+_\-–—·()\[\]]+")  # noqa: RUF001 - people paste such dashes
 

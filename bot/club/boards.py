@@ -11,8 +11,7 @@ from msgspec.structs import replace
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.state import Board, MemberSolve
-from engine.board.grid import EMPTY_MARKS
-from engine.board.layout import Layout, layout_with
+from engine import EMPTY_MARKS, Layout, layout_with
 
 HISTORY_LIMIT = 50
 """Boards kept to undo to; an older one is forgotten."""

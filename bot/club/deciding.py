@@ -55,9 +55,7 @@ from bot.club.showing import (
 )
 from bot.club.state import Day, Member, MemberSolve, Scene
 from bot.club.wider import NOTHING_WIDER, Wider
-from engine.board.grid import parse_grid
-from engine.board.pasting import read_pasted
-from engine.errors import EngineError
+from engine import EngineError, parse_grid, read_pasted
 
 MOST_SLIPS = 3
 """Givens that may differ before a pasted grid is taken for another puzzle."""

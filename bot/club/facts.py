@@ -10,19 +10,24 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
-from engine.board.grid import Grid, format_grid, format_pairs, position_of
-from engine.board.layout import Layout, layout_with
-from engine.board.layout_names import layout_name, layout_named
-from engine.board.step import (
+from engine import (
     PLAIN_LEVEL,
     Bound,
     CellConstraint,
     Constraint,
+    Grid,
     HouseConstraint,
+    Layout,
     Link,
     LinkKind,
     Node,
     Step,
+    format_grid,
+    format_pairs,
+    layout_name,
+    layout_named,
+    layout_with,
+    position_of,
 )
 
 

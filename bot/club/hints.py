@@ -55,8 +55,7 @@ from bot.club.under_way import (
     price_of,
     rung_under_way,
 )
-from engine.solving.paths import Narrowing, find_hint
-from engine.techniques import LADDER, Technique
+from engine import LADDER, Narrowing, Technique, find_hint
 
 ASK_AFTER = timedelta(minutes=2)
 """A board still as published so long after the start: ask which board is meant first."""

@@ -12,10 +12,7 @@ from bot.club.refusal import RefusedError, refusal_of, refused_input
 from bot.club.replies import InputRefused
 from bot.club.state import MemberSolve, Puzzle, Verdict
 from bot.club.vetting import vet_puzzle
-from engine.board.grid import parse_grid
-from engine.board.layout import CLASSIC
-from engine.board.pasting import read_pasted
-from engine.errors import EngineError
+from engine import CLASSIC, EngineError, parse_grid, read_pasted
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bot.club.state import ClubSettings
-from engine.techniques import LADDER, WITHOUT_UNIQUENESS, Technique
+from engine import LADDER, WITHOUT_UNIQUENESS, Technique
 
 
 def ladder_of(settings: ClubSettings) -> tuple[Technique, ...]:

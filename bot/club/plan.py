@@ -10,7 +10,7 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from bot.club.state import ClubSettings, Puzzle
-from engine.techniques import LADDER, WITHOUT_UNIQUENESS, technique_with
+from engine import LADDER, WITHOUT_UNIQUENESS, technique_with
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 HIGHEST_LEVEL = max(technique.level for technique in LADDER)

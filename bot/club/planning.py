@@ -24,7 +24,7 @@ from bot.club.ports import Picked
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused, PlanShown
 from bot.club.state import ClubSettings, Puzzle
-from engine.board.canonical import PATTERNS
+from engine import PATTERNS
 
 AS_THE_WEEK = "week"
 """What takes a weekday's own theme or pattern back."""

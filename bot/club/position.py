@@ -14,7 +14,7 @@ from typing import Literal
 from bot.club.boards import digit_in, layout_of
 from bot.club.facts import Position, StepFacts, mask_of_pairs
 from bot.club.state import Board, Known, MemberSolve
-from engine.board.grid import EMPTY_MARKS, Grid, position_of
+from engine import EMPTY_MARKS, Grid, position_of
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ The service turns it into the answer; nothing is saved then but the answer itsel
 from __future__ import annotations
 
 from bot.club.replies import InputRefused, Reply
-from engine.errors import (
+from engine import (
     CellNameError,
     DigitError,
     EngineError,

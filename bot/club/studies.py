@@ -19,8 +19,7 @@ from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
 from bot.club.refusal import RefusedError
 from bot.club.replies import Busy, InputRefused
 from bot.club.walkthrough import path_facts
-from engine.errors import StoppedError
-from engine.limits import limited
+from engine import StoppedError, limited
 
 T = TypeVar("T")
 

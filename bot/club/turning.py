@@ -8,14 +8,25 @@ from itertools import groupby
 
 from bot.club.facts import Position, facts_of_step
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
-from engine.board.applying import apply_steps
-from engine.board.grid import Grid, format_grid, parse_grid
-from engine.board.layout import Cell
-from engine.board.step import Step
-from engine.solving.effort import effort_of, find_rounds, minutes_of
-from engine.solving.grading import Sweeps, find_needs, find_sweeps, find_way_rounds
-from engine.solving.paths import find_all_steps
-from engine.techniques import LADDER, RANKS, Technique
+from engine import (
+    LADDER,
+    RANKS,
+    Cell,
+    Grid,
+    Step,
+    Sweeps,
+    Technique,
+    apply_steps,
+    effort_of,
+    find_all_steps,
+    find_needs,
+    find_rounds,
+    find_sweeps,
+    find_way_rounds,
+    format_grid,
+    minutes_of,
+    parse_grid,
+)
 
 
 class UnsettledError(Exception):

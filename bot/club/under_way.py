@@ -11,10 +11,7 @@ from bot.club.facts import facts_of_step, step_of_facts
 from bot.club.gate import told_mistake
 from bot.club.position import grid_of
 from bot.club.state import Charge, HintUnderWay, MemberSolve, Penalties
-from engine.board.grid import Grid
-from engine.errors import RepeatedDigitError
-from engine.solving.paths import still_applies
-from engine.techniques import technique_with
+from engine import Grid, RepeatedDigitError, still_applies, technique_with
 
 WHERE, WHAT, WHICH, WHY = 1, 2, 3, 4
 """The rungs of a hint."""

@@ -10,11 +10,20 @@ from typing import Literal
 
 from bot.club.facts import Findings
 from bot.club.state import Puzzle
-from engine.board.canonical import canonical_form, pattern_of
-from engine.board.grid import Grid, format_grid, parse_grid
-from engine.search.exact import find_solutions
-from engine.solving.effort import effort_of, find_rounds, minutes_of
-from engine.solving.grading import find_needs, find_sweeps, is_minimal
+from engine import (
+    Grid,
+    canonical_form,
+    effort_of,
+    find_needs,
+    find_rounds,
+    find_solutions,
+    find_sweeps,
+    format_grid,
+    is_minimal,
+    minutes_of,
+    parse_grid,
+    pattern_of,
+)
 
 Problem = Literal["", "no-solution", "many-solutions", "complete", "too-hard"]
 

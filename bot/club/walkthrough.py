@@ -9,8 +9,7 @@ from bot.club.ladders import ladder_of
 from bot.club.replies import WalkthroughPosted, WalkthroughShown
 from bot.club.showing import published_picture
 from bot.club.state import ClubSettings, Day
-from engine.board.grid import parse_grid
-from engine.solving.paths import apply_step, find_walkthrough
+from engine import apply_step, find_walkthrough, parse_grid
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,9 +13,7 @@ from collections.abc import Iterator
 from datetime import date
 from string import ascii_letters
 
-from engine.board.layout import CLASSIC, House
-from engine.errors import CellNameError
-from engine.techniques import LADDER
+from engine import CLASSIC, LADDER, CellNameError, House
 
 _DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
 _DATE_LABEL = "date"

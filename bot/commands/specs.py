@@ -20,7 +20,7 @@ from bot.platforms.sketch import CommandSketch, Completing, OptionSketch
 from bot.wording import help_topics
 from bot.wording.menus import LEVELS
 from bot.wording.sketches import option_purpose
-from engine.board.layout import CLASSIC
+from engine import CLASSIC
 
 DATES_OFFERED = 25
 AHEAD = ("club queue", "club swap", "club turning", "club withdraw")

@@ -56,8 +56,7 @@ from bot.commands.leader_readers import (
 )
 from bot.commands.rows import Command, Kind, Parameter
 from bot.platforms.message import LINE_LIMIT
-from engine.board.canonical import PATTERNS
-from engine.board.layout import CLASSIC
+from engine import CLASSIC, PATTERNS
 
 _DAY = Parameter("date", Kind.DATE, "2026-11-24")
 _SPAN = Parameter("days", Kind.WORDS, "3, or 2026-11-30")

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from functools import lru_cache
 from typing import NamedTuple
 
-from engine.board.layout import Cell, House, HouseKind, Layout
+from engine import Cell, House, HouseKind, Layout
 
 BOARD = 648
 MARGIN = 44

@@ -26,8 +26,7 @@ from bot.drawing.geometry import (
 )
 from bot.drawing.shapes import arrow_shape, wedge_shape
 from bot.drawing.theme import Look, Paint, Use
-from engine.board.grid import EMPTY_MARKS, Grid
-from engine.board.layout import House, HouseKind, Layout
+from engine import EMPTY_MARKS, Grid, House, HouseKind, Layout
 
 _CAPTION_SIZE = 24
 _ARROW_LENGTH, _ARROW_BREADTH = 14, 28

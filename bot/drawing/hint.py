@@ -31,7 +31,7 @@ from bot.drawing.links import draw_links
 from bot.drawing.shapes import ring_shape, square_shape
 from bot.drawing.shown import Shown, shown_by
 from bot.drawing.theme import Look, Paint, Use
-from engine.board.layout import Cell, House
+from engine import Cell, House
 
 _OUTLINE_INSETS = (3, 7)
 

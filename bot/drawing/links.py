@@ -18,8 +18,7 @@ from bot.drawing.routes import Curve, Router
 from bot.drawing.shown import Shown
 from bot.drawing.strokes import disc_into, strokes_shape
 from bot.drawing.theme import Paint, index_of
-from engine.board.layout import Cell
-from engine.board.step import Link, LinkKind, Node
+from engine import Cell, Link, LinkKind, Node
 
 _SURFACES = (Paint.CARD, Paint.HOUSE, Paint.PATTERN, Paint.SETTLED)
 _HALO = 2  # pixels: what is written keeps so much ground around it

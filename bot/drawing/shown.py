@@ -11,21 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from bot.club.facts import StepFacts, parse_constraint, step_of_facts
-from engine.board.grid import Grid
-from engine.board.layout import Cell, House, Layout
-from engine.board.step import Link, Step
-from engine.inference.pattern_parts import (
-    WALKED,
-    end_of_trace,
-    ends_of_walk,
-    find_break,
-    is_told_by_candidates,
-    links_within,
-    number_links,
-    placed_by_trace,
-    second_marks,
-)
-from engine.inference.witnesses import find_witnesses
+from engine import Cell, Grid, House, Layout, Link, Step, pattern_parts, witnesses
 
 _SINGLES_LEVEL = 1
 """At this level only the pattern's own candidates are shown: the digits are the reason."""
@@ -69,17 +55,17 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
     if rung not in ("which", "why"):
         raise ValueError(f"the rung {rung!r} has no picture")
     step = step_of_facts(layout, facts)
-    pattern = 0 if is_told_by_candidates(step) else step.pattern & grid.candidates
+    pattern = 0 if pattern_parts.is_told_by_candidates(step) else step.pattern & grid.candidates
     which = Shown(
-        houses=() if step.technique in WALKED else houses,
+        houses=() if step.technique in pattern_parts.WALKED else houses,
         cells=step.cells,
         pattern=pattern,
-        rings=second_marks(step, grid),
+        rings=pattern_parts.second_marks(step, grid),
         squares=_assumed(step, layout) & grid.candidates,
         others=_others(step, grid) & ~pattern,
-        links=_each_once(links_within(step, grid, pattern)),
-        numbers=tuple(number_links(step).items()),
-        ends=tuple(cell for node in ends_of_walk(step) for cell in node.cells),
+        links=_each_once(pattern_parts.links_within(step, grid, pattern)),
+        numbers=tuple(pattern_parts.number_links(step).items()),
+        ends=tuple(cell for node in pattern_parts.ends_of_walk(step) for cell in node.cells),
         is_directed=step.technique not in _UNDIRECTED,
     )
     return which if rung == "which" else _with_what_follows(which, step, facts, grid)
@@ -87,7 +73,7 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
 
 def _others(step: Step, grid: Grid) -> int:
     """Return the candidates that may be shown besides the pattern."""
-    if is_told_by_candidates(step):
+    if pattern_parts.is_told_by_candidates(step):
         return 0
     if step.level != _SINGLES_LEVEL:
         return grid.candidates
@@ -104,7 +90,11 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
     for cell in places:
         settled |= layout.cell_bits[cell]
     removes = step.removes & grid.candidates & ~settled
-    broken = find_break(end_of_trace(grid, step)) if step.assumed is not None else None
+    broken = (
+        pattern_parts.find_break(pattern_parts.end_of_trace(grid, step))
+        if step.assumed is not None
+        else None
+    )
     broken_houses = (broken.house,) if broken and broken.house is not None else ()
     covers = dict.fromkeys((*(layout.parse_house(name) for name in facts.covers), *broken_houses))
     gone = settled | removes
@@ -117,7 +107,7 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
             if cell not in places
         ),
         pattern=which.pattern & ~gone,
-        rings=(which.rings | placed_by_trace(step, grid)) & ~gone,
+        rings=(which.rings | pattern_parts.placed_by_trace(step, grid)) & ~gone,
         squares=which.squares & ~settled,
         others=which.others & ~gone,
         removes=removes,
@@ -125,7 +115,7 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
             (cell, digit) for cell, digit in places.items() if grid.open_cells >> cell & 1
         ),
         witnesses=_witnesses(grid, facts, step) if step.level == _SINGLES_LEVEL else (),
-        links=_each_once(links_within(step, grid, grid.candidates)),
+        links=_each_once(pattern_parts.links_within(step, grid, grid.candidates)),
         numbers=which.numbers,
         ends=which.ends,
         is_directed=which.is_directed,
@@ -135,7 +125,9 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
 def _witnesses(grid: Grid, facts: StepFacts, step: Step) -> tuple[Cell, ...]:
     """Return the filled cells whose digits explain a single: the same that the words name."""
     constraints = [parse_constraint(grid.layout, text) for text in facts.constraints]
-    return tuple(cell for cell in find_witnesses(grid, constraints) if cell not in step.cells)
+    return tuple(
+        cell for cell in witnesses.find_witnesses(grid, constraints) if cell not in step.cells
+    )
 
 
 def _assumed(step: Step, layout: Layout) -> int:

@@ -17,9 +17,7 @@ from itertools import count
 from random import Random
 
 from bot.stock.workshop import is_stopping, settle_down
-from engine.board.grid import Grid
-from engine.making.puzzles import Made, make_puzzle
-from engine.making.recipes import Recipe, Tried, UnmadeError
+from engine import Grid, Made, Recipe, Tried, UnmadeError, make_puzzle
 
 BEGUN_FOR_EACH = 3
 """How many seeds are begun for each core: one that takes long holds up no other."""

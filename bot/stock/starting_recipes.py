@@ -14,8 +14,7 @@ from bot import assets
 from bot.cli.making import read_wishes
 from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
-from engine.board.grid import parse_grid
-from engine.making.puzzles import make_puzzle
+from engine import make_puzzle, parse_grid
 
 HEAD = """\
 # The puzzles that every installation starts with, easiest first, made again by

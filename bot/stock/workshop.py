@@ -30,12 +30,17 @@ from bot.club.ports import TooMuchWorkError
 from bot.club.state import Puzzle
 from bot.club.studies import MOST_WORK, work_within
 from bot.club.vetting import vet_puzzle
-from engine.board.grid import Grid, parse_grid
-from engine.errors import StoppedError
-from engine.limits import limited
-from engine.making.puzzles import Made, make_puzzle
-from engine.making.recipes import Recipe, UnmadeError
-from engine.techniques import technique_with
+from engine import (
+    Grid,
+    Made,
+    Recipe,
+    StoppedError,
+    UnmadeError,
+    limited,
+    make_puzzle,
+    parse_grid,
+    technique_with,
+)
 
 _LOG = logging.getLogger("ninebark.workshop")
 

@@ -11,7 +11,7 @@ from bot.wording.buttons import BOARD, HELP, Phrases
 from bot.wording.prose import join_words, quote, sentences
 from bot.wording.refusals import example_of
 from bot.wording.unusable import no_cell, two_solutions, with_example
-from engine.errors import (
+from engine import (
     CellNameError,
     DigitError,
     EngineError,
@@ -23,8 +23,8 @@ from engine.errors import (
     RepeatedDigitError,
     StoppedError,
     UnknownTechniqueError,
+    UnmadeError,
 )
-from engine.making.recipes import UnmadeError
 
 
 def _command_unknown(reply: CommandUnknown) -> Message:

@@ -15,7 +15,7 @@ from bot.wording.charges import costs_sentence
 from bot.wording.prose import capitalise, paragraphs, quote
 from bot.wording.techniques import read_lesson, technique_name
 from bot.wording.times import format_length
-from engine.techniques import RANKS
+from engine import RANKS
 
 Topic = Callable[[HelpShown], str]
 

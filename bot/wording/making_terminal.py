@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words
 from bot.wording.techniques import technique_name
-from engine.board.canonical import PATTERNS
-from engine.making.recipes import FEWEST_GIVENS, Recipe, Tried, UnmadeError
+from engine import FEWEST_GIVENS, PATTERNS, Recipe, Tried, UnmadeError
 
 NOTHING_FILLS_IT = "No grid of this layout can be filled at all. Draw its boxes otherwise."
 

@@ -4,17 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import count_of, join_words, sentences
 from bot.wording.sight import cell_names
-from engine.board.grid import Grid
-from engine.board.step import Link, LinkKind, Node, Step
-from engine.inference.pattern_parts import (
-    end_of_trace,
-    ends_of_walk,
-    find_break,
-    links_within,
-    number_links,
-    placed_by_trace,
-    second_marks,
-)
+from engine import Grid, Link, LinkKind, Node, Step, pattern_parts
 
 LINES_LIMIT = 420
 """Characters that the lines may take, so that the grid can be read out as well."""
@@ -24,11 +14,11 @@ _STROKES = {LinkKind.STRONG: "solid", LinkKind.WEAK: "dashed"}
 
 def tell_marks(step: Step, grid: Grid, *, is_whole: bool = False) -> str:
     """Say what has which mark, as far as the picture shows it: `is_whole` on the last rung."""
-    ringed = second_marks(step, grid)
+    ringed = pattern_parts.second_marks(step, grid)
     broken = ""
     if is_whole and step.assumed is not None:
-        ringed |= placed_by_trace(step, grid)
-        found = find_break(end_of_trace(grid, step))
+        ringed |= pattern_parts.placed_by_trace(step, grid)
+        found = pattern_parts.find_break(pattern_parts.end_of_trace(grid, step))
         if found is not None:
             place = found.house.name if found.house else cell_names(grid, found.cells)
             broken = f"Marked, where it breaks: {place}."
@@ -39,17 +29,17 @@ def tell_marks(step: Step, grid: Grid, *, is_whole: bool = False) -> str:
         f"Ringed: {_tell_candidates(grid, ringed)}." if ringed else "",
         broken,
         _tell_numbers(step, grid),
-        _tell_lines(grid, links_within(step, grid, within)),
+        _tell_lines(grid, pattern_parts.links_within(step, grid, within)),
     )
 
 
 def _tell_numbers(step: Step, grid: Grid) -> str:
     """Say what the numbers on the lines are, and which ends are outlined."""
-    if not number_links(step):
+    if not pattern_parts.number_links(step):
         return ""
     if len(step.chains) > 1:
         return "A number on a line is that of its case."
-    ends = ends_of_walk(step)
+    ends = pattern_parts.ends_of_walk(step)
     names = join_words(f"{end.digit} in {cell_names(grid, end.cells)}" for end in ends)
     return sentences(
         f"Outlined heavily, the start and the end: {names}." if ends else "",

@@ -23,9 +23,7 @@ from bot.wording.spoken import BLANK, read_leniently, speak_layout, speak_placed
 from bot.wording.steps import follows
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
-from engine.board.grid import Grid
-from engine.inference.pattern_parts import WALKED, is_told_by_candidates
-from engine.inference.witnesses import find_witnesses
+from engine import Grid, pattern_parts, witnesses
 
 ALT_LIMIT = 1000
 """Characters of an alternative text: a platform takes 1024 at most."""
@@ -74,9 +72,9 @@ def _describe_hint(picture: HintPicture) -> str:
     if step.level == _SINGLES_LEVEL:
         shown &= sum(grid.layout.cell_bits[grid.layout.parse_cell(name)] for name in step.cells)
     found = step_of_facts(grid.layout, step)
-    if is_told_by_candidates(found):
+    if pattern_parts.is_told_by_candidates(found):
         shown = 0
-    houses = () if step.technique in WALKED else step.houses
+    houses = () if step.technique in pattern_parts.WALKED else step.houses
     if picture.rung == "which":
         marked = join_words((*houses, "the cells of the pattern"))
         return _fit(
@@ -100,7 +98,9 @@ def _ringed(step: StepFacts, grid: Grid) -> str:
     """Name the cells that the picture rings: a single is explained by digits that stand."""
     if step.level != _SINGLES_LEVEL:
         return ""
-    cells = find_witnesses(grid, [parse_constraint(grid.layout, text) for text in step.constraints])
+    cells = witnesses.find_witnesses(
+        grid, [parse_constraint(grid.layout, text) for text in step.constraints]
+    )
     if not cells:
         return ""
     return f"Ringed, since they explain it: {join_words(map(grid.layout.format_cell, cells))}."

@@ -31,8 +31,7 @@ from bot.wording.times import (
     tell_minutes,
     weekday_name,
 )
-from engine.board.layout import CLASSIC
-from engine.techniques import LADDER
+from engine import CLASSIC, LADDER
 
 BEGIN = Button("Begin", "club pause off", is_main=True)
 AHEAD = Button("See the coming days", "club preview", is_main=True)

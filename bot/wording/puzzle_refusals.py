@@ -11,7 +11,7 @@ from datetime import date
 from bot.club.replies import InputRefused
 from bot.wording.times import format_full_date
 from bot.wording.unusable import two_solutions
-from engine.techniques import LADDER
+from engine import LADDER
 
 
 def _no_solution(reply: InputRefused) -> str:

@@ -17,7 +17,7 @@ from bot.wording.planning import queue_form
 from bot.wording.prose import count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
-from engine.board.layout import CLASSIC
+from engine import CLASSIC
 
 EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMANDS} | {
     "paste": f"paste {EXAMPLE_GRID}",

@@ -17,7 +17,7 @@ from bot.wording.prose import capitalise, join_words
 from bot.wording.steps import explain
 from bot.wording.techniques import kind_name, reminder, technique_name
 from bot.wording.walks import is_spread_out, tell_walk
-from engine.inference.pattern_parts import WALKED
+from engine import pattern_parts
 
 RUNGS = ("where", "what", "which", "why")
 
@@ -37,7 +37,7 @@ def what(step: StepFacts) -> str:
 
 def which(step: StepFacts) -> str:
     """Name the pattern: `Naked pair: 2 and 8 in r3c3 and r4c3 (column 3).`, or the way to walk."""
-    if step.technique in WALKED:
+    if step.technique in pattern_parts.WALKED:
         name = capitalise(technique_name(step.technique))
         return f"{name} of {join_words(step.digits)}: {tell_walk(step)}"
     houses = f" ({join_words(step.houses)})" if step.houses else ""

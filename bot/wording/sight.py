@@ -9,9 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from bot.wording.prose import join_words
-from engine.board.grid import Grid
-from engine.board.layout import Cell, House
-from engine.inference.witnesses import find_blockers, find_seen_digits
+from engine import Cell, Grid, House, witnesses
 
 
 def cell_names(grid: Grid, cells: Sequence[Cell]) -> str:
@@ -34,7 +32,7 @@ def tell_blocked(grid: Grid, cells: Sequence[Cell], digit: int) -> str:
 
     `r4c4 and r5c4 see the 7 in r1c4; r5c6 sees the 7 in r9c6; it is already ruled out in r6c5`
     """
-    blockers, struck = find_blockers(grid, cells, digit)
+    blockers, struck = witnesses.find_blockers(grid, cells, digit)
     clauses = [
         f"{cell_names(grid, seen)} {'sees' if len(seen) == 1 else 'see'} "
         f"the {digit} in {grid.layout.format_cell(stands)}"
@@ -49,7 +47,7 @@ def tell_lacks(grid: Grid, cell: Cell) -> str:
     """Say what keeps the other digits out of `cell`: `1 and 2 in row 4 and 3 in box 5`."""
     return join_words(
         f"{join_words(sorted(map(grid.digit_at, cells)))} in {house.name}"
-        for house, cells in find_seen_digits(grid, cell)
+        for house, cells in witnesses.find_seen_digits(grid, cell)
     )
 
 

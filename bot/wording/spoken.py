@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from bot.club.facts import GridPicture, Position, mask_of_pairs
-from engine.board.grid import EMPTY_MARKS, Grid, draw_grid
-from engine.board.layout import Layout
+from engine import EMPTY_MARKS, Grid, Layout, draw_grid
 
 BLANK = "blank"
 

@@ -22,11 +22,8 @@ from bot.storage.errors import (
 from bot.wording import discord_terminal, matrix_terminal, rungs, technique_name
 from bot.wording.times import tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
-from engine.board.grid import Grid, format_grid
-from engine.board.step import Step
-from engine.solving.grading import Rating
-from engine.solving.paths import Path as SolvingPath
-from engine.solving.paths import apply_step
+from engine import Grid, Rating, Step, apply_step, format_grid
+from engine import Path as SolvingPath
 
 
 def input_error(error: InputError) -> str:

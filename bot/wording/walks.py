@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from bot.club.facts import LinkFacts, StepFacts
 from bot.wording.prose import join_words
-from engine.inference.pattern_parts import WALKED
+from engine import pattern_parts
 
 _SPANNED = 4
 """In so many rows and so many columns, and a chain is nowhere in particular."""
@@ -21,7 +21,7 @@ _End = tuple[tuple[str, ...], int]
 def is_spread_out(step: StepFacts) -> bool:
     """Say whether a chain runs across so much of the board that no house tells where it is."""
     cells = [cell.removeprefix("r").split("c") for cell in step.cells]
-    return step.technique in WALKED and all(
+    return step.technique in pattern_parts.WALKED and all(
         len({cell[part] for cell in cells}) >= _SPANNED for part in (0, 1)
     )
 

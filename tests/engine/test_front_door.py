@@ -27,6 +27,16 @@ def test_the_list_is_sorted_and_holds_just_what_is_imported() -> None:
     assert engine.__all__ == sorted(imported, key=_rank)
 
 
+def test_the_bot_comes_in_by_the_door_alone() -> None:
+    behind = [
+        f"{path.relative_to(ROOT)}:{node.lineno} {node.module}"
+        for path in sorted(ROOT.glob("bot/**/*.py"))
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("engine.")
+    ]
+    assert behind == []
+
+
 def test_every_listed_name_is_there() -> None:
     assert [name for name in engine.__all__ if not hasattr(engine, name)] == []
 

@@ -34,8 +34,7 @@ from bot.wording.steps.plain import (
 from bot.wording.steps.trace import tell_trace
 from bot.wording.steps.uniqueness import tell_bug, tell_hidden_rectangle, tell_rectangle
 from bot.wording.steps.wings import tell_w_wing, tell_xy_wing, tell_xyz_wing
-from engine.board.grid import Grid
-from engine.board.step import Step
+from engine import Grid, Step
 
 __all__ = ["REASONS", "explain", "follows"]
 

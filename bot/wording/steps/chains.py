@@ -15,8 +15,7 @@ from bot.wording.steps.links import (
     tell_one_of,
     tell_seeing,
 )
-from engine.board.grid import Grid
-from engine.board.step import Link, Step, houses_of_step
+from engine import Grid, Link, Step, houses_of_step
 
 
 def tell_chain(step: Step, grid: Grid) -> str:

@@ -5,15 +5,12 @@ from __future__ import annotations
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
 from bot.wording.steps.links import find_strong_house, shared_houses
-from engine.board.grid import Grid
-from engine.board.layout import Cell
-from engine.board.step import Step
-from engine.inference.pattern_parts import find_clusters, find_colours
+from engine import Cell, Grid, Step, pattern_parts
 
 
 def tell_colouring(step: Step, grid: Grid) -> str:
     digit = step.digits[0]
-    first, second = find_colours(step)
+    first, second = pattern_parts.find_colours(step)
     links = [link for line in step.chains for link in line]
     houses = dict.fromkeys(
         house.name for link in links for house in [find_strong_house(grid, link)] if house
@@ -47,7 +44,7 @@ def _tell_meeting(step: Step, grid: Grid, first: tuple[Cell, ...], second: tuple
 def tell_two_clusters(step: Step, grid: Grid) -> str:
     """Tell two clusters by the colours that meet, and what that leaves."""
     digit = step.digits[0]
-    one, other = find_clusters(step)
+    one, other = pattern_parts.find_clusters(step)
     opening = sentences(
         f"Two clusters of pairs for {digit}, each in two colours of which one is {digit} "
         f"throughout: {cell_names(grid, one.met)} against {cell_names(grid, one.others)}, and "

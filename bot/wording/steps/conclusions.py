@@ -4,9 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words
 from bot.wording.sight import cell_names
-from engine.board.grid import Grid
-from engine.board.layout import Cell
-from engine.board.step import Step
+from engine import Cell, Grid, Step
 
 
 def follows(step: Step, grid: Grid) -> str:

@@ -8,10 +8,7 @@ from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_places
 from bot.wording.steps.links import shared_houses
 from bot.wording.techniques import technique_name
-from engine.board.grid import Grid
-from engine.board.layout import House
-from engine.board.step import Step
-from engine.inference.pattern_parts import base_lines, cover_lines, fin_cells
+from engine import Grid, House, Step, pattern_parts
 
 
 def name_lines(houses: Sequence[House], last: str = "and") -> str:
@@ -23,13 +20,17 @@ def name_lines(houses: Sequence[House], last: str = "and") -> str:
 
 
 def _tell_places(step: Step, grid: Grid) -> str:
-    digit, base = step.digits[0], base_lines(step, grid)
+    digit, base = step.digits[0], pattern_parts.base_lines(step, grid)
     where = "; ".join(f"in {house.name} {tell_places(grid, house, digit)}" for house in base)
     return f"Look for the {digit} of {name_lines(base)}: {where}."
 
 
 def tell_fish(step: Step, grid: Grid) -> str:
-    base, covers, digit = base_lines(step, grid), cover_lines(step, grid), step.digits[0]
+    base, covers, digit = (
+        pattern_parts.base_lines(step, grid),
+        pattern_parts.cover_lines(step, grid),
+        step.digits[0],
+    )
     word = number_word(len(base))
     return sentences(
         _tell_places(step, grid),
@@ -42,12 +43,12 @@ def tell_fish(step: Step, grid: Grid) -> str:
 
 def tell_finned_fish(step: Step, grid: Grid) -> str:
     """Tell it from the fin: what follows if it holds, what if it does not, and that both agree."""
-    digit, covers = step.digits[0], name_lines(cover_lines(step, grid))
-    fins = grid.layout.cells_in(fin_cells(step, grid))
+    digit, covers = step.digits[0], name_lines(pattern_parts.cover_lines(step, grid))
+    fins = grid.layout.cells_in(pattern_parts.fin_cells(step, grid))
     victims = tuple(dict.fromkeys(cell for cell, _ in grid.layout.pairs(step.removes)))
     house = shared_houses(grid, (*fins, *victims))[0]
     is_one = len(fins) == 1
-    named = cell_names(grid, victims)
+    named, bases = cell_names(grid, victims), name_lines(pattern_parts.base_lines(step, grid))
     seeing, lying = (
         (f"{named} sees", f"{named} lies")
         if len(victims) == 1
@@ -57,7 +58,7 @@ def tell_finned_fish(step: Step, grid: Grid) -> str:
         _tell_places(step, grid),
         f"All but the {'fin' if is_one else 'fins'} {cell_names(grid, fins)} lie in {covers}.",
         f"If {'the fin' if is_one else 'a fin'} is {digit}, {seeing} it in {house.name}.",
-        f"If not, {_tell_without_fins(step, grid)} {name_lines(base_lines(step, grid))} use up "
+        f"If not, {_tell_without_fins(step, grid)} {bases} use up "
         f"the {digit}s of {covers}, where {lying} too.",
         f"Either way {'it' if len(victims) == 1 else 'they'} cannot be {digit}.",
     )
@@ -65,10 +66,10 @@ def tell_finned_fish(step: Step, grid: Grid) -> str:
 
 def _tell_without_fins(step: Step, grid: Grid) -> str:
     """Say what is left without the fins: a plain fish, or of a sashimi one a line's last place."""
-    digit, fins = step.digits[0], fin_cells(step, grid)
+    digit, fins = step.digits[0], pattern_parts.fin_cells(step, grid)
     single = [
         f"{house.name} has only {grid.layout.format_cell(left[0])} left for its {digit}"
-        for house in base_lines(step, grid)
+        for house in pattern_parts.base_lines(step, grid)
         for left in [grid.layout.cells_in(grid.plane(digit) & house.mask & ~fins)]
         if len(left) == 1
     ]

@@ -4,14 +4,11 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
-from engine.board.grid import Grid
-from engine.board.layout import Cell
-from engine.board.step import Step
-from engine.inference.pattern_parts import digits_of, find_sets
+from engine import Cell, Grid, Step, pattern_parts
 
 
 def tell_almost_locked(step: Step, grid: Grid) -> str:
-    sets = find_sets(step, grid)
+    sets = pattern_parts.find_sets(step, grid)
     if sets is None:
         raise ValueError(f"{step.key} is no pair of almost locked sets")
     struck = sorted({digit for _, digit in grid.layout.pairs(step.removes)})
@@ -31,6 +28,6 @@ def tell_almost_locked(step: Step, grid: Grid) -> str:
 
 
 def _tell_set(grid: Grid, cells: tuple[Cell, ...]) -> str:
-    digits = join_words(digits_of(grid, cells))
+    digits = join_words(pattern_parts.digits_of(grid, cells))
     held = "holds" if len(cells) == 1 else "hold between them"
     return f"{cell_names(grid, cells)} {held} {digits}, one digit more than cells."

@@ -10,9 +10,7 @@ from collections.abc import Iterable, Sequence
 
 from bot.wording.prose import join_words
 from bot.wording.sight import cell_names
-from engine.board.grid import Grid
-from engine.board.layout import Cell, House
-from engine.board.step import Link, LinkKind, Node, Step
+from engine import Cell, Grid, House, Link, LinkKind, Node, Step
 
 _MOST_NAMED = 3
 """So many cells that lose a candidate get a reason each; of more it is told once for all."""

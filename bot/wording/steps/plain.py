@@ -12,10 +12,7 @@ from bot.wording.sight import (
     tell_blocked,
     tell_lacks,
 )
-from engine.board.grid import Grid
-from engine.board.layout import Cell, House
-from engine.board.step import Step, houses_of_step
-from engine.inference.witnesses import find_seen_digits
+from engine import Cell, Grid, House, Step, houses_of_step, witnesses
 
 _GROUP_NAMES = {2: "pair", 3: "triple", 4: "quad"}
 
@@ -140,7 +137,7 @@ def _tell_losses(grid: Grid, house: House, cell: Cell, lacking: tuple[int, ...])
     """Write `row 3 has 3 and 5, box 1 has 4; 7 is ruled out already`; empty where nothing is."""
     seen: set[int] = set()
     clauses = []
-    for other, cells in find_seen_digits(grid, cell):
+    for other, cells in witnesses.find_seen_digits(grid, cell):
         digits = sorted({grid.digit_at(each) for each in cells} & set(lacking))
         seen.update(digits)
         if digits and other != house:

@@ -4,10 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
-from engine.board.grid import Grid
-from engine.board.layout import Layout
-from engine.board.step import Step, houses_of_step
-from engine.inference.pattern_parts import Break, end_of_trace, find_break, follow_trace
+from engine import Grid, Layout, Step, houses_of_step, pattern_parts
 
 
 def tell_trace(step: Step, grid: Grid) -> str:
@@ -19,14 +16,14 @@ def _tell_trial(step: Step, grid: Grid, number: str = "") -> list[str]:
     """Return the lines of a trial; those of one within it are numbered `3.1`, `3.2` and so on."""
     if step.assumed is None:
         raise ValueError(f"{step.key} assumes nothing")
-    found = find_break(end_of_trace(grid, step))
+    found = pattern_parts.find_break(pattern_parts.end_of_trace(grid, step))
     if found is None:
         raise ValueError(f"{step.key} comes to no contradiction")
     cell, digit = step.assumed
     start = f"Suppose {grid.layout.format_cell(cell)} were {digit}."
     ending = f"But now {tell_break(grid, found)}: that cannot be."
     lines: list[str] = []
-    for place, (each, at) in enumerate(follow_trace(grid, step), start=1):
+    for place, (each, at) in enumerate(pattern_parts.follow_trace(grid, step), start=1):
         own = f"{number}{place}."
         told = tell_consequence(each, at)
         inner = _tell_trial(each, at, own) if each.assumed is not None else []
@@ -66,7 +63,7 @@ def _tell_placed(step: Step, layout: Layout) -> str:
     return f"{placed} (no other place in {house.name})"
 
 
-def tell_break(grid: Grid, found: Break) -> str:
+def tell_break(grid: Grid, found: pattern_parts.Break) -> str:
     """Say what cannot be: a bare cell, a digit without a place in a house, or twice in it."""
     names = cell_names(grid, found.cells)
     if found.house is None:

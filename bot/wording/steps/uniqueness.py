@@ -8,17 +8,14 @@ from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_holdings, tell_places
 from bot.wording.steps.fish import name_lines
 from bot.wording.steps.links import mask_of, shared_houses
-from engine.board.grid import Grid
-from engine.board.layout import Cell
-from engine.board.step import Bound, Step
-from engine.inference.pattern_parts import cited_houses, rectangle_corners
+from engine import Bound, Cell, Grid, Step, pattern_parts
 
 PREMISE = "This rests on the puzzle having one solution only."
 
 
 def _rectangle_of(step: Step, grid: Grid) -> tuple[tuple[int, int], tuple[Cell, ...]]:
     """Return the two digits that all four corners can hold, and the corners."""
-    corners = rectangle_corners(step, grid)
+    corners = pattern_parts.rectangle_corners(step, grid)
     one, other = (
         digit for digit in step.digits if all(digit in grid.candidates_at(cell) for cell in corners)
     )
@@ -65,7 +62,9 @@ def _tell_same_extra(step: Step, grid: Grid, digits: tuple[int, int], roof: list
 
 
 def _tell_group_with_roof(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
-    others = [cell for cell in step.cells if cell not in rectangle_corners(step, grid)]
+    others = [
+        cell for cell in step.cells if cell not in pattern_parts.rectangle_corners(step, grid)
+    ]
     extras = _extras(grid, roof, digits)
     houses = _houses_of_group(step, grid, (*roof, *others))
     group = sorted({d for cell in others for d in grid.candidates_at(cell)} | set(extras))
@@ -88,11 +87,11 @@ def _houses_of_group(step: Step, grid: Grid, cells: tuple[Cell, ...]) -> str:
 def _tell_locked_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
     house, digit = next(
         (house, digit)
-        for house, digit in cited_houses(step, grid, Bound.AT_LEAST_ONE)
+        for house, digit in pattern_parts.cited_houses(step, grid, Bound.AT_LEAST_ONE)
         if digit in digits
     )
     other = digits[0] if digit == digits[1] else digits[1]
-    floor = [cell for cell in rectangle_corners(step, grid) if cell not in roof]
+    floor = [cell for cell in pattern_parts.rectangle_corners(step, grid) if cell not in roof]
     return (
         f"{cell_names(grid, floor)} hold nothing else. In {house.name}, {digit} can only go in "
         f"{tell_places(grid, house, digit)}. If the other of these were {other}, nothing but "
@@ -101,8 +100,8 @@ def _tell_locked_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: li
 
 
 def _tell_crossed_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
-    floor = [cell for cell in rectangle_corners(step, grid) if cell not in roof]
-    lines = [house for house, _ in cited_houses(step, grid, Bound.AT_LEAST_ONE)]
+    floor = [cell for cell in pattern_parts.rectangle_corners(step, grid) if cell not in roof]
+    lines = [house for house, _ in pattern_parts.cited_houses(step, grid, Bound.AT_LEAST_ONE)]
     _, digit = grid.layout.pairs(step.removes)[0]
     other = digits[0] if digit == digits[1] else digits[1]
     return (
@@ -126,7 +125,7 @@ def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
     )
     lines = [
         f"{house.name} has no place for {digit} but {tell_places(grid, house, digit)}"
-        for house, digit in cited_houses(step, grid, Bound.AT_LEAST_ONE)
+        for house, digit in pattern_parts.cited_houses(step, grid, Bound.AT_LEAST_ONE)
     ]
     return sentences(
         PREMISE,

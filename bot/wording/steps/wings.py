@@ -5,10 +5,7 @@ from __future__ import annotations
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names, places_in, tell_holdings, tell_places
 from bot.wording.steps.links import shared_houses, tell_one_of, tell_seeing
-from engine.board.grid import Grid
-from engine.board.layout import Cell
-from engine.board.step import Bound, Node, Step
-from engine.inference.pattern_parts import cited_cells, cited_houses
+from engine import Bound, Cell, Grid, Node, Step, pattern_parts
 
 
 def struck_digit(step: Step, grid: Grid) -> int:
@@ -32,7 +29,7 @@ def _tell_pincers(grid: Grid, pivot: Cell, pincers: list[Cell], digit: int) -> s
 
 def tell_xy_wing(step: Step, grid: Grid) -> str:
     digit = struck_digit(step, grid)
-    cells = cited_cells(step)
+    cells = pattern_parts.cited_cells(step)
     pivot = next(cell for cell in cells if digit not in grid.candidates_at(cell))
     pincers = [cell for cell in cells if cell != pivot]
     ends = [Node((cell,), digit) for cell in pincers]
@@ -45,7 +42,7 @@ def tell_xy_wing(step: Step, grid: Grid) -> str:
 
 def tell_xyz_wing(step: Step, grid: Grid) -> str:
     digit = struck_digit(step, grid)
-    cells = cited_cells(step)
+    cells = pattern_parts.cited_cells(step)
     pivot = max(cells, key=lambda cell: len(grid.candidates_at(cell)))
     pincers = [cell for cell in cells if cell != pivot]
     name = grid.layout.format_cell(pivot)
@@ -60,8 +57,8 @@ def tell_xyz_wing(step: Step, grid: Grid) -> str:
 
 def tell_w_wing(step: Step, grid: Grid) -> str:
     layout, digit = grid.layout, struck_digit(step, grid)
-    ends = cited_cells(step)
-    ((house, other),) = cited_houses(step, grid, Bound.AT_LEAST_ONE)
+    ends = pattern_parts.cited_cells(step)
+    ((house, other),) = pattern_parts.cited_houses(step, grid, Bound.AT_LEAST_ONE)
     places = places_in(grid, house, other)
     nodes = [Node((cell,), digit) for cell in ends]
     seen = [
