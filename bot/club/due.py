@@ -43,7 +43,8 @@ Due = PuzzleDue | ClosingDue
 
 
 def find_due(club: Club, days: Sequence[Day], now: datetime) -> tuple[Due, ...]:
-    """Return what is to be done, in order. `days`: the open days, and any of the current date."""
+    """Return what is to be done, in order. `days`: the open days, and the day before the
+    current date."""
     closings: list[Due] = [
         ClosingDue(club, day) for day in days if not day.is_closed and day.closes_at <= now
     ]
@@ -52,18 +53,19 @@ def find_due(club: Club, days: Sequence[Day], now: datetime) -> tuple[Due, ...]:
 
 
 def puzzle_due(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | None:
+    """Return the puzzle of the date that it is now, if it is time for it: at its post time, and no
+    later than the day before it closes, so that a post time moved after that leaves no hole."""
     settings = club.settings
-    day = puzzle_date_at(now, settings.post_time, settings.zone)
-    if club.paused or local_date(now, settings.zone) != day:
+    day = local_date(now, settings.zone)
+    if club.paused or any(each.date >= day for each in days):
         return None
-    if any(each.date >= day for each in days):
+    closings = (each.closes_at for each in days)
+    today = (closing for closing in closings if local_date(closing, settings.zone) == day)
+    due_at = min((scheduled_at(day, settings.post_time, settings.zone), *today))
+    if now < due_at:
         return None
-    return PuzzleDue(
-        club,
-        day,
-        due_at=scheduled_at(day, settings.post_time, settings.zone),
-        closes_at=closing_of(day, settings.post_time, settings.zone),
-    )
+    closes_at = closing_of(day, settings.post_time, settings.zone)
+    return PuzzleDue(club, day, due_at=due_at, closes_at=closes_at)
 
 
 def after_the_last(due: PuzzleDue, days: Sequence[Day], until: datetime) -> PuzzleDue:

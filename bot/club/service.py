@@ -44,6 +44,7 @@ from bot.club.acts import (
     UnqueuePuzzle,
     WithdrawDay,
 )
+from bot.club.clock import ONE_DAY, local_date
 from bot.club.deciding import Decision, decide_on_board, on_day
 from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
 from bot.club.handing_in import decide_answer
@@ -163,7 +164,12 @@ class ClubService:
 
     async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
         """Return what is due now, in the order in which it is to be done."""
-        return find_due(club, await self._store.load_days(club.id, open_only=True), now)
+        days = await self._store.load_days(club.id, open_only=True)
+        yesterday = local_date(now, club.settings.zone) - ONE_DAY
+        before = await self._store.load_day(club.id, yesterday)
+        if before is not None and before.is_closed:
+            days = (*days, before)
+        return find_due(club, days, now)
 
     async def carry_out(self, due: Due) -> None:
         """Do and save it; what is to be said waits in the outbox."""

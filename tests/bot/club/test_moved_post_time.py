@@ -8,7 +8,7 @@ from datetime import date, datetime, timedelta
 from itertools import pairwise
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 
 from bot.club.ports import SavePuzzle, Store
@@ -67,6 +67,21 @@ async def test_the_open_day_closes_as_the_next_puzzle_goes_up(
     await story.tick()
     tuesday = await day_on(story, TUESDAY)
     assert (tuesday.due_at, (await day_on(story, MONDAY)).is_closed) == (closes_at, True)
+
+
+async def test_a_post_time_moved_after_the_day_was_over_leaves_no_hole() -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle())
+    story.now = NOON + DAY + HOUR / 60
+    shown = await story.hears(ClubShown, "club setup post-time=18:00", leads=True)
+    assert (shown.closing_moved, shown.next_at) == (None, story.now)
+    closing, puzzle = await story.service.due(story.club, story.now)
+    # The bot died between the two; once it is up again the second is still to be done.
+    await story.service.carry_out(closing)
+    assert await story.service.due(story.club, story.now) == (puzzle,)
+    await story.later(minutes=5).tick()
+    monday, tuesday = await day_on(story, MONDAY), await day_on(story, TUESDAY)
+    assert monday.closes_at == tuesday.due_at == NOON + DAY
+    assert tuesday.closes_at == NOON + 2 * DAY + 6 * HOUR
 
 
 async def test_what_was_done_before_a_day_was_closed_at_once_is_for_that_day() -> None:
@@ -134,6 +149,9 @@ def law_of(examples: int) -> None:
         database=None,
         suppress_health_check=list(HealthCheck),
     )
+    # At the moment at which a day closes, before the next one is up; and back again.
+    @example({1: 0, 108: 1})
+    @example({1: 0, 108: 1, 109: 0})
     @given(st.dictionaries(st.integers(1, 118), st.integers(0, 23), min_size=1, max_size=5))
     def holds(moves: dict[int, int]) -> None:
         asyncio.run(live(moves))
