@@ -49,6 +49,8 @@ class Pages:
         self._titles = titles
 
     def routes(self) -> list[web.RouteDef]:
+        """Return the page, its parts, the list of rooms and the pictures; the socket is the room's
+        own."""
         return [
             web.get("/", self._index),
             web.get("/rooms", self._rooms),
