@@ -12,8 +12,7 @@ from bot.club.clock import counted_from, whole_seconds
 from bot.club.erasing import is_mark_of, new_mark
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Member, MemberSolve, Result
-from bot.storage.matrix_journal import erase_matrix_traces
-from bot.storage.room_log import erase_private_lines
+from bot.storage.matrix.journal import erase_matrix_traces
 from bot.storage.rows import (
     charges_of,
     club_of,
@@ -24,6 +23,7 @@ from bot.storage.rows import (
     moment_of,
     moment_or_none,
 )
+from bot.storage.web import erase_private_lines
 
 
 def list_clubs(connection: sqlite3.Connection) -> tuple[Club, ...]:

@@ -16,9 +16,9 @@ from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle,
 from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
-from bot.storage.matrix_journal import prune_matrix
-from bot.storage.room_log import prune_lines
+from bot.storage.matrix.journal import prune_matrix
 from bot.storage.rows import utc_now
+from bot.storage.web import prune_lines
 
 KEEP_REPLIES = timedelta(days=60)
 """How long replies are kept for redelivered events: far longer than any platform redelivers."""

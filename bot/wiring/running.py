@@ -39,13 +39,16 @@ from bot.steady_clock import SteadyClock
 from bot.stock.starting_stock import load_starting_stock
 from bot.stock.stocker import Stocker
 from bot.stock.workshop import Workshop
-from bot.storage import SqliteRoomLog, SqliteStore, open_store
+from bot.storage import SqliteStore, open_store
+from bot.storage.web import SqliteRoomLog
 from bot.watchdog import Watchdog
 from bot.wiring.discord import DiscordAccess, make_discord_room
 from bot.wiring.matrix import MatrixAccess, make_matrix_room, matrix_access
 from bot.wiring.side_by_side import Platforms
-from bot.wording import discord_terminal, matrix_terminal, terminal
-from bot.wording.names import NAMES
+from bot.wording import discord as discord_words
+from bot.wording import matrix as matrix_words
+from bot.wording import terminal
+from bot.wording.web import NAMES
 
 if TYPE_CHECKING:
     from bot.platforms.discord.room import DiscordRoom
@@ -306,10 +309,10 @@ async def run_clubs(
             if entry.platform == house.web.platform:
                 announce(terminal.page_ready(entry.settings.name, house.web.url))
         if house.discord is not None and house.discord.platform in house.platforms:
-            announce(discord_terminal.READY)
+            announce(discord_words.READY)
         if house.matrix is not None and house.matrix.platform in house.platforms:
             is_open = house.matrix.is_connected
-            announce(matrix_terminal.READY if is_open else matrix_terminal.WAITING)
+            announce(matrix_words.READY if is_open else matrix_words.WAITING)
         await house.platforms.until_over(stopped)
     return 0
 

@@ -19,7 +19,9 @@ from bot.storage.errors import (
     StorageError,
     TargetExistsError,
 )
-from bot.wording import discord_terminal, matrix_terminal, rungs, technique_name
+from bot.wording import discord as discord_words
+from bot.wording import matrix as matrix_words
+from bot.wording import rungs, technique_name
 from bot.wording.times import tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
 from engine import Grid, Rating, Step, apply_step, format_grid
@@ -259,10 +261,10 @@ _PLATFORMS = {"discord": "Discord", "matrix": "Matrix"}
 def platform_closed(platform: str, failure: Exception) -> str:
     """Say that one platform's clubs are closed, why, and that the others are not."""
     where = _PLATFORMS.get(platform, platform)
-    if isinstance(failure, RoomError) and (said := matrix_terminal.problem(failure)) is not None:
+    if isinstance(failure, RoomError) and (said := matrix_words.problem(failure)) is not None:
         why = said
     elif isinstance(failure, PlatformRefusedError):
-        why = discord_terminal.refused(failure)
+        why = discord_words.refused(failure)
     else:
         why = f"{where} failed: {failure or type(failure).__name__}."
     return (

@@ -2,7 +2,7 @@
 
 Events that came in are saved together with the place in the stream up to which we have heard, so a
 crash neither loses nor repeats one. What goes out is saved with its transaction id before it is
-sent, so sending it again gives the same event. SQLite's side is in `bot.storage.matrix_journal`.
+sent, so sending it again gives the same event. SQLite's side is in `bot.storage.matrix.journal`.
 """
 
 from __future__ import annotations

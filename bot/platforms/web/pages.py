@@ -11,8 +11,8 @@ from pathlib import Path
 
 from aiohttp import web
 
-from bot.platforms.room_log import RoomLog
 from bot.platforms.web.guard import HEADERS, content_policy
+from bot.platforms.web.log import RoomLog
 
 PAGE_TYPES = {
     ".html": "text/html",

@@ -18,7 +18,6 @@ from pathlib import Path
 from aiohttp import web
 
 from bot.platforms.message import Answerer, Message, RoomError, RoomGoneError
-from bot.platforms.room_log import LogEntry, RoomLog
 from bot.platforms.web.door import (
     PLATFORM,
     SOCKET,
@@ -41,6 +40,7 @@ from bot.platforms.web.frames import (
     parse_body,
 )
 from bot.platforms.web.guard import FRAME_LIMIT, own_authorities, parse_loopback
+from bot.platforms.web.log import LogEntry, RoomLog
 from bot.platforms.web.names import NameWords
 from bot.platforms.web.pages import Pages, add_headers
 from bot.platforms.web.socket import Tab

@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from bot.platforms.message import Message
-from bot.platforms.room_log import LogEntry, RoomLog
 from bot.platforms.web.frames import Entry as EntryFrame
 from bot.platforms.web.frames import (
     EntryBody,
@@ -25,6 +24,7 @@ from bot.platforms.web.frames import (
     parse_body,
     size_of_png,
 )
+from bot.platforms.web.log import LogEntry, RoomLog
 
 REMEMBERED = 500
 """Changes kept for tabs that come back."""

@@ -1,6 +1,6 @@
 """The web room's memory as an interface: its timeline of entries, and the pictures in them.
 
-`bot.storage.room_log` keeps it in SQLite; `FakeRoomLog` here keeps it in memory. An entry's body
+`bot.storage.web` keeps it in SQLite; `FakeRoomLog` here keeps it in memory. An entry's body
 is JSON that only the room reads. Nothing here decides who may see what beyond one rule: an entry
 with a user is for that user alone, one without is for everyone in its room.
 """

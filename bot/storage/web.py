@@ -12,7 +12,7 @@ import sqlite3
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from bot.platforms.room_log import LogEntry, token_of
+from bot.platforms.web.log import LogEntry, token_of
 from bot.storage.connection import Database
 from bot.storage.rows import ms_of, utc_now
 
@@ -26,7 +26,7 @@ _TOKEN = re.compile(rb"(?<![0-9a-f])[0-9a-f]{64}(?![0-9a-f])")
 
 
 class SqliteRoomLog:
-    """Implements `bot.platforms.room_log.RoomLog`."""
+    """Implements `bot.platforms.web.log.RoomLog`."""
 
     def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
         self._database = database

@@ -15,7 +15,7 @@ import msgspec
 from bot.platforms.matrix.journal import DirectRoom, Draft, InboxEvent, Unread
 from bot.platforms.matrix.news import SetAside
 from bot.storage.connection import Database
-from bot.storage.matrix_unreadable import (
+from bot.storage.matrix.unreadable import (
     count_unreadable,
     erase_unreadable,
     load_unreadable,
