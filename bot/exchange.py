@@ -135,8 +135,6 @@ class Exchange:
             parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
         in_both = incoming.platform in PAGES
         if isinstance(parsed, Reply):
-            if not incoming.in_open:
-                return await compose(parsed, club.settings.look, in_both=in_both)
             parsed = Misread(parsed)
         reply = await self._service.answer(
             Event(

@@ -72,24 +72,24 @@ class AskHint:
     sure: bool = False
 
 
-OfADay = StartClock | ShowBoard | Undo | CheckBoard | AskHint
-
-
-@dataclass(frozen=True, slots=True)
-class OnDay:
-    """An act on the board of a named day, as the buttons under its post mean it: once that day is
-    over it does nothing to the next one's."""
-
-    act: OfADay
-    day: date
-
-
 @dataclass(frozen=True, slots=True)
 class PasteGrid:
     """A pasted or overtyped grid, as typed. `then_hint`: the first rung is wanted from there."""
 
     text: str
     then_hint: bool = False
+
+
+OfADay = StartClock | ShowBoard | Undo | CheckBoard | AskHint | PasteGrid
+
+
+@dataclass(frozen=True, slots=True)
+class OnDay:
+    """An act on the board of a named day, as buttons mean it: once that day is over it does nothing
+    to the next one's."""
+
+    act: OfADay
+    day: date
 
 
 @dataclass(frozen=True, slots=True)

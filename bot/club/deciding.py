@@ -13,9 +13,11 @@ from msgspec.structs import replace
 
 from bot.club import boards, notices
 from bot.club.acts import (
+    Act,
     AskHint,
     CheckBoard,
     Event,
+    HandIn,
     OnDay,
     PasteGrid,
     PlaceDigits,
@@ -121,6 +123,16 @@ def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
     if newest is None or act.day > newest.date:
         raise RefusedError(DayUnknown(date=act.day))
     raise RefusedError(PuzzleOver(date=act.day))
+
+
+def on_board_of(reply: Reply, scene: Scene, act: Act) -> Reply:
+    """Return the reply with the day whose board its buttons act on: the one that it is about, else
+    the one that was named, else the open one."""
+    if reply.board_of is not None:
+        return reply
+    named = act.day if isinstance(act, OnDay | HandIn) else None
+    today = None if scene.today is None else scene.today.date
+    return replace(reply, board_of=named or today)
 
 
 def is_told_late(entry: MemberSolve | None, event: Event) -> bool:

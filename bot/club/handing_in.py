@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from msgspec import structs
+
 from bot.club import notices
 from bot.club.acts import Event, HandIn, Talk
 from bot.club.answers import Attempt, choose_attempt, hand_in, spoken_answer
@@ -62,8 +64,9 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
         name=event.name.strip() or event.user_id,
         earlier=wider.results_of(scene.member),
     )
+    reply = structs.replace(handed.reply, board_of=attempt.day.date)
     if handed.entry == attempt.entry:
-        return Decision(handed.reply)
+        return Decision(reply)
     changes = list(saving(scene.member, event, handed.entry))
     if attempt.entry.finished_at is not None:
         changes += notices.result_retold(
@@ -81,4 +84,4 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
             )
         if attempt.day.is_closed and not handed.result.is_late:
             changes.append(notices.results_mended(club, attempt.day, results))
-    return Decision(handed.reply, tuple(changes))
+    return Decision(reply, tuple(changes))

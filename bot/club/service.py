@@ -45,10 +45,10 @@ from bot.club.acts import (
     WithdrawDay,
 )
 from bot.club.clock import ONE_DAY, local_date
-from bot.club.deciding import Decision, decide_on_board, on_day
+from bot.club.deciding import Decision, decide_on_board, on_board_of, on_day
 from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
 from bot.club.handing_in import decide_answer
-from bot.club.leading import decide_leading, need_leader
+from bot.club.leading import LeadersAct, decide_leading, need_leader
 from bot.club.loading import Loading
 from bot.club.looking import decide_looking
 from bot.club.ports import MarkClosed, PuzzleSource, Store
@@ -107,7 +107,10 @@ class ClubService:
                 decision = await self._decide(scene, event, studies)
             except RefusedError as refused:
                 decision = Decision(refused.reply)
-            marked = replace(decision, reply=say_public(decision.reply, scene, event))
+            reply = say_public(decision.reply, scene, event)
+            if not isinstance(event.act, LeadersAct | Talk):
+                reply = on_board_of(reply, scene, event.act)
+            marked = replace(decision, reply=reply)
             return await self._save(event, marked)
 
     async def _save(self, event: Event, decision: Decision) -> Reply:

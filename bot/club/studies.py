@@ -12,7 +12,7 @@ from collections.abc import Awaitable, Callable
 from typing import Any, TypeVar, cast
 from weakref import WeakValueDictionary
 
-from bot.club.acts import Act, PasteGrid, ShowWalkthrough
+from bot.club.acts import Act, OnDay, PasteGrid, ShowWalkthrough
 from bot.club.leading import COMMAND_OF
 from bot.club.ports import PuzzleSource, TooMuchWorkError
 from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
@@ -123,6 +123,8 @@ def work_within(
 
 def command_of(act: Act | None) -> str:
     """Return the command whose question it is."""
+    if isinstance(act, OnDay):
+        act = act.act
     if isinstance(act, ShowWalkthrough):
         return "walkthrough"
     if isinstance(act, PasteGrid) and not act.then_hint:

@@ -72,7 +72,7 @@ def read_paste(rest: str, fields: Fields) -> Act:
 
 def read_hint(rest: str, fields: Fields) -> Act:
     word, _, after = rest.partition(" ") if "\n" not in rest else rest.partition("\n")
-    if word.lower() in ("paste", "paper", "grid") and ("grid" in fields or after.strip()):
+    if word.strip().lower() in ("paste", "paper", "grid") and ("grid" in fields or after.strip()):
         return PasteGrid(fields.get("grid", after), then_hint=True)
     if looks_like_grid(rest):
         return PasteGrid(rest, then_hint=True)

@@ -319,7 +319,7 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
         )
 
 
-_OF_A_DAY = ("start", "board", "undo", "check", "hint")
+_OF_A_DAY = ("start", "board", "undo", "check", "hint", "paste")
 
 
 def _read(command: Command, rest: str, fields: Fields) -> Act:

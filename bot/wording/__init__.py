@@ -26,7 +26,7 @@ from bot.wording import (
     tables,
     turning,
 )
-from bot.wording.buttons import Phrases
+from bot.wording.buttons import Phrases, all_of_day
 from bot.wording.day import walkthrough_parts, walkthrough_title
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
@@ -81,6 +81,8 @@ MORE: More = {**day.MORE, **planning.MORE, **turning.MORE}
 def phrase(reply: Reply) -> Message:
     """Return the words of a reply's own message, with its buttons and form."""
     message = PHRASES[type(reply)](reply)
+    if reply.board_of is not None:
+        message = all_of_day(message, reply.board_of)
     note = said_in_open(reply)
     return replace(message, text=paragraphs(message.text, note)) if note else message
 

@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from typing import TypeVar
 
-from bot.club.acts import Event
+from bot.club.acts import Event, Misread
 from bot.club.fake_store import FakeStore
 from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
 from bot.club.replies import Reply, decode_reply
@@ -110,9 +110,8 @@ class Story:
         fields: dict[str, str] | None = None,
     ) -> Reply:
         self.said += 1
-        act = commands.parse(line, fields or {}, in_open=in_open)
-        if isinstance(act, Reply):
-            return act
+        parsed = commands.parse(line, fields or {}, in_open=in_open)
+        act = Misread(parsed) if isinstance(parsed, Reply) else parsed
         at = at or self.now
         return await self.service.answer(
             Event(

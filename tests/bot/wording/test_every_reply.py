@@ -3,13 +3,23 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 
+import msgspec
 import pytest
 
 from bot import wording
-from bot.club.acts import PlanWeek
+from bot.club.acts import HandIn, OfADay, PlanWeek
 from bot.club.planning import WISHES, change_plan
-from bot.club.replies import REPLIES, InputRefused, Reply, TalkHeard, decode_reply, encode_reply
+from bot.club.replies import (
+    REPLIES,
+    DayPosted,
+    InputRefused,
+    Reply,
+    TalkHeard,
+    decode_reply,
+    encode_reply,
+)
 from bot.club.setting_up import SETTINGS
 from bot.club.state import ClubSettings
 from bot.commands import table as commands
@@ -58,6 +68,21 @@ def test_a_reply_has_words_that_end_well(reply: Reply) -> None:
 @each_sample
 def test_a_stored_reply_is_worded_the_same(reply: Reply) -> None:
     assert wording.phrase(decode_reply(encode_reply(reply))) == wording.phrase(reply)
+
+
+@each_sample
+def test_no_button_or_form_on_a_days_board_lacks_the_day(reply: Reply) -> None:
+    day = date(2026, 11, 23)
+    # What goes up by itself is told without an act, and knows its day.
+    told = reply if isinstance(reply, DayPosted) else msgspec.structs.replace(reply, board_of=day)
+    message = wording.phrase(told)
+    pressed = [(button.command, {}) for button in message.buttons]
+    if message.form is not None:
+        pressed.append((message.form.command, {message.form.fields[0].name: "1" * 18}))
+    for command, fields in pressed:
+        act = commands.parse(command, fields, in_open=False)
+        assert not isinstance(act, OfADay), command
+        assert not (isinstance(act, HandIn) and act.day is None), command
 
 
 @each_sample
