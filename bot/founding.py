@@ -10,7 +10,7 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from bot.club.ports import Store
-from bot.club.setting_up import NAME_LIMIT
+from bot.club.settings import NAME_LIMIT
 from bot.club.state import Club, ClubSettings
 from bot.platforms.message import Answerer, Incoming, Message
 from bot.wording.prose import clean_text

@@ -20,7 +20,7 @@ from bot.club.deciding import Decision
 from bot.club.due import next_post_of
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import ComingDay
-from bot.club.plan import NO_THEME, plan_for, read_theme
+from bot.club.plan import plan_for
 from bot.club.planning import change_plan, outdated_picks, plan_shown
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
 from bot.club.queueing import QueueAct, decide_queue
@@ -32,6 +32,7 @@ from bot.club.replies import (
     TurningShown,
 )
 from bot.club.state import Club, ClubSettings, Day, Scene
+from bot.club.themes import NO_THEME, read_theme
 from bot.club.wider import Wider
 
 PuzzlesAct = PlanWeek | PreviewDays | SwapPuzzle | ShowTurning | QueueAct

@@ -21,6 +21,7 @@ from bot.cli.grid_input import InputError, find_grids
 from bot.club import answer_key, judging, setting_up
 from bot.club.refusal import RefusedError
 from bot.club.replies import CommandUnknown, InputRefused
+from bot.club.settings import SETTINGS
 from bot.club.state import ClubSettings
 from bot.commands import table as commands
 from bot.commands.arguments import ArgumentError
@@ -61,7 +62,7 @@ BEGINS: dict[str, tuple[str, ...]] = {
     "bot.platforms.discord.marks.parse_press": ("", "nb:1:", "nb:"),
     "bot.platforms.matrix.reading.take_fields": ("", "club queue\ngrid:\n"),
     "bot.platforms.web.frames.parse_frame": ("", '{"type":"act","id":"1","text":"', "[" * 50),
-    "bot.club.plan.read_theme": ("", "naked-"),
+    "bot.club.themes.read_theme": ("", "naked-"),
     "bot.commands.table.parse": ("",),
     "bot.commands.leader_readers.read_plan": ("", "mon theme="),
     "bot.commands.leader_readers.read_queue": ("", "level", "remove", "date"),
@@ -144,7 +145,7 @@ OTHERS: dict[str, tuple[Read, tuple[str, ...]]] = {
     "each setting": (
         lambda text: [
             _quietly(partial(setting_up.change_settings, ClubSettings("Maple"), ((name, text),)))
-            for name in setting_up.SETTINGS
+            for name in (setting.name for setting in SETTINGS)
         ],
         ("", "1,2", "Europe/"),
     ),
