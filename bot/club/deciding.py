@@ -117,7 +117,7 @@ def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
     if today is not None and today.date == act.day:
         return scene, event
     if earlier is not None and earlier.date == act.day and event.acted_at < earlier.closes_at:
-        shown = replace(scene, today=earlier, entry=scene.earlier_entry, day_results=())
+        shown = replace(scene, today=earlier, entry=scene.earlier_entry)
         return replace(shown, earlier=None, earlier_entry=None), event
     newest = today or earlier
     if newest is None or act.day > newest.date:

@@ -189,8 +189,8 @@ class Scene(Struct, frozen=True):
 
     `today` is the day that was open at the event's stamp, `entry` the member's on it. `earlier` is
     the day before it, `earlier_entry` likewise. `saved_reply` is set where the event was answered
-    before. `day_results` are the finished entries of `today`. `came_back`: the ids of the days on
-    which the member had taken part before they had their data erased (`bot.club.erasing`).
+    before. `came_back`: the ids of the days on which the member had taken part before they had
+    their data erased (`bot.club.erasing`).
     """
 
     club: Club
@@ -199,6 +199,5 @@ class Scene(Struct, frozen=True):
     entry: MemberSolve | None
     earlier: Day | None
     earlier_entry: MemberSolve | None
-    day_results: tuple[Result, ...] = ()
     saved_reply: bytes | None = None
     came_back: frozenset[int] = frozenset()

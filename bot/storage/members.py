@@ -206,14 +206,6 @@ def list_results(
     return tuple(map(_result_of, rows))
 
 
-def list_day_results(connection: sqlite3.Connection, day_id: int) -> tuple[Result, ...]:
-    """Return a day's finished entries, in the order in which they were finished."""
-    rows = connection.execute(
-        _RESULTS + " AND day.id = ? ORDER BY entry.finished_at, entry.id", (day_id,)
-    )
-    return tuple(map(_result_of, rows))
-
-
 def _result_of(row: sqlite3.Row) -> Result:
     charges, finished_at = charges_of(row), moment_of(row["finished_at"])
     start = counted_from(moment_of(row["seen_at"]), moment_or_none(row["started_at"]), finished_at)

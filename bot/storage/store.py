@@ -243,7 +243,6 @@ def _scene(
         entry=members.find_entry(link, today.id, user_id) if today else None,
         earlier=earlier,
         earlier_entry=members.find_entry(link, earlier.id, user_id) if earlier else None,
-        day_results=members.list_day_results(link, today.id) if today else (),
         saved_reply=outbox.find_reply(link, event_id),
         came_back=members.days_come_back_to(link, club_id, user_id),
     )

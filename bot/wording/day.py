@@ -25,7 +25,7 @@ from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases, of_day
 from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
 from bot.wording.rungs import why
-from bot.wording.spoken import draw_givens, draw_text, read_leniently, speak_rows
+from bot.wording.spoken import draw_givens, draw_text, speak_rows
 from bot.wording.tables import table_lines
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
@@ -95,7 +95,7 @@ def _today_shown(reply: TodayShown) -> Message:
         state = f"Your clock has run since {format_moment(reply.started_at, day.zone)}."
     else:
         state = "Your clock is not running yet."
-    spoken = speak_rows(read_leniently(Position(day.givens))) if reply.as_text else ""
+    spoken = speak_rows(Position(day.givens).as_written()) if reply.as_text else ""
     buttons = _of(day, BOARD, HINT, HAND_IN)
     if reply.solved:
         buttons = (

@@ -7,7 +7,7 @@ they marked up (rooms escape). This module knows nothing of the club.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from bot.club.facts import FORMER_MEMBER
 
@@ -104,7 +104,3 @@ def clean_name(name: str) -> str:
 def quote(text: str, limit: int = 40) -> str:
     """Quote what somebody typed, shortened and safe."""
     return f"“{clean_text(text, limit)}”"
-
-
-def lines_of(items: Sequence[str]) -> str:
-    return "\n".join(items)

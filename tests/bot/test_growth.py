@@ -82,7 +82,6 @@ IN_PIECES = ("bot.platforms.discord.text.split_text", "bot.platforms.matrix.layo
 NOT_FROM_OUTSIDE = {
     "bot.platforms.web.guard.parse_loopback": "an address that the host gives when starting it",
     "bot.wording.techniques.read_lesson": "a lesson of ours",
-    "bot.wording.spoken.read_leniently": "a position of ours",
 }
 
 

@@ -19,7 +19,7 @@ from bot.club.replies import Reply, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, MemberSolve, Puzzle
 from bot.commands import table as commands
-from engine.board.canonical import canonical_text
+from engine.board.canonical import canonical_form
 from engine.board.grid import format_grid, parse_grid
 from engine.solving.paths import apply_step, find_path
 
@@ -51,7 +51,7 @@ T = TypeVar("T")
 
 @cache
 def easy_puzzle() -> Puzzle:
-    form = canonical_text(EASY, EASY_SOLUTION)
+    form = canonical_form(EASY, EASY_SOLUTION)
     return Puzzle(0, EASY, EASY_SOLUTION, 1, hardest="naked-single", form=form)
 
 
