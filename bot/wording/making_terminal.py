@@ -94,6 +94,12 @@ def unmade(error: UnmadeError, recipe: Recipe, made: int, count: int) -> str:
     if error.contradiction:
         return f"There is no such puzzle. {_CONTRADICTIONS[error.contradiction]}"
     tried = error.tried
+    if error.is_stopped and not tried.attempts:
+        # Nothing was looked at, so nothing is known of such puzzles.
+        return (
+            f"Made {made} of {count} by the deadline: there was no time to try for "
+            f"{'another' if made else 'one'}. More time (--deadline) would help."
+        )
     end = "the deadline" if error.is_stopped else "the last attempt"
     lines = [f"Made {made} of {count} by {end}: such puzzles are rare, or there are none."]
     lines.append(f"For the one missing, {_attempts(tried.attempts)}{_outcomes(tried, recipe)}.")
