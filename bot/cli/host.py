@@ -94,7 +94,7 @@ def _set_up_log(level: str, *, secret: str = "") -> None:
 
 def try_out(arguments: argparse.Namespace) -> int:
     if not 0 <= arguments.port <= 65535:
-        complain(f"There is no port {arguments.port}. Example: ninebark try --port 8400")
+        complain(terminal.port_wrong(arguments.port))
         return WRONG_INPUT
     _set_up_log("warning")
     return run_until_done(

@@ -14,6 +14,9 @@ from bot.club.facts import FORMER_MEMBER
 NAME_LIMIT = 32
 """Visible characters of a name; what is longer ends in an ellipsis."""
 
+UNNAMED_CLUB = "Sudoku Club"
+"""What a club is called until its leader names it, where its place has no name."""
+
 _MARKS_PER_LETTER = 3
 _READ_PER_LETTER = 16
 """So much of a text is looked at for each letter that may be shown."""

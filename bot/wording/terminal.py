@@ -165,8 +165,27 @@ def address_taken(host: str, port: int) -> str:
     )
 
 
+def port_wrong(port: int) -> str:
+    return f"Ports run from 0 to 65535, so {port} is not one. Example: ninebark try --port 8400"
+
+
 def page_ready(title: str, address: str) -> str:
     return f"{title} meets at {address}  (Ctrl-C ends it)"
+
+
+ONE_GRID_A_PICTURE = "A picture shows one grid. Example: ninebark picture GRID --out grid.png"
+
+
+def picture_unwritable(file: Path, reason: str) -> str:
+    return (
+        f"The picture cannot be saved as {file} ({reason}). "
+        "Example: ninebark picture GRID --out grid.png"
+    )
+
+
+def placed(line: int, text: str) -> str:
+    """Put the line that a grid stood on before what is said of it; 0 where it came alone."""
+    return f"line {line}: {text}" if line else text
 
 
 CONFIG_FINE = "The config is fine. Start the clubs with: ninebark run --config FILE"
