@@ -26,6 +26,7 @@ from bot.club.ports import Notice, SaveSettings
 from bot.club.replies import decode_reply
 from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
+from bot.commands.table import COURSES
 from bot.demo import DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.exchange import PAGES, Exchange, compose, compose_thread
 from bot.platforms.message import Room
@@ -155,7 +156,9 @@ async def open_house(
             await _add_club(store, entry)
         workshop = Workshop()
         clock = SteadyClock(now, elapsed, await store.load_clock() if elapsed else None)
-        service = ClubService(store=store, puzzles=workshop, believe=clock.believe, leaders=leaders)
+        service = ClubService(
+            store=store, courses=COURSES, puzzles=workshop, believe=clock.believe, leaders=leaders
+        )
 
         async def name_of(room_id: str) -> str | None:
             club = await store.load_club(WebRoom.platform, room_id)

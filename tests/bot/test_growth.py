@@ -46,11 +46,11 @@ REFUSALS = (
 )  # fmt: skip
 
 BEGINS: dict[str, tuple[str, ...]] = {
-    "bot.commands.act_readers.read_hint": ("", "box ", "paste "),
-    "bot.commands.act_readers.read_hand_in": ("", "date"),
-    "bot.commands.act_readers.read_placing": ("", "r4c5=7 "),
-    "bot.commands.act_readers.read_ruling_out": ("", "r4c5 1 "),
-    "bot.commands.act_readers.read_whole_row": ("", "4 "),
+    "bot.commands.for_members.read_hint": ("", "box ", "paste "),
+    "bot.commands.for_members.read_hand_in": ("", "date"),
+    "bot.commands.for_members.read_placing": ("", "r4c5=7 "),
+    "bot.commands.for_members.read_ruling_out": ("", "r4c5 1 "),
+    "bot.commands.for_members.read_whole_row": ("", "4 "),
     "bot.commands.arguments.read_candidates": ("", "r4c5 1 "),
     "bot.commands.arguments.read_marks": ("", "r4c5=7 "),
     "bot.commands.arguments.read_row": ("", "4 "),
@@ -64,10 +64,10 @@ BEGINS: dict[str, tuple[str, ...]] = {
     "bot.platforms.web.frames.parse_frame": ("", '{"type":"act","id":"1","text":"', "[" * 50),
     "bot.club.themes.read_theme": ("", "naked-"),
     "bot.commands.table.parse": ("",),
-    "bot.commands.leader_readers.read_plan": ("", "mon theme="),
-    "bot.commands.leader_readers.read_queue": ("", "level", "remove", "date"),
-    "bot.commands.leader_readers.read_ruling": ("", "Anna accept ", "Anna date"),
-    "bot.commands.leader_readers.read_settings": ("", "name=", "name"),
+    "bot.commands.for_leaders.read_plan": ("", "mon theme="),
+    "bot.commands.for_leaders.read_queue": ("", "level", "remove", "date"),
+    "bot.commands.for_leaders.read_ruling": ("", "Anna accept ", "Anna date"),
+    "bot.commands.for_leaders.read_settings": ("", "name=", "name"),
     "engine.board.pasting.read_pasted": ("", EASY, "\n" * 9),
 }
 """How a text starts that gets far in a reader; any other text only from nothing."""

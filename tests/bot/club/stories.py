@@ -172,7 +172,7 @@ async def open_story(
     club = await store.add_club("web", "maple", settings or settings_with())
     for puzzle in puzzles:
         await store.save([SavePuzzle(puzzle, club_id=club.id, is_queued=True)])
-    story = Story(store, ClubService(store=store, puzzles=source), club)
+    story = Story(store, ClubService(store=store, courses=commands.COURSES, puzzles=source), club)
     if puzzles:
         await story.tick()
     return story

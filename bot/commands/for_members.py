@@ -1,16 +1,16 @@
-"""Turns the rest of a command line into its act: one reader a command, for the command table.
+"""The members' rows of the command table, each with its reader.
 
-A reader takes the text after the command's name and the texts of a form's fields, and raises
-ArgumentError. It knows what can be asked, not whether it may be.
+A reader turns the text after the command's name, and the texts of a form's fields, into an act, and
+raises ArgumentError. It knows what can be asked, not whether it may be.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-
+from bot.club import deciding, handing_in, looking
 from bot.club.acts import (
     Act,
     AskHint,
+    CheckBoard,
     HandIn,
     PasteGrid,
     PlaceDigits,
@@ -18,9 +18,12 @@ from bot.club.acts import (
     RuleOut,
     ShowBoard,
     ShowHelp,
+    ShowMe,
     ShowTable,
     ShowToday,
     ShowWalkthrough,
+    StartClock,
+    Undo,
     WriteRow,
 )
 from bot.commands.arguments import (
@@ -34,9 +37,7 @@ from bot.commands.arguments import (
     take_date,
     take_house,
 )
-
-Fields = Mapping[str, str]
-Reader = Callable[[str, Fields], Act]
+from bot.commands.rows import Command, Fields, Kind, Parameter, Reader
 
 
 def nothing_but(act: Act) -> Reader:
@@ -155,3 +156,121 @@ def read_erasure(rest: str, fields: Fields) -> Act:
 
 def read_help(rest: str, fields: Fields) -> Act:
     return ShowHelp("-".join(rest.lower().lstrip("/!").replace("_", "-").split()))
+
+
+DAY = Parameter("date", Kind.DATE, "2026-11-24")
+_TEXT = Parameter("as", Kind.CHOICE, "text", ("text",))
+_HINT_WAYS = ("board", "more", "paper", "known", "paste")
+
+ROWS: tuple[Command, ...] = (
+    Command(
+        "today", "Show today's puzzle again.", "today text", read_today, (deciding.TODAY,), (_TEXT,)
+    ),
+    Command("start", "Start your clock.", "start", nothing_but(StartClock()), (deciding.START,)),
+    Command(
+        "board",
+        "Show your board, or take a pasted grid as your board.",
+        "board",
+        read_board,
+        (deciding.BOARD,),
+        (_TEXT, Parameter("grid", Kind.GRID, "53..7....6..195...")),
+    ),
+    Command(
+        "place",
+        "Write digits on your board; 0 rubs one out.",
+        "place r4c5 7 r6c1 2",
+        read_placing,
+        (deciding.PLACE,),
+        (Parameter("marks", Kind.MARKS, "r4c5 7 r6c1 2", is_required=True),),
+    ),
+    Command(
+        "row",
+        "Write a whole row of your board.",
+        "row 4 53..7....",
+        read_whole_row,
+        (deciding.ROW,),
+        (Parameter("row", Kind.ROW, "4 53..7....", is_required=True),),
+    ),
+    Command(
+        "rule-out",
+        "Strike candidates of a cell.",
+        "rule-out r4c5 1 4",
+        read_ruling_out,
+        (deciding.RULE_OUT,),
+        (Parameter("candidates", Kind.CANDIDATES, "r4c5 1 4", is_required=True),),
+    ),
+    Command("undo", "Take back your last change.", "undo", nothing_but(Undo()), (deciding.UNDO,)),
+    Command(
+        "check",
+        "Ask whether your board is right so far.",
+        "check",
+        nothing_but(CheckBoard()),
+        (deciding.CHECK,),
+    ),
+    Command(
+        "hint",
+        "Get a nudge from where you are.",
+        "hint box 5",
+        read_hint,
+        (deciding.HINT, deciding.PASTE),
+        (
+            Parameter("way", Kind.CHOICE, "board", _HINT_WAYS),
+            Parameter("about", Kind.WORDS, "box 5 for 7"),
+            Parameter("grid", Kind.GRID, "53..7....6..195..."),
+        ),
+    ),
+    Command(
+        "paste",
+        "Take a pasted grid as your board.",
+        "paste 53..7....6..195...",
+        read_paste,
+        (deciding.PASTE,),
+        (Parameter("grid", Kind.GRID, "53..7....6..195..."),),
+    ),
+    Command(
+        "hand-in",
+        "Hand in the digits of the two marked lines, or your finished board.",
+        "hand-in 534678912 345286179",
+        read_hand_in,
+        (handing_in.HAND_IN,),
+        (Parameter("answer", Kind.DIGITS, "534678912 345286179"), DAY),
+        aliases=("answer",),
+    ),
+    Command(
+        "leaderboard",
+        "Show the table of the week, the month or all time.",
+        "leaderboard month",
+        read_table,
+        (looking.TABLE,),
+        (Parameter("period", Kind.CHOICE, "month", ("week", "month", "all")),),
+        aliases=("table",),
+    ),
+    Command(
+        "walkthrough",
+        "Show how a closed puzzle is solved, step by step.",
+        "walkthrough 2026-11-24",
+        read_walkthrough,
+        (looking.WALKTHROUGH,),
+        (DAY,),
+    ),
+    Command("me", "Show your own page.", "me", nothing_but(ShowMe()), (looking.ME,)),
+    Command(
+        "privacy",
+        "See, export or erase what is kept of you.",
+        "privacy export",
+        read_privacy,
+        (looking.PRIVACY,),
+        (Parameter("wish", Kind.CHOICE, "export", ("export", "erase", "erase sure")),),
+    ),
+    Command(
+        "help",
+        "Explain the club or one command.",
+        "help hint",
+        read_help,
+        (looking.HELP,),
+        (Parameter("topic", Kind.WORDS, "hint"),),
+    ),
+)
+
+SHORTCUTS = (Command("privacy", "", "", read_erasure, aliases=("erase",)),)
+"""Other words for a command with some of its arguments."""
