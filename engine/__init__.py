@@ -9,6 +9,7 @@ from engine.board.grid import (
     format_grid,
     format_pairs,
     grid_with,
+    parse_drawn,
     parse_grid,
     position_of,
 )
@@ -172,6 +173,7 @@ __all__ = [
     "limited",
     "make_puzzle",
     "minutes_of",
+    "parse_drawn",
     "parse_grid",
     "pattern_of",
     "pattern_parts",

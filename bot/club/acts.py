@@ -1,8 +1,7 @@
 """What people can ask of the club: one value per command, its arguments already read.
 
-`bot.commands` makes these from a command line; each has its course (see `bot.club.course`). Cells,
-houses and digits are valid here; everything about the day, the clock and the rights is not yet
-checked. An act whose decision has a module of its own may stand there.
+`bot.commands.table` makes these from a command line; the club's decisions take them. Cells, houses
+and digits are valid here; everything about the day, the clock and the rights is not yet checked.
 """
 
 from __future__ import annotations
@@ -14,42 +13,30 @@ from typing import Literal
 from bot.club.reply import Reply
 
 
-class Act:
-    """The root of all that can be asked."""
-
-    __slots__ = ()
-
-
-class OfADay(Act):
-    """The root of acts on the board of the open day, whose line may name the day."""
-
-    __slots__ = ()
-
-
 @dataclass(frozen=True, slots=True)
-class ShowToday(Act):
+class ShowToday:
     as_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class StartClock(OfADay):
+class StartClock:
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class ShowBoard(OfADay):
+class ShowBoard:
     as_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceDigits(Act):
+class PlaceDigits:
     """(cell name, digit) pairs in the order typed; digit 0 rubs the cell out."""
 
     marks: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class WriteRow(Act):
+class WriteRow:
     """A whole row as typed: digits, and a mark of emptiness for cells left open."""
 
     row: int
@@ -57,24 +44,24 @@ class WriteRow(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class RuleOut(Act):
+class RuleOut:
     """(cell name, digit) pairs that the member has struck."""
 
     candidates: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Undo(OfADay):
+class Undo:
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class CheckBoard(OfADay):
+class CheckBoard:
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class AskHint(OfADay):
+class AskHint:
     """`way`: `offer` asks which board; `board` takes the board; `more` climbs a rung; `paper`
     opens the form; `known` says that the step is known already. `sure` answers the question
     whether the board, still as published, is meant."""
@@ -85,8 +72,20 @@ class AskHint(OfADay):
     sure: bool = False
 
 
+OfADay = StartClock | ShowBoard | Undo | CheckBoard | AskHint
+
+
 @dataclass(frozen=True, slots=True)
-class PasteGrid(OfADay):
+class OnDay:
+    """An act on the board of a named day, as the buttons under its post mean it: once that day is
+    over it does nothing to the next one's."""
+
+    act: OfADay
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class PasteGrid:
     """A pasted or overtyped grid, as typed. `then_hint`: the first rung is wanted from there."""
 
     text: str
@@ -94,16 +93,7 @@ class PasteGrid(OfADay):
 
 
 @dataclass(frozen=True, slots=True)
-class OnDay(Act):
-    """An act on the board of a named day, as buttons mean it: once that day is over it does nothing
-    to the next one's."""
-
-    act: OfADay
-    day: date
-
-
-@dataclass(frozen=True, slots=True)
-class HandIn(Act):
+class HandIn:
     """An answer as typed; empty for the finished board. `day` where a date was named."""
 
     text: str = ""
@@ -111,22 +101,22 @@ class HandIn(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class ShowTable(Act):
+class ShowTable:
     period: Literal["week", "month", "all"] = "week"
 
 
 @dataclass(frozen=True, slots=True)
-class ShowWalkthrough(Act):
+class ShowWalkthrough:
     day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class ShowMe(Act):
+class ShowMe:
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class Privacy(Act):
+class Privacy:
     """`sure` goes with `erase` only: the second, confirming time."""
 
     wish: Literal["show", "export", "erase"] = "show"
@@ -134,40 +124,40 @@ class Privacy(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class ShowHelp(Act):
+class ShowHelp:
     topic: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Talk(Act):
+class Talk:
     """Something said in the open room that is no command."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Overheard(Act):
+class Overheard:
     """Something shown in the open room that is no act, such as an edit: it is never an answer."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Misread(Act):
+class Misread:
     """A line in the open room that could not be read as the command that it begins as."""
 
     refused: Reply
 
 
 @dataclass(frozen=True, slots=True)
-class SetUpClub(Act):
+class SetUpClub:
     """(setting, value as typed) pairs; none shows the settings."""
 
     changes: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class PlanWeek(Act):
+class PlanWeek:
     """What a leader plans: (wish, value as typed) pairs for weekdays (Monday is 0), or for the
     week where `weekdays` is empty; no pairs show the plan."""
 
@@ -176,7 +166,7 @@ class PlanWeek(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class QueuePuzzle(Act):
+class QueuePuzzle:
     """A puzzle as typed, for a date, for a day planned for a level, or for the next free day;
     empty text shows the queue."""
 
@@ -187,14 +177,14 @@ class QueuePuzzle(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class UnqueuePuzzle(Act):
+class UnqueuePuzzle:
     """Take one out of the queue; `place` is its number there, from 1."""
 
     place: int
 
 
 @dataclass(frozen=True, slots=True)
-class PreviewDays(Act):
+class PreviewDays:
     """A leader looks at puzzles before they go up: of one date, or of the next so many days."""
 
     day: date | None = None
@@ -202,14 +192,14 @@ class PreviewDays(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class SwapPuzzle(Act):
+class SwapPuzzle:
     """Another puzzle that fits for a date to come; None for the next."""
 
     day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class ShowTurning(Act):
+class ShowTurning:
     """Where the puzzle of a coming or a posted date turns; None for the next to come.
 
     `theme`, as typed: the technique to show wherever it works; empty for what the puzzle needs.
@@ -220,12 +210,12 @@ class ShowTurning(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class PostNow(Act):
+class PostNow:
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class WithdrawDay(Act):
+class WithdrawDay:
     """Take back a day that went up before its time; None for the only one. `sure` answers the
     question whether to, where members took part on it."""
 
@@ -234,23 +224,32 @@ class WithdrawDay(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class PauseClub(Act):
+class PauseClub:
     on: bool = True
 
 
 @dataclass(frozen=True, slots=True)
-class ShowReport(Act):
+class ShowReport:
     day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class RuleResult(Act):
+class RuleResult:
     """A leader's ruling on a member's result; `member` is the name as typed."""
 
     member: str
     verdict: Literal["accept", "unrank", "restore"]
     reason: str
     day: date | None = None
+
+
+Act = (
+    ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
+    | AskHint | PasteGrid | OnDay | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy
+    | ShowHelp | Talk | Overheard | Misread | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle
+    | PreviewDays | SwapPuzzle | ShowTurning | PostNow | WithdrawDay | PauseClub | ShowReport
+    | RuleResult
+)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,8 @@ from collections.abc import Awaitable, Callable
 from typing import Any, TypeVar, cast
 from weakref import WeakValueDictionary
 
+from bot.club.acts import Act, PasteGrid, ShowWalkthrough
+from bot.club.leading import COMMAND_OF
 from bot.club.ports import PuzzleSource, TooMuchWorkError
 from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
 from bot.club.refusal import RefusedError
@@ -65,24 +67,24 @@ class Study:
         studies: Studies,
         *,
         who: object,
-        command: str = "",
+        act: Act | None = None,
     ) -> T:
         """Decide, and answer what it asks for, until it is decided. Raises RefusedError where it
-        asks without end. `command`: whose questions they are."""
+        asks without end."""
         for _ in range(MOST_QUESTIONS):
             try:
                 return await decide()
             except StudyNeededError as needed:
                 question = needed.question
             async with self._turns.of(who):
-                studies.known.append((question, await self._answer_or_recall(question, command)))
+                studies.known.append((question, await self._answer_or_recall(question, act)))
         raise RefusedError(Busy())
 
-    async def _answer_or_recall(self, question: Question, command: str) -> object:
+    async def _answer_or_recall(self, question: Question, act: Act | None) -> object:
         if question.work is not path_facts:
-            return await self._answer(question, command)
+            return await self._answer(question, act)
         if question not in self._kept:
-            answer = await self._answer(question, command)
+            answer = await self._answer(question, act)
             if isinstance(answer, RefusedError):
                 return answer
             self._kept[question] = answer
@@ -91,7 +93,7 @@ class Study:
             return answer
         return self._kept[question]
 
-    async def _answer(self, question: Question, command: str) -> object:
+    async def _answer(self, question: Question, act: Act | None) -> object:
         work, arguments = question.work, question.arguments
         try:
             if self._source is None:
@@ -102,7 +104,7 @@ class Study:
         except RefusedError as refused:
             return refused
         except TooMuchWorkError:
-            return RefusedError(InputRefused(command=command, problem="no-time"))
+            return RefusedError(InputRefused(command=command_of(act), problem="no-time"))
 
 
 def work_within(
@@ -117,3 +119,12 @@ def work_within(
             return work(*arguments)
     except StoppedError:
         raise TooMuchWorkError from None
+
+
+def command_of(act: Act | None) -> str:
+    """Return the command whose question it is."""
+    if isinstance(act, ShowWalkthrough):
+        return "walkthrough"
+    if isinstance(act, PasteGrid) and not act.then_hint:
+        return "paste"
+    return COMMAND_OF.get(type(act), "hint")  # type: ignore[arg-type] # any act may be looked up

@@ -24,6 +24,7 @@ from bot.drawing.grid import (
     draw_diagonals,
     draw_digits,
     given_cells,
+    read_position,
     start_board,
 )
 from bot.drawing.links import draw_links
@@ -37,7 +38,7 @@ _OUTLINE_INSETS = (3, 7)
 
 def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     """Draw a position with what the rung shows. Raises ValueError for a rung without a picture."""
-    grid = picture.position.as_written()
+    grid = read_position(picture.position)
     layout = grid.layout
     shown = shown_by(picture.rung, picture.step, grid)
     canvas, board = start_board(layout, look)

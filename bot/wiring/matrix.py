@@ -19,8 +19,7 @@ from bot.platforms.matrix.refusals import ExtraMissingError
 from bot.platforms.message import Answerer
 from bot.schedule import Schedule
 from bot.settings import ClubEntry, MatrixSettings
-from bot.storage import SqliteStore
-from bot.storage.matrix import SqliteMatrixJournal
+from bot.storage import SqliteMatrixJournal, SqliteStore
 from bot.wording.matrix import MATRIX
 
 if TYPE_CHECKING:

@@ -24,20 +24,32 @@ STRANGE: tuple[Any, ...] = (
 )  # fmt: skip
 """Values of every kind, most of which nobody would expect where they turn up."""
 
-Place = tuple[Any, Any]
-"""A container and a key or an index of it."""
+DEEPEST = 400
+"""Levels of nesting that whoever copies and writes the answers here can still take."""
+
+Place = tuple[Any, Any, int]
+"""A container, a key or an index of it, and how many containers are around it."""
 
 
 def places_in(thing: Any) -> Iterator[Place]:
     """Yield every place below a piece of JSON."""
-    waiting = [thing]
+    waiting = [(thing, 0)]
     while waiting:
-        holder = waiting.pop()
+        holder, depth = waiting.pop()
         keys = holder if isinstance(holder, dict) else range(len(holder))
         for key in keys:
-            yield holder, key
+            yield holder, key, depth
             if isinstance(holder[key], dict | list):
-                waiting.append(holder[key])
+                waiting.append((holder[key], depth + 1))
+
+
+def depth_of(thing: Any) -> int:
+    """Return how many containers are in each other at most."""
+    if not isinstance(thing, dict | list):
+        return 0
+    places = places_in(thing)
+    below = (depth + isinstance(holder[key], dict | list) for holder, key, depth in places)
+    return 1 + max(below, default=0)
 
 
 def mutate(thing: dict[str, Any], source: random.Random, *, times: int) -> dict[str, Any]:
@@ -52,7 +64,7 @@ def mutate(thing: dict[str, Any], source: random.Random, *, times: int) -> dict[
 
 
 def _change(source: random.Random, places: list[Place]) -> None:
-    holder, key = source.choice(places)
+    holder, key, depth = source.choice(places)
     match source.randrange(5):
         case 0:
             del holder[key]
@@ -60,9 +72,14 @@ def _change(source: random.Random, places: list[Place]) -> None:
             holder.insert(key, copy.deepcopy(source.choice(holder)))
         case 2:
             # A value of the same answer at a place where it does not belong.
-            other, name = source.choice(places)
-            holder[key] = copy.deepcopy(other[name])
+            other, name, _ = source.choice(places)
+            holder[key] = _fitting(other[name], depth)
         case 3 if isinstance(holder, dict):
             holder[str(source.choice(STRANGE))] = holder.pop(key)
         case _:
-            holder[key] = copy.deepcopy(source.choice(STRANGE))
+            holder[key] = _fitting(source.choice(STRANGE), depth)
+
+
+def _fitting(thing: Any, depth: int) -> Any:
+    """Return a copy of what is put below so many containers; too deep a one is flattened."""
+    return copy.deepcopy(thing) if depth + depth_of(thing) < DEEPEST else []

@@ -8,11 +8,11 @@ from __future__ import annotations
 import asyncio
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from uuid import uuid4
 
 from bot.platforms.matrix.room import MatrixRoom
 from bot.platforms.message import Incoming, Message
-from bot.storage import SqliteStore
-from bot.storage.matrix import SqliteMatrixJournal
+from bot.storage import SqliteMatrixJournal, SqliteStore
 from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
 from tests.doubles.matrix.faulty_line import FaultyLine
@@ -106,6 +106,16 @@ class Setting:
         async with asyncio.timeout(PATIENCE):
             while not is_done():
                 await self._passed.wait()
+
+    async def pass_syncs(self, count: int) -> None:
+        """Have the bot sync so often, for something in the club's room that says nothing."""
+        for _ in range(count):
+            before = len(self.line.places)
+            path = f"rooms/{self.room_id}/send/org.example.nudge/{uuid4().hex}"
+            await self.ada.call("PUT", path, {})
+            async with asyncio.timeout(PATIENCE):
+                while len(self.line.places) <= before:
+                    await self.ada.sync(50)
 
     async def answer(self, act: Incoming) -> tuple[Message, ...]:
         self.heard.append(act)

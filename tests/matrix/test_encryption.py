@@ -12,7 +12,7 @@ from bot.platforms.matrix.direct import ENCRYPTION
 from bot.platforms.matrix.refusals import SessionLostError, StoreInUseError
 from bot.platforms.matrix.session import STORE_FILE
 from bot.platforms.message import Message
-from bot.wording import matrix as matrix_words
+from bot.wording import matrix_terminal
 from bot.wording.matrix import MATRIX
 from tests.matrix.setting import Setting
 
@@ -38,7 +38,7 @@ async def test_a_lost_store_is_said_and_its_device_is_never_used_again(setting: 
     with pytest.raises(SessionLostError) as caught:
         await setting.start()
     assert caught.value.problem == "store"
-    assert "encryption keys are gone" in (matrix_words.problem(caught.value) or "")
+    assert "encryption keys are gone" in (matrix_terminal.problem(caught.value) or "")
     assert setting.line.total == before
     setting.room = None
 
@@ -150,23 +150,14 @@ async def test_a_private_room_that_the_stream_tells_of_in_parts_is_waited_for(
     await ada.say(setting.room_id, "!hello")
     await ada.until(lambda: bool(held))
     (place,) = held
-    for number in range(3):
-        before = len(setting.line.places)
-        await _nudge(setting, number)
-        await ada.until(lambda before=before: len(setting.line.places) > before)
+    await setting.pass_syncs(3)
     is_released = True
-    await _nudge(setting, 3)
+    await setting.pass_syncs(1)
     await ada.until(lambda: setting.answers() == ["answer to !hello"])
     found = await ada.call("GET", f"rooms/{place}/messages?dir=b&limit=20")
     kinds = {each["type"] for each in found["chunk"] if each["sender"] == bot}
     assert "m.room.encrypted" in kinds
     assert "m.room.message" not in kinds
-
-
-async def _nudge(setting: Setting, number: int) -> None:
-    """Have something happen in the club's room that the bot syncs for and that says nothing."""
-    path = f"rooms/{setting.room_id}/send/org.example.nudge/{number}"
-    await setting.ada.call("PUT", path, {})
 
 
 def _told(setting: Setting) -> list[str]:

@@ -19,6 +19,8 @@ from tests.matrix.setting import Setting
 REFUSED = (403, {"errcode": "M_FORBIDDEN", "error": "no"})
 MOST_REQUESTS = 12
 """Requests that one sync may lead to: for keys, invitations, rooms that are no private ones."""
+LONGEST_REQUEST = 64 * 1024
+"""Bytes; the longest here is a full set of keys, of 13 KB."""
 
 
 class Recorder:
@@ -143,6 +145,7 @@ async def test_no_answer_of_a_homeserver_stops_the_stream(
     hostile = Hostile(recorded, {"rooms": {"join": {setting.room_id: club}}}, setting, count)
     setting.is_silent = True
     setting.waits.clear()
+    setting.line.longest = 0
     setting.line.fault = hostile
     await setting.ada.say(setting.room_id, "so that the sync under way ends")
 
@@ -157,6 +160,7 @@ async def test_no_answer_of_a_homeserver_stops_the_stream(
     given = set(hostile.given)
     asked = [place for place in setting.line.places if place in given]
     assert asked[: count + 1] == hostile.given, "each place is asked from, once"
+    assert setting.line.longest <= LONGEST_REQUEST
     answered = hostile.answered
     assert answered["/keys/query"] >= count // 10
     assert sum(answered.values()) <= MOST_REQUESTS * answered["/sync"]
@@ -164,4 +168,4 @@ async def test_no_answer_of_a_homeserver_stops_the_stream(
     assert set_aside >= count
     fired.update({"syncs": count, "answers about devices": answered["/keys/query"]})
     fired.update({"other requests": answered["other"], "set aside": set_aside})
-    fired.update({"lines heard": len(setting.heard)})
+    fired.update({"lines heard": len(setting.heard), "longest request": setting.line.longest})

@@ -1,1 +1,0 @@
-"""The club in Discord, by discord.py."""

@@ -22,9 +22,6 @@ class PlaceFound:
 
 @dataclass(frozen=True, slots=True)
 class Findings:
-    """What the bot is called, the link that invites it, how many servers it is in, and its
-    clubs."""
-
     bot_name: str
     invitation: str
     servers: int

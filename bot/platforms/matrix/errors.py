@@ -24,6 +24,7 @@ from bot.platforms.message import (
 T = TypeVar("T")
 
 DEFAULT_RETRY_SECONDS = 5.0
+LONGEST_PAUSE_MS = 3_600_000
 
 _SIGNED_OUT = ("M_UNKNOWN_TOKEN", "M_MISSING_TOKEN", "M_USER_DEACTIVATED", "M_USER_LOCKED")
 _GONE = ("M_FORBIDDEN", "M_GUEST_ACCESS_FORBIDDEN", "M_NOT_JOINED")
@@ -51,8 +52,8 @@ def unwrap(response: T | ErrorResponse) -> T:
         return response
     # The library declares another type here than the HTTP answer that it sets.
     status = int(getattr(response.transport_response, "status", 0))
-    retry = None if response.retry_after_ms is None else response.retry_after_ms / 1000
-    raise error_of(status, str(response.status_code or ""), response.message, retry)
+    pause = _pause_of(response.retry_after_ms)
+    raise error_of(status, str(response.status_code or ""), str(response.message), pause)
 
 
 def error_of(status: int, code: str, said: str, retry: float | None = None) -> RoomError:
@@ -74,13 +75,15 @@ def error_of(status: int, code: str, said: str, retry: float | None = None) -> R
 
 def error_in(status: int, body: Mapping[str, Any]) -> RoomError:
     """Return what the body of a refused plain request means."""
-    retry = body.get("retry_after_ms")
-    return error_of(
-        status,
-        str(body.get("errcode", "")),
-        str(body.get("error", "")),
-        retry / 1000 if isinstance(retry, int) else None,
-    )
+    pause = _pause_of(body.get("retry_after_ms"))
+    return error_of(status, str(body.get("errcode", "")), str(body.get("error", "")), pause)
+
+
+def _pause_of(milliseconds: object) -> float | None:
+    """Return the seconds to wait that an answer names; the library puts other things there, too."""
+    if isinstance(milliseconds, bool) or not isinstance(milliseconds, int):
+        return None
+    return min(max(0, milliseconds), LONGEST_PAUSE_MS) / 1000
 
 
 @contextmanager

@@ -15,6 +15,7 @@ from typing import Any, TypeVar
 import nio
 import vodozemac
 
+from bot.platforms.matrix.giving_keys import GivingClient
 from bot.platforms.matrix.inbound import (
     SEALED,
     TO_DEVICE,
@@ -23,7 +24,7 @@ from bot.platforms.matrix.inbound import (
     is_id,
     set_aside,
 )
-from bot.platforms.matrix.json import clean, parse_json
+from bot.platforms.matrix.json import clean
 from bot.platforms.matrix.news import Membership, News, SetAside
 from bot.platforms.matrix.places import PRESENT
 
@@ -34,7 +35,7 @@ DEVICE_KEYS, CLAIMED_KEYS = "device keys", "claimed keys"
 NAME_LIMIT = 255
 
 
-class GuardedClient(nio.AsyncClient):
+class GuardedClient(GivingClient):
     """`unreadable` collects what was set aside, until somebody takes it."""
 
     def __init__(self, *arguments: Any, **options: Any) -> None:
@@ -50,11 +51,11 @@ class GuardedClient(nio.AsyncClient):
         is_whole = 200 <= transport_response.status < 300
         response: Any
         if is_whole and response_class is nio.KeysQueryResponse:
-            answer = parse_json(await transport_response.read())
+            answer = await self.parse_body(transport_response)
             found, failures = _parts(answer, "device_keys"), _parts(answer, "failures")
             response = nio.KeysQueryResponse(dict(found), dict(failures))
         elif is_whole and response_class is nio.KeysClaimResponse:
-            answer = parse_json(await transport_response.read())
+            answer = await self.parse_body(transport_response)
             response = nio.KeysClaimResponse(dict(_parts(answer, "one_time_keys")), {})
         else:
             return await super().create_matrix_response(
@@ -87,28 +88,6 @@ class GuardedClient(nio.AsyncClient):
                 user for user in asked if user.partition(":")[2] not in answer.failures
             )
         return answer
-
-    async def claim_wanted(self) -> Any:
-        """Ask once for the keys of devices that we want to reach anew."""
-        assert self.olm is not None
-        answer = await self.keys_claim(self.get_users_for_key_claiming())
-        if isinstance(answer, nio.KeysClaimResponse):
-            # A device whose key did not come, or was none, wants something again by itself.
-            self.olm.wedged_devices.clear()
-            self.olm.key_request_devices_no_session.clear()
-        return answer
-
-    async def share_group_session(self, room_id: str, *arguments: Any, **options: Any) -> Any:
-        """Give a room's members its key; a failure on the way is the next one's fresh start."""
-        is_under_way = room_id in self.sharing_session
-        try:
-            return await super().share_group_session(room_id, *arguments, **options)
-        except BaseException:
-            # The library would let everybody who writes there wait for ever.
-            left = None if is_under_way else self.sharing_session.pop(room_id, None)
-            if left is not None:
-                left.set()
-            raise
 
     async def _take_devices(self, user_id: str, devices: object) -> None:
         known: dict[str, Any] = {}
@@ -160,8 +139,6 @@ class GuardedClient(nio.AsyncClient):
         olm = self.olm
         for source in news.to_device:
             self._contain(TO_DEVICE, source, partial(self._hand_over, source))
-        self._contain(TO_DEVICE, None, olm.clear_verifications)
-        self._contain(TO_DEVICE, None, olm.collect_key_requests)
         if news.key_count is not None:
             olm.uploaded_key_count = news.key_count
         encrypted = [room for room in self.rooms.values() if room.encrypted]
@@ -242,13 +219,13 @@ class GuardedClient(nio.AsyncClient):
     def sealed_event(self, source: Mapping[str, Any], room_id: str) -> nio.MegolmEvent:
         """Return an encrypted event as the library wants it. Raises UnreadableError.
 
-        Senders may leave out from which device it is: the session knows that.
+        From which key it is says the session that it belongs to; what it claims itself does not
+        count. Senders may leave out from which device it is, too.
         """
         content = dict(_parts(source, "content"))
         if not isinstance(content.get("device_id"), str):
             content["device_id"] = ""
-        if not isinstance(content.get("sender_key"), str) or not content["sender_key"]:
-            content["sender_key"] = self._sender_of(room_id, content.get("session_id"))
+        content["sender_key"] = self._sender_of(room_id, content.get("session_id"))
         plain = {name: source.get(name) for name in ("event_id", "sender", "origin_server_ts")}
         parse = partial(
             nio.Event.parse_encrypted_event, {**plain, "type": SEALED, "content": content}

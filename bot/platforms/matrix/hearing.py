@@ -114,7 +114,6 @@ class Hearing:
             return event
         if event.tries < FEWEST_TRIES:  # so that many sealed ones cost no more at every sync
             await self._journal.note_try(event.event_id)
-            await self._ask_for_key(source, event.room_id)
             event = replace(event, tries=event.tries + 1)
         self._sealed[event.event_id] = event
         return None
@@ -122,12 +121,6 @@ class Hearing:
     def _let_go(self, event: InboxEvent) -> None:
         self._sealed.pop(event.event_id, None)
         self._hopeless.discard(event.event_id)
-
-    async def _ask_for_key(self, source: dict[str, Any], room_id: str) -> None:
-        try:
-            await self._server.ask_for_key(source, room_id)
-        except RoomError as problem:
-            _LOG.info("a key could not be asked for: %s", problem)
 
     async def _serve(self, event: InboxEvent) -> None:
         rest = FIRST_REST

@@ -68,10 +68,11 @@ def read_sync(answer: Mapping[str, Any]) -> News:
     news.left = [room_id for room_id, _ in _rooms_in(rooms, "leave", keep)]
     to_device = _part(answer, "to_device", {}, TO_DEVICE, keep)
     for event in _part(to_device, "events", [], TO_DEVICE, keep):
-        if _is_plain_event(event):
-            news.to_device.append(event)
-        else:
+        if not _is_plain_event(event):
             keep.append(set_aside(TO_DEVICE, event, "no event"))
+        elif event["type"] == SEALED:
+            # Keys come sealed. Wishes to compare devices, or for keys of ours, are for people.
+            news.to_device.append(event)
     lists = _part(answer, "device_lists", {}, "sync", keep)
     for name in ("changed", "left"):
         users = _part(lists, name, [], "sync", keep)

@@ -109,7 +109,6 @@ class Server:
             tighten(folder)
 
     async def close(self) -> None:
-        """End the connection and close the library's store of keys."""
         await self.client.close()  # type: ignore[no-untyped-call] # nio's own
         store = self.client.store
         if store is not None:
@@ -174,7 +173,7 @@ class Server:
             return
         client = self.client
         steps: tuple[tuple[Callable[[], bool], Callable[[], Awaitable[Any]]], ...] = (
-            (lambda: bool(client.outgoing_to_device_messages), client.send_to_device_messages),
+            (lambda: bool(client.outgoing_to_device_messages), client.send_queued),
             (lambda: client.should_upload_keys, client.keys_upload),
             (lambda: client.should_query_keys, client.keys_query),
             (lambda: client.should_claim_keys, client.claim_wanted),
@@ -184,9 +183,7 @@ class Server:
                 continue
             try:
                 with as_room_errors():
-                    answer = await work()
-                for each in answer if isinstance(answer, list) else (answer,):
-                    unwrap(each)
+                    unwrap(await work())
             except PlatformRefusedError:
                 raise
             except Exception as problem:  # a key that does not come must not stop what is said
@@ -202,14 +199,6 @@ class Server:
     def has_key(self, source: Mapping[str, Any], room_id: str) -> bool:
         """Return whether the key of an encrypted event is there."""
         return self.client.has_key(source, room_id)
-
-    async def ask_for_key(self, source: Mapping[str, Any], room_id: str) -> None:
-        """Ask the sender's devices for the key of an event, once for each key."""
-        event = self.client.sealed_event(source, room_id)
-        if self.client.olm is None or event.session_id in self.client.outgoing_key_requests:
-            return
-        with as_room_errors():
-            unwrap(await self.client.request_room_key(event))
 
     async def load_history(
         self, room_id: str, start: str, end: str, *, limit: int = TIMELINE_LIMIT
@@ -278,10 +267,6 @@ class Server:
         return {"file": {**keys, "url": uploaded.content_uri}}
 
     async def redact(self, room_id: str, event_id: str, transaction_id: str) -> None:
-        """Empty an event for everyone; the transaction id makes a repeat harmless.
-
-        Raises RoomError.
-        """
         path = f"rooms/{quote(room_id, safe='')}/redact/{quote(event_id, safe='')}"
         await self.request("PUT", f"{path}/{quote(transaction_id, safe='')}", {})
 
@@ -292,18 +277,15 @@ class Server:
         return EPOCH + timedelta(milliseconds=stamp) if isinstance(stamp, int) else None
 
     async def join(self, room_id: str) -> None:
-        """Enter a room that we are invited to. Raises RoomError."""
         with as_room_errors():
             unwrap(await self.client.join(room_id))
 
     async def leave(self, room_id: str) -> None:
-        """Leave a room, or decline its invitation, and forget its state. Raises RoomError."""
         with as_room_errors():
             unwrap(await self.client.room_leave(room_id))
         self._forget(room_id)
 
     async def invite(self, room_id: str, user_id: str) -> None:
-        """Ask a user into a room. Raises RoomError, also where they are in it already."""
         with as_room_errors():
             unwrap(await self.client.room_invite(room_id, user_id))
 

@@ -1,1 +1,0 @@
-"""The club in a page served on this machine alone, by aiohttp."""

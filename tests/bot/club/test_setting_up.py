@@ -6,12 +6,10 @@ import pytest
 
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
-from bot.club.setting_up import change_settings, written_settings
-from bot.club.settings import SETTINGS
+from bot.club.setting_up import SETTINGS, change_settings, written_settings
 from bot.club.state import ClubSettings, Penalties
 
 PLAIN = ClubSettings("Maple Street Solvers")
-NAMES = {setting.name for setting in SETTINGS}
 
 
 def test_every_setting_is_read() -> None:
@@ -31,7 +29,7 @@ def test_every_setting_is_read() -> None:
         "check": "5",
         "wrong": "90",
     }
-    assert set(changes) == NAMES
+    assert set(changes) == set(SETTINGS)
     settings, changed = change_settings(PLAIN, tuple(changes.items()))
     assert settings == ClubSettings(
         name="The Slow Club",
@@ -46,7 +44,7 @@ def test_every_setting_is_read() -> None:
         leaders=("ada", "ben"),
         penalties=Penalties(rungs=(1, 2, 3, 4), mistakes=(0, 1, 2), check=5, wrong=90),
     )
-    assert set(changed) == NAMES - {"levels"}
+    assert set(changed) == set(SETTINGS) - {"levels"}
 
 
 def test_what_is_written_reads_back_as_the_same_settings() -> None:

@@ -1,4 +1,5 @@
-"""A line to the homeserver that fails as a test wishes, and counts the requests that come over it.
+"""A line to the homeserver that fails as a test wishes, counts the requests that come over it, and
+knows the longest (bytes).
 
 A proxy on loopback: each request is passed on, or answered with a fault while one holds; what the
 homeserver answers can be altered on its way, as a homeserver of strangers might have put it.
@@ -56,6 +57,7 @@ class FaultyLine:
         self.lose_answers = 0
         self.places: list[str] = []
         self.counted: Counter[str] = Counter()
+        self.longest = 0
         self.url = ""
         self._runner: web.AppRunner | None = None
         self._session: aiohttp.ClientSession | None = None
@@ -79,6 +81,8 @@ class FaultyLine:
         assert self._session is not None
         kinds = [kind for kind in _COUNTED if kind in request.path]
         self.counted[kinds[0] if kinds else "other"] += 1
+        asked = await request.read()
+        self.longest = max(self.longest, len(asked))
         if request.path.endswith("/sync"):
             self.places.append(request.query.get("since", ""))
         answer = self.fault(request.method, request.path) if self.fault is not None else None
@@ -99,7 +103,7 @@ class FaultyLine:
                 request.method,
                 self._server.url + request.raw_path,
                 headers=headers,
-                data=await request.read(),
+                data=asked,
             ) as found:
                 if self.lose_answers and "/send/" in request.path:
                     self.lose_answers -= 1

@@ -1,0 +1,157 @@
+"""Turns the rest of a command line into its act: one reader a command, for the command table.
+
+A reader takes the text after the command's name and the texts of a form's fields, and raises
+ArgumentError. It knows what can be asked, not whether it may be.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from bot.club.acts import (
+    Act,
+    AskHint,
+    HandIn,
+    PasteGrid,
+    PlaceDigits,
+    Privacy,
+    RuleOut,
+    ShowBoard,
+    ShowHelp,
+    ShowTable,
+    ShowToday,
+    ShowWalkthrough,
+    WriteRow,
+)
+from bot.commands.arguments import (
+    ArgumentError,
+    looks_like_grid,
+    read_candidates,
+    read_digit,
+    read_marks,
+    read_optional_date,
+    read_row,
+    take_date,
+    take_house,
+)
+
+Fields = Mapping[str, str]
+Reader = Callable[[str, Fields], Act]
+
+
+def nothing_but(act: Act) -> Reader:
+    """Return a reader for a command without arguments."""
+
+    def read(rest: str, fields: Fields) -> Act:
+        if rest:
+            raise ArgumentError("surplus", rest)
+        return act
+
+    return read
+
+
+def read_today(rest: str, fields: Fields) -> Act:
+    return ShowToday(as_text=_is_text(rest))
+
+
+def _is_text(rest: str) -> bool:
+    if rest.lower() not in ("", "text"):
+        raise ArgumentError("surplus", rest)
+    return bool(rest)
+
+
+def read_board(rest: str, fields: Fields) -> Act:
+    if looks_like_grid(rest):
+        return PasteGrid(rest)
+    return ShowBoard(as_text=_is_text(rest))
+
+
+def read_paste(rest: str, fields: Fields) -> Act:
+    return PasteGrid(fields.get("grid", rest))
+
+
+def read_hint(rest: str, fields: Fields) -> Act:
+    word, _, after = rest.partition(" ") if "\n" not in rest else rest.partition("\n")
+    if word.lower() in ("paste", "paper", "grid") and ("grid" in fields or after.strip()):
+        return PasteGrid(fields.get("grid", after), then_hint=True)
+    if looks_like_grid(rest):
+        return PasteGrid(rest, then_hint=True)
+    words = rest.lower().split()
+    sure = "sure" in words
+    words = [each for each in words if each != "sure"]
+    match words:
+        case []:
+            return AskHint(way="board", sure=True) if sure else AskHint()
+        case ["board"]:
+            return AskHint(way="board", sure=sure)
+        case ["more"]:
+            return AskHint(way="more")
+        case ["paper"]:
+            return AskHint(way="paper")
+        case ["known"]:
+            return AskHint(way="known")
+        case ["paste"]:
+            return PasteGrid("", then_hint=True)
+    house, left = take_house(" ".join(each for each in words if each not in ("board", "in")))
+    rest_words = [each for each in left.split() if each != "for"]
+    digit = read_digit(rest_words[0]) if rest_words and rest_words[0].isdecimal() else None
+    if rest_words[0 if digit is None else 1 :]:
+        raise ArgumentError("house", rest)
+    return AskHint(way="board", house=house, digit=digit, sure=sure)
+
+
+def read_hand_in(rest: str, fields: Fields) -> Act:
+    day, text = take_date(rest)
+    return HandIn(fields.get("answer", text).strip(), day)
+
+
+_PERIODS = {"": "week", "week": "week", "month": "month", "all": "all", "all time": "all"}
+
+
+def read_table(rest: str, fields: Fields) -> Act:
+    word = " ".join(rest.lower().replace("-", " ").removeprefix("this ").split())
+    match _PERIODS.get(word):
+        case "week":
+            return ShowTable("week")
+        case "month":
+            return ShowTable("month")
+        case "all":
+            return ShowTable("all")
+    raise ArgumentError("period", rest)
+
+
+def read_placing(rest: str, fields: Fields) -> Act:
+    return PlaceDigits(read_marks(rest))
+
+
+def read_whole_row(rest: str, fields: Fields) -> Act:
+    return WriteRow(*read_row(rest))
+
+
+def read_ruling_out(rest: str, fields: Fields) -> Act:
+    return RuleOut(read_candidates(rest))
+
+
+def read_walkthrough(rest: str, fields: Fields) -> Act:
+    return ShowWalkthrough(read_optional_date(rest))
+
+
+def read_privacy(rest: str, fields: Fields) -> Act:
+    match rest.lower().split():
+        case []:
+            return Privacy()
+        case ["export"]:
+            return Privacy("export")
+        case ["erase"]:
+            return Privacy("erase")
+        case ["erase", "sure"]:
+            return Privacy("erase", sure=True)
+    raise ArgumentError("surplus", rest)
+
+
+def read_erasure(rest: str, fields: Fields) -> Act:
+    return read_privacy(f"erase {rest}", fields)
+
+
+def read_help(rest: str, fields: Fields) -> Act:
+    return ShowHelp("-".join(rest.lower().lstrip("/!").replace("_", "-").split()))
