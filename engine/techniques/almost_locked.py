@@ -3,9 +3,9 @@
 An almost locked set is cells of one house that can hold one digit more than they are. Of two such
 sets, apart, let every x of the one see every x of the other: then one at least does without x, and
 needs all its other digits. So a digit z of both is in one of them, and goes from whatever sees all
-its places in both. A step strikes what no pair of fewer cells does. How many cells there are to
-count is part of how hard a pair is to see: those of more than MOST_IN_ALL are a technique of their
-own.
+its places in both: of which there is something that no pair of fewer cells strikes. How many cells
+there are to count is part of how hard a pair is to see: those of more than MOST_IN_ALL are a
+technique of their own.
 
 Sets have up to MOST_CELLS cells and hold no naked subset. Two sets in the same house are a naked
 subset, and three cells in all can be an XY-wing or XYZ-wing: these are left to those techniques.
@@ -68,8 +68,8 @@ def _finder(technique: str, level: int, fewest: int, most: int) -> Callable[[Gri
         for size, pairs in enumerate(_find_pairs(grid, most)):
             before, fresh = struck, []
             for pair in pairs:
-                removes = layout.spread(pair.victims, pair.goes) & ~before
-                if removes:
+                removes = layout.spread(pair.victims, pair.goes)
+                if removes & ~before:
                     struck |= removes
                     fresh.append((_order(layout, pair), pair, removes))
             if size < fewest:

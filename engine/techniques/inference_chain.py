@@ -2,9 +2,10 @@
 
 Whatever both ends see goes. Where the two ends see each other as well the chain is a continuous
 loop: it can be begun at any of its weak links, so of every two neighbours one is true, and all that
-two neighbours both see goes in one step. For each candidate that a chain can strike only its
-shortest chains count, and of these one for each set of eliminations, so that what is found depends
-on neither the order of cells nor of digits. A chain never passes the same candidate twice.
+two neighbours both see goes in one step. A chain strikes something that no shorter one does, and
+with it all that its own ends both see; of one length there is one for each set of eliminations, so
+that what is found depends on neither the order of cells nor of digits. A chain never passes the
+same candidate twice, nor one that it strikes.
 """
 
 from __future__ import annotations
@@ -44,10 +45,9 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
     for length, pairs in _ends_by_length(links).items():
         fresh: dict[int, list[Ends]] = {}
         for victims, ends in pairs.items():
-            rest = victims & ~struck_by_shorter
-            if rest:
-                fresh.setdefault(rest, []).extend(ends)
-        loops = _find_loops(links, fresh, length, struck_by_shorter)
+            if victims & ~struck_by_shorter:
+                fresh[victims] = ends
+        loops = _find_loops(links, fresh, length)
         taken = [victims for _, victims in loops]
         for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
             if any(not victims & ~wider for wider in taken):
@@ -55,7 +55,7 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
             nodes = _shortest_chain(links, sorted(fresh[victims]), length)
             if nodes is not None:
                 taken.append(victims)
-                yield _step(grid, links, nodes, victims)
+                yield _step(grid, links, nodes, _not_passed(links, nodes, victims))
         for nodes, victims in loops:
             yield _step(grid, links, [*nodes, nodes[0]], victims)
         for victims in taken:
@@ -63,7 +63,7 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
 
 
 def _find_loops(
-    links: Links, fresh: dict[int, list[Ends]], length: int, struck: int
+    links: Links, fresh: dict[int, list[Ends]], length: int
 ) -> list[tuple[list[int], int]]:
     """Return (nodes, all that it strikes) of loops that strike more than one chain of theirs does.
 
@@ -81,13 +81,17 @@ def _find_loops(
         every = 0
         for one, other in pairwise([*nodes, nodes[0]]):
             every |= links.sees[one] & links.sees[other]
-        for index in nodes:
-            every &= ~candidates_of(links, index)
-        every &= ~struck
+        every = _not_passed(links, nodes, every)
         if every & ~victims:
             known |= every
             found.append((nodes, every))
     return found
+
+
+def _not_passed(links: Links, nodes: list[int], victims: int) -> int:
+    for index in nodes:
+        victims &= ~candidates_of(links, index)
+    return victims
 
 
 def _ends_by_length(links: Links) -> dict[int, dict[int, list[Ends]]]:

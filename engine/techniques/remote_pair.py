@@ -1,8 +1,8 @@
 """Remote pair: a chain of cells with the same two candidates, each of which sees the next.
 
 They take the two digits in turn, so two cells at odd distance differ: what sees both is neither.
-Side by side they are a naked pair, so the shortest chain has four cells. A step strikes what no
-shorter chain, nor a naked pair, does.
+Side by side they are a naked pair, so the shortest chain has four cells. A step strikes something
+that no shorter chain, nor a naked pair, does, and all else that sees its two ends.
 """
 
 from __future__ import annotations
@@ -47,9 +47,9 @@ def find_remote_pairs(grid: Grid) -> Iterator[Step]:
         if len(path) > length:
             before, length = struck, len(path)
         seen = seen_by_all(layout, 1 << path[0] | 1 << path[-1]) & ~pairs[pair]
-        victims = grid.candidates & seen * digits_spread(layout, pair) & ~before
+        victims = grid.candidates & seen * digits_spread(layout, pair)
         struck |= victims
-        if victims and victims not in known and length >= FEWEST_CELLS:
+        if victims & ~before and victims not in known and length >= FEWEST_CELLS:
             known.add(victims)
             yield _step(grid, path, digits_of(layout, pair), victims)
 

@@ -2,8 +2,8 @@
 other, so that one of the chain's two ends holds the digit. It goes where both ends are seen.
 
 Strong and weak links take turns, a strong one at either end, and no cell comes twice. For each
-candidate only its shortest chains count: one that a single pair or a two-link pattern strikes has
-no X-chain, and a chain is said to strike just those for which there is no shorter one. Of the
+candidate only its shortest chains count: what strikes only what single pairs, two-link patterns or
+shorter chains do is no X-chain, and one that strikes more strikes all that its two ends see. Of the
 chains of one length there is one for each set of eliminations that lies in no other such set.
 """
 
@@ -116,7 +116,7 @@ def _find_chains(web: _Web) -> Iterator[tuple[tuple[int, ...], int]]:
         fresh: dict[int, list[Ends]] = {}
         for ends, seen in waiting + ends_by_count.get(count, []):
             if seen & ~struck:
-                fresh.setdefault(seen & ~struck, []).append(ends)
+                fresh.setdefault(seen, []).append(ends)
         waiting = []
         taken: list[int] = []
         for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
@@ -129,7 +129,7 @@ def _find_chains(web: _Web) -> Iterator[tuple[tuple[int, ...], int]]:
                 continue
             taken.append(victims)
             if count >= FEWEST_PAIRS:
-                yield cells, victims
+                yield cells, victims & ~sum(1 << cell for cell in cells)
         for victims in taken:
             struck |= victims
         count += 1

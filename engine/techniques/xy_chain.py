@@ -1,9 +1,10 @@
 """XY-chain: cells with two candidates, each of which sees the next and passes one digit on to it.
 
 If the first is not c, the last is: so what sees both is not c. The chain ends in the digit that it
-starts with and meets no cell twice. A step strikes what no shorter chain does; one of three cells
-is an XY-wing as well. How many cells there are to follow is part of how hard a chain is to see:
-those of more than MOST_CELLS are a technique of their own. None has more than LONGEST.
+starts with and meets no cell twice. A step strikes something that no shorter chain does, and with
+it all that its two ends see; one of three cells is an XY-wing as well. How many cells there are to
+follow is part of how hard a chain is to see: those of more than MOST_CELLS are a technique of their
+own. None has more than LONGEST.
 """
 
 from __future__ import annotations
@@ -84,7 +85,7 @@ def _find_paths(grid: Grid, web: _Web, most: int) -> Iterator[tuple[tuple[int, .
             later = 0
             for path, removes in _chains_between(grid, web, ends, ends.removes & ~before, length):
                 if path:
-                    chains.append((path, removes))
+                    chains.append((path, _without_own(grid, web, path, ends.removes)))
                     struck |= removes
                 else:
                     later |= removes
@@ -92,10 +93,10 @@ def _find_paths(grid: Grid, web: _Web, most: int) -> Iterator[tuple[tuple[int, .
                 waiting[length + 1].append(replace(ends, removes=later))
         chains.sort(key=lambda each: [web.cells[state >> 1] for state in each[0]])
         known: set[int] = set()
-        for path, fresh in chains:
-            if fresh and fresh not in known:
-                known.add(fresh)
-                yield path, fresh
+        for path, removes in chains:
+            if removes not in known:
+                known.add(removes)
+                yield path, removes
 
 
 def _web_of(grid: Grid, most: int) -> _Web:
@@ -168,14 +169,18 @@ def _chains_between(
             struck = removes if avoided is None else removes & layout.cell_bits[avoided]
             yield (), struck
         else:
-            struck = removes
-            for state in path:
-                struck &= ~layout.cell_bits[web.cells[state >> 1]]
+            struck = _without_own(grid, web, path, removes)
             if struck:
                 yield path, struck
         removes &= ~struck
         if removes:
             avoided = layout.pairs(removes)[0][0]
+
+
+def _without_own(grid: Grid, web: _Web, path: tuple[int, ...], removes: int) -> int:
+    for state in path:
+        removes &= ~grid.layout.cell_bits[web.cells[state >> 1]]
+    return removes
 
 
 def _path(

@@ -2,6 +2,8 @@
 
 Techniques of levels 1 to 5 are found by their plain definitions; chains and almost-locked pairs by
 searches of their own, with all that an instance strikes, so that a shorter one cannot be missed.
+What strikes only what smaller ones of its kind do is none, as the design says: for each candidate
+the smallest count.
 """
 
 from __future__ import annotations
@@ -165,8 +167,19 @@ Places = dict[int, tuple[int, int]]
 """digit -> (its cells in a set, the cells that see all of these), as masks by cell number."""
 
 
+def _holds_naked_subset(position: Plain, cells: Iterable[CellName]) -> bool:
+    every = tuple(cells)
+    return any(
+        len(frozenset[int]().union(*(position.candidates[cell] for cell in part))) <= len(part)
+        for size in range(2, len(every))
+        for part in combinations(every, size)
+    )
+
+
 def _almost_locked_sets(position: Plain, largest: int) -> Iterator[tuple[int, int, Places]]:
-    """(cells, their number, places) of all sets of cells of a house with one digit more."""
+    """(cells, their number, places) of all sets of cells of a house with one digit more, but those
+    that hold a naked subset. Such a set is two ideas, of which the lower is told first: once the
+    subset has struck, a smaller set does the same."""
     number = {cell: place for place, cell in enumerate(cells_of(position.shape))}
     peers, known = _peer_masks(position.shape), set()
     for house in houses_of(position.shape):
@@ -176,6 +189,8 @@ def _almost_locked_sets(position: Plain, largest: int) -> Iterator[tuple[int, in
                 if len(digits) != size + 1 or cells in known:
                     continue
                 known.add(cells)
+                if _holds_naked_subset(position, cells):
+                    continue
                 places: Places = {}
                 for digit in digits:
                     own = [cell for cell in cells if digit in position.candidates[cell]]
@@ -272,9 +287,10 @@ class Graph:
             links += 2
         return found
 
-    def has_chain(self, start: Node, end: Node, links: int) -> bool:
-        """Say whether strong and weak links in turn lead there with no candidate passed twice."""
-        own = {(cell, end[1]) for cell in end[0]}
+    def has_chain(self, start: Node, end: Node, links: int, aside: frozenset[Candidate]) -> bool:
+        """Say whether strong and weak links in turn lead there with no candidate passed twice, and
+        none of those aside."""
+        own = {(cell, end[1]) for cell in end[0]} | aside
         waiting = [(start, 0, frozenset[Candidate]())]
         while waiting:
             node, walked, passed = waiting.pop()
@@ -294,16 +310,30 @@ class Graph:
 def find_inference_chains(position: Plain, longest: int) -> Iterator[Strike]:
     """Chains of which one end is true, walked where what both exclude would open something."""
     graph = Graph(position)
-    for start in graph.strong:
-        for end, fewest in graph.true_after(start).items():
-            both = graph.weak[start] & graph.weak[end] & graph.singles
-            struck = frozenset((min(cells), digit) for cells, digit in both)
-            if fewest > longest or end == start or not struck or not opens(position, struck):
-                continue
-            for links in range(fewest, longest + 1, 2):
-                if graph.has_chain(start, end, links):
-                    yield links, struck
-                    break
+    ends = [
+        (start, end, fewest, frozenset((min(cells), digit) for cells, digit in both))
+        for start in graph.strong
+        for end, fewest in graph.true_after(start).items()
+        if fewest <= longest
+        and end != start
+        and (both := graph.weak[start] & graph.weak[end] & graph.singles)
+    ]
+
+    def goes_by_less(victim: Candidate, links: int) -> bool:
+        return any(
+            victim in both and graph.has_chain(start, end, fewer, frozenset())
+            for start, end, fewest, both in ends
+            for fewer in range(fewest, links, 2)
+        )
+
+    for start, end, fewest, both in ends:
+        if not opens(position, both):
+            continue
+        for links in range(fewest, longest + 1, 2):
+            if graph.has_chain(start, end, links, both):
+                if not all(goes_by_less(victim, links) for victim in both):
+                    yield links, both
+                break
 
 
 def find_forced(position: Plain, sources: Iterable[frozenset[Candidate]]) -> Iterator[Strike]:
@@ -358,6 +388,16 @@ PLACES = "bug-plus-one"
 
 def opening_sizes(technique: str, position: Plain, longest: int) -> Iterator[int]:
     """Yield the size of each instance of at most that size that opens a placement by itself."""
+    if technique not in LONGEST:
+        for size, struck in FINDERS[technique](position, longest):
+            if technique == PLACES or opens(position, struck):
+                yield size
+        return
+    by_size: dict[int, list[frozenset[Candidate]]] = {}
     for size, struck in FINDERS[technique](position, longest):
-        if size <= longest and (technique == PLACES or opens(position, struck)):
+        by_size.setdefault(size, []).append(struck)
+    smaller = frozenset[Candidate]()
+    for size, strikes in sorted(by_size.items()):
+        if any(struck - smaller and opens(position, struck) for struck in strikes):
             yield size
+        smaller = smaller.union(*strikes)

@@ -66,9 +66,13 @@ SHORTEST: Mapping[str, Callable[[Plain], dict[Candidate, int]]] = {
         for cell, length in shortest_chains(position, digit).items()
     },
     "xy-chain": lambda position: shortest_xy_chains(position, MOST_CELLS),
-    "long-xy-chain": lambda position: {
-        candidate: cells
-        for candidate, cells in shortest_xy_chains(position, LONGEST_TRIED["long-xy-chain"]).items()
-        if cells > MOST_CELLS
-    },
+    "long-xy-chain": lambda position: shortest_xy_chains(position, LONGEST_TRIED["long-xy-chain"]),
 }
+
+FEWEST: Mapping[str, int] = {
+    "remote-pair": 4,
+    "x-chain": 5,
+    "xy-chain": 3,
+    "long-xy-chain": MOST_CELLS + 1,
+}
+"""Cells or links of which a chain bears the name: what goes by fewer is found by other names."""

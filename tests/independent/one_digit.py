@@ -240,8 +240,7 @@ def shortest_chains(position: Plain, digit: int) -> dict[CellName, int]:
     """Victim -> number of links of its shortest chain that begins and ends with a strong link.
 
     Simple paths are tried, shortest first, alternating strong and weak. Since an end of a strong
-    link is true whenever the other is false, one end of the chain is true. What a single link or
-    two strong links strike is left out.
+    link is true whenever the other is false, one end of the chain is true.
     """
     places = places_of(position, digit)
     strong: dict[CellName, set[CellName]] = {cell: set() for cell in places}
@@ -268,4 +267,4 @@ def shortest_chains(position: Plain, digit: int) -> dict[CellName, int]:
             paths = longer
             if not paths:
                 break
-    return {victim: length for victim, length in shortest.items() if length > 3}
+    return shortest

@@ -85,8 +85,7 @@ def find_w_wings(position: Plain) -> Iterator[Instance]:
 
 def shortest_remote_pairs(position: Plain) -> dict[Candidate, int]:
     """Victim -> number of cells of its shortest chain of cells with the same two candidates, each
-    of which sees the next: their number even, so that the ends differ. Two cells are a naked pair,
-    and what one strikes is left out.
+    of which sees the next: their number even, so that the ends differ. Two are a naked pair.
     """
     pairs = pairs_in(position)
     shortest: dict[Candidate, int] = {}
@@ -109,7 +108,7 @@ def shortest_remote_pairs(position: Plain) -> dict[Candidate, int]:
                             if victim not in path:
                                 known = shortest.get((victim, digit), len(path))
                                 shortest[victim, digit] = min(known, len(path))
-    return {victim: length for victim, length in shortest.items() if length > 2}
+    return shortest
 
 
 def shortest_xy_chains(position: Plain, longest: int) -> dict[Candidate, int]:

@@ -5,7 +5,7 @@ A position is an empty grid in which a few cells are held to a few digits.
 
 from __future__ import annotations
 
-from itertools import pairwise
+from itertools import groupby, pairwise
 
 import pytest
 
@@ -25,7 +25,8 @@ WORKED_XY_WING = "57428...6986.53..71236.7.58618.75.4.4.78..56.2.5.6478.3517.86.
 
 def test_a_remote_pair_strikes_both_digits_from_what_sees_both_ends() -> None:
     grid = pencilled(FOUR_ALIKE)
-    check("remote-pair", grid, "row 1, box 2, column 4: 12 at r1c1 r1c5 r2c4 r8c4 -> r8c1<>12")
+    at, goes = "12 at r1c1 r1c5 r2c4 r8c4", "r1c4<>12 r8c1<>12"
+    check("remote-pair", grid, f"row 1, box 2, column 4: {at} -> {goes}")
     check_walk("remote-pair", grid, "1r1c1 = 2r1c1 - 2r1c5 = 1r1c5 - 1r2c4 = 2r2c4 - 2r8c4 = 1r8c4")
     check_evidence(
         "remote-pair",
@@ -37,7 +38,7 @@ def test_a_remote_pair_strikes_both_digits_from_what_sees_both_ends() -> None:
 
 
 def test_a_remote_pair_that_strikes_one_digit_cites_only_what_that_takes() -> None:
-    grid = pencilled(FOUR_ALIKE + ", r8c1 13456789")
+    grid = pencilled(FOUR_ALIKE + ", r8c1 13456789, r1c4 3456789")
     check_evidence(
         "remote-pair",
         grid,
@@ -50,10 +51,11 @@ def test_a_remote_pair_that_strikes_one_digit_cites_only_what_that_takes() -> No
     )
 
 
-def test_a_remote_pair_of_six_cells_strikes_what_no_shorter_one_does() -> None:
+def test_a_remote_pair_of_six_cells_strikes_all_that_sees_both_ends() -> None:
     (step,) = technique_with("remote-pair").find(pencilled(SIX_ALIKE))
     assert len(step.cells) == 6
-    assert note(pencilled(SIX_ALIKE).layout, step).endswith("-> r2c2<>12 r3c2<>12 r8c1<>12")
+    victims = "r1c2<>12 r2c2<>12 r3c2<>12 r7c1<>12 r8c1<>12 r9c1<>12"
+    assert note(pencilled(SIX_ALIKE).layout, step).endswith(f"-> {victims}")
 
 
 def test_an_xy_chain_passes_one_digit_on_at_each_cell() -> None:
@@ -93,14 +95,22 @@ def test_an_xy_chain_of_three_cells_is_the_worked_xy_wing() -> None:
     assert set(first.constraints) == set(wing.constraints)
 
 
-def test_each_elimination_comes_with_its_shortest_chain_alone() -> None:
-    grid = parse_grid(WORKED_XY_WING)
-    lengths: dict[tuple[int, int], set[int]] = {}
-    for step in xy_chains(grid):
-        for struck in grid.layout.pairs(step.removes):
-            lengths.setdefault(struck, set()).add(len(step.cells))
-    assert all(len(each) == 1 for each in lengths.values())
-    assert {min(each) for each in lengths.values()} >= {3, 4, 5, 6}
+def test_a_longer_chain_strikes_all_that_sees_its_ends_and_something_that_no_shorter_one_does() -> (
+    None
+):
+    grid, struck = parse_grid(WORKED_XY_WING), 0
+    steps = xy_chains(grid)
+    for length, same in groupby(steps, key=lambda step: len(step.cells)):
+        before = struck
+        for step in same:
+            (line,) = step.chains
+            ends = [grid.layout.peers[each.cells[0]] for each in (line[0].first, line[-1].second)]
+            digit = line[0].first.digit
+            seen = grid.plane(digit) & ends[0] & ends[1] & ~sum(1 << cell for cell in step.cells)
+            assert step.removes == grid.layout.spread(seen, digit)
+            assert step.removes & ~before, length
+            struck |= step.removes
+    assert {len(step.cells) for step in steps} >= {3, 4, 5, 6}
 
 
 def xy_chains(grid: Grid) -> list[Step]:
