@@ -72,6 +72,10 @@ class Link:
     kind: LinkKind
 
 
+LOOP = "continuous-loop"
+"""The variant of a chain that comes back to its start: of every two neighbours one is true."""
+
+
 @dataclass(frozen=True, slots=True)
 class Step:
     """An instance of a technique at a position.

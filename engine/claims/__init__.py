@@ -11,13 +11,12 @@ from collections.abc import Callable, Iterator
 from functools import partial
 
 from engine.board.grid import Grid
-from engine.board.step import Node, Step
+from engine.board.step import LOOP, Node, Step
 from engine.claims import chains, plain, rectangles, single_digit, wings
 from engine.claims.looking import mask_of
 from engine.claims.verdict import NEARNESS, Claim, Condition, Flaw, Found, Verdict, Way
 from engine.inference.pattern_parts import WALKED
 from engine.techniques import technique_with
-from engine.techniques.inference_chain import LOOP
 
 __all__ = [
     "CHECKS",

@@ -15,7 +15,7 @@ from itertools import pairwise
 
 from engine.board.grid import Grid
 from engine.board.layout import iterate_bits
-from engine.board.step import CellConstraint, Constraint, LinkKind, Step
+from engine.board.step import LOOP, CellConstraint, Constraint, LinkKind, Step
 from engine.inference.evidence import houses_by_cell
 from engine.inference.links import (
     Links,
@@ -30,7 +30,6 @@ from engine.inference.minimal_evidence import guesses_along, spare_constraints
 
 TECHNIQUE = "alternating-inference-chain"
 LEVEL = 6
-LOOP = "continuous-loop"
 
 Ends = tuple[int, int]
 

@@ -4,7 +4,9 @@ other, so that one of the chain's two ends holds the digit. It goes where both e
 Strong and weak links take turns, a strong one at either end, and no cell comes twice. For each
 candidate only its shortest chains count: what strikes only what single pairs, two-link patterns or
 shorter chains do is no X-chain, and one that strikes more strikes all that its two ends see. Of the
-chains of one length there is one for each set of eliminations that lies in no other such set.
+chains of one length there is one for each set of eliminations that lies in no other such set. Where
+the ends see each other it is a loop, which can be begun at any weak link: all that two neighbours
+on it both see goes in one step.
 """
 
 from __future__ import annotations
@@ -15,7 +17,7 @@ from dataclasses import dataclass, field
 from functools import lru_cache
 
 from engine.board.layout import Layout, iterate_bits
-from engine.board.step import LinkKind
+from engine.board.step import LOOP, LinkKind
 from engine.inference.candidate_index import PLANES_KEPT
 from engine.inference.one_digit import (
     Pair,
@@ -108,7 +110,8 @@ find_x_chains = finder("x-chain", LEVEL, _find_sights)
 
 
 def _find_chains(web: _Web) -> Iterator[tuple[tuple[int, ...], int]]:
-    """Yield (cells of the chain, its victims), shortest first, then those that strike most."""
+    """Yield (cells of the chain, its victims), shortest first, then those that strike most; loops,
+    which come back to their first cell, after the others."""
     ends_by_count = _ends_by_count(web)
     struck, count = 0, 1
     waiting: list[tuple[Ends, int]] = []
@@ -118,7 +121,8 @@ def _find_chains(web: _Web) -> Iterator[tuple[tuple[int, ...], int]]:
             if seen & ~struck:
                 fresh.setdefault(seen, []).append(ends)
         waiting = []
-        taken: list[int] = []
+        loops = _find_loops(web, fresh, count) if count >= FEWEST_PAIRS else []
+        taken = [victims for _, victims in loops]
         for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
             if any(not victims & ~wider for wider in taken):
                 continue
@@ -130,11 +134,37 @@ def _find_chains(web: _Web) -> Iterator[tuple[tuple[int, ...], int]]:
             taken.append(victims)
             if count >= FEWEST_PAIRS:
                 yield cells, victims & ~sum(1 << cell for cell in cells)
+        yield from loops
         for victims in taken:
             struck |= victims
         count += 1
         if count > len(web.partners) // 2:
             return
+
+
+def _find_loops(
+    web: _Web, fresh: dict[int, list[Ends]], count: int
+) -> list[tuple[tuple[int, ...], int]]:
+    """Return (cells, all that it strikes) of loops that strike more than one chain of theirs does.
+
+    One that strikes nothing but what those before it do is left out.
+    """
+    found: list[tuple[tuple[int, ...], int]] = []
+    known, peers = 0, web.layout.peers
+    for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
+        closed = sorted(ends for ends in fresh[victims] if peers[ends[0]] >> ends[1] & 1)
+        chains = (web.find_chain(*ends, count) for ends in closed if victims & ~known)
+        cells = next((chain for chain in chains if chain), None)
+        if cells is None:
+            continue
+        goes = 0
+        for one, other in itertools.pairwise((*cells, cells[0])):
+            goes |= web.plane & peers[one] & peers[other]
+        goes &= ~sum(1 << cell for cell in cells)
+        if goes & ~victims:
+            known |= goes
+            found.append(((*cells, cells[0]), goes))
+    return found
 
 
 def _ends_by_count(web: _Web) -> dict[int, list[tuple[Ends, int]]]:
@@ -160,13 +190,17 @@ def _sight(web: _Web, cells: tuple[int, ...], victims: int) -> Sight:
             least.append(houses[mask])
         else:
             most.append(shared_houses(layout, mask)[0].index)
-    for end in (cells[0], cells[-1]):
-        most += sighting_houses(layout, end, victims, most)
+    is_loop = cells[0] == cells[-1]
+    for ends in itertools.pairwise(cells) if is_loop else [(cells[0], cells[-1])]:
+        seen = victims & layout.peers[ends[0]] & layout.peers[ends[1]]
+        for end in ends:
+            most += sighting_houses(layout, end, seen, most)
     needed = without_spares(layout, web.plane, least, most, victims)
     return Sight(
         tuple(least),
-        sum(1 << cell for cell in cells),
+        sum(1 << cell for cell in set(cells)),
         victims,
         *needed,
         chains=(told_in_turn(cells, LinkKind.STRONG),),
+        variant=LOOP if is_loop else "",
     )

@@ -2,19 +2,21 @@
 
 If the first is not c, the last is: so what sees both is not c. The chain ends in the digit that it
 starts with and meets no cell twice. A step strikes something that no shorter chain does, and with
-it all that its two ends see; one of three cells is an XY-wing as well. How many cells there are to
-follow is part of how hard a chain is to see: those of more than MOST_CELLS are a technique of their
-own. None has more than LONGEST.
+it all that its two ends see; one of three cells is an XY-wing as well. Where the two ends see each
+other it is a loop, which can be begun at any cell: all that two neighbours on it both see goes in
+one step. How many cells there are to follow is part of how hard a chain is to see: those of more
+than MOST_CELLS are a technique of their own. None has more than LONGEST.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from engine.board.grid import Grid
 from engine.board.layout import Cell, iterate_bits
-from engine.board.step import Constraint, HouseConstraint, Step
+from engine.board.step import LOOP, Constraint, HouseConstraint, Step
 from engine.inference.candidate_index import cells_by_count, digits_by_cell, digits_of
 from engine.inference.evidence import cell_has_one
 from engine.inference.minimal_evidence import spare_constraints
@@ -61,21 +63,23 @@ class _Ends:
 
 
 def find_xy_chains(grid: Grid) -> Iterator[Step]:
-    """Yield the shortest chain for each set of candidates that can go, by length, then cells."""
+    """Yield the shortest chain for each set of candidates that can go, by length, then cells; the
+    loops of a length after its other chains."""
     web = _web_of(grid, MOST_CELLS)
-    for path, removes in _find_paths(grid, web, MOST_CELLS):
-        yield _step(grid, web, path, removes, "xy-chain", 5)
+    for ring, removes in _find_paths(grid, web, MOST_CELLS):
+        yield _step(grid, web, ring, removes, "xy-chain", 5)
 
 
 def find_long_xy_chains(grid: Grid) -> Iterator[Step]:
     """Yield the same of more cells than that, for what no chain of fewer strikes."""
     web = _web_of(grid, LONGEST)
-    for path, removes in _find_paths(grid, web, LONGEST):
-        if len(path) > MOST_CELLS:
-            yield _step(grid, web, path, removes, "long-xy-chain", 6)
+    for ring, removes in _find_paths(grid, web, LONGEST):
+        if len(set(ring)) > MOST_CELLS:
+            yield _step(grid, web, ring, removes, "long-xy-chain", 6)
 
 
 def _find_paths(grid: Grid, web: _Web, most: int) -> Iterator[tuple[tuple[int, ...], int]]:
+    """Yield (states, what they strike) of chains; a loop comes back to its first state."""
     waiting = _ends_by_length(grid, web, most)
     struck = 0
     for length in range(FEWEST_CELLS, most + 1):
@@ -92,11 +96,41 @@ def _find_paths(grid: Grid, web: _Web, most: int) -> Iterator[tuple[tuple[int, .
             if later and length < most:
                 waiting[length + 1].append(replace(ends, removes=later))
         chains.sort(key=lambda each: [web.cells[state >> 1] for state in each[0]])
+        loops = _loops_among(grid, web, chains)
         known: set[int] = set()
         for path, removes in chains:
-            if removes not in known:
+            if removes not in known and all(removes & ~goes for _, goes in loops):
                 known.add(removes)
                 yield path, removes
+        yield from loops
+
+
+def _loops_among(
+    grid: Grid, web: _Web, chains: list[tuple[tuple[int, ...], int]]
+) -> list[tuple[tuple[int, ...], int]]:
+    """Return the chains whose ends see each other and that so strike more, those with most first.
+
+    One that strikes nothing but what those before it do is left out.
+    """
+    layout, closed = grid.layout, []
+    for path, removes in chains:
+        cells = [web.cells[state >> 1] for state in path]
+        if layout.peers[cells[0]] >> cells[-1] & 1:
+            goes = 0
+            for state, (one, other) in zip(path, pairwise((*cells, cells[0])), strict=True):
+                digit = web.digits[state]
+                seen = grid.plane(digit) & layout.peers[one] & layout.peers[other]
+                goes |= layout.spread(seen, digit)
+            goes = _without_own(grid, web, path, goes)
+            if goes & ~removes:
+                closed.append(((*path, path[0]), goes))
+    closed.sort(key=lambda each: -each[1].bit_count())
+    loops, known = [], 0
+    for ring, goes in closed:
+        if goes & ~known:
+            known |= goes
+            loops.append((ring, goes))
+    return loops
 
 
 def _web_of(grid: Grid, most: int) -> _Web:
@@ -211,16 +245,18 @@ def _path(
 
 
 def _step(
-    grid: Grid, web: _Web, path: tuple[int, ...], removes: int, technique: str, level: int
+    grid: Grid, web: _Web, ring: tuple[int, ...], removes: int, technique: str, level: int
 ) -> Step:
     layout = grid.layout
-    chain = [web.cells[state >> 1] for state in path]
+    is_loop = ring[0] == ring[-1]
+    path = ring[:-1] if is_loop else ring
+    around = [web.cells[state >> 1] for state in ring]
+    chain = around[: len(path)]
     digit = web.digits[path[-1]]
     hops = [
         (one, other, web.digits[state])
-        for one, other, state in zip(chain, chain[1:], path, strict=False)
+        for (one, other), state in zip(pairwise(around), path, strict=False)
     ]
-    victims = layout.plane(removes, digit)
     members = mask_of(chain)
     pattern = 0
     for cell in chain:
@@ -229,16 +265,15 @@ def _step(
     for cell, state in zip(chain, path, strict=True):
         line += [(cell, web.digits[state ^ 1]), (cell, web.digits[state])]
     between = houses_between(layout)
+    sights: list[Constraint] = []
+    for one, other, goes in hops if is_loop else [(chain[0], chain[-1], digit)]:
+        seen = layout.plane(removes, goes) & layout.peers[one] & layout.peers[other]
+        sights += sight_constraints(layout, goes, iterate_bits(seen), (one, other))
     constraints = (
         *(cell_has_one(cell) for cell in layout.cells_in(members)),
-        *dict.fromkeys(
-            (
-                *(no_two_between(layout, *hop) for hop in hops),
-                *sight_constraints(layout, digit, iterate_bits(victims), (chain[0], chain[-1])),
-            )
-        ),
+        *dict.fromkeys((*(no_two_between(layout, *hop) for hop in hops), *sights)),
     )
-    if _overlaps(grid, chain, digit, constraints):
+    if is_loop or _overlaps(grid, chain, digit, constraints):
         constraints = spare_constraints(grid, constraints, removes)
     return Step(
         technique,
@@ -249,7 +284,8 @@ def _step(
         pattern,
         removes=removes,
         constraints=constraints,
-        chains=(tell_line(tuple(line)),),
+        chains=(tell_line((*line, line[0]) if is_loop else tuple(line)),),
+        variant=LOOP if is_loop else "",
     )
 
 

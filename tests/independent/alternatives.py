@@ -88,25 +88,39 @@ def has_hidden_single_in_a_box(position: Plain) -> bool:
 # --- chains and pairs, shortest first ---
 
 
+def _seen_by_neighbours(
+    position: Plain, ring: tuple[CellName, ...], digits: Iterable[int]
+) -> frozenset[Candidate]:
+    """What two cells that follow each other on a ring both see of the digit that links them."""
+    return frozenset(
+        (cell, digit)
+        for one, other, digit in zip(ring, (*ring[1:], ring[0]), digits, strict=True)
+        for cell in seen_by_all(position, (one, other), digit) - set(ring)
+    )
+
+
 def find_xy_chains(position: Plain, longest: int) -> Iterator[Strike]:
-    """Paths of two-candidate cells, each seeing the next and passing a digit on to it."""
+    """Paths of two-candidate cells, each seeing the next and passing a digit on to it: back to the
+    start where the two ends see each other."""
     pairs = pairs_in(position)
     for start, digits in pairs.items():
         for digit in digits:
             (passed,) = digits - {digit}
-            paths: list[tuple[tuple[CellName, ...], int]] = [((start,), passed)]
+            paths: list[tuple[tuple[CellName, ...], tuple[int, ...]]] = [((start,), (passed,))]
             for length in range(2, longest + 1):
                 longer = []
                 for path, carried in paths:
                     for cell in peers_of(position.shape, path[-1]) & pairs.keys():
-                        if carried not in pairs[cell] or cell in path:
+                        if carried[-1] not in pairs[cell] or cell in path:
                             continue
-                        (left,) = pairs[cell] - {carried}
-                        longer.append(((*path, cell), left))
+                        (left,) = pairs[cell] - {carried[-1]}
+                        longer.append(((*path, cell), (*carried, left)))
                         if left == digit and length >= 3:
                             seen = seen_by_all(position, (start, cell), digit) - set(path)
                             if seen:
                                 yield length, frozenset((each, digit) for each in seen)
+                            if seen and cell in peers_of(position.shape, start):
+                                yield length, _seen_by_neighbours(position, *longer[-1])
                 paths = longer
 
 
@@ -155,6 +169,8 @@ def find_x_chains(position: Plain, longest: int) -> Iterator[Strike]:
                     seen = seen_by_all(position, (path[0], path[-1]), digit) - set(path)
                     if seen and links >= 5:
                         yield links, frozenset((cell, digit) for cell in seen)
+                        if path[-1] in peers_of(position.shape, start):
+                            yield links, _seen_by_neighbours(position, path, [digit] * len(path))
 
 
 @cache

@@ -15,7 +15,7 @@ from bot.wording.steps.links import (
     tell_one_of,
     tell_seeing,
 )
-from engine import Grid, Link, Step, houses_of_step
+from engine import Grid, Link, LinkKind, Step, houses_of_step
 
 
 def tell_chain(step: Step, grid: Grid) -> str:
@@ -34,10 +34,13 @@ def _tell_return(grid: Grid, line: tuple[Link, ...]) -> str:
     """Tell what it means that a chain comes back to its start."""
     holds = is_true_at_end(line)
     if holds == starts_true(line):
+        share_a_cell = any(
+            link.kind is LinkKind.WEAK and link.first.digit != link.second.digit for link in line
+        )
+        beside = ", and where two neighbours share a cell nothing else fits" if share_a_cell else ""
         return (
             "The chain has come back to where it began, so it can be walked either way round, and "
-            "of every two neighbours on it one holds. What sees both goes, and a cell that is two "
-            "neighbours holds nothing else."
+            f"of every two neighbours on it one holds. What sees both goes{beside}."
         )
     node = line[0].first
     return (
