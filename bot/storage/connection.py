@@ -171,10 +171,11 @@ def _open(path: Path | str) -> _Guarded:
 def _set_up(connection: _Guarded, path: Path | None = None) -> sqlite3.Connection:
     connection.row_factory = sqlite3.Row
     # Before anything is written: a file that is refused is left as it is.
-    read_version(connection, path or Path(":memory:"))
+    named = path or Path(":memory:")
+    read_version(connection, named)
     for pragma in _PRAGMAS:
         connection.execute(pragma)
-    migrate(connection, path or Path(":memory:"))
+    migrate(connection, named)
     return connection
 
 

@@ -50,6 +50,7 @@ NEAREST = (
     "tests/bot/test_said_in_open.py", "tests/bot/test_starting_stock.py",
     "tests/bot/test_stocker.py", "tests/bot/wording/test_every_reply.py",
     "tests/bot/wording/test_turning.py", "tests/bot/wording/test_walks.py",
+    "tests/engine/test_bulk_locked_candidates.py",
     "tests/engine/test_easiest.py", "tests/engine/test_grading.py", "tests/engine/test_limits.py",
     "tests/engine/test_shortest_hints.py", "tests/engine/test_solving.py",
     "tests/engine/test_witnesses.py", "tests/engine/test_every_puzzle_is_explained.py",

@@ -252,6 +252,15 @@ async def test_a_room_that_is_gone_rests_for_an_hour_and_is_logged_once(
     room.before = at_ease
     await schedule.serve(club)
     assert room.keys() == ["a", "b"]
+    # It was back: that it is gone again is news.
+    caplog.clear()
+    await queue(store, club, "c")
+    room.before = raising(RoomGoneError("closed"), "c")
+    with caplog.at_level(logging.WARNING):
+        await schedule.serve(club)
+    assert [record.getMessage() for record in caplog.records] == [
+        f"the room of club {club.id} is gone: closed"
+    ]
 
 
 # --- crashes and errors ---

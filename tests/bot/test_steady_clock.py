@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 
 import pytest
 
-from bot.steady_clock import FAR, KEPT_EVERY, STANDS_AFTER, SteadyClock
+from bot.steady_clock import EVENLY, FAR, KEPT_EVERY, STANDS_AFTER, SteadyClock
 
 NOON = datetime(2026, 11, 23, 12, tzinfo=UTC)
 FUTURE = datetime(2036, 5, 1, 9, tzinfo=UTC)
@@ -72,6 +72,16 @@ def test_a_clock_that_leaps_again_and_again_does_not_stand() -> None:
         machine.at += timedelta(days=1)
         machine.pass_by(HALF_A_MINUTE)
         assert clock.trusted() is None
+
+
+def test_a_clock_that_is_put_right_a_little_meanwhile_still_stands() -> None:
+    machine = Machine()
+    clock = machine.start()
+    machine.at += timedelta(hours=1)
+    assert clock.trusted() is None
+    machine.pass_by(MINUTE)
+    machine.at += EVENLY
+    assert machine.minutes_until_trusted(clock) == STANDS_AFTER / MINUTE - 1
 
 
 def test_waiting_long_without_a_look_is_not_standing() -> None:

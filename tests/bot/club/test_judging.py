@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from bot.club.judging import judge_puzzle, rule
+from bot.club.judging import judge_puzzle, rule, split_puzzles
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.state import Board, MemberSolve
@@ -25,6 +25,14 @@ def test_a_puzzle_is_read_solved_and_rated() -> None:
     assert "naked-pair" in judged.findings.turning
     easy = judge_puzzle(EASY).puzzle
     assert (easy.solution, easy.level) == (EASY_SOLUTION, 1)
+
+
+def test_a_grid_drawn_with_the_longest_lines_is_one_puzzle() -> None:
+    drawn = "\n".join("".join(f"[{mark}]|" for mark in EASY[at : at + 9]) for at in range(0, 81, 9))
+    assert {len(line) for line in drawn.split()} == {36}
+    assert split_puzzles(drawn) == (drawn,)
+    assert split_puzzles(f"{EASY}\n{CROOK}") == (EASY, CROOK)
+    assert split_puzzles(EASY) == (EASY,)
 
 
 def refusal(text: str) -> InputRefused:

@@ -81,6 +81,7 @@ async def test_a_hint_before_the_clock_is_refused_with_the_line_to_repeat() -> N
     for line, command in (
         ("hint", "hint"),
         ("hint board", "hint board"),
+        ("hint paper", "hint paper"),
         ("hint box 5", "hint box 5"),
         ("hint for 7", "hint for 7"),
         (f"hint {EASY}", "hint paper"),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import shutil
 import stat
@@ -157,7 +158,7 @@ async def test_a_restore_to_where_no_folder_can_be_is_refused(tmp_path: Path) ->
     file.write_text("no folder")
     with pytest.raises(FolderUnwritableError) as caught:
         await restore_store(copy, file / "club.db")
-    assert caught.value.path == file
+    assert (caught.value.path, caught.value.reason) == (file, os.strerror(errno.EEXIST))
     assert file.read_text() == "no folder"
 
 

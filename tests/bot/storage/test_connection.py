@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import errno
 import inspect
 import logging
 import os
@@ -16,7 +17,7 @@ import aiosqlite
 import pytest
 
 from bot.storage import open_store
-from bot.storage.connection import BUSY_TIMEOUT_MS, open_database
+from bot.storage.connection import BUSY_TIMEOUT_MS, open_database, take_lock
 from bot.storage.errors import (
     DatabaseDamagedError,
     DataInUseError,
@@ -223,7 +224,13 @@ async def test_a_folder_that_cannot_be_is_refused_with_its_path(
         async with open_store(file / "club.db", alone=alone):
             pass
     assert caught.value.path == file
-    assert caught.value.reason
+    assert caught.value.reason == os.strerror(errno.EEXIST)
+
+
+def test_a_lock_in_a_folder_that_is_not_there_is_refused_with_its_path(tmp_path: Path) -> None:
+    with pytest.raises(FolderUnwritableError) as caught:
+        take_lock(tmp_path / "absent" / "club.db")
+    assert caught.value.path == tmp_path / "absent"
 
 
 @pytest.mark.parametrize("alone", [True, False])
