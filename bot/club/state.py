@@ -191,7 +191,6 @@ class MemberSolve(Struct, frozen=True):
     history: tuple[Board, ...] = ()
     known: Known = Known()
     hint: HintUnderWay | None = None
-    mistake_rung: int = 0
     charges: tuple[Charge, ...] = ()
     tries: int = 0
     finished_at: datetime | None = None

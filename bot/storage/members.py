@@ -114,17 +114,17 @@ def save_member(connection: sqlite3.Connection, change: SaveMember) -> None:
 _SAVE_ENTRY = """
     INSERT INTO entry (
         day_id, member_id, started_at, finished_at, is_late, tries, verdict, reason,
-        mistake_rung, charges, board, history, known, hint, version
+        charges, board, history, known, hint, version
     )
     SELECT
         day.id, member.id, :started_at, :finished_at, :is_late, :tries, :verdict, :reason,
-        :mistake_rung, :charges, :board, :history, :known, :hint, :version
+        :charges, :board, :history, :known, :hint, :version
     FROM day JOIN member ON member.club_id = day.club_id
     WHERE day.id = :day_id AND member.user_id = :user_id
     ON CONFLICT (day_id, member_id) DO UPDATE SET
         started_at = excluded.started_at, finished_at = excluded.finished_at,
         is_late = excluded.is_late, tries = excluded.tries, verdict = excluded.verdict,
-        reason = excluded.reason, mistake_rung = excluded.mistake_rung,
+        reason = excluded.reason,
         charges = excluded.charges, board = excluded.board, history = excluded.history,
         known = excluded.known, hint = excluded.hint, version = excluded.version
 """

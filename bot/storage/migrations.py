@@ -291,6 +291,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "CREATE INDEX matrix_unreadable_by_age ON matrix_unreadable (last_at)",
         "ALTER TABLE matrix_stream ADD COLUMN unreadable INTEGER NOT NULL DEFAULT 0",
     ),
+    ("ALTER TABLE entry DROP COLUMN mistake_rung",),
 )
 
 

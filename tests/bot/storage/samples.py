@@ -73,7 +73,6 @@ def full_entry(day: Day, member: Member) -> MemberSolve:
         history=(Board("." * 81), board),
         known=Known(places=(("r1c1", 5),), removes=(("r1c9", 2),)),
         hint=HintUnderWay(step, Position("5" + "." * 80, (("r1c2", 3),)), rung=2),
-        mistake_rung=1,
         charges=(
             Charge("hint:naked-pair:r1c2,r1c3:12", 1, 15, "naked-pair", Position("." * 81)),
             Charge("hint:naked-pair:r1c2,r1c3:12", 2, 30, "naked-pair"),

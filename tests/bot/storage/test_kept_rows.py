@@ -33,7 +33,7 @@ async def store(tmp_path: Path) -> AsyncIterator[SqliteStore]:
 
 
 async def put_back(store: SqliteStore, kept: list[Row]) -> None:
-    """Insert kept rows as they are; what they point at is there."""
+    """Insert kept rows as they are, without columns dropped since; what they point at is there."""
     for room in ("maple", "elm"):
         club = await new_club(store, room)
         await new_day(store, club, 0)
@@ -41,7 +41,8 @@ async def put_back(store: SqliteStore, kept: list[Row]) -> None:
 
     def insert(link: sqlite3.Connection) -> None:
         for row in kept:
-            values = {name: value for name, value in row.items() if name != "table"}
+            there = {each["name"] for each in link.execute(f"PRAGMA table_info({row['table']})")}
+            values = {name: value for name, value in row.items() if name in there}
             if "reply" in values:
                 values["reply"] = values["reply"].encode()
             names = ", ".join(values)
