@@ -263,6 +263,7 @@ def result_of(day: Day, entry: MemberSolve, name: str) -> Result:
         tries=entry.tries,
         is_late=entry.is_late,
         verdict=entry.verdict,
+        finished_at=entry.finished_at,
     )
 
 

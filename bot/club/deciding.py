@@ -53,7 +53,7 @@ from bot.club.showing import (
     show_clock,
     show_today,
 )
-from bot.club.state import Day, Member, MemberSolve, Scene
+from bot.club.state import Day, Member, MemberSolve, Result, Scene
 from bot.club.wider import NOTHING_WIDER, Wider
 from engine import EngineError, parse_grid, read_pasted
 
@@ -126,6 +126,11 @@ def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
 def is_told_late(entry: MemberSolve | None, event: Event) -> bool:
     """Say whether the act came before the member's answer and reached us after it."""
     return entry is not None and as_of(entry, event.acted_at) != entry
+
+
+def is_after(result: Result, event: Event) -> bool:
+    """Say whether a result that is known already was finished after the act, by its stamp."""
+    return result.finished_at is not None and result.finished_at > event.acted_at
 
 
 def saving(member: Member | None, event: Event, entry: MemberSolve) -> tuple[Change, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from bot.club import notices
 from bot.club.acts import Event, HandIn, Talk
 from bot.club.answers import Attempt, choose_attempt, hand_in, spoken_answer
-from bot.club.deciding import Decision, no_puzzle, saving
+from bot.club.deciding import Decision, is_after, no_puzzle, saving
 from bot.club.refusal import RefusedError
 from bot.club.replies import DayUnknown, TalkHeard
 from bot.club.saying import known_days
@@ -71,9 +71,14 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
         )
     elif handed.result is not None:
         results = (*attempt.results, handed.result)
+        by_then = [each for each in results if not is_after(each, event)]
         if not handed.result.is_late:
             changes.append(
-                notices.member_solved(club, attempt.day, event.user_id, handed.result, results)
+                notices.member_solved(club, attempt.day, event.user_id, handed.result, by_then)
+            )
+        if len(by_then) < len(results):
+            changes += notices.places_overtaken(
+                club, attempt.day, wider.entries, event.user_id, handed.entry
             )
         if handed.result.verdict == "flagged":
             changes += notices.result_flagged(

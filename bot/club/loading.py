@@ -34,7 +34,7 @@ from bot.club.acts import (
     WithdrawDay,
 )
 from bot.club.choosing import Coming, Supply, choose_puzzle, look_ahead, seeds_of, supply_of
-from bot.club.deciding import is_told_late
+from bot.club.deciding import is_after, is_told_late
 from bot.club.due import early_puzzle
 from bot.club.handing_in import spoken_in
 from bot.club.judging import judge_puzzle, judge_puzzles
@@ -43,6 +43,7 @@ from bot.club.leading_puzzles import named_days
 from bot.club.plan import plan_for, relaxed
 from bot.club.ports import Store
 from bot.club.questions import Studies, make_puzzle
+from bot.club.saying import known_days
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Scene
 from bot.club.turning import study_turning
 from bot.club.wider import NOTHING_WIDER, Wider
@@ -72,8 +73,11 @@ class Loading:
         club = scene.club
         results = await self._store.load_results(club.id, None, None)
         own = (entry, scene.entry, scene.earlier_entry)
+        told_late = {each.day_id for each in own if each and is_told_late(each, event)}
+        days = [day for day in (named, *known_days(scene)) if day is not None]
+        overtaken = {each.date for each in results if is_after(each, event)}
         entries: list[tuple[Member, MemberSolve]] = []
-        for day_id in {each.day_id for each in own if each and is_told_late(each, event)}:
+        for day_id in told_late | {day.id for day in days if day.date in overtaken}:
             entries += await self._store.load_entries(day_id)
         return Wider(
             named=named,

@@ -215,13 +215,36 @@ def places_mended(
 
     A place is that among those who had finished by then, as it was announced.
     """
-    announced = _lines_of(day, entries)
-    mends = []
-    for user_id, line in _lines_of(day, _with_entry(entries, ruled)).items():
-        if line != announced.get(user_id):
-            key = _solved_key(club, day, user_id)
-            mends.append(QueueNotice(club.id, key, "mend", encode_reply(line)))
-    return tuple(mends)
+    return _mended_lines(club, day, entries, _with_entry(entries, ruled))
+
+
+def places_overtaken(
+    club: Club,
+    day: Day,
+    entries: Sequence[tuple[Member, MemberSolve]],
+    user_id: str,
+    entry: MemberSolve,
+) -> tuple[QueueNotice, ...]:
+    """Return the lines on the others that say something else by a first answer which came before
+    theirs and reached us after them."""
+    others = [each for each in entries if each[1].day_id == day.id and each[0].user_id != user_id]
+    own = Member(entry.member_id, club.id, user_id, "")
+    mends = _mended_lines(club, day, others, [*others, (own, entry)])
+    return tuple(each for each in mends if each.key != _solved_key(club, day, user_id))
+
+
+def _mended_lines(
+    club: Club,
+    day: Day,
+    before: Sequence[tuple[Member, MemberSolve]],
+    after: Sequence[tuple[Member, MemberSolve]],
+) -> tuple[QueueNotice, ...]:
+    announced = _lines_of(day, before)
+    return tuple(
+        QueueNotice(club.id, _solved_key(club, day, user_id), "mend", encode_reply(line))
+        for user_id, line in _lines_of(day, after).items()
+        if line != announced.get(user_id)
+    )
 
 
 def result_retold(

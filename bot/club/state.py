@@ -221,6 +221,7 @@ class Result(Struct, frozen=True):
     tries: int
     is_late: bool
     verdict: Verdict
+    finished_at: datetime | None = None
 
     @property
     def adjusted(self) -> int:

@@ -214,6 +214,7 @@ def _result_of(row: sqlite3.Row) -> Result:
         tries=row["tries"],
         is_late=bool(row["is_late"]),
         verdict=row["verdict"],
+        finished_at=finished_at,
     )
 
 

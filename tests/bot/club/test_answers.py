@@ -224,4 +224,6 @@ def test_an_answer_is_for_the_newest_day_unless_it_fits_the_earlier_one() -> Non
 def test_the_result_is_what_the_reply_told() -> None:
     handed = hand_in(Attempt(EASY_DAY, started()), KEY, NOON + 9 * MINUTE, SETTINGS, name="Ada")
     assert handed.result == result_of(EASY_DAY, handed.entry, "Ada")
-    assert handed.result == Result(7, "Ada", MONDAY, 1, 540, 0, 0, 0, False, "ranked")
+    assert handed.result == Result(
+        7, "Ada", MONDAY, 1, 540, 0, 0, 0, False, "ranked", NOON + 9 * MINUTE
+    )

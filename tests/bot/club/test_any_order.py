@@ -108,8 +108,12 @@ def is_told(acts: list[Said]) -> list[Said]:
     return kept
 
 
-async def table_after(acts: list[Said], store: Store | None) -> Table:
-    """Live a day whose post came minutes late; return the table, and check the times told."""
+Lines = dict[str, tuple[str, int | None, int]]
+
+
+async def told_after(acts: list[Said], store: Store | None) -> tuple[Table, Lines]:
+    """Live a day whose post came minutes late; return the table and what the room reads of each
+    member in the end, and check the times told."""
     story = await open_story(store=store, settings=settings_with(quick=1.5))
     for puzzle in (easy_puzzle(), crook_puzzle()):
         await story.say(f"club queue {puzzle.givens}", leads=True)
@@ -131,7 +135,13 @@ async def table_after(acts: list[Said], store: Store | None) -> Table:
         finished_at = by_id[result.member_id].finished_at
         assert finished_at is not None
         assert 0 <= result.raw <= max(0, (finished_at - post).total_seconds())
-    return table
+    lines = {
+        key: (said.name, said.rank, said.adjusted)
+        for key, _, said in story.posts
+        if isinstance(said, MemberSolved)
+    }
+    SEEN["lines"] += len(lines)
+    return table, lines
 
 
 def law_of(examples: int) -> None:
@@ -148,9 +158,9 @@ def law_of(examples: int) -> None:
         order = draws.draw(deliveries(acts))
         SEEN["shuffled"] += order != acts
 
-        async def live() -> tuple[Table, Table]:
+        async def live() -> tuple[tuple[Table, Lines], tuple[Table, Lines]]:
             async with open_store(None) as store:
-                return await table_after(acts, None), await table_after(order, store)
+                return await told_after(acts, None), await told_after(order, store)
 
         in_order, shuffled = asyncio.run(live())
         assert shuffled == in_order, order
@@ -165,6 +175,7 @@ def test_any_order_of_a_days_acts_gives_the_same_table() -> None:
     assert SEEN["shuffled"] >= DAYS // 2, SEEN
     assert SEEN["results"] >= DAYS, SEEN
     assert SEEN["AnswerSwapped"] >= 5, SEEN
+    assert SEEN["lines"] >= DAYS // 2, SEEN
     for kind in ("ClockStarted", "AnswerWrong", "AnswerAlready", "HintShown", "BoardChecked"):
         assert SEEN[kind] >= 5, SEEN
 
@@ -185,3 +196,28 @@ async def test_a_start_that_reaches_us_after_the_answer_mends_what_the_room_was_
     await story.tick()
     mended = story.post_with(MemberSolved)
     assert (mended.name, mended.adjusted, mended.rank) == ("Ben", 300, 1)
+
+
+@pytest.mark.parametrize(
+    ("ben_started", "ben"), [(None, ("mend", 3)), (timedelta(minutes=25), ("room", 1))]
+)
+async def test_an_answer_that_reaches_us_after_later_ones_mends_their_places(
+    store: Store, ben_started: timedelta | None, ben: tuple[str, int]
+) -> None:
+    story = await open_story(easy_puzzle(), store=store)
+    if ben_started is not None:
+        await story.say("start", by="ben", at=NOON + ben_started)
+    for by, minutes in (("ben", 30), ("cleo", 10)):
+        await story.hears(
+            AnswerRight, f"hand-in {RIGHT}", by=by, at=NOON + timedelta(minutes=minutes)
+        )
+        await story.tick()
+    await story.hears(AnswerRight, f"hand-in {RIGHT}", by="ada", at=NOON + timedelta(minutes=20))
+    await story.tick()
+    told = {
+        said.name: (audience, said.rank)
+        for _, audience, said in story.posts
+        if isinstance(said, MemberSolved)
+    }
+    # Of those who had finished by then, as if each had been told of at once.
+    assert told == {"Cleo": ("room", 1), "Ada": ("room", 2), "Ben": ben}
