@@ -115,7 +115,8 @@ def _from_queue(supply: Supply, day: date) -> Queued | None:
 
 def rank_stock(supply: Supply, day: date) -> list[Puzzle]:
     """Return what the stock has for a date, the best first: what is nearest to the plan, of that
-    what suits the week's rise in effort where one is wanted, of that the oldest."""
+    what suits the week's rise in effort where one is wanted, of that what turns once, on the theme,
+    of that the oldest."""
     entry = plan_for(day, supply.settings)
     elsewhere = {pick.puzzle.identity for pick in supply.picks if pick.day != day}
     left: dict[tuple[int, bool, bool], list[Puzzle]] = {}
@@ -129,24 +130,37 @@ def rank_stock(supply: Supply, day: date) -> list[Puzzle]:
 
 
 def _as_they_are(supply: Supply, day: date, puzzles: list[Puzzle]) -> list[Puzzle]:
-    return puzzles
+    """Return puzzles of one kind, the clean ones first."""
+    theme = plan_for(day, supply.settings).theme
+    return sorted(puzzles, key=lambda each: not each.is_clean_for(theme))
 
 
 def _by_rise(supply: Supply, day: date, puzzles: list[Puzzle]) -> list[Puzzle]:
     """Return puzzles of one kind, those first that keep the week's efforts rising evenly.
 
-    Efforts must stay between those of the week's days before and after it. Of what is between,
-    first comes the one that leaves an even share above it for each of the days still open.
+    Efforts must stay between those of the week's days before and after it. Of what is between first
+    comes the one that leaves an even share above it for each of the days still open; of the clean
+    ones first, as long as they leave the other days anything at all.
     """
     window = _window_on(supply, day)
+    theme = plan_for(day, supply.settings).theme
     inside = sorted(filter(window.holds, puzzles), key=_by_effort)
+    with_room = inside[: max(len(inside) + 1 - window.open_days, 0)]
+    clean = [each for each in with_room if each.is_clean_for(theme)]
+    others = [each for each in inside if each not in clean]
     outside = sorted(
         (each for each in puzzles if not window.holds(each)),
         key=lambda each: (window.distance(each), each.id),
     )
-    at = len(inside) // (window.open_days + 1)
-    by_nearness = sorted(range(len(inside)), key=lambda index: (abs(index - at), index))
-    return [*(inside[index] for index in by_nearness), *outside]
+    return [*_by_share(clean, window.open_days), *_by_share(others, window.open_days), *outside]
+
+
+def _by_share(puzzles: list[Puzzle], open_days: int) -> list[Puzzle]:
+    """Return puzzles, the easiest first as given, from where an even share is above for each day
+    still open, the nearest to it first."""
+    at = len(puzzles) // (open_days + 1)
+    by_nearness = sorted(range(len(puzzles)), key=lambda index: (abs(index - at), index))
+    return [puzzles[index] for index in by_nearness]
 
 
 def _by_effort(puzzle: Puzzle) -> tuple[float, int]:
@@ -224,7 +238,8 @@ def look_ahead(supply: Supply, days: Sequence[date]) -> tuple[Coming | None, ...
 
 def next_instead(supply: Supply, day: date, current: Puzzle) -> Coming | None:
     """Return what a date gets in place of what it has: the next harder one that fits as well, the
-    easiest after the hardest; None where the stock has no other."""
+    easiest after the hardest, the clean ones before the others; None where the stock has no other.
+    """
     others = [each for each in rank_stock(supply, day) if each.identity != current.identity]
     if not others:
         return None
@@ -233,9 +248,12 @@ def next_instead(supply: Supply, day: date, current: Puzzle) -> Coming | None:
     pool = [each for each in others if distance(each, entry) == nearest]
     if supply.settings.rising:
         pool = list(filter(_window_on(supply, day).holds, pool)) or pool
-    pool.sort(key=_by_effort)
-    harder = [each for each in pool if _by_effort(each) > _by_effort(current)]
-    chosen = (harder or pool)[0]
+
+    def place(puzzle: Puzzle) -> tuple[bool, tuple[float, int]]:
+        return not puzzle.is_clean_for(entry.theme), _by_effort(puzzle)
+
+    pool.sort(key=place)
+    chosen = next((each for each in pool if place(each) > place(current)), pool[0])
     return Coming(day, chosen, _source(chosen, entry))
 
 

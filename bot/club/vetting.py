@@ -54,6 +54,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     if not sweeps.is_solved or hardest is None:
         return Vetted(None, "too-hard")
     solution, rounds = solutions[0], find_rounds(grid)
+    turning = tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1)
     puzzle = Puzzle(
         id=0,
         givens=format_grid(grid),
@@ -66,12 +67,13 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
         origin=origin,
         form=canonical_form(grid, solution),
         pattern=pattern_of(grid),
+        turns=len(turning),
     )
     findings = Findings(
         givens=grid.placed.bit_count(),
         is_minimal=is_minimal(grid, solution),
         minutes=minutes_of(grid, rounds),
-        turning=tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1),
+        turning=turning,
     )
     return Vetted(puzzle, findings=findings)
 

@@ -19,7 +19,7 @@ from engine import make_puzzle, parse_grid
 HEAD = """\
 # The puzzles that every installation starts with, easiest first, made again by
 # `python -m bot.stock.starting_recipes`. One solution each, no two the same puzzle in disguise.
-# givens\tsolution\tlevel\tneeds\thardest\teffort\tpattern\tform
+# givens\tsolution\tlevel\tneeds\thardest\teffort\tpattern\tform\tturns
 """
 
 
@@ -54,7 +54,7 @@ def format_line(puzzle: Puzzle) -> str:
     """Write a puzzle as a line of the file: what `bot.stock.starting_stock` reads."""
     needs = ",".join(puzzle.needs)
     fields = (puzzle.level, needs, puzzle.hardest, puzzle.effort, puzzle.pattern, puzzle.form)
-    return "\t".join((puzzle.givens, puzzle.solution, *map(str, fields)))
+    return "\t".join((puzzle.givens, puzzle.solution, *map(str, fields), str(puzzle.turns)))
 
 
 if __name__ == "__main__":

@@ -20,7 +20,7 @@ def load_starting_stock() -> tuple[Puzzle, ...]:
 
 
 def _puzzle_of(line: str) -> Puzzle:
-    givens, solution, level, needs, hardest, effort, pattern, form = line.split("\t")
+    givens, solution, level, needs, hardest, effort, pattern, form, turns = line.split("\t")
     return Puzzle(
         id=0,
         givens=givens,
@@ -32,4 +32,5 @@ def _puzzle_of(line: str) -> Puzzle:
         origin=ORIGIN,
         form=form,
         pattern=pattern,
+        turns=int(turns),
     )

@@ -17,7 +17,7 @@ from bot.storage.rows import day_of, day_values, ms_of, puzzle_of
 
 _DAY = (
     "SELECT day.*, puzzle.givens, puzzle.solution, puzzle.level, puzzle.needs, puzzle.hardest,"
-    " puzzle.effort, puzzle.credit, puzzle.origin, puzzle.form, puzzle.pattern,"
+    " puzzle.effort, puzzle.credit, puzzle.origin, puzzle.form, puzzle.pattern, puzzle.turns,"
     f" {NEVER_WENT_UP} AS is_void"
     " FROM day JOIN puzzle ON puzzle.id = day.puzzle_id"
 )

@@ -292,6 +292,10 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE matrix_stream ADD COLUMN unreadable INTEGER NOT NULL DEFAULT 0",
     ),
     ("ALTER TABLE entry DROP COLUMN mistake_rung",),
+    (
+        # How often a puzzle turns; unknown of those that are there.
+        "ALTER TABLE puzzle ADD COLUMN turns INTEGER",
+    ),
 )
 
 

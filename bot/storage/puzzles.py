@@ -19,23 +19,32 @@ _IDENTITY = "iif(puzzle.form = '', puzzle.givens, puzzle.form)"
 
 _INSERT_PUZZLE = """
     INSERT INTO puzzle
-        (givens, solution, level, needs, hardest, effort, credit, origin, form, pattern)
+        (givens, solution, level, needs, hardest, effort, credit, origin, form, pattern, turns)
     VALUES
-        (:givens, :solution, :level, :needs, :hardest, :effort, :credit, :origin, :form, :pattern)
-    ON CONFLICT (givens) DO NOTHING
+        (:givens, :solution, :level, :needs, :hardest, :effort, :credit, :origin, :form, :pattern,
+         :turns)
+    ON CONFLICT (givens) DO
 """
 
 
 def insert_puzzle(connection: sqlite3.Connection, puzzle: Puzzle) -> int:
     """Add a puzzle unless its givens are there; return its id. The first one's words stand."""
-    connection.execute(_INSERT_PUZZLE, puzzle_values(puzzle))
+    connection.execute(f"{_INSERT_PUZZLE} NOTHING", puzzle_values(puzzle))
     row = connection.execute("SELECT id FROM puzzle WHERE givens = ?", (puzzle.givens,)).fetchone()
     return int(row[0])
 
 
 def insert_stock(connection: sqlite3.Connection, puzzles: Iterable[Puzzle]) -> int:
-    """Add the puzzles whose givens are not there; return how many were added."""
-    return connection.executemany(_INSERT_PUZZLE, map(puzzle_values, puzzles)).rowcount
+    """Add the puzzles whose givens are not there; return how many were added.
+
+    Of those that an older Ninebark saved it is noted how often they turn.
+    """
+    rows = [puzzle_values(puzzle) for puzzle in puzzles]
+    added = connection.executemany(f"{_INSERT_PUZZLE} NOTHING", rows).rowcount
+    connection.executemany(
+        "UPDATE puzzle SET turns = :turns WHERE givens = :givens AND turns IS NULL", rows
+    )
+    return added
 
 
 def insert_new(connection: sqlite3.Connection, puzzle: Puzzle) -> bool:

@@ -93,6 +93,7 @@ def puzzle_of(row: sqlite3.Row, id_column: str = "id") -> Puzzle:
         origin=row["origin"],
         form=row["form"],
         pattern=row["pattern"],
+        turns=row["turns"],
     )
 
 
@@ -108,6 +109,7 @@ def puzzle_values(puzzle: Puzzle) -> dict[str, Any]:
         "origin": puzzle.origin,
         "form": puzzle.form,
         "pattern": puzzle.pattern,
+        "turns": puzzle.turns,
     }
 
 

@@ -6,6 +6,7 @@ import json
 from datetime import timedelta
 
 import msgspec
+from msgspec.structs import replace
 
 from bot.club.ports import (
     EraseMember,
@@ -123,6 +124,15 @@ async def test_a_puzzle_added_again_is_there_once_with_its_first_words(store: St
     (puzzle,) = await store.load_stock(club.id)
     assert puzzle.credit == "Ada"
     assert puzzle.needs == ("hidden-single",)
+
+
+async def test_a_puzzle_keeps_how_often_it_turns(store: Store) -> None:
+    club = await new_club(store)
+    puzzles = [
+        replace(puzzle_number(n), turns=turns) for n, turns in enumerate((None, 0, 1, 12), 1)
+    ]
+    await store.save([SavePuzzle(each) for each in puzzles])
+    assert [each.turns for each in await store.load_stock(club.id)] == [None, 0, 1, 12]
 
 
 async def test_a_disguise_of_what_a_club_has_had_is_not_in_its_stock(store: Store) -> None:

@@ -98,6 +98,19 @@ def test_a_queued_puzzle_that_the_club_has_had_meanwhile_does_not_come_again() -
     assert coming.puzzle == STOCK[2]
 
 
+def test_of_what_fits_a_theme_the_clean_ones_come_first() -> None:
+    themed = settings_with(theme="naked-triple")
+    many, unknown, once = (
+        replace(puzzle(30 + number, 3, "naked-triple"), hardest="naked-triple", turns=turns)
+        for number, turns in enumerate((3, None, 1))
+    )
+    other = replace(puzzle(29, 3, "naked-triple", "swordfish"), hardest="swordfish", turns=1)
+    stock = (other, many, unknown, once)
+    assert chosen(stock=stock, settings=themed) == once
+    assert chosen(stock=stock[:3], settings=themed) == other
+    assert chosen(stock=stock, settings=settings_with(theme="")) == other
+
+
 # --- a week ahead ---
 
 TRIPLES = tuple(
@@ -124,6 +137,20 @@ def test_a_rising_week_goes_on_from_what_the_days_before_had() -> None:
     found = [each.puzzle.effort for each in look_ahead(supply, WEEK[1:]) if each is not None]
     assert found == sorted(set(found))
     assert found[0] > 30
+
+
+def test_a_rising_week_takes_the_clean_ones_as_long_as_they_rise() -> None:
+    stock = tuple(
+        replace(each, hardest="naked-triple", turns=number % 3)
+        for number, each in enumerate(TRIPLES)
+    )
+    week = [each.puzzle for each in look_ahead(supply_of(RISING, (), (), stock), WEEK) if each]
+    assert [each.effort for each in week] == sorted({each.effort for each in week})
+    assert [each.turns for each in week] == [1] * 7
+    few = (*stock[:6], *(replace(each, turns=2) for each in stock[6:]))
+    week = [each.puzzle for each in look_ahead(supply_of(RISING, (), (), few), WEEK) if each]
+    assert [each.effort for each in week] == sorted({each.effort for each in week})
+    assert {each.turns for each in week} == {1, 2}
 
 
 def test_a_day_with_a_theme_of_its_own_stands_outside_the_weeks_rise() -> None:
@@ -154,6 +181,23 @@ def test_swapping_goes_through_all_that_fits_and_begins_again() -> None:
         seen.append(current := other.puzzle)
     assert set(seen) == set(TRIPLES[:4])
     assert seen[4] == seen[0]
+
+
+def test_swapping_goes_through_the_clean_ones_before_the_others() -> None:
+    turning = [
+        replace(each, hardest="naked-triple", turns=turns)
+        for each, turns in zip(TRIPLES, (2, 1, 2, 1), strict=False)
+    ]
+    supply = supply_of(settings_with(theme="naked-triple"), (), (), tuple(turning))
+    current, seen = turning[0], []
+    for _ in range(4):
+        other = next_instead(supply, FRIDAY, current)
+        assert other is not None
+        seen.append(current := other.puzzle)
+    start = next(number for number, each in enumerate(seen) if each.turns == 1)
+    order = [*seen[start:], *seen[:start]]
+    assert [each.turns for each in order] in ([1, 1, 2, 2], [1, 2, 2, 1])
+    assert set(seen) == set(turning)
 
 
 def test_swapping_in_a_rising_week_keeps_between_the_days_before_and_after() -> None:

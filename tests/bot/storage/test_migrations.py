@@ -7,11 +7,12 @@ from contextlib import closing
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from bot.storage import migrations, open_store
 from bot.storage.errors import DatabaseFromFutureError, SaveFailedError, StorageError
 from bot.storage.migrations import APPLICATION_ID, MIGRATIONS
-from tests.bot.storage.samples import new_club
+from tests.bot.storage.samples import new_club, puzzle_number
 
 
 def _read(path: Path, pragma: str) -> int:
@@ -70,6 +71,22 @@ async def test_a_migration_that_fails_leaves_the_database_as_it_was(
     assert _read(path, "user_version") == len(MIGRATIONS)
     async with open_store(path) as store:
         assert await store.load_clubs() == (club,)
+
+
+async def test_of_a_puzzle_that_was_there_before_the_starting_stock_tells_how_often_it_turns(
+    tmp_path: Path,
+) -> None:
+    path, own = tmp_path / "club.db", replace(puzzle_number(1), turns=1)
+    first = replace(own, turns=None, credit="as it was")
+    async with open_store(path) as store:
+        assert await store.add_stock([first, puzzle_number(2)]) == 2
+        assert await store.add_stock([own, replace(puzzle_number(3), turns=0)]) == 1
+        kept = await store.list_puzzles()
+    assert {(each.givens, each.turns, each.credit) for each in kept} == {
+        (own.givens, 1, "as it was"),
+        (puzzle_number(2).givens, None, ""),
+        (puzzle_number(3).givens, 0, ""),
+    }
 
 
 async def test_a_database_from_the_future_is_refused_and_left_as_it_is(tmp_path: Path) -> None:
