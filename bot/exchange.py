@@ -1,6 +1,6 @@
 """Between a room and the club: a line becomes an event, a reply becomes a message with its picture.
 
-This is where words and pictures meet; it decides nothing. It never raises towards a room: what
+This is where pictures come to the words; it decides nothing. It never raises towards a room: what
 goes wrong is logged under a short reference, which the member is told.
 """
 
@@ -19,21 +19,15 @@ import msgspec
 
 from bot import drawing, wording
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
-from bot.club.facts import HintPicture, Picturable
+from bot.club.facts import Picturable
 from bot.club.ports import Store
-from bot.club.replies import (
-    DaysPreviewed,
-    Reply,
-    TurningShown,
-    WalkthroughPosted,
-    WalkthroughShown,
-    WentWrong,
-)
+from bot.club.replies import Reply, WentWrong
 from bot.club.service import ClubService
 from bot.club.state import Club
 from bot.commands import table as commands
 from bot.platforms.message import Incoming, Message, Picture, Room, RoomError
 from bot.watchdog import Watchdog
+from bot.wording import Worded
 
 _LOG = logging.getLogger("ninebark.exchange")
 
@@ -68,96 +62,31 @@ async def draw_picture(facts: Picturable, name: str, look: Look, *, in_both: boo
     return Picture(name, _describe(facts), light, dark, look)
 
 
+async def _draw_each(
+    messages: tuple[Worded, ...], look: Look, *, in_both: bool
+) -> tuple[Message, ...]:
+    drawn = []
+    for worded in messages:
+        message, facts = worded.message, worded.picture
+        if facts is not None:
+            name = worded.name or str(type(facts).__struct_config__.tag)
+            picture = await draw_picture(facts, f"{name}.png", look, in_both=in_both)
+            message = replace(message, picture=picture)
+        drawn.append(message)
+    return tuple(drawn)
+
+
 async def compose(reply: Reply, look: Look, *, in_both: bool = True) -> tuple[Message, ...]:
-    """Return the messages that a reply makes: its words with its picture, and an echo before it."""
-    message = wording.phrase(reply)
-    echo: Picturable | None = getattr(reply, "echo", None)
-    facts: Picturable | None = getattr(reply, "picture", None)
-    messages = []
-    if not message.text:
-        return ()  # plain talk in the room is heard, and not answered
-    ending: tuple[Message, ...] = ()
-    if isinstance(reply, WalkthroughShown):
-        ending = (
-            *await _compose_steps(reply, look, in_both=in_both),
-            wording.walkthrough_ending(reply),
-        )
-    if isinstance(reply, DaysPreviewed):
-        ending = await _compose_days(reply, look, in_both=in_both)
-    if isinstance(reply, TurningShown):
-        ending = await _compose_turning(reply, look, in_both=in_both)
-    if echo is not None:
-        picture = await draw_picture(echo, "board.png", look, in_both=in_both)
-        messages.append(replace(wording.phrase_echo(), picture=picture))
-    if facts is not None:
-        kind = str(type(facts).__struct_config__.tag)
-        message = replace(
-            message, picture=await draw_picture(facts, f"{kind}.png", look, in_both=in_both)
-        )
-    return (*messages, message, *ending)
+    """Return the messages that a reply makes, with their pictures."""
+    return await _draw_each(wording.phrase_all(reply), look, in_both=in_both)
 
 
 async def compose_thread(
     reply: Reply, look: Look, *, in_both: bool = True
 ) -> tuple[str, tuple[Message, ...]]:
-    """Return a walkthrough thread's title and messages."""
-    if not isinstance(reply, WalkthroughPosted):
-        raise TypeError(f"{type(reply).__name__} is no thread")
-    steps = await _compose_steps(reply, look, in_both=in_both)
-    return wording.walkthrough_title(reply), (*steps, wording.walkthrough_ending(reply))
-
-
-async def _compose_steps(
-    reply: WalkthroughPosted | WalkthroughShown, look: Look, *, in_both: bool
-) -> tuple[Message, ...]:
-    """Return the steps of a walkthrough as messages.
-
-    A run of singles is one message; every step above level 1 has one of its own, with its picture.
-    """
-    lines = wording.walkthrough_lines(reply.steps, reply.positions)
-    messages: list[Message] = []
-    run: list[str] = []
-    for line, step, position in zip(lines, reply.steps, reply.positions, strict=True):
-        if step.level == 1:
-            run.append(line)
-            continue
-        if run:
-            messages.append(Message("\n".join(run)))
-            run = []
-        facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
-        messages.append(
-            Message(line, picture=await draw_picture(facts, "step.png", look, in_both=in_both))
-        )
-    if run:
-        messages.append(Message("\n".join(run)))
-    return tuple(messages)
-
-
-async def _compose_days(reply: DaysPreviewed, look: Look, *, in_both: bool) -> tuple[Message, ...]:
-    """Return the days to come, a message with its picture for each."""
-    return tuple(
-        [
-            replace(
-                wording.day_message(day),
-                picture=await draw_picture(day.picture, "grid.png", look, in_both=in_both),
-            )
-            for day in reply.days
-        ]
-    )
-
-
-async def _compose_turning(
-    reply: TurningShown, look: Look, *, in_both: bool
-) -> tuple[Message, ...]:
-    """Return the parts of a report on where a puzzle turns, with their pictures."""
-    messages = []
-    for part in wording.tell_turning(reply.report, most=wording.ROOM_POINTS, theme=reply.theme):
-        message = Message(part.text)
-        if part.picture is not None:
-            picture = await draw_picture(part.picture, f"{part.name}.png", look, in_both=in_both)
-            message = replace(message, picture=picture)
-        messages.append(message)
-    return tuple(messages)
+    """Return a thread's title and messages. Raises TypeError for a reply that is none."""
+    title, messages = wording.phrase_thread(reply)
+    return title, await _draw_each(messages, look, in_both=in_both)
 
 
 class Exchange:
@@ -206,8 +135,6 @@ class Exchange:
             parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
         in_both = incoming.platform in PAGES
         if isinstance(parsed, Reply):
-            if not incoming.in_open:
-                return await compose(parsed, club.settings.look, in_both=in_both)
             parsed = Misread(parsed)
         reply = await self._service.answer(
             Event(

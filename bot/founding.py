@@ -10,10 +10,10 @@ from collections.abc import Callable
 from dataclasses import replace
 
 from bot.club.ports import Store
-from bot.club.setting_up import NAME_LIMIT
+from bot.club.settings import NAME_LIMIT
 from bot.club.state import Club, ClubSettings
 from bot.platforms.message import Answerer, Incoming, Message
-from bot.wording.prose import clean_text
+from bot.wording.prose import UNNAMED_CLUB, clean_text
 
 SETUP = "club setup"
 
@@ -30,7 +30,7 @@ class Founding:
         """Return the page that sets the club of `incoming.room_id` up, founding it if need be."""
         if not incoming.leads:
             return ()
-        settings = ClubSettings(clean_text(name, NAME_LIMIT) or "Sudoku Club")
+        settings = ClubSettings(clean_text(name, NAME_LIMIT) or UNNAMED_CLUB)
         club = await self._store.add_club(
             incoming.platform, incoming.room_id, settings, paused=True
         )

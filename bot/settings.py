@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import difflib
 import ipaddress
+import json
 import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
-from zoneinfo import ZoneInfo, available_timezones
 
+from bot.club.notations import one_of, switch, whole
 from bot.club.plan import theme_at_odds
-from bot.club.state import ClubSettings, Penalties
-from engine import LADDER
+from bot.club.settings import SETTINGS, ClubSettings, Penalties
 
 PLATFORMS = ("web", "discord", "matrix")
 """The platforms that this version can serve."""
@@ -100,59 +100,19 @@ class ConfigError(Exception):
         self.example = example
 
 
-class _Refused(Exception):  # noqa: N818 - never leaves this module; read() turns it into ConfigError
-    pass
-
-
 def _text(value: Any) -> str:
     if not isinstance(value, str) or not value.strip():
-        raise _Refused
+        raise ValueError(value)
     return value.strip()
 
 
-def _truth(value: Any) -> bool:
-    if not isinstance(value, bool):
-        raise _Refused
-    return value
-
-
-def _whole(low: int, high: int) -> Callable[[Any], int]:
-    def read(value: Any) -> int:
-        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
-            raise _Refused
-        return value
-
-    return read
-
-
-def _choice(*choices: str) -> Callable[[Any], Any]:
-    def read(value: Any) -> str:
-        if value not in choices:
-            raise _Refused
-        return str(value)
-
-    return read
-
-
-def _list_of(read_one: Callable[[Any], Any], count: int | None = None) -> Callable[[Any], Any]:
+def _list_of(read_one: Callable[[Any], Any]) -> Callable[[Any], Any]:
     def read(value: Any) -> tuple[Any, ...]:
-        if not isinstance(value, list) or (count is not None and len(value) != count):
-            raise _Refused
+        if not isinstance(value, list):
+            raise ValueError(value)
         return tuple(read_one(each) for each in value)
 
     return read
-
-
-def _clock_time(value: Any) -> str:
-    if not isinstance(value, str) or not re.fullmatch(r"([01][0-9]|2[0-3]):[0-5][0-9]", value):
-        raise _Refused
-    return value
-
-
-def _zone(value: Any) -> str:
-    if not isinstance(value, str) or value not in available_timezones():
-        raise _Refused
-    return ZoneInfo(value).key
 
 
 def _loopback(value: Any) -> str:
@@ -161,51 +121,54 @@ def _loopback(value: Any) -> str:
             return str(value)
     except ValueError:
         pass
-    raise _Refused
+    raise ValueError(value)
 
 
 def _address(*schemes: str) -> Callable[[Any], str]:
     def read(value: Any) -> str:
         if not isinstance(value, str) or not value.startswith(tuple(f"{s}://" for s in schemes)):
-            raise _Refused
+            raise ValueError(value)
         return value
 
     return read
 
 
-def _technique(value: Any) -> str:
-    return str(_choice(*(technique.id for technique in LADDER))(value))
-
-
-def _seconds_per_cell(value: Any) -> float:
-    if isinstance(value, bool) or not isinstance(value, int | float) or not 0 <= value <= 60:
-        raise _Refused
-    return float(value)
-
-
 def _matrix_user(value: Any) -> str:
     if not isinstance(value, str) or not re.fullmatch(r"@[^:\s]+:\S+", value):
-        raise _Refused
+        raise ValueError(value)
     return value
 
 
 def _prefix(value: Any) -> str:
     if not isinstance(value, str) or not re.fullmatch(r"[^\w\s]{1,3}", value):
-        raise _Refused
+        raise ValueError(value)
     return value
 
 
-_SECONDS = _whole(0, 3600)
-_LEVEL = _whole(1, 6)
+def _toml(value: Any) -> str:
+    """Return a value as the config has it."""
+    if isinstance(value, tuple):
+        return f"[{', '.join(map(_toml, value))}]"
+    return json.dumps(value, ensure_ascii=False)
+
+
+def _club_keys(*, is_penalty: bool) -> dict[str, tuple[Callable[[Any], Any], str]]:
+    """Return the keys that set what `club setup` sets too."""
+    return {
+        each.key: (each.notation.check, f"{each.key} = {_toml(each.example)}")
+        for each in SETTINGS
+        if each.is_penalty == is_penalty
+    }
+
 
 # Key -> (how to read it, a line that works). `config.example.toml` explains each; a test compares.
 TOP_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "data": (_text, 'data = "data"'),
-    "log": (_choice("debug", "info", "warning", "error"), 'log = "info"'),
+    "log": (one_of("debug", "info", "warning", "error").check, 'log = "info"'),
 }
 WEB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "host": (_loopback, 'host = "127.0.0.1"'),
-    "port": (_whole(0, 65535), "port = 8317"),
+    "port": (whole(0, 65535).check, "port = 8317"),
 }
 DISCORD_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "token_file": (_text, 'token_file = "discord-token"'),
@@ -217,28 +180,14 @@ MATRIX_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
     "user": (_matrix_user, 'user = "@ninebark:example.org"'),
     "prefix": (_prefix, 'prefix = "!"'),
     "inviters": (_list_of(_matrix_user), 'inviters = ["@rowan:example.org"]'),
-    "encrypt": (_truth, "encrypt = true"),
+    "encrypt": (switch().check, "encrypt = true"),
 }
 CLUB_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
-    "platform": (_choice(*PLATFORMS), 'platform = "web"'),
+    "platform": (one_of(*PLATFORMS).check, 'platform = "web"'),
     "room": (_text, 'room = "main"'),
-    "name": (_text, 'name = "Hedgerow Sudoku Club"'),
-    "zone": (_zone, 'zone = "Europe/London"'),
-    "post_time": (_clock_time, 'post_time = "18:00"'),
-    "sealed": (_truth, "sealed = false"),
-    "uniqueness": (_truth, "uniqueness = true"),
-    "levels": (_list_of(_LEVEL, 7), "levels = [1, 1, 2, 2, 3, 3, 2]"),
-    "theme": (_technique, 'theme = "naked-triple"'),
-    "look": (_choice("light", "dark"), 'look = "light"'),
-    "quick": (_seconds_per_cell, "quick = 1.5"),
-    "leaders": (_list_of(_text), 'leaders = ["Rowan"]'),
+    **_club_keys(is_penalty=False),
 }
-PENALTY_KEYS: Mapping[str, tuple[Callable[[Any], Any], str]] = {
-    "rungs": (_list_of(_SECONDS, 4), "rungs = [15, 30, 60, 120]"),
-    "mistakes": (_list_of(_SECONDS, 3), "mistakes = [15, 30, 60]"),
-    "check": (_SECONDS, "check = 30"),
-    "wrong": (_SECONDS, "wrong = 60"),
-}
+PENALTY_KEYS = _club_keys(is_penalty=True)
 _REQUIRED = ("platform", "room", "name")
 
 
@@ -268,7 +217,7 @@ def _read_table(
         read, example = keys[key]
         try:
             values[key] = read(value)
-        except _Refused:
+        except ValueError:
             raise ConfigError(
                 path, "value", where=where, key=key, found=repr(value), example=example
             ) from None

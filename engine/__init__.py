@@ -9,7 +9,6 @@ from engine.board.grid import (
     format_grid,
     format_pairs,
     grid_with,
-    parse_drawn,
     parse_grid,
     position_of,
 )
@@ -173,7 +172,6 @@ __all__ = [
     "limited",
     "make_puzzle",
     "minutes_of",
-    "parse_drawn",
     "parse_grid",
     "pattern_of",
     "pattern_parts",

@@ -9,7 +9,7 @@ from collections.abc import Callable, Sequence
 from typing import Any
 
 from bot import drawing, wording
-from bot.cli.grid_input import GridInput, InputError, find_grids, read_position
+from bot.cli.grid_input import InputError, find_grids, read_position
 from bot.cli.json_format import path_form, rating_form, step_form, without_solution
 from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
@@ -85,7 +85,7 @@ def _each_grid(
         except EngineError as error:
             result, text = WRONG_INPUT, on_error(error) if on_error else ""
             example = terminal.EXAMPLE_GRID if layout in (None, CLASSIC) else ""
-            complain(_placed(each, wording.explain_error(error, example)))
+            complain(terminal.placed(each.line, wording.explain_error(error, example)))
         except InputError as error:
             complain(terminal.input_error(error))
             return WRONG_INPUT
@@ -93,10 +93,6 @@ def _each_grid(
             say(text)
         code = max(code, result) if WRONG_INPUT not in (code, result) else WRONG_INPUT
     return code
-
-
-def _placed(given: GridInput, text: str) -> str:
-    return f"line {given.line}: {text}" if given.line else text
 
 
 def _unsound(grid: Grid) -> tuple[int, str] | None:
@@ -203,7 +199,7 @@ def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int
 def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int:
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         if is_one_of_many:
-            complain("A picture is of one grid. Example: ninebark picture GRID --out grid.png")
+            complain(terminal.ONE_GRID_A_PICTURE)
             return WRONG_INPUT, ""
         givens, position = format_grid(grid), Position.of(grid)
         facts: Picturable = GridPicture(
@@ -225,10 +221,7 @@ def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int
         try:
             arguments.out.write_bytes(drawing.draw(facts, arguments.look))
         except OSError as error:
-            complain(
-                f"{arguments.out} cannot be written ({error.strerror}). "
-                "Example: ninebark picture GRID --out grid.png"
-            )
+            complain(terminal.picture_unwritable(arguments.out, error.strerror or ""))
             return WRONG_INPUT, ""
         return FINE, wording.describe(facts)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TextIO
 
-from engine import CLASSIC, Grid, Layout, layout_with, parse_drawn, position_of
+from engine import CLASSIC, Grid, Layout, layout_with, position_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,11 +106,4 @@ def parse_removed(text: str) -> list[tuple[str, int]]:
 
 def read_position(given: GridInput, removed: str, layout: Layout | None = None) -> Grid:
     """Read a grid and what is struck in it. Raises EngineError, InputError."""
-    grid = parse_drawn(given.text, layout=layout)
-    if not removed:
-        return grid
-    return position_of(
-        "".join(mark for mark in given.text if mark not in "|+-\n"),
-        parse_removed(removed),
-        layout=grid.layout,
-    )
+    return position_of(given.text, parse_removed(removed), layout=layout)

@@ -22,12 +22,15 @@ from bot.platforms.matrix.refusals import (
 )
 from bot.platforms.message import PlatformRefusedError, RoomError
 from bot.settings import ConfigError, Settings, read_settings
-from bot.storage import SqliteMatrixJournal, backup_store, open_store, restore_store
+from bot.storage import backup_store, open_store, restore_store
 from bot.storage.errors import StorageError
+from bot.storage.matrix import SqliteMatrixJournal
 from bot.wiring import running as wiring
 from bot.wiring.discord import DiscordAccess, TokenMissingError, read_access
 from bot.wiring.matrix import PASSWORD_VARIABLE, matrix_access, sign_in_and_look
-from bot.wording import discord_terminal, matrix_terminal, terminal
+from bot.wording import discord as discord_words
+from bot.wording import matrix as matrix_words
+from bot.wording import terminal
 
 
 def run_until_done(work: Coroutine[Any, Any, int]) -> int:
@@ -41,13 +44,13 @@ def run_until_done(work: Coroutine[Any, Any, int]) -> int:
         complain(terminal.address_taken(error.host, error.port))
         return WRONG_INPUT
     except (ExtraMissingError, SignedOutError, SessionLostError, StoreInUseError) as error:
-        complain(matrix_terminal.problem(error) or str(error))
+        complain(matrix_words.problem(error) or str(error))
         return WRONG_INPUT
     except PlatformRefusedError as error:
-        complain(discord_terminal.refused(error))
+        complain(discord_words.refused(error))
         return WRONG_INPUT if error.problem == "token" else FAILED
     except RoomError as error:
-        complain(discord_terminal.out_of_reach(error))
+        complain(discord_words.out_of_reach(error))
         return FAILED
 
 
@@ -66,7 +69,7 @@ def _read_discord(settings: Settings) -> DiscordAccess | None:
     try:
         return read_access(settings.discord, os.environ)
     except TokenMissingError as error:
-        complain(discord_terminal.token_missing(error.path, error.reason))
+        complain(discord_words.token_missing(error.path, error.reason))
         return None
 
 
@@ -91,7 +94,7 @@ def _set_up_log(level: str, *, secret: str = "") -> None:
 
 def try_out(arguments: argparse.Namespace) -> int:
     if not 0 <= arguments.port <= 65535:
-        complain(f"There is no port {arguments.port}. Example: ninebark try --port 8400")
+        complain(terminal.port_wrong(arguments.port))
         return WRONG_INPUT
     _set_up_log("warning")
     return run_until_done(
@@ -134,7 +137,7 @@ def check(arguments: argparse.Namespace) -> int:
         code = FINE if settings.discord is None else await _check_discord(settings, clubs)
         if settings.matrix is not None:
             code = max(code, await _check_matrix(settings, clubs, limits))
-            for line in matrix_terminal.unreadable(count, kept):
+            for line in matrix_words.unreadable(count, kept):
                 say(line)
         if code == FINE:
             say(terminal.CONFIG_FINE)
@@ -157,12 +160,12 @@ async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> int:
             access.token, dict.fromkeys(rooms), api=access.api, gateway=access.gateway
         )
     except PlatformRefusedError as error:
-        complain(discord_terminal.refused(error))
+        complain(discord_words.refused(error))
         return WRONG_INPUT if error.problem == "token" else FAILED
     except RoomError as error:
-        complain(discord_terminal.out_of_reach(error))
+        complain(discord_words.out_of_reach(error))
         return FAILED
-    for line in discord_terminal.findings(found):
+    for line in discord_words.findings(found):
         say(line)
     is_fine = all(place.is_there and not place.missing for place in found.places)
     return FINE if is_fine else FAILED
@@ -179,9 +182,9 @@ async def _check_matrix(settings: Settings, clubs: Iterable[Club], limits: int) 
             access, _ask_password, tuple(dict.fromkeys(rooms))
         )
     except RoomError as error:
-        complain(matrix_terminal.check_failed(error))
+        complain(matrix_words.check_failed(error))
         return FAILED
-    for line in matrix_terminal.findings(found, is_signed=is_signed, limits=limits):
+    for line in matrix_words.findings(found, is_signed=is_signed, limits=limits):
         say(line)
     is_fine = is_signed and all(place.may_post and place.may_redact for place in found.places)
     return FINE if is_fine else FAILED
@@ -192,7 +195,7 @@ def _ask_password() -> str:
     given = os.environ.get(PASSWORD_VARIABLE, "")
     if given or not sys.stdin.isatty():
         return given
-    return getpass.getpass(matrix_terminal.PASSWORD_PROMPT)
+    return getpass.getpass(matrix_words.PASSWORD_PROMPT)
 
 
 def backup(arguments: argparse.Namespace) -> int:

@@ -16,6 +16,7 @@ from bot.cli import host as cli_host
 from bot.cli import making as cli_making
 from bot.cli import puzzles as cli_puzzles
 from bot.stock.stocker import AT_LEAST
+from bot.wording import terminal_help
 
 FINE, FAILED, WRONG_INPUT = 0, 1, 2
 
@@ -24,8 +25,8 @@ def build_parser() -> argparse.ArgumentParser:
     """Return the parser of every command; the README is checked against it."""
     parser = argparse.ArgumentParser(
         prog="ninebark",
-        description="A club bot for people who learn to solve Sudoku by logic.",
-        epilog="`ninebark COMMAND --help` tells more about a command.",
+        description=terminal_help.PROGRAM,
+        epilog=terminal_help.MORE,
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _add_host_commands(commands)
@@ -40,125 +41,110 @@ _Commands = argparse._SubParsersAction  # argparse has no public name for it
 def _add(
     commands: _Commands[argparse.ArgumentParser],
     name: str,
-    run: Callable[[argparse.Namespace], int],
-    purpose: str,
+    run: Callable[[argparse.Namespace], int] | None = None,
+    *,
+    under: str = "",
 ) -> argparse.ArgumentParser:
+    """Add a command with its purpose; `under` is the command whose action it is."""
+    purpose = terminal_help.PURPOSES[f"{under} {name}".strip()]
     added = commands.add_parser(name, help=purpose, description=purpose)
     added.set_defaults(run=run)
     return added
 
 
 def _add_host_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
-    demo = _add(
-        commands,
-        "try",
-        cli_host.try_out,
-        "Open a demo club in a web room on this machine: no account, no config.",
-    )
-    demo.add_argument("--port", type=int, default=8317, metavar="N", help="0 takes any free port")
-    demo.add_argument("--no-browser", action="store_true", help="only print the page's address")
-    demo.add_argument(
-        "--data", type=Path, metavar="FOLDER", help="keep the club in this folder (else nowhere)"
-    )
-    run = _add(commands, "run", cli_host.run, "Run the clubs of a config file.")
-    check = _add(commands, "check", cli_host.check, "Say what is wrong with a config file, if any.")
-    backup = _add(commands, "backup", cli_host.backup, "Copy the database, even in use.")
-    restore = _add(commands, "restore", cli_host.restore, "Put a copy of the database back.")
+    demo = _add(commands, "try", cli_host.try_out)
+    demo.add_argument("--port", type=int, default=8317, metavar="N", help=terminal_help.PORT)
+    demo.add_argument("--no-browser", action="store_true", help=terminal_help.NO_BROWSER)
+    demo.add_argument("--data", type=Path, metavar="FOLDER", help=terminal_help.KEEP_IN)
+    run = _add(commands, "run", cli_host.run)
+    check = _add(commands, "check", cli_host.check)
+    backup = _add(commands, "backup", cli_host.backup)
+    restore = _add(commands, "restore", cli_host.restore)
     for command in (run, check, backup, restore):
-        command.add_argument("--config", type=Path, required=True, metavar="FILE")
-    backup.add_argument("file", type=Path, metavar="COPY", help="the copy to write")
-    restore.add_argument("file", type=Path, metavar="COPY", help="the copy to put back")
+        command.add_argument(
+            "--config", type=Path, required=True, metavar="FILE", help=terminal_help.CONFIG
+        )
+    backup.add_argument("file", type=Path, metavar="COPY", help=terminal_help.COPY_TO_WRITE)
+    restore.add_argument("file", type=Path, metavar="COPY", help=terminal_help.COPY_TO_RESTORE)
 
 
 def _add_puzzle_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
-    puzzles = commands.add_parser("puzzles", help="A club's puzzles: add, list, stock, report.")
+    puzzles = _add(commands, "puzzles")
     actions = puzzles.add_subparsers(dest="action", required=True, metavar="ACTION")
-    add = _add(actions, "add", cli_puzzles.add_puzzles, "Vet puzzles; add them, or queue them.")
-    listed = _add(actions, "list", cli_puzzles.list_puzzles, "List the puzzles in stock.")
-    stock = _add(
-        actions, "stock", cli_puzzles.fill_stock, "Make what the clubs' plans lack, as plain lines."
-    )
+    add = _add(actions, "add", cli_puzzles.add_puzzles, under="puzzles")
+    listed = _add(actions, "list", cli_puzzles.list_puzzles, under="puzzles")
+    stock = _add(actions, "stock", cli_puzzles.fill_stock, under="puzzles")
     for command in (add, listed, stock):
         place = command.add_mutually_exclusive_group(required=True)
-        place.add_argument("--config", type=Path, metavar="FILE", help="the clubs' config")
-        place.add_argument("--data", type=Path, metavar="FOLDER", help="or their data folder")
+        place.add_argument("--config", type=Path, metavar="FILE", help=terminal_help.CLUBS_CONFIG)
+        place.add_argument("--data", type=Path, metavar="FOLDER", help=terminal_help.CLUBS_FOLDER)
     _add_grids(add)
     add.add_argument(
-        "--author", "--credit", dest="credit", default="", metavar="NAME", help="whose they are"
+        "--author",
+        "--credit",
+        dest="credit",
+        default="",
+        metavar="NAME",
+        help=terminal_help.CREDIT,
     )
-    add.add_argument("--room", metavar="ROOM", help="queue them for the club of this room")
+    add.add_argument("--room", metavar="ROOM", help=terminal_help.ROOM)
     add.add_argument(
-        "--for",
-        "--date",
-        dest="day",
-        metavar="YYYY-MM-DD",
-        help="queue the first for this date and the others for the days after it",
+        "--for", "--date", dest="day", metavar="YYYY-MM-DD", help=terminal_help.FOR_DAY
     )
-    add.add_argument("--level", type=int, metavar="N", help="queue them for days of this level")
-    listed.add_argument("--level", type=int, metavar="N", help="only this level")
-    listed.add_argument("--needs", metavar="T", help="only those that need this technique")
+    add.add_argument("--level", type=int, metavar="N", help=terminal_help.FOR_LEVEL)
+    listed.add_argument("--level", type=int, metavar="N", help=terminal_help.ONLY_LEVEL)
+    listed.add_argument("--needs", metavar="T", help=terminal_help.ONLY_NEEDING)
     stock.add_argument(
-        "--at-least", type=int, default=AT_LEAST, metavar="N", help="so many for each entry"
+        "--at-least", type=int, default=AT_LEAST, metavar="N", help=terminal_help.AT_LEAST
     )
-    report = _add(
-        actions, "report", cli_puzzles.report_puzzles, "Tell where a puzzle turns, for a leader."
-    )
+    report = _add(actions, "report", cli_puzzles.report_puzzles, under="puzzles")
     _add_grids(report)
-    report.add_argument("--json", action="store_true", help="one JSON value a line")
-    report.add_argument("--pictures", type=Path, metavar="FOLDER", help="write its pictures there")
-    report.add_argument("--look", choices=("light", "dark"), default="light")
+    report.add_argument("--json", action="store_true", help=terminal_help.JSON)
+    report.add_argument("--pictures", type=Path, metavar="FOLDER", help=terminal_help.PICTURES)
+    _add_look(report)
 
 
 def _add_grids(command: argparse.ArgumentParser, *, removed: bool = False) -> None:
-    command.add_argument(
-        "grids",
-        nargs="+",
-        metavar="GRID",
-        help="81 characters or nine lines, a file, or - for standard input",
-    )
+    command.add_argument("grids", nargs="+", metavar="GRID", help=terminal_help.GRID)
     if removed:
-        command.add_argument(
-            "--removed", default="", metavar="LIST", help="struck candidates: 'r1c2 3, r1c4 1 5'"
-        )
+        command.add_argument("--removed", default="", metavar="LIST", help=terminal_help.REMOVED)
+
+
+def _add_look(command: argparse.ArgumentParser) -> None:
+    command.add_argument(
+        "--look", choices=("light", "dark"), default="light", help=terminal_help.LOOK
+    )
 
 
 def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
-    rate = _add(commands, "rate", cli_engine.rate_grids, "Judge puzzles: solutions, level, needs.")
-    steps = _add(commands, "steps", cli_engine.list_steps, "List every step at a position.")
-    hint = _add(commands, "hint", cli_engine.give_hint, "Give the next useful step, in four rungs.")
-    walk = _add(commands, "walkthrough", cli_engine.walk_through, "Solve step by step, explained.")
-    picture = _add(commands, "picture", cli_engine.draw_picture, "Draw a grid as a PNG.")
+    rate = _add(commands, "rate", cli_engine.rate_grids)
+    steps = _add(commands, "steps", cli_engine.list_steps)
+    hint = _add(commands, "hint", cli_engine.give_hint)
+    walk = _add(commands, "walkthrough", cli_engine.walk_through)
+    picture = _add(commands, "picture", cli_engine.draw_picture)
     for command in (rate, steps, hint, walk, picture):
         _add_grids(command, removed=command is not rate)
     for command in (rate, steps, hint, walk, picture):
         command.add_argument(
-            "--no-uniqueness",
-            action="store_true",
-            help="without techniques that take for granted that there is just one solution",
+            "--no-uniqueness", action="store_true", help=terminal_help.NO_UNIQUENESS
         )
     for command in (hint, walk, picture):
-        command.add_argument(
-            "--theme", metavar="T", help="by this technique wherever it works, such as naked-triple"
-        )
-    steps.add_argument("--technique", metavar="T", help="only this technique, such as naked-pair")
-    picture.add_argument("--out", type=Path, required=True, metavar="FILE.png")
-    picture.add_argument("--look", choices=("light", "dark"), default="light")
-    picture.add_argument("--candidates", action="store_true", help="with the candidates")
-    picture.add_argument("--lines", action="store_true", help="with the answer's two lines marked")
+        command.add_argument("--theme", metavar="T", help=terminal_help.THEME)
+    steps.add_argument("--technique", metavar="T", help=terminal_help.ONLY_TECHNIQUE)
     picture.add_argument(
-        "--hint", choices=("where", "which", "why"), help="with the next step, up to this rung"
+        "--out", type=Path, required=True, metavar="FILE.png", help=terminal_help.OUT
     )
-    make = _add(commands, "make", cli_making.make_puzzles, "Make puzzles.")
+    _add_look(picture)
+    picture.add_argument("--candidates", action="store_true", help=terminal_help.CANDIDATES)
+    picture.add_argument("--lines", action="store_true", help=terminal_help.LINES)
+    picture.add_argument("--hint", choices=("where", "which", "why"), help=terminal_help.UP_TO_RUNG)
+    make = _add(commands, "make", cli_making.make_puzzles)
     cli_making.add_wishes(make)
     for command in (rate, steps, hint, walk, picture, make):
-        command.add_argument(
-            "--layout",
-            metavar="NAME",
-            help="classic, 4x4, 6x6, diagonal, or irregular:MAP, a map of the boxes with a letter "
-            "or digit for each cell (else by the number of cells; make: classic)",
-        )
+        command.add_argument("--layout", metavar="NAME", help=terminal_help.LAYOUT)
     for command in (rate, steps, hint, walk, make):
-        command.add_argument("--json", action="store_true", help="one JSON value a line")
+        command.add_argument("--json", action="store_true", help=terminal_help.JSON)
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

@@ -19,7 +19,7 @@ from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
 from bot.cli.grid_input import InputError, find_grids, read_position
 from bot.cli.json_format import made_form
 from bot.stock.making_at_once import count_cores, make_at_once
-from bot.wording import making_terminal, terminal
+from bot.wording import making_terminal, terminal, terminal_help
 from engine import (
     CLASSIC,
     PATTERNS,
@@ -55,33 +55,27 @@ MOST_REPEATS = 200
 
 def add_wishes(make: argparse.ArgumentParser) -> None:
     """Add the options of the command but `--layout` and `--json`, which others share."""
-    make.add_argument("--needs", action="append", default=[], metavar="T", help="must need it")
-    make.add_argument("--avoids", action="append", default=[], metavar="T", help="must not need it")
+    make.add_argument("--needs", action="append", default=[], metavar="T", help=terminal_help.NEEDS)
     make.add_argument(
-        "--level",
-        type=_parse_levels,
-        metavar="N",
-        help="1 to 6, or several such as 2-4 (else that of the hardest need, or 1-3)",
+        "--avoids", action="append", default=[], metavar="T", help=terminal_help.AVOIDS
     )
-    make.add_argument("--givens", type=_parse_range, metavar="N-M", help="how many, such as 24-28")
-    make.add_argument("--pattern", choices=PATTERNS, help="symmetry of the givens (else any)")
-    make.add_argument("--minimal", action="store_true", help="no given can be spared")
-    make.add_argument("--clean", action="store_true", help="one turning point, all else singles")
-    make.add_argument("--effort", type=float, metavar="N", help="at most so much")
-    make.add_argument("--count", type=_parse_count, default=1, metavar="N")
-    make.add_argument("--seed", type=int, default=1, metavar="N")
-    make.add_argument("--deadline", type=float, metavar="SECONDS", help="give up after so long")
+    make.add_argument("--level", type=_parse_levels, metavar="N", help=terminal_help.LEVELS)
+    make.add_argument("--givens", type=_parse_range, metavar="N-M", help=terminal_help.GIVENS)
+    make.add_argument("--pattern", choices=PATTERNS, help=terminal_help.PATTERN)
+    make.add_argument("--minimal", action="store_true", help=terminal_help.MINIMAL)
+    make.add_argument("--clean", action="store_true", help=terminal_help.CLEAN)
+    make.add_argument("--effort", type=float, metavar="N", help=terminal_help.EFFORT)
     make.add_argument(
-        "--from",
-        dest="seeds",
-        metavar="FILE",
-        help="puzzles like it to start from, one a line; - for standard input",
+        "--count", type=_parse_count, default=1, metavar="N", help=terminal_help.COUNT
     )
+    make.add_argument("--seed", type=int, default=1, metavar="N", help=terminal_help.SEED)
+    make.add_argument("--deadline", type=float, metavar="SECONDS", help=terminal_help.DEADLINE)
+    make.add_argument("--from", dest="seeds", metavar="FILE", help=terminal_help.START_FROM)
 
 
 def _parse_count(text: str) -> int:
     if not text.isdecimal() or int(text) < 1:
-        raise argparse.ArgumentTypeError(f"{text!r} is no number from 1 on, such as 7")
+        raise argparse.ArgumentTypeError(making_terminal.not_a_count(text))
     return int(text)
 
 
@@ -89,7 +83,7 @@ def _parse_range(text: str) -> tuple[int, int]:
     first, _, last = text.partition("-")
     last = last or first
     if not (first.isdecimal() and last.isdecimal()):
-        raise argparse.ArgumentTypeError(f"{text!r} is neither a number nor a range such as 24-28")
+        raise argparse.ArgumentTypeError(making_terminal.not_a_range(text))
     if int(first) > int(last):
         raise argparse.ArgumentTypeError(making_terminal.swapped_ends(text))
     return int(first), int(last)
@@ -100,7 +94,7 @@ def _parse_levels(text: str) -> tuple[int, ...]:
     last = last or first
     known = "123456"
     if not (first in known and last in known and len(first) == len(last) == 1):
-        raise argparse.ArgumentTypeError(f"{text!r} is neither a level, 1 to 6, nor such as 2-4")
+        raise argparse.ArgumentTypeError(making_terminal.not_levels(text))
     if first > last:
         raise argparse.ArgumentTypeError(making_terminal.swapped_ends(text))
     return tuple(range(int(first), int(last) + 1))

@@ -72,20 +72,16 @@ def _read_all(texts: Sequence[str]) -> list[GridInput] | None:
         return None
 
 
-def _placed(given: GridInput, text: str) -> str:
-    return f"line {given.line}: {text}" if given.line else text
-
-
 def _vet(given: GridInput, credit: str) -> Vetted | None:
     """Judge one puzzle; complain where it is none."""
     try:
         grid: Grid = read_position(given, "")
     except EngineError as error:
-        complain(_placed(given, wording.explain_error(error, terminal.EXAMPLE_GRID)))
+        complain(terminal.placed(given.line, wording.explain_error(error, terminal.EXAMPLE_GRID)))
         return None
     vetted = vet_puzzle(grid, credit=credit, origin="added")
     if vetted.puzzle is None:
-        complain(_placed(given, terminal_puzzles.refused(vetted)))
+        complain(terminal.placed(given.line, terminal_puzzles.refused(vetted)))
         return None
     return vetted
 
@@ -123,12 +119,12 @@ def add_puzzles(arguments: argparse.Namespace) -> int:
                 problem = await _add_one(store, club, judged, free, arguments.level)
                 if problem:
                     is_fine = False
-                    complain(_placed(each, problem))
+                    complain(terminal.placed(each.line, problem))
                     continue
                 told = terminal_puzzles.added(
                     judged, is_queued=club is not None, day=free, level=arguments.level
                 )
-                say(_placed(each, told))
+                say(terminal.placed(each.line, told))
                 free = None if free is None else free + timedelta(days=1)
         return FINE if is_fine else WRONG_INPUT
 
@@ -212,9 +208,10 @@ class _Bar:
     def show(self, made: int | None = None) -> None:
         self._made = self._made + 1 if made is None else made
         if self._is_shown:
-            full = BAR_WIDTH * self._made // max(self._whole, self._made, 1)
+            whole = max(self._whole, self._made)
+            full = BAR_WIDTH * self._made // max(whole, 1)
             bar = "#" * full + "." * (BAR_WIDTH - full)
-            sys.stderr.write(f"\r[{bar}] {self._made} of {max(self._whole, self._made)}")
+            sys.stderr.write("\r" + terminal_puzzles.progress(bar, self._made, whole))
             sys.stderr.flush()
 
     def clear(self) -> None:
@@ -283,14 +280,14 @@ def _report(given: GridInput, arguments: argparse.Namespace, *, is_one_of_many: 
         found = count_solutions(grid)
         if found != 1:
             problem = "many-solutions" if found else "no-solution"
-            complain(_placed(given, terminal.puzzle_refused(problem)))
+            complain(terminal.placed(given.line, terminal.puzzle_refused(problem)))
             return WRONG_INPUT
         report = report_turning(grid)
     except EngineError as error:
-        complain(_placed(given, wording.explain_error(error, terminal.EXAMPLE_GRID)))
+        complain(terminal.placed(given.line, wording.explain_error(error, terminal.EXAMPLE_GRID)))
         return WRONG_INPUT
     except UnsettledError:
-        complain(_placed(given, terminal.STUCK))
+        complain(terminal.placed(given.line, terminal.STUCK))
         return FAILED
     if arguments.json:
         say(to_json(turning_form(report)))

@@ -1,7 +1,8 @@
 """What people can ask of the club: one value per command, its arguments already read.
 
-`bot.commands.table` makes these from a command line; the club's decisions take them. Cells, houses
-and digits are valid here; everything about the day, the clock and the rights is not yet checked.
+`bot.commands` makes these from a command line; each has its course (see `bot.club.course`). Cells,
+houses and digits are valid here; everything about the day, the clock and the rights is not yet
+checked. An act whose decision has a module of its own may stand there.
 """
 
 from __future__ import annotations
@@ -13,30 +14,42 @@ from typing import Literal
 from bot.club.reply import Reply
 
 
+class Act:
+    """The root of all that can be asked."""
+
+    __slots__ = ()
+
+
+class OfADay(Act):
+    """The root of acts on the board of the open day, whose line may name the day."""
+
+    __slots__ = ()
+
+
 @dataclass(frozen=True, slots=True)
-class ShowToday:
+class ShowToday(Act):
     as_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class StartClock:
+class StartClock(OfADay):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class ShowBoard:
+class ShowBoard(OfADay):
     as_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceDigits:
+class PlaceDigits(Act):
     """(cell name, digit) pairs in the order typed; digit 0 rubs the cell out."""
 
     marks: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class WriteRow:
+class WriteRow(Act):
     """A whole row as typed: digits, and a mark of emptiness for cells left open."""
 
     row: int
@@ -44,24 +57,24 @@ class WriteRow:
 
 
 @dataclass(frozen=True, slots=True)
-class RuleOut:
+class RuleOut(Act):
     """(cell name, digit) pairs that the member has struck."""
 
     candidates: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class Undo:
+class Undo(OfADay):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class CheckBoard:
+class CheckBoard(OfADay):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class AskHint:
+class AskHint(OfADay):
     """`way`: `offer` asks which board; `board` takes the board; `more` climbs a rung; `paper`
     opens the form; `known` says that the step is known already. `sure` answers the question
     whether the board, still as published, is meant."""
@@ -72,20 +85,8 @@ class AskHint:
     sure: bool = False
 
 
-OfADay = StartClock | ShowBoard | Undo | CheckBoard | AskHint
-
-
 @dataclass(frozen=True, slots=True)
-class OnDay:
-    """An act on the board of a named day, as the buttons under its post mean it: once that day is
-    over it does nothing to the next one's."""
-
-    act: OfADay
-    day: date
-
-
-@dataclass(frozen=True, slots=True)
-class PasteGrid:
+class PasteGrid(OfADay):
     """A pasted or overtyped grid, as typed. `then_hint`: the first rung is wanted from there."""
 
     text: str
@@ -93,7 +94,16 @@ class PasteGrid:
 
 
 @dataclass(frozen=True, slots=True)
-class HandIn:
+class OnDay(Act):
+    """An act on the board of a named day, as buttons mean it: once that day is over it does nothing
+    to the next one's."""
+
+    act: OfADay
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class HandIn(Act):
     """An answer as typed; empty for the finished board. `day` where a date was named."""
 
     text: str = ""
@@ -101,22 +111,22 @@ class HandIn:
 
 
 @dataclass(frozen=True, slots=True)
-class ShowTable:
+class ShowTable(Act):
     period: Literal["week", "month", "all"] = "week"
 
 
 @dataclass(frozen=True, slots=True)
-class ShowWalkthrough:
+class ShowWalkthrough(Act):
     day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class ShowMe:
+class ShowMe(Act):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class Privacy:
+class Privacy(Act):
     """`sure` goes with `erase` only: the second, confirming time."""
 
     wish: Literal["show", "export", "erase"] = "show"
@@ -124,40 +134,40 @@ class Privacy:
 
 
 @dataclass(frozen=True, slots=True)
-class ShowHelp:
+class ShowHelp(Act):
     topic: str = ""
 
 
 @dataclass(frozen=True, slots=True)
-class Talk:
+class Talk(Act):
     """Something said in the open room that is no command."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Overheard:
+class Overheard(Act):
     """Something shown in the open room that is no act, such as an edit: it is never an answer."""
 
     text: str
 
 
 @dataclass(frozen=True, slots=True)
-class Misread:
+class Misread(Act):
     """A line in the open room that could not be read as the command that it begins as."""
 
     refused: Reply
 
 
 @dataclass(frozen=True, slots=True)
-class SetUpClub:
+class SetUpClub(Act):
     """(setting, value as typed) pairs; none shows the settings."""
 
     changes: tuple[tuple[str, str], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
-class PlanWeek:
+class PlanWeek(Act):
     """What a leader plans: (wish, value as typed) pairs for weekdays (Monday is 0), or for the
     week where `weekdays` is empty; no pairs show the plan."""
 
@@ -166,7 +176,7 @@ class PlanWeek:
 
 
 @dataclass(frozen=True, slots=True)
-class QueuePuzzle:
+class QueuePuzzle(Act):
     """A puzzle as typed, for a date, for a day planned for a level, or for the next free day;
     empty text shows the queue."""
 
@@ -177,14 +187,14 @@ class QueuePuzzle:
 
 
 @dataclass(frozen=True, slots=True)
-class UnqueuePuzzle:
+class UnqueuePuzzle(Act):
     """Take one out of the queue; `place` is its number there, from 1."""
 
     place: int
 
 
 @dataclass(frozen=True, slots=True)
-class PreviewDays:
+class PreviewDays(Act):
     """A leader looks at puzzles before they go up: of one date, or of the next so many days."""
 
     day: date | None = None
@@ -192,14 +202,14 @@ class PreviewDays:
 
 
 @dataclass(frozen=True, slots=True)
-class SwapPuzzle:
+class SwapPuzzle(Act):
     """Another puzzle that fits for a date to come; None for the next."""
 
     day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class ShowTurning:
+class ShowTurning(Act):
     """Where the puzzle of a coming or a posted date turns; None for the next to come.
 
     `theme`, as typed: the technique to show wherever it works; empty for what the puzzle needs.
@@ -210,12 +220,12 @@ class ShowTurning:
 
 
 @dataclass(frozen=True, slots=True)
-class PostNow:
+class PostNow(Act):
     pass
 
 
 @dataclass(frozen=True, slots=True)
-class WithdrawDay:
+class WithdrawDay(Act):
     """Take back a day that went up before its time; None for the only one. `sure` answers the
     question whether to, where members took part on it."""
 
@@ -224,32 +234,23 @@ class WithdrawDay:
 
 
 @dataclass(frozen=True, slots=True)
-class PauseClub:
+class PauseClub(Act):
     on: bool = True
 
 
 @dataclass(frozen=True, slots=True)
-class ShowReport:
+class ShowReport(Act):
     day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
-class RuleResult:
+class RuleResult(Act):
     """A leader's ruling on a member's result; `member` is the name as typed."""
 
     member: str
     verdict: Literal["accept", "unrank", "restore"]
     reason: str
     day: date | None = None
-
-
-Act = (
-    ShowToday | StartClock | ShowBoard | PlaceDigits | WriteRow | RuleOut | Undo | CheckBoard
-    | AskHint | PasteGrid | OnDay | HandIn | ShowTable | ShowWalkthrough | ShowMe | Privacy
-    | ShowHelp | Talk | Overheard | Misread | SetUpClub | PlanWeek | QueuePuzzle | UnqueuePuzzle
-    | PreviewDays | SwapPuzzle | ShowTurning | PostNow | WithdrawDay | PauseClub | ShowReport
-    | RuleResult
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,21 +1,24 @@
 """Decisions on a member's board, clock and hints of the open day: scene in, changes out.
 
-Everything here is a pure function of the scene and the event. What needs more than the scene
-(answers, tables, leaders' acts) is in `bot.club.service`, which also saves what is decided.
+Each act has its outcome, a pure function of the day, the member's entry as it was then, and the
+act; what all of them share is in `decide_on_board`. Their courses stand at the end.
 """
 
 from __future__ import annotations
 
 import dataclasses
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from msgspec.structs import replace
 
 from bot.club import boards, notices
 from bot.club.acts import (
+    Act,
     AskHint,
     CheckBoard,
     Event,
+    HandIn,
     OnDay,
     PasteGrid,
     PlaceDigits,
@@ -28,9 +31,11 @@ from bot.club.acts import (
 )
 from bot.club.answers import with_start
 from bot.club.charging import as_of, with_stamps
+from bot.club.course import A, Course, Decision
 from bot.club.due import next_post_of
 from bot.club.hints import decide_check, decide_hint, hint_from_board
 from bot.club.ladders import ladder_of
+from bot.club.loading import Loading
 from bot.club.ports import Change, SaveEntry, SaveMember
 from bot.club.refusal import RefusedError, refusal_of
 from bot.club.replies import (
@@ -54,47 +59,44 @@ from bot.club.showing import (
     show_today,
 )
 from bot.club.state import Day, Member, MemberSolve, Result, Scene
-from bot.club.wider import NOTHING_WIDER, Wider
 from engine import EngineError, parse_grid, read_pasted
 
 MOST_SLIPS = 3
 """Givens that may differ before a pasted grid is taken for another puzzle."""
 
-BoardAct = (
-    ShowToday
-    | StartClock
-    | ShowBoard
-    | PlaceDigits
-    | WriteRow
-    | RuleOut
-    | Undo
-    | CheckBoard
-    | AskHint
-    | PasteGrid
-)
+Outcome = Callable[[Scene, Event, Day, MemberSolve, A], tuple[MemberSolve, Reply]]
+"""Takes the open day, the member's entry as it was then and the act; returns the entry as it is
+after it, and the reply. RefusedError says why not."""
 
 
 @dataclass(frozen=True, slots=True)
-class Decision:
-    """The answer, and what is to be saved with it. `is_kept` False: the reply is not stored."""
+class Retelling:
+    """For an act that reached us after the answer that it came before: all `entries` of its day,
+    and the `leaders`, who are told of what waits for them."""
 
-    reply: Reply
-    changes: tuple[Change, ...] = ()
-    is_kept: bool = True
+    entries: tuple[tuple[Member, MemberSolve], ...] = ()
+    leaders: tuple[str, ...] = ()
+
+
+async def load_retelling(loading: Loading, scene: Scene, event: Event, act: Act) -> Retelling:
+    """Load who is to be told anew, where anybody is."""
+    if scene.entry is None or not is_told_late(scene.entry, event):
+        return Retelling()
+    entries = await loading.store.load_entries(scene.entry.day_id)
+    return Retelling(entries, loading.leaders_of(scene.club))
 
 
 def decide_on_board(
-    scene: Scene, event: Event, act: BoardAct, wider: Wider = NOTHING_WIDER
+    scene: Scene, event: Event, act: A, retelling: Retelling, outcome: Outcome[A]
 ) -> Decision:
-    """Decide on an act on the open day. RefusedError says why not.
+    """Decide on an act on the open day by its outcome. RefusedError says why not.
 
     Where the act came before the member's answer, and reached us after it, what was said of their
     result is said anew.
     """
     day = open_day(scene, event)
     entry = scene.entry or fresh_entry(day, scene.came_back)
-    at_the_time = entry if isinstance(act, StartClock) else as_of(entry, event.acted_at)
-    changed, reply = _outcome(scene, event, act, day, at_the_time)
+    changed, reply = outcome(scene, event, day, as_of(entry, event.acted_at), act)
     changed = with_stamps(changed, event.acted_at, after=len(entry.charges))
     changed = replace(changed, finished_at=entry.finished_at)
     if changed == entry:
@@ -102,9 +104,18 @@ def decide_on_board(
     saved = saving(scene.member, event, changed)
     if is_told_late(entry, event):
         saved += notices.result_retold(
-            scene.club, day, event.user_id, wider.entries, changed, wider.leaders
+            scene.club, day, event.user_id, retelling.entries, changed, retelling.leaders
         )
     return Decision(reply, saved)
+
+
+def on_board(act: type[A], outcome: Outcome[A]) -> Course[A, Retelling]:
+    """Return the course of an act on the open day's board."""
+
+    def decide(scene: Scene, event: Event, act: A, retelling: Retelling) -> Decision:
+        return decide_on_board(scene, event, act, retelling, outcome)
+
+    return Course(act, decide, load_retelling)
 
 
 def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
@@ -115,12 +126,22 @@ def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
     if today is not None and today.date == act.day:
         return scene, event
     if earlier is not None and earlier.date == act.day and event.acted_at < earlier.closes_at:
-        shown = replace(scene, today=earlier, entry=scene.earlier_entry, day_results=())
+        shown = replace(scene, today=earlier, entry=scene.earlier_entry)
         return replace(shown, earlier=None, earlier_entry=None), event
     newest = today or earlier
     if newest is None or act.day > newest.date:
         raise RefusedError(DayUnknown(date=act.day))
     raise RefusedError(PuzzleOver(date=act.day))
+
+
+def on_board_of(reply: Reply, scene: Scene, act: Act) -> Reply:
+    """Return the reply with the day whose board its buttons act on: the one that it is about, else
+    the one that was named, else the open one."""
+    if reply.board_of is not None:
+        return reply
+    named = act.day if isinstance(act, OnDay | HandIn) else None
+    today = None if scene.today is None else scene.today.date
+    return replace(reply, board_of=named or today)
 
 
 def is_told_late(entry: MemberSolve | None, event: Event) -> bool:
@@ -158,39 +179,61 @@ def no_puzzle(scene: Scene, event: Event) -> NoPuzzleOpen:
     )
 
 
-def _outcome(
-    scene: Scene, event: Event, act: BoardAct, day: Day, entry: MemberSolve
+# --- the outcomes ---
+
+
+def _today(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: ShowToday
 ) -> tuple[MemberSolve, Reply]:
-    club, penalties = scene.club, scene.club.settings.penalties
-    if isinstance(act, ShowToday):
-        return entry, show_today(club, day, scene.entry, as_text=act.as_text)
-    if isinstance(act, StartClock):
-        started = with_start(day, entry, event.acted_at, club.settings)
-        was_running = entry.started_at is not None
-        if not was_running and entry.finished_at is not None:
-            # Solved without a clock: none runs now, and one started before just reached us late.
-            return started, show_today(club, day, started, as_text=False)
-        return started, show_clock(club, day, started, was_running=was_running)
+    return entry, show_today(scene.club, day, scene.entry, as_text=act.as_text)
+
+
+def _start(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: StartClock
+) -> tuple[MemberSolve, Reply]:
+    club, entry = scene.club, scene.entry or entry
+    started = with_start(day, entry, event.acted_at, club.settings)
+    was_running = entry.started_at is not None
+    if not was_running and entry.finished_at is not None:
+        # Solved without a clock: none runs now, and one started before just reached us late.
+        return started, show_today(club, day, started, as_text=False)
+    return started, show_clock(club, day, started, was_running=was_running)
+
+
+def _board(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: ShowBoard
+) -> tuple[MemberSolve, Reply]:
     _need_clock(day, entry, act)
-    match act:
-        case ShowBoard():
-            return entry, show_board(club, day, entry, "shown", as_text=act.as_text)
-        case CheckBoard():
-            return decide_check(day, entry, penalties)
-        case AskHint():
-            ladder = ladder_of(club.settings)
-            return decide_hint(day, entry, act, penalties, event.acted_at, ladder=ladder)
-        case PasteGrid():
-            return _paste(scene, day, entry, act)
-        case Undo():
-            before = boards.undo(entry)
-            if before is None:
-                return entry, UndoEmpty()
-            return before, show_board(club, day, before, "undone")
-    return _write(scene, day, entry, act)
+    return entry, show_board(scene.club, day, entry, "shown", as_text=act.as_text)
 
 
-def _need_clock(day: Day, entry: MemberSolve, act: BoardAct) -> None:
+def _check(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: CheckBoard
+) -> tuple[MemberSolve, Reply]:
+    _need_clock(day, entry, act)
+    return decide_check(day, entry, scene.club.settings.penalties)
+
+
+def _hint(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: AskHint
+) -> tuple[MemberSolve, Reply]:
+    _need_clock(day, entry, act)
+    settings = scene.club.settings
+    ladder = ladder_of(settings)
+    return decide_hint(day, entry, act, settings.penalties, event.acted_at, ladder=ladder)
+
+
+def _undo(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: Undo
+) -> tuple[MemberSolve, Reply]:
+    _need_clock(day, entry, act)
+    before = boards.undo(entry)
+    if before is None:
+        return entry, UndoEmpty()
+    return before, show_board(scene.club, day, before, "undone")
+
+
+def _need_clock(day: Day, entry: MemberSolve, act: Act) -> None:
     """Refuse what costs seconds before the clock runs, and a sealed puzzle altogether."""
     costs = isinstance(act, AskHint | CheckBoard) or (isinstance(act, PasteGrid) and act.then_hint)
     has_begun = entry.started_at is not None or entry.finished_at is not None
@@ -198,7 +241,7 @@ def _need_clock(day: Day, entry: MemberSolve, act: BoardAct) -> None:
         raise RefusedError(ClockNotStarted(command=_line_of(act), sealed=day.sealed))
 
 
-def _line_of(act: BoardAct) -> str:
+def _line_of(act: Act) -> str:
     """Return the command line to repeat once the clock runs."""
     match act:
         case AskHint(house=str(house)):
@@ -220,27 +263,46 @@ def _line_of(act: BoardAct) -> str:
     return "board"
 
 
-def _write(
-    scene: Scene, day: Day, entry: MemberSolve, act: PlaceDigits | WriteRow | RuleOut
-) -> tuple[MemberSolve, BoardShown]:
+def _rule_out(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: RuleOut
+) -> tuple[MemberSolve, Reply]:
+    _need_clock(day, entry, act)
+    changed = boards.strike(entry, act.candidates)
+    return changed, show_board(scene.club, day, changed, "ruled-out", marks=act.candidates)
+
+
+def _place(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: PlaceDigits
+) -> tuple[MemberSolve, Reply]:
+    _need_clock(day, entry, act)
+    changed = boards.write_digits(entry, day.puzzle.givens, act.marks, "place")
+    return _written(scene, day, entry, changed, "placed")
+
+
+def _row(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: WriteRow
+) -> tuple[MemberSolve, Reply]:
+    _need_clock(day, entry, act)
     givens = day.puzzle.givens
-    match act:
-        case RuleOut(candidates):
-            changed = boards.strike(entry, candidates)
-            return changed, show_board(scene.club, day, changed, "ruled-out", marks=candidates)
-        case PlaceDigits(marks):
-            change, changed = "placed", boards.write_digits(entry, givens, marks, "place")
-        case WriteRow(row, digits):
-            marks = boards.row_marks(givens, row, digits)
-            change, changed = "row", boards.write_digits(entry, givens, marks, "row")
+    marks = boards.row_marks(givens, act.row, act.digits)
+    changed = boards.write_digits(entry, givens, marks, "row")
+    return _written(scene, day, entry, changed, "row")
+
+
+def _written(
+    scene: Scene, day: Day, entry: MemberSolve, changed: MemberSolve, change: str
+) -> tuple[MemberSolve, BoardShown]:
     written, rubbed = boards.differences(entry.board.grid, changed.board.grid)
     if rubbed and not written:
         change, written = "rubbed", rubbed
     return changed, show_board(scene.club, day, changed, change, marks=written)
 
 
-def _paste(scene: Scene, day: Day, entry: MemberSolve, act: PasteGrid) -> tuple[MemberSolve, Reply]:
+def _paste(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: PasteGrid
+) -> tuple[MemberSolve, Reply]:
     """Take a pasted or overtyped grid as the board; with no text, give the form to fill."""
+    _need_clock(day, entry, act)
     command = "hint paste" if act.then_hint else "paste"
     if not act.text.strip():
         lines = boards.board_lines(entry.board.grid)
@@ -269,3 +331,28 @@ def _paste(scene: Scene, day: Day, entry: MemberSolve, act: PasteGrid) -> tuple[
         echo=board_picture(day, changed),
         ladder=ladder_of(settings),
     )
+
+
+# --- the courses ---
+
+
+def decide_on_hint(scene: Scene, event: Event, act: AskHint, retelling: Retelling) -> Decision:
+    """Decide on a hint, in a process of its own maybe: hence by name."""
+    return decide_on_board(scene, event, act, retelling, _hint)
+
+
+def decide_on_paste(scene: Scene, event: Event, act: PasteGrid, retelling: Retelling) -> Decision:
+    """Decide on a pasted grid, as `decide_on_hint`."""
+    return decide_on_board(scene, event, act, retelling, _paste)
+
+
+TODAY = on_board(ShowToday, _today)
+START = on_board(StartClock, _start)
+BOARD = on_board(ShowBoard, _board)
+PLACE = on_board(PlaceDigits, _place)
+ROW = on_board(WriteRow, _row)
+RULE_OUT = on_board(RuleOut, _rule_out)
+UNDO = on_board(Undo, _undo)
+CHECK = on_board(CheckBoard, _check)
+HINT = Course(AskHint, decide_on_hint, load_retelling, is_long=True)
+PASTE = Course(PasteGrid, decide_on_paste, load_retelling, is_long=True)

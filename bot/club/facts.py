@@ -11,6 +11,7 @@ from datetime import date, datetime
 from msgspec import Struct
 
 from engine import (
+    EMPTY_MARKS,
     PLAIN_LEVEL,
     Bound,
     CellConstraint,
@@ -52,7 +53,22 @@ class Position(Struct, frozen=True):
         return layout_named(self.layout) if self.layout else layout_with(len(self.grid))
 
     def to_grid(self, layout: Layout | None = None) -> Grid:
+        """Return the position as a grid. Raises RepeatedDigitError for a digit twice in a house."""
         return position_of(self.grid, self.removed, layout=layout or self.shape)
+
+    def as_written(self) -> Grid:
+        """Return the grid as it stands, even where a digit stands twice in a house.
+
+        A picture shows, and a text reads out, what a member wrote, and neither judges it.
+        """
+        layout = self.shape
+        grid = Grid.empty(layout)
+        for cell, mark in zip(layout.cells_in(layout.all_cells), self.grid, strict=True):
+            if mark not in EMPTY_MARKS:
+                grid = grid.place(cell, int(mark))
+        for digit in layout.digits:
+            grid = grid.eliminate(layout.spread(grid.filled_cells, digit))
+        return grid.eliminate(mask_of_pairs(layout, self.removed))
 
 
 class LinkFacts(Struct, frozen=True):

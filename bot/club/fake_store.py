@@ -95,7 +95,6 @@ class FakeStore:
             entry=rows.entry_of(today, member),
             earlier=earlier,
             earlier_entry=rows.entry_of(earlier, member),
-            day_results=rows.results([today]) if today else (),
             saved_reply=saved[0] if saved else None,
             came_back=rows.days_come_back_to(club_id, user_id),
         )

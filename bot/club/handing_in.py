@@ -2,20 +2,56 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, field
+
+from msgspec import structs
+
 from bot.club import notices
-from bot.club.acts import Event, HandIn, Talk
+from bot.club.acts import Event, HandIn, Misread, Overheard, Talk
 from bot.club.answers import Attempt, choose_attempt, hand_in, spoken_answer
-from bot.club.deciding import Decision, is_after, no_puzzle, saving
+from bot.club.course import AnyCourse, Course, Decision, load_nothing
+from bot.club.deciding import Retelling, is_after, is_told_late, no_puzzle, saving
+from bot.club.loading import Loading
 from bot.club.refusal import RefusedError
 from bot.club.replies import DayUnknown, TalkHeard
 from bot.club.saying import known_days
 from bot.club.showing import fresh_entry
-from bot.club.state import Scene
-from bot.club.wider import Wider
+from bot.club.state import Day, Member, MemberSolve, Result, Scene
+from bot.club.table import results_of, results_on
+
+
+@dataclass(frozen=True, slots=True)
+class ToAnswer:
+    """`named`, `named_entry`: the posted day of the date that the act names, and the member's entry
+    on it. `results`: all the club's."""
+
+    named: Day | None = None
+    named_entry: MemberSolve | None = None
+    results: tuple[Result, ...] = ()
+    retelling: Retelling = field(default_factory=Retelling)
+
+
+async def load_to_answer(
+    loading: Loading, scene: Scene, event: Event, act: HandIn | Talk
+) -> ToAnswer:
+    """Load what an answer is judged by; nothing for plain talk."""
+    if isinstance(act, Talk) and spoken_in(scene, event, act) is None:
+        return ToAnswer()
+    club, wanted = scene.club, act.day if isinstance(act, HandIn) else None
+    named, entry = await loading.named_day(club, event, wanted)
+    results = await loading.results(club)
+    own = (entry, scene.entry, scene.earlier_entry)
+    told_late = {each.day_id for each in own if each and is_told_late(each, event)}
+    days = [day for day in (named, *known_days(scene)) if day is not None]
+    overtaken = {each.date for each in results if is_after(each, event)}
+    entries: list[tuple[Member, MemberSolve]] = []
+    for day_id in told_late | {day.id for day in days if day.date in overtaken}:
+        entries += await loading.store.load_entries(day_id)
+    return ToAnswer(named, entry, results, Retelling(tuple(entries), loading.leaders_of(club)))
 
 
 def days_to_answer(
-    scene: Scene, event: Event, wider: Wider, act: HandIn | Talk
+    scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswer
 ) -> tuple[Attempt, ...]:
     """Return the days that an answer may be for, the newest first; just the named one.
 
@@ -33,7 +69,7 @@ def days_to_answer(
             if day is not None and (isinstance(act, HandIn) or event.acted_at < day.closes_at)
         ]
     return tuple(
-        Attempt(day, entry or fresh_entry(day, scene.came_back), wider.results_on(day))
+        Attempt(day, entry or fresh_entry(day, scene.came_back), results_on(wider.results, day))
         for day, entry in days
     )
 
@@ -45,29 +81,30 @@ def spoken_in(scene: Scene, event: Event, act: Talk) -> str | None:
     return spoken_answer(act.text, known_days(scene), event.acted_at)
 
 
-def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) -> Decision:
+def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswer) -> Decision:
     """Judge an answer; the first right one is told to the room, without the answer."""
-    club, attempts = scene.club, days_to_answer(scene, event, wider, act)
+    told, attempts = wider.retelling, days_to_answer(scene, event, act, wider)
     text = spoken_in(scene, event, act) if isinstance(act, Talk) else act.text
     if text is None:
         return Decision(TalkHeard(), is_kept=False)
     if not attempts:
         raise RefusedError(no_puzzle(scene, event))
-    attempt = choose_attempt(text, attempts, event.acted_at)
+    club, attempt = scene.club, choose_attempt(text, attempts, event.acted_at)
     handed = hand_in(
         attempt,
         text,
         event.acted_at,
         club.settings,
         name=event.name.strip() or event.user_id,
-        earlier=wider.results_of(scene.member),
+        earlier=results_of(wider.results, scene.member),
     )
+    reply = structs.replace(handed.reply, board_of=attempt.day.date)
     if handed.entry == attempt.entry:
-        return Decision(handed.reply)
+        return Decision(reply)
     changes = list(saving(scene.member, event, handed.entry))
     if attempt.entry.finished_at is not None:
         changes += notices.result_retold(
-            club, attempt.day, event.user_id, wider.entries, handed.entry, wider.leaders
+            club, attempt.day, event.user_id, told.entries, handed.entry, told.leaders
         )
     elif handed.result is not None:
         results = (*attempt.results, handed.result)
@@ -78,12 +115,29 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: Wider) 
             )
         if len(by_then) < len(results):
             changes += notices.places_overtaken(
-                club, attempt.day, wider.entries, event.user_id, handed.entry
+                club, attempt.day, told.entries, event.user_id, handed.entry
             )
         if handed.result.verdict == "flagged":
             changes += notices.result_flagged(
-                club, attempt.day, event.user_id, handed.result, wider.leaders
+                club, attempt.day, event.user_id, handed.result, told.leaders
             )
         if attempt.day.is_closed and not handed.result.is_late:
             changes.append(notices.results_mended(club, attempt.day, results))
-    return Decision(handed.reply, tuple(changes))
+    return Decision(reply, tuple(changes))
+
+
+def _decide_misread(scene: Scene, event: Event, act: Misread, nothing: None) -> Decision:
+    return Decision(act.refused, is_kept=False)
+
+
+def _decide_overheard(scene: Scene, event: Event, act: Overheard, nothing: None) -> Decision:
+    return Decision(TalkHeard(), is_kept=False)
+
+
+HAND_IN = Course(HandIn, decide_answer, load_to_answer)
+SAID: tuple[AnyCourse, ...] = (
+    Course(Talk, decide_answer, load_to_answer),
+    Course(Misread, _decide_misread, load_nothing),
+    Course(Overheard, _decide_overheard, load_nothing),
+)
+"""The courses of what is said in the open room and is no command."""

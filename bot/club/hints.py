@@ -61,7 +61,6 @@ ASK_AFTER = timedelta(minutes=2)
 """A board still as published so long after the start: ask which board is meant first."""
 
 _PICTURED = {WHERE: "where", WHICH: "which", WHY: "why"}
-CLIMB = "hint more"
 
 Outcome = tuple[MemberSolve, Reply]
 

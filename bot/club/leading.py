@@ -2,31 +2,23 @@
 
 from __future__ import annotations
 
-from datetime import date
+import dataclasses
+from collections.abc import Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
 
 from msgspec.structs import replace
 
 from bot.club import notices
-from bot.club.acts import (
-    Event,
-    PauseClub,
-    PlanWeek,
-    PostNow,
-    PreviewDays,
-    QueuePuzzle,
-    RuleResult,
-    SetUpClub,
-    ShowReport,
-    ShowTurning,
-    SwapPuzzle,
-    UnqueuePuzzle,
-    WithdrawDay,
-)
+from bot.club.acts import Event, PauseClub, PostNow, RuleResult, SetUpClub, ShowReport
+from bot.club.choosing import Supply
 from bot.club.clock import local_date
-from bot.club.deciding import Decision, no_puzzle
+from bot.club.course import Course, Decision
+from bot.club.deciding import no_puzzle
 from bot.club.due import days_ahead, early_puzzle, is_moved, moved_closing, next_post_of
 from bot.club.judging import rule
-from bot.club.leading_puzzles import PuzzlesAct, decide_puzzles, save_plan
+from bot.club.leading_puzzles import save_plan
+from bot.club.loading import Loading
 from bot.club.looking import is_leader
 from bot.club.ports import Change, SaveEntry, SaveSettings
 from bot.club.refusal import RefusedError
@@ -42,54 +34,36 @@ from bot.club.replies import (
 )
 from bot.club.report import report_of
 from bot.club.setting_up import change_settings, written_settings
-from bot.club.state import Day, Scene
-from bot.club.table import rank_of
-from bot.club.wider import Wider
-from bot.club.withdrawing import decide_withdrawal
-
-LeadersAct = SetUpClub | PuzzlesAct | PostNow | WithdrawDay | PauseClub | ShowReport | RuleResult
-
-COMMAND_OF: dict[type[LeadersAct], str] = {
-    SetUpClub: "club setup",
-    PlanWeek: "club plan",
-    PreviewDays: "club preview",
-    SwapPuzzle: "club swap",
-    ShowTurning: "club turning",
-    QueuePuzzle: "club queue",
-    UnqueuePuzzle: "club queue",
-    PostNow: "club post-now",
-    WithdrawDay: "club withdraw",
-    PauseClub: "club pause",
-    ShowReport: "club report",
-    RuleResult: "club result",
-}
+from bot.club.state import Day, Member, MemberSolve, Puzzle, Result, Scene
+from bot.club.table import rank_of, results_on
 
 
-def need_leader(scene: Scene, event: Event, act: LeadersAct) -> None:
+def need_leader(scene: Scene, event: Event, command: str) -> None:
     """Refuse everybody else, before anything is loaded for them."""
     if not is_leader(scene, event):
-        raise RefusedError(LeadersOnly(command=COMMAND_OF[type(act)]))
+        raise RefusedError(LeadersOnly(command=command))
 
 
-def decide_leading(scene: Scene, event: Event, act: LeadersAct, wider: Wider) -> Decision:
-    match act:
-        case SetUpClub():
-            return _set_up(scene, event, act, wider)
-        case PostNow():
-            return _post_now(scene, event, wider)
-        case WithdrawDay():
-            return decide_withdrawal(scene, event, act, wider)
-        case PauseClub():
-            return _pause(scene, event, act, wider)
-        case ShowReport():
-            report = report_of(day_to_report(scene, event, act, wider), wider.entries)
-            return Decision(report, is_kept=False)  # it names members
-        case RuleResult():
-            return _rule(scene, event, act, wider)
-    return decide_puzzles(scene, event, act, wider)
+# --- settings and breaks ---
 
 
-def _set_up(scene: Scene, event: Event, act: SetUpClub, wider: Wider) -> Decision:
+@dataclass(frozen=True, slots=True)
+class ToSetUp:
+    """The `days` that are open; what may come next."""
+
+    days: tuple[Day, ...]
+    supply: Supply
+
+
+async def load_to_set_up(loading: Loading, scene: Scene, event: Event, act: SetUpClub) -> ToSetUp:
+    """Load what new settings change."""
+    club = scene.club
+    days = await loading.store.load_days(club.id, open_only=True)
+    return ToSetUp(days, await loading.supply(club))
+
+
+def decide_set_up(scene: Scene, event: Event, act: SetUpClub, wider: ToSetUp) -> Decision:
+    """Show or change the settings, all at once or none."""
     club = scene.club
     settings, changed = change_settings(club.settings, act.changes)
     after, moved = replace(club, settings=settings), None
@@ -102,28 +76,66 @@ def _set_up(scene: Scene, event: Event, act: SetUpClub, wider: Wider) -> Decisio
         zone=settings.zone,
         queued=len(wider.supply.queue),
         stock=len(wider.supply.stock),
-        ahead=_ahead_of(scene, event, wider),
+        ahead=_ahead_of(scene, event, wider.days),
         closing_moved=moved.closes_at if moved else None,
     )
-    changes = save_plan(club, settings, wider) if changed else ()
+    changes = save_plan(club, settings, wider.supply) if changed else ()
     return Decision(reply, (*changes, *(notices.closing_moved(after, moved) if moved else ())))
 
 
-def _pause(scene: Scene, event: Event, act: PauseClub, wider: Wider) -> Decision:
+async def load_open_days(
+    loading: Loading, scene: Scene, event: Event, act: PauseClub
+) -> tuple[Day, ...]:
+    """Load the days that are open."""
+    return await loading.store.load_days(scene.club.id, open_only=True)
+
+
+def decide_pause(scene: Scene, event: Event, act: PauseClub, days: tuple[Day, ...]) -> Decision:
+    """Begin a break, or end it."""
     club = replace(scene.club, paused=act.on)
     reply = PauseSet(
         on=act.on,
-        next_at=next_post_of(club, wider.days, event.acted_at),
+        next_at=next_post_of(club, days, event.acted_at),
         zone=club.settings.zone,
     )
     return Decision(reply, (SaveSettings(club.id, club.settings, act.on),))
 
 
-def _post_now(scene: Scene, event: Event, wider: Wider) -> Decision:
+# --- posting early ---
+
+
+@dataclass(frozen=True, slots=True)
+class ToPost:
+    """All `days`. `believed`: the moment of the act, or the latest that it can have been, where its
+    stamp is hard to believe. `puzzle`, `edition`: the one to post, where a day is free."""
+
+    days: tuple[Day, ...]
+    believed: datetime
+    puzzle: Puzzle | None = None
+    edition: int = 1
+
+
+async def load_to_post(loading: Loading, scene: Scene, event: Event, act: PostNow) -> ToPost:
+    """Load the puzzle of the day that is to be posted."""
+    club = scene.club
+    wider = ToPost(await loading.store.load_days(club.id), loading.believe(event.acted_at))
+    found = early_puzzle(club, wider.days, event.acted_at)
+    if isinstance(found, Day):
+        return wider
+    puzzle = await loading.choose(club, found.date)
+    edition = await loading.edition(club, found.date)
+    return dataclasses.replace(wider, puzzle=puzzle, edition=edition)
+
+
+def decide_post_now(scene: Scene, event: Event, act: PostNow, wider: ToPost) -> Decision:
+    """Post the day's puzzle before its time, once."""
     club = scene.club
     if wider.believed != event.acted_at:
         raise RefusedError(ClockDoubted(at=event.acted_at, zone=club.settings.zone))
-    found, ahead = early_puzzle(club, wider.days, event.acted_at), _ahead_of(scene, event, wider)
+    found, ahead = (
+        early_puzzle(club, wider.days, event.acted_at),
+        _ahead_of(scene, event, wider.days),
+    )
     today = local_date(max(event.acted_at, event.received_at), club.settings.zone)
     if found.date < today or (isinstance(found, Day) and found.is_void):
         raise RefusedError(
@@ -138,24 +150,77 @@ def _post_now(scene: Scene, event: Event, wider: Wider) -> Decision:
     return Decision(PostAsked(date=found.date, already=False, ahead=ahead), changes)
 
 
-def _ahead_of(scene: Scene, event: Event, wider: Wider) -> date | None:
+def _ahead_of(scene: Scene, event: Event, days: Sequence[Day]) -> date | None:
     """Return the newest date after today that has a puzzle already, None where there is none."""
     today = local_date(event.acted_at, scene.club.settings.zone)
-    ahead = [day.date for day in days_ahead(scene.club, wider.days, event.acted_at)]
+    ahead = [day.date for day in days_ahead(scene.club, days, event.acted_at)]
     return max((each for each in ahead if each > today), default=None)
 
 
-def day_to_report(scene: Scene, event: Event, act: ShowReport, wider: Wider) -> Day:
-    """Return the day that a report is asked for: the named one, else the newest."""
-    if act.day is not None and wider.named is None:
+# --- the report and rulings ---
+
+
+@dataclass(frozen=True, slots=True)
+class ToReport:
+    """The day that a report is asked for, and all entries of it."""
+
+    day: Day
+    entries: tuple[tuple[Member, MemberSolve], ...]
+
+
+async def load_to_report(loading: Loading, scene: Scene, event: Event, act: ShowReport) -> ToReport:
+    """Load the day that a report is asked for: the named one, else the newest."""
+    named, _ = await loading.named_day(scene.club, event, act.day)
+    if act.day is not None and named is None:
         raise RefusedError(DayUnknown(date=act.day))
-    day = wider.named or scene.today or scene.earlier
+    day = named or scene.today or scene.earlier
     if day is None:
         raise RefusedError(no_puzzle(scene, event))
-    return day
+    return ToReport(day, await loading.store.load_entries(day.id))
 
 
-def _rule(scene: Scene, event: Event, act: RuleResult, wider: Wider) -> Decision:
+def decide_report(scene: Scene, event: Event, act: ShowReport, wider: ToReport) -> Decision:
+    """Tell how a day went. Not kept: it names members."""
+    return Decision(report_of(wider.day, wider.entries), is_kept=False)
+
+
+@dataclass(frozen=True, slots=True)
+class ToRule:
+    """`named`: the posted day of the date that the ruling names. `members`: those of its name;
+    `candidates`: days with the one member's entry. `entries`: all of the day that is ruled on;
+    `results`: all the club's."""
+
+    named: Day | None
+    members: tuple[Member, ...]
+    candidates: tuple[tuple[Day, MemberSolve], ...]
+    entries: tuple[tuple[Member, MemberSolve], ...]
+    results: tuple[Result, ...]
+
+
+async def load_to_rule(loading: Loading, scene: Scene, event: Event, act: RuleResult) -> ToRule:
+    """Load the result that is ruled on, and what stands beside it."""
+    club, store = scene.club, loading.store
+    named, _ = await loading.named_day(club, event, act.day)
+    days = (scene.today, scene.earlier) if act.day is None else (named,)
+    members = await store.find_members(club.id, act.member)
+    candidates: list[tuple[Day, MemberSolve]] = []
+    for day in days:
+        if day is not None and len(members) == 1:
+            entry = await store.load_entry(day.id, members[0].user_id)
+            if entry is not None:
+                candidates.append((day, entry))
+    ruled_on = next((day for day, entry in candidates if entry.finished_at), None)
+    return ToRule(
+        named=named,
+        members=members,
+        candidates=tuple(candidates),
+        entries=() if ruled_on is None else await store.load_entries(ruled_on.id),
+        results=await loading.results(club),
+    )
+
+
+def decide_ruling(scene: Scene, event: Event, act: RuleResult, wider: ToRule) -> Decision:
+    """Rule on a member's result; they are told why."""
     club, members = scene.club, wider.members
     if act.day is not None and wider.named is None:
         raise RefusedError(DayUnknown(date=act.day))
@@ -173,7 +238,7 @@ def _rule(scene: Scene, event: Event, act: RuleResult, wider: Wider) -> Decision
         )
     day, entry = finished[0]
     ruled = rule(entry, act.verdict, act.reason)
-    results = notices.with_ruling(wider.results_on(day), day, ruled, member)
+    results = notices.with_ruling(results_on(wider.results, day), day, ruled, member)
     reply = ResultRuled(
         member=member.name,
         verdict=ruled.verdict,
@@ -191,3 +256,10 @@ def _rule(scene: Scene, event: Event, act: RuleResult, wider: Wider) -> Decision
     else:
         changes += notices.places_mended(club, day, wider.entries, ruled)
     return Decision(reply, tuple(changes))
+
+
+SET_UP = Course(SetUpClub, decide_set_up, load_to_set_up)
+PAUSE = Course(PauseClub, decide_pause, load_open_days)
+POST_NOW = Course(PostNow, decide_post_now, load_to_post)
+REPORT = Course(ShowReport, decide_report, load_to_report)
+RULING = Course(RuleResult, decide_ruling, load_to_rule)

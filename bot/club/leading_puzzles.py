@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+import asyncio
+import dataclasses
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date, datetime
 
 from msgspec.structs import replace
@@ -14,16 +17,17 @@ from bot.club.acts import (
     ShowTurning,
     SwapPuzzle,
 )
-from bot.club.choosing import Coming, look_ahead, next_instead
+from bot.club.choosing import NOTHING, Coming, Supply, look_ahead, next_instead
 from bot.club.clock import next_date, puzzle_date_at
-from bot.club.deciding import Decision
+from bot.club.course import Course, Decision
 from bot.club.due import next_post_of
 from bot.club.facts import GridPicture, Position
-from bot.club.facts_planning import ComingDay
-from bot.club.plan import NO_THEME, plan_for, read_theme
+from bot.club.facts_planning import ComingDay, TurningReport
+from bot.club.loading import Loading
+from bot.club.plan import plan_for
 from bot.club.planning import change_plan, outdated_picks, plan_shown
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
-from bot.club.queueing import QueueAct, decide_queue
+from bot.club.queueing import load_supply
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     DaysPreviewed,
@@ -32,43 +36,64 @@ from bot.club.replies import (
     TurningShown,
 )
 from bot.club.state import Club, ClubSettings, Day, Scene
-from bot.club.wider import Wider
-
-PuzzlesAct = PlanWeek | PreviewDays | SwapPuzzle | ShowTurning | QueueAct
-
-
-def decide_puzzles(scene: Scene, event: Event, act: PuzzlesAct, wider: Wider) -> Decision:
-    match act:
-        case PlanWeek():
-            return _plan(scene, act, wider)
-        case PreviewDays():
-            return _preview(scene, event, act, wider)
-        case SwapPuzzle():
-            return _swap(scene, event, act, wider)
-        case ShowTurning():
-            return _turning(scene, event, act, wider)
-    return decide_queue(scene, event, act, wider)
-
+from bot.club.themes import NO_THEME, read_theme
+from bot.club.turning import study_turning
 
 # --- the plan ---
 
 
-def _plan(scene: Scene, act: PlanWeek, wider: Wider) -> Decision:
+def decide_plan(scene: Scene, event: Event, act: PlanWeek, supply: Supply) -> Decision:
+    """Show or change the plan of the week."""
     before = scene.club.settings
     settings = change_plan(before, act)
     changed = settings != before
-    shown = plan_shown(settings, wider.supply.stock, changed=changed)
-    return Decision(shown, save_plan(scene.club, settings, wider) if changed else ())
+    shown = plan_shown(settings, supply.stock, changed=changed)
+    return Decision(shown, save_plan(scene.club, settings, supply) if changed else ())
 
 
-def save_plan(club: Club, settings: ClubSettings, wider: Wider) -> tuple[Change, ...]:
+def save_plan(club: Club, settings: ClubSettings, supply: Supply) -> tuple[Change, ...]:
     """Return the changes that save new settings and forget what was picked for the old ones."""
-    outdated = outdated_picks(wider.supply.picks, club.settings, settings)
+    outdated = outdated_picks(supply.picks, club.settings, settings)
     saved = SaveSettings(club.id, settings, club.paused)
     return (saved, DropPicks(club.id, outdated)) if outdated else (saved,)
 
 
 # --- the days to come ---
+
+
+@dataclass(frozen=True, slots=True)
+class ToCome:
+    """`coming`: what the days up to the one asked about get, None where nothing is there. `days`:
+    all the club's; `supply`: what may come next, and what the club had."""
+
+    days: tuple[Day, ...] = ()
+    supply: Supply = NOTHING
+    coming: tuple[Coming | None, ...] = ()
+
+
+async def _load_to_come(
+    loading: Loading, event: Event, club: Club, day: date | None, command: str, count: int = 1
+) -> ToCome:
+    """Load what the days up to the named one, or the next `count`, will get. For a single one a
+    puzzle is made where nothing is left for it."""
+    days = await loading.store.load_days(club.id)
+    dates = named_days(club, days, event.acted_at, day, command, count)
+    supply = await loading.supply(club)
+    # A large stock takes longer to look through than the event loop may stand still.
+    coming = await asyncio.to_thread(look_ahead, supply, dates)
+    if coming[-1] is None and count == 1:
+        coming = (*coming[:-1], await loading.coming(club, supply, dates[-1]))
+    return ToCome(days, supply, coming)
+
+
+async def load_to_preview(loading: Loading, scene: Scene, event: Event, act: PreviewDays) -> ToCome:
+    """Load what the days to preview will get."""
+    return await _load_to_come(loading, event, scene.club, act.day, "club preview", act.count)
+
+
+async def load_to_swap(loading: Loading, scene: Scene, event: Event, act: SwapPuzzle) -> ToCome:
+    """Load what the day will get for which another puzzle is wanted."""
+    return await _load_to_come(loading, event, scene.club, act.day, "club swap")
 
 
 def days_to_come(club: Club, days: Sequence[Day], now: datetime, count: int) -> tuple[date, ...]:
@@ -132,7 +157,8 @@ def _none_left(command: str) -> RefusedError:
     return RefusedError(InputRefused(command=command, problem="missing", text="puzzle"))
 
 
-def _preview(scene: Scene, event: Event, act: PreviewDays, wider: Wider) -> Decision:
+def decide_preview(scene: Scene, event: Event, act: PreviewDays, wider: ToCome) -> Decision:
+    """Show the puzzles of days to come; what was shown is what goes up."""
     club, coming = scene.club, wider.coming
     next_at = next_post_of(club, wider.days, event.acted_at)
     there = [each for each in coming if each is not None]
@@ -159,7 +185,8 @@ def _preview(scene: Scene, event: Event, act: PreviewDays, wider: Wider) -> Deci
     )
 
 
-def _swap(scene: Scene, event: Event, act: SwapPuzzle, wider: Wider) -> Decision:
+def decide_swap(scene: Scene, event: Event, act: SwapPuzzle, wider: ToCome) -> Decision:
+    """Give a day to come another puzzle that fits."""
     club, current = scene.club, wider.coming[-1]
     if current is None:
         raise _none_left("club swap")
@@ -193,16 +220,45 @@ def _as_picked(coming: Coming) -> str:
     return "picked" if coming.source == "nearest" else coming.source
 
 
-def _turning(scene: Scene, event: Event, act: ShowTurning, wider: Wider) -> Decision:
-    theme = _theme_to_show(act)
-    last = wider.coming[-1] if wider.coming else None
-    if wider.turning is None or (last is None and wider.named is None):
+# --- where one turns ---
+
+
+@dataclass(frozen=True, slots=True)
+class ToTurn:
+    """`named`: the posted day of the date asked about; else `ahead` is what the days up to it get.
+    `report`: None where there is no puzzle."""
+
+    named: Day | None
+    ahead: ToCome = ToCome()
+    report: TurningReport | None = None
+
+
+async def load_to_turn(loading: Loading, scene: Scene, event: Event, act: ShowTurning) -> ToTurn:
+    """Load the puzzle that is asked about, and where it turns."""
+    club = scene.club
+    named, _ = await loading.named_day(club, event, act.day)
+    wider = ToTurn(named)
+    if named is None:
+        wider = ToTurn(None, await _load_to_come(loading, event, club, act.day, "club turning"))
+    last = wider.ahead.coming[-1] if wider.ahead.coming else None
+    puzzle = named.puzzle if named else last.puzzle if last else None
+    if puzzle is None:
+        return wider
+    report = loading.studies.of(study_turning, puzzle.givens)
+    return dataclasses.replace(wider, report=report)
+
+
+def decide_turning(scene: Scene, event: Event, act: ShowTurning, wider: ToTurn) -> Decision:
+    """Tell where a puzzle turns; one to come then stays for its day."""
+    theme, coming = _theme_to_show(act), wider.ahead.coming
+    last = coming[-1] if coming else None
+    if wider.report is None or (last is None and wider.named is None):
         raise _none_left("club turning")
     if wider.named is not None:
-        return Decision(TurningShown(date=wider.named.date, report=wider.turning, theme=theme))
+        return Decision(TurningShown(date=wider.named.date, report=wider.report, theme=theme))
     assert last is not None
-    shown = TurningShown(date=last.day, report=wider.turning, theme=theme)
-    return Decision(shown, _picked(scene.club, wider.coming))
+    shown = TurningShown(date=last.day, report=wider.report, theme=theme)
+    return Decision(shown, _picked(scene.club, coming))
 
 
 def _theme_to_show(act: ShowTurning) -> str:
@@ -215,3 +271,9 @@ def _theme_to_show(act: ShowTurning) -> str:
             InputRefused(command="club turning", problem="value", text=text)
         ) from None
     return "" if theme == NO_THEME else theme
+
+
+PLAN = Course(PlanWeek, decide_plan, load_supply)
+PREVIEW = Course(PreviewDays, decide_preview, load_to_preview)
+SWAP = Course(SwapPuzzle, decide_swap, load_to_swap)
+TURNING = Course(ShowTurning, decide_turning, load_to_turn)

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 import json
-from datetime import date
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from datetime import date, datetime
 
 from bot.club import notices
-from bot.club.acts import Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
+from bot.club.acts import Act, Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
 from bot.club.clock import period_of, puzzle_date_at
-from bot.club.deciding import Decision, no_puzzle
+from bot.club.course import Course, Decision, load_nothing
+from bot.club.deciding import no_puzzle
 from bot.club.facts import TablePicture
+from bot.club.loading import Loading
 from bot.club.ports import Change, EraseMember
-from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
     ClockDoubted,
@@ -27,52 +30,28 @@ from bot.club.replies import (
 from bot.club.saying import open_days
 from bot.club.self_export import without_untold
 from bot.club.self_page import page_of
-from bot.club.state import Day, MemberSolve, Scene
-from bot.club.table import table_of
-from bot.club.walkthrough import path_facts, walkthrough_shown
-from bot.club.wider import Wider
+from bot.club.state import Day, MemberSolve, Result, Scene
+from bot.club.table import results_of, table_of
+from bot.club.walkthrough import PathFacts, path_facts, walkthrough_shown
 
-LookingAct = ShowTable | ShowWalkthrough | ShowMe | Privacy | ShowHelp
-
-
-def decide_looking(
-    scene: Scene, event: Event, act: LookingAct, wider: Wider, studies: Studies
-) -> Decision:
-    match act:
-        case ShowTable():
-            return _show_table(scene, event, act, wider)
-        case ShowWalkthrough():
-            return _show_walkthrough(scene, event, act, wider, studies)
-        case ShowMe():
-            page = page_of(
-                scene.member.name if scene.member else event.name,
-                wider.results_of(scene.member),
-                wider.own_entries,
-                wider.dates,
-                still_open=[day.date for day in open_days(scene, event)],
-                open_day_id=scene.today.id if scene.today else None,
-            )
-            return Decision(page)
-        case Privacy():
-            return _keep_private(scene, event, act, wider)
-    settings = scene.club.settings
-    return Decision(
-        HelpShown(
-            topic=act.topic,
-            is_leader=is_leader(scene, event),
-            sealed=settings.sealed,
-            costs=settings.penalties.rungs,
-            wrong_cost=settings.penalties.wrong,
-        )
-    )
+# --- tables and the own page ---
 
 
-def is_leader(scene: Scene, event: Event) -> bool:
-    """Say whether the platform or the club's own list calls the person a leader."""
-    return event.is_leader or event.user_id in scene.club.settings.leaders
+@dataclass(frozen=True, slots=True)
+class ToRank:
+    """All the club's finished `results`; the `dates` of its posted puzzles, oldest first."""
+
+    results: tuple[Result, ...]
+    dates: tuple[date, ...]
 
 
-def _show_table(scene: Scene, event: Event, act: ShowTable, wider: Wider) -> Decision:
+async def load_to_rank(loading: Loading, scene: Scene, event: Event, act: Act) -> ToRank:
+    """Load what tables are made of."""
+    return ToRank(await loading.results(scene.club), await loading.puzzle_dates(scene.club))
+
+
+def decide_table(scene: Scene, event: Event, act: ShowTable, wider: ToRank) -> Decision:
+    """Show the table of a period."""
     settings, today = scene.club.settings, scene.today
     reference = (
         today.date if today else puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
@@ -91,24 +70,89 @@ def _show_table(scene: Scene, event: Event, act: ShowTable, wider: Wider) -> Dec
     return Decision(TableShown(table=table, picture=TablePicture(table)), is_kept=False)
 
 
-def _show_walkthrough(
-    scene: Scene, event: Event, act: ShowWalkthrough, wider: Wider, studies: Studies
+@dataclass(frozen=True, slots=True)
+class OwnPage:
+    """What tables are made of, and the member's entries on all days."""
+
+    ranked: ToRank
+    entries: tuple[MemberSolve, ...]
+
+
+async def load_own_page(loading: Loading, scene: Scene, event: Event, act: ShowMe) -> OwnPage:
+    """Load what a member's own page is made of."""
+    ranked = await load_to_rank(loading, scene, event, act)
+    return OwnPage(ranked, await loading.store.load_member_entries(scene.club.id, event.user_id))
+
+
+def decide_own_page(scene: Scene, event: Event, act: ShowMe, wider: OwnPage) -> Decision:
+    """Show the member's own page."""
+    page = page_of(
+        scene.member.name if scene.member else event.name,
+        results_of(wider.ranked.results, scene.member),
+        wider.entries,
+        wider.ranked.dates,
+        still_open=[day.date for day in open_days(scene, event)],
+        open_day_id=scene.today.id if scene.today else None,
+    )
+    return Decision(page)
+
+
+# --- the walkthrough ---
+
+
+@dataclass(frozen=True, slots=True)
+class ToExplain:
+    """`named`, `named_entry`: the posted day of the date that the act names, and the member's entry
+    on it. `believed`: the moment of the act, or the latest that it can have been, where its stamp
+    is hard to believe. `path`: None while the day is not over for the member."""
+
+    named: Day | None
+    named_entry: MemberSolve | None
+    believed: datetime
+    path: PathFacts | None = None
+
+
+async def load_to_explain(
+    loading: Loading, scene: Scene, event: Event, act: ShowWalkthrough
+) -> ToExplain:
+    """Load the day that is asked about, and its path where it may be told."""
+    named, entry = await loading.named_day(scene.club, event, act.day)
+    wider = ToExplain(named, entry, loading.believe(event.acted_at))
+    day = day_to_explain(scene, event, act, wider)
+    if isinstance(day, WalkthroughLater):
+        return wider
+    path = loading.studies.of(path_facts, day.puzzle.givens, scene.club.settings)
+    return replace(wider, path=path)
+
+
+def decide_walkthrough(
+    scene: Scene, event: Event, act: ShowWalkthrough, wider: ToExplain
 ) -> Decision:
     """Show a day's path where it is over for the member; without a date the newest such day's."""
-    day, entry = _day_to_explain(scene, event, act, wider)
-    solved = entry is not None and entry.finished_at is not None
-    if not solved:
+    day = day_to_explain(scene, event, act, wider)
+    if isinstance(day, WalkthroughLater):
+        return Decision(day)
+    assert wider.path is not None, "it is loaded where it may be told"
+    return Decision(walkthrough_shown(day, wider.path), is_kept=False)
+
+
+def day_to_explain(
+    scene: Scene, event: Event, act: ShowWalkthrough, wider: ToExplain
+) -> Day | WalkthroughLater:
+    """Return the day whose path may be told, or when it may be. RefusedError where there is no such
+    day, and where the moment is in doubt."""
+    day, entry = _day_and_entry(scene, event, act, wider)
+    if entry is None or entry.finished_at is None:
         zone = scene.club.settings.zone
         if event.acted_at < day.closes_at:
-            return Decision(WalkthroughLater(date=day.date, closes_at=day.closes_at, zone=zone))
-        if (wider.believed or event.acted_at) < day.closes_at:
+            return WalkthroughLater(date=day.date, closes_at=day.closes_at, zone=zone)
+        if wider.believed < day.closes_at:
             raise RefusedError(ClockDoubted(at=event.acted_at, zone=zone))
-    path = studies.of(path_facts, day.puzzle.givens, scene.club.settings)
-    return Decision(walkthrough_shown(day, path), is_kept=False)
+    return day
 
 
-def _day_to_explain(
-    scene: Scene, event: Event, act: ShowWalkthrough, wider: Wider
+def _day_and_entry(
+    scene: Scene, event: Event, act: ShowWalkthrough, wider: ToExplain
 ) -> tuple[Day, MemberSolve | None]:
     if act.day is not None:
         if wider.named is None:
@@ -122,14 +166,41 @@ def _day_to_explain(
     raise RefusedError(no_puzzle(scene, event))
 
 
-def _keep_private(scene: Scene, event: Event, act: Privacy, wider: Wider) -> Decision:
+# --- what is kept ---
+
+
+@dataclass(frozen=True, slots=True)
+class ToKeep:
+    """`kept`: all that is kept of the member, to export. `entries`: theirs on all days. `results`,
+    `days`: all the club's, to erase."""
+
+    kept: Mapping[str, object] = field(default_factory=dict)
+    entries: tuple[MemberSolve, ...] = ()
+    results: tuple[Result, ...] = ()
+    days: tuple[Day, ...] = ()
+
+
+async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privacy) -> ToKeep:
+    """Load what the wish is about."""
+    club, user_id, store = scene.club, event.user_id, loading.store
+    if act.wish == "export":
+        return ToKeep(kept=await store.export_member(club.id, user_id))
+    wider = ToKeep(entries=await store.load_member_entries(club.id, user_id))
+    if act.wish == "show" or not act.sure:
+        return wider
+    results, days = await loading.results(club), await store.load_days(club.id)
+    return replace(wider, results=results, days=days)
+
+
+def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> Decision:
+    """Tell, export or erase what is kept of the member; an erasure is asked about first."""
     if act.wish == "export":
         shown, is_less = without_untold(
             wider.kept, frozenset(day.date.isoformat() for day in open_days(scene, event))
         )
         text = json.dumps(shown, indent=2, ensure_ascii=False)
         return Decision(ExportMade(text=text, is_less=is_less), is_kept=False)
-    entries = len(wider.own_entries)
+    entries = len(wider.entries)
     if act.wish == "show":
         return Decision(PrivacyShown(entries=entries))
     begun = _begun_dates(scene, event, wider)
@@ -144,7 +215,36 @@ def _keep_private(scene: Scene, event: Event, act: Privacy, wider: Wider) -> Dec
     return Decision(Erased(entries=entries, open_dates=begun), tuple(changes))
 
 
-def _begun_dates(scene: Scene, event: Event, wider: Wider) -> tuple[date, ...]:
+def _begun_dates(scene: Scene, event: Event, wider: ToKeep) -> tuple[date, ...]:
     """Return the dates of the open puzzles that the member took part in, before an erasure too."""
-    begun = {entry.day_id for entry in wider.own_entries} | scene.came_back
+    begun = {entry.day_id for entry in wider.entries} | scene.came_back
     return tuple(day.date for day in open_days(scene, event) if day.id in begun)
+
+
+# --- help ---
+
+
+def decide_help(scene: Scene, event: Event, act: ShowHelp, nothing: None) -> Decision:
+    """Show help, with what the club's own settings add."""
+    settings = scene.club.settings
+    return Decision(
+        HelpShown(
+            topic=act.topic,
+            is_leader=is_leader(scene, event),
+            sealed=settings.sealed,
+            costs=settings.penalties.rungs,
+            wrong_cost=settings.penalties.wrong,
+        )
+    )
+
+
+def is_leader(scene: Scene, event: Event) -> bool:
+    """Say whether the platform or the club's own list calls the person a leader."""
+    return event.is_leader or event.user_id in scene.club.settings.leaders
+
+
+TABLE = Course(ShowTable, decide_table, load_to_rank)
+ME = Course(ShowMe, decide_own_page, load_own_page)
+WALKTHROUGH = Course(ShowWalkthrough, decide_walkthrough, load_to_explain)
+PRIVACY = Course(Privacy, decide_privacy, load_to_keep)
+HELP = Course(ShowHelp, decide_help, load_nothing)

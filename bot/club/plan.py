@@ -10,14 +10,11 @@ from dataclasses import dataclass, replace
 from datetime import date
 
 from bot.club.state import ClubSettings, Puzzle
+from bot.club.themes import HIGHEST_LEVEL, NO_THEME
 from engine import LADDER, WITHOUT_UNIQUENESS, technique_with
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
-HIGHEST_LEVEL = max(technique.level for technique in LADDER)
-THEMES = tuple(technique.id for technique in LADDER if not technique.is_shortcut)
-"""Techniques that a puzzle can need."""
-
-NO_THEME, ANY_PATTERN = "none", "any"
+ANY_PATTERN = "any"
 
 BY_UNIQUENESS = tuple(technique.id for technique in LADDER if technique not in WITHOUT_UNIQUENESS)
 _UNIQUENESS_LEVEL = min(technique_with(id).level for id in BY_UNIQUENESS)
@@ -112,15 +109,3 @@ def relaxed(entry: DayPlan) -> tuple[DayPlan, ...]:
     any_pattern = replace(entry, pattern="")
     any_theme = replace(any_pattern, theme="")
     return tuple(dict.fromkeys((entry, any_pattern, any_theme, DayPlan(1, HIGHEST_LEVEL))))
-
-
-def read_theme(text: str) -> str:
-    """Return a technique's id, `none` for no theme. Raises ValueError for what can be no theme."""
-    theme = "-".join(text.lower().replace("_", " ").replace("-", " ").split())
-    if theme in ("none", "no", "off"):
-        return NO_THEME
-    if theme not in THEMES:
-        theme = theme.removesuffix("s")
-    if theme not in THEMES:
-        raise ValueError(text)
-    return theme

@@ -12,18 +12,16 @@ from bot.club.acts import PlanWeek
 from bot.club.facts_planning import PlannedDay
 from bot.club.plan import (
     ANY_PATTERN,
-    HIGHEST_LEVEL,
-    NO_THEME,
     fits,
     plan_for,
     plan_of_weekday,
-    read_theme,
     theme_at_odds,
 )
 from bot.club.ports import Picked
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused, PlanShown
 from bot.club.state import ClubSettings, Puzzle
+from bot.club.themes import HIGHEST_LEVEL, NO_THEME, read_theme
 from engine import PATTERNS
 
 AS_THE_WEEK = "week"

@@ -5,15 +5,17 @@ Each of several puzzles is decided on by itself: one that is refused keeps no ot
 
 from __future__ import annotations
 
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from datetime import date
 
-from bot.club.acts import Event, QueuePuzzle, UnqueuePuzzle
+from bot.club.acts import Act, Event, QueuePuzzle, UnqueuePuzzle
+from bot.club.choosing import Supply
 from bot.club.clock import local_date, next_date
-from bot.club.deciding import Decision
+from bot.club.course import Course, Decision
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import Waiting
-from bot.club.judging import Judged
+from bot.club.judging import Judged, judge_puzzle, judge_puzzles
+from bot.club.loading import Loading
 from bot.club.plan import plan_of_weekday
 from bot.club.ports import Queued, SavePuzzle
 from bot.club.ports import UnqueuePuzzle as TakeOut
@@ -26,14 +28,29 @@ from bot.club.replies import (
     QueueShown,
 )
 from bot.club.state import Puzzle, Scene
-from bot.club.wider import Wider
-
-QueueAct = QueuePuzzle | UnqueuePuzzle
 
 
-def decide_queue(scene: Scene, event: Event, act: QueueAct, wider: Wider) -> Decision:
-    if isinstance(act, UnqueuePuzzle):
-        return _unqueue(scene, act, wider)
+@dataclass(frozen=True, slots=True)
+class ToQueue:
+    """`supply`: what may come next, and what the club had; `judged`: the puzzles to queue."""
+
+    supply: Supply
+    judged: tuple[Judged | InputRefused, ...] = ()
+
+
+async def load_to_queue(loading: Loading, scene: Scene, event: Event, act: QueuePuzzle) -> ToQueue:
+    """Load the queue, and have the puzzles judged that are to come into it."""
+    supply = await loading.supply(scene.club)
+    if not act.text:
+        return ToQueue(supply)
+    judged = judge_puzzles(
+        act.text, lambda text: loading.studies.of(judge_puzzle, text, act.credit)
+    )
+    return ToQueue(supply, judged)
+
+
+def decide_queue(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> Decision:
+    """Show the queue, or put puzzles into it."""
     match wider.judged:
         case ():
             return Decision(_queue_shown(wider))
@@ -43,7 +60,7 @@ def decide_queue(scene: Scene, event: Event, act: QueueAct, wider: Wider) -> Dec
     return _queue_all(scene, event, act, wider)
 
 
-def _queue_shown(wider: Wider) -> QueueShown:
+def _queue_shown(wider: ToQueue) -> QueueShown:
     return QueueShown(
         waiting=tuple(
             Waiting(
@@ -58,7 +75,7 @@ def _queue_shown(wider: Wider) -> QueueShown:
     )
 
 
-def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> Decision:
+def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> Decision:
     """Queue what can be of several puzzles; from a date on, each on the next that is free."""
     outcomes: list[PuzzleQueued | InputRefused] = []
     saved: list[SavePuzzle] = []
@@ -77,7 +94,7 @@ def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider) -> De
     return Decision(PuzzlesQueued(outcomes=tuple(outcomes)), tuple(saved))
 
 
-def _free_from(day: date, scene: Scene, wider: Wider) -> date:
+def _free_from(day: date, scene: Scene, wider: ToQueue) -> date:
     """Return the first date from `day` on that has no puzzle and none queued for it."""
     taken = {*wider.supply.earlier, *(each.day for each in wider.supply.queue)}
     while day in taken:
@@ -86,7 +103,7 @@ def _free_from(day: date, scene: Scene, wider: Wider) -> date:
 
 
 def _queue(
-    scene: Scene, event: Event, act: QueuePuzzle, judged: Judged | InputRefused, wider: Wider
+    scene: Scene, event: Event, act: QueuePuzzle, judged: Judged | InputRefused, wider: ToQueue
 ) -> tuple[PuzzleQueued, SavePuzzle]:
     """Return the reply and the change for one puzzle. RefusedError says why it is not queued."""
     if isinstance(judged, InputRefused):
@@ -108,7 +125,7 @@ def _queue(
     return reply, SavePuzzle(puzzle, scene.club.id, act.day, is_queued=True, level=act.level)
 
 
-def _refuse_repeat(puzzle: Puzzle, wider: Wider, typed: str) -> None:
+def _refuse_repeat(puzzle: Puzzle, wider: ToQueue, typed: str) -> None:
     """Refuse what the club has had or has queued, however it is disguised."""
     same = [
         (day.isoformat(), each.givens)
@@ -133,7 +150,7 @@ def _refuse_repeat(puzzle: Puzzle, wider: Wider, typed: str) -> None:
         )
 
 
-def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider, typed: str) -> None:
+def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue, typed: str) -> None:
     """Refuse a date that is past or taken, and a level that no day is planned for."""
     settings = scene.club.settings
     if act.level is not None:
@@ -153,8 +170,14 @@ def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: Wider, typ
             )
 
 
-def _unqueue(scene: Scene, act: UnqueuePuzzle, wider: Wider) -> Decision:
-    queue = wider.supply.queue
+async def load_supply(loading: Loading, scene: Scene, event: Event, act: Act) -> Supply:
+    """Load what may come next, and what the club had."""
+    return await loading.supply(scene.club)
+
+
+def decide_unqueue(scene: Scene, event: Event, act: UnqueuePuzzle, supply: Supply) -> Decision:
+    """Take a puzzle out of the queue."""
+    queue = supply.queue
     if not 1 <= act.place <= len(queue):
         raise RefusedError(
             InputRefused(
@@ -164,3 +187,7 @@ def _unqueue(scene: Scene, act: UnqueuePuzzle, wider: Wider) -> Decision:
     puzzle = queue[act.place - 1].puzzle
     reply = PuzzleUnqueued(place=act.place, level=puzzle.level, left=len(queue) - 1)
     return Decision(reply, (TakeOut(scene.club.id, puzzle.id),))
+
+
+QUEUE = Course(QueuePuzzle, decide_queue, load_to_queue)
+UNQUEUE = Course(UnqueuePuzzle, decide_unqueue, load_supply)

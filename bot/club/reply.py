@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from datetime import date
+
 from msgspec import Struct
 
 
@@ -9,8 +11,10 @@ class Reply(Struct, frozen=True, tag=True, kw_only=True):
     """The root of the family; `replies.decode_reply` finds the member by its tag.
 
     `was_public`: what it answers gives digits away and was said in the open room; `was_removed`:
-    and taken away there.
+    and taken away there. `board_of`: the day whose board its buttons act on, where a puzzle was
+    open; pressed later they do nothing to the next one.
     """
 
     was_public: bool = False
     was_removed: bool = False
+    board_of: date | None = None

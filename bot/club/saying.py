@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from bot.club.acts import Event, HandIn, Misread, PasteGrid, PlaceDigits, Talk, WriteRow
+from bot.club.acts import Event, HandIn, Misread, OnDay, PasteGrid, PlaceDigits, Talk, WriteRow
 from bot.club.answers import spoken_answer
 from bot.club.replies import InputRefused, Reply
 from bot.club.state import Day, Scene
@@ -38,7 +38,7 @@ def _writes(event: Event) -> bool:
     match event.act:
         case PlaceDigits() | WriteRow():
             return True
-        case HandIn(text=text) | PasteGrid(text=text):
+        case HandIn(text=text) | PasteGrid(text=text) | OnDay(PasteGrid(text=text)):
             return bool(text.strip())
         case Misread(InputRefused(command=command)) if command in _WRITING:
             return any(mark.isdigit() for mark in event.said)

@@ -11,50 +11,24 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime
 from types import MappingProxyType
 
 from bot.club import notices
-from bot.club.acts import (
-    AskHint,
-    Event,
-    HandIn,
-    Misread,
-    OnDay,
-    Overheard,
-    PasteGrid,
-    PauseClub,
-    PlanWeek,
-    PostNow,
-    PreviewDays,
-    Privacy,
-    QueuePuzzle,
-    RuleResult,
-    SetUpClub,
-    ShowHelp,
-    ShowMe,
-    ShowReport,
-    ShowTable,
-    ShowTurning,
-    ShowWalkthrough,
-    SwapPuzzle,
-    Talk,
-    UnqueuePuzzle,
-    WithdrawDay,
-)
+from bot.club.acts import Act, Event, OnDay, Talk
 from bot.club.clock import ONE_DAY, local_date
-from bot.club.deciding import Decision, decide_on_board, on_day
+from bot.club.course import AnyCourse, Decision
+from bot.club.deciding import on_board_of, on_day
 from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
-from bot.club.handing_in import decide_answer
-from bot.club.leading import decide_leading, need_leader
+from bot.club.handing_in import SAID
+from bot.club.leading import need_leader
 from bot.club.loading import Loading
-from bot.club.looking import decide_looking
 from bot.club.ports import MarkClosed, PuzzleSource, Store
 from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
-from bot.club.replies import Reply, TalkHeard, decode_reply, encode_reply
+from bot.club.replies import Reply, decode_reply, encode_reply
 from bot.club.saying import say_public
 from bot.club.state import Club, Day, Scene
 from bot.club.studies import Study, Turns
@@ -65,21 +39,26 @@ _LOG = logging.getLogger("ninebark.club")
 
 class ClubService:
     """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
-    who asks what is due says when. Without `puzzles` none is made when queue and stock are empty.
-    `believe` returns the stamp of an act, or the latest that it can have been. `leaders` are ids of
-    those whom the host names, by platform and room; they are told what the club's own are told.
+    who asks what is due says when. `courses` are those of all commands. Without `puzzles` none is
+    made when queue and stock are empty. `believe` returns the stamp of an act, or the latest that
+    it can have been. `leaders` are ids of those whom the host names, by platform and room; they are
+    told what the club's own are told.
     """
 
     def __init__(
         self,
         *,
         store: Store,
+        courses: Iterable[AnyCourse],
         puzzles: PuzzleSource | None = None,
         believe: Callable[[datetime], datetime] = lambda at: at,
         leaders: Mapping[tuple[str, str], Sequence[str]] = MappingProxyType({}),
     ) -> None:
         self._store = store
-        self._loading = Loading(store, believe, leaders, may_make=puzzles is not None)
+        self._courses = {course.act: course for course in (*SAID, *courses)}
+        self._believe = believe
+        self._leaders = leaders
+        self._may_make = puzzles is not None
         self._locks: defaultdict[int, asyncio.Lock] = defaultdict(asyncio.Lock)
         self._turns = Turns()
         self._study = Study(puzzles)
@@ -89,7 +68,10 @@ class ClubService:
         studies, who = Studies(), (event.club_id, event.user_id)
         try:
             return await self._study.through(
-                lambda: self._answer(event, studies), studies, who=who, act=event.act
+                lambda: self._answer(event, studies),
+                studies,
+                who=who,
+                command=self._course_of(event.act).command,
             )
         except RefusedError as refused:
             return refused.reply
@@ -107,7 +89,10 @@ class ClubService:
                 decision = await self._decide(scene, event, studies)
             except RefusedError as refused:
                 decision = Decision(refused.reply)
-            marked = replace(decision, reply=say_public(decision.reply, scene, event))
+            reply = say_public(decision.reply, scene, event)
+            if not (self._course_of(event.act).leaders_only or isinstance(event.act, Talk)):
+                reply = on_board_of(reply, scene, event.act)
+            marked = replace(decision, reply=reply)
             return await self._save(event, marked)
 
     async def _save(self, event: Event, decision: Decision) -> Reply:
@@ -127,38 +112,19 @@ class ClubService:
         act = event.act
         if isinstance(act, OnDay):
             return await self._decide(*on_day(scene, event, act), studies)
-        match act:
-            case HandIn() | Talk():
-                wider = await self._loading.for_answer(scene, event, act)
-                return decide_answer(scene, event, act, wider)
-            case Misread(refused):
-                return Decision(refused, is_kept=False)
-            case Overheard():
-                return Decision(TalkHeard(), is_kept=False)
-            case ShowTable() | ShowWalkthrough() | ShowMe() | Privacy() | ShowHelp():
-                wider = await self._loading.for_looking(scene, event, act)
-                return decide_looking(scene, event, act, wider, studies)
-            case (
-                SetUpClub()
-                | PlanWeek()
-                | PreviewDays()
-                | SwapPuzzle()
-                | ShowTurning()
-                | QueuePuzzle()
-                | UnqueuePuzzle()
-                | PostNow()
-                | WithdrawDay()
-                | PauseClub()
-                | ShowReport()
-                | RuleResult()
-            ):
-                need_leader(scene, event, act)
-                wider = await self._loading.for_leader(scene, event, act, studies)
-                return decide_leading(scene, event, act, wider)
-        wider = await self._loading.for_board(scene, event)
-        if isinstance(act, AskHint | PasteGrid):
-            return studies.of(decide_on_board, scene, event, act, wider)
-        return decide_on_board(scene, event, act, wider)
+        course = self._course_of(act)
+        if course.leaders_only:
+            need_leader(scene, event, course.command)
+        wider = await course.load(self._loading(studies), scene, event, act)
+        if course.is_long:
+            return studies.of(course.decide, scene, event, act, wider)
+        return course.decide(scene, event, act, wider)
+
+    def _course_of(self, act: Act) -> AnyCourse:
+        return self._courses[type(act.act if isinstance(act, OnDay) else act)]
+
+    def _loading(self, studies: Studies) -> Loading:
+        return Loading(self._store, studies, self._believe, self._leaders, self._may_make)
 
     # --- by the clock ---
 
@@ -208,10 +174,11 @@ class ClubService:
             if is_moved(due.club, club):
                 return True  # it is asked anew what is due
             due = after_the_last(replace(due, club=club), days, until=due.closes_at)
-            puzzle = await self._loading.choose(club, due.date, studies)
+            loading = self._loading(studies)
+            puzzle = await loading.choose(club, due.date)
             if puzzle is None:
                 return False
-            edition = await self._loading.edition(club, due.date)
+            edition = await loading.edition(club, due.date)
             await self._store.save(notices.open_changes(due, puzzle, edition=edition))
         return True
 

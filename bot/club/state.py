@@ -11,57 +11,9 @@ from typing import Literal
 from msgspec import Struct
 
 from bot.club.facts import Position, StepFacts
-
-
-class Penalties(Struct, frozen=True):
-    """Seconds added: for the four rungs, the three mistake rungs, a check, a wrong answer."""
-
-    rungs: tuple[int, int, int, int] = (15, 30, 60, 120)
-    mistakes: tuple[int, int, int] = (15, 30, 60)
-    check: int = 30
-    wrong: int = 60
-
-
-class DayWish(Struct, frozen=True):
-    """What a weekday asks for besides its level. Empty: nothing of its own, as the week has it.
-
-    `up_to` is the highest level that will do, 0 for the day's level alone. `theme` is a
-    technique's id, or `none` for a day outside the week's theme. `pattern` is a symmetry of the
-    givens, or `any`.
-    """
-
-    up_to: int = 0
-    theme: str = ""
-    pattern: str = ""
-
-
-class ClubSettings(Struct, frozen=True):
-    """What a leader decides. `post_time` is local, `HH:MM`; `levels` by weekday, Monday first.
-
-    `theme` is a technique's id that the week's puzzles need, `pattern` the symmetry of their
-    givens, empty for any; `rising`: their effort rises day by day through the week. `wishes` are
-    those of single weekdays (`bot.club.plan` puts all of it together). `quick` is the seconds per
-    open cell under which a result waits for the leader. `uniqueness`: hints and walkthroughs may
-    take for granted that there is one solution only. `leaders` are user ids of the platform,
-    besides those whom the platform itself calls leaders.
-    """
-
-    name: str
-    zone: str = "UTC"
-    post_time: str = "18:00"
-    sealed: bool = False
-    levels: tuple[int, int, int, int, int, int, int] = (1, 1, 2, 2, 3, 3, 2)
-    theme: str | None = None
-    penalties: Penalties = Penalties()
-    quick: float = 1.5
-    look: Literal["light", "dark"] = "light"
-    leaders: tuple[str, ...] = ()
-    rising: bool = False
-    uniqueness: bool = True
-    pattern: str = ""
-    wishes: tuple[DayWish, DayWish, DayWish, DayWish, DayWish, DayWish, DayWish] = (
-        DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(),
-    )  # fmt: skip
+from bot.club.settings import ClubSettings as ClubSettings
+from bot.club.settings import DayWish as DayWish
+from bot.club.settings import Penalties as Penalties
 
 
 class Club(Struct, frozen=True):
@@ -243,8 +195,8 @@ class Scene(Struct, frozen=True):
 
     `today` is the day that was open at the event's stamp, `entry` the member's on it. `earlier` is
     the day before it, `earlier_entry` likewise. `saved_reply` is set where the event was answered
-    before. `day_results` are the finished entries of `today`. `came_back`: the ids of the days on
-    which the member had taken part before they had their data erased (`bot.club.erasing`).
+    before. `came_back`: the ids of the days on which the member had taken part before they had
+    their data erased (`bot.club.erasing`).
     """
 
     club: Club
@@ -253,6 +205,5 @@ class Scene(Struct, frozen=True):
     entry: MemberSolve | None
     earlier: Day | None
     earlier_entry: MemberSolve | None
-    day_results: tuple[Result, ...] = ()
     saved_reply: bytes | None = None
     came_back: frozenset[int] = frozenset()

@@ -12,8 +12,6 @@ from collections.abc import Awaitable, Callable
 from typing import Any, TypeVar, cast
 from weakref import WeakValueDictionary
 
-from bot.club.acts import Act, PasteGrid, ShowWalkthrough
-from bot.club.leading import COMMAND_OF
 from bot.club.ports import PuzzleSource, TooMuchWorkError
 from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
 from bot.club.refusal import RefusedError
@@ -67,24 +65,24 @@ class Study:
         studies: Studies,
         *,
         who: object,
-        act: Act | None = None,
+        command: str = "",
     ) -> T:
         """Decide, and answer what it asks for, until it is decided. Raises RefusedError where it
-        asks without end."""
+        asks without end. `command`: whose questions they are."""
         for _ in range(MOST_QUESTIONS):
             try:
                 return await decide()
             except StudyNeededError as needed:
                 question = needed.question
             async with self._turns.of(who):
-                studies.known.append((question, await self._answer_or_recall(question, act)))
+                studies.known.append((question, await self._answer_or_recall(question, command)))
         raise RefusedError(Busy())
 
-    async def _answer_or_recall(self, question: Question, act: Act | None) -> object:
+    async def _answer_or_recall(self, question: Question, command: str) -> object:
         if question.work is not path_facts:
-            return await self._answer(question, act)
+            return await self._answer(question, command)
         if question not in self._kept:
-            answer = await self._answer(question, act)
+            answer = await self._answer(question, command)
             if isinstance(answer, RefusedError):
                 return answer
             self._kept[question] = answer
@@ -93,7 +91,7 @@ class Study:
             return answer
         return self._kept[question]
 
-    async def _answer(self, question: Question, act: Act | None) -> object:
+    async def _answer(self, question: Question, command: str) -> object:
         work, arguments = question.work, question.arguments
         try:
             if self._source is None:
@@ -104,7 +102,7 @@ class Study:
         except RefusedError as refused:
             return refused
         except TooMuchWorkError:
-            return RefusedError(InputRefused(command=command_of(act), problem="no-time"))
+            return RefusedError(InputRefused(command=command, problem="no-time"))
 
 
 def work_within(
@@ -119,12 +117,3 @@ def work_within(
             return work(*arguments)
     except StoppedError:
         raise TooMuchWorkError from None
-
-
-def command_of(act: Act | None) -> str:
-    """Return the command whose question it is."""
-    if isinstance(act, ShowWalkthrough):
-        return "walkthrough"
-    if isinstance(act, PasteGrid) and not act.then_hint:
-        return "paste"
-    return COMMAND_OF.get(type(act), "hint")  # type: ignore[arg-type] # any act may be looked up

@@ -10,10 +10,22 @@ from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 
 from bot.club.facts import Table, TableRow
-from bot.club.state import Result
+from bot.club.state import Day, Member, Result
 
 BEFORE, WITHIN = 5, 3
 """Results that "most improved" asks for: before the period, and in it."""
+
+
+def results_on(results: Iterable[Result], day: Day) -> tuple[Result, ...]:
+    """Return a day's results."""
+    return tuple(result for result in results if result.date == day.date)
+
+
+def results_of(results: Iterable[Result], member: Member | None) -> tuple[Result, ...]:
+    """Return a member's results, none of somebody who is none yet."""
+    if member is None:
+        return ()
+    return tuple(result for result in results if result.member_id == member.id)
 
 
 def by_member(results: Iterable[Result]) -> dict[int, list[Result]]:

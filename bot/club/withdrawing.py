@@ -2,14 +2,33 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from bot.club import notices
 from bot.club.acts import Event, WithdrawDay
-from bot.club.deciding import Decision
+from bot.club.course import Course, Decision
 from bot.club.due import days_ahead, next_post_of
+from bot.club.loading import Loading
 from bot.club.refusal import RefusedError
 from bot.club.replies import DayWithdrawn, InputRefused, WithdrawalAsked
-from bot.club.state import Club, Day, Scene
-from bot.club.wider import Wider
+from bot.club.state import Club, Day, Member, MemberSolve, Scene
+
+
+@dataclass(frozen=True, slots=True)
+class ToWithdraw:
+    """All the club's `days`; all `entries` of the one that is meant."""
+
+    days: tuple[Day, ...]
+    entries: tuple[tuple[Member, MemberSolve], ...]
+
+
+async def load_to_withdraw(
+    loading: Loading, scene: Scene, event: Event, act: WithdrawDay
+) -> ToWithdraw:
+    """Load the day that is meant, and who took part on it."""
+    days = await loading.store.load_days(scene.club.id)
+    day = day_to_withdraw(scene.club, event, act, days)
+    return ToWithdraw(days, await loading.store.load_entries(day.id))
 
 
 def day_to_withdraw(club: Club, event: Event, act: WithdrawDay, days: tuple[Day, ...]) -> Day:
@@ -29,7 +48,7 @@ def day_to_withdraw(club: Club, event: Event, act: WithdrawDay, days: tuple[Day,
     )
 
 
-def decide_withdrawal(scene: Scene, event: Event, act: WithdrawDay, wider: Wider) -> Decision:
+def decide_withdrawal(scene: Scene, event: Event, act: WithdrawDay, wider: ToWithdraw) -> Decision:
     """Take the day back; where members took part on it, ask first."""
     club, members = scene.club, len(wider.entries)
     day = day_to_withdraw(club, event, act, wider.days)
@@ -43,3 +62,6 @@ def decide_withdrawal(scene: Scene, event: Event, act: WithdrawDay, wider: Wider
         zone=club.settings.zone,
     )
     return Decision(reply, notices.withdrawal(club, day))
+
+
+WITHDRAW = Course(WithdrawDay, decide_withdrawal, load_to_withdraw)

@@ -1,14 +1,23 @@
 """What a row of the command table is made of: a command, its parameters, and what these take.
 
-The rows themselves, and how a line finds its row, are in `bot.commands.table`.
+The rows themselves are in `for_members` and `for_leaders`, and how a line finds its row in
+`bot.commands.table`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from enum import StrEnum
 
-from bot.commands.act_readers import Reader
+from bot.club.acts import Act, OfADay
+from bot.club.course import AnyCourse
+
+Fields = Mapping[str, str]
+"""The texts of a form's fields, by their names."""
+
+Reader = Callable[[str, Fields], Act]
+"""Takes the text after the command's name and a form's fields. Raises ArgumentError."""
 
 
 class Kind(StrEnum):
@@ -45,12 +54,22 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """One command. `read` takes the rest of the line and a form's fields; raises ArgumentError."""
+    """One command.
+
+    - `read` makes the act of a line.
+    - `courses`: how its acts are decided; of an act that several commands have, the first is home.
+    """
 
     name: str
     purpose: str
     example: str
     read: Reader
+    courses: tuple[AnyCourse, ...] = ()
     parameters: tuple[Parameter, ...] = ()
     leaders_only: bool = False
     aliases: tuple[str, ...] = ()
+
+    @property
+    def may_name_a_day(self) -> bool:
+        """Say whether its line may name the day whose board it is about, as buttons do."""
+        return any(issubclass(course.act, OfADay) for course in self.courses)

@@ -10,15 +10,14 @@ from __future__ import annotations
 import re
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
-from zoneinfo import available_timezones
 
-from bot.club.plan import HIGHEST_LEVEL, THEMES
-from bot.club.setting_up import SETTINGS
+from bot.club.settings import SETTINGS
+from bot.club.themes import HIGHEST_LEVEL, THEMES
 from bot.commands.rows import Command, Kind, Parameter
 from bot.commands.table import COMMANDS
 from bot.platforms.sketch import CommandSketch, Completing, OptionSketch
 from bot.wording import help_topics
-from bot.wording.menus import LEVELS
+from bot.wording.settings import setting_purpose
 from bot.wording.sketches import option_purpose
 from engine import CLASSIC
 
@@ -72,24 +71,15 @@ def _options(command: Command, parameter: Parameter, today: Today) -> tuple[Opti
 
 def _settings_options() -> tuple[OptionSketch, ...]:
     """Return an option for each setting, and one for the channel of a new club."""
-    completing: dict[str, Completing] = {
-        "zone": complete_from(sorted(available_timezones())),
-        "theme": complete_from(["none", *THEMES]),
-        "levels": complete_from(list(LEVELS)),
-        "post-time": complete_from(
-            [f"{hour:02}:{half}" for hour in range(24) for half in ("00", "30")]
-        ),
-    }
-    choices = {"sealed": ("yes", "no"), "uniqueness": ("yes", "no"), "look": ("light", "dark")}
     settings = tuple(
         OptionSketch(
-            name=name,
-            purpose=option_purpose(name, ""),
-            choices=choices.get(name, ()),
-            complete=completing.get(name),
-            written=f"{name}={{}}",
+            name=each.name,
+            purpose=setting_purpose(each.name),
+            choices=each.notation.choices,
+            complete=complete_from(offered) if (offered := each.offered()) else None,
+            written=f"{each.name}={{}}",
         )
-        for name in SETTINGS
+        for each in SETTINGS
     )
     return (*settings, OptionSketch("channel", option_purpose("channel", ""), kind="room"))
 

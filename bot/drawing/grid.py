@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
-from bot.club.facts import GridPicture, Position, mask_of_pairs
+from bot.club.facts import GridPicture
 from bot.drawing.canvas import Canvas
 from bot.drawing.fonts import Face, fitted
 from bot.drawing.geometry import (
@@ -32,31 +32,9 @@ _CAPTION_SIZE = 24
 _ARROW_LENGTH, _ARROW_BREADTH = 14, 28
 
 
-def read_position(position: Position) -> Grid:
-    """Return a position's grid as it stands, even where a digit stands twice in a house.
-
-    A picture shows what a member wrote and judges nothing, so this is more lenient than
-    `Position.to_grid`.
-    """
-    layout = position.shape
-    grid = Grid.empty(layout)
-    for cell in layout.cells_in(layout.all_cells):
-        mark = position.grid[cell]
-        if mark not in EMPTY_MARKS:
-            grid = grid.place(cell, int(mark))
-    filled = grid.filled_cells
-    for digit in layout.digits:
-        grid = grid.eliminate(layout.spread(filled, digit))
-    return grid.eliminate(mask_of_pairs(layout, position.removed))
-
-
 def given_cells(layout: Layout, givens: str) -> int:
     """Return the cell mask of the cells that a grid's text fills."""
-    mask = 0
-    for cell in layout.cells_in(layout.all_cells):
-        if givens[cell : cell + 1] not in ("", *EMPTY_MARKS):
-            mask |= 1 << cell
-    return mask
+    return layout.mask_of(cell for cell, mark in enumerate(givens) if mark not in EMPTY_MARKS)
 
 
 @lru_cache(maxsize=12)
@@ -123,7 +101,7 @@ def draw_candidates(canvas: Canvas, board: Board, grid: Grid, candidates: int) -
 
 def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
     """Draw a puzzle or a member's board."""
-    grid = read_position(picture.position)
+    grid = picture.position.as_written()
     layout = grid.layout
     canvas, board = start_board(
         layout, look, height=SIDE + (CAPTION_HEIGHT if picture.caption else 0)

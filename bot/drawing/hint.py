@@ -24,7 +24,6 @@ from bot.drawing.grid import (
     draw_diagonals,
     draw_digits,
     given_cells,
-    read_position,
     start_board,
 )
 from bot.drawing.links import draw_links
@@ -38,7 +37,7 @@ _OUTLINE_INSETS = (3, 7)
 
 def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     """Draw a position with what the rung shows. Raises ValueError for a rung without a picture."""
-    grid = read_position(picture.position)
+    grid = picture.position.as_written()
     layout = grid.layout
     shown = shown_by(picture.rung, picture.step, grid)
     canvas, board = start_board(layout, look)

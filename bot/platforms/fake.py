@@ -58,38 +58,51 @@ class FakeRoom:
         self._keys: dict[tuple[str, str], str] = {}
 
     async def start(self, answer: Answerer) -> None:
+        """Begin to hand acts to `answer`; nothing is connected."""
         self._answer = answer
 
     async def stop(self) -> None:
+        """Hand no more acts over; what was shown stays to be looked at."""
         self._answer = None
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        """Show a post to everyone, once per key.
+
+        Raises RoomError as `unreachable` and `gone` say.
+        """
         self._require(room_id)
         return self._show(room_id, "post", f"post:{key}", (message,))
 
     async def find_post(self, room_id: str, key: str) -> str | None:
+        """Return the reference of the post with this key, None where there is none."""
         self._require(room_id)
         return self._keys.get((room_id, f"post:{key}"))
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        """Return what `now` was when a post was shown. Raises RoomError for an unknown one."""
         return self._load(room_id, reference).at
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        """Replace a post, and count it in its `edits`. Raises RoomError for an unknown one."""
         post = self._load(room_id, reference)
         self._shown[reference] = replace(post, messages=(message,), edits=post.edits + 1)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
+        """Show a thread under a post, once per key. Raises RoomError for an unknown post."""
         self._load(room_id, reference)
         own_key = f"thread:{key}"
         return self._show(room_id, "thread", own_key, messages, under=reference, title=title)
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        """Show something to one person, once per key."""
         self._require(room_id)
         return self._show(room_id, "told", f"tell:{user_id}:{key}", (message,), user_id=user_id)
 
     async def remove(self, room_id: str, message_id: str) -> bool:
+        """Take away what a person said; False for a post of ours, and where `may_remove` is
+        False."""
         self._require(room_id)
         there = self._shown.get(message_id)
         if not self.may_remove or there is None or there.room_id != room_id or there.kind != "said":

@@ -36,6 +36,7 @@ class Picture:
 
     @property
     def shown(self) -> bytes:
+        """The PNG in the theme that the club prefers."""
         return self.dark if self.preferred == "dark" else self.light
 
 

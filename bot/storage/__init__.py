@@ -1,13 +1,9 @@
 """The club's data in one SQLite file: opened, kept, copied. The front door of this package."""
 
 from bot.storage.backup import backup_store, check_store, restore_store
-from bot.storage.matrix_journal import SqliteMatrixJournal
-from bot.storage.room_log import SqliteRoomLog
 from bot.storage.store import SqliteStore, open_store
 
 __all__ = [
-    "SqliteMatrixJournal",
-    "SqliteRoomLog",
     "SqliteStore",
     "backup_store",
     "check_store",

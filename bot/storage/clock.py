@@ -9,6 +9,7 @@ from bot.storage.rows import moment_or_none, ms_of
 
 
 def keep_clock(connection: sqlite3.Connection, at: datetime) -> None:
+    """Note `at` as the moment believed last; there is one for the whole database."""
     connection.execute(
         "INSERT INTO clock (id, seen_at) VALUES (1, ?)"
         " ON CONFLICT (id) DO UPDATE SET seen_at = excluded.seen_at",
@@ -17,5 +18,6 @@ def keep_clock(connection: sqlite3.Connection, at: datetime) -> None:
 
 
 def load_clock(connection: sqlite3.Connection) -> datetime | None:
+    """Return the moment believed last, None before the first."""
     row = connection.execute("SELECT seen_at FROM clock").fetchone()
     return None if row is None else moment_or_none(row["seen_at"])

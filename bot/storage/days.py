@@ -29,6 +29,7 @@ def _one_day(connection: sqlite3.Connection, where: str, values: tuple[Any, ...]
 
 
 def find_day(connection: sqlite3.Connection, club_id: int, day: date) -> Day | None:
+    """Return the club's day of that date, posted or not."""
     return _one_day(connection, "day.club_id = ? AND day.date = ?", (club_id, day.isoformat()))
 
 
@@ -54,12 +55,17 @@ def find_day_before(connection: sqlite3.Connection, club_id: int, at: datetime) 
 
 
 def list_days(connection: sqlite3.Connection, club_id: int, *, open_only: bool) -> tuple[Day, ...]:
+    """Return days by date; `open_only`: those not marked closed."""
     only = " AND NOT day.is_closed" if open_only else ""
     rows = connection.execute(f"{_DAY} WHERE day.club_id = ?{only} ORDER BY day.date", (club_id,))
     return tuple(map(day_of, rows))
 
 
 def open_day(connection: sqlite3.Connection, change: OpenDay) -> None:
+    """Add the day with its puzzle, and forget picks up to its date.
+
+    A date that has its day keeps it, and its picks stay.
+    """
     day = change.day
     puzzle_id = insert_puzzle(connection, day.puzzle)
     added = connection.execute(
@@ -76,6 +82,7 @@ def open_day(connection: sqlite3.Connection, change: OpenDay) -> None:
 
 
 def mark_posted(connection: sqlite3.Connection, change: MarkPosted) -> None:
+    """Note when and under what reference a day went up; its puzzle leaves the club's queue."""
     connection.execute(
         "UPDATE day SET posted_at = ?, post_ref = ? WHERE id = ?",
         (ms_of(change.posted_at), change.post_ref, change.day_id),
@@ -90,6 +97,7 @@ def _use_up_puzzle(connection: sqlite3.Connection, day_id: int) -> None:
 
 
 def move_closing(connection: sqlite3.Connection, change: MoveClosing) -> None:
+    """Have a day close at another time; one that is marked closed stays as it is."""
     connection.execute(
         "UPDATE day SET closes_at = ? WHERE id = ? AND NOT is_closed",
         (ms_of(change.closes_at), change.day_id),
@@ -97,6 +105,7 @@ def move_closing(connection: sqlite3.Connection, change: MoveClosing) -> None:
 
 
 def mark_closed(connection: sqlite3.Connection, change: MarkClosed) -> None:
+    """Close a day, and forget who had their data erased while it was open."""
     connection.execute("UPDATE day SET is_closed = 1 WHERE id = ?", (change.day_id,))
     connection.execute("DELETE FROM erased WHERE day_id = ?", (change.day_id,))
 
@@ -116,6 +125,7 @@ def withdraw_day(connection: sqlite3.Connection, change: WithdrawDay) -> None:
 
 
 def list_withdrawn(connection: sqlite3.Connection, club_id: int) -> tuple[Withdrawn, ...]:
+    """Return the puzzles of withdrawn days, by date, then by edition."""
     rows = connection.execute(
         "SELECT puzzle.*, withdrawn.day AS of_day FROM withdrawn"
         " JOIN puzzle ON puzzle.id = withdrawn.puzzle_id WHERE withdrawn.club_id = ?"

@@ -12,8 +12,7 @@ from bot.club.clock import counted_from, whole_seconds
 from bot.club.erasing import is_mark_of, new_mark
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Member, MemberSolve, Result
-from bot.storage.matrix_journal import erase_matrix_traces
-from bot.storage.room_log import erase_private_lines
+from bot.storage.matrix.journal import erase_matrix_traces
 from bot.storage.rows import (
     charges_of,
     club_of,
@@ -24,13 +23,16 @@ from bot.storage.rows import (
     moment_of,
     moment_or_none,
 )
+from bot.storage.web import erase_private_lines
 
 
 def list_clubs(connection: sqlite3.Connection) -> tuple[Club, ...]:
+    """Return all clubs in the order in which they were founded."""
     return tuple(map(club_of, connection.execute("SELECT * FROM club ORDER BY id")))
 
 
 def list_clubs_of(connection: sqlite3.Connection, platform: str, user_id: str) -> tuple[Club, ...]:
+    """Return the platform's clubs that know this person, in the order of their founding."""
     rows = connection.execute(
         "SELECT club.* FROM club JOIN member ON member.club_id = club.id"
         " WHERE platform = ? AND user_id = ? ORDER BY club.id",
@@ -40,6 +42,7 @@ def list_clubs_of(connection: sqlite3.Connection, platform: str, user_id: str) -
 
 
 def find_club(connection: sqlite3.Connection, platform: str, room_id: str) -> Club | None:
+    """Return the club of a room, None where the room has none."""
     row = connection.execute(
         "SELECT * FROM club WHERE platform = ? AND room_id = ?", (platform, room_id)
     ).fetchone()
@@ -62,6 +65,7 @@ def insert_club(
     *,
     paused: bool = False,
 ) -> Club:
+    """Add a club, or return the one that the room has, unchanged."""
     connection.execute(
         "INSERT INTO club (platform, room_id, settings, paused) VALUES (?, ?, ?, ?)"
         " ON CONFLICT (platform, room_id) DO NOTHING",
@@ -73,6 +77,7 @@ def insert_club(
 
 
 def save_settings(connection: sqlite3.Connection, change: SaveSettings) -> None:
+    """Replace a club's settings as a whole, and whether it is paused."""
     connection.execute(
         "UPDATE club SET settings = ?, paused = ? WHERE id = ?",
         (json_of(change.settings), int(change.paused), change.club_id),
@@ -80,6 +85,7 @@ def save_settings(connection: sqlite3.Connection, change: SaveSettings) -> None:
 
 
 def find_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> Member | None:
+    """Return a member by the platform's id, None for somebody whom the club does not know."""
     row = connection.execute(
         "SELECT * FROM member WHERE club_id = ? AND user_id = ?", (club_id, user_id)
     ).fetchone()
@@ -87,6 +93,7 @@ def find_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> M
 
 
 def find_members(connection: sqlite3.Connection, club_id: int, name: str) -> tuple[Member, ...]:
+    """Return the members whose name or user id is `name`, whatever the case; names may repeat."""
     # Compared here: SQLite's own lower() and NOCASE know only the letters of ASCII.
     wanted = name.casefold()
     rows = connection.execute("SELECT * FROM member WHERE club_id = ? ORDER BY id", (club_id,))
@@ -98,11 +105,13 @@ def find_members(connection: sqlite3.Connection, club_id: int, name: str) -> tup
 
 
 def load_member_names(connection: sqlite3.Connection, club_id: int) -> dict[str, str]:
+    """Return the names of a club's members by user id."""
     rows = connection.execute("SELECT user_id, name FROM member WHERE club_id = ?", (club_id,))
     return {row["user_id"]: row["name"] for row in rows}
 
 
 def save_member(connection: sqlite3.Connection, change: SaveMember) -> None:
+    """Add a member, or give the one that is there the newer name."""
     member = change.member
     connection.execute(
         "INSERT INTO member (club_id, user_id, name) VALUES (?, ?, ?)"
@@ -138,6 +147,7 @@ def save_entry(connection: sqlite3.Connection, change: SaveEntry) -> None:
 
 
 def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> MemberSolve | None:
+    """Return what a member has done on a day, None where they never took part in it."""
     row = connection.execute(
         "SELECT entry.* FROM entry JOIN member ON member.id = entry.member_id"
         " WHERE entry.day_id = ? AND member.user_id = ?",
@@ -149,6 +159,7 @@ def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> Mem
 def list_entries(
     connection: sqlite3.Connection, day_id: int
 ) -> tuple[tuple[Member, MemberSolve], ...]:
+    """Return who took part in a day, with what they did, in the order in which they began."""
     rows = connection.execute(
         "SELECT entry.*, member.club_id, member.user_id, member.name FROM entry"
         " JOIN member ON member.id = entry.member_id WHERE entry.day_id = ? ORDER BY entry.id",
@@ -160,6 +171,7 @@ def list_entries(
 def list_member_entries(
     connection: sqlite3.Connection, club_id: int, user_id: str
 ) -> tuple[MemberSolve, ...]:
+    """Return what a member did on all days, by date."""
     rows = connection.execute(
         "SELECT entry.* FROM entry JOIN member ON member.id = entry.member_id"
         " JOIN day ON day.id = entry.day_id"
@@ -185,17 +197,11 @@ _RESULTS = """
 def list_results(
     connection: sqlite3.Connection, club_id: int, first: date | None, last: date | None
 ) -> tuple[Result, ...]:
+    """Return the finished entries of puzzles dated first to last, both included; None: no bound."""
     rows = connection.execute(
         _RESULTS + " AND day.club_id = ? AND day.date BETWEEN ? AND ?"
         " ORDER BY day.date, entry.finished_at, entry.id",
         (club_id, (first or date.min).isoformat(), (last or date.max).isoformat()),
-    )
-    return tuple(map(_result_of, rows))
-
-
-def list_day_results(connection: sqlite3.Connection, day_id: int) -> tuple[Result, ...]:
-    rows = connection.execute(
-        _RESULTS + " AND day.id = ? ORDER BY entry.finished_at, entry.id", (day_id,)
     )
     return tuple(map(_result_of, rows))
 

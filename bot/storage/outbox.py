@@ -69,6 +69,7 @@ _WAITING = """
 
 
 def list_notices(connection: sqlite3.Connection, limit: int) -> tuple[Notice, ...]:
+    """Return what waits to be sent, of all clubs, oldest first."""
     rows = connection.execute(_WAITING + " ORDER BY notice.id LIMIT ?", (limit,))
     return tuple(map(_notice_of, rows))
 
@@ -197,6 +198,8 @@ def insert_event(
 
 
 def find_reply(connection: sqlite3.Connection, event_id: str) -> bytes | None:
+    """Return the encoded reply kept for an event, None where it is new or its reply is
+    forgotten."""
     row = connection.execute("SELECT reply FROM event WHERE id = ?", (event_id,)).fetchone()
     return None if row is None else bytes(row["reply"])
 

@@ -58,6 +58,7 @@ def insert_new(connection: sqlite3.Connection, puzzle: Puzzle) -> bool:
 
 
 def set_form(connection: sqlite3.Connection, puzzle_id: int, form: str, pattern: str) -> None:
+    """Note the canonical form and the pattern of a puzzle that was saved without them."""
     connection.execute(
         "UPDATE puzzle SET form = ?, pattern = ? WHERE id = ?", (form, pattern, puzzle_id)
     )
@@ -82,6 +83,8 @@ def claim_seed(connection: sqlite3.Connection) -> int:
 
 
 def save_puzzle(connection: sqlite3.Connection, change: SavePuzzle) -> None:
+    """Add a puzzle, and queue it where a club is named; one that waits there gets the newer
+    wish."""
     puzzle_id = insert_puzzle(connection, change.puzzle)
     if change.club_id is not None:
         connection.execute(
@@ -105,10 +108,12 @@ def use_up(connection: sqlite3.Connection, club_id: int, puzzle_id: int) -> None
 
 
 def unqueue_puzzle(connection: sqlite3.Connection, change: UnqueuePuzzle) -> None:
+    """Take a puzzle out of a club's queue; it stays in the stock."""
     use_up(connection, change.club_id, change.puzzle_id)
 
 
 def pick_puzzle(connection: sqlite3.Connection, change: PickPuzzle) -> None:
+    """Pick a puzzle for a club's date, in the place of an earlier pick."""
     puzzle_id = insert_puzzle(connection, change.puzzle)
     connection.execute(
         "INSERT INTO pick (club_id, day, puzzle_id) VALUES (?, ?, ?)"
@@ -118,6 +123,7 @@ def pick_puzzle(connection: sqlite3.Connection, change: PickPuzzle) -> None:
 
 
 def drop_picks(connection: sqlite3.Connection, change: DropPicks) -> None:
+    """Forget the picks of some dates; a date without one is no error."""
     connection.executemany(
         "DELETE FROM pick WHERE club_id = ? AND day = ?",
         [(change.club_id, day.isoformat()) for day in change.days],
@@ -125,6 +131,7 @@ def drop_picks(connection: sqlite3.Connection, change: DropPicks) -> None:
 
 
 def list_picks(connection: sqlite3.Connection, club_id: int) -> tuple[Picked, ...]:
+    """Return what was picked for a club's dates, by date."""
     rows = connection.execute(
         "SELECT puzzle.*, pick.day AS for_day FROM pick"
         " JOIN puzzle ON puzzle.id = pick.puzzle_id WHERE pick.club_id = ? ORDER BY pick.day",
@@ -136,6 +143,7 @@ def list_picks(connection: sqlite3.Connection, club_id: int) -> tuple[Picked, ..
 def list_puzzles(
     connection: sqlite3.Connection, level: int | None, needs: str | None, limit: int
 ) -> tuple[Puzzle, ...]:
+    """Return the puzzles of a level that need a technique (None: any), oldest first."""
     rows = connection.execute(
         "SELECT * FROM puzzle WHERE (?1 IS NULL OR level = ?1) AND (?2 IS NULL OR EXISTS"
         " (SELECT 1 FROM json_each(puzzle.needs) WHERE value = ?2)) ORDER BY id LIMIT ?3",
@@ -145,6 +153,7 @@ def list_puzzles(
 
 
 def list_queue(connection: sqlite3.Connection, club_id: int) -> tuple[Queued, ...]:
+    """Return a club's queue in order, without what the club has had as a day's puzzle."""
     rows = connection.execute(
         "SELECT puzzle.*, queue.day AS for_day, queue.level AS for_level FROM queue"
         " JOIN puzzle ON puzzle.id = queue.puzzle_id WHERE queue.club_id = ?1"
@@ -163,6 +172,7 @@ def list_queue(connection: sqlite3.Connection, club_id: int) -> tuple[Queued, ..
 
 
 def list_stock(connection: sqlite3.Connection, club_id: int) -> tuple[Puzzle, ...]:
+    """Return the puzzles that a club has not had, queued or withdrawn, in whatever disguise."""
     rows = connection.execute(
         f"SELECT * FROM puzzle WHERE {_IDENTITY} NOT IN"
         f" (SELECT {_IDENTITY} FROM puzzle JOIN day ON day.puzzle_id = puzzle.id"

@@ -40,6 +40,7 @@ _CHARGES = msgspec.json.Decoder(tuple[Charge, ...])
 
 
 def utc_now() -> datetime:
+    """Return the machine's time; where a clock is an argument, this is its default."""
     return datetime.now(UTC)
 
 
@@ -51,22 +52,27 @@ def ms_of(moment: datetime) -> int:
 
 
 def moment_of(ms: int) -> datetime:
+    """Return an aware UTC moment from UTC milliseconds."""
     return _EPOCH + ms * _MILLISECOND
 
 
 def ms_or_none(moment: datetime | None) -> int | None:
+    """Return UTC milliseconds as `ms_of` does, and None for None."""
     return None if moment is None else ms_of(moment)
 
 
 def moment_or_none(ms: int | None) -> datetime | None:
+    """Return an aware UTC moment from UTC milliseconds, and None for None."""
     return None if ms is None else moment_of(ms)
 
 
 def json_of(value: object) -> str:
+    """Return a value as JSON; the shape's version is a column of its own, where there is one."""
     return _ENCODER.encode(value).decode()
 
 
 def club_of(row: sqlite3.Row) -> Club:
+    """Read a row of `club`; settings that it lacks have their defaults."""
     return Club(
         id=row["id"],
         platform=row["platform"],
@@ -77,10 +83,12 @@ def club_of(row: sqlite3.Row) -> Club:
 
 
 def member_of(row: sqlite3.Row, id_column: str = "id") -> Member:
+    """Read a row of `member`; in a joined row `id_column` holds the member's id."""
     return Member(row[id_column], row["club_id"], row["user_id"], row["name"])
 
 
 def puzzle_of(row: sqlite3.Row, id_column: str = "id") -> Puzzle:
+    """Read a row of `puzzle`; in a joined row `id_column` holds the puzzle's id."""
     return Puzzle(
         id=row[id_column],
         givens=row["givens"],
@@ -98,6 +106,7 @@ def puzzle_of(row: sqlite3.Row, id_column: str = "id") -> Puzzle:
 
 
 def puzzle_values(puzzle: Puzzle) -> dict[str, Any]:
+    """Return the columns of a puzzle for an insert; the id is the database's to give."""
     return {
         "givens": puzzle.givens,
         "solution": puzzle.solution,
@@ -166,6 +175,7 @@ def _texts_of(row: sqlite3.Row) -> dict[str, Any]:
 
 
 def entry_of(row: sqlite3.Row) -> MemberSolve:
+    """Read a row of `entry`, its JSON brought up to today's shape."""
     texts = _texts_of(row)
     return MemberSolve(
         id=row["id"],

@@ -16,9 +16,9 @@ from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle,
 from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
-from bot.storage.matrix_journal import prune_matrix
-from bot.storage.room_log import prune_lines
+from bot.storage.matrix.journal import prune_matrix
 from bot.storage.rows import utc_now
+from bot.storage.web import prune_lines
 
 KEEP_REPLIES = timedelta(days=60)
 """How long replies are kept for redelivered events: far longer than any platform redelivers."""
@@ -37,28 +37,36 @@ class SqliteStore:
     # --- clubs and members ---
 
     async def load_clubs(self) -> tuple[Club, ...]:
+        """Return all clubs in the order in which they were founded."""
         return await self.database.read(members.list_clubs)
 
     async def load_club(self, platform: str, room_id: str) -> Club | None:
+        """Return the club of a room, None where the room has none."""
         return await self.database.read(lambda link: members.find_club(link, platform, room_id))
 
     async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
+        """Return the platform's clubs that know this person."""
         return await self.database.read(lambda link: members.list_clubs_of(link, platform, user_id))
 
     async def add_club(
         self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
     ) -> Club:
+        """Add a club, or return the one that the room has, its settings as they stand."""
         return await self.database.write(
             lambda link: members.insert_club(link, platform, room_id, settings, paused=paused)
         )
 
     async def load_member_names(self, club_id: int) -> dict[str, str]:
+        """Return the names of a club's members by user id."""
         return await self.database.read(lambda link: members.load_member_names(link, club_id))
 
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
+        """Return the members whose name or user id is `name`, whatever the case; names may
+        repeat."""
         return await self.database.read(lambda link: members.find_members(link, club_id, name))
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
+        """Return all that is kept of a member, ready for JSON; empty for somebody unknown."""
         return await self.database.read(lambda link: members.export_member(link, club_id, user_id))
 
     # --- one event ---
@@ -66,6 +74,7 @@ class SqliteStore:
     async def load_scene(
         self, club_id: int, user_id: str, acted_at: datetime, event_id: str
     ) -> Scene:
+        """Load all that an event needs, from one unchanging state of the database."""
         return await self.database.read(
             lambda link: _scene(link, club_id, user_id, acted_at, event_id)
         )
@@ -79,6 +88,10 @@ class SqliteStore:
         club_id: int = 0,
         user_id: str = "",
     ) -> bool:
+        """Save all in one transaction; False, and nothing saved, where the event id is known.
+
+        Raises StorageError.
+        """
         now = self._now()
         author = (club_id, user_id) if user_id else None
         return await self.database.write(
@@ -88,28 +101,36 @@ class SqliteStore:
         )
 
     async def load_reply(self, event_id: str) -> bytes | None:
+        """Return the encoded reply kept for an event, None where it is new or older than
+        KEEP_REPLIES."""
         return await self.database.read(lambda link: outbox.find_reply(link, event_id))
 
     # --- days, entries, results ---
 
     async def load_day(self, club_id: int, day: date) -> Day | None:
+        """Return the club's day of that date, posted or not."""
         return await self.database.read(lambda link: days.find_day(link, club_id, day))
 
     async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
+        """Return days by date; `open_only`: those not marked closed."""
         return await self.database.read(
             lambda link: days.list_days(link, club_id, open_only=open_only)
         )
 
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
+        """Return the puzzles of withdrawn days, by date."""
         return await self.database.read(lambda link: days.list_withdrawn(link, club_id))
 
     async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
+        """Return what a member has done on a day, None where they never took part in it."""
         return await self.database.read(lambda link: members.find_entry(link, day_id, user_id))
 
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
+        """Return who took part in a day, with what they did, in the order in which they began."""
         return await self.database.read(lambda link: members.list_entries(link, day_id))
 
     async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
+        """Return what a member did on all days, by date."""
         return await self.database.read(
             lambda link: members.list_member_entries(link, club_id, user_id)
         )
@@ -117,6 +138,8 @@ class SqliteStore:
     async def load_results(
         self, club_id: int, first: date | None, last: date | None
     ) -> tuple[Result, ...]:
+        """Return the finished entries of puzzles dated first to last, both included; None: no
+        bound."""
         return await self.database.read(
             lambda link: members.list_results(link, club_id, first, last)
         )
@@ -124,12 +147,15 @@ class SqliteStore:
     # --- puzzles ---
 
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
+        """Return what waits in a club's queue, in order."""
         return await self.database.read(lambda link: puzzles.list_queue(link, club_id))
 
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
+        """Return the puzzles that a club has not had, queued or withdrawn, in whatever disguise."""
         return await self.database.read(lambda link: puzzles.list_stock(link, club_id))
 
     async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
+        """Return what was picked for a club's dates, by date."""
         return await self.database.read(lambda link: puzzles.list_picks(link, club_id))
 
     async def add_stock(self, added: Sequence[Puzzle]) -> int:
@@ -159,6 +185,7 @@ class SqliteStore:
     # --- the outbox ---
 
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
+        """Return what waits to be sent, of all clubs, oldest first."""
         return await self.database.read(lambda link: outbox.list_notices(link, limit))
 
     async def load_club_notices(
@@ -171,12 +198,16 @@ class SqliteStore:
         )
 
     async def begin_attempt(self, notice_id: int, at: datetime) -> outbox.Attempt | None:
+        """Note that sending begins, and return the notice as it stands; None: nothing to send."""
         return await self.database.write(lambda link: outbox.begin_attempt(link, notice_id, at))
 
     async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
+        """Note that a notice is out; a day's own post marks the day posted in the same
+        transaction."""
         await self.database.write(lambda link: outbox.mark_sent(link, notice_id, reference, at))
 
     async def drop_notice(self, notice_id: int, at: datetime) -> None:
+        """Give up on a notice; its key stays taken."""
         await self.database.write(lambda link: outbox.drop_notice(link, notice_id, at))
 
     async def load_clock(self) -> datetime | None:
@@ -184,6 +215,7 @@ class SqliteStore:
         return await self.database.read(clock.load_clock)
 
     async def keep_clock(self, at: datetime) -> None:
+        """Note `at` as the moment of the machine's clock that was believed last."""
         await self.database.write(lambda link: clock.keep_clock(link, at))
 
     async def prune(self) -> None:
@@ -211,7 +243,6 @@ def _scene(
         entry=members.find_entry(link, today.id, user_id) if today else None,
         earlier=earlier,
         earlier_entry=members.find_entry(link, earlier.id, user_id) if earlier else None,
-        day_results=members.list_day_results(link, today.id) if today else (),
         saved_reply=outbox.find_reply(link, event_id),
         came_back=members.days_come_back_to(link, club_id, user_id),
     )

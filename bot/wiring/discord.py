@@ -19,7 +19,7 @@ from bot.founding import Founding
 from bot.platforms.message import Answerer
 from bot.schedule import Schedule
 from bot.settings import DiscordSettings
-from bot.wording.sketches import DISCORD
+from bot.wording.discord import DISCORD
 
 if TYPE_CHECKING:
     from bot.platforms.discord.room import DiscordRoom

@@ -19,7 +19,8 @@ from bot.platforms.matrix.refusals import ExtraMissingError
 from bot.platforms.message import Answerer
 from bot.schedule import Schedule
 from bot.settings import ClubEntry, MatrixSettings
-from bot.storage import SqliteMatrixJournal, SqliteStore
+from bot.storage import SqliteStore
+from bot.storage.matrix import SqliteMatrixJournal
 from bot.wording.matrix import MATRIX
 
 if TYPE_CHECKING:

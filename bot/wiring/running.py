@@ -26,6 +26,7 @@ from bot.club.ports import Notice, SaveSettings
 from bot.club.replies import decode_reply
 from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
+from bot.commands.table import COURSES
 from bot.demo import DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.exchange import PAGES, Exchange, compose, compose_thread
 from bot.platforms.message import Room
@@ -39,13 +40,16 @@ from bot.steady_clock import SteadyClock
 from bot.stock.starting_stock import load_starting_stock
 from bot.stock.stocker import Stocker
 from bot.stock.workshop import Workshop
-from bot.storage import SqliteRoomLog, SqliteStore, open_store
+from bot.storage import SqliteStore, open_store
+from bot.storage.web import SqliteRoomLog
 from bot.watchdog import Watchdog
 from bot.wiring.discord import DiscordAccess, make_discord_room
 from bot.wiring.matrix import MatrixAccess, make_matrix_room, matrix_access
 from bot.wiring.side_by_side import Platforms
-from bot.wording import discord_terminal, matrix_terminal, terminal
-from bot.wording.names import NAMES
+from bot.wording import discord as discord_words
+from bot.wording import matrix as matrix_words
+from bot.wording import terminal
+from bot.wording.web import NAMES
 
 if TYPE_CHECKING:
     from bot.platforms.discord.room import DiscordRoom
@@ -152,7 +156,9 @@ async def open_house(
             await _add_club(store, entry)
         workshop = Workshop()
         clock = SteadyClock(now, elapsed, await store.load_clock() if elapsed else None)
-        service = ClubService(store=store, puzzles=workshop, believe=clock.believe, leaders=leaders)
+        service = ClubService(
+            store=store, courses=COURSES, puzzles=workshop, believe=clock.believe, leaders=leaders
+        )
 
         async def name_of(room_id: str) -> str | None:
             club = await store.load_club(WebRoom.platform, room_id)
@@ -306,10 +312,10 @@ async def run_clubs(
             if entry.platform == house.web.platform:
                 announce(terminal.page_ready(entry.settings.name, house.web.url))
         if house.discord is not None and house.discord.platform in house.platforms:
-            announce(discord_terminal.READY)
+            announce(discord_words.READY)
         if house.matrix is not None and house.matrix.platform in house.platforms:
             is_open = house.matrix.is_connected
-            announce(matrix_terminal.READY if is_open else matrix_terminal.WAITING)
+            announce(matrix_words.READY if is_open else matrix_words.WAITING)
         await house.platforms.until_over(stopped)
     return 0
 

@@ -1,14 +1,15 @@
 """Every word that people read. Facts come in, plain text goes out; no markup, no pictures.
 
-`phrase` words a reply, `describe` a picture, `rungs` a step; the rest serves the command line. To
-add a technique: its name in `techniques`, its reason in `steps`, its lesson in `assets/lessons`.
+`phrase_all` words a reply in all its messages, `describe` a picture, `rungs` a step; the rest
+serves the command line. To add a technique: its name in `techniques`, its reason in `steps`, its
+lesson in `assets/lessons`.
 """
 
 from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.club.replies import Reply
+from bot.club.replies import Reply, WalkthroughPosted
 from bot.platforms.message import Message
 from bot.wording import (
     answers,
@@ -25,36 +26,34 @@ from bot.wording import (
     tables,
     turning,
 )
-from bot.wording.buttons import Phrases
-from bot.wording.day import walkthrough_ending, walkthrough_lines, walkthrough_title
+from bot.wording.buttons import Phrases, all_of_day
+from bot.wording.day import walkthrough_parts, walkthrough_title
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
 from bot.wording.openness import said_in_open
 from bot.wording.pictures import describe
-from bot.wording.planning import day_message
 from bot.wording.prose import paragraphs
 from bot.wording.rungs import rungs
 from bot.wording.techniques import lesson, technique_name
-from bot.wording.turning import ROOM_POINTS, summarise_turning, tell_turning
+from bot.wording.turning import summarise_turning, tell_turning
+from bot.wording.worded import More, Worded
 
 __all__ = [
     "PHRASES",
-    "ROOM_POINTS",
-    "day_message",
+    "Worded",
     "describe",
     "explain_error",
     "help_topics",
     "lesson",
     "phrase",
+    "phrase_all",
     "phrase_echo",
+    "phrase_thread",
     "rungs",
     "summarise_turning",
     "technique_name",
     "tell_turning",
-    "walkthrough_ending",
-    "walkthrough_lines",
-    "walkthrough_title",
 ]
 
 PHRASES: Phrases = {
@@ -75,8 +74,37 @@ PHRASES: Phrases = {
 """The function that words each kind of reply; a test compares it with `REPLIES`."""
 
 
+MORE: More = {**day.MORE, **planning.MORE, **turning.MORE}
+"""The function that words the messages after the first, for replies that make several."""
+
+
 def phrase(reply: Reply) -> Message:
-    """Return the words of a reply, with its buttons and form; its picture is left to the caller."""
+    """Return the words of a reply's own message, with its buttons and form."""
     message = PHRASES[type(reply)](reply)
+    if reply.board_of is not None:
+        message = all_of_day(message, reply.board_of)
     note = said_in_open(reply)
     return replace(message, text=paragraphs(message.text, note)) if note else message
+
+
+def phrase_all(reply: Reply) -> tuple[Worded, ...]:
+    """Return all messages of a reply, none for talk that is only heard.
+
+    Its own comes with the picture that the reply holds, and after the board that it echoes.
+    """
+    message = phrase(reply)
+    if not message.text:
+        return ()
+    echo, more = getattr(reply, "echo", None), MORE.get(type(reply))
+    return (
+        *(() if echo is None else (Worded(phrase_echo(), echo, "board"),)),
+        Worded(message, getattr(reply, "picture", None)),
+        *(() if more is None else more(reply)),
+    )
+
+
+def phrase_thread(reply: Reply) -> tuple[str, tuple[Worded, ...]]:
+    """Return the title and the messages of a thread. Raises TypeError for a reply that is none."""
+    if not isinstance(reply, WalkthroughPosted):
+        raise TypeError(f"{type(reply).__name__} is no thread")
+    return walkthrough_title(reply), walkthrough_parts(reply)

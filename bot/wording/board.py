@@ -22,7 +22,6 @@ from bot.wording.buttons import (
     UNDO,
     Phrases,
     grid_form,
-    of_day,
 )
 from bot.wording.charges import charge_sentence
 from bot.wording.prose import count_of, join_words, paragraphs, sentences
@@ -73,10 +72,7 @@ def _board_shown(reply: BoardShown) -> Message:
             speak_board(reply.picture) if reply.as_text else "",
         ),
         code="" if reply.as_text else draw_text(position),
-        buttons=tuple(
-            of_day(button, reply.day.date)
-            for button in ((HINT, HAND_IN, UNDO) if reply.undo_left else (HINT, HAND_IN))
-        ),
+        buttons=(HINT, HAND_IN, UNDO) if reply.undo_left else (HINT, HAND_IN),
     )
 
 

@@ -26,9 +26,29 @@ ON_PAPER = Button("I have more on paper", "hint paper")
 HELP = Button("Help", "help")
 
 
+_OF_A_DAY = frozenset(("start", "board", "hint", "undo", "check", "paste", "hand-in"))
+"""The commands that act on a day's board."""
+
+
 def of_day(button: Button, day: date) -> Button:
     """The button for one day's puzzle: pressed late, it does nothing to the next one."""
-    return replace(button, command=f"{button.command} {day.isoformat()}")
+    return replace(button, command=_on_day(button.command, day))
+
+
+def all_of_day(message: Message, day: date) -> Message:
+    """The message with all that acts on a day's board named as that day's."""
+    form = message.form
+    return replace(
+        message,
+        buttons=tuple(of_day(button, day) for button in message.buttons),
+        form=None if form is None else replace(form, command=_on_day(form.command, day)),
+    )
+
+
+def _on_day(command: str, day: date) -> str:
+    words = command.split(" ")
+    is_named = words[0] not in _OF_A_DAY or words[-1][:1].isdecimal()
+    return command if is_named else f"{command} {day.isoformat()}"
 
 
 def more_button(label: str, cost: int | None) -> Button:

@@ -6,7 +6,7 @@ except in a walkthrough, which comes when the day has closed or to a member who 
 
 from __future__ import annotations
 
-from bot.club.facts import DayFacts, Position, StepFacts
+from bot.club.facts import DayFacts, HintPicture, Position
 from bot.club.replies import (
     ClockNotStarted,
     ClockStarted,
@@ -25,10 +25,11 @@ from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases, of_day
 from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
 from bot.wording.rungs import why
-from bot.wording.spoken import draw_givens, draw_text, read_leniently, speak_rows
+from bot.wording.spoken import draw_givens, draw_text, speak_rows
 from bot.wording.tables import table_lines
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
+from bot.wording.worded import More, Worded
 
 CREDIT_LIMIT = 80
 
@@ -94,7 +95,7 @@ def _today_shown(reply: TodayShown) -> Message:
         state = f"Your clock has run since {format_moment(reply.started_at, day.zone)}."
     else:
         state = "Your clock is not running yet."
-    spoken = speak_rows(read_leniently(Position(day.givens))) if reply.as_text else ""
+    spoken = speak_rows(Position(day.givens).as_written()) if reply.as_text else ""
     buttons = _of(day, BOARD, HINT, HAND_IN)
     if reply.solved:
         buttons = (
@@ -189,31 +190,45 @@ def _results_posted(reply: ResultsPosted) -> Message:
     )
 
 
-def walkthrough_lines(
-    steps: tuple[StepFacts, ...], positions: tuple[Position, ...]
-) -> tuple[str, ...]:
-    """Number the steps of a path, each with its whole reasoning."""
-    return tuple(
-        f"{number}. {why(step, position)}"
-        for number, (step, position) in enumerate(zip(steps, positions, strict=True), start=1)
+def walkthrough_parts(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Worded, ...]:
+    """Word the steps of a walkthrough, numbered, each with its whole reasoning, and its end.
+
+    A run of singles is one message; every step above level 1 has one of its own, with its picture.
+    """
+    parts: list[Worded] = []
+    run: list[str] = []
+
+    def end_run() -> None:
+        if run:
+            parts.append(Worded(Message("\n".join(run))))
+            run.clear()
+
+    pairs = zip(reply.steps, reply.positions, strict=True)
+    for number, (step, position) in enumerate(pairs, start=1):
+        line = f"{number}. {why(step, position)}"
+        if step.level == 1:
+            run.append(line)
+            continue
+        end_run()
+        facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
+        parts.append(Worded(Message(line), facts, "step"))
+    end_run()
+    return (*parts, Worded(_ending(reply)))
+
+
+def _ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
+    """Close a walkthrough, also where the ladder was stuck before the end."""
+    return Message(
+        text="Only steps that the solution rests on are listed."
+        if reply.is_solved
+        else "Here the ladder finds nothing more: the rest is not told.",
+        buttons=(TABLE,) if isinstance(reply, WalkthroughShown) else (),
     )
-
-
-def _ending(is_solved: bool) -> str:
-    if is_solved:
-        return "Only steps that the solution rests on are listed."
-    return "Here the ladder finds nothing more: the rest is not told."
 
 
 def walkthrough_title(reply: WalkthroughPosted) -> str:
     """Name the thread that holds a closed day's walkthrough."""
     return f"How the puzzle of {format_full_date(reply.date)} goes"
-
-
-def walkthrough_ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
-    """Close a walkthrough, also where the ladder was stuck before the end."""
-    buttons = (TABLE,) if isinstance(reply, WalkthroughShown) else ()
-    return Message(text=_ending(reply.is_solved), buttons=buttons)
 
 
 def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
@@ -266,3 +281,5 @@ PHRASES: Phrases = {
     WalkthroughPosted: _walkthrough,
     WalkthroughShown: _walkthrough,
 }
+
+MORE: More = {WalkthroughShown: walkthrough_parts}

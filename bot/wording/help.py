@@ -13,6 +13,7 @@ from bot.platforms.message import Message
 from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
 from bot.wording.charges import costs_sentence
 from bot.wording.prose import capitalise, paragraphs, quote
+from bot.wording.settings import SETTING_MEANINGS
 from bot.wording.techniques import read_lesson, technique_name
 from bot.wording.times import format_length
 from engine import RANKS
@@ -130,24 +131,6 @@ TOPICS: dict[str, Topic] = {
     ),
 }
 """What help can be asked about, besides the techniques; a test compares it with the commands."""
-
-SETTING_MEANINGS: dict[str, str] = {
-    "name": "what the club is called",
-    "zone": "the club's time zone, such as Europe/London",
-    "post-time": "when the day's puzzle goes up, local time",
-    "sealed": "yes: the puzzle comes to each member when they start their clock",
-    "uniqueness": "no: hints never take for granted that there is just one solution",
-    "levels": "the level planned for each day, Monday to Sunday",
-    "theme": "the technique of the week, which puzzles should need; none for no theme",
-    "look": "light or dark pictures",
-    "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
-    "leaders": "ids of the club's leaders, besides those whom platform or host name",
-    "rungs": "seconds that the four rungs of a hint add",
-    "mistakes": "seconds that the three rungs on a mistake add",
-    "check": "seconds that a check adds",
-    "wrong": "seconds that a wrong answer adds",
-}
-"""What each setting is for; a test compares the names with the club's."""
 
 LEADER_TOPICS: dict[str, Topic] = {
     "club": _fixed(

@@ -26,9 +26,6 @@ from bot.wording.prose import clean_name, clean_text, count_of, join_words, para
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
 
-SMALL_GROUP = 3
-"""Below so many members a report names no number that could point at one of them."""
-
 _REASON_LIMIT = 200
 
 

@@ -77,6 +77,21 @@ def swapped_ends(text: str) -> str:
     return f"the ends of {text} are swapped: write {last}-{first}"
 
 
+def not_a_count(text: str) -> str:
+    """What was given for a count is none."""
+    return f"{text!r} is not a number of puzzles; give 1 or more, such as 7"
+
+
+def not_a_range(text: str) -> str:
+    """What was given for a number of givens is neither a number nor a range."""
+    return f"{text!r} is not a number or a range; give one such as 24-28"
+
+
+def not_levels(text: str) -> str:
+    """What was given for levels is neither a level nor a range of them."""
+    return f"{text!r} is not a level or a range of levels; give 1 to 6, or a range such as 2-4"
+
+
 def progress(made: int, count: int, tried: Tried, seconds: float) -> str:
     """How far it is, in one line."""
     full = BAR * made // count
@@ -94,6 +109,12 @@ def unmade(error: UnmadeError, recipe: Recipe, made: int, count: int) -> str:
     if error.contradiction:
         return f"There is no such puzzle. {_CONTRADICTIONS[error.contradiction]}"
     tried = error.tried
+    if error.is_stopped and not tried.attempts:
+        # Nothing was looked at, so nothing is known of such puzzles.
+        return (
+            f"Made {made} of {count} by the deadline: there was no time to try for "
+            f"{'another' if made else 'one'}. More time (--deadline) would help."
+        )
     end = "the deadline" if error.is_stopped else "the last attempt"
     lines = [f"Made {made} of {count} by {end}: such puzzles are rare, or there are none."]
     lines.append(f"For the one missing, {_attempts(tried.attempts)}{_outcomes(tried, recipe)}.")

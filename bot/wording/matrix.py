@@ -1,8 +1,46 @@
-"""What the Matrix room says by itself, and how a member or leader is told about it."""
+"""What is said about Matrix: by the room to its people, and by the command line to the host.
+
+The room has no words of its own; it is given MATRIX.
+"""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
+from bot.platforms.matrix.findings import Findings, PlaceFound
+from bot.platforms.matrix.journal import Unread
+from bot.platforms.matrix.refusals import (
+    ExtraMissingError,
+    PasswordMissingError,
+    SessionLostError,
+    SignedOutError,
+    StoreInUseError,
+)
 from bot.platforms.matrix.words import MatrixWords
+from bot.platforms.message import RoomError, RoomUnreachableError
+from bot.wording.prose import clean_text, count_of
+
+SHOWN = 5
+"""So many of the things that were set aside are shown."""
+
+READY = "The clubs in Matrix are open  (Ctrl-C ends it)"
+WAITING = (
+    "The homeserver is out of reach; the clubs in Matrix open as soon as it answers  "
+    "(Ctrl-C ends it)"
+)
+PASSWORD_PROMPT = "Password of the bot's Matrix account (used once, not kept): "
+
+_CHECK = "ninebark check --config config.toml"
+_LOST = {
+    "none": f"The bot is not signed in to Matrix yet. Sign it in once with: {_CHECK}",
+    "store": "The bot's encryption keys are gone from the data folder, and its old device cannot "
+    f"be used without them. Sign it in as a new one with: {_CHECK}",
+    "user": "The sign-in in the data folder is another user's than the config's. Put the old user "
+    f"back into the config, or sign the new one in with: {_CHECK}",
+    "homeserver": "The sign-in in the data folder is for another homeserver than the config's. Put "
+    f"the old address back into the config, or sign in anew with: {_CHECK}",
+}
+
 
 MATRIX = MatrixWords(
     choices="React with a number, or type:",
@@ -32,3 +70,110 @@ MATRIX = MatrixWords(
     direct_name="{}: my private answers",
     direct_topic="Commands work here without a sign before them. Only you and the bot are here: {}",
 )
+
+
+def problem(error: RoomError) -> str | None:
+    """Say why the bot cannot work in Matrix; None for an error that is not of Matrix."""
+    match error:
+        case ExtraMissingError():
+            return (
+                "The config names Matrix, and the library for it is not installed. Install it "
+                "with: pip install 'ninebark[matrix]' (in a checkout: '.[matrix]')"
+            )
+        case SignedOutError():
+            return (
+                "The homeserver no longer takes the bot's sign-in: its device was signed out, or "
+                f"the account was closed. Sign it in again with: {_CHECK}"
+            )
+        case SessionLostError():
+            return _LOST[error.problem]
+        case PasswordMissingError():
+            return (
+                "The bot has to be signed in to Matrix, and no password was given. Put it into "
+                "NINEBARK_MATRIX_PASSWORD, or run the check where you can type it."
+            )
+        case StoreInUseError():
+            return "Another running Ninebark uses the same Matrix sign-in. Stop it first."
+    return None
+
+
+def check_failed(error: RoomError) -> str:
+    """Say what kept `ninebark check` from signing in or looking around."""
+    said = problem(error)
+    if said is not None:
+        return said
+    match type(error).__name__, getattr(error, "problem", ""):
+        case "PasswordRefusedError", _:
+            return "The homeserver does not take this user name and password. Try again."
+        case "SigningRefusedError", "password":
+            return (
+                "The bot has another cross-signing identity already, and replacing it needs its "
+                "password. Example: NINEBARK_MATRIX_PASSWORD=… " + _CHECK
+            )
+        case "SigningRefusedError", _:
+            return "The homeserver did not take the signature of the bot's device. Try again."
+    if isinstance(error, RoomUnreachableError):
+        return (
+            f"The homeserver could not be reached just now ({error}). Check its address in the "
+            "config, or try again in a while."
+        )
+    return f"The homeserver refused: {error}"
+
+
+def findings(found: Findings, *, is_signed: bool, limits: int) -> list[str]:
+    """Say what `ninebark check` found, a line each."""
+    lines = [f"Matrix: signed in as {found.user_id}, device {found.device_id}."]
+    if not found.is_encrypting:
+        lines.append("Encryption is off: in encrypted rooms the bot says nothing.")
+    elif is_signed:
+        lines.append("Encryption works, and the bot's identity has signed its device.")
+    else:
+        lines.append("Encryption works, but the bot's device is not signed: run the check again.")
+    lines += [_place(place) for place in found.places]
+    if found.invitations:
+        who = ", ".join(clean_text(each, 80) for each in found.invitations)
+        lines.append(f"Open invitations by: {who}. They are answered while the bot runs.")
+    if limits:
+        lines.append(
+            f"The homeserver has made the bot slow down {count_of(limits, 'time')}. An admin can "
+            "lift its limit: POST /_synapse/admin/v1/users/USER/override_ratelimit on Synapse."
+        )
+    return lines
+
+
+def unreadable(count: int, kept: Sequence[Unread]) -> list[str]:
+    """Say what was set aside, the newest first; nothing where all could be read."""
+    if not count:
+        return []
+    return [
+        f"{count_of(count, 'time')} something came in from Matrix that could not be read. It was "
+        "set aside, and did no harm. The newest:",
+        *(_unread(each) for each in kept[:SHOWN]),
+    ]
+
+
+def _unread(each: Unread) -> str:
+    thing = each.thing
+    by = f" by {clean_text(thing.sender, 80)}" if thing.sender else ""
+    return (
+        f"- in {clean_text(thing.place, 80)}{by}: {clean_text(thing.problem, 60)} "
+        f"({count_of(each.times, 'time')}, last on {each.last_at:%Y-%m-%d at %H:%M} UTC)"
+    )
+
+
+def _place(place: PlaceFound) -> str:
+    if not place.is_there:
+        return (
+            f"Room {place.room_id}: the bot is not in it. Let one of `inviters` or a leader invite "
+            "it there while it runs."
+        )
+    what = "encrypted" if place.is_encrypted else "not encrypted"
+    where = f"Room “{clean_text(place.title, 60)}” ({what})"
+    if not place.may_post:
+        return f"{where}: the bot may not write there. Give it power level 50."
+    if not place.may_redact:
+        return (
+            f"{where}: the bot may write, but may not remove answers typed in the open. Give it "
+            "power level 50."
+        )
+    return f"{where}: all is well."

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
+from bot.club.settings import USUAL_LEVELS
 from bot.platforms.message import Choice, Menu
 
 ZONES = (
@@ -25,6 +26,8 @@ LEVELS = {
     "2,2,2,3,3,3,2": "Level 2, and 3 from Thursday to Saturday",
     "3,3,3,3,3,3,3": "Level 3 every day",
 }
+"""Words for each of the usual weeks."""
+
 SEALED = {
     "no": "Open days: the post shows the puzzle",
     "yes": "Sealed days: the puzzle comes when a clock starts",
@@ -39,7 +42,7 @@ def settings_menus(settings: Iterable[tuple[str, str]]) -> tuple[Menu, ...]:
     return (
         _menu("Post time", "post-time", hours, now),
         _menu("Time zone", "zone", {zone: zone.replace("_", " ") for zone in ZONES}, now),
-        _menu("Levels of the week", "levels", LEVELS, now),
+        _menu("Levels of the week", "levels", {each: LEVELS[each] for each in USUAL_LEVELS}, now),
         _menu("Open or sealed days", "sealed", SEALED, now),
     )
 

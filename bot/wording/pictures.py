@@ -19,8 +19,8 @@ from bot.club.facts import (
 from bot.wording.marks import tell_marks
 from bot.wording.prose import capitalise, clean_text, join_words, sentences
 from bot.wording.rungs import where, which
-from bot.wording.spoken import BLANK, read_leniently, speak_layout, speak_placed
-from bot.wording.steps import follows
+from bot.wording.spoken import BLANK, speak_layout, speak_placed
+from bot.wording.steps import conclusion_of
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
 from engine import Grid, pattern_parts, witnesses
@@ -48,7 +48,7 @@ def describe(picture: Picturable) -> str:
 
 def _describe_grid(picture: GridPicture) -> str:
     caption = capitalise(clean_text(picture.caption, 120).rstrip("."))
-    grid = read_leniently(picture.position)
+    grid = picture.position.as_written()
     return _fit(
         sentences(
             f"{caption}." if caption else "",
@@ -65,7 +65,7 @@ def _describe_hint(picture: HintPicture) -> str:
 
     As in the picture, the first rung shows no candidates, and a single only those of its own cells.
     """
-    step, grid = picture.step, read_leniently(picture.position)
+    step, grid = picture.step, picture.position.as_written()
     if picture.rung == "where":
         return _fit(f"Marked: {step.houses[0]}. {where(step)}", grid, picture.givens)
     shown = grid.candidates
@@ -87,7 +87,7 @@ def _describe_hint(picture: HintPicture) -> str:
     start = sentences(
         f"Marked: {marked}.",
         which(step),
-        follows(found, grid),
+        conclusion_of(found, grid),
         _ringed(step, grid),
         tell_marks(found, grid, is_whole=True),
     )

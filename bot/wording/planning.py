@@ -31,6 +31,7 @@ from bot.wording.times import (
     tell_minutes,
     weekday_name,
 )
+from bot.wording.worded import More, Worded
 from engine import CLASSIC, LADDER
 
 BEGIN = Button("Begin", "club pause off", is_main=True)
@@ -188,9 +189,11 @@ def day_buttons(day: ComingDay) -> tuple[Button, ...]:
     return Button("Swap it", f"club swap {date}"), turning
 
 
-def day_message(day: ComingDay) -> Message:
-    """Return one day of several, its picture left out."""
-    return Message(text=coming_day(day), buttons=day_buttons(day))
+def _days(reply: DaysPreviewed) -> tuple[Worded, ...]:
+    return tuple(
+        Worded(Message(text=coming_day(day), buttons=day_buttons(day)), day.picture)
+        for day in reply.days
+    )
 
 
 def _puzzle_previewed(reply: PuzzlePreviewed) -> Message:
@@ -341,3 +344,5 @@ PHRASES: Phrases = {
     PuzzleUnqueued: _puzzle_unqueued,
     QueueShown: _queue_shown,
 }
+
+MORE: More = {DaysPreviewed: _days}

@@ -7,7 +7,7 @@ from datetime import date
 from bot.club.replies import Erased, ErasureAsked, ExportMade, PrivacyShown, TalkHeard
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
-from bot.wording.prose import count_of, join_words, paragraphs, sentences
+from bot.wording.prose import FORMER, count_of, join_words, paragraphs, sentences
 from bot.wording.times import format_date
 
 _KEPT = (
@@ -22,12 +22,12 @@ def _privacy_shown(reply: PrivacyShown) -> Message:
     return Message(
         text=paragraphs(
             _KEPT,
-            f"Right now that is {count_of(reply.entries, 'puzzle')} of yours.",
-            "You can have all of it as a text, or have it erased. After erasing, old posts of the "
-            "club speak of a former member, and tables no longer have you. Of a puzzle that is "
-            "open then and that you have begun, a mark stays until it closes. It has neither your "
-            "name nor your id; it tells me only, should you play that puzzle again, that it does "
-            "not rank.",
+            f"Right now that comes to {count_of(reply.entries, 'puzzle')}.",
+            "You can have all of it as a text, or have it erased. Once it is erased, the club's "
+            f"old posts call you {FORMER}, and you are no longer in its tables. If you have begun "
+            "a puzzle that is still open, I leave a mark on it until it closes. The mark does not "
+            "hold your name or your id. All it tells me is not to rank you if you play that puzzle "
+            "again.",
         ),
         buttons=(Button("Export", "privacy export"), Button("Erase", "privacy erase")),
     )
@@ -35,11 +35,11 @@ def _privacy_shown(reply: PrivacyShown) -> Message:
 
 def _export_made(reply: ExportMade) -> Message:
     less = (
-        "Left out is only what your hints on the open puzzle have not told you yet: once you have "
-        "solved it, or it has closed, that comes too."
+        "The only thing left out is what your hints on the open puzzle have not told you yet. You "
+        "can have that too, once you have solved it or it has closed."
     )
     return Message(
-        text=sentences("This is all that is kept of you here.", less if reply.is_less else ""),
+        text=sentences("This is everything I keep about you here.", less if reply.is_less else ""),
         code=reply.text,
     )
 
@@ -47,8 +47,9 @@ def _export_made(reply: ExportMade) -> Message:
 def _erasure_asked(reply: ErasureAsked) -> Message:
     return Message(
         text=paragraphs(
-            f"This removes all that is kept of you: {count_of(reply.entries, 'puzzle')}, with "
-            "boards, hints, times and results. It cannot be undone. You may want an export first.",
+            "This removes everything I keep about you: your name, and "
+            f"{count_of(reply.entries, 'puzzle')} with boards, hints, times and results. It cannot "
+            "be undone, so you may want an export first.",
             _open_puzzles(reply.open_dates),
         ),
         buttons=(
@@ -62,18 +63,25 @@ def _open_puzzles(dates: tuple[date, ...]) -> str:
     """Say what becomes of the open puzzles that were begun, if any."""
     if not dates:
         return ""
+    days = join_words(format_date(each) for each in dates)
+    if len(dates) > 1:
+        return (
+            f"The puzzles of {days} are still open, and you have begun them. You can play them "
+            "again, but you will not rank. So that I know, I leave a mark on each until it closes, "
+            "without your name or your id."
+        )
     return (
-        f"The puzzle of {join_words(format_date(each) for each in dates)} is still open, and you "
-        "have begun it: you can play it again, but it will not rank. So that I know, a mark "
-        "without your name or id stays until it closes."
+        f"The puzzle of {days} is still open, and you have begun it. You can play it again, but it "
+        "will not rank. So that I know, I leave a mark on it until it closes, without your name or "
+        "your id."
     )
 
 
 def _erased(reply: Erased) -> Message:
     return Message(
         text=paragraphs(
-            f"Done: {count_of(reply.entries, 'puzzle')} of yours and your name are gone. You are "
-            "welcome to start afresh at any time.",
+            f"Done. Your name and {count_of(reply.entries, 'puzzle')} of yours are gone. You are "
+            "welcome to start afresh any time.",
             _open_puzzles(reply.open_dates),
         ),
     )

@@ -7,12 +7,15 @@ they marked up (rooms escape). This module knows nothing of the club.
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 
 from bot.club.facts import FORMER_MEMBER
 
 NAME_LIMIT = 32
 """Visible characters of a name; what is longer ends in an ellipsis."""
+
+UNNAMED_CLUB = "Sudoku Club"
+"""What a club is called until its leader names it, where its place has no name."""
 
 _MARKS_PER_LETTER = 3
 _READ_PER_LETTER = 16
@@ -104,7 +107,3 @@ def clean_name(name: str) -> str:
 def quote(text: str, limit: int = 40) -> str:
     """Quote what somebody typed, shortened and safe."""
     return f"“{clean_text(text, limit)}”"
-
-
-def lines_of(items: Sequence[str]) -> str:
-    return "\n".join(items)

@@ -16,6 +16,7 @@ from bot.wording.buttons import ON_PAPER, Phrases
 from bot.wording.planning import queue_form
 from bot.wording.prose import count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
+from bot.wording.settings import SETTING_EXAMPLES
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
 from engine import CLASSIC
 
@@ -26,25 +27,6 @@ EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMAND
     "club plan": "club plan week theme=naked-triple rising pattern=half-turn",
 }
 """A line that works, for each command; where a grid is asked for, with a whole one."""
-
-SETTING_EXAMPLES: dict[str, str] = {
-    "name": "name=Hedgerow Sudoku Club",
-    "zone": "zone=Europe/London",
-    "post-time": "post-time=18:30",
-    "sealed": "sealed=yes",
-    "uniqueness": "uniqueness=no",
-    "levels": "levels=1,1,2,2,3,3,2",
-    "theme": "theme=naked-triple",
-    "look": "look=dark",
-    "quick": "quick=1.5",
-    "leaders": "leaders=Rowan,Hazel",
-    "rungs": "rungs=15,30,60,120",
-    "mistakes": "mistakes=15,30,60",
-    "check": "check=30",
-    "wrong": "wrong=60",
-}
-"""For each setting a change that works; a test compares the names with the club's."""
-
 
 WISH_EXAMPLES: dict[str, str] = {
     "level": "club plan mon level=2-3",

@@ -2,25 +2,10 @@
 
 from __future__ import annotations
 
-from bot.club.facts import GridPicture, Position, mask_of_pairs
+from bot.club.facts import GridPicture, Position
 from engine import EMPTY_MARKS, Grid, Layout, draw_grid
 
 BLANK = "blank"
-
-
-def read_leniently(position: Position) -> Grid:
-    """Return a position's grid as it stands, even where a digit stands twice in a house.
-
-    A board is read out as the member wrote it and not judged; `Position.to_grid` would refuse it.
-    """
-    grid = Grid.empty(position.shape)
-    layout = grid.layout
-    for cell, mark in zip(layout.cells_in(layout.all_cells), position.grid, strict=True):
-        if mark not in EMPTY_MARKS:
-            grid = grid.place(cell, int(mark))
-    for digit in layout.digits:
-        grid = grid.eliminate(layout.spread(grid.filled_cells, digit))
-    return grid.eliminate(mask_of_pairs(layout, position.removed))
 
 
 def speak_rows(grid: Grid) -> str:
@@ -77,7 +62,7 @@ def speak_layout(layout: Layout) -> str:
 
 def speak_board(picture: GridPicture) -> str:
     """Read out a board: its rows, which cells were placed, and the candidates that it shows."""
-    grid = read_leniently(picture.position)
+    grid = picture.position.as_written()
     parts = [
         speak_layout(grid.layout),
         speak_rows(grid),
@@ -90,7 +75,7 @@ def speak_board(picture: GridPicture) -> str:
 
 def draw_text(position: Position) -> str:
     """Draw the digits of a position for a block of equal-width letters."""
-    return draw_grid(read_leniently(position))
+    return draw_grid(position.as_written())
 
 
 def draw_givens(givens: str) -> str:

@@ -19,7 +19,9 @@ from bot.storage.errors import (
     StorageError,
     TargetExistsError,
 )
-from bot.wording import discord_terminal, matrix_terminal, rungs, technique_name
+from bot.wording import discord as discord_words
+from bot.wording import matrix as matrix_words
+from bot.wording import rungs, technique_name
 from bot.wording.times import tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
 from engine import Grid, Rating, Step, apply_step, format_grid
@@ -163,8 +165,27 @@ def address_taken(host: str, port: int) -> str:
     )
 
 
+def port_wrong(port: int) -> str:
+    return f"Ports run from 0 to 65535, so {port} is not one. Example: ninebark try --port 8400"
+
+
 def page_ready(title: str, address: str) -> str:
     return f"{title} meets at {address}  (Ctrl-C ends it)"
+
+
+ONE_GRID_A_PICTURE = "A picture shows one grid. Example: ninebark picture GRID --out grid.png"
+
+
+def picture_unwritable(file: Path, reason: str) -> str:
+    return (
+        f"The picture cannot be saved as {file} ({reason}). "
+        "Example: ninebark picture GRID --out grid.png"
+    )
+
+
+def placed(line: int, text: str) -> str:
+    """Put the line that a grid stood on before what is said of it; 0 where it came alone."""
+    return f"line {line}: {text}" if line else text
 
 
 CONFIG_FINE = "The config is fine. Start the clubs with: ninebark run --config FILE"
@@ -259,10 +280,10 @@ _PLATFORMS = {"discord": "Discord", "matrix": "Matrix"}
 def platform_closed(platform: str, failure: Exception) -> str:
     """Say that one platform's clubs are closed, why, and that the others are not."""
     where = _PLATFORMS.get(platform, platform)
-    if isinstance(failure, RoomError) and (said := matrix_terminal.problem(failure)) is not None:
+    if isinstance(failure, RoomError) and (said := matrix_words.problem(failure)) is not None:
         why = said
     elif isinstance(failure, PlatformRefusedError):
-        why = discord_terminal.refused(failure)
+        why = discord_words.refused(failure)
     else:
         why = f"{where} failed: {failure or type(failure).__name__}."
     return (

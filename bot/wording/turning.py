@@ -6,9 +6,7 @@ give everything away.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
-from bot.club.facts import GridPicture, HintPicture, Picturable
+from bot.club.facts import GridPicture, HintPicture
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
 from bot.club.replies import TurningShown
 from bot.platforms.message import Message
@@ -17,34 +15,27 @@ from bot.wording.prose import capitalise, count_of, join_words, paragraphs, sent
 from bot.wording.rungs import why
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_weekday_date, tell_minutes
+from bot.wording.worded import More, Worded
 
 ROOM_POINTS = 4
 """So many turning points are told in a room; the command line tells all."""
 
 
-@dataclass(frozen=True, slots=True)
-class TurningPart:
-    """`name` tells the picture's file from the others of the report."""
-
-    text: str
-    name: str = ""
-    picture: Picturable | None = None
-
-
 def tell_turning(
     report: TurningReport, *, most: int | None = None, theme: str = ""
-) -> tuple[TurningPart, ...]:
+) -> tuple[Worded, ...]:
     """Return the parts of a report after its summary, of at most so many turning points.
 
     A turning point is shown by the theme where that works, else by what the puzzle needs.
     """
     points = report.points if most is None else report.points[:most]
-    parts: list[TurningPart] = []
+    parts: list[Worded] = []
     for number, point in enumerate(points, start=1):
         parts.extend(_tell_point(report, number, point, theme))
     if len(points) < len(report.points):
         left = count_of(len(report.points) - len(points), "turning point")
-        parts.append(TurningPart(f"{capitalise(left)} more: ninebark puzzles report tells all."))
+        text = f"{capitalise(left)} more: ninebark puzzles report tells all."
+        parts.append(Worded(Message(text)))
     for missing in report.missing:
         parts.append(_tell_missing(report, missing))
     return tuple(parts)
@@ -75,7 +66,7 @@ def summarise_turning(report: TurningReport) -> str:
 
 def _tell_point(
     report: TurningReport, number: int, point: TurningPointFacts, theme: str
-) -> tuple[TurningPart, ...]:
+) -> tuple[Worded, ...]:
     """Tell a turning point twice: as members see it, and as the leader may show it."""
     stuck = GridPicture(
         givens=report.givens,
@@ -95,8 +86,10 @@ def _tell_point(
     shown = (*chosen, *point.offers)[0]
     solved = HintPicture(givens=report.givens, position=point.position, step=shown.step, rung="why")
     return (
-        TurningPart(f"{board} There is:\n{offers}", f"turn-{number}-board", stuck),
-        TurningPart(why(shown.step, point.position), f"turn-{number}-{shown.technique}", solved),
+        Worded(Message(f"{board} There is:\n{offers}"), stuck, f"turn-{number}-board"),
+        Worded(
+            Message(why(shown.step, point.position)), solved, f"turn-{number}-{shown.technique}"
+        ),
     )
 
 
@@ -109,7 +102,7 @@ def _tell_offer(offer: TurningSteps) -> str:
     return f"- {technique_name(offer.technique)} (level {offer.level}), {times}{needed}"
 
 
-def _tell_missing(report: TurningReport, missing: Missing) -> TurningPart:
+def _tell_missing(report: TurningReport, missing: Missing) -> Worded:
     name = technique_name(missing.technique)
     stuck = GridPicture(
         givens=report.givens,
@@ -117,15 +110,12 @@ def _tell_missing(report: TurningReport, missing: Missing) -> TurningPart:
         with_candidates=True,
         caption=f"Stuck without {name}",
     )
-    return TurningPart(
-        sentences(
-            f"Who misses the {name} and finds all the rest is stuck like this: "
-            f"{count_of(missing.open_cells, 'cell')} open, {missing.pairs} with two candidates.",
-            _tell_ways(missing),
-        ),
-        f"stuck-without-{missing.technique}",
-        stuck,
+    text = sentences(
+        f"Who misses the {name} and finds all the rest is stuck like this: "
+        f"{count_of(missing.open_cells, 'cell')} open, {missing.pairs} with two candidates.",
+        _tell_ways(missing),
     )
+    return Worded(Message(text), stuck, f"stuck-without-{missing.technique}")
 
 
 def _tell_ways(missing: Missing) -> str:
@@ -147,4 +137,9 @@ def _turning_shown(reply: TurningShown) -> Message:
     )
 
 
+def _parts(reply: TurningShown) -> tuple[Worded, ...]:
+    return tell_turning(reply.report, most=ROOM_POINTS, theme=reply.theme)
+
+
 PHRASES: Phrases = {TurningShown: _turning_shown}
+MORE: More = {TurningShown: _parts}

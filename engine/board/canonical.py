@@ -11,39 +11,34 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from engine.board.grid import EMPTY_MARKS, Grid, format_grid, parse_grid
+from engine.board.grid import Grid, as_grid, format_grid
 from engine.board.layout import Layout
 from engine.board.symmetry import Symmetry, changes_kept
 
 Line = tuple[int, ...]
 
 
-def canonical_form(puzzle: Grid, solution: Grid) -> str:
+def canonical_form(puzzle: Grid | str, solution: Grid | str) -> str:
     """Return the text of the smallest image of a puzzle with its one solution."""
-    _, images = _smallest_images(solution)
-    return min(format_grid(image.apply(puzzle)) for image in images)
+    puzzle, solution = as_grid(puzzle), as_grid(solution)
+    return min(format_grid(image.apply(puzzle)) for image in _smallest_images(solution))
 
 
-def canonical_solution(solution: Grid) -> str:
-    """Return the text of the smallest image of a full grid."""
-    return _smallest_images(solution)[0]
-
-
-def _smallest_images(solution: Grid) -> tuple[str, list[Symmetry]]:
-    """Return the smallest image, and every symmetry that leads to it."""
+def _smallest_images(solution: Grid) -> list[Symmetry]:
+    """Return every symmetry that leads to the smallest image of a full grid."""
     layout = solution.layout
     if layout.is_regular and not layout.has_diagonals:
         symmetries = _find_promising(layout, format_grid(solution))
     else:
         symmetries = _find_few(layout, format_grid(solution))
-    smallest, images = "", []
+    smallest, images = "", list[Symmetry]()
     for symmetry in symmetries:
         image = format_grid(symmetry.apply(solution))
         if not smallest or image < smallest:
             smallest, images = image, [symmetry]
         elif image == smallest:
             images.append(symmetry)
-    return smallest, images
+    return images
 
 
 def _find_few(layout: Layout, text: str) -> Iterator[Symmetry]:
@@ -208,9 +203,3 @@ def pattern_images(layout: Layout, pattern: str) -> tuple[tuple[int, ...], ...]:
         ),
     }[pattern]
     return tuple(tuple(row * size + column for row, column in change) for change in changes)
-
-
-def canonical_text(givens: str, solution: str) -> str:
-    """Return `canonical_form` of texts, with the first empty mark for open cells."""
-    puzzle = parse_grid(givens.replace(EMPTY_MARKS[1], EMPTY_MARKS[0]))
-    return canonical_form(puzzle, parse_grid(solution, layout=puzzle.layout))

@@ -16,6 +16,8 @@ from engine.errors import GridCharacterError, GridLengthError, RepeatedDigitErro
 EMPTY_MARKS = ".0"
 """What stands for an empty cell in a grid's text; `format_grid` writes the first."""
 
+_WITHOUT_RULERS = str.maketrans("", "", "|+-")
+
 
 @dataclass(frozen=True, slots=True)
 class Grid:
@@ -102,12 +104,12 @@ class Grid:
 
 
 def parse_grid(text: str, *, layout: Layout | None = None) -> Grid:
-    """Read a grid of one character a cell, row by row; white space between cells is ignored.
+    """Read a grid of one character a cell, row by row; white space and rulers are ignored.
 
-    Without a layout the number of cells chooses it. Raises GridLengthError, GridCharacterError,
-    RepeatedDigitError (a digit twice in a house).
+    So it reads what `draw_grid` drew. Without a layout the number of cells chooses it. Raises
+    GridLengthError, GridCharacterError, RepeatedDigitError (a digit twice in a house).
     """
-    marks = "".join(text.split())
+    marks = "".join(text.translate(_WITHOUT_RULERS).split())
     if layout is None:
         layout = layout_with(len(marks))
     for index, mark in enumerate(marks):
@@ -146,6 +148,11 @@ def grid_without(grid: Grid, cell: int) -> Grid:
     return Grid(layout, rest.placed, rest.unstruck_candidates)
 
 
+def as_grid(grid: Grid | str) -> Grid:
+    """Return a grid as it is, or the one that a text shows. Raises what `parse_grid` raises."""
+    return parse_grid(grid) if isinstance(grid, str) else grid
+
+
 def format_grid(grid: Grid) -> str:
     """Write the digits, one character a cell, `.` where it is open: the inverse of `parse_grid`."""
     layout = grid.layout
@@ -157,7 +164,7 @@ def format_grid(grid: Grid) -> str:
 
 
 def draw_grid(grid: Grid) -> str:
-    """Draw the digits as lines of text with rulers between boxes; `parse_drawn` reads it back."""
+    """Draw the digits as lines of text with rulers between boxes; `parse_grid` reads it back."""
     layout, text = grid.layout, format_grid(grid)
     if not layout.is_regular:
         return _draw_irregular(layout, text)
@@ -189,11 +196,6 @@ def _draw_irregular(layout: Layout, text: str) -> str:
             marks[place] = ("|" if layout.is_apart(cell, cell - 1) else " ") + marks[place]
         lines.append("".join(marks))
     return "\n".join(lines)
-
-
-def parse_drawn(text: str, *, layout: Layout | None = None) -> Grid:
-    """Read what `draw_grid` drew: `parse_grid` on the text without its rulers."""
-    return parse_grid(text.translate(str.maketrans("", "", "|+-")), layout=layout)
 
 
 def position_of(

@@ -82,14 +82,8 @@ MOST_DIGITS = 9
 """A digit is one character."""
 
 
-def _mask_of(cells: Iterable[int]) -> int:
-    mask = 0
-    for cell in cells:
-        mask |= 1 << cell
-    return mask
-
-
-def _union_of(masks: Iterable[int]) -> int:
+def union_of(masks: Iterable[int]) -> int:
+    """Return the mask of all that is in any of the masks."""
     union = 0
     for mask in masks:
         union |= mask
@@ -153,10 +147,12 @@ class Layout:
             tuple(house for house in houses if house.mask >> cell & 1) for cell in range(count)
         )
         peers = tuple(
-            _union_of(house.mask for house in around) & ~(1 << cell)
+            union_of(house.mask for house in around) & ~(1 << cell)
             for cell, around in enumerate(houses_of)
         )
-        cell_bits = tuple(_mask_of(cell + count * d for d in range(size)) for cell in range(count))
+        cell_bits = tuple(
+            Layout.mask_of(cell + count * d for d in range(size)) for cell in range(count)
+        )
         height, width = rectangle or _candidates_shape(size)
         digits = tuple(range(1, size + 1))
         computed = {
@@ -227,6 +223,14 @@ class Layout:
         """Return the (cell, digit) pairs of a candidate mask, in order of cell, then digit."""
         return tuple(sorted([self.split(index) for index in iterate_bits(candidates)]))
 
+    @staticmethod
+    def mask_of(cells: Iterable[int]) -> int:
+        """Return the cell mask of the cells: the inverse of `cells_in`."""
+        mask = 0
+        for cell in cells:
+            mask |= 1 << cell
+        return mask
+
     def cells_in(self, mask: int) -> tuple[Cell, ...]:
         """Return the cells of a cell mask, lowest first."""
         cells: list[int] = []
@@ -290,7 +294,7 @@ def _sorts_of(
     for kind, first, members in groups:
         sort = []
         for number, cells in enumerate(members, start=first):
-            sort.append(House(index, kind, number, tuple(map(Cell, cells)), _mask_of(cells)))
+            sort.append(House(index, kind, number, tuple(map(Cell, cells)), Layout.mask_of(cells)))
             index += 1
         sorts.append(tuple(sort))
     return tuple(sorts)
@@ -303,7 +307,7 @@ def _by_cell(houses: tuple[House, ...], count: int) -> tuple[House | None, ...]:
 
 def _families_of(houses: tuple[House, ...], size: int) -> tuple[Family, ...]:
     """Return the houses of one sort as families, those of the same shape together."""
-    every_plane = _mask_of(size * size * d for d in range(size))
+    every_plane = Layout.mask_of(size * size * d for d in range(size))
     by_shape: dict[tuple[int, ...], int] = {}
     for house in houses:
         first = house.cells[0]

@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from enum import StrEnum
 
-from engine.board.layout import Cell, House, Layout, iterate_bits
+from engine.board.layout import Cell, House, Layout
 
 PLAIN_LEVEL = 3
 """Up to this level a step is plain: it needs no links, and may be a line of a trace."""
@@ -190,9 +190,5 @@ def houses_of_step(layout: Layout, step: Step) -> tuple[House, ...]:
 
 def victim_cells(layout: Layout, step: Step) -> int:
     """Return the cell mask of the cells that lose a candidate or receive a digit by the step."""
-    mask = 0
-    for index in iterate_bits(step.removes):
-        mask |= 1 << layout.split(index)[0]
-    for cell, _ in step.places:
-        mask |= 1 << cell
-    return mask
+    changed = (*layout.pairs(step.removes), *step.places)
+    return layout.mask_of(cell for cell, _ in changed)

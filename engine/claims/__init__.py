@@ -13,7 +13,6 @@ from functools import partial
 from engine.board.grid import Grid
 from engine.board.step import LOOP, Node, Step
 from engine.claims import chains, plain, rectangles, single_digit, wings
-from engine.claims.looking import mask_of
 from engine.claims.verdict import NEARNESS, Claim, Condition, Flaw, Found, Verdict, Way
 from engine.inference.pattern_parts import WALKED
 from engine.techniques import technique_with
@@ -93,7 +92,7 @@ def check_find(grid: Grid, claim: Claim) -> Verdict:
     Of several ways that fail in different places the one that came nearest is told.
     """
     technique = technique_with(claim.technique)
-    filled = mask_of(claim.cells) & grid.filled_cells
+    filled = grid.layout.mask_of(claim.cells) & grid.filled_cells
     if filled:
         return Flaw(Condition.FILLED, grid.layout.cells_in(filled))
     ways, flaws = [], []

@@ -22,7 +22,7 @@ def wrong_size(claim: Claim, cells: int, digits: int) -> Flaw | None:
 def not_held_everywhere(grid: Grid, claim: Claim) -> Flaw | None:
     """Return the cells that cannot hold one of the digits, of which each should hold every one."""
     for digit in claim.digits:
-        lacking = mask_of(claim.cells) & ~grid.plane(digit)
+        lacking = grid.layout.mask_of(claim.cells) & ~grid.plane(digit)
         if lacking:
             return Flaw(Condition.LACKS, grid.layout.cells_in(lacking), (digit,))
     return None
@@ -30,7 +30,7 @@ def not_held_everywhere(grid: Grid, claim: Claim) -> Flaw | None:
 
 def not_held_anywhere(grid: Grid, claim: Claim) -> Flaw | None:
     """Return a digit that none of the cells can hold, or a cell that can hold none of them."""
-    cells = mask_of(claim.cells)
+    cells = grid.layout.mask_of(claim.cells)
     for digit in claim.digits:
         if not grid.plane(digit) & cells:
             return Flaw(Condition.LACKS, claim.cells, (digit,))
@@ -48,13 +48,6 @@ def more_held(grid: Grid, claim: Claim) -> Flaw | None:
         digits = tuple(sorted(set().union(*more.values())))
         return Flaw(Condition.HOLDS_MORE, cells, digits)
     return None
-
-
-def mask_of(cells: Iterable[int]) -> int:
-    mask = 0
-    for cell in cells:
-        mask |= 1 << cell
-    return mask
 
 
 def houses_with(layout: Layout, cells: int) -> tuple[House, ...]:
@@ -84,7 +77,7 @@ def is_strong(grid: Grid, one: Node, other: Node) -> bool:
         held = set(grid.candidates_at(one.cells[0]))
         is_same = one.cells == other.cells and len(one.cells) == 1
         return is_same and held == {one.digit, other.digit}
-    cells = mask_of(one.cells), mask_of(other.cells)
+    cells = grid.layout.mask_of(one.cells), grid.layout.mask_of(other.cells)
     return not cells[0] & cells[1] and bool(linking_houses(grid, cells[0] | cells[1], one.digit))
 
 
@@ -92,13 +85,13 @@ def is_weak(grid: Grid, one: Node, other: Node) -> bool:
     """Say whether not both of two nodes can be true."""
     if one.digit != other.digit:
         return one.cells == other.cells and len(one.cells) == 1
-    cells = mask_of(one.cells), mask_of(other.cells)
+    cells = grid.layout.mask_of(one.cells), grid.layout.mask_of(other.cells)
     return not cells[0] & cells[1] and bool(houses_with(grid.layout, cells[0] | cells[1]))
 
 
 def candidates_of(grid: Grid, node: Node) -> int:
     """Return the candidate mask of a node."""
-    return grid.layout.spread(mask_of(node.cells), node.digit)
+    return grid.layout.spread(grid.layout.mask_of(node.cells), node.digit)
 
 
 def seen_by_node(grid: Grid, node: Node) -> int:
@@ -107,6 +100,6 @@ def seen_by_node(grid: Grid, node: Node) -> int:
     if len(node.cells) == 1:
         struck = layout.strikes[node.digit - 1][node.cells[0]]
     else:
-        houses = houses_with(layout, mask_of(node.cells))
-        struck = layout.spread(mask_of(cell for h in houses for cell in h.cells), node.digit)
+        houses = houses_with(layout, layout.mask_of(node.cells))
+        struck = layout.spread(layout.mask_of(cell for h in houses for cell in h.cells), node.digit)
     return grid.candidates & struck & ~candidates_of(grid, node)

@@ -12,7 +12,6 @@ from engine.board.grid import Grid
 from engine.board.layout import House
 from engine.claims.looking import (
     houses_with,
-    mask_of,
     more_held,
     not_held_anywhere,
     not_held_everywhere,
@@ -67,7 +66,7 @@ def check_last_three(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
     if flaw:
         yield flaw
         return
-    layout, cells = grid.layout, mask_of(claim.cells)
+    layout, cells = grid.layout, grid.layout.mask_of(claim.cells)
     houses = houses_with(layout, cells)
     if not houses:
         yield Flaw(Condition.NO_HOUSE, claim.cells)
@@ -114,7 +113,7 @@ def _check_locked(grid: Grid, claim: Claim, *, is_box_first: bool) -> Iterator[W
     if flaw:
         yield flaw
         return
-    layout, cells, digit = grid.layout, mask_of(claim.cells), claim.digits[0]
+    layout, cells, digit = grid.layout, grid.layout.mask_of(claim.cells), claim.digits[0]
     houses = houses_with(layout, cells)
     pairs = [
         (one, other)
@@ -138,7 +137,7 @@ def check_naked(grid: Grid, claim: Claim, size: int, *, is_locked: bool) -> Iter
     if flaw:
         yield flaw
         return
-    layout, cells = grid.layout, mask_of(claim.cells)
+    layout, cells = grid.layout, grid.layout.mask_of(claim.cells)
     houses = houses_with(layout, cells)
     if len({house.is_line for house in houses}) < (2 if is_locked else 1):
         yield Flaw(Condition.NO_HOUSE, claim.cells)
@@ -156,7 +155,7 @@ def check_hidden(grid: Grid, claim: Claim, size: int) -> Iterator[Way | Flaw]:
     if flaw:
         yield flaw
         return
-    layout, cells = grid.layout, mask_of(claim.cells)
+    layout, cells = grid.layout, grid.layout.mask_of(claim.cells)
     houses = houses_with(layout, cells)
     if not houses:
         yield Flaw(Condition.NO_HOUSE, claim.cells)

@@ -11,7 +11,7 @@ from itertools import combinations
 
 from engine.board.grid import Grid
 from engine.board.layout import Cell
-from engine.claims.looking import houses_with, linking_houses, mask_of, seen_by_all
+from engine.claims.looking import houses_with, linking_houses, seen_by_all
 from engine.claims.verdict import Claim, Condition, Flaw, Way
 from engine.techniques.rectangles import rectangles_by_cell
 
@@ -44,7 +44,7 @@ def check_hidden_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
         if isinstance(corners, Flaw):
             yield corners
             continue
-        ends = mask_of(corners)
+        ends = layout.mask_of(corners)
         for place, floor in enumerate(corners):
             if set(grid.candidates_at(floor)) != pair:
                 yield Flaw(Condition.HOLDS_MORE, (floor,), grid.candidates_at(floor))
@@ -117,21 +117,21 @@ def _check_types(
     linked = False
     for digit in sorted(pair) if len(roof) == 2 else ():
         (goes,) = pair - {digit}
-        if linking_houses(grid, mask_of(roof), digit):
+        if linking_houses(grid, layout.mask_of(roof), digit):
             linked = True
-            yield Way(layout.spread(mask_of(roof), goes), variant="type-4")
+            yield Way(layout.spread(layout.mask_of(roof), goes), variant="type-4")
     if len(roof) == 2 and not layout.peers[roof[0]] >> roof[1] & 1:
         for digit in sorted(pair):
             if _is_kept_to_corners(grid, corners, digit):
                 linked = True
-                yield Way(layout.spread(mask_of(roof), digit), variant="type-6")
+                yield Way(layout.spread(layout.mask_of(roof), digit), variant="type-6")
     if not is_alike and not linked:
         yield Flaw(Condition.NOT_LINKED, tuple(roof), tuple(sorted(pair)))
 
 
 def _is_kept_to_corners(grid: Grid, corners: tuple[Cell, ...], digit: int) -> bool:
     """Say whether both rows or both columns of a rectangle hold a digit in its corners alone."""
-    ends, plane = mask_of(corners), grid.plane(digit)
+    ends, plane = grid.layout.mask_of(corners), grid.plane(digit)
     return any(
         all(not plane & line.mask & ~ends for line in lines if line.mask & ends)
         for lines in (grid.layout.rows, grid.layout.columns)
@@ -154,13 +154,13 @@ def _check_type_3(
     if len(digits) != len(group) + 1:
         yield Flaw(Condition.WRONG_CANDIDATES, group, tuple(sorted(digits)))
         return
-    houses = houses_with(layout, mask_of((*roof, *group)))
+    houses = houses_with(layout, layout.mask_of((*roof, *group)))
     if not houses:
         yield Flaw(Condition.NO_HOUSE, (*roof, *group))
         return
     removes = 0
     for house in houses:
-        outside = house.mask & ~mask_of((*corners, *group))
+        outside = house.mask & ~layout.mask_of((*corners, *group))
         for digit in digits:
             removes |= layout.spread(grid.plane(digit) & outside, digit)
     yield Way(removes, houses=tuple(house.index for house in houses), variant="type-3")

@@ -9,11 +9,10 @@ from collections.abc import Iterator
 from itertools import combinations, permutations
 
 from engine.board.grid import Grid
-from engine.board.layout import Cell, House, HouseKind
+from engine.board.layout import Cell, House, HouseKind, Layout
 from engine.claims.looking import (
     houses_with,
     linking_houses,
-    mask_of,
     not_held_everywhere,
     seen_by_all,
     wrong_size,
@@ -41,7 +40,7 @@ def _check_base(
     covers: tuple[House, ...],
     is_finned: bool,
 ) -> Iterator[Way | Flaw]:
-    layout, cells, digit = grid.layout, mask_of(claim.cells), claim.digits[0]
+    layout, cells, digit = grid.layout, grid.layout.mask_of(claim.cells), claim.digits[0]
     plane = grid.plane(digit)
     lines = [house for house in bases if house.mask & cells]
     if len(lines) != size:
@@ -59,7 +58,7 @@ def _check_base(
         if len(crossing) != size:
             yield Flaw(Condition.LINE_COUNT, houses=indices, expected=size, found=len(crossing))
             return
-        taken = mask_of(cell for house in crossing for cell in house.cells)
+        taken = layout.mask_of(cell for house in crossing for cell in house.cells)
         yield Way(layout.spread(plane & taken & ~cells, digit), houses=indices)
     elif len(crossing) <= size:
         yield Flaw(Condition.NO_FIN, claim.cells)
@@ -71,9 +70,9 @@ def _check_fins(
     grid: Grid, claim: Claim, size: int, lines: list[House], crossing: list[House]
 ) -> Iterator[Way | Flaw]:
     """Try each choice of cover lines: the places that they leave over are the fins."""
-    layout, cells, digit = grid.layout, mask_of(claim.cells), claim.digits[0]
+    layout, cells, digit = grid.layout, grid.layout.mask_of(claim.cells), claim.digits[0]
     for chosen in combinations(crossing, size):
-        taken = mask_of(cell for house in chosen for cell in house.cells)
+        taken = layout.mask_of(cell for house in chosen for cell in house.cells)
         fins = cells & ~taken
         boxes = [box for box in layout.boxes if not fins & ~box.mask]
         if not boxes:
@@ -97,21 +96,21 @@ def check_two_links(grid: Grid, claim: Claim, kind: str) -> Iterator[Way | Flaw]
         yield flaw
         return
     layout, digit = grid.layout, claim.digits[0]
-    plane, cells = grid.plane(digit), mask_of(claim.cells)
+    plane, cells = grid.plane(digit), layout.mask_of(claim.cells)
     for a, b, c, d in permutations(claim.cells):
         if a > d:
             continue
-        links = [linking_houses(grid, mask_of(ends), digit) for ends in ((a, b), (c, d))]
+        links = [linking_houses(grid, layout.mask_of(ends), digit) for ends in ((a, b), (c, d))]
         for ends, houses in zip(((a, b), (c, d)), links, strict=True):
             if not houses:
                 yield Flaw(Condition.NOT_LINKED, ends, (digit,))
                 break
         else:
-            joins = houses_with(layout, mask_of((b, c)))
+            joins = houses_with(layout, layout.mask_of((b, c)))
             if not joins:
                 yield Flaw(Condition.NOT_SEEN, (b, c), (digit,))
                 continue
-            outer = houses_with(layout, mask_of((a, d)))
+            outer = houses_with(layout, layout.mask_of((a, d)))
             ways = [(one, other) for one in links[0] for other in links[1]]
             fits = [way for way in ways if _is_of_kind(kind, *way, joins, outer)]
             indices = tuple(house.index for house in (fits or ways)[0])
@@ -144,7 +143,7 @@ def check_empty_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
     if flaw:
         yield flaw
         return
-    layout, cells, digit = grid.layout, mask_of(claim.cells), claim.digits[0]
+    layout, cells, digit = grid.layout, grid.layout.mask_of(claim.cells), claim.digits[0]
     plane = grid.plane(digit)
     for box in layout.boxes:
         places, pair = cells & box.mask, cells & ~box.mask
@@ -163,7 +162,7 @@ def check_empty_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
 
 
 def _check_arms(grid: Grid, claim: Claim, box: House, link: House) -> Iterator[Way | Flaw]:
-    layout, cells, digit = grid.layout, mask_of(claim.cells), claim.digits[0]
+    layout, cells, digit = grid.layout, grid.layout.mask_of(claim.cells), claim.digits[0]
     places, pair = cells & box.mask, cells & ~box.mask
     low, high = layout.cells_in(pair)
     fits = False
@@ -210,7 +209,7 @@ def check_colouring(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
     for turn, colour in enumerate(colours):
         for cell in layout.cells_in(colour):
             seen[turn] |= layout.peers[cell]
-    seeing_both = plane & seen[0] & seen[1] & ~mask_of(claim.cells)
+    seeing_both = plane & seen[0] & seen[1] & ~layout.mask_of(claim.cells)
     yield Way(layout.spread(seeing_both, digit), variant="sees-both-colours")
     for turn, colour in enumerate(colours):
         if colour & seen[turn]:
@@ -303,6 +302,6 @@ def colour_by_turns(
     if apart:
         return Flaw(Condition.NOT_LINKED, apart)
     return (
-        mask_of(cell for cell in cells if not sides[cell]),
-        mask_of(cell for cell in cells if sides[cell]),
+        Layout.mask_of(cell for cell in cells if not sides[cell]),
+        Layout.mask_of(cell for cell in cells if sides[cell]),
     )

@@ -13,7 +13,6 @@ from engine.board.layout import Cell
 from engine.claims.looking import (
     houses_with,
     linking_houses,
-    mask_of,
     seen_by_all,
     wrong_size,
 )
@@ -79,7 +78,7 @@ def check_w_wing(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
             continue
         for linked in claim.digits:
             (goes,) = pair - {linked}
-            houses = linking_houses(grid, mask_of((near, far)), linked)
+            houses = linking_houses(grid, layout.mask_of((near, far)), linked)
             if not houses:
                 yield Flaw(Condition.NOT_LINKED, (near, far), (linked,))
                 continue
@@ -124,7 +123,7 @@ def check_remote_pair(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
     for turn, colour in enumerate(colours):
         for cell in layout.cells_in(colour):
             seen[turn] |= layout.peers[cell]
-    victims = seen[0] & seen[1] & ~mask_of(claim.cells)
+    victims = seen[0] & seen[1] & ~layout.mask_of(claim.cells)
     removes = sum(layout.spread(grid.plane(digit) & victims, digit) for digit in claim.digits)
     yield Way(removes)
 
@@ -160,19 +159,21 @@ def _check_sets(grid: Grid, one: tuple[Cell, ...], other: tuple[Cell, ...]) -> I
         if len(held) != len(cells) + 1:
             yield Flaw(Condition.WRONG_CANDIDATES, cells, tuple(sorted(held)))
             return
-        if not houses_with(layout, mask_of(cells)):
+        if not houses_with(layout, layout.mask_of(cells)):
             yield Flaw(Condition.NO_HOUSE, cells)
             return
         digits.append(held)
     common = sorted(digits[0] & digits[1])
     places = {
-        digit: [layout.cells_in(grid.plane(digit) & mask_of(cells)) for cells in (one, other)]
+        digit: [
+            layout.cells_in(grid.plane(digit) & layout.mask_of(cells)) for cells in (one, other)
+        ]
         for digit in common
     }
     restricted = [
         digit
         for digit in common
-        if not mask_of(places[digit][0]) & ~seen_by_all(layout, places[digit][1])
+        if not layout.mask_of(places[digit][0]) & ~seen_by_all(layout, places[digit][1])
     ]
     if not restricted or len(common) < 2:
         yield Flaw(Condition.NOT_SEEN, (*one, *other), tuple(common))

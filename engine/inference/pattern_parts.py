@@ -321,7 +321,7 @@ def ends_of_walk(step: Step) -> tuple[Node, ...]:
 
 
 def _mask_of(grid: Grid, node: Node) -> int:
-    return grid.layout.spread(sum(1 << cell for cell in set(node.cells)), node.digit)
+    return grid.layout.spread(grid.layout.mask_of(node.cells), node.digit)
 
 
 def is_told_by_candidates(step: Step) -> bool:

@@ -97,14 +97,6 @@ def cells_by_pair(grid: Grid) -> dict[int, int]:
     return found
 
 
-def mask_of(cells: Iterable[Cell]) -> int:
-    """Return the cell mask of the cells."""
-    mask = 0
-    for cell in cells:
-        mask |= 1 << cell
-    return mask
-
-
 @cache
 def _node(cell: Cell, digit: int) -> Node:
     return Node((cell,), digit)

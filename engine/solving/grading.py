@@ -142,16 +142,6 @@ def find_needs(sweeps: Sweeps) -> tuple[Technique, ...]:
     )
 
 
-def needs_technique(sweeps: Sweeps, technique: Technique) -> bool:
-    """Say whether the puzzle needs this one technique."""
-    return (
-        sweeps.is_solved
-        and not technique.is_shortcut
-        and any(stage.technique.id == technique.id for stage in sweeps.stages)
-        and not _can_spare(sweeps, technique)
-    )
-
-
 def _ladder_without(sweeps: Sweeps, technique: Technique) -> tuple[Technique, ...]:
     """Return the ladder up to the hardest technique of the sweeps, less one."""
     hardest = sweeps.hardest

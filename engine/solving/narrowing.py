@@ -18,9 +18,7 @@ class Narrowing:
     def admits(self, layout: Layout, step: Step) -> bool:
         """Say whether the step meets the house and is about the digit."""
         if self.house is not None:
-            cells = victim_cells(layout, step)
-            for cell in step.cells:
-                cells |= 1 << cell
+            cells = victim_cells(layout, step) | layout.mask_of(step.cells)
             if not cells & self.house.mask:
                 return False
         if self.digit is None or self.digit in step.digits:

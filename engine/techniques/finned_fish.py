@@ -11,14 +11,14 @@ The fish is `sashimi` where some base line would keep a single place without the
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations
 from operator import and_
 
 from engine.board.grid import Grid
-from engine.board.layout import House, Layout, iterate_bits
+from engine.board.layout import House, Layout, iterate_bits, union_of
 from engine.board.step import Step
 from engine.inference.candidate_index import PLANES_KEPT
 from engine.inference.one_digit import Sight, crossings, finder, lines_in
@@ -69,7 +69,8 @@ def _find_finned(layout: Layout, plane: int, size: int) -> Iterator[Sight]:
     for (way, box, numbers, taken), (struck, gap) in found.items():
         lines = (layout.rows, layout.columns)
         bases = tuple(lines[way][number] for number in numbers)
-        victims = plane & box.mask & _mask_of(lines_in(lines[1 - way], struck)) & ~_mask_of(bases)
+        victims = plane & box.mask & ~union_of(house.mask for house in bases)
+        victims &= union_of(house.mask for house in lines_in(lines[1 - way], struck))
         if victims:
             variant = _variant(gap.crossing, numbers, taken)
             yield _sight(plane, bases, lines_in(lines[1 - way], taken), box, victims, variant)
@@ -93,7 +94,7 @@ def _find_gaps(layout: Layout, plane: int) -> tuple[_Gap, ...]:
                 for number, (places, within) in enumerate(zip(crossing, in_box, strict=True))
                 if places & places - 1
             ]
-            for cover in iterate_bits(_union(map(and_, falling[way], in_box))):
+            for cover in iterate_bits(union_of(map(and_, falling[way], in_box))):
                 off = ~(1 << cover)
                 finned = sum(1 << number for number, _, within in lines if within & off)
                 if finned:
@@ -117,17 +118,10 @@ def _fish_across(gap: _Gap, size: int) -> Iterator[tuple[tuple[int, ...], int]]:
         return
     for group in _narrow_groups(members, size):
         numbers = tuple(number for number, _ in group)
-        taken = _union(left for _, left in group) | 1 << gap.cover
-        held = _union(gap.crossing[number] for number in numbers)
+        taken = union_of(left for _, left in group) | 1 << gap.cover
+        held = union_of(gap.crossing[number] for number in numbers)
         if held >> gap.cover & 1 and held & ~taken:
             yield numbers, taken
-
-
-def _union(masks: Iterable[int]) -> int:
-    union = 0
-    for mask in masks:
-        union |= mask
-    return union
 
 
 def _narrow_groups(members: Sequence[Member], size: int) -> Iterator[tuple[Member, ...]]:
@@ -146,7 +140,7 @@ def _narrow_groups(members: Sequence[Member], size: int) -> Iterator[tuple[Membe
 
 
 def _is_narrow(part: Sequence[Member]) -> bool:
-    return _union(mask for _, mask in part).bit_count() < len(part)
+    return union_of(mask for _, mask in part).bit_count() < len(part)
 
 
 def _variant(crossing: Sequence[int], numbers: Sequence[int], taken: int) -> str:
@@ -165,7 +159,7 @@ def _sight(
     """Return the step's facts. A cover line that takes nothing outside the box need not be cited:
     that the box has the digit once says it already.
     """
-    base = plane & _mask_of(bases)
+    base = plane & union_of(house.mask for house in bases)
     base_indices = tuple(house.index for house in bases)
     needed = (house.index for house in covers if base & house.mask & ~box.mask)
     return Sight(
@@ -177,7 +171,3 @@ def _sight(
         covers=tuple(house.index for house in covers),
         variant=variant,
     )
-
-
-def _mask_of(houses: tuple[House, ...]) -> int:
-    return _union(house.mask for house in houses)

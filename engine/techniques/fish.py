@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator
 from functools import lru_cache
 
 from engine.board.grid import Grid
-from engine.board.layout import House, Layout
+from engine.board.layout import House, Layout, union_of
 from engine.board.step import Step
 from engine.inference.candidate_index import PLANES_KEPT
 from engine.inference.closed_groups import find_closed_groups
@@ -56,23 +56,16 @@ def _sight(
     plane: int, bases: tuple[House, ...], covers: tuple[House, ...], fresh: tuple[House, ...]
 ) -> Sight | None:
     """Return the fish, or None where nothing goes that a smaller one inside would not strike."""
-    base = _mask_of(bases)
-    if not plane & _mask_of(fresh) & ~base:
+    base = union_of(house.mask for house in bases)
+    if not plane & union_of(house.mask for house in fresh) & ~base:
         return None
     base_indices = tuple(house.index for house in bases)
     cover_indices = tuple(house.index for house in covers)
     return Sight(
         base_indices,
         plane & base,
-        plane & _mask_of(covers) & ~base,
+        plane & union_of(house.mask for house in covers) & ~base,
         base_indices,
         cover_indices,
         covers=cover_indices,
     )
-
-
-def _mask_of(houses: tuple[House, ...]) -> int:
-    mask = 0
-    for house in houses:
-        mask |= house.mask
-    return mask

@@ -33,7 +33,6 @@ from engine.inference.evidence import (
 )
 from engine.inference.visibility import (
     houses_between,
-    mask_of,
     no_two_between,
     seen_by_all,
     sight_constraints,
@@ -66,7 +65,7 @@ def rectangles_by_cell(layout: Layout) -> tuple[tuple[Corners, ...], ...]:
                 layout.cells_in(row.mask & column.mask)[0]
                 for row, column in ((top, left), (top, right), (bottom, right), (bottom, left))
             )
-            evens, odds = mask_of(ring[::2]), mask_of(ring[1::2])
+            evens, odds = layout.mask_of(ring[::2]), layout.mask_of(ring[1::2])
             if all(
                 (house.mask & evens).bit_count() == (house.mask & odds).bit_count() <= 1
                 for house in layout.houses
@@ -83,7 +82,7 @@ def find_unique_rectangles(grid: Grid) -> Iterator[Step]:
     seen: set[tuple[int, int]] = set()
     held = digits_by_cell(grid)
     for rectangle in _rectangles(grid):
-        marker = mask_of(rectangle.corners), rectangle.pair
+        marker = grid.layout.mask_of(rectangle.corners), rectangle.pair
         if marker in seen:
             continue
         seen.add(marker)
@@ -147,8 +146,8 @@ def _step(
 ) -> Step:
     """Return the step. `more` holds cells and digits of the pattern beyond the rectangle's own."""
     layout = grid.layout
-    corners = mask_of(rectangle.corners)
-    cells, digits = corners | mask_of(more[0]), rectangle.pair | more[1]
+    corners = layout.mask_of(rectangle.corners)
+    cells, digits = corners | layout.mask_of(more[0]), rectangle.pair | more[1]
     lines = [
         house.index
         for sort in (layout.rows, layout.columns)
@@ -205,7 +204,7 @@ def _type_2(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
     if extra & extra - 1 or any(held[cell] != rectangle.pair | extra for cell in roof):
         return
     digit = extra.bit_length()
-    victims = grid.plane(digit) & seen_by_all(layout, mask_of(roof))
+    victims = grid.plane(digit) & seen_by_all(layout, layout.mask_of(roof))
     if victims:
         yield _step(
             grid,
@@ -227,7 +226,7 @@ def _type_3(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
     """
     layout, held = grid.layout, digits_by_cell(grid)
     extras = (held[roof[0]] | held[roof[1]]) & ~rectangle.pair
-    corners = mask_of(rectangle.corners)
+    corners = layout.mask_of(rectangle.corners)
     found: dict[tuple[Cell, ...], tuple[int, int, list[House]]] = {}
     for index in houses_between(layout)[roof[0]][roof[1]]:
         house = layout.houses[index]
@@ -239,13 +238,13 @@ def _type_3(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
             members += [(c, held[c]) for c in open_cells if 2 <= held[c].bit_count() <= size]
             for keys, digits, fresh in find_closed_groups(members, size):
                 if keys[0] == ROOF and not digits & rectangle.pair:
-                    cells = layout.cells_in(mask_of(Cell(key) for key in keys[1:]))
+                    cells = layout.cells_in(layout.mask_of(Cell(key) for key in keys[1:]))
                     found.setdefault(cells, (digits, fresh, []))[2].append(house)
     for cells, (digits, fresh, houses) in found.items():
         outside = 0
         for house in houses:
             outside |= house.mask
-        outside &= ~(corners | mask_of(cells))
+        outside &= ~(corners | layout.mask_of(cells))
         if grid.candidates & outside * digits_spread(layout, fresh):
             removes = grid.candidates & outside * digits_spread(layout, digits)
             group = (cells, digits)
@@ -302,7 +301,7 @@ def _type_4(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
         cell: next(c for c in corners if c not in roof and houses_between(layout)[cell][c])
         for cell in roof
     }
-    ends = mask_of(roof)
+    ends = layout.mask_of(roof)
     houses = [layout.houses[index] for index in houses_between(layout)[roof[0]][roof[1]]]
     for digit in digits_of(layout, rectangle.pair):
         house = next((h for h in houses if grid.plane(digit) & h.mask == ends), None)
@@ -322,7 +321,7 @@ def _type_6(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
     digits in corners alone: it is in the other two. In the roof it would leave just the rectangle.
     """
     layout, corners = grid.layout, rectangle.corners
-    ends = mask_of(corners)
+    ends = layout.mask_of(corners)
     floor = [cell for cell in corners if cell not in roof]
     for digit in digits_of(layout, rectangle.pair):
         plane = grid.plane(digit)
@@ -335,7 +334,7 @@ def _type_6(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
             for one, other in pairwise((*corners, corners[0])):
                 if not any(house.mask >> one & house.mask >> other & 1 for house in lines):
                     constraints.append(no_two_between(layout, one, other, digit))
-            removes = layout.spread(mask_of(roof), digit)
+            removes = layout.spread(layout.mask_of(roof), digit)
             yield _step(grid, rectangle, "type-6", removes, tuple(constraints))
             break
 
@@ -344,7 +343,7 @@ def _hidden(grid: Grid, rectangle: _Rectangle, digit: int) -> Step | None:
     """Return what follows if the corner across can share the digit with corners alone."""
     layout = grid.layout
     floor, one, across, _ = rectangle.corners
-    ends = mask_of(rectangle.corners)
+    ends = layout.mask_of(rectangle.corners)
     plane = grid.plane(digit)
     lines = [house for house in layout.houses_of[across] if house.is_line and house.mask & ends]
     lines = [house for house in lines if (house.mask & ends).bit_count() == 2]

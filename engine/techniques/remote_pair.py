@@ -18,7 +18,6 @@ from engine.inference.evidence import cell_has_one
 from engine.inference.visibility import (
     cells_by_pair,
     houses_between,
-    mask_of,
     no_two_between,
     seen_by_all,
     sight_constraints,
@@ -88,7 +87,7 @@ def _step(grid: Grid, chain: tuple[Cell, ...], digits: tuple[int, ...], removes:
     line: list[tuple[Cell, int]] = []
     for place, cell in enumerate(chain):
         line += [(cell, goes), (cell, stays)] if place % 2 == 0 else [(cell, stays), (cell, goes)]
-    members = mask_of(chain)
+    members = layout.mask_of(chain)
     return Step(
         "remote-pair",
         5,

@@ -22,7 +22,6 @@ from engine.inference.evidence import cell_has_one
 from engine.inference.minimal_evidence import spare_constraints
 from engine.inference.visibility import (
     houses_between,
-    mask_of,
     no_two_between,
     sight_constraints,
     tell_line,
@@ -257,7 +256,7 @@ def _step(
         (one, other, web.digits[state])
         for (one, other), state in zip(pairwise(around), path, strict=False)
     ]
-    members = mask_of(chain)
+    members = layout.mask_of(chain)
     pattern = 0
     for cell in chain:
         pattern |= grid.candidates & layout.cell_bits[cell]
@@ -298,7 +297,7 @@ def _overlaps(
     can a part of the chain, such as a naked pair in it, be enough by itself.
     """
     layout = grid.layout
-    members, inner = mask_of(chain), mask_of(chain[1:-1])
+    members, inner = layout.mask_of(chain), layout.mask_of(chain[1:-1])
     for each in constraints:
         if isinstance(each, HouseConstraint):
             mask = layout.houses[each.house].mask & grid.plane(each.digit)

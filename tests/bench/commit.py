@@ -111,7 +111,7 @@ async def measure(folder: Path) -> tuple[list[float], dict[str, list[float]]]:
         open_store(folder / "club.db", now=lambda: NOON) as store,
     ):
         await BareCommit.prepare(link)
-        service = ClubService(store=store)
+        service = ClubService(store=store, courses=commands.COURSES)
         reference = BareCommit(link)
         commander = Commander(service, await open_club(store, service))
         for number in range(MEMBERS):

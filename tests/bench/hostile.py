@@ -49,7 +49,7 @@ async def measure(folder: Path) -> tuple[list[float], list[float]]:
     grids = [*HOSTILE, *map(format_grid, hard_puzzles())]
     workshop = Workshop()
     async with open_store(folder / "club.db", now=lambda: NOON) as store:
-        service = ClubService(store=store, puzzles=workshop)
+        service = ClubService(store=store, courses=commands.COURSES, puzzles=workshop)
         club = await open_club(store, service)
         alone = [await time_start(service, club, f"member {each}") for each in range(ALONE)]
         judging = asyncio.gather(

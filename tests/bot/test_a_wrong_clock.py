@@ -27,6 +27,7 @@ from bot.club.replies import (
 )
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings
+from bot.commands.table import COURSES
 from bot.platforms.message import RoomUnreachableError
 from bot.schedule import LONGEST_WAIT, Schedule
 from bot.steady_clock import STANDS_AFTER, SteadyClock
@@ -55,7 +56,7 @@ class Bot:
         self.is_asleep = asyncio.Event()
         self.said: list[tuple[Reply, datetime]] = []
         self.clock = SteadyClock(lambda: self.at, lambda: self.up, seen)
-        self.service = ClubService(store=store, believe=self.clock.believe)
+        self.service = ClubService(store=store, courses=COURSES, believe=self.clock.believe)
         self.schedule = Schedule(
             self.service, store, send=self._send, find=self._find, clock=self.clock, wait=self._wait
         )

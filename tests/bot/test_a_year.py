@@ -13,7 +13,7 @@ import pytest
 
 from bot.club.plan import fits, plan_for
 from bot.club.state import Club, Day
-from engine.board.canonical import canonical_text
+from engine.board.canonical import canonical_form
 from engine.board.grid import parse_grid
 from engine.solving.grading import rate
 from tests.bot.year import FIRST_DAY, PLANS, Year, open_year
@@ -36,7 +36,7 @@ async def check_year(year: Year, days: int, *, rated_every: int) -> None:
         had = await year.had(club)
         assert [day.date for day in had] == dates
         assert [day for room, day in year.posted if room == club.room_id] == dates
-        forms = [canonical_text(day.puzzle.givens, day.puzzle.solution) for day in had]
+        forms = [canonical_form(day.puzzle.givens, day.puzzle.solution) for day in had]
         assert len(set(forms)) == days
         for day in had:
             assert fits(day.puzzle, plan_for(day.date, club.settings)), day

@@ -40,10 +40,10 @@ from bot.club.acts import (
     WithdrawDay,
     WriteRow,
 )
+from bot.club.handing_in import SAID
 from bot.club.replies import CommandUnknown, InputRefused, Reply
-from bot.commands.act_readers import Fields
-from bot.commands.rows import Command
-from bot.commands.table import COMMANDS, command_names, name_of, parse
+from bot.commands.rows import Command, Fields
+from bot.commands.table import COMMANDS, COURSES, command_names, name_of, parse
 from bot.platforms.message import LINE_LIMIT
 from bot.wording import phrase
 
@@ -402,3 +402,18 @@ def test_a_line_tells_the_log_its_command_and_nothing_else() -> None:
         ("r4c5=7", "place"), ("", ""),
     ):  # fmt: skip
         assert name_of(line) == name
+
+
+def kinds_of(root: type[Act]) -> set[str]:
+    """Return the names of the acts; a slotted class stands twice among the subclasses."""
+    below = root.__subclasses__()
+    return set().union(*map(kinds_of, below)) if below else {root.__name__}
+
+
+def test_every_act_has_one_course_and_knows_the_command_that_is_its_home() -> None:
+    acts = [course.act for course in (*SAID, *COURSES)]
+    assert {act.__name__ for act in acts} == kinds_of(Act) - {"OnDay"}
+    assert len(acts) == len(set(acts))
+    at_home_in_hint = {"paste"}
+    assert {course.command for course in COURSES} == set(command_names()) - at_home_in_hint
+    assert all(course.command.startswith("club ") is course.leaders_only for course in COURSES)

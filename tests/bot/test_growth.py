@@ -21,6 +21,7 @@ from bot.cli.grid_input import InputError, find_grids
 from bot.club import answer_key, judging, setting_up
 from bot.club.refusal import RefusedError
 from bot.club.replies import CommandUnknown, InputRefused
+from bot.club.settings import SETTINGS
 from bot.club.state import ClubSettings
 from bot.commands import table as commands
 from bot.commands.arguments import ArgumentError
@@ -45,11 +46,11 @@ REFUSALS = (
 )  # fmt: skip
 
 BEGINS: dict[str, tuple[str, ...]] = {
-    "bot.commands.act_readers.read_hint": ("", "box ", "paste "),
-    "bot.commands.act_readers.read_hand_in": ("", "date"),
-    "bot.commands.act_readers.read_placing": ("", "r4c5=7 "),
-    "bot.commands.act_readers.read_ruling_out": ("", "r4c5 1 "),
-    "bot.commands.act_readers.read_whole_row": ("", "4 "),
+    "bot.commands.for_members.read_hint": ("", "box ", "paste "),
+    "bot.commands.for_members.read_hand_in": ("", "date"),
+    "bot.commands.for_members.read_placing": ("", "r4c5=7 "),
+    "bot.commands.for_members.read_ruling_out": ("", "r4c5 1 "),
+    "bot.commands.for_members.read_whole_row": ("", "4 "),
     "bot.commands.arguments.read_candidates": ("", "r4c5 1 "),
     "bot.commands.arguments.read_marks": ("", "r4c5=7 "),
     "bot.commands.arguments.read_row": ("", "4 "),
@@ -61,12 +62,12 @@ BEGINS: dict[str, tuple[str, ...]] = {
     "bot.platforms.discord.marks.parse_press": ("", "nb:1:", "nb:"),
     "bot.platforms.matrix.reading.take_fields": ("", "club queue\ngrid:\n"),
     "bot.platforms.web.frames.parse_frame": ("", '{"type":"act","id":"1","text":"', "[" * 50),
-    "bot.club.plan.read_theme": ("", "naked-"),
+    "bot.club.themes.read_theme": ("", "naked-"),
     "bot.commands.table.parse": ("",),
-    "bot.commands.leader_readers.read_plan": ("", "mon theme="),
-    "bot.commands.leader_readers.read_queue": ("", "level", "remove", "date"),
-    "bot.commands.leader_readers.read_ruling": ("", "Anna accept ", "Anna date"),
-    "bot.commands.leader_readers.read_settings": ("", "name=", "name"),
+    "bot.commands.for_leaders.read_plan": ("", "mon theme="),
+    "bot.commands.for_leaders.read_queue": ("", "level", "remove", "date"),
+    "bot.commands.for_leaders.read_ruling": ("", "Anna accept ", "Anna date"),
+    "bot.commands.for_leaders.read_settings": ("", "name=", "name"),
     "engine.board.pasting.read_pasted": ("", EASY, "\n" * 9),
 }
 """How a text starts that gets far in a reader; any other text only from nothing."""
@@ -81,7 +82,6 @@ IN_PIECES = ("bot.platforms.discord.text.split_text", "bot.platforms.matrix.layo
 NOT_FROM_OUTSIDE = {
     "bot.platforms.web.guard.parse_loopback": "an address that the host gives when starting it",
     "bot.wording.techniques.read_lesson": "a lesson of ours",
-    "bot.wording.spoken.read_leniently": "a position of ours",
 }
 
 
@@ -144,7 +144,7 @@ OTHERS: dict[str, tuple[Read, tuple[str, ...]]] = {
     "each setting": (
         lambda text: [
             _quietly(partial(setting_up.change_settings, ClubSettings("Maple"), ((name, text),)))
-            for name in setting_up.SETTINGS
+            for name in (setting.name for setting in SETTINGS)
         ],
         ("", "1,2", "Europe/"),
     ),

@@ -18,6 +18,7 @@ from bot.club.ports import Notice, SaveSettings
 from bot.club.replies import DayPosted, ResultsPosted, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Puzzle
+from bot.commands.table import COURSES
 from bot.platforms.message import RoomUnreachableError
 from bot.schedule import Schedule
 from bot.steady_clock import SteadyClock
@@ -54,7 +55,7 @@ class House:
 
     def start(self) -> None:
         """Start the loop anew, as after a restart."""
-        service = ClubService(store=self.store)
+        service = ClubService(store=self.store, courses=COURSES)
         self.schedule = Schedule(
             service,
             self.store,

@@ -15,7 +15,8 @@ from bot.club.ports import SaveMember, SavePuzzle, SaveSettings
 from bot.club.state import Member
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.settings import ClubEntry
-from bot.storage import SqliteRoomLog, open_store
+from bot.storage import open_store
+from bot.storage.web import SqliteRoomLog
 from bot.wiring.running import RunningBot, open_house
 from tests.bot.club.stories import easy_puzzle
 

@@ -21,6 +21,7 @@ from bot.club.ports import Notice
 from bot.club.replies import DayPosted, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, DayWish
+from bot.commands.table import COURSES
 from bot.schedule import Schedule
 from bot.steady_clock import SteadyClock
 from bot.stock.starting_stock import load_starting_stock
@@ -107,7 +108,7 @@ class Year:
     at_least: int = AT_LEAST
 
     def __post_init__(self) -> None:
-        self.service = ClubService(store=self.store, puzzles=self.workshop)
+        self.service = ClubService(store=self.store, courses=COURSES, puzzles=self.workshop)
         self.schedule = Schedule(
             self.service,
             self.store,

@@ -22,10 +22,10 @@ from playwright.async_api import (
 )
 from pytest_asyncio import is_async_test
 
-from bot.platforms.room_log import FakeRoomLog
 from bot.platforms.web.door import Place
+from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.names import NAMES
+from bot.wording.web import NAMES
 from tests.browser.stub_club import StubClub
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE

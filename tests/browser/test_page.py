@@ -6,7 +6,7 @@ import pytest
 from playwright.async_api import expect
 
 from bot.platforms.message import Message
-from bot.platforms.room_log import FakeRoomLog
+from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from tests.browser.conftest import ROOM, Come, stub_room
 from tests.browser.stub_club import DAY, GRID, PICTURE, StubClub

@@ -16,7 +16,8 @@ from typing import Any
 from bot.platforms.matrix.journal import Draft
 from bot.platforms.matrix.room import MatrixRoom
 from bot.platforms.message import Answerer, Incoming, Message, Room
-from bot.storage import SqliteMatrixJournal, open_store
+from bot.storage import open_store
+from bot.storage.matrix import SqliteMatrixJournal
 from bot.wording.matrix import MATRIX
 from tests.contract.stages import OTHER_ROOM, ROOM, Seen
 from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot

@@ -16,10 +16,10 @@ import aiohttp
 
 from bot.platforms.fake import FakeRoom, Shown
 from bot.platforms.message import Answerer, Incoming, Room
-from bot.platforms.room_log import FakeRoomLog, RoomLog
 from bot.platforms.web.door import Place
+from bot.platforms.web.log import FakeRoomLog, RoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.names import NAMES
+from bot.wording.web import NAMES
 
 ROOM = "hazel"
 OTHER_ROOM = "birch"

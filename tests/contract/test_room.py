@@ -20,7 +20,8 @@ from bot.platforms.message import (
     RoomGoneError,
     RoomUnreachableError,
 )
-from bot.storage import SqliteRoomLog, open_store
+from bot.storage import open_store
+from bot.storage.web import SqliteRoomLog
 from tests.contract.discord_stage import DiscordStage
 from tests.contract.stages import OTHER_ROOM, ROOM, STAMP, FakeStage, Stage, WebStage
 

@@ -7,8 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from bot.platforms.room_log import FakeRoomLog, RoomLog
-from bot.storage import SqliteRoomLog, open_store
+from bot.platforms.web.log import FakeRoomLog, RoomLog
+from bot.storage import open_store
+from bot.storage.web import SqliteRoomLog
 
 
 @pytest.fixture(params=["fake", "sqlite"])

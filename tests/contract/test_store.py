@@ -263,7 +263,6 @@ async def test_a_scene_holds_the_member_both_entries_and_the_days_results(store:
     assert scene.entry.board.grid.startswith("2")
     assert scene.earlier_entry is not None
     assert scene.earlier_entry.board.grid.startswith("1")
-    assert [result.name for result in scene.day_results] == ["Ben"]
     assert scene.saved_reply == b"kept"
 
 
@@ -273,7 +272,6 @@ async def test_the_scene_of_somebody_new_is_empty_but_for_the_day(store: Store) 
     scene = await store.load_scene(club.id, "nobody", NOON + MINUTE, "e1")
     assert scene.today == today
     assert (scene.member, scene.entry, scene.earlier, scene.earlier_entry) == (None,) * 4
-    assert scene.day_results == ()
     assert scene.saved_reply is None
 
 

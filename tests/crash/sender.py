@@ -13,6 +13,7 @@ from pathlib import Path
 
 from bot.club.ports import Notice
 from bot.club.service import ClubService
+from bot.commands.table import COURSES
 from bot.schedule import Schedule
 from bot.steady_clock import SteadyClock
 from bot.storage import open_store
@@ -49,7 +50,7 @@ def posts_in(path: Path) -> list[str]:
 async def send_all(database: Path, room: Path, moment: str) -> None:
     posts = FileRoom(room, moment)
     async with open_store(database) as store:
-        service = ClubService(store=store)
+        service = ClubService(store=store, courses=COURSES)
         schedule = Schedule(
             service, store, send=posts.send, find=posts.find, clock=SteadyClock(lambda: NOON)
         )

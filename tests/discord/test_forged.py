@@ -17,7 +17,7 @@ from typing import Any
 
 import pytest
 
-from bot.wording.sketches import DISCORD
+from bot.wording.discord import DISCORD
 from tests.bot.club.stories import EASY_SOLUTION, crook_puzzle
 from tests.discord.conftest import Bench
 from tests.doubles.discord.gateway import GUILD_MESSAGES

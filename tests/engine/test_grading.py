@@ -16,7 +16,6 @@ from engine.solving.grading import (
     find_needs,
     find_sweeps,
     is_minimal,
-    needs_technique,
     rate,
 )
 from engine.solving.paths import find_all_steps
@@ -85,7 +84,6 @@ def test_what_is_needed_is_what_the_ladder_cannot_spare(text: str) -> None:
         if not find_sweeps(grid, [each for each in upto if each is not technique]).is_solved
     ]
     assert list(rate(grid, with_turning_points=False).needs) == expected
-    assert [technique.id for technique in LADDER if needs_technique(sweeps, technique)] == expected
 
 
 @pytest.mark.parametrize("text", [LOCKED, CROOK])

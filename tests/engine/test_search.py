@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.board.grid import Grid, format_grid, parse_drawn, parse_grid
+from engine.board.grid import Grid, format_grid, parse_grid
 from engine.board.layout import CLASSIC, MIDDLE, SMALL
 from engine.errors import StoppedError
 from engine.search.exact import count_solutions, find_solutions, solve
@@ -26,7 +26,7 @@ SMALL_SOLUTION = """
 
 
 def test_a_puzzle_with_one_solution_is_solved() -> None:
-    puzzle = parse_drawn(SMALL_PUZZLE)
+    puzzle = parse_grid(SMALL_PUZZLE)
     solution = solve(puzzle)
     assert solution is not None
     assert str(solution) == SMALL_SOLUTION.strip()
@@ -35,7 +35,7 @@ def test_a_puzzle_with_one_solution_is_solved() -> None:
 
 
 def test_a_full_grid_is_its_own_solution() -> None:
-    full = parse_drawn(SMALL_SOLUTION)
+    full = parse_grid(SMALL_SOLUTION)
     assert find_solutions(full, 5) == (Grid(SMALL, full.placed, 0),)
 
 
@@ -68,7 +68,7 @@ def test_solutions_are_distinct_and_agree_with_the_position() -> None:
 
 
 def test_what_is_struck_is_not_tried() -> None:
-    puzzle = parse_drawn(SMALL_PUZZLE)
+    puzzle = parse_grid(SMALL_PUZZLE)
     assert count_solutions(puzzle.eliminate(SMALL.bit(1, 3))) == 0
     assert count_solutions(puzzle.eliminate(SMALL.bit(1, 2))) == 1
 
@@ -82,7 +82,7 @@ def test_what_is_struck_is_not_tried() -> None:
     ],
 )
 def test_a_position_without_a_solution_has_none(picture: str) -> None:
-    grid = parse_drawn(picture)
+    grid = parse_grid(picture)
     assert solve(grid) is None
     assert count_solutions(grid) == 0
 

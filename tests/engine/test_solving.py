@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 import pytest
 
-from engine.board.grid import Grid, format_pairs, parse_drawn, parse_grid
+from engine.board.grid import Grid, format_pairs, parse_grid
 from engine.board.layout import CLASSIC
 from engine.board.step import PLAIN_LEVEL, Step, victim_cells
 from engine.search.exact import solve
@@ -93,7 +93,7 @@ def test_a_last_digit_comes_before_other_singles() -> None:
 
 
 def test_crooks_position_needs_steps_before_a_digit_and_the_hint_is_the_first() -> None:
-    grid = parse_drawn(CROOK_AFTER_SINGLES)
+    grid = parse_grid(CROOK_AFTER_SINGLES)
     path = find_hint_path(grid)
     assert find_hint(grid) == path[0]
     assert [bool(step.places) for step in path] == [False] * (len(path) - 1) + [True]
@@ -157,7 +157,7 @@ def test_a_narrowed_hint_takes_the_first_fitting_single_by_the_ladder() -> None:
 
 
 def test_a_hint_narrowed_without_a_single_is_a_step_that_counts_towards_a_digit() -> None:
-    grid = parse_drawn(CROOK_AFTER_SINGLES)
+    grid = parse_grid(CROOK_AFTER_SINGLES)
     found = 0
     for house in CLASSIC.houses:
         narrowing = Narrowing(house=house)
@@ -192,7 +192,7 @@ def test_nothing_to_say_about_a_digit_that_is_finished() -> None:
 
 
 def test_a_step_applies_until_it_has_nothing_left_to_do() -> None:
-    grid = parse_drawn(CROOK_AFTER_SINGLES)
+    grid = parse_grid(CROOK_AFTER_SINGLES)
     (pair,) = technique_with("naked-pair").find(grid)
     assert still_applies(grid, pair)
     struck = format_pairs(CLASSIC, pair.removes)
@@ -202,7 +202,7 @@ def test_a_step_applies_until_it_has_nothing_left_to_do() -> None:
 
 
 def test_a_step_no_longer_applies_where_its_pattern_is_broken() -> None:
-    grid = parse_drawn(CROOK_AFTER_SINGLES)
+    grid = parse_grid(CROOK_AFTER_SINGLES)
     (pair,) = technique_with("naked-pair").find(grid)
     wider = Grid(CLASSIC, grid.placed, grid.candidates | CLASSIC.bit(pair.cells[0], 7))
     assert not still_applies(wider, pair)
@@ -211,7 +211,7 @@ def test_a_step_no_longer_applies_where_its_pattern_is_broken() -> None:
 
 
 def test_a_pair_still_applies_when_one_of_its_cells_loses_a_digit() -> None:
-    grid = parse_drawn(CROOK_AFTER_SINGLES)
+    grid = parse_grid(CROOK_AFTER_SINGLES)
     (pair,) = technique_with("naked-pair").find(grid)
     narrower = grid.eliminate(CLASSIC.bit(pair.cells[0], pair.digits[0]))
     assert still_applies(narrower, pair)
@@ -241,7 +241,7 @@ def test_no_step_of_a_path_does_nothing() -> None:
 
 
 def test_a_pruned_path_ends_with_the_same_digits() -> None:
-    path = find_path(parse_drawn(CROOK_AFTER_SINGLES))
+    path = find_path(parse_grid(CROOK_AFTER_SINGLES))
     pruned = prune_path(path)
     assert path.is_solved
     assert pruned.end.placed == path.end.placed
@@ -260,7 +260,7 @@ def test_a_board_with_a_slip_never_breaks_the_search_for_a_hint() -> None:
 
 
 def test_every_technique_of_the_ladder_counts_among_all_steps() -> None:
-    grid = parse_drawn(CROOK_AFTER_SINGLES)
+    grid = parse_grid(CROOK_AFTER_SINGLES)
     by_hand = [
         step for technique in LADDER if not technique.resort for step in technique.find(grid)
     ]

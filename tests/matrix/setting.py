@@ -12,7 +12,8 @@ from uuid import uuid4
 
 from bot.platforms.matrix.room import MatrixRoom
 from bot.platforms.message import Incoming, Message
-from bot.storage import SqliteMatrixJournal, SqliteStore
+from bot.storage import SqliteStore
+from bot.storage.matrix import SqliteMatrixJournal
 from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
 from tests.doubles.matrix.faulty_line import FaultyLine

@@ -12,7 +12,7 @@ from bot.platforms.matrix.direct import ENCRYPTION
 from bot.platforms.matrix.refusals import SessionLostError, StoreInUseError
 from bot.platforms.matrix.session import STORE_FILE
 from bot.platforms.message import Message
-from bot.wording import matrix_terminal
+from bot.wording import matrix as matrix_words
 from bot.wording.matrix import MATRIX
 from tests.matrix.setting import Setting
 
@@ -38,7 +38,7 @@ async def test_a_lost_store_is_said_and_its_device_is_never_used_again(setting: 
     with pytest.raises(SessionLostError) as caught:
         await setting.start()
     assert caught.value.problem == "store"
-    assert "encryption keys are gone" in (matrix_terminal.problem(caught.value) or "")
+    assert "encryption keys are gone" in (matrix_words.problem(caught.value) or "")
     assert setting.line.total == before
     setting.room = None
 

@@ -13,8 +13,9 @@ from bot.platforms.matrix.reading import KEYCAPS
 from bot.platforms.matrix.refusals import SignedOutError
 from bot.platforms.matrix.room import MatrixRoom
 from bot.platforms.message import Button, Incoming, Message, RoomGoneError
-from bot.storage import SqliteMatrixJournal, open_store
-from bot.wording import matrix_terminal
+from bot.storage import open_store
+from bot.storage.matrix import SqliteMatrixJournal
+from bot.wording import matrix as matrix_words
 from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import call, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.faulty_line import (
@@ -67,7 +68,7 @@ async def test_a_refused_token_ends_the_listening_at_once_with_words(setting: Se
     with pytest.raises(SignedOutError) as caught:
         await asyncio.wait_for(room.ended(), PATIENCE)
     refused = setting.line.total
-    assert "ninebark check" in (matrix_terminal.problem(caught.value) or "")
+    assert "ninebark check" in (matrix_words.problem(caught.value) or "")
     with pytest.raises(SignedOutError):
         await room.post(setting.room_id, Message("the day"), key="day:1")
     assert setting.line.total == refused, "nothing is asked any more"

@@ -15,10 +15,11 @@ import pytest
 from bot.club.state import ClubSettings
 from bot.platforms.matrix.refusals import SessionLostError, SignedOutError
 from bot.settings import ClubEntry, MatrixSettings
-from bot.storage import SqliteMatrixJournal, open_store
+from bot.storage import open_store
+from bot.storage.matrix import SqliteMatrixJournal
 from bot.wiring.matrix import MatrixAccess
 from bot.wiring.running import RunningBot, open_house
-from bot.wording import matrix_terminal
+from bot.wording import matrix as matrix_words
 from tests.doubles.matrix.club_house import call, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Account, shared_homeserver
 from tests.doubles.matrix.member import Member
@@ -121,7 +122,7 @@ async def test_check_crashes_on_nothing_and_shows_what_was_set_aside(
     await setting.ada.say(place, "odd")
     await setting.ada.say(place, "even")
     await setting.ada.until(lambda: "answer to even" in setting.answers())
-    lines = matrix_terminal.unreadable(
+    lines = matrix_words.unreadable(
         await setting.journal.count_unreadable(), await setting.journal.load_unreadable()
     )
     assert len(lines) == 2

@@ -14,7 +14,6 @@ from engine.board.grid import (
     draw_grid,
     format_grid,
     format_pairs,
-    parse_drawn,
     parse_grid,
     position_of,
 )
@@ -56,7 +55,7 @@ def test_a_grid_read_from_its_own_text_has_the_same_digits(grid: Grid) -> None:
 def test_a_grid_read_from_its_own_drawing_has_the_same_digits(grid: Grid) -> None:
     drawn = draw_grid(grid)
     assert str(grid) == drawn
-    assert parse_drawn(drawn).placed == grid.placed
+    assert parse_grid(drawn).placed == grid.placed
     assert len(drawn.splitlines()) == grid.layout.size + grid.layout.box_width - 1
 
 

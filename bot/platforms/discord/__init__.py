@@ -1,0 +1,1 @@
+"""The club in Discord, by discord.py."""

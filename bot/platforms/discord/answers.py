@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable
+from contextlib import suppress
 from functools import partial
 
 import discord
@@ -17,6 +18,7 @@ from bot.platforms.discord.delivery import Delivery, Making, log_unanswered
 from bot.platforms.discord.errors import NETWORK_ERRORS
 from bot.platforms.discord.layout import Part, ask_for_channel, lay_out, lay_out_form
 from bot.platforms.discord.marks import FOUND_ID
+from bot.platforms.discord.text import escape
 from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import Message
 
@@ -31,6 +33,8 @@ PLACES = 8
 
 
 class Answers:
+    """Gives answers in Discord's time. `defer_after`: seconds until one is announced first."""
+
     def __init__(self, words: DiscordWords, *, defer_after: float = DEFER_AFTER_SECONDS) -> None:
         self._words = words
         self._defer_after = defer_after
@@ -114,6 +118,12 @@ class Answers:
             await self._send_all(delivery, (Message(self._words.failed),), "0")
         except (discord.HTTPException, *NETWORK_ERRORS) as error:
             log_unanswered(interaction, error)
+
+    async def refuse_private(self, message: discord.Message) -> None:
+        """Say in the open, where that can be said, that its writer takes no direct messages."""
+        with suppress(discord.HTTPException, *NETWORK_ERRORS):
+            said = f"{message.author.display_name}: {self._words.private_refused}"
+            await message.channel.send(escape(said))
 
     async def _send_all(
         self, delivery: Delivery, messages: tuple[Message, ...], room_id: str

@@ -21,17 +21,23 @@ discord.VoiceClient.warn_dave = False
 class Events(Protocol):
     """What the room wants to hear of."""
 
-    async def on_interaction(self, interaction: discord.Interaction) -> None: ...
+    async def on_interaction(self, interaction: discord.Interaction) -> None:
+        """Hear of a command, a press, a choice in a menu, a form sent or a completion asked for."""
 
-    async def on_message(self, message: discord.Message) -> None: ...
+    async def on_message(self, message: discord.Message) -> None:
+        """Hear of a message or an edit that the service lets us see."""
 
-    async def on_ready(self) -> None: ...
+    async def on_ready(self) -> None:
+        """Hear that the connection stands; again after each time that it was made anew."""
 
-    async def on_joined(self, guild: discord.Guild) -> None: ...
+    async def on_joined(self, guild: discord.Guild) -> None:
+        """Hear of a server that lets the bot in now."""
 
-    async def on_seen(self, guild: discord.Guild) -> None: ...
+    async def on_seen(self, guild: discord.Guild) -> None:
+        """Hear of a server that the bot is in: at every start, and after each outage of one."""
 
-    def on_places_changed(self, channel_ids: list[int], is_there: bool) -> None: ...
+    def on_places_changed(self, channel_ids: list[int], is_there: bool) -> None:
+        """Hear of channels that are there, perhaps with other rights than before, or are gone."""
 
 
 def intents() -> discord.Intents:
@@ -62,6 +68,7 @@ class ClubClient(discord.AutoShardedClient):
         parsers.update({name: _contained(name, parse) for name, parse in parsers.items()})
 
     async def setup_hook(self) -> None:
+        """Tell the service our commands, in the place of all that it knew of them."""
         assert self.application_id is not None, "login has told the application"
         await self.http.bulk_upsert_global_commands(
             self.application_id,
@@ -69,41 +76,51 @@ class ClubClient(discord.AutoShardedClient):
         )
 
     async def on_interaction(self, interaction: discord.Interaction) -> None:
+        """Pass an interaction on as it is; the library's own commands are not used."""
         await self._events.on_interaction(interaction)
 
     async def on_message(self, message: discord.Message) -> None:
+        """Pass a message on, whoever wrote it."""
         await self._events.on_message(message)
 
     async def on_raw_message_edit(self, edit: discord.RawMessageUpdateEvent) -> None:
+        """Pass an edit in a server on as a message; a preview that a link gets is none."""
         # Links that get a preview come as edits too, without the time of one.
         if edit.message.edited_at is not None and edit.message.guild is not None:
             await self._events.on_message(edit.message)
 
     async def on_ready(self) -> None:
+        """Pass on that the connection stands."""
         await self._events.on_ready()
 
     async def on_guild_join(self, guild: discord.Guild) -> None:
+        """Pass on a server that lets the bot in, with its channels."""
         self._events.on_places_changed(_channels(guild), True)
         await self._events.on_joined(guild)
 
     async def on_guild_available(self, guild: discord.Guild) -> None:
+        """Pass on a server that the bot is in, with its channels."""
         # At every start this comes for each server, and after each outage of one.
         self._events.on_places_changed(_channels(guild), True)
         await self._events.on_seen(guild)
 
     async def on_guild_remove(self, guild: discord.Guild) -> None:
+        """Pass on the channels of a server as gone."""
         self._events.on_places_changed(_channels(guild), False)
 
     async def on_guild_channel_delete(self, channel: discord.abc.GuildChannel) -> None:
+        """Pass on a channel as gone."""
         self._events.on_places_changed([channel.id], False)
 
     async def on_guild_channel_update(
         self, before: discord.abc.GuildChannel, after: discord.abc.GuildChannel
     ) -> None:
+        """Pass on a channel as there, so that what waits for it is tried again."""
         # Perhaps a permission that was missing.
         self._events.on_places_changed([after.id], True)
 
     async def on_guild_role_update(self, before: discord.Role, after: discord.Role) -> None:
+        """Pass on all channels of a server where a role's permissions changed."""
         if before.permissions != after.permissions:
             self._events.on_places_changed(_channels(after.guild), True)
 

@@ -22,6 +22,8 @@ Making = Callable[[], Part]
 
 
 class Delivery:
+    """`has_begun`: the first response is out, so a form can no longer be opened."""
+
     def __init__(self, interaction: discord.Interaction) -> None:
         self._interaction = interaction
         self.has_begun = False
@@ -32,6 +34,7 @@ class Delivery:
         await self._respond(lambda: response.defer(ephemeral=True, thinking=True))
 
     async def open_form(self, make: Callable[[], ui.Modal]) -> None:
+        """Open a form as the first response; nothing may have been sent before."""
         await self._respond(lambda: self._interaction.response.send_modal(make()))
 
     async def send(self, make: Making) -> None:

@@ -36,6 +36,7 @@ class ForeignError(Exception):
 
 
 async def no_clubs(user_id: str) -> Collection[str]:
+    """Return no club: for a room that has no store to ask whose clubs a person is in."""
     return ()
 
 

@@ -22,7 +22,6 @@ from bot.platforms.message import (
 UNKNOWN_INTERACTION = 10062
 ALREADY_ANSWERED = 40060
 THREAD_EXISTS = 160004
-CANNOT_WRITE_TO_MEMBER = 50007
 
 NETWORK_ERRORS = (aiohttp.ClientError, OSError, TimeoutError)
 """A dropped connection is no error of the library's own family."""

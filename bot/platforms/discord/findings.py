@@ -22,6 +22,9 @@ class PlaceFound:
 
 @dataclass(frozen=True, slots=True)
 class Findings:
+    """What the bot is called, the link that invites it, how many servers it is in, and its
+    clubs."""
+
     bot_name: str
     invitation: str
     servers: int

@@ -27,6 +27,7 @@ class Press:
 
 
 def format_press(room_id: str, command: str) -> str:
+    """Return the id of a button of ours. Raises ValueError over CUSTOM_ID_LIMIT characters."""
     text = f"{_PREFIX}:{room_id}:{command}"
     if len(text) > CUSTOM_ID_LIMIT:
         raise ValueError(f"a button's command is too long: {command!r}")
@@ -43,6 +44,7 @@ def parse_press(custom_id: str) -> Press | None:
 
 
 def is_snowflake(text: str) -> bool:
+    """Tell whether a text from outside can be an id of Discord's: a positive number of 63 bits."""
     is_number = text.isascii() and text.isdigit() and len(text) <= SNOWFLAKE_DIGITS
     return is_number and 0 < int(text) < 1 << 63
 

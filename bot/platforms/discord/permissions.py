@@ -25,6 +25,7 @@ AUTHORIZE_URL = "https://discord.com/oauth2/authorize"
 
 
 def asked_for() -> discord.Permissions:
+    """Return what the invitation asks for: all that is needed and wished."""
     return discord.Permissions(**{name: True for name, _ in (*NEEDED, *WISHED)})
 
 
@@ -34,6 +35,7 @@ def missing_permissions(permissions: discord.Permissions) -> tuple[str, ...]:
 
 
 def missing_wishes(permissions: discord.Permissions) -> tuple[str, ...]:
+    """Return the names of the wished permissions that are not there."""
     return tuple(title for name, title in WISHED if not getattr(permissions, name))
 
 

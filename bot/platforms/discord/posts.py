@@ -43,6 +43,10 @@ class Posts:
         self._sent: OrderedDict[tuple[str, str], str] = OrderedDict()
 
     async def post(self, room_id: str, message: Message, key: str) -> str:
+        """Post once per key, and return the first part's id.
+
+        It knows the keys of this process alone: after a restart `find` comes first.
+        """
         if (room_id, key) in self._sent:
             return self._sent[room_id, key]
         channel = self._channel(room_id)
@@ -68,6 +72,7 @@ class Posts:
         return discord.utils.snowflake_time(_number(reference))
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        """Replace a post of ours, with as many parts as it takes now. Raises RoomError."""
         channel = self._channel(room_id)
         with as_room_errors():
             before = await channel.fetch_message(_number(reference))

@@ -30,7 +30,6 @@ from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.discord.pace import Pace
 from bot.platforms.discord.permissions import missing_permissions
 from bot.platforms.discord.posts import Posts
-from bot.platforms.discord.text import escape
 from bot.platforms.discord.welcome import Welcomes
 from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import (
@@ -120,6 +119,7 @@ class DiscordRoom:
             _LOG.warning("Discord is out of reach; connecting goes on")
 
     async def stop(self) -> None:
+        """Let acts under way be answered, for FINISH_SECONDS at most, then disconnect."""
         await self._welcomes.stop()
         if self._under_way:
             await asyncio.wait(self._under_way, timeout=FINISH_SECONDS)
@@ -139,28 +139,34 @@ class DiscordRoom:
         self._rooms.add(room_id)
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        """Post in a club's channel, once per key. Raises RoomError."""
         self._require(room_id)
         return await self._posts.post(room_id, message, key)
 
     async def find_post(self, room_id: str, key: str) -> str | None:
+        """Look through the channel's last LOOK_BACK messages for the post with this key."""
         self._require(room_id)
         return await self._posts.find(room_id, key)
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        """Return when a post was taken, by its id: nothing is asked of the service."""
         self._require(room_id)
         return self._posts.stamp_of(reference)
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        """Replace a post of ours, with as many parts as it takes now. Raises RoomError."""
         self._require(room_id)
         await self._posts.edit(room_id, reference, message)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
+        """Open a thread, or write what the one that is there lacks. Raises RoomError."""
         self._require(room_id)
         return await self._posts.post_thread(room_id, reference, title, messages, key)
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        """Write to one person's direct messages; RoomGoneError where they take none from us."""
         self._require(room_id)
         return await self._posts.tell(user_id, message, f"{room_id}:{key}", room_id)
 
@@ -201,6 +207,7 @@ class DiscordRoom:
             back_off = min(LONGEST_BACK_OFF, 2 * back_off)
 
     async def on_ready(self) -> None:
+        """Note which clubs' channels are there, and let a start that waits for this go on."""
         self._ready.set()
         client = self._client
         if client is None:
@@ -211,6 +218,7 @@ class DiscordRoom:
                 self._place_changed(room_id, is_there)
 
     def on_places_changed(self, channel_ids: list[int], is_there: bool) -> None:
+        """Note of the clubs among these channels whether they can be written to."""
         for channel_id in channel_ids:
             if str(channel_id) in self._rooms:
                 self._place_changed(str(channel_id), is_there)
@@ -228,6 +236,7 @@ class DiscordRoom:
     # --- people's acts ---
 
     async def on_interaction(self, interaction: discord.Interaction) -> None:
+        """Answer an interaction once; what goes wrong ends here, in a log line or an apology."""
         if not self._is_new(str(interaction.id)):
             return
         with self._counted():
@@ -320,10 +329,7 @@ class DiscordRoom:
         return [str(each.id) for each in guild.channels if str(each.id) in self._rooms]
 
     async def on_message(self, message: discord.Message) -> None:
-        """Answer, privately, what mentions the bot or is written to it alone; it sees no more.
-
-        An edit is no act, but may give away as much.
-        """
+        """Answer in private what is written to the bot; an edit is no act, but may tell as much."""
         client = self._client
         if client is None or client.user is None or self._answer is None:
             return
@@ -366,12 +372,7 @@ class DiscordRoom:
         except RoomGoneError:
             if message.guild is None:
                 raise
-            await self._refuse_private(message)
-
-    async def _refuse_private(self, message: discord.Message) -> None:
-        with suppress(discord.HTTPException, *NETWORK_ERRORS):
-            said = f"{message.author.display_name}: {self._words.private_refused}"
-            await message.channel.send(escape(said))
+            await self._answers.refuse_private(message)
 
     def _is_new(self, event_id: str) -> bool:
         """Note an act; False where it is delivered again: it has its answer, or is getting it."""

@@ -19,6 +19,8 @@ _LOG = logging.getLogger("ninebark.discord")
 
 
 class Welcomes:
+    """Tells the owner of a server, in private, what to do next. `text` is what it says."""
+
     def __init__(self, posts: Posts, text: str) -> None:
         self._posts = posts
         self._text = text

@@ -1,0 +1,1 @@
+"""The club in Matrix, by matrix-nio: encrypted rooms, private rooms for answers."""

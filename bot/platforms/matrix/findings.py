@@ -19,6 +19,8 @@ class PlaceFound:
 
 @dataclass(frozen=True, slots=True)
 class Findings:
+    """Who the bot is, whether it encrypts, its clubs' rooms, and rooms that it was invited to."""
+
     user_id: str
     device_id: str
     is_encrypting: bool

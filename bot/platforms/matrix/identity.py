@@ -42,6 +42,7 @@ class Signer:
         return str(self._account.sign(Api.to_canonical_json(bare).encode()).to_base64())
 
     def sealed(self, seal: bytes) -> str:
+        """Return the private key, encrypted under `seal` (32 bytes), for a file."""
         return str(self._account.pickle(seal))
 
 

@@ -2,7 +2,7 @@
 
 Events that came in are saved together with the place in the stream up to which we have heard, so a
 crash neither loses nor repeats one. What goes out is saved with its transaction id before it is
-sent, so sending it again gives the same event. SQLite's side is in `bot.storage.matrix_journal`.
+sent, so sending it again gives the same event. SQLite's side is in `bot.storage.matrix.journal`.
 """
 
 from __future__ import annotations
@@ -98,7 +98,8 @@ class Journal(Protocol):
     async def open_sealed(self, event_id: str, body: bytes) -> None:
         """Replace a sealed event by what it says."""
 
-    async def note_try(self, event_id: str) -> None: ...
+    async def note_try(self, event_id: str) -> None:
+        """Count one more attempt to decrypt an event."""
 
     async def finish(self, event_id: str) -> None:
         """Note that an event needs nothing more, and forget what it said."""
@@ -115,28 +116,36 @@ class Journal(Protocol):
     async def save_drafts(self, drafts: Sequence[Draft]) -> tuple[Draft, ...]:
         """Save the parts of one key, or return those that are there already."""
 
-    async def load_drafts(self, room_id: str, key: str) -> tuple[Draft, ...]: ...
+    async def load_drafts(self, room_id: str, key: str) -> tuple[Draft, ...]:
+        """Return the parts of a key in their order, sent or not; none for an unknown key."""
 
     async def load_unsent(self) -> tuple[Draft, ...]:
         """Return what was saved and is not known to be out, oldest first."""
 
-    async def find_sent(self, event_id: str) -> Draft | None: ...
+    async def find_sent(self, event_id: str) -> Draft | None:
+        """Return what went out as an event, None where it is not ours or is forgotten."""
 
     async def change_commands(self, event_id: str, commands: tuple[str, ...]) -> None:
         """Note what the choices of a message that was sent do from now on."""
 
-    async def mark_sent(self, draft: Draft, event_id: str) -> None: ...
+    async def mark_sent(self, draft: Draft, event_id: str) -> None:
+        """Note the event that a draft became, and forget its content; the first such note
+        stands."""
 
     async def drop_drafts(self, room_id: str, key: str) -> None:
         """Forget parts that cannot be sent."""
 
-    async def load_direct(self, room_id: str, user_id: str) -> DirectRoom | None: ...
+    async def load_direct(self, room_id: str, user_id: str) -> DirectRoom | None:
+        """Return one person's private room in a club, None where none was begun."""
 
-    async def find_direct(self, target: str) -> DirectRoom | None: ...
+    async def find_direct(self, target: str) -> DirectRoom | None:
+        """Return whose private room `target` is, None where it is nobody's."""
 
-    async def save_direct(self, direct: DirectRoom) -> None: ...
+    async def save_direct(self, direct: DirectRoom) -> None:
+        """Note a person's private room in a club, in the place of an earlier one."""
 
     async def count_limits(self) -> int:
         """Return how often the homeserver made us slow down."""
 
-    async def note_limit(self) -> None: ...
+    async def note_limit(self) -> None:
+        """Count one more time that the homeserver made us slow down."""

@@ -11,11 +11,14 @@ Job = Callable[[], Awaitable[None]]
 
 
 class Lanes:
+    """Runs jobs. A lane comes with its first job and goes with its last."""
+
     def __init__(self) -> None:
         self._jobs: dict[str, deque[Job]] = {}
         self._tasks: set[asyncio.Task[None]] = set()
 
     def put(self, lane: str, job: Job) -> None:
+        """Add a job to a lane, behind those that wait there; returns at once."""
         waiting = self._jobs.get(lane)
         if waiting is not None:
             waiting.append(job)

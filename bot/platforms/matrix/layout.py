@@ -146,6 +146,8 @@ def lay_out_notice(text: str, *, to: str = "", reply_to: str = "") -> Piece:
 
 
 def thread_relation(root: str) -> dict[str, Any]:
+    """Return what puts an event in the thread of `root`, and under it where threads are not
+    shown."""
     return {
         "rel_type": "m.thread",
         "event_id": root,

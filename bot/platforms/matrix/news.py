@@ -65,6 +65,8 @@ class Creation:
 
 @dataclass(frozen=True, slots=True)
 class Naming:
+    """The room's name, as whoever may set it wrote it: it may hold anything."""
+
     name: str
 
 

@@ -32,6 +32,11 @@ Wait = Callable[[float], Awaitable[None]]
 
 
 class Outbox:
+    """Sends for all clubs; what goes to one room goes in turn.
+
+    `wait` passes the time that a limit asks for.
+    """
+
     def __init__(self, server: Server, journal: Journal, wait: Wait) -> None:
         self._server = server
         self._journal = journal

@@ -60,12 +60,15 @@ class Places:
     # --- what is known ---
 
     def is_in(self, room_id: str) -> bool:
+        """Tell whether the bot is in a room; an invitation is not enough."""
         return room_id in self._places
 
     def rooms(self) -> tuple[str, ...]:
+        """Return the rooms that the bot is in, the longest known first."""
         return tuple(self._places)
 
     def has_member(self, room_id: str, user_id: str, *, or_invited: bool = False) -> bool:
+        """Tell whether a user has joined a room, or with `or_invited` is asked to."""
         member = self._place(room_id).members.get(user_id)
         return member is not None and (or_invited or member.state == "join")
 
@@ -79,13 +82,16 @@ class Places:
         return frozenset(self._place(room_id).members)
 
     def name_of(self, room_id: str, user_id: str) -> str:
+        """Return a user's name in a room, the id where there is none. It may hold anything."""
         member = self._place(room_id).members.get(user_id)
         return (member.name if member is not None else "") or user_id
 
     def title_of(self, room_id: str) -> str:
+        """Return a room's name, its id where it has none. It may hold anything."""
         return self._place(room_id).name or room_id
 
     def is_encrypted(self, room_id: str) -> bool:
+        """Tell whether a room is encrypted; False for one that the bot is not in."""
         return self._place(room_id).is_encrypted
 
     def power_of(self, room_id: str, user_id: str) -> float:
@@ -96,9 +102,11 @@ class Places:
         return place.levels.users.get(user_id, place.levels.default)
 
     def power_to_redact(self, room_id: str) -> float:
+        """Return the power level that removing another's message takes."""
         return self._place(room_id).levels.redact
 
     def power_to_post(self, room_id: str) -> float:
+        """Return the power level that writing a message takes."""
         return self._place(room_id).levels.post
 
     def find_marked(self, mark: Mapping[str, Any]) -> str | None:

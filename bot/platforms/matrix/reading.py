@@ -27,6 +27,8 @@ _VARIATION = "\ufe0f"
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
+    """A line that was said; `fields` are what a form's answer, written as `name: text`, holds."""
+
     text: str
     fields: Mapping[str, str] = field(default_factory=dict)
 

@@ -149,6 +149,8 @@ class MatrixRoom:
         return self._has_begun
 
     async def stop(self) -> None:
+        """Let acts under way be answered, for FAREWELL_SECONDS at most, then sign off, the device
+        kept."""
         if self._listening is not None:
             await self._hearing.lanes.finish(FAREWELL_SECONDS)
             self._listening.cancel()
@@ -168,6 +170,10 @@ class MatrixRoom:
     # --- the Room ---
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        """Post in a club's room, once per key; its reactions follow.
+
+        Raises RoomError, UnencryptedError where the room is encrypted and we are not able to.
+        """
         self._require(room_id)
         pieces = lay_out_post(message, self._words, self._prefix)
         key = f"post:{key}"
@@ -183,14 +189,17 @@ class MatrixRoom:
         return reference
 
     async def find_post(self, room_id: str, key: str) -> str | None:
+        """Return the event of the post with this key, from our own book; None where none is out."""
         self._require(room_id)
         return await self._outbox.find(room_id, f"post:{key}")
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        """Ask the homeserver for its stamp of a post of ours. Raises RoomError."""
         await self._load_post(room_id, reference)
         return await self._server.stamp_of(room_id, reference)
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        """Replace a post of ours, once per content. Raises RoomError."""
         await self._load_post(room_id, reference)
         piece = lay_out_edit(message, self._words, self._prefix, reference)
         content = repr((piece.content, message.picture)).encode()
@@ -202,17 +211,20 @@ class MatrixRoom:
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
+        """Write a thread under a post of ours, once per key. Raises RoomError."""
         await self._load_post(room_id, reference)
         pieces = lay_out_thread(title, messages, self._words, under=reference)
         return await self._outbox.deliver(room_id, f"thread:{key}", room_id, pieces)
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        """Write to one person's private room, opened where there is none yet, once per key."""
         self._require(room_id)
         target = await self._direct.ensure(room_id, user_id)
         pieces = lay_out_answer(message, self._words, is_quiet=False)
         return await self._outbox.deliver(room_id, f"tell:{user_id}:{key}", target, pieces)
 
     async def remove(self, room_id: str, message_id: str) -> bool:
+        """Redact a message that we have heard; False where it is another room's or we may not."""
         self._require(room_id)
         said = await self._journal.load_event(message_id)
         if said is None or said.room_id != room_id:

@@ -109,6 +109,7 @@ class Server:
             tighten(folder)
 
     async def close(self) -> None:
+        """End the connection and close the library's store of keys."""
         await self.client.close()  # type: ignore[no-untyped-call] # nio's own
         store = self.client.store
         if store is not None:
@@ -267,6 +268,10 @@ class Server:
         return {"file": {**keys, "url": uploaded.content_uri}}
 
     async def redact(self, room_id: str, event_id: str, transaction_id: str) -> None:
+        """Empty an event for everyone; the transaction id makes a repeat harmless.
+
+        Raises RoomError.
+        """
         path = f"rooms/{quote(room_id, safe='')}/redact/{quote(event_id, safe='')}"
         await self.request("PUT", f"{path}/{quote(transaction_id, safe='')}", {})
 
@@ -277,15 +282,18 @@ class Server:
         return EPOCH + timedelta(milliseconds=stamp) if isinstance(stamp, int) else None
 
     async def join(self, room_id: str) -> None:
+        """Enter a room that we are invited to. Raises RoomError."""
         with as_room_errors():
             unwrap(await self.client.join(room_id))
 
     async def leave(self, room_id: str) -> None:
+        """Leave a room, or decline its invitation, and forget its state. Raises RoomError."""
         with as_room_errors():
             unwrap(await self.client.room_leave(room_id))
         self._forget(room_id)
 
     async def invite(self, room_id: str, user_id: str) -> None:
+        """Ask a user into a room. Raises RoomError, also where they are in it already."""
         with as_room_errors():
             unwrap(await self.client.room_invite(room_id, user_id))
 

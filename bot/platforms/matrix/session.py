@@ -85,6 +85,7 @@ def load_session(folder: Path, user_id: str, homeserver: str) -> Session:
 
 
 def save_session(folder: Path, session: Session) -> None:
+    """Write the sign-in, its token included, to a file for the owner alone."""
     _write_private(folder / SESSION_FILE, msgspec.json.encode(session))
 
 
@@ -98,6 +99,7 @@ def forget_device(folder: Path) -> None:
 
 
 def load_identity(folder: Path, user_id: str) -> Identity | None:
+    """Return the identity kept for this user, None where there is none that can be read."""
     try:
         identity = msgspec.json.decode((folder / IDENTITY_FILE).read_bytes(), type=Identity)
     except (FileNotFoundError, msgspec.MsgspecError):
@@ -106,6 +108,7 @@ def load_identity(folder: Path, user_id: str) -> Identity | None:
 
 
 def save_identity(folder: Path, identity: Identity) -> None:
+    """Write the identity, its keys sealed, to a file for the owner alone."""
     _write_private(folder / IDENTITY_FILE, msgspec.json.encode(identity))
 
 

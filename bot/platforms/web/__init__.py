@@ -1,0 +1,1 @@
+"""The club in a page served on this machine alone, by aiohttp."""

@@ -57,6 +57,7 @@ class NotLetInError(Exception):
 
 
 async def no_people(room_id: str) -> People:
+    """Return nobody: for a page without a club's store behind it."""
     return People()
 
 
@@ -81,6 +82,11 @@ def gate(authorities: Authorities) -> Middleware:
 
 
 class Door:
+    """Lets people in, and acts from whoever was let in.
+
+    `rooms` by their ids; `words` are names that read as the club's own.
+    """
+
     def __init__(self, rooms: Mapping[str, Place], people_of: PeopleOf, words: NameWords) -> None:
         self._rooms = rooms
         self._people_of = people_of

@@ -63,6 +63,8 @@ def size_of_png(picture: bytes) -> tuple[int, int]:
 
 
 class MessageBody(Struct, frozen=True, omit_defaults=True):
+    """A message as it is kept: `bot.platforms.message.Message`, its picture by tokens."""
+
     text: str
     code: str = ""
     picture: PictureBody | None = None
@@ -115,6 +117,8 @@ class Entry(Struct, frozen=True, tag="entry", tag_field="type"):
 
 
 class Gone(Struct, frozen=True, tag="gone", tag_field="type"):
+    """The entry with this id was taken away. `no` counts as an entry's does."""
+
     no: int
     id: int
 
@@ -144,6 +148,7 @@ _BODY_DECODER = msgspec.json.Decoder(EntryBody)
 
 
 def encode(value: ToPage | EntryBody) -> bytes:
+    """Return a frame or an entry's body as JSON; a tag in a frame says what it is."""
     return _ENCODER.encode(value)
 
 

@@ -50,12 +50,6 @@ class NotLoopbackError(ValueError):
         super().__init__(host)
         self.host = host
 
-    def __str__(self) -> str:
-        return (
-            f"the web room has no login and listens on loopback only, not on {self.host!r}; "
-            "use 127.0.0.1 or ::1"
-        )
-
 
 def parse_loopback(host: str) -> str:
     """Return the address to listen on. Raises NotLoopbackError for any but loopback.

@@ -11,8 +11,8 @@ from pathlib import Path
 
 from aiohttp import web
 
-from bot.platforms.room_log import RoomLog
 from bot.platforms.web.guard import HEADERS, content_policy
+from bot.platforms.web.log import RoomLog
 
 PAGE_TYPES = {
     ".html": "text/html",
@@ -49,6 +49,8 @@ class Pages:
         self._titles = titles
 
     def routes(self) -> list[web.RouteDef]:
+        """Return the page, its parts, the list of rooms and the pictures; the socket is the room's
+        own."""
         return [
             web.get("/", self._index),
             web.get("/rooms", self._rooms),

@@ -18,7 +18,6 @@ from pathlib import Path
 from aiohttp import web
 
 from bot.platforms.message import Answerer, Message, RoomError, RoomGoneError
-from bot.platforms.room_log import LogEntry, RoomLog
 from bot.platforms.web.door import (
     PLATFORM,
     SOCKET,
@@ -41,6 +40,7 @@ from bot.platforms.web.frames import (
     parse_body,
 )
 from bot.platforms.web.guard import FRAME_LIMIT, own_authorities, parse_loopback
+from bot.platforms.web.log import LogEntry, RoomLog
 from bot.platforms.web.names import NameWords
 from bot.platforms.web.pages import Pages, add_headers
 from bot.platforms.web.socket import Tab
@@ -93,6 +93,10 @@ class WebRoom:
         return f"http://{literal}:{self._port}/"
 
     async def start(self, answer: Answerer) -> None:
+        """Listen at the address, on a free port where 0 was asked for.
+
+        Raises OSError if it is taken.
+        """
         self._answer = answer
         self._is_stopping = False
         app = web.Application(middlewares=[gate(self._authorities)])
@@ -109,6 +113,7 @@ class WebRoom:
         self._port = runner.addresses[0][1]
 
     async def stop(self) -> None:
+        """Answer what is under way, close every tab, and let go of the port."""
         self._is_stopping = True
         await asyncio.gather(*(tab.finish() for tab in tuple(self._tabs)))
         if self._runner is not None:
@@ -116,20 +121,24 @@ class WebRoom:
             self._runner = None
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
+        """Add a post for everyone, once per key; its reference is its id in the timeline."""
         self._require(room_id)
         body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))
         return str(await self._timeline.append(room_id, None, "post", body, f"post:{key}"))
 
     async def find_post(self, room_id: str, key: str) -> str | None:
+        """Return the reference of the post with this key, None where there is none."""
         self._require(room_id)
         found = await self._timeline.find(room_id, f"post:{key}")
         return None if found is None else str(found)
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
+        """Return when a post was added. Raises RoomError where the reference means none."""
         entry = await self._load(room_id, reference, "post")
         return datetime.fromisoformat(parse_body(entry.body).at)
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
+        """Replace a post in its place, its stamp kept. Raises RoomError where there is none."""
         entry = await self._load(room_id, reference, "post")
         before = parse_body(entry.body)
         body = EntryBody(before.at, (await self._timeline.body_of(message),))
@@ -138,18 +147,25 @@ class WebRoom:
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
+        """Add a thread under a post as one entry, once per key.
+
+        Raises RoomError where there is no post.
+        """
         entry = await self._load(room_id, reference, "post")
         bodies = [await self._timeline.body_of(message) for message in messages]
         body = EntryBody(self._stamp(), tuple(bodies), under=entry.id, title=title)
         return str(await self._timeline.append(room_id, None, "thread", body, f"thread:{key}"))
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        """Add a private line for one person, once per key; one who is away finds it on coming
+        back."""
         self._require(room_id)
         body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))
         own_key = f"tell:{user_id}:{key}"
         return str(await self._timeline.append(room_id, user_id, "told", body, own_key))
 
     async def remove(self, room_id: str, message_id: str) -> bool:
+        """Empty a line that a person said in the open; False where there is no such line."""
         self._require(room_id)
         entry = await self._timeline.load(room_id, message_id, "said")
         if entry is None:

@@ -49,10 +49,12 @@ class Tab:
 
     @property
     def room_id(self) -> str:
+        """The room that was entered, empty before."""
         return self.visitor.room_id if self.visitor is not None else ""
 
     @property
     def user_id(self) -> str:
+        """Who has entered, empty before."""
         return self.visitor.user_id if self.visitor is not None else ""
 
     def send(self, frame: bytes) -> None:
@@ -66,9 +68,11 @@ class Tab:
             self._tasks.append(asyncio.create_task(self._drop()))
 
     def tell(self, value: ToPage) -> None:
+        """Queue a frame as `send` does, made into JSON."""
         self.send(encode(value))
 
     def start(self, hear: Hear) -> None:
+        """Begin to send, and to have acts answered by `hear`, one after another."""
         self._tasks.append(asyncio.create_task(self._write()))
         self._tasks.append(asyncio.create_task(self._work(hear)))
 
@@ -100,6 +104,8 @@ class Tab:
         await self.close()
 
     async def close(self) -> None:
+        """Send what waits, for FLUSH_SECONDS at most, then close; acts not answered yet are
+        dropped."""
         if not self._socket.closed:
             with suppress(TimeoutError):
                 async with asyncio.timeout(FLUSH_SECONDS):

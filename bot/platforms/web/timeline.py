@@ -14,7 +14,6 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from bot.platforms.message import Message
-from bot.platforms.room_log import LogEntry, RoomLog
 from bot.platforms.web.frames import Entry as EntryFrame
 from bot.platforms.web.frames import (
     EntryBody,
@@ -25,6 +24,7 @@ from bot.platforms.web.frames import (
     parse_body,
     size_of_png,
 )
+from bot.platforms.web.log import LogEntry, RoomLog
 
 REMEMBERED = 500
 """Changes kept for tabs that come back."""
@@ -37,12 +37,15 @@ class Listener(Protocol):
     """A tab in a room."""
 
     @property
-    def room_id(self) -> str: ...
+    def room_id(self) -> str:
+        """The room that it listens to."""
 
     @property
-    def user_id(self) -> str: ...
+    def user_id(self) -> str:
+        """Whose private entries it is told besides."""
 
-    def send(self, frame: bytes) -> None: ...
+    def send(self, frame: bytes) -> None:
+        """Take a frame without waiting; never raises."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +60,11 @@ class _Change:
 
 
 class Timeline:
+    """Keeps entries in `log`, and tells them.
+
+    `epoch` names this process to pages that come back.
+    """
+
     def __init__(self, log: RoomLog, epoch: str) -> None:
         self.log = log
         self.epoch = epoch
@@ -78,6 +86,7 @@ class Timeline:
         return entry_id
 
     async def replace(self, entry: LogEntry, body: EntryBody) -> None:
+        """Give an entry another body, and tell it; `is_gone` is told as its going."""
         async with self._writing:
             await self.log.replace(entry.id, encode(body))
             if body.is_gone:
@@ -86,6 +95,7 @@ class Timeline:
                 self._tell_entry(entry, body)
 
     async def find(self, room_id: str, key: str) -> int | None:
+        """Return the id of the room's entry with this key, None where there is none."""
         return await self.log.find(room_id, key)
 
     async def load(self, room_id: str, reference: str, kind: str) -> LogEntry | None:
@@ -115,6 +125,7 @@ class Timeline:
         )
 
     def position(self) -> int:
+        """Return the number of the newest change, 0 before the first."""
         return self._no
 
     def can_resume(self, epoch: str, last: int) -> bool:
@@ -138,6 +149,7 @@ class Timeline:
         self._listeners.add(listener)
 
     def leave(self, listener: Listener) -> None:
+        """Tell a tab nothing more; one that never joined is no error."""
         self._listeners.discard(listener)
 
     def _tell_entry(self, entry: LogEntry, body: EntryBody) -> None:

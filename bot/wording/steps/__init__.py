@@ -18,7 +18,7 @@ from bot.wording.steps.chains import (
     tell_two_links,
 )
 from bot.wording.steps.colouring import tell_colouring, tell_two_clusters
-from bot.wording.steps.conclusions import follows
+from bot.wording.steps.conclusions import conclusion_of
 from bot.wording.steps.fish import tell_finned_fish, tell_fish
 from bot.wording.steps.groups import tell_almost_locked
 from bot.wording.steps.plain import (
@@ -36,7 +36,7 @@ from bot.wording.steps.uniqueness import tell_bug, tell_hidden_rectangle, tell_r
 from bot.wording.steps.wings import tell_w_wing, tell_xy_wing, tell_xyz_wing
 from engine import Grid, Step
 
-__all__ = ["REASONS", "explain", "follows"]
+__all__ = ["REASONS", "conclusion_of", "explain"]
 
 Reason = Callable[[Step, Grid], str]
 
@@ -89,7 +89,9 @@ REASONS: dict[str, Reason] = {
 
 def explain(step: Step, grid: Grid) -> str:
     """Return the reasoning of a step and what follows, as taken at the position `grid`."""
-    return sentences(REASONS[step.technique](step, _as_found(step, grid)), follows(step, grid))
+    return sentences(
+        REASONS[step.technique](step, _as_found(step, grid)), conclusion_of(step, grid)
+    )
 
 
 def _as_found(step: Step, grid: Grid) -> Grid:

@@ -7,7 +7,7 @@ from bot.wording.sight import cell_names
 from engine import Cell, Grid, Step
 
 
-def follows(step: Step, grid: Grid) -> str:
+def conclusion_of(step: Step, grid: Grid) -> str:
     """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`"""
     layout = grid.layout
     if step.places:

@@ -6,7 +6,7 @@ with the house that makes it so in brackets. What it leads to is told by its tec
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 from bot.wording.prose import join_words
 from bot.wording.sight import cell_names
@@ -27,16 +27,9 @@ def tell_node(grid: Grid, node: Node, *, holds: bool) -> str:
     return f"{none} of {cells} is {node.digit}"
 
 
-def mask_of(cells: Iterable[Cell]) -> int:
-    mask = 0
-    for cell in cells:
-        mask |= 1 << cell
-    return mask
-
-
 def shared_houses(grid: Grid, cells: Sequence[Cell]) -> tuple[House, ...]:
     """Return the houses that hold all the cells, lines first."""
-    wanted = mask_of(cells)
+    wanted = grid.layout.mask_of(cells)
     return tuple(
         house for house in grid.layout.houses_of[cells[0]] if house.mask & wanted == wanted
     )
@@ -44,7 +37,7 @@ def shared_houses(grid: Grid, cells: Sequence[Cell]) -> tuple[House, ...]:
 
 def find_strong_house(grid: Grid, link: Link) -> House | None:
     """Return the house in which a digit has no place but the two ends of a link."""
-    ends = mask_of((*link.first.cells, *link.second.cells))
+    ends = grid.layout.mask_of((*link.first.cells, *link.second.cells))
     plane = grid.plane(link.first.digit)
     for house in shared_houses(grid, (*link.first.cells, *link.second.cells)):
         if plane & house.mask & ~ends == 0:

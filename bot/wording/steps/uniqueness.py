@@ -7,7 +7,7 @@ from collections.abc import Callable
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_holdings, tell_places
 from bot.wording.steps.fish import name_lines
-from bot.wording.steps.links import mask_of, shared_houses
+from bot.wording.steps.links import shared_houses
 from engine import Bound, Cell, Grid, Step, pattern_parts
 
 PREMISE = "This rests on the puzzle having one solution only."
@@ -79,7 +79,7 @@ def _tell_group_with_roof(step: Step, grid: Grid, digits: tuple[int, int], roof:
 
 
 def _houses_of_group(step: Step, grid: Grid, cells: tuple[Cell, ...]) -> str:
-    struck = mask_of(cell for cell, _ in grid.layout.pairs(step.removes))
+    struck = grid.layout.mask_of(cell for cell, _ in grid.layout.pairs(step.removes))
     names = [house.name for house in shared_houses(grid, cells) if house.mask & struck]
     return join_words(names, "or")
 

@@ -12,14 +12,14 @@ from datetime import UTC, date, datetime, timedelta
 from functools import cache
 from typing import TypeVar
 
-from bot.club.acts import Event
+from bot.club.acts import Event, Misread
 from bot.club.fake_store import FakeStore
 from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
 from bot.club.replies import Reply, decode_reply
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, MemberSolve, Puzzle
 from bot.commands import table as commands
-from engine.board.canonical import canonical_text
+from engine.board.canonical import canonical_form
 from engine.board.grid import format_grid, parse_grid
 from engine.solving.paths import apply_step, find_path
 
@@ -51,7 +51,7 @@ T = TypeVar("T")
 
 @cache
 def easy_puzzle() -> Puzzle:
-    form = canonical_text(EASY, EASY_SOLUTION)
+    form = canonical_form(EASY, EASY_SOLUTION)
     return Puzzle(0, EASY, EASY_SOLUTION, 1, hardest="naked-single", form=form)
 
 
@@ -110,9 +110,8 @@ class Story:
         fields: dict[str, str] | None = None,
     ) -> Reply:
         self.said += 1
-        act = commands.parse(line, fields or {}, in_open=in_open)
-        if isinstance(act, Reply):
-            return act
+        parsed = commands.parse(line, fields or {}, in_open=in_open)
+        act = Misread(parsed) if isinstance(parsed, Reply) else parsed
         at = at or self.now
         return await self.service.answer(
             Event(
@@ -173,7 +172,7 @@ async def open_story(
     club = await store.add_club("web", "maple", settings or settings_with())
     for puzzle in puzzles:
         await store.save([SavePuzzle(puzzle, club_id=club.id, is_queued=True)])
-    story = Story(store, ClubService(store=store, puzzles=source), club)
+    story = Story(store, ClubService(store=store, courses=commands.COURSES, puzzles=source), club)
     if puzzles:
         await story.tick()
     return story

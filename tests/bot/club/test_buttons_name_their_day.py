@@ -7,7 +7,9 @@ import pytest
 from bot.club.ports import Store
 from bot.club.replies import (
     AnswerUnfinished,
+    AnswerWrong,
     BoardShown,
+    ClockNotStarted,
     ClockStarted,
     DayPosted,
     DayUnknown,
@@ -74,9 +76,55 @@ async def test_a_day_that_has_not_come_has_no_board() -> None:
     assert (await story.hears(DayUnknown, f"start {MONDAY + DAY}")).date == MONDAY + DAY
 
 
-@pytest.mark.parametrize("line", ["start", "today", "board"])
-async def test_every_button_of_a_reply_about_a_day_names_it(line: str) -> None:
+@pytest.mark.parametrize(
+    "line",
+    [
+        "start", "today", "board", "help", "hint", "hint board sure", "hint paper", "paste",
+        "check", "hint known", "hint for 4", "undo", "place r1c1 1", "rule-out r1c1 1",
+        "hand-in", f"hand-in {'1' * 18}", "hand-in 12", "hint nonsense", "hint paste 12",
+        f"paste {'1' * 81}",
+    ],
+)  # fmt: skip
+async def test_every_reply_while_a_puzzle_is_open_names_its_day(line: str) -> None:
     story = await open_story(easy_puzzle())
+    for _ in range(2):
+        reply = await story.say(line)
+        assert reply.board_of == MONDAY, reply
+        await story.say("start")
+
+
+async def test_the_buttons_under_yesterdays_replies_do_nothing_to_todays_board(
+    store: Store,
+) -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), store=store)
     await story.say("start")
-    for button in phrase(await story.say(line)).buttons:
-        assert button.command.endswith(str(MONDAY)), button
+    said = [
+        phrase(await story.say(line))
+        for line in ("hint", "hint board sure", "place r1c1 1", "check", "hint paper", "help")
+    ]
+    await story.later(days=1).tick()
+    await story.say("start")
+    before = await story.hears(BoardShown, "board")
+    pressed: list[tuple[str, dict[str, str]]] = []
+    for message in said:
+        pressed += [(button.command, {}) for button in message.buttons]
+        if message.form is not None:
+            pressed.append((message.form.command, {"grid": "." * 80 + "1"}))
+    assert len(pressed) > 8
+    for command, fields in pressed:
+        if command.partition(" ")[0] in ("hint", "undo", "board", "start", "paste"):
+            over = await story.hears(PuzzleOver, command, fields=fields)
+            assert over.date == MONDAY
+    assert await story.hears(BoardShown, "board") == before
+    entries = await story.store.load_member_entries(story.club.id, "ada")
+    assert [entry.added_seconds for entry in entries if entry.day_id != entries[0].day_id] == [0]
+
+
+async def test_an_answer_matched_to_an_older_open_day_has_that_days_buttons() -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), seventeen_puzzle())
+    await story.later(minutes=20 * 60).say("club post-now", leads=True)
+    await story.tick()
+    older = await story.hears(AnswerWrong, f"hand-in {MONDAY} {'1' * 18}")
+    assert older.board_of == MONDAY
+    assert (await story.hears(AnswerWrong, f"hand-in {'1' * 18}")).board_of == MONDAY + DAY
+    assert (await story.hears(ClockNotStarted, f"hint {MONDAY}")).board_of == MONDAY

@@ -26,6 +26,7 @@ from tests.bot.club.stories import (
     CROOK_AFTER_SINGLES,
     EASY,
     EASY_SOLUTION,
+    MONDAY,
     Story,
     crook_puzzle,
     easy_puzzle,
@@ -136,7 +137,7 @@ async def test_a_hint_under_way_says_nothing_of_a_digit_written_since(digit: int
     assert "r1c6" in told.step.cells
     await story.say(f"place r1c6 {digit}")
     assert await story.hears(HintOffered, "hint") == HintOffered(
-        is_published=False, costs=(15, 30, 60, 120), in_progress=1
+        board_of=MONDAY, is_published=False, costs=(15, 30, 60, 120), in_progress=1
     )
     assert await seconds_for(story, "hint board sure") == 15
 
@@ -159,7 +160,7 @@ async def test_a_full_board_is_to_be_handed_in_right_or_wrong(right: bool) -> No
     for cell in range(81):
         if EASY[cell] == ".":
             await story.say(f"place r{cell // 9 + 1}c{cell % 9 + 1} {grid[cell]}")
-    assert await story.say("hint board sure") == BoardFull()
+    assert await story.say("hint board sure") == BoardFull(board_of=MONDAY)
     assert await seconds_for(story, "hint board sure") == 0
 
 
@@ -267,4 +268,4 @@ async def test_told_in_full_is_not_a_full_board() -> None:
             break
         for _ in range(3):
             await story.say("hint more")
-    assert reply == BoardFull(open_cells=EASY.count("."))
+    assert reply == BoardFull(board_of=MONDAY, open_cells=EASY.count("."))

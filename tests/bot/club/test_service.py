@@ -87,7 +87,9 @@ async def test_a_hint_before_the_clock_is_refused_with_the_line_to_repeat() -> N
         (f"hint {EASY}", "hint paper"),
         ("check", "check"),
     ):
-        assert await story.say(line) == ClockNotStarted(command=command, sealed=False)
+        assert await story.say(line) == ClockNotStarted(
+            command=command, sealed=False, board_of=MONDAY
+        )
     assert await story.store.find_members(story.club.id, "ada") == ()
 
 
@@ -279,7 +281,7 @@ async def test_a_pasted_grid_of_another_puzzle_is_refused() -> None:
 
 async def test_an_unknown_command_names_the_nearest() -> None:
     story = await easy_story()
-    assert await story.say("stat") == CommandUnknown(text="stat", nearest="start")
+    assert await story.say("stat") == CommandUnknown(text="stat", nearest="start", board_of=MONDAY)
 
 
 # --- the same event twice ---

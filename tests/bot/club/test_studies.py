@@ -201,7 +201,7 @@ async def test_a_hint_is_about_the_board_as_it_is_when_it_comes() -> None:
     hint = await task
     assert isinstance(hint, HintShown)
     assert hint.position.grid[4 * 9 + 4] == "5"
-    assert gate.asked == ["decide_on_board", "decide_on_board"]
+    assert gate.asked == ["decide_on_hint", "decide_on_hint"]
     assert (await story.entry()).board.grid[4 * 9 + 4] == "5"
 
 

@@ -12,10 +12,10 @@ import aiohttp
 import pytest
 
 from bot.platforms.message import Incoming, Message
-from bot.platforms.room_log import FakeRoomLog
 from bot.platforms.web.door import Place
+from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.names import NAMES
+from bot.wording.web import NAMES
 
 ROOM = "hazel"
 WEB_PAGE = Path(__file__).resolve().parents[3] / "assets" / "web"

@@ -9,12 +9,12 @@ import aiohttp
 import pytest
 
 from bot.platforms.look_alikes import is_mixed, look_alike, look_of, tell_apart
-from bot.platforms.room_log import FakeRoomLog
 from bot.platforms.web.door import Place
 from bot.platforms.web.guard import clean_name
+from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.names import People, find_problem
 from bot.platforms.web.room import WebRoom
-from bot.wording.names import NAMES
+from bot.wording.web import NAMES
 from tests.bot.platforms.conftest import WEB_PAGE, Client, EchoClub, HandClock
 from tests.bot.platforms.look_alikes_table import TABLE, table_of
 

@@ -7,10 +7,10 @@ import re
 import pytest
 
 from bot.platforms.message import Message, Picture
-from bot.platforms.room_log import FakeRoomLog
 from bot.platforms.web.guard import NotLoopbackError
+from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.names import NAMES
+from bot.wording.web import NAMES
 from tests.bot.platforms.conftest import WEB_PAGE, Client, HandClock, Tab
 
 

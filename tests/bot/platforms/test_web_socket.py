@@ -9,11 +9,11 @@ import aiohttp
 import pytest
 
 from bot.platforms.message import Incoming, Message
-from bot.platforms.room_log import FakeRoomLog
 from bot.platforms.web import room as web_room
 from bot.platforms.web import socket as web_socket
 from bot.platforms.web import timeline as web_timeline
 from bot.platforms.web.guard import BURST, FRAME_LIMIT, LINE_LIMIT
+from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from tests.bot.platforms.conftest import ROOM, Client, EchoClub, HandClock, Tab, make_room
 from tests.patience import PATIENCE

@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from bot.club.ports import EraseMember, MarkClosed, SaveEntry
-from bot.storage import SqliteRoomLog, SqliteStore, open_store
+from bot.storage import SqliteStore, open_store
+from bot.storage.web import SqliteRoomLog
 from tests.bot.storage.samples import NOON, ONE_DAY, full_entry, new_club, new_day, new_member
 
 

@@ -11,9 +11,10 @@ import pytest
 
 from bot.platforms.matrix.journal import DirectRoom, Draft, InboxEvent
 from bot.platforms.matrix.news import SetAside
-from bot.storage import SqliteMatrixJournal, SqliteStore, open_store
-from bot.storage.matrix_journal import KEEP_FINISHED, erase_matrix_traces, prune_matrix
-from bot.storage.matrix_unreadable import MOST_KEPT
+from bot.storage import SqliteStore, open_store
+from bot.storage.matrix import SqliteMatrixJournal
+from bot.storage.matrix.journal import KEEP_FINISHED, erase_matrix_traces, prune_matrix
+from bot.storage.matrix.unreadable import MOST_KEPT
 from tests.bot.storage.samples import MINUTE, NOON
 
 ROOM, PRIVATE = "!club", "!private"

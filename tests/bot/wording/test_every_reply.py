@@ -3,19 +3,32 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 
+import msgspec
 import pytest
 
 from bot import wording
-from bot.club.acts import PlanWeek
+from bot.club.acts import HandIn, OfADay, PlanWeek
 from bot.club.planning import WISHES, change_plan
-from bot.club.replies import REPLIES, InputRefused, Reply, TalkHeard, decode_reply, encode_reply
-from bot.club.setting_up import SETTINGS
+from bot.club.replies import (
+    REPLIES,
+    DayPosted,
+    InputRefused,
+    Reply,
+    TalkHeard,
+    decode_reply,
+    encode_reply,
+)
+from bot.club.settings import SETTINGS, USUAL_LEVELS
 from bot.club.state import ClubSettings
 from bot.commands import table as commands
+from bot.commands.specs import sketch_commands
+from bot.platforms.discord.commands import PURPOSE_LIMIT
 from bot.platforms.message import BUTTON_COMMAND_LIMIT, Message
-from bot.wording.help import SETTING_MEANINGS
-from bot.wording.refusals import EXAMPLES, PROBLEMS, SETTING_EXAMPLES, WISH_EXAMPLES
+from bot.wording.menus import LEVELS
+from bot.wording.refusals import EXAMPLES, PROBLEMS, WISH_EXAMPLES
+from bot.wording.settings import SETTING_EXAMPLES, SETTING_MEANINGS
 from tests.bot.wording.samples import SAMPLES, help_on
 
 
@@ -61,6 +74,21 @@ def test_a_stored_reply_is_worded_the_same(reply: Reply) -> None:
 
 
 @each_sample
+def test_no_button_or_form_on_a_days_board_lacks_the_day(reply: Reply) -> None:
+    day = date(2026, 11, 23)
+    # What goes up by itself is told without an act, and knows its day.
+    told = reply if isinstance(reply, DayPosted) else msgspec.structs.replace(reply, board_of=day)
+    message = wording.phrase(told)
+    pressed = [(button.command, {}) for button in message.buttons]
+    if message.form is not None:
+        pressed.append((message.form.command, {message.form.fields[0].name: "1" * 18}))
+    for command, fields in pressed:
+        act = commands.parse(command, fields, in_open=False)
+        assert not isinstance(act, OfADay), command
+        assert not (isinstance(act, HandIn) and act.day is None), command
+
+
+@each_sample
 def test_every_button_and_form_is_a_command_that_is_understood(reply: Reply) -> None:
     message = wording.phrase(reply)
     labels = [button.label for button in message.buttons]
@@ -87,10 +115,31 @@ def test_every_command_has_an_example_that_is_understood() -> None:
 
 
 def test_every_setting_has_an_example_and_is_explained() -> None:
-    assert tuple(SETTING_EXAMPLES) == tuple(SETTING_MEANINGS) == SETTINGS
+    names = tuple(setting.name for setting in SETTINGS)
+    assert tuple(SETTING_EXAMPLES) == tuple(SETTING_MEANINGS) == names
     told = wording.phrase(help_on("club-setup")).text
-    assert all(f"\n{name}: " in told for name in SETTINGS)
+    assert all(f"\n{name}: " in told for name in names)
     assert all(line.startswith(f"{name}=") for name, line in SETTING_EXAMPLES.items())
+
+
+def test_every_setting_is_offered_in_discord_with_what_it_is_for() -> None:
+    (setup,) = (each for each in sketch_commands(lambda: date(2026, 11, 24))
+                if each.name == "club setup")  # fmt: skip
+    offered = {option.name: option for option in setup.options}
+    for setting in SETTINGS:
+        option = offered[setting.name]
+        meaning = SETTING_MEANINGS[setting.name]
+        assert option.purpose.lower() == meaning.lower()
+        assert len(option.purpose) <= PURPOSE_LIMIT
+        assert option.choices == setting.notation.choices
+
+
+def test_every_value_that_is_offered_for_a_setting_can_be_set() -> None:
+    for setting in SETTINGS:
+        for text in (*setting.notation.choices, *setting.offered()):
+            value = setting.notation.parse(text)
+            assert setting.notation.format(value) == text
+    assert set(LEVELS) == set(USUAL_LEVELS)
 
 
 def test_every_wish_of_a_plan_has_an_example_and_is_explained() -> None:

@@ -11,7 +11,7 @@ from bot.club.facts import facts_of_step
 from bot.wording.rungs import which
 from bot.wording.steps import REASONS, follows
 from bot.wording.techniques import reminder
-from engine.board.grid import Grid, parse_drawn
+from engine.board.grid import Grid, parse_grid
 from engine.solving.paths import find_steps
 from engine.techniques import LADDER, technique_with
 from tests.bot.wording.samples import help_on
@@ -25,7 +25,7 @@ each_technique = pytest.mark.parametrize("technique", IDS)
 def position_of_lesson(text: str) -> Grid:
     drawn = re.search(r"```\n(.*?)\n```", text, re.DOTALL)
     assert drawn is not None
-    return parse_drawn(drawn[1])
+    return parse_grid(drawn[1])
 
 
 def test_there_is_a_lesson_for_every_technique_and_no_other() -> None:
@@ -71,7 +71,7 @@ def test_a_lesson_above_level_3_gives_the_reasoning_of_its_worked_position(techn
 @each_technique
 def test_help_on_a_technique_gives_the_whole_lesson(technique: str) -> None:
     message = wording.phrase(help_on(technique))
-    assert parse_drawn(message.code) == position_of_lesson(wording.lesson(technique))
+    assert parse_grid(message.code) == position_of_lesson(wording.lesson(technique))
     prose = re.sub(r"```.*?```", "", wording.lesson(technique), flags=re.DOTALL)
     lines = [line for line in prose.splitlines() if not line.startswith("#")]
     told = " ".join(" ".join(lines).split()).split(". ")

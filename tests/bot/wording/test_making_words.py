@@ -46,3 +46,14 @@ def test_too_easy_and_too_hard_are_counted_in_words() -> None:
     said = making_terminal.unmade(error, Recipe(levels=(4,), needs=("swordfish",)), 0, 1)
     assert "1 puzzle tried: 1 could do without swordfish, 2 could not be settled" in said
     assert "another --seed" in said
+
+
+def test_of_puzzles_that_were_never_tried_nothing_is_claimed() -> None:
+    # The deadline came while the layout was being filled for the first time.
+    for made in (0, 2):
+        error = UnmadeError(Tried(), ("needs", "seeds"), is_stopped=True)
+        said = making_terminal.unmade(error, Recipe(levels=(4,), needs=("swordfish",)), made, 3)
+        assert said.startswith(f"Made {made} of 3 by the deadline: ")
+        assert "--deadline" in said
+        for claim in ("rare", "0 puzzles", "--needs", "--from"):
+            assert claim not in said

@@ -13,7 +13,7 @@ from bot import wording
 from bot.club.facts import Position, Table, TablePicture, TableRow
 from bot.club.replies import MemberSolved, TableShown
 from bot.wording.prose import clean_name, count_of, join_words, quote
-from bot.wording.spoken import draw_givens, read_leniently, speak_rows
+from bot.wording.spoken import draw_givens, speak_rows
 from bot.wording.tables import table_title
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
 from engine.board.pasting import read_pasted
@@ -124,7 +124,7 @@ def test_what_somebody_typed_is_quoted_shortened_and_on_one_line() -> None:
 
 
 def test_a_grid_is_read_for_the_ear() -> None:
-    lines = speak_rows(read_leniently(Position(GIVENS))).splitlines()
+    lines = speak_rows(Position(GIVENS).as_written()).splitlines()
     assert lines[0] == "row 1: 5 3 blank blank 7 blank blank blank blank"
     assert len(lines) == 9
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import itertools
 
-from engine.board.grid import Grid, parse_drawn
+from engine.board.grid import Grid, parse_grid
 from engine.board.layout import CLASSIC, Cell, Layout, iterate_bits
 from engine.board.step import CellConstraint, Constraint, Link, LinkKind, Node, Step
 from engine.techniques import technique_with
@@ -18,7 +18,7 @@ from engine.techniques import technique_with
 
 def drawn(picture: str, removed: str = "") -> Grid:
     """Read a drawn grid, with candidates struck besides: `r1c2 3, r1c4 1 5`."""
-    grid = parse_drawn(picture)
+    grid = parse_grid(picture)
     for part in filter(None, removed.split(", ")):
         cell, *digits = part.split(" ")
         for digit in digits:

@@ -1,6 +1,6 @@
 """The web room's memory as an interface: its timeline of entries, and the pictures in them.
 
-`bot.storage.room_log` keeps it in SQLite; `FakeRoomLog` here keeps it in memory. An entry's body
+`bot.storage.web` keeps it in SQLite; `FakeRoomLog` here keeps it in memory. An entry's body
 is JSON that only the room reads. Nothing here decides who may see what beyond one rule: an entry
 with a user is for that user alone, one without is for everyone in its room.
 """
@@ -49,7 +49,8 @@ class RoomLog(Protocol):
         Of more than `limit` entries the newest `limit` are returned.
         """
 
-    async def load_entry(self, entry_id: int) -> LogEntry | None: ...
+    async def load_entry(self, entry_id: int) -> LogEntry | None:
+        """Return an entry, whoever may see it; None where there is none."""
 
     async def find(self, room_id: str, key: str) -> int | None:
         """Return the id of the room's entry with this key."""
@@ -57,7 +58,8 @@ class RoomLog(Protocol):
     async def save_picture(self, picture: bytes) -> str:
         """Keep a picture and return its token; the same bytes have the same token."""
 
-    async def load_picture(self, token: str) -> bytes | None: ...
+    async def load_picture(self, token: str) -> bytes | None:
+        """Return a picture's bytes by its token, None where there is none (any more)."""
 
 
 def token_of(picture: bytes) -> str:
@@ -76,6 +78,8 @@ class FakeRoomLog:
     async def append(
         self, room_id: str, user_id: str | None, kind: str, body: bytes, key: str | None = None
     ) -> tuple[int, bool]:
+        """Add an entry and return its id and True; the id that is there and False for a known
+        key."""
         if key is not None and (there := await self.find(room_id, key)) is not None:
             return there, False
         self._last_id += 1
@@ -84,17 +88,20 @@ class FakeRoomLog:
         return entry.id, True
 
     async def replace(self, entry_id: int, body: bytes) -> bool:
+        """Give an entry another body; False where there is no such entry."""
         if entry_id not in self._entries:
             return False
         self._entries[entry_id] = replace(self._entries[entry_id], body=body)
         return True
 
     async def remove(self, entry_id: int) -> bool:
+        """Take an entry out, and its key with it; False where there is no such entry."""
         return self._entries.pop(entry_id, None) is not None
 
     async def since(
         self, room_id: str, user_id: str, after_id: int = 0, limit: int = 200
     ) -> tuple[LogEntry, ...]:
+        """Return the newest `limit` entries after `after_id` that a user may see, oldest first."""
         seen = [
             entry
             for entry in self._entries.values()
@@ -103,18 +110,22 @@ class FakeRoomLog:
         return tuple(seen[-limit:]) if limit > 0 else ()
 
     async def load_entry(self, entry_id: int) -> LogEntry | None:
+        """Return an entry, whoever may see it; None where there is none."""
         return self._entries.get(entry_id)
 
     async def find(self, room_id: str, key: str) -> int | None:
+        """Return the id of the room's entry with this key, None where there is none."""
         for entry in self._entries.values():
             if entry.room_id == room_id and entry.key == key:
                 return entry.id
         return None
 
     async def save_picture(self, picture: bytes) -> str:
+        """Keep a picture and return its token. Unlike SQLite's, it is never forgotten."""
         token = token_of(picture)
         self._pictures[token] = picture
         return token
 
     async def load_picture(self, token: str) -> bytes | None:
+        """Return a picture's bytes by its token, None where there is none."""
         return self._pictures.get(token)

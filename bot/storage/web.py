@@ -12,7 +12,7 @@ import sqlite3
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
-from bot.platforms.room_log import LogEntry, token_of
+from bot.platforms.web.log import LogEntry, token_of
 from bot.storage.connection import Database
 from bot.storage.rows import ms_of, utc_now
 
@@ -26,7 +26,7 @@ _TOKEN = re.compile(rb"(?<![0-9a-f])[0-9a-f]{64}(?![0-9a-f])")
 
 
 class SqliteRoomLog:
-    """Implements `bot.platforms.room_log.RoomLog`."""
+    """Implements `bot.platforms.web.log.RoomLog`."""
 
     def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
         self._database = database
@@ -35,13 +35,19 @@ class SqliteRoomLog:
     async def append(
         self, room_id: str, user_id: str | None, kind: str, body: bytes, key: str | None = None
     ) -> tuple[int, bool]:
+        """Add an entry and return its id and True; the id that is there and False for a known key.
+
+        A picture that the body names must be saved before.
+        """
         values = (room_id, user_id, kind, body, key, ms_of(self._now()))
         return await self._database.write(lambda link: _append(link, values))
 
     async def replace(self, entry_id: int, body: bytes) -> bool:
+        """Give an entry another body, and note its pictures anew; False where there is no entry."""
         return await self._database.write(lambda link: _replace(link, entry_id, body))
 
     async def remove(self, entry_id: int) -> bool:
+        """Take an entry out, and its key with it; False where there is no entry."""
         return await self._database.write(
             lambda link: _changed(link, "DELETE FROM room_log WHERE id = ?", (entry_id,))
         )
@@ -49,11 +55,14 @@ class SqliteRoomLog:
     async def since(
         self, room_id: str, user_id: str, after_id: int = 0, limit: int = 200
     ) -> tuple[LogEntry, ...]:
+        """Return the newest `limit` entries after `after_id` that a user may see, oldest first."""
         return await self._database.read(
             lambda link: _since(link, room_id, user_id, after_id, max(0, limit))
         )
 
     async def load_entry(self, entry_id: int) -> LogEntry | None:
+        """Return an entry, whoever may see it; None where there is none."""
+
         def work(link: sqlite3.Connection) -> LogEntry | None:
             row = link.execute("SELECT * FROM room_log WHERE id = ?", (entry_id,)).fetchone()
             return None if row is None else _entry_of(row)
@@ -61,9 +70,14 @@ class SqliteRoomLog:
         return await self._database.read(work)
 
     async def find(self, room_id: str, key: str) -> int | None:
+        """Return the id of a room's entry with this key, None where there is none."""
         return await self._database.read(lambda link: _find(link, room_id, key))
 
     async def save_picture(self, picture: bytes) -> str:
+        """Keep a picture and return its token.
+
+        Without a line that shows it, it is forgotten after KEEP_UNUSED_PICTURES.
+        """
         token = token_of(picture)
         values = (token, picture, ms_of(self._now()))
         await self._database.write(
@@ -74,6 +88,8 @@ class SqliteRoomLog:
         return token
 
     async def load_picture(self, token: str) -> bytes | None:
+        """Return a picture's bytes, None where it went with its last line."""
+
         def work(link: sqlite3.Connection) -> bytes | None:
             row = link.execute(
                 "SELECT picture FROM room_picture WHERE token = ?", (token,)

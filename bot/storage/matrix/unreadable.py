@@ -43,11 +43,13 @@ def set_aside(link: sqlite3.Connection, things: Sequence[SetAside], now: int) ->
 
 
 def count_unreadable(link: sqlite3.Connection) -> int:
+    """Return how much was set aside in all, repeats and what is no longer kept included."""
     row = link.execute("SELECT unreadable FROM matrix_stream").fetchone()
     return 0 if row is None else int(row["unreadable"])
 
 
 def load_unreadable(link: sqlite3.Connection) -> tuple[Unread, ...]:
+    """Return what is kept, the newest first, each thing once with how often it came."""
     rows = link.execute("SELECT * FROM matrix_unreadable ORDER BY last_at DESC, mark")
     return tuple(
         Unread(
@@ -60,10 +62,12 @@ def load_unreadable(link: sqlite3.Connection) -> tuple[Unread, ...]:
 
 
 def prune_unreadable(link: sqlite3.Connection, before: datetime) -> None:
+    """Forget things that last came before a moment; the count of all stays."""
     link.execute("DELETE FROM matrix_unreadable WHERE last_at < ?", (ms_of(before),))
 
 
 def erase_unreadable(link: sqlite3.Connection, user_id: str) -> None:
+    """Remove what came from one person, in any room; the count of all stays."""
     link.execute("DELETE FROM matrix_unreadable WHERE sender = ?", (user_id,))
 
 

@@ -1,4 +1,7 @@
-"""What the command line says about Discord: what is wrong, what was expected, what to do."""
+"""What is said about Discord: by the room to its people, and by the command line to the host.
+
+The room has no words of its own; it is given DISCORD.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from bot.platforms.discord.findings import Findings, PlaceFound
+from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import PlatformRefusedError, RoomError
 from bot.wording.prose import clean_text, count_of, join_words
 
@@ -22,6 +26,37 @@ _REFUSALS = {
     "Install a newer Ninebark.",
     "closed": "The connection to Discord has ended and cannot be opened again. Restart the bot.",
 }
+
+
+DISCORD = DiscordWords(
+    no_club="No club meets in this channel. Try it in the channel where the day's puzzle goes up.",
+    no_club_leader="No club meets in this channel. To found one, use /club setup.",
+    choose_channel="In which channel shall the club meet? The day's puzzle, the results and the "
+    "walkthroughs go up there. Nothing is posted until you begin.",
+    channel_menu="The club's channel",
+    group_purpose="For the club's leaders: settings, puzzles, reports.",
+    stale="This button is from an older version of me. Type / to see what I can do now.",
+    failed="That went wrong on my side, and was written down. Please try once more.",
+    foreign="I can't do that from here: it belongs to a club that you can't reach from this place. "
+    "Go to the club's own channel and use the command there, such as /today.",
+    private_refused="I answer privately, and you take no direct messages from this server. Use a "
+    "command instead: type / and pick one of mine. Nobody else sees its answer.",
+    fill_in="Fill in",
+    welcome="Thank you for having me. I run a Sudoku club: one puzzle a day, hints that give away "
+    "as little as will help, fair times and the week's table.\n\n"
+    "To found your club, use /club setup in your server. It asks for the channel, then for the "
+    "time, the zone and the levels, and shows you the first puzzle before it goes up.\n\n"
+    "Commands under /club are shown to those who may manage the server. I see commands, buttons "
+    "and messages that mention me or are written to me alone, and nothing else that is written.",
+    missing="I cannot work in that channel yet. There I lack: {}. Grant it in the channel's "
+    "settings under Permissions, then use /club setup again.",
+    no_club_direct="I know you from no club yet. Use one of my commands in your club's channel "
+    "once: type / and pick one. After that you can write to me here.",
+    which_club="You belong to more than one club, and here I cannot tell which one you mean. Use "
+    "the command in that club's channel: only you see the answer.",
+    leaders_only="That is for those who may manage this server. Ask one of them to use "
+    "/club setup.",
+)
 
 
 def token_missing(path: Path | None, reason: str) -> str:

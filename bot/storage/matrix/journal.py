@@ -15,7 +15,7 @@ import msgspec
 from bot.platforms.matrix.journal import DirectRoom, Draft, InboxEvent, Unread
 from bot.platforms.matrix.news import SetAside
 from bot.storage.connection import Database
-from bot.storage.matrix_unreadable import (
+from bot.storage.matrix.unreadable import (
     count_unreadable,
     erase_unreadable,
     load_unreadable,
@@ -42,6 +42,8 @@ class SqliteMatrixJournal:
     # --- in ---
 
     async def load_token(self) -> str | None:
+        """Return the place in the stream up to which we have heard, None before the first sync."""
+
         def work(link: sqlite3.Connection) -> str | None:
             row = link.execute("SELECT token FROM matrix_stream").fetchone()
             return None if row is None else row["token"]
@@ -55,6 +57,8 @@ class SqliteMatrixJournal:
         sent: Mapping[str, str],
         unreadable: Sequence[SetAside] = (),
     ) -> tuple[InboxEvent, ...]:
+        """Save events and token in one transaction; return all unfinished events in order of
+        coming. An event that is known already keeps what was done to it."""
         now = ms_of(self._now())
 
         def work(link: sqlite3.Connection) -> tuple[InboxEvent, ...]:
@@ -64,6 +68,8 @@ class SqliteMatrixJournal:
         return await self._database.write(work)
 
     async def load_event(self, event_id: str) -> InboxEvent | None:
+        """Return an event that came in, None once its id is forgotten (KEEP_FINISHED)."""
+
         def work(link: sqlite3.Connection) -> InboxEvent | None:
             row = link.execute(
                 "SELECT * FROM matrix_inbox WHERE event_id = ?", (event_id,)
@@ -73,17 +79,21 @@ class SqliteMatrixJournal:
         return await self._database.read(work)
 
     async def open_sealed(self, event_id: str, body: bytes) -> None:
+        """Put the decrypted JSON in the place of a sealed event's."""
         await self._run(
             "UPDATE matrix_inbox SET body = ?, is_sealed = 0 WHERE event_id = ?", body, event_id
         )
 
     async def note_try(self, event_id: str) -> None:
+        """Count one more attempt to decrypt an event."""
         await self._run("UPDATE matrix_inbox SET tries = tries + 1 WHERE event_id = ?", event_id)
 
     async def finish(self, event_id: str) -> None:
+        """Note that an event needs nothing more, and empty it; the id stays for KEEP_FINISHED."""
         await self._run(_FINISH, event_id)
 
     async def give_up(self, event: InboxEvent, problem: str) -> None:
+        """Finish an event and set it aside with what is wrong with it, in one transaction."""
         now = ms_of(self._now())
         thing = SetAside(event.room_id, event.sender, problem, event.body)
 
@@ -94,21 +104,28 @@ class SqliteMatrixJournal:
         await self._database.write(work)
 
     async def count_unreadable(self) -> int:
+        """Return how much was set aside in all, what is no longer kept included."""
         return await self._database.read(count_unreadable)
 
     async def load_unreadable(self) -> tuple[Unread, ...]:
+        """Return what is still kept of what was set aside, the newest first."""
         return await self._database.read(load_unreadable)
 
     # --- out ---
 
     async def save_drafts(self, drafts: Sequence[Draft]) -> tuple[Draft, ...]:
+        """Save the parts of one key (one at least), or return those that are there and save
+        nothing."""
         now = ms_of(self._now())
         return await self._database.write(lambda link: _save_drafts(link, drafts, now))
 
     async def load_drafts(self, room_id: str, key: str) -> tuple[Draft, ...]:
+        """Return the parts of a key in their order, sent or not; none for an unknown key."""
         return await self._database.read(lambda link: _load_drafts(link, room_id, key))
 
     async def load_unsent(self) -> tuple[Draft, ...]:
+        """Return what was saved and is not known to be out, oldest first, for every room."""
+
         def work(link: sqlite3.Connection) -> tuple[Draft, ...]:
             rows = link.execute("SELECT * FROM matrix_outbox WHERE event_id IS NULL ORDER BY id")
             return tuple(_draft_of(row) for row in rows)
@@ -116,6 +133,8 @@ class SqliteMatrixJournal:
         return await self._database.read(work)
 
     async def find_sent(self, event_id: str) -> Draft | None:
+        """Return what went out as an event, None where it is not ours or is forgotten."""
+
         def work(link: sqlite3.Connection) -> Draft | None:
             row = link.execute(
                 "SELECT * FROM matrix_outbox WHERE event_id = ?", (event_id,)
@@ -125,6 +144,7 @@ class SqliteMatrixJournal:
         return await self._database.read(work)
 
     async def change_commands(self, event_id: str, commands: tuple[str, ...]) -> None:
+        """Have reactions to a message that was sent stand for other command lines from now on."""
         await self._run(
             "UPDATE matrix_outbox SET commands = ? WHERE event_id = ?",
             msgspec.json.encode(commands).decode(),
@@ -132,6 +152,8 @@ class SqliteMatrixJournal:
         )
 
     async def mark_sent(self, draft: Draft, event_id: str) -> None:
+        """Note the event that a draft became, and forget its content; the first such note
+        stands."""
         await self._run(
             "UPDATE OR IGNORE matrix_outbox SET event_id = ?, content = x''"
             " WHERE transaction_id = ? AND event_id IS NULL",
@@ -140,6 +162,7 @@ class SqliteMatrixJournal:
         )
 
     async def drop_drafts(self, room_id: str, key: str) -> None:
+        """Forget the parts of a key that are not out; those that are stay known."""
         await self._run(
             "DELETE FROM matrix_outbox WHERE room_id = ? AND key = ? AND event_id IS NULL",
             room_id,
@@ -149,13 +172,16 @@ class SqliteMatrixJournal:
     # --- direct rooms and limits ---
 
     async def load_direct(self, room_id: str, user_id: str) -> DirectRoom | None:
+        """Return one person's private room in a club, None where none was begun."""
         return (await self._known_directs()).get((room_id, user_id))
 
     async def find_direct(self, target: str) -> DirectRoom | None:
+        """Return whose private room `target` is, None where it is nobody's."""
         known = (await self._known_directs()).values()
         return next((direct for direct in known if direct.target == target), None)
 
     async def save_direct(self, direct: DirectRoom) -> None:
+        """Note a person's private room in a club, in the place of an earlier one."""
         await self._run(
             "INSERT INTO matrix_direct VALUES (?, ?, ?)"
             " ON CONFLICT (room_id, user_id) DO UPDATE SET target = excluded.target",
@@ -178,6 +204,8 @@ class SqliteMatrixJournal:
         return self._directs
 
     async def count_limits(self) -> int:
+        """Return how often the homeserver has made us slow down, restarts included."""
+
         def work(link: sqlite3.Connection) -> int:
             row = link.execute("SELECT limits FROM matrix_stream").fetchone()
             return 0 if row is None else int(row["limits"])
@@ -185,6 +213,7 @@ class SqliteMatrixJournal:
         return await self._database.read(work)
 
     async def note_limit(self) -> None:
+        """Count one more time that the homeserver made us slow down."""
         await self._run(
             "INSERT INTO matrix_stream (id, limits) VALUES (1, 1)"
             " ON CONFLICT (id) DO UPDATE SET limits = limits + 1"

@@ -1,0 +1,181 @@
+"""How a setting's value is written: typed in the room as text, and in the config as TOML has it.
+
+Both ways of a notation end in the same check, so what one takes the other takes too, and as the
+same value. Every reader here raises ValueError for what does not fit, and knows no club.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from functools import cache
+from typing import Any
+from zoneinfo import available_timezones
+
+from bot.club.clock import parse_post_time
+from bot.club.themes import NO_THEME, read_theme
+
+_YES, _NO = ("yes", "on", "true"), ("no", "off", "false")
+
+
+@dataclass(frozen=True, slots=True)
+class Notation:
+    """`parse` reads what a leader types, `format` writes it so that `parse` reads it again, and
+    `check` takes a plain value of TOML. `choices` are all the texts there are, where they are few.
+    """
+
+    parse: Callable[[str], Any]
+    format: Callable[[Any], str]
+    check: Callable[[Any], Any]
+    choices: tuple[str, ...] = ()
+
+
+def written(
+    read: Callable[[str], Any],
+    write: Callable[[Any], str] = str,
+    choices: tuple[str, ...] = (),
+) -> Notation:
+    """Return the notation of what is a text in TOML too; spaces around it are dropped."""
+
+    def check(value: Any) -> Any:
+        if not isinstance(value, str):
+            raise ValueError("a text")
+        return read(value.strip())
+
+    return Notation(check, write, check, choices)
+
+
+def words(longest: int) -> Notation:
+    """Return the notation of a line of 1 to `longest` characters, a single space between words."""
+
+    def read(text: str) -> str:
+        line = " ".join(text.split())
+        if not 0 < len(line) <= longest:
+            raise ValueError(f"1 to {longest} characters")
+        return line
+
+    return written(read)
+
+
+def one_of(*choices: str) -> Notation:
+    """Return the notation of one of a few words, in small letters or capitals."""
+
+    def read(text: str) -> str:
+        if text.lower() not in choices:
+            raise ValueError(f"one of {choices}")
+        return text.lower()
+
+    return written(read, choices=choices)
+
+
+def switch() -> Notation:
+    """Return the notation of yes and no, true and false in TOML."""
+
+    def parse(text: str) -> bool:
+        if text.lower() not in _YES + _NO:
+            raise ValueError("yes or no")
+        return text.lower() in _YES
+
+    def check(value: Any) -> bool:
+        if not isinstance(value, bool):
+            raise ValueError("true or false")
+        return value
+
+    return Notation(parse, lambda value: "yes" if value else "no", check, ("yes", "no"))
+
+
+def whole(lowest: int, highest: int) -> Notation:
+    """Return the notation of a whole number."""
+
+    def check(value: Any) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not lowest <= value <= highest:
+            raise ValueError(f"a whole number from {lowest} to {highest}")
+        return value
+
+    return Notation(lambda text: check(int(text)), str, check)
+
+
+def number(lowest: float, highest: float) -> Notation:
+    """Return the notation of a number that may have decimals."""
+
+    def check(value: Any) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float):
+            raise ValueError("a number")
+        if not lowest <= value <= highest:
+            raise ValueError(f"a number from {lowest} to {highest}")
+        return float(value)
+
+    return Notation(lambda text: check(float(text)), lambda value: f"{value:g}", check)
+
+
+def so_many(count: int, each: Notation) -> Notation:
+    """Return the notation of `count` values, commas between them; a list in TOML."""
+
+    def listed(values: list[Any], read: Callable[[Any], Any]) -> tuple[Any, ...]:
+        if len(values) != count:
+            raise ValueError(f"{count} values")
+        return tuple(read(value) for value in values)
+
+    def check(value: Any) -> tuple[Any, ...]:
+        if not isinstance(value, list):
+            raise ValueError("a list")
+        return listed(value, each.check)
+
+    return Notation(
+        lambda text: listed(text.split(","), each.parse),
+        lambda values: ",".join(each.format(value) for value in values),
+        check,
+    )
+
+
+def ids() -> Notation:
+    """Return the notation of any number of ids, each once; `none` for nobody."""
+
+    def kept(parts: list[str]) -> tuple[str, ...]:
+        found = tuple(dict.fromkeys(part.strip() for part in parts))
+        return () if found == ("none",) else found
+
+    def check(value: Any) -> tuple[str, ...]:
+        if not isinstance(value, list) or not all(isinstance(each, str) for each in value):
+            raise ValueError("a list of texts")
+        if not all(each.strip() for each in value):
+            raise ValueError("an empty text")
+        return kept(value)
+
+    return Notation(
+        lambda text: kept([part for part in text.split(",") if part.strip()]),
+        lambda values: ",".join(values) or "none",
+        check,
+    )
+
+
+def post_time() -> Notation:
+    """Return the notation of a time of day, kept as `HH:MM`."""
+    return written(lambda text: f"{parse_post_time(text):%H:%M}")
+
+
+@cache
+def zones() -> tuple[str, ...]:
+    """Return the names of all time zones, in order."""
+    return tuple(sorted(available_timezones()))
+
+
+def zone() -> Notation:
+    """Return the notation of a time zone's IANA name."""
+
+    def read(text: str) -> str:
+        if text not in zones():  # never a path on the host's disk
+            raise ValueError("no zone of this name")
+        return text
+
+    return written(read)
+
+
+def theme() -> Notation:
+    """Return the notation of a technique that puzzles can turn on; None for none."""
+
+    def read(text: str) -> str | None:
+        found = read_theme(text)
+        return None if found == NO_THEME else found
+
+    return written(read, lambda value: value or NO_THEME)

@@ -1,0 +1,244 @@
+"""The leaders' rows of the command table, each with its reader, as in `for_members`."""
+
+from __future__ import annotations
+
+import re
+
+from bot.club import leading, leading_puzzles, queueing, withdrawing
+from bot.club.acts import (
+    Act,
+    PauseClub,
+    PlanWeek,
+    PostNow,
+    PreviewDays,
+    QueuePuzzle,
+    RuleResult,
+    SetUpClub,
+    ShowReport,
+    ShowTurning,
+    SwapPuzzle,
+    UnqueuePuzzle,
+    WithdrawDay,
+)
+from bot.club.plan import WEEKDAYS
+from bot.commands.arguments import (
+    ArgumentError,
+    read_date,
+    read_level,
+    read_optional_date,
+    read_pairs,
+    read_plan_words,
+    take_date,
+    take_level,
+)
+from bot.commands.for_members import DAY, nothing_but
+from bot.commands.rows import Command, Fields, Kind, Parameter
+from engine import PATTERNS
+
+MOST_DAYS = 14
+"""So many days are previewed at most."""
+
+
+def read_settings(rest: str, fields: Fields) -> Act:
+    return SetUpClub(read_pairs(rest))
+
+
+def read_plan(rest: str, fields: Fields) -> Act:
+    return PlanWeek(*read_plan_words(rest))
+
+
+def read_queue(rest: str, fields: Fields) -> Act:
+    found = re.fullmatch(r"(?:remove|drop|take)\s+(?:number\s+)?([0-9]{1,3})", rest.strip().lower())
+    if found:
+        return UnqueuePuzzle(int(found[1]))
+    text, _, credit = rest.partition("credit=")
+    day, text = take_date(text)
+    level, text = take_level(text)
+    if fields.get("date", "").strip():
+        when = fields["date"].strip()
+        level, day = (read_level(when), None) if len(when) == 1 else (None, read_date(when))
+    return QueuePuzzle(
+        fields.get("grid", text).strip(),
+        day,
+        fields.get("credit", credit).strip().strip("\"'"),
+        level,
+    )
+
+
+def read_preview(rest: str, fields: Fields) -> Act:
+    word = rest.strip()
+    if word.isdecimal() and len(word) <= 2:
+        if 1 <= int(word) <= MOST_DAYS:
+            return PreviewDays(count=int(word))
+        raise ArgumentError("days", word, expected=MOST_DAYS)
+    day = read_optional_date(word)
+    return PreviewDays() if day is None else PreviewDays(day, count=1)
+
+
+def read_swap(rest: str, fields: Fields) -> Act:
+    return SwapPuzzle(read_optional_date(rest))
+
+
+def read_turning(rest: str, fields: Fields) -> Act:
+    """Read `2026-11-30 theme=naked triple`: what stands behind the theme belongs to it."""
+    date, _, theme = rest.partition("theme=")
+    return ShowTurning(read_optional_date(date), fields.get("theme", theme).strip())
+
+
+def read_withdrawal(rest: str, fields: Fields) -> Act:
+    words = rest.split()
+    sure = [word for word in words if word.lower() == "sure"]
+    day = read_optional_date(" ".join(word for word in words if word not in sure))
+    return WithdrawDay(day, sure=bool(sure))
+
+
+def read_pause(rest: str, fields: Fields) -> Act:
+    if rest.lower() not in ("", "on", "off"):
+        raise ArgumentError("surplus", rest)
+    return PauseClub(on=rest.lower() != "off")
+
+
+def read_report(rest: str, fields: Fields) -> Act:
+    return ShowReport(read_optional_date(rest))
+
+
+def read_ruling(rest: str, fields: Fields) -> Act:
+    day, text = take_date(rest)
+    found = re.search(r"(?:^|\s)(accept|unrank|restore)(?=\s|$)", text, re.IGNORECASE)
+    if not found:
+        raise ArgumentError("missing", "verdict")
+    member, reason = text[: found.start()].strip(), text[found.end() :].strip()
+    if not member:
+        raise ArgumentError("missing", "member")
+    if not reason:
+        raise ArgumentError("missing", "reason")
+    match found[1].lower():
+        case "accept":
+            return RuleResult(member, "accept", reason, day)
+        case "unrank":
+            return RuleResult(member, "unrank", reason, day)
+    return RuleResult(member, "restore", reason, day)
+
+
+_SPAN = Parameter("days", Kind.WORDS, "3, or 2026-11-30")
+
+ROWS: tuple[Command, ...] = (
+    Command(
+        "club setup",
+        "Show or change the club's settings.",
+        "club setup zone=Europe/London post-time=18:00 sealed=yes theme=naked-triple",
+        read_settings,
+        (leading.SET_UP,),
+        (Parameter("settings", Kind.SETTINGS, "post-time=18:00 sealed=yes"),),
+        leaders_only=True,
+    ),
+    Command(
+        "club plan",
+        "Show or change the plan: levels, themes and symmetry of the week or of a weekday.",
+        "club plan mon level=2 theme=pointing",
+        read_plan,
+        (leading_puzzles.PLAN,),
+        (
+            Parameter("day", Kind.CHOICE, "mon", ("week", *WEEKDAYS)),
+            Parameter("level", Kind.LEVEL, "2-3", is_named=True),
+            Parameter("theme", Kind.THEME, "naked-triple", is_named=True),
+            Parameter(
+                "pattern", Kind.CHOICE, "half-turn", (*PATTERNS, "any", "week"), is_named=True
+            ),
+            Parameter("effort", Kind.CHOICE, "rising", ("rising", "steady")),
+        ),
+        leaders_only=True,
+    ),
+    Command(
+        "club preview",
+        "See the puzzles of the coming days before they go up.",
+        "club preview 3",
+        read_preview,
+        (leading_puzzles.PREVIEW,),
+        (_SPAN,),
+        leaders_only=True,
+    ),
+    Command(
+        "club swap",
+        "Take another puzzle that fits for a coming day.",
+        "club swap 2026-11-30",
+        read_swap,
+        (leading_puzzles.SWAP,),
+        (DAY,),
+        leaders_only=True,
+    ),
+    Command(
+        "club turning",
+        "See where a coming puzzle turns, and what a member sees who misses it.",
+        "club turning 2026-11-30 theme=naked-triple",
+        read_turning,
+        (leading_puzzles.TURNING,),
+        (DAY, Parameter("theme", Kind.THEME, "naked-triple", is_named=True)),
+        leaders_only=True,
+    ),
+    Command(
+        "club queue",
+        "Queue a puzzle for a date, a level or the next free day; show the queue; take one out.",
+        "club queue 53..7....6..195... 2026-11-30 credit=Our own",
+        read_queue,
+        (queueing.QUEUE, queueing.UNQUEUE),
+        (
+            Parameter("grid", Kind.GRID, "53..7....6..195..."),
+            DAY,
+            Parameter("level", Kind.LEVEL, "2", is_named=True),
+            Parameter("credit", Kind.WORDS, "Our own", is_named=True),
+        ),
+        leaders_only=True,
+    ),
+    Command(
+        "club post-now",
+        "Post today's puzzle before its time.",
+        "club post-now",
+        nothing_but(PostNow()),
+        (leading.POST_NOW,),
+        leaders_only=True,
+    ),
+    Command(
+        "club withdraw",
+        "Take back a puzzle that went up before its time.",
+        "club withdraw 2026-11-30",
+        read_withdrawal,
+        (withdrawing.WITHDRAW,),
+        (DAY, Parameter("sure", Kind.CHOICE, "sure", ("sure",))),
+        leaders_only=True,
+    ),
+    Command(
+        "club pause",
+        "Stop posting puzzles, or go on with off.",
+        "club pause off",
+        read_pause,
+        (leading.PAUSE,),
+        (Parameter("switch", Kind.CHOICE, "off", ("on", "off")),),
+        leaders_only=True,
+    ),
+    Command(
+        "club report",
+        "See how far the club got, and where it was stuck.",
+        "club report 2026-11-24",
+        read_report,
+        (leading.REPORT,),
+        (DAY,),
+        leaders_only=True,
+    ),
+    Command(
+        "club result",
+        "Accept, unrank or restore a member's result, with a reason that they are told.",
+        "club result Anna accept Solved it on paper at the meeting",
+        read_ruling,
+        (leading.RULING,),
+        (
+            Parameter("member", Kind.MEMBER, "Anna", is_required=True),
+            Parameter(
+                "verdict", Kind.CHOICE, "accept", ("accept", "unrank", "restore"), is_required=True
+            ),
+            Parameter("reason", Kind.WORDS, "Solved it on paper", is_required=True),
+            DAY,
+        ),
+        leaders_only=True,
+    ),
+)

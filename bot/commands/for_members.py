@@ -1,0 +1,276 @@
+"""The members' rows of the command table, each with its reader.
+
+A reader turns the text after the command's name, and the texts of a form's fields, into an act, and
+raises ArgumentError. It knows what can be asked, not whether it may be.
+"""
+
+from __future__ import annotations
+
+from bot.club import deciding, handing_in, looking
+from bot.club.acts import (
+    Act,
+    AskHint,
+    CheckBoard,
+    HandIn,
+    PasteGrid,
+    PlaceDigits,
+    Privacy,
+    RuleOut,
+    ShowBoard,
+    ShowHelp,
+    ShowMe,
+    ShowTable,
+    ShowToday,
+    ShowWalkthrough,
+    StartClock,
+    Undo,
+    WriteRow,
+)
+from bot.commands.arguments import (
+    ArgumentError,
+    looks_like_grid,
+    read_candidates,
+    read_digit,
+    read_marks,
+    read_optional_date,
+    read_row,
+    take_date,
+    take_house,
+)
+from bot.commands.rows import Command, Fields, Kind, Parameter, Reader
+
+
+def nothing_but(act: Act) -> Reader:
+    """Return a reader for a command without arguments."""
+
+    def read(rest: str, fields: Fields) -> Act:
+        if rest:
+            raise ArgumentError("surplus", rest)
+        return act
+
+    return read
+
+
+def read_today(rest: str, fields: Fields) -> Act:
+    return ShowToday(as_text=_is_text(rest))
+
+
+def _is_text(rest: str) -> bool:
+    if rest.lower() not in ("", "text"):
+        raise ArgumentError("surplus", rest)
+    return bool(rest)
+
+
+def read_board(rest: str, fields: Fields) -> Act:
+    if looks_like_grid(rest):
+        return PasteGrid(rest)
+    return ShowBoard(as_text=_is_text(rest))
+
+
+def read_paste(rest: str, fields: Fields) -> Act:
+    return PasteGrid(fields.get("grid", rest))
+
+
+def read_hint(rest: str, fields: Fields) -> Act:
+    word, _, after = rest.partition(" ") if "\n" not in rest else rest.partition("\n")
+    if word.strip().lower() in ("paste", "paper", "grid") and ("grid" in fields or after.strip()):
+        return PasteGrid(fields.get("grid", after), then_hint=True)
+    if looks_like_grid(rest):
+        return PasteGrid(rest, then_hint=True)
+    words = rest.lower().split()
+    sure = "sure" in words
+    words = [each for each in words if each != "sure"]
+    match words:
+        case []:
+            return AskHint(way="board", sure=True) if sure else AskHint()
+        case ["board"]:
+            return AskHint(way="board", sure=sure)
+        case ["more"]:
+            return AskHint(way="more")
+        case ["paper"]:
+            return AskHint(way="paper")
+        case ["known"]:
+            return AskHint(way="known")
+        case ["paste"]:
+            return PasteGrid("", then_hint=True)
+    house, left = take_house(" ".join(each for each in words if each not in ("board", "in")))
+    rest_words = [each for each in left.split() if each != "for"]
+    digit = read_digit(rest_words[0]) if rest_words and rest_words[0].isdecimal() else None
+    if rest_words[0 if digit is None else 1 :]:
+        raise ArgumentError("house", rest)
+    return AskHint(way="board", house=house, digit=digit, sure=sure)
+
+
+def read_hand_in(rest: str, fields: Fields) -> Act:
+    day, text = take_date(rest)
+    return HandIn(fields.get("answer", text).strip(), day)
+
+
+_PERIODS = {"": "week", "week": "week", "month": "month", "all": "all", "all time": "all"}
+
+
+def read_table(rest: str, fields: Fields) -> Act:
+    word = " ".join(rest.lower().replace("-", " ").removeprefix("this ").split())
+    match _PERIODS.get(word):
+        case "week":
+            return ShowTable("week")
+        case "month":
+            return ShowTable("month")
+        case "all":
+            return ShowTable("all")
+    raise ArgumentError("period", rest)
+
+
+def read_placing(rest: str, fields: Fields) -> Act:
+    return PlaceDigits(read_marks(rest))
+
+
+def read_whole_row(rest: str, fields: Fields) -> Act:
+    return WriteRow(*read_row(rest))
+
+
+def read_ruling_out(rest: str, fields: Fields) -> Act:
+    return RuleOut(read_candidates(rest))
+
+
+def read_walkthrough(rest: str, fields: Fields) -> Act:
+    return ShowWalkthrough(read_optional_date(rest))
+
+
+def read_privacy(rest: str, fields: Fields) -> Act:
+    match rest.lower().split():
+        case []:
+            return Privacy()
+        case ["export"]:
+            return Privacy("export")
+        case ["erase"]:
+            return Privacy("erase")
+        case ["erase", "sure"]:
+            return Privacy("erase", sure=True)
+    raise ArgumentError("surplus", rest)
+
+
+def read_erasure(rest: str, fields: Fields) -> Act:
+    return read_privacy(f"erase {rest}", fields)
+
+
+def read_help(rest: str, fields: Fields) -> Act:
+    return ShowHelp("-".join(rest.lower().lstrip("/!").replace("_", "-").split()))
+
+
+DAY = Parameter("date", Kind.DATE, "2026-11-24")
+_TEXT = Parameter("as", Kind.CHOICE, "text", ("text",))
+_HINT_WAYS = ("board", "more", "paper", "known", "paste")
+
+ROWS: tuple[Command, ...] = (
+    Command(
+        "today", "Show today's puzzle again.", "today text", read_today, (deciding.TODAY,), (_TEXT,)
+    ),
+    Command("start", "Start your clock.", "start", nothing_but(StartClock()), (deciding.START,)),
+    Command(
+        "board",
+        "Show your board, or take a pasted grid as your board.",
+        "board",
+        read_board,
+        (deciding.BOARD,),
+        (_TEXT, Parameter("grid", Kind.GRID, "53..7....6..195...")),
+    ),
+    Command(
+        "place",
+        "Write digits on your board; 0 rubs one out.",
+        "place r4c5 7 r6c1 2",
+        read_placing,
+        (deciding.PLACE,),
+        (Parameter("marks", Kind.MARKS, "r4c5 7 r6c1 2", is_required=True),),
+    ),
+    Command(
+        "row",
+        "Write a whole row of your board.",
+        "row 4 53..7....",
+        read_whole_row,
+        (deciding.ROW,),
+        (Parameter("row", Kind.ROW, "4 53..7....", is_required=True),),
+    ),
+    Command(
+        "rule-out",
+        "Strike candidates of a cell.",
+        "rule-out r4c5 1 4",
+        read_ruling_out,
+        (deciding.RULE_OUT,),
+        (Parameter("candidates", Kind.CANDIDATES, "r4c5 1 4", is_required=True),),
+    ),
+    Command("undo", "Take back your last change.", "undo", nothing_but(Undo()), (deciding.UNDO,)),
+    Command(
+        "check",
+        "Ask whether your board is right so far.",
+        "check",
+        nothing_but(CheckBoard()),
+        (deciding.CHECK,),
+    ),
+    Command(
+        "hint",
+        "Get a nudge from where you are.",
+        "hint box 5",
+        read_hint,
+        (deciding.HINT, deciding.PASTE),
+        (
+            Parameter("way", Kind.CHOICE, "board", _HINT_WAYS),
+            Parameter("about", Kind.WORDS, "box 5 for 7"),
+            Parameter("grid", Kind.GRID, "53..7....6..195..."),
+        ),
+    ),
+    Command(
+        "paste",
+        "Take a pasted grid as your board.",
+        "paste 53..7....6..195...",
+        read_paste,
+        (deciding.PASTE,),
+        (Parameter("grid", Kind.GRID, "53..7....6..195..."),),
+    ),
+    Command(
+        "hand-in",
+        "Hand in the digits of the two marked lines, or your finished board.",
+        "hand-in 534678912 345286179",
+        read_hand_in,
+        (handing_in.HAND_IN,),
+        (Parameter("answer", Kind.DIGITS, "534678912 345286179"), DAY),
+        aliases=("answer",),
+    ),
+    Command(
+        "leaderboard",
+        "Show the table of the week, the month or all time.",
+        "leaderboard month",
+        read_table,
+        (looking.TABLE,),
+        (Parameter("period", Kind.CHOICE, "month", ("week", "month", "all")),),
+        aliases=("table",),
+    ),
+    Command(
+        "walkthrough",
+        "Show how a closed puzzle is solved, step by step.",
+        "walkthrough 2026-11-24",
+        read_walkthrough,
+        (looking.WALKTHROUGH,),
+        (DAY,),
+    ),
+    Command("me", "Show your own page.", "me", nothing_but(ShowMe()), (looking.ME,)),
+    Command(
+        "privacy",
+        "See, export or erase what is kept of you.",
+        "privacy export",
+        read_privacy,
+        (looking.PRIVACY,),
+        (Parameter("wish", Kind.CHOICE, "export", ("export", "erase", "erase sure")),),
+    ),
+    Command(
+        "help",
+        "Explain the club or one command.",
+        "help hint",
+        read_help,
+        (looking.HELP,),
+        (Parameter("topic", Kind.WORDS, "hint"),),
+    ),
+)
+
+SHORTCUTS = (Command("privacy", "", "", read_erasure, aliases=("erase",)),)
+"""Other words for a command with some of its arguments."""

@@ -1,0 +1,5 @@
+"""What the Matrix room remembers, in SQLite."""
+
+from bot.storage.matrix.journal import SqliteMatrixJournal
+
+__all__ = ["SqliteMatrixJournal"]

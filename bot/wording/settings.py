@@ -1,0 +1,34 @@
+"""Words for the club's settings: what each is for, and a change to one that works."""
+
+from __future__ import annotations
+
+from bot.club.settings import SETTINGS
+from bot.wording.prose import capitalise
+
+SETTING_MEANINGS: dict[str, str] = {
+    "name": "what the club is called",
+    "zone": "the club's time zone, such as Europe/London",
+    "post-time": "when the day's puzzle goes up, local time",
+    "sealed": "yes: the puzzle comes to each member when they start their clock",
+    "uniqueness": "no: hints never take for granted that there is just one solution",
+    "levels": "the level planned for each day, Monday to Sunday",
+    "theme": "the technique of the week, which puzzles should need; none for no theme",
+    "look": "light or dark pictures",
+    "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
+    "leaders": "ids of the club's leaders, besides those whom platform or host name",
+    "rungs": "seconds that the four rungs of a hint add",
+    "mistakes": "seconds that the three rungs on a mistake add",
+    "check": "seconds that a check adds",
+    "wrong": "seconds that a wrong answer adds",
+}
+"""What each setting is for. Help has it, and what Discord shows beside an option."""
+
+SETTING_EXAMPLES: dict[str, str] = {
+    each.name: f"{each.name}={each.notation.format(each.example)}" for each in SETTINGS
+}
+"""For each setting a change that works."""
+
+
+def setting_purpose(name: str) -> str:
+    """Say what a setting is for, as the description of an option."""
+    return capitalise(SETTING_MEANINGS[name])
