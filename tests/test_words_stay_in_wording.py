@@ -19,7 +19,6 @@ ROOT = Path(__file__).resolve().parent.parent
 BOT, WORDING = ROOT / "bot", ROOT / "bot" / "wording"
 
 EXCEPTIONS = {
-    ("bot/commands/table.py", "*"): "the command table is being rewritten: its purposes move then",
     ("bot/*.py", "Hedgerow Sudoku Club"): "the invented club's name, in the demo and in examples",
     ("bot/drawing/labels.py", "*"): "what stands inside a picture: drawing knows no wording, and "
     "has its few labels in this one module",

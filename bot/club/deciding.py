@@ -71,8 +71,8 @@ after it, and the reply. RefusedError says why not."""
 
 @dataclass(frozen=True, slots=True)
 class Retelling:
-    """For an act that reached us after the answer that it came before: all `entries` of its day,
-    and the `leaders`, who are told of what waits for them."""
+    """For an act that reached us after an answer that it came before: all `entries` of its day, and
+    the `leaders`, who are told of what waits for them."""
 
     entries: tuple[tuple[Member, MemberSolve], ...] = ()
     leaders: tuple[str, ...] = ()

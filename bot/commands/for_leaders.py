@@ -120,13 +120,12 @@ def read_ruling(rest: str, fields: Fields) -> Act:
     return RuleResult(member, "restore", reason, day)
 
 
-_SPAN = Parameter("days", Kind.WORDS, "3, or 2026-11-30")
+_COMING = Parameter("date", Kind.COMING_DATE, "2026-11-24")
+_SPAN = Parameter("days", Kind.DAYS, "3, or 2026-11-30")
 
 ROWS: tuple[Command, ...] = (
     Command(
         "club setup",
-        "Show or change the club's settings.",
-        "club setup zone=Europe/London post-time=18:00 sealed=yes theme=naked-triple",
         read_settings,
         (leading.SET_UP,),
         (Parameter("settings", Kind.SETTINGS, "post-time=18:00 sealed=yes"),),
@@ -134,8 +133,6 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "club plan",
-        "Show or change the plan: levels, themes and symmetry of the week or of a weekday.",
-        "club plan mon level=2 theme=pointing",
         read_plan,
         (leading_puzzles.PLAN,),
         (
@@ -151,8 +148,6 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "club preview",
-        "See the puzzles of the coming days before they go up.",
-        "club preview 3",
         read_preview,
         (leading_puzzles.PREVIEW,),
         (_SPAN,),
@@ -160,39 +155,31 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "club swap",
-        "Take another puzzle that fits for a coming day.",
-        "club swap 2026-11-30",
         read_swap,
         (leading_puzzles.SWAP,),
-        (DAY,),
+        (_COMING,),
         leaders_only=True,
     ),
     Command(
         "club turning",
-        "See where a coming puzzle turns, and what a member sees who misses it.",
-        "club turning 2026-11-30 theme=naked-triple",
         read_turning,
         (leading_puzzles.TURNING,),
-        (DAY, Parameter("theme", Kind.THEME, "naked-triple", is_named=True)),
+        (_COMING, Parameter("theme", Kind.THEME, "naked-triple", is_named=True)),
         leaders_only=True,
     ),
     Command(
         "club queue",
-        "Queue a puzzle for a date, a level or the next free day; show the queue; take one out.",
-        "club queue 53..7....6..195... 2026-11-30 credit=Our own",
         read_queue,
         (queueing.QUEUE, queueing.UNQUEUE),
         (
             Parameter("grid", Kind.GRID, "53..7....6..195..."),
-            DAY,
+            _COMING,
             Parameter("level", Kind.LEVEL, "2", is_named=True),
-            Parameter("credit", Kind.WORDS, "Our own", is_named=True),
+            Parameter("credit", Kind.WORDS, is_named=True),
         ),
         leaders_only=True,
     ),
     Command(
-        "club post-now",
-        "Post today's puzzle before its time.",
         "club post-now",
         nothing_but(PostNow()),
         (leading.POST_NOW,),
@@ -200,17 +187,13 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "club withdraw",
-        "Take back a puzzle that went up before its time.",
-        "club withdraw 2026-11-30",
         read_withdrawal,
         (withdrawing.WITHDRAW,),
-        (DAY, Parameter("sure", Kind.CHOICE, "sure", ("sure",))),
+        (_COMING, Parameter("sure", Kind.CHOICE, "sure", ("sure",))),
         leaders_only=True,
     ),
     Command(
         "club pause",
-        "Stop posting puzzles, or go on with off.",
-        "club pause off",
         read_pause,
         (leading.PAUSE,),
         (Parameter("switch", Kind.CHOICE, "off", ("on", "off")),),
@@ -218,8 +201,6 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "club report",
-        "See how far the club got, and where it was stuck.",
-        "club report 2026-11-24",
         read_report,
         (leading.REPORT,),
         (DAY,),
@@ -227,8 +208,6 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "club result",
-        "Accept, unrank or restore a member's result, with a reason that they are told.",
-        "club result Anna accept Solved it on paper at the meeting",
         read_ruling,
         (leading.RULING,),
         (
@@ -236,7 +215,7 @@ ROWS: tuple[Command, ...] = (
             Parameter(
                 "verdict", Kind.CHOICE, "accept", ("accept", "unrank", "restore"), is_required=True
             ),
-            Parameter("reason", Kind.WORDS, "Solved it on paper", is_required=True),
+            Parameter("reason", Kind.WORDS, is_required=True),
             DAY,
         ),
         leaders_only=True,

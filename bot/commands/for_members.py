@@ -163,13 +163,9 @@ _TEXT = Parameter("as", Kind.CHOICE, "text", ("text",))
 _HINT_WAYS = ("board", "more", "paper", "known", "paste")
 
 ROWS: tuple[Command, ...] = (
+    Command("today", read_today, (deciding.TODAY,), (_TEXT,)),
+    Command("start", nothing_but(StartClock()), (deciding.START,)),
     Command(
-        "today", "Show today's puzzle again.", "today text", read_today, (deciding.TODAY,), (_TEXT,)
-    ),
-    Command("start", "Start your clock.", "start", nothing_but(StartClock()), (deciding.START,)),
-    Command(
-        "board",
-        "Show your board, or take a pasted grid as your board.",
         "board",
         read_board,
         (deciding.BOARD,),
@@ -177,60 +173,46 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "place",
-        "Write digits on your board; 0 rubs one out.",
-        "place r4c5 7 r6c1 2",
         read_placing,
         (deciding.PLACE,),
         (Parameter("marks", Kind.MARKS, "r4c5 7 r6c1 2", is_required=True),),
     ),
     Command(
         "row",
-        "Write a whole row of your board.",
-        "row 4 53..7....",
         read_whole_row,
         (deciding.ROW,),
         (Parameter("row", Kind.ROW, "4 53..7....", is_required=True),),
     ),
     Command(
         "rule-out",
-        "Strike candidates of a cell.",
-        "rule-out r4c5 1 4",
         read_ruling_out,
         (deciding.RULE_OUT,),
         (Parameter("candidates", Kind.CANDIDATES, "r4c5 1 4", is_required=True),),
     ),
-    Command("undo", "Take back your last change.", "undo", nothing_but(Undo()), (deciding.UNDO,)),
+    Command("undo", nothing_but(Undo()), (deciding.UNDO,)),
     Command(
-        "check",
-        "Ask whether your board is right so far.",
         "check",
         nothing_but(CheckBoard()),
         (deciding.CHECK,),
     ),
     Command(
         "hint",
-        "Get a nudge from where you are.",
-        "hint box 5",
         read_hint,
         (deciding.HINT, deciding.PASTE),
         (
             Parameter("way", Kind.CHOICE, "board", _HINT_WAYS),
-            Parameter("about", Kind.WORDS, "box 5 for 7"),
+            Parameter("about", Kind.NARROWING, "box 5 for 7"),
             Parameter("grid", Kind.GRID, "53..7....6..195..."),
         ),
     ),
     Command(
         "paste",
-        "Take a pasted grid as your board.",
-        "paste 53..7....6..195...",
         read_paste,
         (deciding.PASTE,),
         (Parameter("grid", Kind.GRID, "53..7....6..195..."),),
     ),
     Command(
         "hand-in",
-        "Hand in the digits of the two marked lines, or your finished board.",
-        "hand-in 534678912 345286179",
         read_hand_in,
         (handing_in.HAND_IN,),
         (Parameter("answer", Kind.DIGITS, "534678912 345286179"), DAY),
@@ -238,8 +220,6 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "leaderboard",
-        "Show the table of the week, the month or all time.",
-        "leaderboard month",
         read_table,
         (looking.TABLE,),
         (Parameter("period", Kind.CHOICE, "month", ("week", "month", "all")),),
@@ -247,30 +227,24 @@ ROWS: tuple[Command, ...] = (
     ),
     Command(
         "walkthrough",
-        "Show how a closed puzzle is solved, step by step.",
-        "walkthrough 2026-11-24",
         read_walkthrough,
         (looking.WALKTHROUGH,),
         (DAY,),
     ),
-    Command("me", "Show your own page.", "me", nothing_but(ShowMe()), (looking.ME,)),
+    Command("me", nothing_but(ShowMe()), (looking.ME,)),
     Command(
         "privacy",
-        "See, export or erase what is kept of you.",
-        "privacy export",
         read_privacy,
         (looking.PRIVACY,),
         (Parameter("wish", Kind.CHOICE, "export", ("export", "erase", "erase sure")),),
     ),
     Command(
         "help",
-        "Explain the club or one command.",
-        "help hint",
         read_help,
         (looking.HELP,),
-        (Parameter("topic", Kind.WORDS, "hint"),),
+        (Parameter("topic", Kind.TOPIC, "hint"),),
     ),
 )
 
-SHORTCUTS = (Command("privacy", "", "", read_erasure, aliases=("erase",)),)
+SHORTCUTS = (Command("privacy", read_erasure, aliases=("erase",)),)
 """Other words for a command with some of its arguments."""

@@ -12,6 +12,8 @@ from enum import StrEnum
 
 from bot.club.acts import Act, OfADay
 from bot.club.course import AnyCourse
+from bot.wording.commands import COMMANDS
+from bot.wording.explaining import CommandWords
 
 Fields = Mapping[str, str]
 """The texts of a form's fields, by their names."""
@@ -30,10 +32,14 @@ class Kind(StrEnum):
     DIGITS = "digits"
     GRID = "grid"
     DATE = "date"
+    COMING_DATE = "coming date"
+    DAYS = "days"
     SETTINGS = "settings"
     MEMBER = "member"
     LEVEL = "level"
     THEME = "theme"
+    NARROWING = "narrowing"
+    TOPIC = "topic"
     WORDS = "words"
 
 
@@ -46,7 +52,7 @@ class Parameter:
 
     name: str
     kind: Kind
-    example: str
+    example: str = ""
     choices: tuple[str, ...] = ()
     is_required: bool = False
     is_named: bool = False
@@ -54,20 +60,23 @@ class Parameter:
 
 @dataclass(frozen=True, slots=True)
 class Command:
-    """One command.
+    """One command; its words are found by its name.
 
     - `read` makes the act of a line.
     - `courses`: how its acts are decided; of an act that several commands have, the first is home.
     """
 
     name: str
-    purpose: str
-    example: str
     read: Reader
     courses: tuple[AnyCourse, ...] = ()
     parameters: tuple[Parameter, ...] = ()
     leaders_only: bool = False
     aliases: tuple[str, ...] = ()
+
+    @property
+    def words(self) -> CommandWords:
+        """Return its words. Raises KeyError where it has none."""
+        return COMMANDS[self.name]
 
     @property
     def may_name_a_day(self) -> bool:

@@ -22,8 +22,6 @@ from bot.wording.sketches import option_purpose
 from engine import CLASSIC
 
 DATES_OFFERED = 25
-AHEAD = ("club queue", "club swap", "club turning", "club withdraw")
-"""Commands whose dates are to come."""
 
 _LAST_WORD = re.compile(r"(?:^|(?<=\s))\S*$")
 
@@ -41,7 +39,7 @@ def sketch_commands(today: Today) -> tuple[CommandSketch, ...]:
 def _sketch(command: Command, today: Today) -> CommandSketch:
     return CommandSketch(
         name=command.name,
-        purpose=command.purpose,
+        purpose=command.words.purpose,
         options=tuple(
             option
             for parameter in command.parameters
@@ -53,23 +51,23 @@ def _sketch(command: Command, today: Today) -> CommandSketch:
 
 def _options(command: Command, parameter: Parameter, today: Today) -> tuple[OptionSketch, ...]:
     if parameter.kind is Kind.SETTINGS:
-        return _settings_options()
+        return _settings_options(command)
     is_member = parameter.kind is Kind.MEMBER
     prefix = f"{parameter.name}=" if parameter.is_named else ""
     return (
         OptionSketch(
             name=parameter.name,
-            purpose=option_purpose(parameter.name, parameter.example),
+            purpose=option_purpose(command.name, parameter.name, parameter.example),
             kind="member" if is_member else "text",
             choices=parameter.choices,
-            complete=_completing(command, parameter, today),
+            complete=_completing(parameter, today),
             is_required=parameter.is_required,
             written=f"{prefix}{{}}",
         ),
     )
 
 
-def _settings_options() -> tuple[OptionSketch, ...]:
+def _settings_options(command: Command) -> tuple[OptionSketch, ...]:
     """Return an option for each setting, and one for the channel of a new club."""
     settings = tuple(
         OptionSketch(
@@ -81,14 +79,18 @@ def _settings_options() -> tuple[OptionSketch, ...]:
         )
         for each in SETTINGS
     )
-    return (*settings, OptionSketch("channel", option_purpose("channel", ""), kind="room"))
+    return (
+        *settings,
+        OptionSketch("channel", option_purpose(command.name, "channel"), kind="room"),
+    )
 
 
-def _completing(command: Command, parameter: Parameter, today: Today) -> Completing | None:
+def _completing(parameter: Parameter, today: Today) -> Completing | None:
     match parameter.kind:
         case Kind.DATE:
-            is_ahead = command.name in AHEAD
-            return lambda typed: _starting(_dates(today(), is_ahead=is_ahead), typed)
+            return lambda typed: _starting(_dates(today(), is_ahead=False), typed)
+        case Kind.COMING_DATE:
+            return lambda typed: _starting(_dates(today(), is_ahead=True), typed)
         case Kind.MARKS | Kind.CANDIDATES:
             return complete_marks
         case Kind.ROW:
@@ -97,13 +99,13 @@ def _completing(command: Command, parameter: Parameter, today: Today) -> Complet
             return complete_from(list(_LEVELS))
         case Kind.THEME:
             return complete_from(["none", "week", *THEMES])
-        case Kind.WORDS if parameter.name == "days":
+        case Kind.DAYS:
             return lambda typed: _starting(
                 [*map(str, range(1, 8)), *_dates(today(), is_ahead=True)], typed
             )
-        case Kind.WORDS if parameter.name == "topic":
+        case Kind.TOPIC:
             return complete_from(help_topics())
-        case Kind.WORDS if parameter.name == "about":
+        case Kind.NARROWING:
             return complete_from(_narrowings())
     return None
 

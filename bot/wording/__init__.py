@@ -19,15 +19,17 @@ from bot.wording import (
     help,
     hints,
     leading,
+    own_page,
     planning,
     privacy,
     queueing,
+    queueing_several,
     refusals,
     tables,
     turning,
+    walkthrough,
 )
 from bot.wording.buttons import Phrases, all_of_day
-from bot.wording.day import walkthrough_parts, walkthrough_title
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
@@ -37,6 +39,7 @@ from bot.wording.prose import paragraphs
 from bot.wording.rungs import rungs
 from bot.wording.techniques import lesson, technique_name
 from bot.wording.turning import summarise_turning, tell_turning
+from bot.wording.walkthrough import walkthrough_parts, walkthrough_title
 from bot.wording.worded import More, Worded
 
 __all__ = [
@@ -64,17 +67,20 @@ PHRASES: Phrases = {
     **help.PHRASES,
     **hints.PHRASES,
     **leading.PHRASES,
+    **own_page.PHRASES,
     **planning.PHRASES,
     **privacy.PHRASES,
     **queueing.PHRASES,
+    **queueing_several.PHRASES,
     **refusals.PHRASES,
     **tables.PHRASES,
     **turning.PHRASES,
+    **walkthrough.PHRASES,
 }
 """The function that words each kind of reply; a test compares it with `REPLIES`."""
 
 
-MORE: More = {**day.MORE, **planning.MORE, **turning.MORE}
+MORE: More = {**planning.MORE, **turning.MORE, **walkthrough.MORE}
 """The function that words the messages after the first, for replies that make several."""
 
 

@@ -11,10 +11,12 @@ from bot.club.replies import (
     AnswerSwapped,
     AnswerUnfinished,
     AnswerWrong,
+    HelpShown,
 )
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, TODAY, Phrases, answer_form, of_day
 from bot.wording.charges import charge_sentence
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import count_of, paragraphs, sentences
 from bot.wording.times import format_date, format_length
 
@@ -125,6 +127,15 @@ def _answer_unfinished(reply: AnswerUnfinished) -> Message:
     )
 
 
+def _hand_in_help(reply: HelpShown) -> str:
+    return (
+        "hand-in gives your answer: the digits of the two marked lines in the order named under "
+        "the puzzle, 18 in all, or a whole grid, or simply your finished board. You hear right or "
+        f"not yet. A wrong answer adds {format_length(reply.wrong_cost)}; try as often as you "
+        "like. The first right answer counts. Example: hand-in 534678912 672195348"
+    )
+
+
 PHRASES: Phrases = {
     AnswerAlready: _answer_already,
     AnswerNearlyRight: _answer_nearly_right,
@@ -132,4 +143,17 @@ PHRASES: Phrases = {
     AnswerSwapped: _answer_swapped,
     AnswerUnfinished: _answer_unfinished,
     AnswerWrong: _answer_wrong,
+}
+
+COMMANDS: Commands = {
+    "hand-in": CommandWords(
+        purpose="Hand in the digits of the two marked lines, or your finished board.",
+        example="hand-in 534678912 345286179",
+        help=_hand_in_help,
+        overview=("hand-in", "give your answer"),
+        options={
+            "answer": "The digits of the two marked lines; "
+            "leave it out for a form or your full board"
+        },
+    ),
 }

@@ -24,8 +24,10 @@ from bot.wording.buttons import (
     grid_form,
 )
 from bot.wording.charges import charge_sentence
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import count_of, join_words, paragraphs, sentences
 from bot.wording.spoken import draw_text, speak_board
+from bot.wording.unusable import EXAMPLE_GRID
 
 _FEW_MARKS = 6
 """More marks than this are counted, not listed."""
@@ -160,4 +162,55 @@ PHRASES: Phrases = {
     OtherPuzzle: _other_puzzle,
     PaperForm: _paper_form,
     UndoEmpty: _undo_empty,
+}
+
+COMMANDS: Commands = {
+    "place": CommandWords(
+        purpose="Write digits on your board; 0 rubs one out.",
+        example="place r4c5 7 r6c1 2",
+        help=(
+            "place writes digits on your board, as many as you like: place r4c5 7 r6c1 2. r4c5 is"
+            " the cell in row 4, column 5. A 0 rubs a cell out: place r4c5 0."
+        ),
+        overview=("place r4c5 7", "write on your board; also row, rule-out, undo, paste"),
+        options={"marks": "Cells and digits"},
+    ),
+    "board": CommandWords(
+        purpose="Show your board, or take a pasted grid as your board.",
+        example="board",
+        help=(
+            "board shows your own board, with what you wrote and what is still possible. board "
+            "text reads it out row by row. Nobody else can see it."
+        ),
+        overview=("board", "see your board"),
+    ),
+    "row": CommandWords(
+        purpose="Write a whole row of your board.",
+        example="row 4 53..7....",
+        help="row writes a whole row at once, dots for the cells that are open: row 4 53..7....",
+        options={"row": "The row's number and its nine digits, a dot for an open cell"},
+    ),
+    "rule-out": CommandWords(
+        purpose="Strike candidates of a cell.",
+        example="rule-out r4c5 1 4",
+        help=(
+            "rule-out strikes candidates that you know to be impossible: rule-out r4c5 1 4. Hints"
+            " then take them as known."
+        ),
+        options={"candidates": "A cell and the digits to strike"},
+    ),
+    "undo": CommandWords(
+        purpose="Take back your last change.",
+        example="undo",
+        help="undo takes back the last change of your board, one at a time.",
+    ),
+    "paste": CommandWords(
+        purpose="Take a pasted grid as your board.",
+        example=f"paste {EXAMPLE_GRID}",
+        help=(
+            "paste takes a whole grid and keeps it as your board. Dots, zeros, spaces, "
+            "underscores and stars all stand for empty cells, … for three of them; rulers are "
+            "ignored. Undo brings the old board back."
+        ),
+    ),
 }

@@ -6,7 +6,7 @@ except in a walkthrough, which comes when the day has closed or to a member who 
 
 from __future__ import annotations
 
-from bot.club.facts import DayFacts, HintPicture, Position
+from bot.club.facts import DayFacts, Position
 from bot.club.replies import (
     ClockNotStarted,
     ClockStarted,
@@ -17,19 +17,15 @@ from bot.club.replies import (
     PuzzleOver,
     ResultsPosted,
     TodayShown,
-    WalkthroughLater,
-    WalkthroughPosted,
-    WalkthroughShown,
 )
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases, of_day
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
-from bot.wording.rungs import why
 from bot.wording.spoken import draw_givens, draw_text, speak_rows
 from bot.wording.tables import table_lines
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
-from bot.wording.worded import More, Worded
 
 CREDIT_LIMIT = 80
 
@@ -190,67 +186,6 @@ def _results_posted(reply: ResultsPosted) -> Message:
     )
 
 
-def walkthrough_parts(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Worded, ...]:
-    """Word the steps of a walkthrough, numbered, each with its whole reasoning, and its end.
-
-    A run of singles is one message; every step above level 1 has one of its own, with its picture.
-    """
-    parts: list[Worded] = []
-    run: list[str] = []
-
-    def end_run() -> None:
-        if run:
-            parts.append(Worded(Message("\n".join(run))))
-            run.clear()
-
-    pairs = zip(reply.steps, reply.positions, strict=True)
-    for number, (step, position) in enumerate(pairs, start=1):
-        line = f"{number}. {why(step, position)}"
-        if step.level == 1:
-            run.append(line)
-            continue
-        end_run()
-        facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
-        parts.append(Worded(Message(line), facts, "step"))
-    end_run()
-    return (*parts, Worded(_ending(reply)))
-
-
-def _ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
-    """Close a walkthrough, also where the ladder was stuck before the end."""
-    return Message(
-        text="Only steps that the solution rests on are listed."
-        if reply.is_solved
-        else "Here the ladder finds nothing more: the rest is not told.",
-        buttons=(TABLE,) if isinstance(reply, WalkthroughShown) else (),
-    )
-
-
-def walkthrough_title(reply: WalkthroughPosted) -> str:
-    """Name the thread that holds a closed day's walkthrough."""
-    return f"How the puzzle of {format_full_date(reply.date)} goes"
-
-
-def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
-    """Open a walkthrough; its steps follow as messages of their own."""
-    return Message(
-        text=f"How the puzzle of {format_full_date(reply.date)} (level {reply.level}) goes, "
-        f"in {count_of(len(reply.steps), 'step')}.",
-        code=draw_givens(reply.givens),
-    )
-
-
-def _walkthrough_later(reply: WalkthroughLater) -> Message:
-    return Message(
-        text=(
-            f"The puzzle of {format_date(reply.date)} is still open, so its walkthrough waits. "
-            "It comes when you have solved it, or when the day closes: "
-            f"{format_moment(reply.closes_at, reply.zone)}."
-        ),
-        buttons=(HINT, BOARD),
-    )
-
-
 def _puzzle_over(reply: PuzzleOver) -> Message:
     return Message(
         text=f"The puzzle of {format_date(reply.date)} has closed, so that button does no more. "
@@ -277,9 +212,25 @@ PHRASES: Phrases = {
     NoPuzzleOpen: _no_puzzle_open,
     ResultsPosted: _results_posted,
     TodayShown: _today_shown,
-    WalkthroughLater: _walkthrough_later,
-    WalkthroughPosted: _walkthrough,
-    WalkthroughShown: _walkthrough,
 }
 
-MORE: More = {WalkthroughShown: walkthrough_parts}
+COMMANDS: Commands = {
+    "start": CommandWords(
+        purpose="Start your clock.",
+        example="start",
+        help=(
+            "start sets your clock running and gives you the puzzle privately, as a picture and "
+            "as text. Starting twice changes nothing: the first start counts."
+        ),
+        overview=("start", "start your clock and get the puzzle"),
+    ),
+    "today": CommandWords(
+        purpose="Show today's puzzle again.",
+        example="today text",
+        help=(
+            "today shows the open puzzle again, on any device; it never touches the clock. today "
+            "text reads it out row by row, for a screen reader or for copying."
+        ),
+        overview=("today", "see the puzzle again"),
+    ),
+}

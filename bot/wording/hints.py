@@ -6,6 +6,7 @@ The rung's own words come from `rungs`; nothing here may add to them anything ab
 from __future__ import annotations
 
 from bot.club.replies import (
+    HelpShown,
     HintNotThere,
     HintOffered,
     HintShown,
@@ -27,6 +28,7 @@ from bot.wording.buttons import (
     more_button,
 )
 from bot.wording.charges import charge_sentence, costs_sentence
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, join_words, number_word, paragraphs, sentences
 from bot.wording.rungs import RUNGS, rung_text
 
@@ -169,6 +171,20 @@ def _no_hint_under_way(reply: NoHintUnderWay) -> Message:
     )
 
 
+def _hint_help(reply: HelpShown) -> str:
+    return paragraphs(
+        "hint helps from exactly where you are. It asks whether your board here is up to date or "
+        "you have more on paper; then it tells as little as will help, one rung at a time: Where "
+        "to look, What to look for, Which cells, and Why. Press More for the next rung.",
+        f"{costs_sentence(reply.costs)} Reading a rung again is free. A mistake on your board is "
+        "named before any new rung, and that costs too: what is free never tells whether your "
+        "digits are right.",
+        "Narrow it: hint box 5, hint row 2, hint for 7. If you know the step already, rule out "
+        "what it rules out, which is free; or press I know that already, and I put it on your "
+        "board for what the rungs that tell it cost.",
+    )
+
+
 PHRASES: Phrases = {
     HintNotThere: _hint_not_there,
     HintOffered: _hint_offered,
@@ -177,4 +193,26 @@ PHRASES: Phrases = {
     KnownNoted: _known_noted,
     MistakeShown: _mistake_shown,
     NoHintUnderWay: _no_hint_under_way,
+}
+
+COMMANDS: Commands = {
+    "hint": CommandWords(
+        purpose="Get a nudge from where you are.",
+        example="hint box 5",
+        help=_hint_help,
+        overview=("hint", "a nudge from where you are"),
+        options={
+            "way": "Where you stand; leave it out to be asked",
+            "about": "Narrow it to a house or a digit",
+        },
+    ),
+    "check": CommandWords(
+        purpose="Ask whether your board is right so far.",
+        example="check",
+        help=(
+            "check says whether everything on your board is right so far. It adds a little to "
+            "your time and does not say where a mistake is; a hint does that."
+        ),
+        overview=("check", "is my board right so far?"),
+    ),
 }

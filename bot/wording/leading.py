@@ -20,6 +20,7 @@ from bot.club.replies import (
 )
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import HELP, Phrases
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.menus import settings_menus
 from bot.wording.planning import BEGIN, PLAN, QUEUE, next_post
 from bot.wording.prose import clean_name, clean_text, count_of, join_words, paragraphs, sentences
@@ -238,4 +239,57 @@ PHRASES: Phrases = {
     ResultRuled: _result_ruled,
     ResultFlagged: _result_flagged,
     RulingTold: _ruling_told,
+}
+
+COMMANDS: Commands = {
+    "club post-now": CommandWords(
+        purpose="Post today's puzzle before its time.",
+        example="club post-now",
+        help="club post-now posts today's puzzle before its time, once.",
+    ),
+    "club withdraw": CommandWords(
+        purpose="Take back a puzzle that went up before its time.",
+        example="club withdraw 2026-11-30",
+        help=(
+            "club withdraw takes back a puzzle that went up before its time: because somebody "
+            "posted it by hand too soon, or because the clock of the machine was wrong. Its post "
+            "says so then, what members did on it is gone, and I ask first if there is any. It "
+            "will not come again by itself; when the day is there, another goes up. Where several"
+            " are up early, name the date: club withdraw 2026-11-30"
+        ),
+        options={"sure": "Also where members have taken part"},
+    ),
+    "club pause": CommandWords(
+        purpose="Stop posting puzzles, or go on with off.",
+        example="club pause off",
+        help=(
+            "club pause stops the daily puzzle, for a holiday say; club pause off goes on. What "
+            "is open stays open until its time is over."
+        ),
+        options={"switch": "off ends the break"},
+    ),
+    "club report": CommandWords(
+        purpose="See how far the club got, and where it was stuck.",
+        example="club report 2026-11-24",
+        help=(
+            "club report tells how a day went: how many started and finished, with which "
+            "techniques the club wanted help and how far down the stair, and where most were "
+            "stuck. It names nobody, except results that wait for your ruling. Example: club "
+            "report 2026-11-24"
+        ),
+    ),
+    "club result": CommandWords(
+        purpose="Accept, unrank or restore a member's result, with a reason that they are told.",
+        example="club result Anna accept Solved it on paper at the meeting",
+        help=(
+            "club result rules on a result: accept one that was held for being very fast, unrank "
+            "one, or restore it. The member is told your reason. Example: club result Robin "
+            "accept Solved it at our meeting"
+        ),
+        options={
+            "member": "Whose result",
+            "verdict": "What becomes of it",
+            "reason": "Told to the member, such as Solved it on paper",
+        },
+    ),
 }

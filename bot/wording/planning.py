@@ -4,18 +4,15 @@ from __future__ import annotations
 
 from datetime import datetime
 
-from bot.club.facts import Findings
-from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
+from bot.club.facts_planning import ComingDay, PlannedDay
 from bot.club.replies import (
     DaysPreviewed,
     PlanShown,
     PuzzlePreviewed,
-    PuzzleQueued,
-    PuzzleUnqueued,
-    QueueShown,
 )
-from bot.platforms.message import Button, Choice, Field, Form, Menu, Message
+from bot.platforms.message import Button, Choice, Menu, Message
 from bot.wording.buttons import Phrases
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import (
     capitalise,
     clean_text,
@@ -28,11 +25,10 @@ from bot.wording.techniques import NAMES, technique_name
 from bot.wording.times import (
     format_moment,
     format_weekday_date,
-    tell_minutes,
     weekday_name,
 )
 from bot.wording.worded import More, Worded
-from engine import CLASSIC, LADDER
+from engine import LADDER
 
 BEGIN = Button("Begin", "club pause off", is_main=True)
 AHEAD = Button("See the coming days", "club preview", is_main=True)
@@ -231,118 +227,51 @@ def _days_previewed(reply: DaysPreviewed) -> Message:
     )
 
 
-# --- the queue ---
-
-
-def tell_findings(findings: Findings) -> str:
-    """Say what judging a puzzle found."""
-    spare = "none to spare" if findings.is_minimal else "some could be spared"
-    turns = len(findings.turning)
-    kinds = join_words(dict.fromkeys(technique_name(each) for each in findings.turning))
-    turning = (
-        f"It turns {'once' if turns == 1 else f'{turns} times'}: {kinds}."
-        if turns
-        else "It does not turn: singles lead all the way."
-    )
-    return sentences(
-        f"One solution, {findings.givens} givens ({spare}), {tell_minutes(findings.minutes)}.",
-        turning,
-    )
-
-
-def queued_when(reply: PuzzleQueued) -> str:
-    """Say what a queued puzzle waits for."""
-    if reply.day is not None:
-        return f"for {format_weekday_date(reply.day)}"
-    if reply.wait_level is not None:
-        level = reply.wait_level
-        return f"as number {reply.place}, for the next free day planned for level {level}"
-    return f"as number {reply.place} in the queue, for the next free day"
-
-
-def _puzzle_queued(reply: PuzzleQueued) -> Message:
-    return Message(
-        text=paragraphs(
-            f"Queued {queued_when(reply)}: level {reply.level}, {needs_words(reply.needs)}; "
-            f"effort {reply.effort:g}.",
-            sentences(
-                tell_findings(reply.findings),
-                f"Credit: {clean_text(reply.credit, 80)}." if reply.credit else "",
-            ),
-        ),
-        buttons=(QUEUE, Button("See the coming days", "club preview")),
-    )
-
-
-def _puzzle_unqueued(reply: PuzzleUnqueued) -> Message:
-    left = f"{count_of(reply.left, 'puzzle')} left in it" if reply.left else "it is empty now"
-    return Message(
-        text=f"Number {reply.place}, of level {reply.level}, is out of the queue; {left}. "
-        "The puzzle stays in the stock.",
-        buttons=(QUEUE,),
-    )
-
-
-def _waits_for(waiting: Waiting) -> str:
-    if waiting.day is not None:
-        return format_weekday_date(waiting.day)
-    if waiting.wait_level is not None:
-        return f"next free day of level {waiting.wait_level}"
-    return "next free day"
-
-
-def queue_form(typed: str = "") -> Form:
-    """The form in which a puzzle is pasted, with what was typed before to mend."""
-    return Form(
-        title="Queue a puzzle of your own",
-        command="club queue",
-        fields=(
-            Field(
-                name="grid",
-                label="The puzzle; or several, a line each",
-                value=typed,
-                rows=CLASSIC.size,
-                placeholder="53..7....6..195... and so on; a dot for an empty cell",
-            ),
-            Field(
-                name="date",
-                label="A date or a level; empty: next free day",
-                placeholder="2026-11-30, or 2",
-            ),
-            Field(name="credit", label="Whose puzzle it is; may stay empty"),
-        ),
-        send_label="Judge and queue",
-    )
-
-
-def _queue_shown(reply: QueueShown) -> Message:
-    if not reply.waiting:
-        return Message(
-            text="The queue is empty: the days are filled from the stock, as the plan has it. "
-            "Queue a puzzle of your own with the form, or its 81 digits after: club queue",
-            form=queue_form(),
-        )
-    lines = [
-        f"{number}. {_waits_for(each)}: level {each.level}, {needs_words(each.needs)}"
-        + (f" ({clean_text(each.credit, 40)})" if each.credit else "")
-        for number, each in enumerate(reply.waiting, start=1)
-    ]
-    return Message(
-        text=paragraphs(
-            "\n".join(["Waiting in the queue:", *lines]),
-            "Take one out by its number: club queue remove 1",
-        ),
-        form=queue_form(),
-    )
-
-
 PHRASES: Phrases = {
     DaysPreviewed: _days_previewed,
     PlanShown: _plan_shown,
     PuzzlePreviewed: _puzzle_previewed,
-    PuzzleQueued: _puzzle_queued,
-    PuzzleUnqueued: _puzzle_unqueued,
-    QueueShown: _queue_shown,
 }
 
 MORE: More = {DaysPreviewed: _days}
+
+COMMANDS: Commands = {
+    "club plan": CommandWords(
+        purpose="Show or change the plan: levels, themes and symmetry of the week or of a weekday.",
+        example="club plan week theme=naked-triple rising pattern=half-turn",
+        help=(
+            "club plan alone shows the plan of the week, and how many puzzles in stock fit each "
+            "day. club plan mon level=2 theme=pointing plans a weekday; name several at once, as "
+            "in mon-thu. club plan week theme=naked-triple rising pattern=half-turn plans for all "
+            "of it: every puzzle needs the theme, and takes more effort from day to day.\n\n"
+            "level: one level, or two with a dash between, such as 2-3\n"
+            "theme: a technique that the puzzle needs; none for none; for a day also week\n"
+            "pattern: the symmetry of the givens, quarter-turn, half-turn, mirror or "
+            "diagonal; any\n"
+            "rising or steady: whether the effort rises through the week"
+        ),
+        options={
+            "day": "The week, or one weekday; leave it out for the week",
+            "pattern": "The symmetry of the givens",
+            "effort": "Does the effort rise through the week?",
+        },
+    ),
+    "club preview": CommandWords(
+        purpose="See the puzzles of the coming days before they go up.",
+        example="club preview 3",
+        help=(
+            "club preview shows the puzzles of the next seven days before they go up, to you "
+            "alone; club preview 3 the next three, club preview 2026-11-30 one. What you have "
+            "seen is what goes up, unless you swap it, queue one of your own or change the plan."
+        ),
+        options={"days": "How many days, or one date"},
+    ),
+    "club swap": CommandWords(
+        purpose="Take another puzzle that fits for a coming day.",
+        example="club swap 2026-11-30",
+        help=(
+            "club swap 2026-11-30 takes another puzzle that fits for that day: the next harder "
+            "one, and after the hardest the easiest. club swap alone is about the next day."
+        ),
+    ),
+}

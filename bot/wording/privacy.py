@@ -7,6 +7,7 @@ from datetime import date
 from bot.club.replies import Erased, ErasureAsked, ExportMade, PrivacyShown, TalkHeard
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import FORMER, count_of, join_words, paragraphs, sentences
 from bot.wording.times import format_date
 
@@ -98,4 +99,17 @@ PHRASES: Phrases = {
     ExportMade: _export_made,
     PrivacyShown: _privacy_shown,
     TalkHeard: _talk_heard,
+}
+
+COMMANDS: Commands = {
+    "privacy": CommandWords(
+        purpose="See, export or erase what is kept of you.",
+        example="privacy export",
+        help=(
+            "privacy says what is kept of you. privacy export gives you all of it; privacy erase "
+            "removes it."
+        ),
+        overview=("privacy", "what is kept of you"),
+        options={"wish": "Show, export or erase"},
+    ),
 }

@@ -1,38 +1,142 @@
-"""Words on several puzzles that were queued at once: one line for each, in their order."""
+"""Words for the queue: what waits in it, and what becomes of a puzzle put in or taken out."""
 
 from __future__ import annotations
 
-from bot.club.replies import InputRefused, PuzzleQueued, PuzzlesQueued
-from bot.platforms.message import Button, Message
+from bot.club.facts import Findings
+from bot.club.facts_planning import Waiting
+from bot.club.replies import PuzzleQueued, PuzzleUnqueued, QueueShown
+from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.buttons import Phrases
-from bot.wording.planning import QUEUE, needs_words, queue_form, queued_when, tell_findings
-from bot.wording.prose import paragraphs
-from bot.wording.refusals import tell_problem
+from bot.wording.explaining import Commands, CommandWords
+from bot.wording.planning import QUEUE, needs_words
+from bot.wording.prose import clean_text, count_of, join_words, paragraphs, sentences
+from bot.wording.techniques import technique_name
+from bot.wording.times import format_weekday_date, tell_minutes
+from bot.wording.unusable import EXAMPLE_GRID
+from engine import CLASSIC
 
 
-def _outcome(outcome: PuzzleQueued | InputRefused) -> str:
-    if isinstance(outcome, InputRefused):
-        return f"not queued. {tell_problem(outcome)}"
-    return (
-        f"queued {queued_when(outcome)}: level {outcome.level}, {needs_words(outcome.needs)}; "
-        f"effort {outcome.effort:g}. {tell_findings(outcome.findings)}"
+def tell_findings(findings: Findings) -> str:
+    """Say what judging a puzzle found."""
+    spare = "none to spare" if findings.is_minimal else "some could be spared"
+    turns = len(findings.turning)
+    kinds = join_words(dict.fromkeys(technique_name(each) for each in findings.turning))
+    turning = (
+        f"It turns {'once' if turns == 1 else f'{turns} times'}: {kinds}."
+        if turns
+        else "It does not turn: singles lead all the way."
+    )
+    return sentences(
+        f"One solution, {findings.givens} givens ({spare}), {tell_minutes(findings.minutes)}.",
+        turning,
     )
 
 
-def _puzzles_queued(reply: PuzzlesQueued) -> Message:
-    lines = [f"{number}. {_outcome(each)}" for number, each in enumerate(reply.outcomes, start=1)]
-    refused = [each.typed for each in reply.outcomes if isinstance(each, InputRefused)]
-    left, queued = "\n".join(refused), len(lines) - len(refused)
+def queued_when(reply: PuzzleQueued) -> str:
+    """Say what a queued puzzle waits for."""
+    if reply.day is not None:
+        return f"for {format_weekday_date(reply.day)}"
+    if reply.wait_level is not None:
+        level = reply.wait_level
+        return f"as number {reply.place}, for the next free day planned for level {level}"
+    return f"as number {reply.place} in the queue, for the next free day"
+
+
+def _puzzle_queued(reply: PuzzleQueued) -> Message:
     return Message(
         text=paragraphs(
-            f"{queued} of {len(lines)} puzzles {'is' if queued == 1 else 'are'} queued.",
-            "\n".join(lines),
-            "Those that are not stand below, to be mended." if refused else "",
+            f"Queued {queued_when(reply)}: level {reply.level}, {needs_words(reply.needs)}; "
+            f"effort {reply.effort:g}.",
+            sentences(
+                tell_findings(reply.findings),
+                f"Credit: {clean_text(reply.credit, 80)}." if reply.credit else "",
+            ),
         ),
-        code=left,
         buttons=(QUEUE, Button("See the coming days", "club preview")),
-        form=queue_form(left) if left else None,
     )
 
 
-PHRASES: Phrases = {PuzzlesQueued: _puzzles_queued}
+def _puzzle_unqueued(reply: PuzzleUnqueued) -> Message:
+    left = f"{count_of(reply.left, 'puzzle')} left in it" if reply.left else "it is empty now"
+    return Message(
+        text=f"Number {reply.place}, of level {reply.level}, is out of the queue; {left}. "
+        "The puzzle stays in the stock.",
+        buttons=(QUEUE,),
+    )
+
+
+def _waits_for(waiting: Waiting) -> str:
+    if waiting.day is not None:
+        return format_weekday_date(waiting.day)
+    if waiting.wait_level is not None:
+        return f"next free day of level {waiting.wait_level}"
+    return "next free day"
+
+
+def queue_form(typed: str = "") -> Form:
+    """The form in which a puzzle is pasted, with what was typed before to mend."""
+    return Form(
+        title="Queue a puzzle of your own",
+        command="club queue",
+        fields=(
+            Field(
+                name="grid",
+                label="The puzzle; or several, a line each",
+                value=typed,
+                rows=CLASSIC.size,
+                placeholder="53..7....6..195... and so on; a dot for an empty cell",
+            ),
+            Field(
+                name="date",
+                label="A date or a level; empty: next free day",
+                placeholder="2026-11-30, or 2",
+            ),
+            Field(name="credit", label="Whose puzzle it is; may stay empty"),
+        ),
+        send_label="Judge and queue",
+    )
+
+
+def _queue_shown(reply: QueueShown) -> Message:
+    if not reply.waiting:
+        return Message(
+            text="The queue is empty: the days are filled from the stock, as the plan has it. "
+            "Queue a puzzle of your own with the form, or its 81 digits after: club queue",
+            form=queue_form(),
+        )
+    lines = [
+        f"{number}. {_waits_for(each)}: level {each.level}, {needs_words(each.needs)}"
+        + (f" ({clean_text(each.credit, 40)})" if each.credit else "")
+        for number, each in enumerate(reply.waiting, start=1)
+    ]
+    return Message(
+        text=paragraphs(
+            "\n".join(["Waiting in the queue:", *lines]),
+            "Take one out by its number: club queue remove 1",
+        ),
+        form=queue_form(),
+    )
+
+
+PHRASES: Phrases = {
+    PuzzleQueued: _puzzle_queued,
+    PuzzleUnqueued: _puzzle_unqueued,
+    QueueShown: _queue_shown,
+}
+
+COMMANDS: Commands = {
+    "club queue": CommandWords(
+        purpose="Queue a puzzle for a date, a level or the next free day; show the queue; "
+        "take one out.",
+        example=f"club queue {EXAMPLE_GRID} 2026-11-30 credit=Our own",
+        help=(
+            "club queue alone shows what waits. With a puzzle it adds it: for a date, with "
+            "level=2 for the next free day planned for that level, else for the next free day. I "
+            "judge it first, and refuse one that has other than one solution, that the club has "
+            "had, in whatever disguise, or that I could not give hints on. credit=Our own names "
+            "its author. Several puzzles, a line each, are judged one by one. club queue remove 2"
+            " takes number 2 out."
+        ),
+        options={"credit": "Whose puzzle it is, such as Our own"},
+    ),
+}

@@ -10,21 +10,18 @@ import re
 from collections.abc import Callable
 
 from bot.club.replies import InputRefused
-from bot.commands.table import COMMANDS
 from bot.platforms.message import Message
 from bot.wording.buttons import ON_PAPER, Phrases
-from bot.wording.planning import queue_form
+from bot.wording.commands import COMMANDS
 from bot.wording.prose import count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
+from bot.wording.queueing import queue_form
 from bot.wording.settings import SETTING_EXAMPLES
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
 from engine import CLASSIC
 
-EXAMPLES: dict[str, str] = {command.name: command.example for command in COMMANDS} | {
-    "paste": f"paste {EXAMPLE_GRID}",
-    "hint paste": f"hint paste {EXAMPLE_GRID}",
-    "club queue": f"club queue {EXAMPLE_GRID} 2026-11-30 credit=Our own",
-    "club plan": "club plan week theme=naked-triple rising pattern=half-turn",
+EXAMPLES: dict[str, str] = {name: words.example for name, words in COMMANDS.items()} | {
+    "hint paste": f"hint paste {EXAMPLE_GRID}"
 }
 """A line that works, for each command; where a grid is asked for, with a whole one."""
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.club.settings import SETTINGS
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise
 
 SETTING_MEANINGS: dict[str, str] = {
@@ -32,3 +33,16 @@ SETTING_EXAMPLES: dict[str, str] = {
 def setting_purpose(name: str) -> str:
     """Say what a setting is for, as the description of an option."""
     return capitalise(SETTING_MEANINGS[name])
+
+
+COMMANDS: Commands = {
+    "club setup": CommandWords(
+        purpose="Show or change the club's settings.",
+        example="club setup zone=Europe/London post-time=18:00 sealed=yes theme=naked-triple",
+        help=(
+            "club setup alone shows the club's settings. With names and values it changes them, "
+            "all at once or none: club setup post-time=18:30 sealed=yes theme=naked-triple\n\n"
+            + "\n".join(f"{name}: {meaning}" for name, meaning in SETTING_MEANINGS.items())
+        ),
+    ),
+}

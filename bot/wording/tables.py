@@ -1,13 +1,13 @@
-"""Words for tables and a member's own page. Names in them come from outside and are made safe."""
+"""Words for tables. Names in them come from outside and are made safe."""
 
 from __future__ import annotations
 
 from bot.club.facts import Table, TableRow
-from bot.club.replies import PersonalPage, TableShown
+from bot.club.replies import TableShown
 from bot.platforms.message import Button, Message
-from bot.wording.buttons import TABLE, TODAY, Phrases
+from bot.wording.buttons import Phrases
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import clean_name, count_of, join_words, paragraphs, sentences
-from bot.wording.techniques import technique_name
 from bot.wording.times import (
     format_date,
     format_full_date,
@@ -78,54 +78,17 @@ def _table_shown(reply: TableShown) -> Message:
     )
 
 
-def _trend(reply: PersonalPage) -> str:
-    if reply.average_before is None or reply.average_now is None:
-        return ""
-    before, now = format_length(reply.average_before), format_length(reply.average_now)
-    if reply.average_now < reply.average_before:
-        return (
-            f"Your last three took {now} on average, the five before them {before}: getting faster."
-        )
-    return f"Your last three took {now} on average, the five before them {before}."
+PHRASES: Phrases = {TableShown: _table_shown}
 
-
-def _personal_page(reply: PersonalPage) -> Message:
-    if not reply.solved and not reply.late:
-        return Message(
-            text=f"{clean_name(reply.name)}, your page is still empty. "
-            "Your first right answer starts it.",
-            buttons=(TODAY,),
-        )
-    late = f" in time, {reply.late} late" if reply.late else ""
-    streak = (
-        f"{count_of(reply.streak, 'day')} in a row now; your best run is "
-        f"{count_of(reply.best_streak, 'day')}."
-    )
-    bests = [
-        f"Level {level}: best {format_length(seconds)}, on {format_full_date(day)}"
-        for level, seconds, day in reply.bests
-    ]
-    recent = [
-        f"{format_date(day)}, level {level}: {format_length(seconds)}, "
-        + (count_of(hints, "hint") if hints else "no hints")
-        for day, level, seconds, hints in reply.recent
-    ]
-    asked = [f"{technique_name(name)} ({times})" for name, times in reply.asked]
-    return Message(
-        text=paragraphs(
-            sentences(
-                f"{clean_name(reply.name)}: {count_of(reply.solved, 'puzzle')} solved{late}.",
-                streak,
-                _trend(reply),
-            ),
-            "\n".join(bests),
-            "\n".join(["Lately:", *recent]) if recent else "",
-            f"Hints you asked for: {', '.join(asked)}. A lesson: help {reply.asked[0][0]}"
-            if asked
-            else "",
+COMMANDS: Commands = {
+    "leaderboard": CommandWords(
+        purpose="Show the table of the week, the month or all time.",
+        example="leaderboard month",
+        help=(
+            "leaderboard shows the week's table; leaderboard month and leaderboard all the "
+            "others. Equal results share a rank."
         ),
-        buttons=(TABLE,),
-    )
-
-
-PHRASES: Phrases = {PersonalPage: _personal_page, TableShown: _table_shown}
+        overview=("leaderboard", "the table"),
+        options={"period": "Which table"},
+    ),
+}

@@ -11,8 +11,9 @@ from bot.club.plan import DayPlan
 from bot.club.ports import Queued
 from bot.club.state import Day, Puzzle
 from bot.club.vetting import Vetted
-from bot.wording.planning import PATTERN_NAMES, levels_words, needs_words, tell_findings
+from bot.wording.planning import PATTERN_NAMES, levels_words, needs_words
 from bot.wording.prose import clean_text, sentences
+from bot.wording.queueing import tell_findings
 from bot.wording.techniques import technique_name
 from bot.wording.terminal import puzzle_refused
 from bot.wording.turning import summarise_turning, tell_turning

@@ -11,6 +11,7 @@ from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, T
 from bot.club.replies import TurningShown
 from bot.platforms.message import Message
 from bot.wording.buttons import Phrases
+from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, count_of, join_words, paragraphs, sentences
 from bot.wording.rungs import why
 from bot.wording.techniques import technique_name
@@ -143,3 +144,16 @@ def _parts(reply: TurningShown) -> tuple[Worded, ...]:
 
 PHRASES: Phrases = {TurningShown: _turning_shown}
 MORE: More = {TurningShown: _parts}
+
+COMMANDS: Commands = {
+    "club turning": CommandWords(
+        purpose="See where a coming puzzle turns, and what a member sees who misses it.",
+        example="club turning 2026-11-30 theme=naked-triple",
+        help=(
+            "club turning 2026-11-30 tells where the puzzle of a day turns: the positions at "
+            "which no single is left, what is there, whether there is a way round, and how the "
+            "board looks to somebody who misses it. With pictures, and to you alone. With "
+            "theme=naked-triple each is shown by that technique where it works."
+        ),
+    ),
+}

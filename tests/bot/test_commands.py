@@ -311,7 +311,7 @@ def test_a_puzzle_in_a_form_with_a_wrong_date_is_not_lost() -> None:
 
 @pytest.mark.parametrize("command", COMMANDS, ids=command_names())
 def test_every_example_of_the_table_is_read_by_its_own_command(command: Command) -> None:
-    example, name = command.example, command.name
+    example, name = command.words.example, command.name
     act = read(example)
     assert not isinstance(act, Reply), act
     assert example == name or example.startswith(f"{name} ")
@@ -325,7 +325,7 @@ def test_every_name_is_there_once_and_leaders_commands_start_with_club() -> None
     assert len(set(names)) == len(names)
     for command in COMMANDS:
         assert command.leaders_only == command.name.startswith("club ")
-        assert command.purpose.endswith(".")
+        assert command.words.purpose.endswith(".")
 
 
 PIECES = st.sampled_from(

@@ -23,12 +23,14 @@ from bot.club.replies import (
 from bot.club.settings import SETTINGS, USUAL_LEVELS
 from bot.club.state import ClubSettings
 from bot.commands import table as commands
+from bot.commands.rows import Kind
 from bot.commands.specs import sketch_commands
 from bot.platforms.discord.commands import PURPOSE_LIMIT
 from bot.platforms.message import BUTTON_COMMAND_LIMIT, Message
 from bot.wording.menus import LEVELS
 from bot.wording.refusals import EXAMPLES, PROBLEMS, WISH_EXAMPLES
 from bot.wording.settings import SETTING_EXAMPLES, SETTING_MEANINGS
+from bot.wording.sketches import option_purpose
 from tests.bot.wording.samples import SAMPLES, help_on
 
 
@@ -161,6 +163,21 @@ def test_every_command_has_help_of_its_own() -> None:
         told = wording.phrase(help_on(topic)).text
         assert name in told
         assert told != overview
+
+
+def test_every_command_is_named_where_help_begins() -> None:
+    overview, of_leaders = (wording.phrase(help_on(topic)).text for topic in ("", "club"))
+    for command in commands.COMMANDS:
+        assert command.name in (of_leaders if command.leaders_only else overview), command.name
+
+
+def test_every_option_has_a_purpose() -> None:
+    for command in commands.COMMANDS:
+        for parameter in command.parameters:
+            if parameter.kind is not Kind.SETTINGS:
+                assert option_purpose(command.name, parameter.name)
+        named = {parameter.name for parameter in command.parameters}
+        assert set(command.words.options) <= named, command.name
 
 
 def test_help_says_what_the_bot_cannot_see_and_that_open_times_are_on_trust() -> None:

@@ -1,0 +1,54 @@
+"""The words of every command, joined from the modules that have them.
+
+A command of `bot.commands` finds its words here by its name; so do help and what is said of a line
+that cannot be read. A module of words for new commands is one more line in `COMMANDS`.
+"""
+
+from __future__ import annotations
+
+from bot.wording import (
+    answers,
+    board,
+    day,
+    hints,
+    leading,
+    own_page,
+    planning,
+    privacy,
+    queueing,
+    settings,
+    tables,
+    turning,
+    walkthrough,
+)
+from bot.wording.explaining import Commands, CommandWords
+
+_HELP: Commands = {
+    "help": CommandWords(
+        purpose="Explain the club or one command.",
+        example="help hint",
+        help="help lists everything; help and a word tells more about that word: help hint.",
+        options={"topic": "A command or a technique"},
+    )
+}
+
+COMMANDS: Commands = {
+    **day.COMMANDS,
+    **board.COMMANDS,
+    **hints.COMMANDS,
+    **answers.COMMANDS,
+    **tables.COMMANDS,
+    **walkthrough.COMMANDS,
+    **own_page.COMMANDS,
+    **privacy.COMMANDS,
+    **_HELP,
+    **settings.COMMANDS,
+    **planning.COMMANDS,
+    **turning.COMMANDS,
+    **queueing.COMMANDS,
+    **leading.COMMANDS,
+}
+"""In the order in which help lists them."""
+
+LEADERS_PREFIX = "club "
+"""What the names of leaders' commands begin with."""

@@ -1,0 +1,73 @@
+"""Words for a member's own page."""
+
+from __future__ import annotations
+
+from bot.club.replies import PersonalPage
+from bot.platforms.message import Message
+from bot.wording.buttons import TABLE, TODAY, Phrases
+from bot.wording.explaining import Commands, CommandWords
+from bot.wording.prose import clean_name, count_of, paragraphs, sentences
+from bot.wording.techniques import technique_name
+from bot.wording.times import format_date, format_full_date, format_length
+
+
+def _trend(reply: PersonalPage) -> str:
+    if reply.average_before is None or reply.average_now is None:
+        return ""
+    before, now = format_length(reply.average_before), format_length(reply.average_now)
+    if reply.average_now < reply.average_before:
+        return (
+            f"Your last three took {now} on average, the five before them {before}: getting faster."
+        )
+    return f"Your last three took {now} on average, the five before them {before}."
+
+
+def _personal_page(reply: PersonalPage) -> Message:
+    if not reply.solved and not reply.late:
+        return Message(
+            text=f"{clean_name(reply.name)}, your page is still empty. "
+            "Your first right answer starts it.",
+            buttons=(TODAY,),
+        )
+    late = f" in time, {reply.late} late" if reply.late else ""
+    streak = (
+        f"{count_of(reply.streak, 'day')} in a row now; your best run is "
+        f"{count_of(reply.best_streak, 'day')}."
+    )
+    bests = [
+        f"Level {level}: best {format_length(seconds)}, on {format_full_date(day)}"
+        for level, seconds, day in reply.bests
+    ]
+    recent = [
+        f"{format_date(day)}, level {level}: {format_length(seconds)}, "
+        + (count_of(hints, "hint") if hints else "no hints")
+        for day, level, seconds, hints in reply.recent
+    ]
+    asked = [f"{technique_name(name)} ({times})" for name, times in reply.asked]
+    return Message(
+        text=paragraphs(
+            sentences(
+                f"{clean_name(reply.name)}: {count_of(reply.solved, 'puzzle')} solved{late}.",
+                streak,
+                _trend(reply),
+            ),
+            "\n".join(bests),
+            "\n".join(["Lately:", *recent]) if recent else "",
+            f"Hints you asked for: {', '.join(asked)}. A lesson: help {reply.asked[0][0]}"
+            if asked
+            else "",
+        ),
+        buttons=(TABLE,),
+    )
+
+
+PHRASES: Phrases = {PersonalPage: _personal_page}
+
+COMMANDS: Commands = {
+    "me": CommandWords(
+        purpose="Show your own page.",
+        example="me",
+        help="me is your own page: streaks, bests, recent results, which hints you asked for.",
+        overview=("me", "your own page"),
+    ),
+}

@@ -1,0 +1,98 @@
+"""Words for a walkthrough: a closed day's in its thread, and one that somebody asked for.
+
+It tells everything, so it comes when the day has closed or to a member who has solved it.
+"""
+
+from __future__ import annotations
+
+from bot.club.facts import HintPicture
+from bot.club.replies import WalkthroughLater, WalkthroughPosted, WalkthroughShown
+from bot.platforms.message import Message
+from bot.wording.buttons import BOARD, HINT, TABLE, Phrases
+from bot.wording.explaining import Commands, CommandWords
+from bot.wording.prose import count_of
+from bot.wording.rungs import why
+from bot.wording.spoken import draw_givens
+from bot.wording.times import format_date, format_full_date, format_moment
+from bot.wording.worded import More, Worded
+
+
+def walkthrough_title(reply: WalkthroughPosted) -> str:
+    """Name the thread that holds a closed day's walkthrough."""
+    return f"How the puzzle of {format_full_date(reply.date)} goes"
+
+
+def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
+    """Open a walkthrough; its steps follow as messages of their own."""
+    return Message(
+        text=f"How the puzzle of {format_full_date(reply.date)} (level {reply.level}) goes, "
+        f"in {count_of(len(reply.steps), 'step')}.",
+        code=draw_givens(reply.givens),
+    )
+
+
+def walkthrough_parts(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Worded, ...]:
+    """Word the steps of a walkthrough, numbered, each with its whole reasoning, and its end.
+
+    A run of singles is one message; every step above level 1 has one of its own, with its picture.
+    """
+    parts: list[Worded] = []
+    run: list[str] = []
+
+    def end_run() -> None:
+        if run:
+            parts.append(Worded(Message("\n".join(run))))
+            run.clear()
+
+    pairs = zip(reply.steps, reply.positions, strict=True)
+    for number, (step, position) in enumerate(pairs, start=1):
+        line = f"{number}. {why(step, position)}"
+        if step.level == 1:
+            run.append(line)
+            continue
+        end_run()
+        facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
+        parts.append(Worded(Message(line), facts, "step"))
+    end_run()
+    return (*parts, Worded(_ending(reply)))
+
+
+def _ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
+    """Close a walkthrough, also where the ladder was stuck before the end."""
+    return Message(
+        text="Only steps that the solution rests on are listed."
+        if reply.is_solved
+        else "Here the ladder finds nothing more: the rest is not told.",
+        buttons=(TABLE,) if isinstance(reply, WalkthroughShown) else (),
+    )
+
+
+def _walkthrough_later(reply: WalkthroughLater) -> Message:
+    return Message(
+        text=(
+            f"The puzzle of {format_date(reply.date)} is still open, so its walkthrough waits. "
+            "It comes when you have solved it, or when the day closes: "
+            f"{format_moment(reply.closes_at, reply.zone)}."
+        ),
+        buttons=(HINT, BOARD),
+    )
+
+
+PHRASES: Phrases = {
+    WalkthroughLater: _walkthrough_later,
+    WalkthroughPosted: _walkthrough,
+    WalkthroughShown: _walkthrough,
+}
+MORE: More = {WalkthroughShown: walkthrough_parts}
+
+COMMANDS: Commands = {
+    "walkthrough": CommandWords(
+        purpose="Show how a closed puzzle is solved, step by step.",
+        example="walkthrough 2026-11-24",
+        help=(
+            "walkthrough explains a closed puzzle, or one that you have solved, step by step: "
+            "walkthrough, or walkthrough 2026-11-24."
+        ),
+        overview=("walkthrough", "how a puzzle goes"),
+    ),
+}
