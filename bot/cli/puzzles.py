@@ -21,6 +21,7 @@ from bot.cli.host import read_config, run_until_done
 from bot.cli.json_format import turning_form
 from bot.club.plan import DayPlan
 from bot.club.ports import SavePuzzle
+from bot.club.problems import Problem
 from bot.club.state import Club, Puzzle
 from bot.club.turning import UnsettledError, report_turning
 from bot.club.vetting import Vetted, vet_puzzle
@@ -279,7 +280,7 @@ def _report(given: GridInput, arguments: argparse.Namespace, *, is_one_of_many: 
         grid = read_position(given, "")
         found = count_solutions(grid)
         if found != 1:
-            problem = "many-solutions" if found else "no-solution"
+            problem = Problem.MANY_SOLUTIONS if found else Problem.NO_SOLUTION
             complain(terminal.placed(given.line, terminal.puzzle_refused(problem)))
             return WRONG_INPUT
         report = report_turning(grid)

@@ -10,6 +10,7 @@ import re
 from enum import StrEnum
 
 from bot.club.boards import layout_of
+from bot.club.problems import Problem
 from bot.club.telling import is_whole, lines_within, read_text
 from engine import Grid, House, parse_grid
 
@@ -23,9 +24,11 @@ class Judgement(StrEnum):
 
 
 class AnswerUnreadableError(ValueError):
-    """A text is no answer. `problem`: `character` (text) or `length` (found, expected)."""
+    """A text is no answer. `problem` is CHARACTER or LENGTH."""
 
-    def __init__(self, problem: str, *, text: str = "", found: int = 0, expected: int = 0) -> None:
+    def __init__(
+        self, problem: Problem, *, text: str = "", found: int = 0, expected: int = 0
+    ) -> None:
         super().__init__(f"{problem} in an answer")
         self.problem = problem
         self.text = text
@@ -74,10 +77,10 @@ def read_answer(text: str, solution: str, lines: tuple[str, str]) -> str:
     digits = _BETWEEN.sub("", text)
     for mark in digits:
         if not (mark.isascii() and mark.isdecimal() and mark != "0"):
-            raise AnswerUnreadableError("character", text=mark)
+            raise AnswerUnreadableError(Problem.CHARACTER, text=mark)
     expected = len(answer_of(solution, lines))
     if len(digits) not in (expected, len(solution)):
-        raise AnswerUnreadableError("length", found=len(digits), expected=expected)
+        raise AnswerUnreadableError(Problem.LENGTH, found=len(digits), expected=expected)
     return digits
 
 

@@ -24,7 +24,7 @@ from bot.club.answer_key import (
 from bot.club.boards import count_open
 from bot.club.charging import as_of, charges_before, rung_charged, with_charge
 from bot.club.clock import counted_from, has_clock, whole_seconds
-from bot.club.refusal import RefusedError
+from bot.club.refusal import refuse
 from bot.club.replies import (
     AnswerAlready,
     AnswerNearlyRight,
@@ -32,7 +32,6 @@ from bot.club.replies import (
     AnswerSwapped,
     AnswerUnfinished,
     AnswerWrong,
-    InputRefused,
     Reply,
 )
 from bot.club.state import ClubSettings, Day, MemberSolve, Result
@@ -168,14 +167,8 @@ def _judged(day: Day, entry: MemberSolve, text: str) -> tuple[Judgement, str] | 
     try:
         digits = read_answer(text, puzzle.solution, day.lines)
     except AnswerUnreadableError as error:
-        raise RefusedError(
-            InputRefused(
-                command="hand-in",
-                problem=error.problem,
-                text=error.text,
-                found=error.found,
-                expected=error.expected,
-            )
+        raise refuse(
+            "hand-in", error.problem, error.text, found=error.found, expected=error.expected
         ) from None
     return judge(digits, puzzle.solution, day.lines), digits
 

@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from bot.club.refusal import RefusedError
-from bot.club.replies import InputRefused
+from bot.club.problems import Problem
+from bot.club.refusal import refuse
 from bot.club.state import Board, MemberSolve
 from engine import EMPTY_MARKS, Layout, layout_with
 
@@ -54,14 +54,7 @@ def write_digits(
             digits[cell] = str(digit) if digit else EMPTY_MARKS[0]
     if touched:
         first = layout.parse_cell(touched[0])
-        raise RefusedError(
-            InputRefused(
-                command=command,
-                problem="given",
-                cells=tuple(touched),
-                digit=digit_in(givens, first),
-            )
-        )
+        raise refuse(command, Problem.GIVEN, cells=tuple(touched), digit=digit_in(givens, first))
     return with_board(entry, replace(entry.board, grid="".join(digits)))
 
 
@@ -85,7 +78,7 @@ def strike(entry: MemberSolve, candidates: tuple[Mark, ...]) -> MemberSolve:
         )
     )
     if filled:
-        raise RefusedError(InputRefused(command="rule-out", problem="filled", cells=filled))
+        raise refuse("rule-out", Problem.FILLED, cells=filled)
     struck = tuple(sorted({*board.ruled_out, *candidates}, key=lambda mark: _order(layout, mark)))
     return with_board(entry, replace(board, ruled_out=struck))
 

@@ -8,7 +8,8 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from bot.club.facts import Findings
-from bot.club.refusal import RefusedError, refusal_of, refused_input
+from bot.club.problems import Missing, Problem
+from bot.club.refusal import RefusedError, refusal_of, refuse, refused_input
 from bot.club.replies import InputRefused
 from bot.club.state import MemberSolve, Puzzle, Verdict
 from bot.club.vetting import vet_puzzle
@@ -46,11 +47,7 @@ def judge_puzzles(text: str, judge: Judge) -> tuple[Judged | InputRefused, ...]:
     """Judge each of the puzzles of a text. RefusedError where there are too many of them."""
     texts = split_puzzles(text)
     if len(texts) > MOST_AT_ONCE:
-        raise RefusedError(
-            InputRefused(
-                command="club queue", problem="too-many", found=len(texts), expected=MOST_AT_ONCE
-            )
-        )
+        raise refuse("club queue", Problem.TOO_MANY, found=len(texts), expected=MOST_AT_ONCE)
     outcomes: list[Judged | InputRefused] = []
     for each in texts:
         try:
@@ -67,12 +64,10 @@ def judge_puzzle(text: str, credit: str = "") -> Judged:
     except EngineError as error:
         raise RefusedError(replace(refusal_of("club queue", error), typed=text)) from None
     vetted = vet_puzzle(grid, credit=" ".join(credit.split()), origin="queued by a leader")
-    if vetted.puzzle is None or vetted.findings is None:
-        raise RefusedError(
-            InputRefused(
-                command="club queue", problem=vetted.problem, cells=vetted.cells, typed=text
-            )
-        )
+    if vetted.problem is not None:
+        raise refuse("club queue", vetted.problem, cells=vetted.cells, typed=text)
+    assert vetted.puzzle is not None
+    assert vetted.findings is not None
     return Judged(vetted.puzzle, vetted.findings, text)
 
 
@@ -86,11 +81,9 @@ _VERDICTS: dict[str, Verdict] = {
 def rule(entry: MemberSolve, verdict: str, reason: str) -> MemberSolve:
     """Return a finished entry with the leader's ruling; restored is as good as accepted."""
     if entry.finished_at is None:
-        raise RefusedError(InputRefused(command="club result", problem="no-result"))
+        raise refuse("club result", Problem.NO_RESULT)
     if verdict not in _VERDICTS:
-        raise RefusedError(
-            InputRefused(command="club result", problem="value", text=f"verdict={verdict}")
-        )
+        raise refuse("club result", Problem.VALUE, f"verdict={verdict}")
     if not reason.strip():
-        raise RefusedError(InputRefused(command="club result", problem="missing", text="reason"))
+        raise refuse("club result", Problem.MISSING, Missing.REASON)
     return replace(entry, verdict=_VERDICTS[verdict], reason=reason.strip())

@@ -21,12 +21,12 @@ from bot.club.leading_puzzles import save_plan
 from bot.club.loading import Loading
 from bot.club.looking import is_leader
 from bot.club.ports import Change, SaveEntry, SaveSettings
-from bot.club.refusal import RefusedError
+from bot.club.problems import Missing, Problem
+from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import (
     ClockDoubted,
     ClubShown,
     DayUnknown,
-    InputRefused,
     LeadersOnly,
     PauseSet,
     PostAsked,
@@ -138,14 +138,12 @@ def decide_post_now(scene: Scene, event: Event, act: PostNow, wider: ToPost) -> 
     )
     today = local_date(max(event.acted_at, event.received_at), club.settings.zone)
     if found.date < today or (isinstance(found, Day) and found.is_void):
-        raise RefusedError(
-            InputRefused(command="club post-now", problem="passed", text=found.date.isoformat())
-        )
+        raise refuse("club post-now", Problem.PASSED, found.date)
     if isinstance(found, Day):
         is_up = found.posted_at is not None
         return Decision(PostAsked(date=found.date, already=is_up, waiting=not is_up, ahead=ahead))
     if wider.puzzle is None:
-        raise RefusedError(InputRefused(command="club post-now", problem="missing", text="puzzle"))
+        raise refuse("club post-now", Problem.MISSING, Missing.PUZZLE)
     changes = notices.open_changes(found, wider.puzzle, edition=wider.edition)
     return Decision(PostAsked(date=found.date, already=False, ahead=ahead), changes)
 
@@ -225,17 +223,11 @@ def decide_ruling(scene: Scene, event: Event, act: RuleResult, wider: ToRule) ->
     if act.day is not None and wider.named is None:
         raise RefusedError(DayUnknown(date=act.day))
     if len(members) != 1:
-        raise RefusedError(
-            InputRefused(
-                command="club result", problem="member", text=act.member, found=len(members)
-            )
-        )
+        raise refuse("club result", Problem.MEMBER, act.member, found=len(members))
     member = members[0]
     finished = [(day, entry) for day, entry in wider.candidates if entry.finished_at]
     if not finished:
-        raise RefusedError(
-            InputRefused(command="club result", problem="no-result", text=member.name)
-        )
+        raise refuse("club result", Problem.NO_RESULT, member.name)
     day, entry = finished[0]
     ruled = rule(entry, act.verdict, act.reason)
     results = notices.with_ruling(results_on(wider.results, day), day, ruled, member)

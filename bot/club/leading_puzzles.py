@@ -27,11 +27,11 @@ from bot.club.loading import Loading
 from bot.club.plan import plan_for
 from bot.club.planning import change_plan, outdated_picks, plan_shown
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
+from bot.club.problems import Missing, Problem
 from bot.club.queueing import load_supply
-from bot.club.refusal import RefusedError
+from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import (
     DaysPreviewed,
-    InputRefused,
     PuzzlePreviewed,
     TurningShown,
 )
@@ -120,9 +120,7 @@ def named_days(
         return days_to_come(club, days, now, count)
     coming = days_to_come(club, days, now, LOOK_AHEAD)
     if day not in coming:
-        raise RefusedError(
-            InputRefused(command=command, problem="not-coming", text=day.isoformat())
-        )
+        raise refuse(command, Problem.NOT_COMING, day)
     return coming[: coming.index(day) + 1]
 
 
@@ -154,7 +152,7 @@ def _coming_day(club: Club, coming: Coming) -> ComingDay:
 
 
 def _none_left(command: str) -> RefusedError:
-    return RefusedError(InputRefused(command=command, problem="missing", text="puzzle"))
+    return refuse(command, Problem.MISSING, Missing.PUZZLE)
 
 
 def decide_preview(scene: Scene, event: Event, act: PreviewDays, wider: ToCome) -> Decision:
@@ -192,9 +190,7 @@ def decide_swap(scene: Scene, event: Event, act: SwapPuzzle, wider: ToCome) -> D
         raise _none_left("club swap")
     day = current.day
     if current.source == "queue":
-        raise RefusedError(
-            InputRefused(command="club swap", problem="own-puzzle", text=day.isoformat())
-        )
+        raise refuse("club swap", Problem.OWN_PUZZLE, day)
     supply = wider.supply
     # The days before keep what they would get, so that none of them gets it too.
     earlier = look_ahead(supply, [each.day for each in wider.coming[:-1] if each is not None])
@@ -203,9 +199,7 @@ def decide_swap(scene: Scene, event: Event, act: SwapPuzzle, wider: ToCome) -> D
     stock = tuple(each for each in supply.stock if each.identity not in taken)
     other = next_instead(supply.with_stock(stock), day, current.puzzle)
     if other is None:
-        raise RefusedError(
-            InputRefused(command="club swap", problem="no-other", text=day.isoformat())
-        )
+        raise refuse("club swap", Problem.NO_OTHER, day)
     shown = PuzzlePreviewed(
         day=replace(_coming_day(club, other), source=_as_picked(other)),
         next_at=next_post_of(club, wider.days, event.acted_at),
@@ -267,9 +261,7 @@ def _theme_to_show(act: ShowTurning) -> str:
         theme = read_theme(act.theme) if act.theme else NO_THEME
     except ValueError:
         text = f"theme={act.theme}"
-        raise RefusedError(
-            InputRefused(command="club turning", problem="value", text=text)
-        ) from None
+        raise refuse("club turning", Problem.VALUE, text) from None
     return "" if theme == NO_THEME else theme
 
 

@@ -18,8 +18,9 @@ from bot.club.plan import (
     theme_at_odds,
 )
 from bot.club.ports import Picked
-from bot.club.refusal import RefusedError
-from bot.club.replies import InputRefused, PlanShown
+from bot.club.problems import Problem
+from bot.club.refusal import refuse
+from bot.club.replies import PlanShown
 from bot.club.state import ClubSettings, Puzzle
 from bot.club.themes import HIGHEST_LEVEL, NO_THEME, read_theme
 from engine import PATTERNS
@@ -40,10 +41,8 @@ def change_plan(settings: ClubSettings, act: PlanWeek) -> ClubSettings:
             else:
                 changed = _for_the_week(changed, name, text)
         except ValueError:
-            problem = "value" if name in WISHES else "wish"
-            raise RefusedError(
-                InputRefused(command="club plan", problem=problem, text=f"{name}={text}")
-            ) from None
+            problem = Problem.VALUE if name in WISHES else Problem.WISH
+            raise refuse("club plan", problem, f"{name}={text}") from None
     refuse_odd_theme("club plan", settings, changed)
     return changed
 
@@ -52,7 +51,7 @@ def refuse_odd_theme(command: str, before: ClubSettings, after: ClubSettings) ->
     """Refuse a change after which a theme rests on what the club does without."""
     theme = theme_at_odds(after)
     if theme and theme != theme_at_odds(before):
-        raise RefusedError(InputRefused(command=command, problem="uniqueness", text=theme))
+        raise refuse(command, Problem.UNIQUENESS, theme)
 
 
 def _for_the_week(settings: ClubSettings, name: str, text: str) -> ClubSettings:

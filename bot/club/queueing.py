@@ -19,7 +19,8 @@ from bot.club.loading import Loading
 from bot.club.plan import plan_of_weekday
 from bot.club.ports import Queued, SavePuzzle
 from bot.club.ports import UnqueuePuzzle as TakeOut
-from bot.club.refusal import RefusedError, refused_input
+from bot.club.problems import Problem
+from bot.club.refusal import RefusedError, refuse, refused_input
 from bot.club.replies import (
     InputRefused,
     PuzzleQueued,
@@ -139,14 +140,9 @@ def _refuse_repeat(puzzle: Puzzle, wider: ToQueue, typed: str) -> None:
     ]
     if same:
         day, givens = same[0]
-        raise RefusedError(
-            InputRefused(
-                command="club queue",
-                problem="repeat-puzzle",
-                text=day,
-                digit=int(givens != puzzle.givens),
-                typed=typed,
-            )
+        is_disguised = givens != puzzle.givens
+        raise refuse(
+            "club queue", Problem.REPEAT_PUZZLE, day, is_disguised=is_disguised, typed=typed
         )
 
 
@@ -156,18 +152,12 @@ def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue, t
     if act.level is not None:
         entries = [plan_of_weekday(weekday, settings) for weekday in range(7)]
         if not any(each.lowest <= act.level <= each.highest for each in entries):
-            level = str(act.level)
-            raise RefusedError(
-                InputRefused(command="club queue", problem="no-day", text=level, typed=typed)
-            )
+            raise refuse("club queue", Problem.NO_DAY, str(act.level), typed=typed)
     if act.day is not None:
         is_past = act.day < local_date(event.acted_at, settings.zone)
         is_taken = act.day in wider.supply.earlier
         if is_past or is_taken or any(each.day == act.day for each in wider.supply.queue):
-            day = act.day.isoformat()
-            raise RefusedError(
-                InputRefused(command="club queue", problem="date", text=day, typed=typed)
-            )
+            raise refuse("club queue", Problem.DAY_TAKEN, act.day, typed=typed)
 
 
 async def load_supply(loading: Loading, scene: Scene, event: Event, act: Act) -> Supply:
@@ -179,11 +169,7 @@ def decide_unqueue(scene: Scene, event: Event, act: UnqueuePuzzle, supply: Suppl
     """Take a puzzle out of the queue."""
     queue = supply.queue
     if not 1 <= act.place <= len(queue):
-        raise RefusedError(
-            InputRefused(
-                command="club queue", problem="queue-place", text=str(act.place), found=len(queue)
-            )
-        )
+        raise refuse("club queue", Problem.QUEUE_PLACE, str(act.place), found=len(queue))
     puzzle = queue[act.place - 1].puzzle
     reply = PuzzleUnqueued(place=act.place, level=puzzle.level, left=len(queue) - 1)
     return Decision(reply, (TakeOut(scene.club.id, puzzle.id),))

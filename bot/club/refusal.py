@@ -5,6 +5,9 @@ The service turns it into the answer; nothing is saved then but the answer itsel
 
 from __future__ import annotations
 
+from datetime import date
+
+from bot.club.problems import Problem
 from bot.club.replies import InputRefused, Reply
 from engine import (
     CellNameError,
@@ -30,6 +33,34 @@ class RefusedError(Exception):
         return type(self), (self.reply,)
 
 
+def refuse(
+    command: str,
+    problem: Problem,
+    text: str | date = "",
+    *,
+    found: int = 0,
+    expected: int = 0,
+    digit: int = 0,
+    cells: tuple[str, ...] = (),
+    is_disguised: bool = False,
+    typed: str = "",
+) -> RefusedError:
+    """Return the error, to be raised, for an argument that is wrong; `problem` names its facts."""
+    return RefusedError(
+        InputRefused(
+            command=command,
+            problem=problem,
+            text=text if isinstance(text, str) else text.isoformat(),
+            found=found,
+            expected=expected,
+            digit=digit,
+            cells=cells,
+            is_disguised=is_disguised,
+            typed=typed,
+        )
+    )
+
+
 def refused_input(error: RefusedError) -> InputRefused:
     """Return the reply of a refusal that is one of an input."""
     assert isinstance(error.reply, InputRefused)
@@ -41,24 +72,24 @@ def refusal_of(command: str, error: EngineError) -> InputRefused:
     match error:
         case GridLengthError():
             return InputRefused(
-                command=command, problem="length", found=error.found, expected=error.expected
+                command=command, problem=Problem.LENGTH, found=error.found, expected=error.expected
             )
         case GridCharacterError():
-            return InputRefused(command=command, problem="character", text=error.character)
+            return InputRefused(command=command, problem=Problem.CHARACTER, text=error.character)
         case RepeatedDigitError():
             return InputRefused(
                 command=command,
-                problem="repeated",
+                problem=Problem.REPEATED,
                 digit=error.digit,
                 house=error.house,
                 cells=error.cells,
             )
         case NoSolutionError():
-            return InputRefused(command=command, problem="no-solution")
+            return InputRefused(command=command, problem=Problem.NO_SOLUTION)
         case ManySolutionsError():
-            return InputRefused(command=command, problem="many-solutions", cells=error.cells)
+            return InputRefused(command=command, problem=Problem.MANY_SOLUTIONS, cells=error.cells)
         case CellNameError():
-            return InputRefused(command=command, problem="cell", text=error.text)
+            return InputRefused(command=command, problem=Problem.CELL, text=error.text)
         case DigitError():
-            return InputRefused(command=command, problem="digit", text=error.text)
+            return InputRefused(command=command, problem=Problem.DIGIT, text=error.text)
     raise error

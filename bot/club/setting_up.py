@@ -5,8 +5,8 @@ from __future__ import annotations
 from msgspec.structs import replace
 
 from bot.club.planning import refuse_odd_theme
-from bot.club.refusal import RefusedError
-from bot.club.replies import InputRefused
+from bot.club.problems import Problem
+from bot.club.refusal import refuse
 from bot.club.settings import SETTINGS, ClubSettings
 
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
@@ -23,13 +23,11 @@ def change_settings(
     for name, text in changes:
         setting = _BY_NAME.get(name)
         if setting is None:
-            raise RefusedError(InputRefused(command="club setup", problem="setting", text=name))
+            raise refuse("club setup", Problem.SETTING, name)
         try:
             changed = setting.with_value(changed, setting.notation.parse(text.strip()))
         except ValueError:
-            raise RefusedError(
-                InputRefused(command="club setup", problem="value", text=f"{name}={text}")
-            ) from None
+            raise refuse("club setup", Problem.VALUE, f"{name}={text}") from None
         if name == "levels":
             changed = without_ranges(changed)
     refuse_odd_theme("club setup", settings, changed)

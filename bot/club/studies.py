@@ -13,9 +13,10 @@ from typing import Any, TypeVar, cast
 from weakref import WeakValueDictionary
 
 from bot.club.ports import PuzzleSource, TooMuchWorkError
+from bot.club.problems import Problem
 from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
-from bot.club.refusal import RefusedError
-from bot.club.replies import Busy, InputRefused
+from bot.club.refusal import RefusedError, refuse
+from bot.club.replies import Busy
 from bot.club.walkthrough import path_facts
 from engine import StoppedError, limited
 
@@ -102,7 +103,7 @@ class Study:
         except RefusedError as refused:
             return refused
         except TooMuchWorkError:
-            return RefusedError(InputRefused(command=command, problem="no-time"))
+            return refuse(command, Problem.NO_TIME)
 
 
 def work_within(

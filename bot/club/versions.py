@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any
 
 Kept = dict[str, Any]
@@ -31,8 +32,29 @@ class Upgrade:
     charge: Callable[[Kept], Kept] = as_it_is
 
 
+def _with_facts_of_their_own(reply: Kept) -> Kept:
+    """Give what was told by a field meant for something else a field, or a problem, of its own."""
+    outcomes = reply.get("outcomes", ())
+    if outcomes:  # of several puzzles
+        reply = {**reply, "outcomes": [_with_facts_of_their_own(each) for each in outcomes]}
+    match reply:
+        case {"type": "InputRefused", "problem": "repeat-puzzle"}:
+            return {**reply, "is_disguised": bool(reply.get("digit")), "digit": 0}
+        case {"type": "InputRefused", "command": "club queue", "problem": "date", "text": str(day)}:
+            return {**reply, "problem": "day-taken"} if _is_date(day) else reply
+    return reply
+
+
+def _is_date(text: str) -> bool:
+    try:
+        return date.fromisoformat(text).isoformat() == text
+    except ValueError:
+        return False
+
+
 UPGRADES: Sequence[Upgrade] = (
     Upgrade(),  # to 1: from now on the version stands with what is kept
+    Upgrade(reply=_with_facts_of_their_own),  # to 2
 )
 
 VERSION = len(UPGRADES)

@@ -6,9 +6,9 @@ Used wherever puzzles come in: the command line, a leader's queue, the workshop,
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
 
 from bot.club.facts import Findings
+from bot.club.problems import Problem
 from bot.club.state import Puzzle
 from engine import (
     Grid,
@@ -25,18 +25,16 @@ from engine import (
     pattern_of,
 )
 
-Problem = Literal["", "no-solution", "many-solutions", "complete", "too-hard"]
-
 
 @dataclass(frozen=True, slots=True)
 class Vetted:
     """A judged puzzle and what was found of it, or the problem with it.
 
-    `too-hard`: the ladder is stuck before the end. `cells`: where two solutions differ.
+    `cells`: where two solutions differ.
     """
 
     puzzle: Puzzle | None
-    problem: Problem = ""
+    problem: Problem | None = None
     findings: Findings | None = None
     cells: tuple[str, ...] = ()
 
@@ -44,15 +42,15 @@ class Vetted:
 def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     """Judge the givens of `grid`. `credit` is whose puzzle it is, `origin` how it came in."""
     if grid.is_complete:
-        return Vetted(None, "complete")
+        return Vetted(None, Problem.COMPLETE)
     solutions = find_solutions(grid)
     if len(solutions) != 1:
-        problem: Problem = "many-solutions" if solutions else "no-solution"
+        problem = Problem.MANY_SOLUTIONS if solutions else Problem.NO_SOLUTION
         return Vetted(None, problem, cells=_where_they_differ(grid, solutions))
     sweeps = find_sweeps(grid)
     hardest = sweeps.hardest
     if not sweeps.is_solved or hardest is None:
-        return Vetted(None, "too-hard")
+        return Vetted(None, Problem.TOO_HARD)
     solution, rounds = solutions[0], find_rounds(grid)
     turning = tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1)
     puzzle = Puzzle(

@@ -9,8 +9,9 @@ from bot.club.acts import Event, WithdrawDay
 from bot.club.course import Course, Decision
 from bot.club.due import days_ahead, next_post_of
 from bot.club.loading import Loading
-from bot.club.refusal import RefusedError
-from bot.club.replies import DayWithdrawn, InputRefused, WithdrawalAsked
+from bot.club.problems import Problem
+from bot.club.refusal import refuse
+from bot.club.replies import DayWithdrawn, WithdrawalAsked
 from bot.club.state import Club, Day, Member, MemberSolve, Scene
 
 
@@ -41,11 +42,7 @@ def day_to_withdraw(club: Club, event: Event, act: WithdrawDay, days: tuple[Day,
         return ahead[0]
     named = "" if act.day is None else act.day.isoformat()
     dates = ", ".join(day.date.isoformat() for day in ahead)
-    raise RefusedError(
-        InputRefused(
-            command="club withdraw", problem="not-early", text=dates or named, found=len(ahead)
-        )
-    )
+    raise refuse("club withdraw", Problem.NOT_EARLY, dates or named, found=len(ahead))
 
 
 def decide_withdrawal(scene: Scene, event: Event, act: WithdrawDay, wider: ToWithdraw) -> Decision:

@@ -13,6 +13,7 @@ from collections.abc import Iterator
 from datetime import date
 from string import ascii_letters
 
+from bot.club.problems import Missing, Problem
 from engine import CLASSIC, LADDER, CellNameError, House
 
 _DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
@@ -34,7 +35,9 @@ FEWEST_GRID_MARKS = 2 * CLASSIC.size + 1
 class ArgumentError(Exception):
     """An argument is wrong. `problem` and the rest as in `replies.InputRefused`."""
 
-    def __init__(self, problem: str, text: str = "", *, found: int = 0, expected: int = 0) -> None:
+    def __init__(
+        self, problem: Problem, text: str = "", *, found: int = 0, expected: int = 0
+    ) -> None:
         super().__init__(f"{problem}: {text}")
         self.problem = problem
         self.text = text
@@ -55,25 +58,25 @@ def read_cell(text: str) -> str:
             return CLASSIC.format_cell(CLASSIC.parse_cell(text))
     except CellNameError:
         pass
-    raise ArgumentError("cell", text)
+    raise ArgumentError(Problem.CELL, text)
 
 
 def read_digit(text: str) -> int:
     if len(text) == 1 and text in CLASSIC.marks:
         return int(text)
-    raise ArgumentError("digit", text)
+    raise ArgumentError(Problem.DIGIT, text)
 
 
 def read_marks(text: str) -> tuple[tuple[str, int], ...]:
     """Read `r4c5 7 r6c1 2` or `r4c5=7`; `0` or `.` rubs out."""
     words = _words_of_marks(text)
     if not words:
-        raise ArgumentError("missing", "marks")
+        raise ArgumentError(Problem.MISSING, Missing.MARKS)
     marks = []
     for place in range(0, len(words), 2):
         cell = _cell_or_mark(words[place], text)
         if place + 1 == len(words):
-            raise ArgumentError("mark", words[place])
+            raise ArgumentError(Problem.MARK, words[place])
         mark = words[place + 1]
         marks.append((cell, 0 if mark in RUB_OUT else read_digit(mark)))
     return tuple(marks)
@@ -81,7 +84,7 @@ def read_marks(text: str) -> tuple[tuple[str, int], ...]:
 
 def _cell_or_mark(word: str, text: str) -> str:
     if not re.match(r"r?[0-9]|r[0-9]*c", word):
-        raise ArgumentError("mark", text.strip())
+        raise ArgumentError(Problem.MARK, text.strip())
     return read_cell(word)
 
 
@@ -89,20 +92,20 @@ def read_candidates(text: str) -> tuple[tuple[str, int], ...]:
     """Read `r4c5 1 4 r6c1 2` (or `r4c5 14`)."""
     words = _words_of_marks(text)
     if not words:
-        raise ArgumentError("missing", "candidates")
+        raise ArgumentError(Problem.MISSING, Missing.CANDIDATES)
     found: list[tuple[str, int]] = []
     cell, has_digits = _cell_or_mark(words[0], text), False
     for word in words[1:]:
         if word.startswith("r"):
             if not has_digits:
-                raise ArgumentError("mark", cell)
+                raise ArgumentError(Problem.MARK, cell)
             cell, has_digits = read_cell(word), False
         else:
             digits = [read_digit(mark) for mark in word]
             found.extend((cell, digit) for digit in digits)
             has_digits = True
     if not has_digits:
-        raise ArgumentError("mark", cell)
+        raise ArgumentError(Problem.MARK, cell)
     return tuple(dict.fromkeys(found))
 
 
@@ -111,15 +114,15 @@ def read_row(text: str) -> tuple[int, tuple[int, ...]]:
     number, _, rest = text.strip().partition(" ")
     number = number.rstrip(":,")
     if number not in tuple(CLASSIC.marks):
-        raise ArgumentError("row", number)
+        raise ArgumentError(Problem.ROW, number)
     marks = "".join(rest.replace(ELLIPSIS, ELLIPSIS_BLANKS).split())
     if not marks:
-        raise ArgumentError("missing", "digits")
+        raise ArgumentError(Problem.MISSING, Missing.DIGITS)
     for mark in marks:
         if mark not in CLASSIC.marks and mark not in ROW_BLANKS:
-            raise ArgumentError("character", mark)
+            raise ArgumentError(Problem.CHARACTER, mark)
     if len(marks) != CLASSIC.size:
-        raise ArgumentError("length", found=len(marks), expected=CLASSIC.size)
+        raise ArgumentError(Problem.LENGTH, found=len(marks), expected=CLASSIC.size)
     return int(number), tuple(0 if mark in ROW_BLANKS else int(mark) for mark in marks)
 
 
@@ -127,7 +130,7 @@ def read_house(text: str) -> House:
     try:
         return CLASSIC.parse_house(text)
     except CellNameError:
-        raise ArgumentError("house", text) from None
+        raise ArgumentError(Problem.HOUSE, text) from None
 
 
 def take_house(text: str) -> tuple[str | None, str]:
@@ -168,7 +171,7 @@ def read_date(text: str) -> date:
                 return date(int(year), int(month), int(day))
             except ValueError:
                 pass
-    raise ArgumentError("date", text.strip())
+    raise ArgumentError(Problem.DATE, text.strip())
 
 
 def read_optional_date(text: str) -> date | None:
@@ -191,7 +194,7 @@ def read_pairs(text: str) -> tuple[tuple[str, str], ...]:
     found = list(_find_names(text))
     before = text[: found[0][0]] if found else text
     if before.strip():
-        raise ArgumentError("setting", before.strip())
+        raise ArgumentError(Problem.SETTING, before.strip())
     ends = [*(start for start, _, _ in found), len(text)][1:]
     return tuple(
         (name.lower().replace("_", "-"), text[begin:end].strip().strip("\"'"))
@@ -215,7 +218,7 @@ def read_level(text: str) -> int:
     """Read a level of the ladder."""
     if len(text) == 1 and text.isdecimal() and 1 <= int(text) <= LADDER[-1].level:
         return int(text)
-    raise ArgumentError("level", text, expected=LADDER[-1].level)
+    raise ArgumentError(Problem.LEVEL, text, expected=LADDER[-1].level)
 
 
 def take_level(text: str) -> tuple[int | None, str]:
@@ -276,9 +279,9 @@ def read_plan_words(text: str) -> tuple[tuple[int, ...], tuple[tuple[str, str], 
         elif pairs and pairs[-1][0] in ("theme", "pattern"):
             pairs[-1][1].append(word)
         else:
-            raise ArgumentError("plan", word)
+            raise ArgumentError(Problem.PLAN, word)
     if days and is_week:
-        raise ArgumentError("plan", "week")
+        raise ArgumentError(Problem.PLAN, "week")
     if days and not pairs:
-        raise ArgumentError("missing", "wishes")
+        raise ArgumentError(Problem.MISSING, Missing.WISHES)
     return tuple(sorted(set(days))), tuple((name, " ".join(words)) for name, words in pairs)

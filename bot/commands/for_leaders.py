@@ -21,6 +21,7 @@ from bot.club.acts import (
     WithdrawDay,
 )
 from bot.club.plan import WEEKDAYS
+from bot.club.problems import Missing, Problem
 from bot.commands.arguments import (
     ArgumentError,
     read_date,
@@ -70,7 +71,7 @@ def read_preview(rest: str, fields: Fields) -> Act:
     if word.isdecimal() and len(word) <= 2:
         if 1 <= int(word) <= MOST_DAYS:
             return PreviewDays(count=int(word))
-        raise ArgumentError("days", word, expected=MOST_DAYS)
+        raise ArgumentError(Problem.DAYS, word, expected=MOST_DAYS)
     day = read_optional_date(word)
     return PreviewDays() if day is None else PreviewDays(day, count=1)
 
@@ -94,7 +95,7 @@ def read_withdrawal(rest: str, fields: Fields) -> Act:
 
 def read_pause(rest: str, fields: Fields) -> Act:
     if rest.lower() not in ("", "on", "off"):
-        raise ArgumentError("surplus", rest)
+        raise ArgumentError(Problem.SURPLUS, rest)
     return PauseClub(on=rest.lower() != "off")
 
 
@@ -106,12 +107,12 @@ def read_ruling(rest: str, fields: Fields) -> Act:
     day, text = take_date(rest)
     found = re.search(r"(?:^|\s)(accept|unrank|restore)(?=\s|$)", text, re.IGNORECASE)
     if not found:
-        raise ArgumentError("missing", "verdict")
+        raise ArgumentError(Problem.MISSING, Missing.VERDICT)
     member, reason = text[: found.start()].strip(), text[found.end() :].strip()
     if not member:
-        raise ArgumentError("missing", "member")
+        raise ArgumentError(Problem.MISSING, Missing.MEMBER)
     if not reason:
-        raise ArgumentError("missing", "reason")
+        raise ArgumentError(Problem.MISSING, Missing.REASON)
     match found[1].lower():
         case "accept":
             return RuleResult(member, "accept", reason, day)

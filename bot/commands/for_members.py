@@ -26,6 +26,7 @@ from bot.club.acts import (
     Undo,
     WriteRow,
 )
+from bot.club.problems import Problem
 from bot.commands.arguments import (
     ArgumentError,
     looks_like_grid,
@@ -45,7 +46,7 @@ def nothing_but(act: Act) -> Reader:
 
     def read(rest: str, fields: Fields) -> Act:
         if rest:
-            raise ArgumentError("surplus", rest)
+            raise ArgumentError(Problem.SURPLUS, rest)
         return act
 
     return read
@@ -57,7 +58,7 @@ def read_today(rest: str, fields: Fields) -> Act:
 
 def _is_text(rest: str) -> bool:
     if rest.lower() not in ("", "text"):
-        raise ArgumentError("surplus", rest)
+        raise ArgumentError(Problem.SURPLUS, rest)
     return bool(rest)
 
 
@@ -97,7 +98,7 @@ def read_hint(rest: str, fields: Fields) -> Act:
     rest_words = [each for each in left.split() if each != "for"]
     digit = read_digit(rest_words[0]) if rest_words and rest_words[0].isdecimal() else None
     if rest_words[0 if digit is None else 1 :]:
-        raise ArgumentError("house", rest)
+        raise ArgumentError(Problem.HOUSE, rest)
     return AskHint(way="board", house=house, digit=digit, sure=sure)
 
 
@@ -118,7 +119,7 @@ def read_table(rest: str, fields: Fields) -> Act:
             return ShowTable("month")
         case "all":
             return ShowTable("all")
-    raise ArgumentError("period", rest)
+    raise ArgumentError(Problem.PERIOD, rest)
 
 
 def read_placing(rest: str, fields: Fields) -> Act:
@@ -147,7 +148,7 @@ def read_privacy(rest: str, fields: Fields) -> Act:
             return Privacy("erase")
         case ["erase", "sure"]:
             return Privacy("erase", sure=True)
-    raise ArgumentError("surplus", rest)
+    raise ArgumentError(Problem.SURPLUS, rest)
 
 
 def read_erasure(rest: str, fields: Fields) -> Act:

@@ -14,6 +14,7 @@ from itertools import islice
 
 from bot.club.acts import Act, HandIn, OfADay, OnDay, Talk
 from bot.club.course import AnyCourse
+from bot.club.problems import Problem
 from bot.club.replies import CommandUnknown, InputRefused, Reply
 from bot.commands import for_leaders, for_members
 from bot.commands.arguments import ArgumentError, looks_like_mark, take_date
@@ -81,7 +82,7 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
     try:
         return _read(command, rest, fields)
     except ArgumentError as error:
-        if in_open and not has_prefix and error.problem == "surplus":
+        if in_open and not has_prefix and error.problem == Problem.SURPLUS:
             return Talk(text)
         return InputRefused(
             command=command.name,
@@ -100,7 +101,7 @@ def _read(command: Command, rest: str, fields: Fields) -> Act:
     if day is None:
         return act
     if not isinstance(act, OfADay):
-        raise ArgumentError("surplus", day.isoformat())
+        raise ArgumentError(Problem.SURPLUS, day.isoformat())
     return OnDay(act, day)
 
 
@@ -122,7 +123,7 @@ def _too_long(line: str, length: int) -> InputRefused:
     command, _ = _find_command(line[:LINE_LIMIT])
     return InputRefused(
         command="help" if command is None else command.name,
-        problem="too-long",
+        problem=Problem.TOO_LONG,
         found=length,
         expected=LINE_LIMIT,
     )

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from datetime import date
 
+from bot.club.problems import Problem
 from bot.club.replies import InputRefused
 from bot.wording.times import format_full_date
 from bot.wording.unusable import two_solutions
@@ -30,7 +31,9 @@ def _too_hard(reply: InputRefused) -> str:
 
 
 def _repeat_puzzle(reply: InputRefused) -> str:
-    disguise = " in disguise: the same with digits renamed or lines moved" if reply.digit else ""
+    disguise = ""
+    if reply.is_disguised:
+        disguise = " in disguise: the same with digits renamed or lines moved"
     if not reply.text:
         return f"This puzzle waits in the queue already{disguise}. Nothing was changed."
     day = date.fromisoformat(reply.text)
@@ -48,6 +51,10 @@ def _no_day(reply: InputRefused) -> str:
         f"No day of the plan has level {reply.text}, so the puzzle would wait for ever. "
         "Name another level, or a date, or leave it out."
     )
+
+
+def _day_taken(reply: InputRefused) -> str:
+    return f"{reply.text} is past, or has a puzzle already. Name a free day to come."
 
 
 def _queue_place(reply: InputRefused) -> str:
@@ -99,17 +106,18 @@ def _no_other(reply: InputRefused) -> str:
     return f"The stock has no other puzzle for {reply.text} yet. Nothing was changed."
 
 
-PUZZLE_PROBLEMS: dict[str, Callable[[InputRefused], str]] = {
-    "no-solution": _no_solution,
-    "many-solutions": _many_solutions,
-    "too-hard": _too_hard,
-    "no-time": _no_time,
-    "repeat-puzzle": _repeat_puzzle,
-    "complete": _complete,
-    "too-many": _too_many,
-    "queue-place": _queue_place,
-    "no-day": _no_day,
-    "own-puzzle": _own_puzzle,
-    "no-other": _no_other,
-    "not-coming": _not_coming,
+PUZZLE_PROBLEMS: dict[Problem, Callable[[InputRefused], str]] = {
+    Problem.NO_SOLUTION: _no_solution,
+    Problem.MANY_SOLUTIONS: _many_solutions,
+    Problem.TOO_HARD: _too_hard,
+    Problem.NO_TIME: _no_time,
+    Problem.REPEAT_PUZZLE: _repeat_puzzle,
+    Problem.COMPLETE: _complete,
+    Problem.TOO_MANY: _too_many,
+    Problem.QUEUE_PLACE: _queue_place,
+    Problem.NO_DAY: _no_day,
+    Problem.DAY_TAKEN: _day_taken,
+    Problem.OWN_PUZZLE: _own_puzzle,
+    Problem.NO_OTHER: _no_other,
+    Problem.NOT_COMING: _not_coming,
 }

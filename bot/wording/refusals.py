@@ -6,9 +6,9 @@ these is said.
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable
 
+from bot.club.problems import Missing, Problem
 from bot.club.replies import InputRefused
 from bot.platforms.message import Message
 from bot.wording.buttons import ON_PAPER, Phrases
@@ -41,7 +41,6 @@ def example_of(command: str) -> str:
 
 _SIZE = CLASSIC.size
 TYPED_LIMIT = 400
-_ISO_DATE = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}")
 
 
 Say = Callable[[InputRefused], str]
@@ -76,8 +75,6 @@ def _row(reply: InputRefused) -> str:
 
 
 def _date(reply: InputRefused) -> str:
-    if reply.command == "club queue" and _ISO_DATE.fullmatch(reply.text):
-        return f"{reply.text} is past, or has a puzzle already. Name a free day to come."
     return f"{quote(reply.text)} is no date that I can read. Write year, month and day."
 
 
@@ -132,22 +129,21 @@ def _filled(reply: InputRefused) -> str:
     )
 
 
-_MISSING = {
-    "marks": "cells and digits to write",
-    "candidates": "a cell and the digits to rule out",
-    "wishes": "what those days should have",
-    "digits": "the digits of the row",
-    "verdict": "accept, unrank or restore",
-    "member": "the member's name",
-    "reason": "a reason, which the member is told",
-    "grid": "the grid",
-    "puzzle": "a puzzle, for queue and stock are empty; queue one first",
+MISSING: dict[str, str] = {
+    Missing.MARKS: "cells and digits to write",
+    Missing.CANDIDATES: "a cell and the digits to rule out",
+    Missing.WISHES: "what those days should have",
+    Missing.DIGITS: "the digits of the row",
+    Missing.VERDICT: "accept, unrank or restore",
+    Missing.MEMBER: "the member's name",
+    Missing.REASON: "a reason, which the member is told",
+    Missing.PUZZLE: "a puzzle, for queue and stock are empty; queue one first",
 }
 """What each argument is, in words."""
 
 
 def _missing(reply: InputRefused) -> str:
-    return f"One thing is missing: {_MISSING.get(reply.text, 'the rest of the line')}."
+    return f"One thing is missing: {MISSING.get(reply.text, 'the rest of the line')}."
 
 
 def _setting(reply: InputRefused) -> str:
@@ -223,37 +219,37 @@ def _surplus(reply: InputRefused) -> str:
     return f"I understood the start of that, but not {quote(reply.text)}."
 
 
-PROBLEMS: dict[str, Say] = {
+PROBLEMS: dict[Problem, Say] = {
     **PUZZLE_PROBLEMS,
-    "cell": _cell,
-    "digit": _digit,
-    "house": _house,
-    "mark": _mark,
-    "row": _row,
-    "date": _date,
-    "period": _period,
-    "topic": _topic,
-    "length": _length,
-    "character": _character,
-    "repeated": _repeated,
-    "given": _given,
-    "filled": _filled,
-    "missing": _missing,
-    "setting": _setting,
-    "value": _value,
-    "uniqueness": _uniqueness,
-    "member": _member,
-    "no-result": _no_result,
-    "days": _days,
-    "level": _level,
-    "plan": _plan,
-    "wish": _wish,
-    "not-early": _not_early,
-    "passed": _passed,
-    "too-long": _too_long,
-    "surplus": _surplus,
+    Problem.CELL: _cell,
+    Problem.DIGIT: _digit,
+    Problem.HOUSE: _house,
+    Problem.MARK: _mark,
+    Problem.ROW: _row,
+    Problem.DATE: _date,
+    Problem.PERIOD: _period,
+    Problem.TOPIC: _topic,
+    Problem.LENGTH: _length,
+    Problem.CHARACTER: _character,
+    Problem.REPEATED: _repeated,
+    Problem.GIVEN: _given,
+    Problem.FILLED: _filled,
+    Problem.MISSING: _missing,
+    Problem.SETTING: _setting,
+    Problem.VALUE: _value,
+    Problem.UNIQUENESS: _uniqueness,
+    Problem.MEMBER: _member,
+    Problem.NO_RESULT: _no_result,
+    Problem.DAYS: _days,
+    Problem.LEVEL: _level,
+    Problem.PLAN: _plan,
+    Problem.WISH: _wish,
+    Problem.NOT_EARLY: _not_early,
+    Problem.PASSED: _passed,
+    Problem.TOO_LONG: _too_long,
+    Problem.SURPLUS: _surplus,
 }
-"""What to say for each `problem` of InputRefused; a test compares it with the reply's own list."""
+"""What to say for each problem; a test compares it with the club's own list."""
 
 
 def tell_problem(reply: InputRefused) -> str:
@@ -272,11 +268,12 @@ def _input_refused(reply: InputRefused) -> Message:
     )
 
 
-_WELL_WRITTEN = frozenset(
-    ("given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
-     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "not-early",
-     "passed", "too-many", "uniqueness", "too-long", "no-time")
-)  # fmt: skip
+_WELL_WRITTEN = frozenset((
+    Problem.GIVEN, Problem.FILLED, Problem.REPEATED, Problem.NO_SOLUTION, Problem.MANY_SOLUTIONS,
+    Problem.NO_RESULT, Problem.TOO_HARD, Problem.REPEAT_PUZZLE, Problem.COMPLETE,
+    Problem.OWN_PUZZLE, Problem.NO_OTHER, Problem.NO_DAY, Problem.NOT_EARLY, Problem.PASSED,
+    Problem.TOO_MANY, Problem.UNIQUENESS, Problem.TOO_LONG, Problem.NO_TIME,
+))  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 
 
@@ -284,12 +281,12 @@ def _example_for(reply: InputRefused) -> str:
     """Return the example that fits best: that of the setting, else that of the command."""
     if reply.problem in _WELL_WRITTEN:
         return ""
-    if reply.problem == "queue-place":
+    if reply.problem == Problem.QUEUE_PLACE:
         return "club queue remove 1"
     if reply.command == "club plan":
         return WISH_EXAMPLES.get(reply.text.partition("=")[0], example_of(reply.command))
     change = SETTING_EXAMPLES.get(reply.text.partition("=")[0])
-    if reply.problem == "value" and change:
+    if reply.problem == Problem.VALUE and change:
         return f"{reply.command} {change}"
     return example_of(reply.command)
 

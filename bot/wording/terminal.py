@@ -6,6 +6,7 @@ from pathlib import Path
 
 from bot.cli.grid_input import InputError
 from bot.club.facts import Position, facts_of_step
+from bot.club.problems import Problem
 from bot.platforms.message import PlatformRefusedError, RoomError
 from bot.settings import ClubEntry, ConfigError
 from bot.storage.errors import (
@@ -213,13 +214,14 @@ def date_wrong(text: str) -> str:
     return f"{text!r} is no date. Write year, month, day. Example: --for 2026-12-01"
 
 
-def puzzle_refused(problem: str) -> str:
-    if problem == "no-solution":
-        return "This puzzle has no solution. Check the givens."
-    if problem == "many-solutions":
-        return "This puzzle has more than one solution. Check the givens."
-    if problem == "complete":
-        return "Every cell is filled: that is a solution, not a puzzle."
+def puzzle_refused(problem: Problem | None) -> str:
+    match problem:
+        case Problem.NO_SOLUTION:
+            return "This puzzle has no solution. Check the givens."
+        case Problem.MANY_SOLUTIONS:
+            return "This puzzle has more than one solution. Check the givens."
+        case Problem.COMPLETE:
+            return "Every cell is filled: that is a solution, not a puzzle."
     return (
         "The ladder gets stuck on this puzzle, so its hints and its walkthrough would end half "
         "way. It was not added."

@@ -9,6 +9,7 @@ from pathlib import Path
 from bot.club.facts_planning import TurningReport
 from bot.club.plan import DayPlan
 from bot.club.ports import Queued
+from bot.club.problems import Problem
 from bot.club.state import Day, Puzzle
 from bot.club.vetting import Vetted
 from bot.wording.planning import PATTERN_NAMES, levels_words, needs_words
@@ -27,7 +28,7 @@ AT_LEAST_WRONG = "At least one puzzle a kind. Example: ninebark puzzles stock --
 
 
 def refused(vetted: Vetted) -> str:
-    if vetted.problem == "many-solutions":
+    if vetted.problem is Problem.MANY_SOLUTIONS:
         return f"{two_solutions(vetted.cells)} It was not added."
     return puzzle_refused(vetted.problem)
 

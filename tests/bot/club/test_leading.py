@@ -110,9 +110,9 @@ async def test_a_queued_puzzle_is_rated_and_comes_on_its_date() -> None:
     [
         (f"club queue {EASY}", "repeat-puzzle"),
         (f"club queue {CROOK}", "repeat-puzzle"),
-        (f"club queue {SEVENTEEN} 2026-11-23", "date"),
-        (f"club queue {SEVENTEEN} 2026-11-01", "date"),
-        (f"club queue {SEVENTEEN} 2026-11-30", "date"),
+        (f"club queue {SEVENTEEN} 2026-11-23", "day-taken"),
+        (f"club queue {SEVENTEEN} 2026-11-01", "day-taken"),
+        (f"club queue {SEVENTEEN} 2026-11-30", "day-taken"),
         (f"club queue {EASY[:-1]}", "length"),
     ],
 )

@@ -281,12 +281,12 @@ async def test_a_disguise_of_what_the_club_had_or_has_queued_is_recognised(
 ) -> None:
     story = await open_story(easy_puzzle(), store=store)
     had = await story.hears(InputRefused, f"club queue {disguised(EASY, seed)}", leads=True)
-    assert (had.problem, had.text, had.digit) == ("repeat-puzzle", MONDAY.isoformat(), 1)
+    assert (had.problem, had.text, had.is_disguised) == ("repeat-puzzle", MONDAY.isoformat(), True)
     await story.hears(PuzzleQueued, f"club queue {CROOK}", leads=True)
     waiting = await story.hears(InputRefused, f"club queue {disguised(CROOK, seed)}", leads=True)
-    assert (waiting.problem, waiting.text, waiting.digit) == ("repeat-puzzle", "", 1)
+    assert (waiting.problem, waiting.text, waiting.is_disguised) == ("repeat-puzzle", "", True)
     plain = await story.hears(InputRefused, f"club queue {EASY}", leads=True)
-    assert (plain.problem, plain.digit) == ("repeat-puzzle", 0)
+    assert (plain.problem, plain.is_disguised) == ("repeat-puzzle", False)
 
 
 async def test_one_is_taken_out_of_the_queue_by_its_number(store: Store) -> None:

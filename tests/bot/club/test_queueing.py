@@ -43,7 +43,7 @@ async def test_several_puzzles_from_a_date_that_is_taken_begin_at_the_next_free_
 async def test_one_puzzle_for_a_date_that_is_taken_is_refused() -> None:
     story = await open_story(easy_puzzle())
     refused = await story.hears(InputRefused, f"club queue {CROOK} 2026-11-23", leads=True)
-    assert (refused.problem, refused.text) == ("date", "2026-11-23")
+    assert (refused.problem, refused.text) == ("day-taken", "2026-11-23")
 
 
 @pytest.mark.parametrize("hours", [-1, 1], ids=["before post time", "after post time"])
@@ -52,7 +52,7 @@ async def test_yesterdays_date_is_refused_before_and_after_post_time(hours: int)
     story = await open_story(settings=settings_with(post_time="12:00"))
     story.now += timedelta(hours=hours)
     refused = await story.hears(InputRefused, f"club queue {CROOK} 2026-11-22", leads=True)
-    assert (refused.problem, refused.text) == ("date", "2026-11-22")
+    assert (refused.problem, refused.text) == ("day-taken", "2026-11-22")
     several = await queue_all(story, CROOK, SEVENTEEN, date="2026-11-22")
     assert [type(each) for each in several.outcomes] == [InputRefused, InputRefused]
     queued = await story.hears(PuzzleQueued, f"club queue {CROOK} 2026-11-23", leads=True)

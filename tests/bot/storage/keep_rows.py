@@ -90,7 +90,7 @@ def kind_of(row: Row) -> str:
 
 def _with_own_id(row: Row) -> Row:
     """Return the row of a new kind with an id that no kept one has, wherever its sample stands."""
-    return {**row, "id": kind_of(row)} if row["table"] == "event" else row
+    return {**row, "id": f"{kind_of(row)}: {row['id']}"} if row["table"] == "event" else row
 
 
 def main() -> None:

@@ -200,3 +200,33 @@ async def test_a_new_required_field_can_read_the_rows_of_every_version(
         assert known.source == "told"
         reasons = {charge.reason for charge in charges if isinstance(charge, NewCharge)}
         assert reasons == {"hint", "other"}
+
+
+# --- what the upgrades say of older replies ---
+
+
+def _older(version: int, kind: str, **facts: object) -> bytes:
+    return json.dumps({"version": version, "type": kind, **facts}).encode()
+
+
+DISGUISED: dict[str, object] = {"command": "club queue", "problem": "repeat-puzzle", "digit": 1}
+
+
+@pytest.mark.parametrize("version", [0, 1])
+def test_a_disguised_puzzle_that_was_refused_before_is_still_told_as_one(version: int) -> None:
+    told = wording.phrase(decode_reply(_older(version, "InputRefused", **DISGUISED))).text
+    assert "in disguise" in told
+    outcomes = [{"type": "InputRefused", **DISGUISED, "text": "2026-11-20"}]
+    several = wording.phrase(decode_reply(_older(version, "PuzzlesQueued", outcomes=outcomes)))
+    assert "in disguise" in several.text
+    plain = _older(version, "InputRefused", **{**DISGUISED, "digit": 0})
+    assert "in disguise" not in wording.phrase(decode_reply(plain)).text
+
+
+def test_a_taken_day_and_a_misspelt_one_that_were_refused_before_are_told_apart() -> None:
+    def told(text: str) -> str:
+        old = _older(1, "InputRefused", command="club queue", problem="date", text=text)
+        return wording.phrase(decode_reply(old)).text
+
+    assert told("2026-11-20").startswith("2026-11-20 is past, or has a puzzle already.")
+    assert told("2026-13-45").startswith("“2026-13-45” is no date that I can read.")

@@ -19,6 +19,7 @@ from bot.club.facts import (
     facts_of_step,
 )
 from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
+from bot.club.problems import Problem
 from bot.club.turning import study_turning
 from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
@@ -105,7 +106,7 @@ def right(**facts: object) -> r.AnswerRight:
 
 
 def refused(command: str, problem: str, **facts: object) -> r.InputRefused:
-    return r.InputRefused(command=command, problem=problem, **facts)  # type: ignore[arg-type]
+    return r.InputRefused(command=command, problem=Problem(problem), **facts)  # type: ignore[arg-type]
 
 
 def help_on(topic: str, *, is_leader: bool = False, sealed: bool = False) -> r.HelpShown:
@@ -164,7 +165,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("place", "mark", text="r4c5"),
     refused("row", "row", text="11"),
     refused("walkthrough", "date", text="yesterday"),
-    refused("club queue", "date", text="2026-11-20"),
+    refused("club queue", "day-taken", text="2026-11-20"),
     refused("leaderboard", "period", text="year"),
     refused("help", "topic", text="dragons"),
     refused("paste", "length", found=80, expected=81),
@@ -185,7 +186,7 @@ SAMPLES: tuple[r.Reply, ...] = (
     refused("club result", "no-result", text="Robin"),
     refused("club queue", "too-hard"),
     refused("club queue", "repeat-puzzle"),
-    refused("club queue", "repeat-puzzle", text="2026-11-20", digit=1, typed=GIVENS),
+    refused("club queue", "repeat-puzzle", text="2026-11-20", is_disguised=True, typed=GIVENS),
     refused("club queue", "length", found=80, expected=81, typed=GIVENS[:-1]),
     refused("club queue", "complete"),
     refused("club preview", "days", text="90", expected=14),

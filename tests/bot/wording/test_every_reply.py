@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from datetime import date
 
 import msgspec
@@ -11,6 +10,7 @@ import pytest
 from bot import wording
 from bot.club.acts import HandIn, OfADay, PlanWeek
 from bot.club.planning import WISHES, change_plan
+from bot.club.problems import Missing, Problem
 from bot.club.replies import (
     REPLIES,
     DayPosted,
@@ -28,7 +28,7 @@ from bot.commands.specs import sketch_commands
 from bot.platforms.discord.commands import PURPOSE_LIMIT
 from bot.platforms.message import BUTTON_COMMAND_LIMIT, Message
 from bot.wording.menus import LEVELS
-from bot.wording.refusals import EXAMPLES, PROBLEMS, WISH_EXAMPLES
+from bot.wording.refusals import EXAMPLES, MISSING, PROBLEMS, WISH_EXAMPLES, tell_problem
 from bot.wording.settings import SETTING_EXAMPLES, SETTING_MEANINGS
 from bot.wording.sketches import option_purpose
 from tests.bot.wording.samples import SAMPLES, help_on
@@ -40,6 +40,9 @@ def _name(reply: Reply) -> str:
 
 
 each_sample = pytest.mark.parametrize("reply", SAMPLES, ids=_name)
+each_refusal = pytest.mark.parametrize(
+    "reply", [each for each in SAMPLES if isinstance(each, InputRefused)], ids=_name
+)
 
 
 def test_every_kind_of_reply_has_words() -> None:
@@ -49,13 +52,51 @@ def test_every_kind_of_reply_has_words() -> None:
 def test_there_is_a_sample_of_every_kind_of_reply_and_of_every_problem() -> None:
     assert {type(reply) for reply in SAMPLES} == set(REPLIES)
     problems = {reply.problem for reply in SAMPLES if isinstance(reply, InputRefused)}
-    assert problems == set(PROBLEMS)
+    assert problems == set(Problem)
 
 
-def test_every_problem_that_the_club_knows_has_words() -> None:
-    listed = (InputRefused.__doc__ or "").partition("one of: ")[2]
-    listed = re.sub(r"\([^)]*\)", "", listed)
-    assert set(re.findall(r"`([a-z-]+)`", listed)) == set(PROBLEMS)
+def test_every_problem_and_everything_that_can_be_missing_has_words() -> None:
+    assert set(PROBLEMS) == set(Problem)
+    assert set(MISSING) == set(Missing)
+
+
+OF_ANY_PROBLEM = {"command", "problem", "typed"}
+
+
+class _Watched:
+    """A refusal that notes which of its fields are asked for."""
+
+    def __init__(self, reply: InputRefused) -> None:
+        self.reply, self.asked = reply, set[str]()
+
+    def __getattr__(self, name: str) -> object:
+        self.asked.add(name)
+        return getattr(self.reply, name)
+
+
+@each_refusal
+def test_a_problem_is_told_by_its_facts_alone_and_samples_have_no_others(
+    reply: InputRefused,
+) -> None:
+    watched = _Watched(reply)
+    tell_problem(watched)  # type: ignore[arg-type]
+    assert watched.asked <= OF_ANY_PROBLEM | reply.problem.facts
+    plain = InputRefused(command=reply.command, problem=reply.problem)
+    set_facts = {name for name in reply.__struct_fields__
+                 if getattr(reply, name) != getattr(plain, name)}  # fmt: skip
+    assert set_facts <= OF_ANY_PROBLEM | reply.problem.facts
+
+
+def test_every_fact_of_a_problem_is_a_field_and_used_by_its_words() -> None:
+    asked: dict[Problem, set[str]] = {}
+    for reply in SAMPLES:
+        if isinstance(reply, InputRefused):
+            watched = _Watched(reply)
+            tell_problem(watched)  # type: ignore[arg-type]
+            asked.setdefault(reply.problem, set()).update(watched.asked)
+    for problem in Problem:
+        assert problem.facts <= set(InputRefused.__struct_fields__)
+        assert problem.facts - {"text"} <= asked[problem], problem  # what was typed may go unsaid
 
 
 @each_sample
