@@ -13,6 +13,7 @@ import re
 import tomllib
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 from typing import Any
 
@@ -74,15 +75,26 @@ class Settings:
     """None: no club of this config is in Matrix, and none can be founded there."""
 
 
+class ConfigProblem(StrEnum):
+    """What can be wrong with the config."""
+
+    MISSING_FILE = "missing-file"
+    TOML = "toml"
+    UNKNOWN_KEY = "unknown-key"
+    MISSING_KEY = "missing-key"
+    VALUE = "value"
+    NO_CLUB = "no-club"
+    TWICE = "twice"
+    """Two clubs in one room."""
+
+
 class ConfigError(Exception):
-    """The config is wrong. `problem`: `missing-file`, `toml`, `unknown-key`, `missing-key`,
-    `value`, `no-club`, `twice`. `where` names the table, `key` the key, `example` a line that
-    works."""
+    """The config is wrong. `where` names the table, `key` the key, `example` a line that works."""
 
     def __init__(
         self,
         path: Path,
-        problem: str,
+        problem: ConfigProblem,
         *,
         where: str = "",
         key: str = "",
@@ -199,7 +211,9 @@ def _read_table(
     tables: tuple[str, ...] = (),
 ) -> dict[str, Any]:
     if not isinstance(table, dict):
-        raise ConfigError(path, "value", key=where, found=repr(table), example=f"[{where}]")
+        raise ConfigError(
+            path, ConfigProblem.VALUE, key=where, found=repr(table), example=f"[{where}]"
+        )
     values: dict[str, Any] = {}
     for key, value in table.items():
         if key in tables:
@@ -208,7 +222,7 @@ def _read_table(
             near = difflib.get_close_matches(key, [*keys, *tables], n=1)
             raise ConfigError(
                 path,
-                "unknown-key",
+                ConfigProblem.UNKNOWN_KEY,
                 where=where,
                 key=key,
                 nearest=near[0] if near else "",
@@ -219,7 +233,7 @@ def _read_table(
             values[key] = read(value)
         except ValueError:
             raise ConfigError(
-                path, "value", where=where, key=key, found=repr(value), example=example
+                path, ConfigProblem.VALUE, where=where, key=key, found=repr(value), example=example
             ) from None
     return values
 
@@ -228,7 +242,9 @@ def _read_club(path: Path, table: Any) -> ClubEntry:
     values = _read_table(path, "club", table, CLUB_KEYS, ("penalties",))
     for key in _REQUIRED:
         if key not in values:
-            raise ConfigError(path, "missing-key", where="club", key=key, example=CLUB_KEYS[key][1])
+            raise ConfigError(
+                path, ConfigProblem.MISSING_KEY, where="club", key=key, example=CLUB_KEYS[key][1]
+            )
     penalties = Penalties(
         **_read_table(path, "club.penalties", table.get("penalties", {}), PENALTY_KEYS)
     )
@@ -237,14 +253,14 @@ def _read_club(path: Path, table: Any) -> ClubEntry:
         # An address ("#…") can be given to another room; the id stays.
         example = 'room = "!abcdefgh:example.org"'
         raise ConfigError(
-            path, "value", where="club", key="room", found=repr(room), example=example
+            path, ConfigProblem.VALUE, where="club", key="room", found=repr(room), example=example
         )
     settings = ClubSettings(penalties=penalties, **values)
     if theme := theme_at_odds(settings):
         # Such a theme rests on there being just one solution.
         raise ConfigError(
             path,
-            "value",
+            ConfigProblem.VALUE,
             where="club",
             key="theme",
             found=repr(theme),
@@ -265,7 +281,11 @@ def _read_matrix(path: Path, table: Any) -> MatrixSettings:
     for key in ("homeserver", "user"):
         if key not in values:
             raise ConfigError(
-                path, "missing-key", where="matrix", key=key, example=MATRIX_KEYS[key][1]
+                path,
+                ConfigProblem.MISSING_KEY,
+                where="matrix",
+                key=key,
+                example=MATRIX_KEYS[key][1],
             )
     return MatrixSettings(**{**values, "homeserver": values["homeserver"].rstrip("/")})
 
@@ -276,9 +296,9 @@ def read_settings(path: Path) -> Settings:
         with path.open("rb") as file:
             table = tomllib.load(file)
     except FileNotFoundError:
-        raise ConfigError(path, "missing-file") from None
+        raise ConfigError(path, ConfigProblem.MISSING_FILE) from None
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise ConfigError(path, "toml", found=str(error)) from None
+        raise ConfigError(path, ConfigProblem.TOML, found=str(error)) from None
     top = _read_table(path, "", table, TOP_KEYS, ("web", "discord", "matrix", "club"))
     web = _read_table(path, "web", table.get("web", {}), WEB_KEYS)
     discord = _read_discord(path, table["discord"]) if "discord" in table else None
@@ -286,18 +306,24 @@ def read_settings(path: Path) -> Settings:
     entries = table.get("club", [])
     # In Discord and Matrix clubs are founded from a room; else the config is all that names one.
     if not isinstance(entries, list) or not (entries or discord or matrix):
-        raise ConfigError(path, "no-club")
+        raise ConfigError(path, ConfigProblem.NO_CLUB)
     clubs = tuple(_read_club(path, entry) for entry in entries)
     if discord is None and any(club.platform == "discord" for club in clubs):
         discord = DiscordSettings()
     if matrix is None and any(club.platform == "matrix" for club in clubs):
         raise ConfigError(
-            path, "missing-key", where="matrix", key="user", example=MATRIX_KEYS["user"][1]
+            path,
+            ConfigProblem.MISSING_KEY,
+            where="matrix",
+            key="user",
+            example=MATRIX_KEYS["user"][1],
         )
     places = [(club.platform, club.room) for club in clubs]
     for platform, room in places:
         if places.count((platform, room)) > 1:
-            raise ConfigError(path, "twice", where="club", key="room", found=f"{platform} {room}")
+            raise ConfigError(
+                path, ConfigProblem.TWICE, where="club", key="room", found=f"{platform} {room}"
+            )
     return Settings(
         folder=path.parent / top.get("data", "data"),
         log_level=top.get("log", "info"),

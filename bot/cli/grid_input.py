@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from enum import StrEnum
 from pathlib import Path
 from typing import TextIO
 
@@ -22,10 +23,20 @@ class GridInput:
     line: int = 0
 
 
-class InputError(Exception):
-    """`problem`: `no-file`, `nothing`, `removed`; `found` is what was given."""
+class InputProblem(StrEnum):
+    """What can be wrong with a grid's argument."""
 
-    def __init__(self, problem: str, found: str) -> None:
+    NO_FILE = "no-file"
+    NOTHING = "nothing"
+    """No grid in it."""
+    REMOVED = "removed"
+    """Not cells and the digits struck of them."""
+
+
+class InputError(Exception):
+    """A grid, or what goes with it, cannot be read; `found` is what was given."""
+
+    def __init__(self, problem: InputProblem, found: str) -> None:
         super().__init__(f"{problem}: {found}")
         self.problem = problem
         self.found = found
@@ -46,7 +57,7 @@ def find_grids(
         try:
             text = Path(argument).read_text(encoding="utf-8")
         except (OSError, UnicodeDecodeError):
-            raise InputError("no-file", argument) from None
+            raise InputError(InputProblem.NO_FILE, argument) from None
     else:
         text = argument
     lines = [
@@ -55,7 +66,7 @@ def find_grids(
         if line.strip() and not line.lstrip().startswith("#")
     ]
     if not lines:
-        raise InputError("nothing", argument)
+        raise InputError(InputProblem.NOTHING, argument)
     if len(lines) == 1:
         yield GridInput(_first_column(lines[0][1]))
     elif _are_whole_grids([line for _, line in lines], layout):
@@ -99,7 +110,7 @@ def parse_removed(text: str) -> list[tuple[str, int]]:
         if not words:
             continue
         if len(words) < 2 or not all(len(word) == 1 and word.isdecimal() for word in words[1:]):
-            raise InputError("removed", part.strip())
+            raise InputError(InputProblem.REMOVED, part.strip())
         pairs.extend((words[0].lower(), int(word)) for word in words[1:])
     return pairs
 

@@ -20,7 +20,7 @@ from bot.platforms.matrix.refusals import (
     SignedOutError,
     StoreInUseError,
 )
-from bot.platforms.message import PlatformRefusedError, RoomError
+from bot.platforms.message import PlatformRefusedError, Refusal, RoomError
 from bot.settings import ConfigError, Settings, read_settings
 from bot.storage import backup_store, open_store, restore_store
 from bot.storage.errors import StorageError
@@ -48,7 +48,7 @@ def run_until_done(work: Coroutine[Any, Any, int]) -> int:
         return WRONG_INPUT
     except PlatformRefusedError as error:
         complain(discord_words.refused(error))
-        return WRONG_INPUT if error.problem == "token" else FAILED
+        return WRONG_INPUT if error.problem == Refusal.TOKEN else FAILED
     except RoomError as error:
         complain(discord_words.out_of_reach(error))
         return FAILED
@@ -161,7 +161,7 @@ async def _check_discord(settings: Settings, clubs: Iterable[Club]) -> int:
         )
     except PlatformRefusedError as error:
         complain(discord_words.refused(error))
-        return WRONG_INPUT if error.problem == "token" else FAILED
+        return WRONG_INPUT if error.problem == Refusal.TOKEN else FAILED
     except RoomError as error:
         complain(discord_words.out_of_reach(error))
         return FAILED

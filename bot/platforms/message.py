@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import datetime
+from enum import StrEnum
 from typing import Literal, Protocol
 
 BUTTON_COMMAND_LIMIT = 72
@@ -153,13 +154,23 @@ class RoomGoneError(RoomError):
     """The room is no more, or no longer ours to write in; trying again will not help."""
 
 
+class Refusal(StrEnum):
+    """Why a platform refuses the bot as a whole."""
+
+    TOKEN = "token"
+    INTENTS = "intents"
+    SHARDS = "shards"
+    VERSION = "version"
+    CLOSED = "closed"
+
+
 class PlatformRefusedError(RoomError):
     """The platform refuses the bot as a whole, now and on every further try.
 
-    `problem`: `token`, `intents`, `shards`, `version` or `closed`; `code` is the platform's own.
+    `code` is the platform's own.
     """
 
-    def __init__(self, problem: str, *, code: int = 0) -> None:
+    def __init__(self, problem: Refusal, *, code: int = 0) -> None:
         super().__init__(f"{problem} ({code})")
         self.problem = problem
         self.code = code

@@ -10,21 +10,29 @@ from pathlib import Path
 
 from bot.platforms.discord.findings import Findings, PlaceFound
 from bot.platforms.discord.words import DiscordWords
-from bot.platforms.message import PlatformRefusedError, RoomError
+from bot.platforms.message import PlatformRefusedError, Refusal, RoomError
 from bot.wording.prose import clean_text, count_of, join_words
 
 READY = "The clubs in Discord are open  (Ctrl-C ends it)"
 
-_REFUSALS = {
-    "token": "Discord refuses the bot's token. Copy it anew: Developer Portal, your application, "
-    "Bot, Reset Token. Then set it. Example: export NINEBARK_DISCORD_TOKEN=…",
-    "intents": "Discord refuses the intents that the bot asks for. It asks for servers and their "
-    "messages only, none of which is privileged: see whether your application was limited, in the "
-    "Developer Portal under Bot.",
-    "shards": "Discord refuses the number of connections. Restart the bot: it asks anew.",
-    "version": "Discord no longer speaks the version of its interface that this Ninebark uses. "
-    "Install a newer Ninebark.",
-    "closed": "The connection to Discord has ended and cannot be opened again. Restart the bot.",
+REFUSALS = {
+    Refusal.TOKEN: (
+        "Discord refuses the bot's token. Copy it anew: Developer Portal, your application, "
+        "Bot, Reset Token. Then set it. Example: export NINEBARK_DISCORD_TOKEN=…"
+    ),
+    Refusal.INTENTS: (
+        "Discord refuses the intents that the bot asks for. It asks for servers and their "
+        "messages only, none of which is privileged: see whether your application was "
+        "limited, in the Developer Portal under Bot."
+    ),
+    Refusal.SHARDS: ("Discord refuses the number of connections. Restart the bot: it asks anew."),
+    Refusal.VERSION: (
+        "Discord no longer speaks the version of its interface that this Ninebark uses. "
+        "Install a newer Ninebark."
+    ),
+    Refusal.CLOSED: (
+        "The connection to Discord has ended and cannot be opened again. Restart the bot."
+    ),
 }
 
 
@@ -69,7 +77,7 @@ def token_missing(path: Path | None, reason: str) -> str:
 
 
 def refused(error: PlatformRefusedError) -> str:
-    return f"{_REFUSALS[error.problem]} (Code {error.code}.)"
+    return f"{REFUSALS[error.problem]} (Code {error.code}.)"
 
 
 def out_of_reach(error: RoomError) -> str:

@@ -12,8 +12,12 @@ from bot.platforms.matrix.journal import Unread
 from bot.platforms.matrix.refusals import (
     ExtraMissingError,
     PasswordMissingError,
+    PasswordRefusedError,
     SessionLostError,
+    SessionProblem,
     SignedOutError,
+    SigningProblem,
+    SigningRefusedError,
     StoreInUseError,
 )
 from bot.platforms.matrix.words import MatrixWords
@@ -31,14 +35,22 @@ WAITING = (
 PASSWORD_PROMPT = "Password of the bot's Matrix account (used once, not kept): "
 
 _CHECK = "ninebark check --config config.toml"
-_LOST = {
-    "none": f"The bot is not signed in to Matrix yet. Sign it in once with: {_CHECK}",
-    "store": "The bot's encryption keys are gone from the data folder, and its old device cannot "
-    f"be used without them. Sign it in as a new one with: {_CHECK}",
-    "user": "The sign-in in the data folder is another user's than the config's. Put the old user "
-    f"back into the config, or sign the new one in with: {_CHECK}",
-    "homeserver": "The sign-in in the data folder is for another homeserver than the config's. Put "
-    f"the old address back into the config, or sign in anew with: {_CHECK}",
+LOST = {
+    SessionProblem.NONE: (
+        f"The bot is not signed in to Matrix yet. Sign it in once with: {_CHECK}"
+    ),
+    SessionProblem.STORE: (
+        "The bot's encryption keys are gone from the data folder, and its old device cannot "
+        f"be used without them. Sign it in as a new one with: {_CHECK}"
+    ),
+    SessionProblem.USER: (
+        "The sign-in in the data folder is another user's than the config's. Put the old user "
+        f"back into the config, or sign the new one in with: {_CHECK}"
+    ),
+    SessionProblem.HOMESERVER: (
+        "The sign-in in the data folder is for another homeserver than the config's. Put the "
+        f"old address back into the config, or sign in anew with: {_CHECK}"
+    ),
 }
 
 
@@ -86,7 +98,7 @@ def problem(error: RoomError) -> str | None:
                 f"the account was closed. Sign it in again with: {_CHECK}"
             )
         case SessionLostError():
-            return _LOST[error.problem]
+            return LOST[error.problem]
         case PasswordMissingError():
             return (
                 "The bot has to be signed in to Matrix, and no password was given. Put it into "
@@ -102,21 +114,21 @@ def check_failed(error: RoomError) -> str:
     said = problem(error)
     if said is not None:
         return said
-    match type(error).__name__, getattr(error, "problem", ""):
-        case "PasswordRefusedError", _:
+    match error:
+        case PasswordRefusedError():
             return "The homeserver does not take this user name and password. Try again."
-        case "SigningRefusedError", "password":
+        case SigningRefusedError(problem=SigningProblem.PASSWORD):
             return (
                 "The bot has another cross-signing identity already, and replacing it needs its "
                 "password. Example: NINEBARK_MATRIX_PASSWORD=… " + _CHECK
             )
-        case "SigningRefusedError", _:
+        case SigningRefusedError():
             return "The homeserver did not take the signature of the bot's device. Try again."
-    if isinstance(error, RoomUnreachableError):
-        return (
-            f"The homeserver could not be reached just now ({error}). Check its address in the "
-            "config, or try again in a while."
-        )
+        case RoomUnreachableError():
+            return (
+                f"The homeserver could not be reached just now ({error}). Check its address in the "
+                "config, or try again in a while."
+            )
     return f"The homeserver refused: {error}"
 
 

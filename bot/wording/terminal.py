@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bot.cli.grid_input import InputError
+from bot.cli.grid_input import InputError, InputProblem
 from bot.club.facts import Position, facts_of_step
 from bot.club.problems import Problem
 from bot.platforms.message import PlatformRefusedError, RoomError
-from bot.settings import ClubEntry, ConfigError
+from bot.settings import ClubEntry, ConfigError, ConfigProblem
 from bot.storage.errors import (
     DatabaseDamagedError,
     DatabaseFromFutureError,
@@ -30,17 +30,20 @@ from engine import Path as SolvingPath
 
 
 def input_error(error: InputError) -> str:
-    if error.problem == "no-file":
-        return (
-            f"There is no file {error.found} to read. Give a grid of 81 characters, nine lines, "
-            f"a file, or - for standard input. Example: ninebark rate {EXAMPLE_GRID}"
-        )
-    if error.problem == "removed":
-        return (
-            f"{error.found!r} does not say which candidates are struck. Name a cell and its "
-            "digits, cells apart by commas. Example: --removed 'r1c2 3, r1c4 1 5'"
-        )
-    return f"There is no grid to read there. Example: ninebark rate {EXAMPLE_GRID}"
+    match error.problem:
+        case InputProblem.NO_FILE:
+            return (
+                f"There is no file {error.found} to read. Give a grid of 81 characters, nine "
+                "lines, a file, or - for standard input. "
+                f"Example: ninebark rate {EXAMPLE_GRID}"
+            )
+        case InputProblem.REMOVED:
+            return (
+                f"{error.found!r} does not say which candidates are struck. Name a cell and its "
+                "digits, cells apart by commas. Example: --removed 'r1c2 3, r1c4 1 5'"
+            )
+        case InputProblem.NOTHING:
+            return f"There is no grid to read there. Example: ninebark rate {EXAMPLE_GRID}"
 
 
 def config_error(error: ConfigError) -> str:
@@ -48,27 +51,29 @@ def config_error(error: ConfigError) -> str:
     file = error.path.name
     where = f"[[{error.where}]]" if error.where == "club" else f"[{error.where}]"
     place = f"in {where} of {file}" if error.where else f"at the top of {file}"
-    if error.problem == "missing-file":
-        return (
-            f"There is no config file {error.path}. Copy config.example.toml, change what you "
-            "like, and name the copy. Example: ninebark run --config config.toml"
-        )
-    if error.problem == "toml":
-        return f"{file} cannot be read as TOML: {error.found}."
-    if error.problem == "no-club":
-        return (
-            f'{file} names no club. Add one. Example:\n\n[[club]]\nplatform = "web"\n'
-            'room = "main"\nname = "Hedgerow Sudoku Club"'
-        )
-    if error.problem == "twice":
-        return f"Two clubs in {file} share the room {error.found}. Give each a room of its own."
-    if error.problem == "missing-key":
-        return f"The setting `{error.key}` is missing {place}. Example: {error.example}"
-    if error.problem == "unknown-key":
-        guess = f" Did you mean `{error.nearest}`?" if error.nearest else ""
-        example = f" Example: {error.example}" if error.example else ""
-        return f"There is no setting `{error.key}` {place}.{guess}{example}"
-    return f"`{error.key} = {error.found}` does not work {place}. Example: {error.example}"
+    match error.problem:
+        case ConfigProblem.MISSING_FILE:
+            return (
+                f"There is no config file {error.path}. Copy config.example.toml, change what you "
+                "like, and name the copy. Example: ninebark run --config config.toml"
+            )
+        case ConfigProblem.TOML:
+            return f"{file} cannot be read as TOML: {error.found}."
+        case ConfigProblem.NO_CLUB:
+            return (
+                f'{file} names no club. Add one. Example:\n\n[[club]]\nplatform = "web"\n'
+                'room = "main"\nname = "Hedgerow Sudoku Club"'
+            )
+        case ConfigProblem.TWICE:
+            return f"Two clubs in {file} share the room {error.found}. Give each a room of its own."
+        case ConfigProblem.MISSING_KEY:
+            return f"The setting `{error.key}` is missing {place}. Example: {error.example}"
+        case ConfigProblem.UNKNOWN_KEY:
+            guess = f" Did you mean `{error.nearest}`?" if error.nearest else ""
+            example = f" Example: {error.example}" if error.example else ""
+            return f"There is no setting `{error.key}` {place}.{guess}{example}"
+        case ConfigProblem.VALUE:
+            return f"`{error.key} = {error.found}` does not work {place}. Example: {error.example}"
 
 
 def rating(judged: Rating) -> str:

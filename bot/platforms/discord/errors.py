@@ -14,6 +14,7 @@ import discord
 
 from bot.platforms.message import (
     PlatformRefusedError,
+    Refusal,
     RoomError,
     RoomGoneError,
     RoomUnreachableError,
@@ -26,8 +27,8 @@ THREAD_EXISTS = 160004
 NETWORK_ERRORS = (aiohttp.ClientError, OSError, TimeoutError)
 """A dropped connection is no error of the library's own family."""
 
-_REFUSALS = {4004: "token", 4010: "shards", 4011: "shards", 4012: "version"}
-_REFUSALS |= {4013: "intents", 4014: "intents"}
+_REFUSALS = {4004: Refusal.TOKEN, 4010: Refusal.SHARDS, 4011: Refusal.SHARDS, 4012: Refusal.VERSION}
+_REFUSALS |= {4013: Refusal.INTENTS, 4014: Refusal.INTENTS}
 
 
 @contextmanager
@@ -54,9 +55,9 @@ def _in_short(error: discord.HTTPException) -> str:
 def refusal_of(error: BaseException) -> PlatformRefusedError | None:
     """Return the refusal that an error of login or gateway means; None: trying again may do."""
     if isinstance(error, discord.LoginFailure):
-        return PlatformRefusedError("token", code=401)
+        return PlatformRefusedError(Refusal.TOKEN, code=401)
     if isinstance(error, discord.PrivilegedIntentsRequired):
-        return PlatformRefusedError("intents", code=4014)
+        return PlatformRefusedError(Refusal.INTENTS, code=4014)
     if isinstance(error, discord.ConnectionClosed) and error.code in _REFUSALS:
         return PlatformRefusedError(_REFUSALS[error.code], code=error.code)
     return None

@@ -36,6 +36,7 @@ from bot.platforms.message import (
     Answerer,
     Message,
     PlatformRefusedError,
+    Refusal,
     RoomError,
     RoomGoneError,
 )
@@ -187,7 +188,7 @@ class DiscordRoom:
                 await client.login(self._token)
                 self._client = client
                 await client.connect()
-                raise PlatformRefusedError("closed")
+                raise PlatformRefusedError(Refusal.CLOSED)
             except PlatformRefusedError:
                 raise
             except (discord.DiscordException, *NETWORK_ERRORS) as error:

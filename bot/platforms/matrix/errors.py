@@ -16,6 +16,7 @@ from nio import EncryptionError, ErrorResponse, LocalProtocolError
 
 from bot.platforms.matrix.refusals import SignedOutError
 from bot.platforms.message import (
+    Refusal,
     RoomError,
     RoomGoneError,
     RoomUnreachableError,
@@ -60,7 +61,7 @@ def error_of(status: int, code: str, said: str, retry: float | None = None) -> R
     """Return what a refusal means; `code` is the homeserver's own (`M_…`), empty where none."""
     in_short = f"HTTP {status} {code} {said[:200]}".rstrip()
     if code in _SIGNED_OUT:
-        return SignedOutError("token", code=status)
+        return SignedOutError(Refusal.TOKEN, code=status)
     if code == "M_LIMIT_EXCEEDED" or status == 429:
         return LimitedError(DEFAULT_RETRY_SECONDS if retry is None else retry)
     if code in _GONE:

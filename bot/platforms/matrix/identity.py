@@ -16,17 +16,9 @@ import vodozemac
 from nio import Api
 
 from bot.platforms.matrix.errors import unwrap
+from bot.platforms.matrix.refusals import SigningProblem, SigningRefusedError
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.session import Identity, load_identity, save_identity
-from bot.platforms.message import RoomError
-
-
-class SigningRefusedError(RoomError):
-    """The homeserver did not take the identity. `problem`: `password` or `signature`."""
-
-    def __init__(self, problem: str) -> None:
-        super().__init__(problem)
-        self.problem = problem
 
 
 class Signer:
@@ -105,7 +97,7 @@ async def _publish(
     if session is None:
         return
     if not password:
-        raise SigningRefusedError("password")
+        raise SigningRefusedError(SigningProblem.PASSWORD)
     proof = {
         "type": "m.login.password",
         "identifier": {"type": "m.id.user", "user": user_id},
@@ -113,7 +105,7 @@ async def _publish(
         "session": session,
     }
     if await server.authorize("keys/device_signing/upload", {**keys, "auth": proof}) is not None:
-        raise SigningRefusedError("password")
+        raise SigningRefusedError(SigningProblem.PASSWORD)
 
 
 async def _sign_device(server: Server, self_signing: Signer) -> None:
@@ -126,7 +118,9 @@ async def _sign_device(server: Server, self_signing: Signer) -> None:
     own = client.olm.account.identity_keys
     theirs = device.get("keys", {})
     if any(theirs.get(f"{kind}:{server.device_id}") != key for kind, key in own.items()):
-        raise SigningRefusedError("signature")  # not our device: nothing is signed blindly
+        raise SigningRefusedError(
+            SigningProblem.SIGNATURE
+        )  # not our device: nothing is signed blindly
     bare = {key: device[key] for key in device if key not in ("signatures", "unsigned")}
     mark = {f"ed25519:{self_signing.public}": self_signing.sign(bare)}
     signed = {**bare, "signatures": {user_id: mark}}
@@ -134,4 +128,4 @@ async def _sign_device(server: Server, self_signing: Signer) -> None:
         "POST", "keys/signatures/upload", {user_id: {server.device_id: signed}}
     )
     if answer.get("failures"):
-        raise SigningRefusedError("signature")
+        raise SigningRefusedError(SigningProblem.SIGNATURE)

@@ -14,16 +14,16 @@ import nio
 
 from bot.platforms.matrix.errors import as_room_errors, unwrap
 from bot.platforms.matrix.identity import ensure_identity
-from bot.platforms.matrix.refusals import PasswordMissingError, SessionLostError
+from bot.platforms.matrix.refusals import (
+    PasswordMissingError,
+    PasswordRefusedError,
+    SessionLostError,
+)
 from bot.platforms.matrix.server import ANSWER_SECONDS, Server, can_encrypt
 from bot.platforms.matrix.session import Session, forget_device, load_session, save_session
-from bot.platforms.message import PlatformRefusedError, RoomError
+from bot.platforms.message import PlatformRefusedError
 
 DEVICE_NAME = "Ninebark"
-
-
-class PasswordRefusedError(RoomError):
-    """The homeserver does not take this name and password."""
 
 
 async def find_session(

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import msgspec
 
-from bot.platforms.matrix.refusals import SessionLostError, StoreInUseError
+from bot.platforms.matrix.refusals import SessionLostError, SessionProblem, StoreInUseError
 
 SESSION_FILE = "session.json"
 STORE_FILE = "keys.db"
@@ -74,13 +74,13 @@ def load_session(folder: Path, user_id: str, homeserver: str) -> Session:
     try:
         session = msgspec.json.decode(path.read_bytes(), type=Session)
     except (FileNotFoundError, msgspec.MsgspecError):
-        raise SessionLostError("none") from None
+        raise SessionLostError(SessionProblem.NONE) from None
     if session.user_id != user_id:
-        raise SessionLostError("user")
+        raise SessionLostError(SessionProblem.USER)
     if session.homeserver != homeserver:
-        raise SessionLostError("homeserver")  # its token goes nowhere else
+        raise SessionLostError(SessionProblem.HOMESERVER)  # its token goes nowhere else
     if session.is_encrypting and not (folder / STORE_FILE).exists():
-        raise SessionLostError("store")
+        raise SessionLostError(SessionProblem.STORE)
     return session
 
 
