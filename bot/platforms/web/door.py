@@ -19,7 +19,8 @@ from aiohttp.typedefs import Middleware
 from bot.platforms.message import Incoming
 from bot.platforms.web.frames import Act, Enter
 from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, user_id_of
-from bot.platforms.web.names import NameProblem, NameWords, People, find_problem
+from bot.platforms.web.names import NameWords, People, find_problem
+from bot.platforms.web.refusals import WebProblem
 
 PLATFORM = "web"
 SOCKET = "/socket"
@@ -51,7 +52,7 @@ class Visitor:
 class NotLetInError(Exception):
     """Somebody may not enter so. `problem` goes to the page, which has the words."""
 
-    def __init__(self, problem: NameProblem | str) -> None:
+    def __init__(self, problem: WebProblem) -> None:
         super().__init__(problem)
         self.problem = problem
 
@@ -102,7 +103,7 @@ class Door:
         """
         place, name = self._rooms.get(enter.room), clean_name(enter.name)
         if place is None:
-            raise NotLetInError("room")
+            raise NotLetInError(WebProblem.ROOM)
         known = await self._people_of(enter.room)
         here = {each.user_id: each.name for each in present if each.room_id == enter.room}
         people = People((*place.leaders, *known.leaders), {**here, **known.members})

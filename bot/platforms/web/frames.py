@@ -13,6 +13,7 @@ import msgspec
 from msgspec import Meta, Struct
 
 from bot.platforms.message import Button, Form, Menu
+from bot.platforms.web.refusals import WebProblem
 
 # --- from the page: what it does not know of is not read ---
 
@@ -131,11 +132,9 @@ class Done(Struct, frozen=True, tag="done", tag_field="type"):
 
 
 class Refused(Struct, frozen=True, tag="refused", tag_field="type"):
-    """Something was not taken. `problem`: `too-long`, `too-fast`, `malformed`, `room`,
-    `enter-first`, `failed`, or what is wrong with a name (`names`). `id` is the act's, empty
-    where it could not be read."""
+    """Something was not taken. `id` is the act's, empty where it could not be read."""
 
-    problem: str
+    problem: WebProblem
     id: str = ""
     limit: int = 0
 

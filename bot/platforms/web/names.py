@@ -8,12 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Mapping
 from dataclasses import dataclass, field
-from typing import Literal
 
 from bot.platforms.look_alikes import holds_look_of, is_mixed, look_alike, look_of
 from bot.platforms.web.guard import user_id_of
-
-NameProblem = Literal["name", "name-reserved", "name-leader", "name-taken", "name-mixed"]
+from bot.platforms.web.refusals import WebProblem
 
 
 @dataclass(frozen=True, slots=True)
@@ -37,7 +35,7 @@ class People:
 
 def find_problem(
     name: str, people: People, titles: Iterable[str], words: NameWords
-) -> NameProblem | None:
+) -> WebProblem | None:
     """Return why a cleaned name is not let in; None where it is.
 
     `titles` are what the club is called. Leaders and members come back under their own names; only
@@ -46,21 +44,21 @@ def find_problem(
     user_id = user_id_of(name)
     own = {user_id_of(each) for each in people.leaders}
     if not user_id:
-        return "name"
+        return WebProblem.NAME
     if user_id in own:
         return None
     bare = _without_offices(name, words)
     if not bare or _is_reserved(name, bare, titles, words):
-        return "name-reserved"
+        return WebProblem.NAME_RESERVED
     is_known = user_id in people.members
     if any(look_alike(bare, each) or look_alike(name, each) for each in people.leaders):
-        return None if is_known and not is_mixed(name) else "name-leader"
+        return None if is_known and not is_mixed(name) else WebProblem.NAME_LEADER
     if is_known:
         return None
     if is_mixed(name):
-        return "name-mixed"
+        return WebProblem.NAME_MIXED
     if any(look_alike(name, each) for each in people.members.values()):
-        return "name-taken"
+        return WebProblem.NAME_TAKEN
     return None
 
 

@@ -43,6 +43,7 @@ from bot.platforms.web.guard import FRAME_LIMIT, own_authorities, parse_loopback
 from bot.platforms.web.log import LogEntry, RoomLog
 from bot.platforms.web.names import NameWords
 from bot.platforms.web.pages import Pages, add_headers
+from bot.platforms.web.refusals import WebProblem
 from bot.platforms.web.socket import Tab
 from bot.platforms.web.timeline import Timeline
 
@@ -202,13 +203,13 @@ class WebRoom:
             if isinstance(frame, Enter):
                 await self._enter(tab, frame)
             elif tab.visitor is None:
-                tab.tell(Refused("enter-first", frame.id))
+                tab.tell(Refused(WebProblem.ENTER_FIRST, frame.id))
             else:
                 tab.take(frame, at)
 
     async def _enter(self, tab: Tab, enter: Enter) -> None:
         if tab.visitor is not None:
-            tab.tell(Refused("malformed"))
+            tab.tell(Refused(WebProblem.MALFORMED))
             return
         try:
             title = await self._title_of(enter.room)
@@ -245,7 +246,7 @@ class WebRoom:
         except Exception:
             # The act was not answered; the page keeps the line, and sending it again is safe.
             _log.exception("an act in room %s could not be answered", tab.room_id)
-            tab.tell(Refused("failed", act.id))
+            tab.tell(Refused(WebProblem.FAILED, act.id))
         else:
             tab.tell(Done(act.id, entries))
 

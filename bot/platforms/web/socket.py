@@ -18,6 +18,7 @@ from aiohttp import WSMsgType, web
 from bot.platforms.web.door import Visitor
 from bot.platforms.web.frames import Act, Enter, Refused, ToPage, encode, parse_frame
 from bot.platforms.web.guard import LINE_LIMIT, Bucket
+from bot.platforms.web.refusals import WebProblem
 
 WAITING_ACTS = 16
 """Acts of one tab that may wait for their answer."""
@@ -81,7 +82,7 @@ class Tab:
         try:
             self._acts.put_nowait((act, at))
         except asyncio.QueueFull:
-            self.tell(Refused("too-fast", act.id))
+            self.tell(Refused(WebProblem.TOO_FAST, act.id))
 
     async def read(self) -> AsyncIterator[tuple[Enter | Act, datetime]]:
         """Yield the frames that are fit to act on, with the moment each came."""
@@ -123,15 +124,15 @@ class Tab:
 
     def _understand(self, text: str | bytes, size: int) -> Enter | Act | None:
         if not self._bucket.take():
-            self.tell(Refused("too-fast", _id_in(text)))
+            self.tell(Refused(WebProblem.TOO_FAST, _id_in(text)))
             return None
         if size > LINE_LIMIT:
-            self.tell(Refused("too-long", _id_in(text), LINE_LIMIT))
+            self.tell(Refused(WebProblem.TOO_LONG, _id_in(text), LINE_LIMIT))
             return None
         try:
             return parse_frame(text)
         except (msgspec.DecodeError, UnicodeError, RecursionError):
-            self.tell(Refused("malformed"))
+            self.tell(Refused(WebProblem.MALFORMED))
             return None
 
     async def _write(self) -> None:

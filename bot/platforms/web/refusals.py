@@ -1,0 +1,27 @@
+"""Why the web room does not take something. The page has the words, in `assets/web/words.js`."""
+
+from __future__ import annotations
+
+from enum import StrEnum
+
+
+class WebProblem(StrEnum):
+    """What is wrong with a frame, or with the name that somebody would enter under."""
+
+    TOO_LONG = "too-long"
+    TOO_FAST = "too-fast"
+    MALFORMED = "malformed"
+    ROOM = "room"
+    """There is no such room."""
+    ENTER_FIRST = "enter-first"
+    FAILED = "failed"
+    """Something of ours."""
+    NAME = "name"
+    """Nothing in it to tell somebody by."""
+    NAME_RESERVED = "name-reserved"
+    """It reads as the club's own."""
+    NAME_LEADER = "name-leader"
+    NAME_TAKEN = "name-taken"
+    """It reads as another's."""
+    NAME_MIXED = "name-mixed"
+    """A word of it is of two alphabets."""
