@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import msgspec
 import pytest
 
 from bot.club.refusal import RefusedError
 from bot.club.setting_up import change_settings
-from bot.club.state import ClubSettings
-from bot.settings import ConfigError, read_settings
+from bot.club.settings import SETTINGS, ClubSettings, Setting
+from bot.settings import CLUB_KEYS, PENALTY_KEYS, ConfigError, read_settings
 
 PLAIN = ClubSettings("Maple Street Solvers")
 REFUSED = "refused"
@@ -34,6 +35,41 @@ def by_setup(change: str) -> ClubSettings | str:
         return change_settings(PLAIN, ((name, text),))[0]
     except RefusedError:
         return REFUSED
+
+
+each_setting = pytest.mark.parametrize("setting", SETTINGS, ids=lambda setting: setting.name)
+
+
+def config_line(setting: Setting, value: str) -> str:
+    table = "[club.penalties]\n" if setting.is_penalty else ""
+    return f"{table}{setting.key} = {value}"
+
+
+@each_setting
+def test_the_example_of_a_setting_works_in_config_and_room_alike(
+    tmp_path: Path, setting: Setting
+) -> None:
+    keys = PENALTY_KEYS if setting.is_penalty else CLUB_KEYS
+    line = config_line(setting, keys[setting.key][1].partition(" = ")[2])
+    text = setting.notation.format(setting.example)
+    by_room = by_setup(f"{setting.name}={text}")
+    assert isinstance(by_room, ClubSettings)
+    assert setting.of(by_room) == setting.example
+    assert by_config(tmp_path, line) == by_room
+
+
+@each_setting
+def test_no_setting_takes_what_is_of_another_kind(tmp_path: Path, setting: Setting) -> None:
+    assert by_config(tmp_path, config_line(setting, "{ odd = 1 }")) == REFUSED
+    assert by_config(tmp_path, config_line(setting, "2026-11-24")) == REFUSED
+
+
+@each_setting
+def test_settings_stored_before_there_was_this_one_are_read(setting: Setting) -> None:
+    kept = msgspec.json.decode(msgspec.json.encode(PLAIN), type=dict)
+    (kept["penalties"] if setting.is_penalty else kept).pop(setting.key)
+    kept.setdefault("name", PLAIN.name)
+    assert msgspec.json.decode(msgspec.json.encode(kept), type=ClubSettings) == PLAIN
 
 
 @pytest.mark.parametrize(
