@@ -1,14 +1,24 @@
-"""The engine's front door: all that the bot may use. Pure, synchronous, standard library only."""
+"""Sudoku by logic: the steps that a person can see, each with all that it rests on.
 
-from engine.board.applying import apply_steps
-from engine.board.canonical import PATTERNS, canonical_form, pattern_of
+>>> from engine import count_solutions, find_hint, find_walkthrough, rate
+>>> puzzle = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+>>> count_solutions(puzzle), rate(puzzle).hardest, find_hint(puzzle).technique
+(1, 'hidden-single', 'hidden-single')
+>>> find_walkthrough(puzzle).is_solved
+True
+
+Pure, synchronous, standard library only. A grid may be a `Grid` or a text that shows one, a
+technique a `Technique` or its id. Nothing outside this package imports from behind this door.
+`errors`, `grading`, `making`, `claims`, `pattern_parts` and `witnesses` hold what goes further.
+"""
+
+from engine import claims, errors, making
+from engine.board.canonical import canonical_form
 from engine.board.grid import (
     EMPTY_MARKS,
     Grid,
     draw_grid,
     format_grid,
-    format_pairs,
-    grid_with,
     parse_grid,
     position_of,
 )
@@ -19,12 +29,11 @@ from engine.board.layout import (
     HouseKind,
     Layout,
     diagonal_layout,
-    iterate_bits,
     layout_with,
     regular_layout,
 )
 from engine.board.layout_names import irregular_layout, layout_name, layout_named
-from engine.board.pasting import Pasted, read_pasted
+from engine.board.pasting import read_pasted
 from engine.board.step import (
     PLAIN_LEVEL,
     Bound,
@@ -35,157 +44,87 @@ from engine.board.step import (
     LinkKind,
     Node,
     Step,
-    houses_of_step,
-    premise_mask,
-    support_mask,
-    victim_cells,
 )
-from engine.claims import Claim, Condition, Flaw, Found, Verdict, Way, check_find, claim_of_step
-from engine.errors import (
-    CellNameError,
-    DigitError,
-    EngineError,
-    GridCharacterError,
-    GridLengthError,
-    LayoutError,
-    ManySolutionsError,
-    NoSolutionError,
-    RepeatedDigitError,
-    StoppedError,
-    UnknownTechniqueError,
-)
+from engine.claims import Claim, check_claim
+from engine.errors import EngineError
 from engine.inference import pattern_parts, witnesses
 from engine.limits import limited
-from engine.making.puzzles import Made, make_puzzle, shuffle_puzzle
-from engine.making.recipes import FEWEST_GIVENS, Recipe, Tried, UnmadeError, find_contradiction
+from engine.making import Recipe, make_puzzle
 from engine.search.exact import count_solutions, find_solutions, solve
-from engine.solving.effort import effort_of, find_rounds, minutes_of
-from engine.solving.grading import (
-    Rating,
-    Sweeps,
-    TurningPoint,
-    find_needs,
-    find_sweeps,
-    find_way_rounds,
-    is_minimal,
-    rate,
-)
+from engine.solving import grading
+from engine.solving.grading import Rating, rate
+from engine.solving.hints import find_hint, find_walkthrough
+from engine.solving.narrowing import Narrowing
 from engine.solving.paths import (
-    Narrowing,
     Path,
     apply_step,
     find_all_steps,
-    find_hint,
-    find_hint_path,
+    find_next_step,
     find_path,
     find_steps,
-    find_walkthrough,
-    prune_path,
     still_applies,
 )
-from engine.solving.theming import find_theme_hint, find_theme_walkthrough
 from engine.techniques import LADDER, RANKS, WITHOUT_UNIQUENESS, Technique, technique_with
 
 __all__ = [
     "CLASSIC",
     "EMPTY_MARKS",
-    "FEWEST_GIVENS",
     "LADDER",
-    "PATTERNS",
     "PLAIN_LEVEL",
     "RANKS",
     "WITHOUT_UNIQUENESS",
     "Bound",
     "Cell",
     "CellConstraint",
-    "CellNameError",
     "Claim",
-    "Condition",
     "Constraint",
-    "DigitError",
     "EngineError",
-    "Flaw",
-    "Found",
     "Grid",
-    "GridCharacterError",
-    "GridLengthError",
     "House",
     "HouseConstraint",
     "HouseKind",
     "Layout",
-    "LayoutError",
     "Link",
     "LinkKind",
-    "Made",
-    "ManySolutionsError",
     "Narrowing",
-    "NoSolutionError",
     "Node",
-    "Pasted",
     "Path",
     "Rating",
     "Recipe",
-    "RepeatedDigitError",
     "Step",
-    "StoppedError",
-    "Sweeps",
     "Technique",
-    "Tried",
-    "TurningPoint",
-    "UnknownTechniqueError",
-    "UnmadeError",
-    "Verdict",
-    "Way",
     "apply_step",
-    "apply_steps",
     "canonical_form",
-    "check_find",
-    "claim_of_step",
+    "check_claim",
+    "claims",
     "count_solutions",
     "diagonal_layout",
     "draw_grid",
-    "effort_of",
+    "errors",
     "find_all_steps",
-    "find_contradiction",
     "find_hint",
-    "find_hint_path",
-    "find_needs",
+    "find_next_step",
     "find_path",
-    "find_rounds",
     "find_solutions",
     "find_steps",
-    "find_sweeps",
-    "find_theme_hint",
-    "find_theme_walkthrough",
     "find_walkthrough",
-    "find_way_rounds",
     "format_grid",
-    "format_pairs",
-    "grid_with",
-    "houses_of_step",
+    "grading",
     "irregular_layout",
-    "is_minimal",
-    "iterate_bits",
     "layout_name",
     "layout_named",
     "layout_with",
     "limited",
     "make_puzzle",
-    "minutes_of",
+    "making",
     "parse_grid",
-    "pattern_of",
     "pattern_parts",
     "position_of",
-    "premise_mask",
-    "prune_path",
     "rate",
     "read_pasted",
     "regular_layout",
-    "shuffle_puzzle",
     "solve",
     "still_applies",
-    "support_mask",
     "technique_with",
-    "victim_cells",
     "witnesses",
 ]

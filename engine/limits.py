@@ -60,6 +60,12 @@ def limited(most: float, should_stop: StopAsker | None = None) -> Iterator[Meter
     """Let what is asked of the engine inside take so much work, and yield the meter of it.
 
     What is more raises StoppedError there. A limit within a limit counts for both.
+
+    >>> from engine import limited, rate
+    >>> with limited(1_000_000) as meter:
+    ...     level = rate("1... ..3. .4.. ...2").level
+    >>> level, meter.is_used_up
+    (1, False)
     """
     meter = Meter(most, should_stop, _METER.get())
     token = _METER.set(meter)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import argparse
 import json
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
 
 from bot import drawing, wording
@@ -20,17 +20,12 @@ from engine import (
     WITHOUT_UNIQUENESS,
     EngineError,
     Grid,
-    LayoutError,
-    RepeatedDigitError,
-    Step,
     Technique,
-    UnknownTechniqueError,
     count_solutions,
+    errors,
     find_all_steps,
     find_hint,
     find_steps,
-    find_theme_hint,
-    find_theme_walkthrough,
     find_walkthrough,
     format_grid,
     layout_named,
@@ -72,7 +67,7 @@ def _each_grid(
     try:
         layout = layout_named(arguments.layout) if arguments.layout else None
         given = [grid for text in arguments.grids for grid in find_grids(text, sys.stdin, layout)]
-    except LayoutError as error:
+    except errors.LayoutError as error:
         complain(wording.explain_error(error, "--layout diagonal"))
         return WRONG_INPUT
     except InputError as error:
@@ -121,7 +116,7 @@ def rate_grids(arguments: argparse.Namespace) -> int:
 
     def no_solution(error: EngineError) -> str:
         # A digit twice in a house is a grid all the same, and has no solution.
-        if arguments.json and isinstance(error, RepeatedDigitError):
+        if arguments.json and isinstance(error, errors.RepeatedDigitError):
             return to_json(without_solution(0))
         return ""
 
@@ -137,7 +132,7 @@ def _by_technique(
         id = getattr(arguments, option)
         try:
             return run(arguments, technique_with(id) if id else None)
-        except UnknownTechniqueError as error:
+        except errors.UnknownTechniqueError as error:
             complain(wording.explain_error(error, example))
             return WRONG_INPUT
 
@@ -156,18 +151,12 @@ def _list_steps(arguments: argparse.Namespace, technique: Technique | None) -> i
     return _each_grid(arguments, answer)
 
 
-def _hint(grid: Grid, theme: Technique | None, ladder: Sequence[Technique]) -> Step | None:
-    if theme is None:
-        return find_hint(grid, ladder=ladder)
-    return find_theme_hint(grid, theme, ladder=ladder)
-
-
 def _give_hint(arguments: argparse.Namespace, theme: Technique | None) -> int:
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         refused = _unsound(grid)
         if refused:
             return refused
-        step = _hint(grid, theme, _ladder(arguments))
+        step = find_hint(grid, theme=theme, ladder=_ladder(arguments))
         code = FINE if step or grid.is_complete else FAILED
         if arguments.json:
             return code, to_json(step_form(grid, step) if step else None)
@@ -183,12 +172,7 @@ def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int
         refused = _unsound(grid)
         if refused:
             return refused
-        ladder = _ladder(arguments)
-        path = (
-            find_theme_walkthrough(grid, theme, ladder=ladder)
-            if theme
-            else find_walkthrough(grid, ladder=ladder)
-        )
+        path = find_walkthrough(grid, theme=theme, ladder=_ladder(arguments))
         if arguments.json:
             return FINE, to_json(path_form(path))
         return FINE, terminal.walkthrough(path)
@@ -209,7 +193,7 @@ def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int
             lines=line_names(givens) if arguments.lines else (),
         )
         if arguments.hint:
-            step = _hint(grid, theme, _ladder(arguments))
+            step = find_hint(grid, theme=theme, ladder=_ladder(arguments))
             if step is None:
                 return FAILED, terminal.COMPLETE if grid.is_complete else terminal.STUCK
             facts = HintPicture(

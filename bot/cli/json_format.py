@@ -10,7 +10,7 @@ from typing import Any
 from bot import wording
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.facts_planning import TurningReport
-from engine import Grid, Made, Path, Rating, Step, apply_step, format_grid, format_pairs
+from engine import Grid, Path, Rating, Step, apply_step, format_grid, making
 
 _RATING_FIELDS = (
     "solution", "givens", "minimal", "level", "techniques", "hardest", "needs", "turning_points",
@@ -20,7 +20,7 @@ _RATING_FIELDS = (
 
 def position_form(grid: Grid) -> dict[str, Any]:
     """Return `{"grid": text, "removed": [[cell name, digit], …]}`."""
-    removed = [list(pair) for pair in format_pairs(grid.layout, grid.removed_mask)]
+    removed = [list(pair) for pair in grid.layout.format_pairs(grid.removed_mask)]
     return {"grid": format_grid(grid), "removed": removed}
 
 
@@ -82,7 +82,7 @@ def path_form(path: Path) -> dict[str, Any]:
     return {"steps": steps, "solved": path.is_solved}
 
 
-def made_form(made: Made, seed: int) -> dict[str, Any]:
+def made_form(made: making.Made, seed: int) -> dict[str, Any]:
     """Return a made puzzle with the seed that makes it again."""
     return {
         "puzzle": made.puzzle,

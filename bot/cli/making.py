@@ -22,21 +22,15 @@ from bot.stock.making_at_once import count_cores, make_at_once
 from bot.wording import making_terminal, terminal, terminal_help
 from engine import (
     CLASSIC,
-    PATTERNS,
     EngineError,
     Grid,
     Layout,
-    LayoutError,
-    Made,
-    NoSolutionError,
     Recipe,
-    Tried,
-    UnknownTechniqueError,
-    UnmadeError,
     canonical_form,
-    find_contradiction,
+    errors,
     layout_named,
     make_puzzle,
+    making,
     parse_grid,
     technique_with,
 )
@@ -47,7 +41,7 @@ USUAL_LEVELS = (1, 2, 3)
 MANY = 4
 """From so many on the other cores are asked to help: they take a moment to start."""
 
-NOTHING_TRIED = Tried()
+NOTHING_TRIED = making.Tried()
 
 MOST_REPEATS = 200
 """So many puzzles that are others in disguise end the command: there may be no more."""
@@ -61,7 +55,7 @@ def add_wishes(make: argparse.ArgumentParser) -> None:
     )
     make.add_argument("--level", type=_parse_levels, metavar="N", help=terminal_help.LEVELS)
     make.add_argument("--givens", type=_parse_range, metavar="N-M", help=terminal_help.GIVENS)
-    make.add_argument("--pattern", choices=PATTERNS, help=terminal_help.PATTERN)
+    make.add_argument("--pattern", choices=making.PATTERNS, help=terminal_help.PATTERN)
     make.add_argument("--minimal", action="store_true", help=terminal_help.MINIMAL)
     make.add_argument("--clean", action="store_true", help=terminal_help.CLEAN)
     make.add_argument("--effort", type=float, metavar="N", help=terminal_help.EFFORT)
@@ -105,10 +99,10 @@ def make_puzzles(arguments: argparse.Namespace) -> int:
     try:
         recipe = recipe_of(arguments)
         seeds = _read_seeds(arguments.seeds, recipe.layout)
-    except UnknownTechniqueError as error:
+    except errors.UnknownTechniqueError as error:
         complain(wording.explain_error(error, "ninebark make --needs naked-pair"))
         return WRONG_INPUT
-    except LayoutError as error:
+    except errors.LayoutError as error:
         complain(wording.explain_error(error, "ninebark make --layout diagonal"))
         return WRONG_INPUT
     except InputError as error:
@@ -159,7 +153,7 @@ def _make_all(
     forms: set[str] = set()
     repeats = 0
 
-    def show(tried: Tried = NOTHING_TRIED) -> None:
+    def show(tried: making.Tried = NOTHING_TRIED) -> None:
         bar.show(len(forms), arguments.count, tried)
 
     show()
@@ -178,11 +172,11 @@ def _make_all(
             if len(forms) == arguments.count:
                 break
             show()
-    except NoSolutionError:
+    except errors.NoSolutionError:
         bar.clear()
         complain(making_terminal.NOTHING_FILLS_IT)
         return WRONG_INPUT
-    except UnmadeError as error:
+    except making.UnmadeError as error:
         bar.clear()
         complain(making_terminal.unmade(error, recipe, len(forms), arguments.count))
         return WRONG_INPUT if error.contradiction else FAILED
@@ -197,12 +191,12 @@ def _make_each(
     recipe: Recipe,
     like: tuple[Grid, ...],
     now: Callable[[], float],
-    show: Callable[[Tried], None],
-) -> Generator[tuple[int, Made]]:
+    show: Callable[[making.Tried], None],
+) -> Generator[tuple[int, making.Made]]:
     """Yield (seed, puzzle), seed after seed, by all cores where that is quicker."""
     end = None if arguments.deadline is None else now() + arguments.deadline
     cores = count_cores()
-    if cores > 1 and arguments.count >= MANY and not find_contradiction(recipe):
+    if cores > 1 and arguments.count >= MANY and not making.find_contradiction(recipe):
         yield from make_at_once(
             recipe,
             arguments.seed,
@@ -221,7 +215,7 @@ def _make_each(
         )
 
 
-def _form_of(made: Made, layout: Layout) -> str:
+def _form_of(made: making.Made, layout: Layout) -> str:
     solution = parse_grid(made.solution, layout=layout)
     return canonical_form(parse_grid(made.puzzle, layout=layout), solution)
 
@@ -236,7 +230,7 @@ class ProgressBar:
     shown: float = -1.0
     width: int = 0
 
-    def show(self, made: int, count: int, tried: Tried) -> None:
+    def show(self, made: int, count: int, tried: making.Tried) -> None:
         """Write the line anew, a few times a second at most."""
         now = self.now()
         if self.started < 0:

@@ -24,7 +24,6 @@ from engine import (
     Node,
     Step,
     format_grid,
-    format_pairs,
     layout_name,
     layout_named,
     layout_with,
@@ -46,7 +45,7 @@ class Position(Struct, frozen=True):
     def of(cls, grid: Grid) -> Position:
         layout = grid.layout
         name = "" if layout is layout_with(layout.cell_count) else layout_name(layout)
-        return cls(format_grid(grid), tuple(format_pairs(layout, grid.removed_mask)), name)
+        return cls(format_grid(grid), tuple(layout.format_pairs(grid.removed_mask)), name)
 
     @property
     def shape(self) -> Layout:
@@ -68,7 +67,7 @@ class Position(Struct, frozen=True):
                 grid = grid.place(cell, int(mark))
         for digit in layout.digits:
             grid = grid.eliminate(layout.spread(grid.filled_cells, digit))
-        return grid.eliminate(mask_of_pairs(layout, self.removed))
+        return grid.eliminate(layout.parse_pairs(self.removed))
 
 
 class LinkFacts(Struct, frozen=True):
@@ -139,9 +138,9 @@ def facts_of_step(layout: Layout, step: Step) -> StepFacts:
         covers=tuple(layout.houses[index].name for index in step.covers),
         cells=tuple(layout.format_cell(cell) for cell in step.cells),
         digits=step.digits,
-        pattern=tuple(format_pairs(layout, step.pattern)),
+        pattern=tuple(layout.format_pairs(step.pattern)),
         places=tuple((layout.format_cell(cell), digit) for cell, digit in step.places),
-        removes=tuple(format_pairs(layout, step.removes)),
+        removes=tuple(layout.format_pairs(step.removes)),
         constraints=tuple(format_constraint(layout, each) for each in step.constraints),
         chains=tuple(tuple(_facts_of_link(layout, link) for link in line) for line in step.chains),
         assumed=(layout.format_cell(step.assumed[0]), step.assumed[1]) if step.assumed else None,
@@ -169,14 +168,6 @@ def _link_of_facts(layout: Layout, facts: LinkFacts) -> Link:
     )
 
 
-def mask_of_pairs(layout: Layout, pairs: tuple[tuple[str, int], ...]) -> int:
-    """Return the candidate mask of (cell name, digit) pairs."""
-    mask = 0
-    for name, digit in pairs:
-        mask |= layout.bit(layout.parse_cell(name), digit)
-    return mask
-
-
 def step_of_facts(layout: Layout, facts: StepFacts) -> Step:
     """Return the step that `facts_of_step` wrote."""
     return Step(
@@ -186,9 +177,9 @@ def step_of_facts(layout: Layout, facts: StepFacts) -> Step:
         covers=tuple(layout.parse_house(name).index for name in facts.covers),
         cells=tuple(layout.parse_cell(name) for name in facts.cells),
         digits=facts.digits,
-        pattern=mask_of_pairs(layout, facts.pattern),
+        pattern=layout.parse_pairs(facts.pattern),
         places=tuple((layout.parse_cell(name), digit) for name, digit in facts.places),
-        removes=mask_of_pairs(layout, facts.removes),
+        removes=layout.parse_pairs(facts.removes),
         constraints=tuple(parse_constraint(layout, text) for text in facts.constraints),
         chains=tuple(tuple(_link_of_facts(layout, each) for each in line) for line in facts.chains),
         assumed=(layout.parse_cell(facts.assumed[0]), facts.assumed[1]) if facts.assumed else None,

@@ -23,7 +23,7 @@ from bot.club.refusal import refuse
 from bot.club.replies import PlanShown
 from bot.club.state import ClubSettings, Puzzle
 from bot.club.themes import HIGHEST_LEVEL, NO_THEME, read_theme
-from engine import PATTERNS
+from engine import making
 
 AS_THE_WEEK = "week"
 """What takes a weekday's own theme or pattern back."""
@@ -104,7 +104,7 @@ def _read_pattern(text: str) -> str:
     pattern = "-".join(text.replace("_", " ").replace("-", " ").split())
     if pattern in ("none", "no", ANY_PATTERN):
         return ANY_PATTERN
-    if pattern not in PATTERNS:
+    if pattern not in making.PATTERNS:
         raise ValueError(text)
     return pattern
 

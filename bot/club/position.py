@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from bot.club.boards import digit_in, layout_of
-from bot.club.facts import Position, StepFacts, mask_of_pairs
+from bot.club.facts import Position, StepFacts
 from bot.club.state import Board, Known, MemberSolve
 from engine import EMPTY_MARKS, Grid, position_of
 
@@ -89,7 +89,7 @@ def grid_of(board: Board, known: Known) -> Grid:
         if marks[cell] in EMPTY_MARKS:
             marks[cell] = str(digit)
     grid = position_of("".join(marks), board.ruled_out)
-    return grid.eliminate(mask_of_pairs(grid.layout, known.removes))
+    return grid.eliminate(grid.layout.parse_pairs(known.removes))
 
 
 def shown_position(board: Board, known: Known) -> Position:

@@ -9,16 +9,7 @@ from datetime import date
 
 from bot.club.problems import Problem
 from bot.club.replies import InputRefused, Reply
-from engine import (
-    CellNameError,
-    DigitError,
-    EngineError,
-    GridCharacterError,
-    GridLengthError,
-    ManySolutionsError,
-    NoSolutionError,
-    RepeatedDigitError,
-)
+from engine import EngineError, errors
 
 
 class RefusedError(Exception):
@@ -70,13 +61,13 @@ def refused_input(error: RefusedError) -> InputRefused:
 def refusal_of(command: str, error: EngineError) -> InputRefused:
     """Return the reply for what the engine would not read. Raises the error if it is no input's."""
     match error:
-        case GridLengthError():
+        case errors.GridLengthError():
             return InputRefused(
                 command=command, problem=Problem.LENGTH, found=error.found, expected=error.expected
             )
-        case GridCharacterError():
+        case errors.GridCharacterError():
             return InputRefused(command=command, problem=Problem.CHARACTER, text=error.character)
-        case RepeatedDigitError():
+        case errors.RepeatedDigitError():
             return InputRefused(
                 command=command,
                 problem=Problem.REPEATED,
@@ -84,12 +75,12 @@ def refusal_of(command: str, error: EngineError) -> InputRefused:
                 house=error.house,
                 cells=error.cells,
             )
-        case NoSolutionError():
+        case errors.NoSolutionError():
             return InputRefused(command=command, problem=Problem.NO_SOLUTION)
-        case ManySolutionsError():
+        case errors.ManySolutionsError():
             return InputRefused(command=command, problem=Problem.MANY_SOLUTIONS, cells=error.cells)
-        case CellNameError():
+        case errors.CellNameError():
             return InputRefused(command=command, problem=Problem.CELL, text=error.text)
-        case DigitError():
+        case errors.DigitError():
             return InputRefused(command=command, problem=Problem.DIGIT, text=error.text)
     raise error

@@ -18,7 +18,7 @@ from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
 from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import Busy
 from bot.club.walkthrough import path_facts
-from engine import StoppedError, limited
+from engine import errors, limited
 
 T = TypeVar("T")
 
@@ -116,5 +116,5 @@ def work_within(
     try:
         with limited(most, should_stop):
             return work(*arguments)
-    except StoppedError:
+    except errors.StoppedError:
         raise TooMuchWorkError from None

@@ -14,17 +14,11 @@ from engine import (
     Cell,
     Grid,
     Step,
-    Sweeps,
     Technique,
-    apply_steps,
-    effort_of,
+    apply_step,
     find_all_steps,
-    find_needs,
-    find_rounds,
-    find_sweeps,
-    find_way_rounds,
     format_grid,
-    minutes_of,
+    grading,
     parse_grid,
 )
 
@@ -40,11 +34,11 @@ def study_turning(givens: str) -> TurningReport:
 
 def report_turning(grid: Grid) -> TurningReport:
     """Return where a puzzle turns. Raises UnsettledError."""
-    sweeps = find_sweeps(grid)
+    sweeps = grading.find_sweeps(grid)
     hardest = sweeps.hardest
     if not sweeps.is_solved or hardest is None:
         raise UnsettledError
-    needs, rounds = find_needs(sweeps), find_rounds(grid)
+    needs, rounds = grading.find_needs(sweeps), grading.find_rounds(grid)
     ladder = [each for each in LADDER if each.level <= hardest.level and not each.is_last_resort]
     if hardest.is_last_resort:
         ladder.append(hardest)
@@ -54,8 +48,8 @@ def report_turning(grid: Grid) -> TurningReport:
         level=hardest.level,
         hardest=hardest.id,
         needs=tuple(technique.id for technique in needs),
-        effort=effort_of(rounds),
-        minutes=minutes_of(grid, rounds),
+        effort=grading.effort_of(rounds),
+        minutes=grading.minutes_of(grid, rounds),
         points=tuple(
             _point(stage.position, stage.technique.level, ladder, needed, sweeps)
             for stage in sweeps.stages
@@ -68,7 +62,7 @@ def report_turning(grid: Grid) -> TurningReport:
 
 
 def _point(
-    position: Grid, level: int, ladder: list[Technique], needed: set[str], sweeps: Sweeps
+    position: Grid, level: int, ladder: list[Technique], needed: set[str], sweeps: grading.Sweeps
 ) -> TurningPointFacts:
     steps = find_all_steps(position, ladder)
     by_rank = sorted(steps, key=lambda step: RANKS[step.technique])
@@ -85,12 +79,16 @@ def _point(
     )
 
 
-def _offer(position: Grid, steps: list[Step], sweeps: Sweeps, *, is_needed: bool) -> TurningSteps:
+def _offer(
+    position: Grid, steps: list[Step], sweeps: grading.Sweeps, *, is_needed: bool
+) -> TurningSteps:
     leading = []
     if is_needed:
         ladder = _ladder_without(sweeps, steps[0].technique)
         leading = [
-            step for step in steps if find_sweeps(apply_steps(position, (step,)), ladder).is_solved
+            step
+            for step in steps
+            if grading.find_sweeps(apply_step(position, step), ladder).is_solved
         ]
     return TurningSteps(
         technique=steps[0].technique,
@@ -102,7 +100,7 @@ def _offer(position: Grid, steps: list[Step], sweeps: Sweeps, *, is_needed: bool
     )
 
 
-def _ladder_without(sweeps: Sweeps, technique: str) -> list[Technique]:
+def _ladder_without(sweeps: grading.Sweeps, technique: str) -> list[Technique]:
     """Return the ladder up to the puzzle's hardest technique, less one."""
     hardest = sweeps.hardest
     assert hardest is not None
@@ -113,16 +111,16 @@ def _ladder_without(sweeps: Sweeps, technique: str) -> list[Technique]:
     ]
 
 
-def _missing(grid: Grid, sweeps: Sweeps, technique: Technique) -> Missing:
+def _missing(grid: Grid, sweeps: grading.Sweeps, technique: Technique) -> Missing:
     """Return where somebody is stuck who knows all up to the puzzle's hardest, less one."""
     ladder = _ladder_without(sweeps, technique.id)
-    stuck = find_sweeps(grid, ladder).end
+    stuck = grading.find_sweeps(grid, ladder).end
     return Missing(
         technique=technique.id,
         stuck=Position.of(stuck),
         open_cells=stuck.open_cells.bit_count(),
         pairs=_count_pairs(stuck),
-        way_rounds=find_way_rounds(sweeps, technique),
+        way_rounds=grading.find_way_rounds(sweeps, technique),
     )
 
 

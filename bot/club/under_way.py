@@ -11,7 +11,7 @@ from bot.club.facts import facts_of_step, step_of_facts
 from bot.club.gate import told_mistake
 from bot.club.position import grid_of
 from bot.club.state import Charge, HintUnderWay, MemberSolve, Penalties
-from engine import Grid, RepeatedDigitError, still_applies, technique_with
+from engine import Grid, errors, still_applies, technique_with
 
 WHERE, WHAT, WHICH, WHY = 1, 2, 3, 4
 """The rungs of a hint."""
@@ -21,7 +21,7 @@ def position_now(entry: MemberSolve) -> Grid | None:
     """Return where the member is, None where a digit stands twice in a house for all to see."""
     try:
         return grid_of(entry.board, entry.known)
-    except RepeatedDigitError:
+    except errors.RepeatedDigitError:
         return None
 
 

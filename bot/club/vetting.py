@@ -10,20 +10,7 @@ from dataclasses import dataclass
 from bot.club.facts import Findings
 from bot.club.problems import Problem
 from bot.club.state import Puzzle
-from engine import (
-    Grid,
-    canonical_form,
-    effort_of,
-    find_needs,
-    find_rounds,
-    find_solutions,
-    find_sweeps,
-    format_grid,
-    is_minimal,
-    minutes_of,
-    parse_grid,
-    pattern_of,
-)
+from engine import Grid, canonical_form, find_solutions, format_grid, grading, making, parse_grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,30 +34,30 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     if len(solutions) != 1:
         problem = Problem.MANY_SOLUTIONS if solutions else Problem.NO_SOLUTION
         return Vetted(None, problem, cells=_where_they_differ(grid, solutions))
-    sweeps = find_sweeps(grid)
+    sweeps = grading.find_sweeps(grid)
     hardest = sweeps.hardest
     if not sweeps.is_solved or hardest is None:
         return Vetted(None, Problem.TOO_HARD)
-    solution, rounds = solutions[0], find_rounds(grid)
+    solution, rounds = solutions[0], grading.find_rounds(grid)
     turning = tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1)
     puzzle = Puzzle(
         id=0,
         givens=format_grid(grid),
         solution=format_grid(solution),
         level=hardest.level,
-        needs=tuple(technique.id for technique in find_needs(sweeps)),
+        needs=tuple(technique.id for technique in grading.find_needs(sweeps)),
         hardest=hardest.id,
-        effort=effort_of(rounds),
+        effort=grading.effort_of(rounds),
         credit=credit,
         origin=origin,
         form=canonical_form(grid, solution),
-        pattern=pattern_of(grid),
+        pattern=making.pattern_of(grid),
         turns=len(turning),
     )
     findings = Findings(
         givens=grid.placed.bit_count(),
-        is_minimal=is_minimal(grid, solution),
-        minutes=minutes_of(grid, rounds),
+        is_minimal=grading.is_minimal(grid, solution),
+        minutes=grading.minutes_of(grid, rounds),
         turning=turning,
     )
     return Vetted(puzzle, findings=findings)
@@ -80,7 +67,7 @@ def form_and_pattern(puzzle: Puzzle) -> tuple[str, str]:
     """Return the canonical form and the pattern of a puzzle that was judged before."""
     grid = parse_grid(puzzle.givens)
     (solution,) = find_solutions(grid)
-    return canonical_form(grid, solution), pattern_of(grid)
+    return canonical_form(grid, solution), making.pattern_of(grid)
 
 
 def _where_they_differ(grid: Grid, solutions: tuple[Grid, ...]) -> tuple[str, ...]:

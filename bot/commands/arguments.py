@@ -14,7 +14,7 @@ from datetime import date
 from string import ascii_letters
 
 from bot.club.problems import Missing, Problem
-from engine import CLASSIC, LADDER, CellNameError, House
+from engine import CLASSIC, LADDER, House, errors
 
 _DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
 _DATE_LABEL = "date"
@@ -56,7 +56,7 @@ def read_cell(text: str) -> str:
     try:
         if _CELL.fullmatch(text):
             return CLASSIC.format_cell(CLASSIC.parse_cell(text))
-    except CellNameError:
+    except errors.CellNameError:
         pass
     raise ArgumentError(Problem.CELL, text)
 
@@ -129,7 +129,7 @@ def read_row(text: str) -> tuple[int, tuple[int, ...]]:
 def read_house(text: str) -> House:
     try:
         return CLASSIC.parse_house(text)
-    except CellNameError:
+    except errors.CellNameError:
         raise ArgumentError(Problem.HOUSE, text) from None
 
 

@@ -34,7 +34,7 @@ from bot.commands.arguments import (
 )
 from bot.commands.for_members import DAY, nothing_but
 from bot.commands.rows import Command, Fields, Kind, Parameter
-from engine import PATTERNS
+from engine import making
 
 MOST_DAYS = 14
 """So many days are previewed at most."""
@@ -141,7 +141,11 @@ ROWS: tuple[Command, ...] = (
             Parameter("level", Kind.LEVEL, "2-3", is_named=True),
             Parameter("theme", Kind.THEME, "naked-triple", is_named=True),
             Parameter(
-                "pattern", Kind.CHOICE, "half-turn", (*PATTERNS, "any", "week"), is_named=True
+                "pattern",
+                Kind.CHOICE,
+                "half-turn",
+                (*making.PATTERNS, "any", "week"),
+                is_named=True,
             ),
             Parameter("effort", Kind.CHOICE, "rising", ("rising", "steady")),
         ),

@@ -17,14 +17,14 @@ from itertools import count
 from random import Random
 
 from bot.stock.workshop import is_stopping, settle_down
-from engine import Grid, Made, Recipe, Tried, UnmadeError, make_puzzle
+from engine import Grid, Recipe, make_puzzle, making
 
 BEGUN_FOR_EACH = 3
 """How many seeds are begun for each core: one that takes long holds up no other."""
 
 SECONDS_BETWEEN_LOOKS = 0.2
 
-Unmade = tuple[Tried, tuple[str, ...], str, bool]
+Unmade = tuple[making.Tried, tuple[str, ...], str, bool]
 """What an UnmadeError tells: an error of its kind does not come whole from another process."""
 
 
@@ -43,7 +43,7 @@ def make_at_once(
     cores: int,
     end: float | None,
     on_wait: Callable[[], None],
-) -> Generator[tuple[int, Made]]:
+) -> Generator[tuple[int, making.Made]]:
     """Yield (seed, puzzle), seed after seed, without end. Close it to stop what is under way.
 
     `end` is a moment of `time.monotonic`, which all processes of a machine share. Raises what
@@ -55,7 +55,7 @@ def make_at_once(
         max_workers=cores, mp_context=context, initializer=settle_down, initargs=(stopping,)
     )
     seeds = count(first_seed)
-    begun: deque[tuple[int, Future[Made | Unmade]]] = deque()
+    begun: deque[tuple[int, Future[making.Made | Unmade]]] = deque()
     try:
         while True:
             while len(begun) < cores * BEGUN_FOR_EACH:
@@ -67,16 +67,20 @@ def make_at_once(
                 on_wait()
             begun.popleft()
             result = made.result()
-            if not isinstance(result, Made):
+            if not isinstance(result, making.Made):
                 tried, advice, contradiction, is_stopped = result
-                raise UnmadeError(tried, advice, contradiction=contradiction, is_stopped=is_stopped)
+                raise making.UnmadeError(
+                    tried, advice, contradiction=contradiction, is_stopped=is_stopped
+                )
             yield seed, result
     finally:
         stopping.set()
         pool.shutdown(cancel_futures=True)
 
 
-def _make(recipe: Recipe, seed: int, like: tuple[Grid, ...], end: float | None) -> Made | Unmade:
+def _make(
+    recipe: Recipe, seed: int, like: tuple[Grid, ...], end: float | None
+) -> making.Made | Unmade:
     """Make one puzzle in a process of its own."""
 
     def should_stop() -> bool:
@@ -84,5 +88,5 @@ def _make(recipe: Recipe, seed: int, like: tuple[Grid, ...], end: float | None) 
 
     try:
         return make_puzzle(Random(seed), recipe, seeds=like, should_stop=should_stop)
-    except UnmadeError as error:
+    except making.UnmadeError as error:
         return error.tried, error.advice, error.contradiction, error.is_stopped

@@ -30,17 +30,7 @@ from bot.club.ports import TooMuchWorkError
 from bot.club.state import Puzzle
 from bot.club.studies import MOST_WORK, work_within
 from bot.club.vetting import vet_puzzle
-from engine import (
-    Grid,
-    Made,
-    Recipe,
-    StoppedError,
-    UnmadeError,
-    limited,
-    make_puzzle,
-    parse_grid,
-    technique_with,
-)
+from engine import Grid, Recipe, errors, limited, make_puzzle, making, parse_grid, technique_with
 
 _LOG = logging.getLogger("ninebark.workshop")
 
@@ -122,20 +112,20 @@ def _make(entry: DayPlan, seed: int, like: Sequence[str], seconds: float) -> Puz
         with limited(MOST_WORK, should_stop):
             grid, origin = parse_grid(made.puzzle), f"made from seed {seed} for {entry.key}"
             return vet_puzzle(grid, origin=origin).puzzle
-    except (UnmadeError, StoppedError):
+    except (making.UnmadeError, errors.StoppedError):
         return None
 
 
 def _make_clean(
     recipe: Recipe, seed: int, like: tuple[Grid, ...], should_stop: Callable[[], bool]
-) -> Made:
+) -> making.Made:
     """Make a puzzle as wished; where a clean one does not come soon, one that is not clean."""
     if recipe.clean:
         try:
             return make_puzzle(
                 Random(seed), recipe, seeds=like, attempts=CLEAN_ATTEMPTS, should_stop=should_stop
             )
-        except UnmadeError as error:
+        except making.UnmadeError as error:
             if error.is_stopped:
                 raise
     plain = replace(recipe, clean=False)

@@ -11,20 +11,7 @@ from bot.wording.buttons import BOARD, HELP, Phrases
 from bot.wording.prose import join_words, quote, sentences
 from bot.wording.refusals import example_of
 from bot.wording.unusable import no_cell, two_solutions, with_example
-from engine import (
-    CellNameError,
-    DigitError,
-    EngineError,
-    GridCharacterError,
-    GridLengthError,
-    LayoutError,
-    ManySolutionsError,
-    NoSolutionError,
-    RepeatedDigitError,
-    StoppedError,
-    UnknownTechniqueError,
-    UnmadeError,
-)
+from engine import EngineError, errors, making
 
 
 def _command_unknown(reply: CommandUnknown) -> Message:
@@ -58,39 +45,39 @@ def explain_error(error: EngineError, example: str = "") -> str:
 
 def _engine_words(error: EngineError) -> str:
     match error:
-        case CellNameError():
+        case errors.CellNameError():
             return no_cell(error.text, error.size)
-        case DigitError():
+        case errors.DigitError():
             return f"{quote(error.text)} is no digit from 1 to {error.size}."
-        case GridLengthError():
+        case errors.GridLengthError():
             return (
                 f"A grid has {error.expected} cells; this one has {error.found}. Write a digit for "
                 "each filled cell and a dot for each empty one, row by row."
             )
-        case GridCharacterError():
+        case errors.GridCharacterError():
             return (
                 f"{quote(error.character)}, at place {error.index + 1}, does not belong in a grid. "
                 "Write digits, and dots for empty cells."
             )
-        case RepeatedDigitError():
+        case errors.RepeatedDigitError():
             return f"{error.digit} stands twice in {error.house}: {join_words(error.cells)}."
-        case LayoutError():
+        case errors.LayoutError():
             return _layout_words(error)
-        case NoSolutionError():
+        case errors.NoSolutionError():
             return "This grid has no solution."
-        case ManySolutionsError():
+        case errors.ManySolutionsError():
             return two_solutions(error.cells)
-        case UnknownTechniqueError():
+        case errors.UnknownTechniqueError():
             return f"I know no technique {quote(error.text)}. Known: {', '.join(error.known)}."
-        case StoppedError():
+        case errors.StoppedError():
             return f"Stopped after {error.work} units of work, before there was a result."
-        case UnmadeError():
+        case making.UnmadeError():
             return f"No such puzzle came of {error.tried.attempts} tries. Wider wishes would help."
         case _:
             return f"That cannot be used: {error}."
 
 
-def _layout_words(error: LayoutError) -> str:
+def _layout_words(error: errors.LayoutError) -> str:
     match error.problem:
         case "cells":
             return (

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words
 from bot.wording.techniques import technique_name
-from engine import FEWEST_GIVENS, PATTERNS, Recipe, Tried, UnmadeError
+from engine import Recipe, making
 
 NOTHING_FILLS_IT = "No grid of this layout can be filled at all. Draw its boxes otherwise."
 
@@ -13,7 +13,7 @@ BAR = 20
 _CONTRADICTIONS = {
     "levels": "No level is asked for. Name one: --level 3.",
     "level": "Levels run from 1 to 6. Example: --level 3.",
-    "pattern": f"There is no such pattern. There are {join_words(PATTERNS)}.",
+    "pattern": f"There is no such pattern. There are {join_words(making.PATTERNS)}.",
     "pair": "Givens are told by the fewest and the most. Example: --givens 24-28.",
     "effort": "No puzzle takes so little effort: it is always above 0. Example: --effort 60.",
     "shortcut": (
@@ -34,8 +34,8 @@ _CONTRADICTIONS = {
         "Leave out --clean, or name one technique."
     ),
     "few": (
-        f"No puzzle has so few givens: the fewest of a classic one are {FEWEST_GIVENS}, and on any "
-        "layout all digits but one must be given. Example: --givens 24-28."
+        f"No puzzle has so few givens: the fewest of a classic one are {making.FEWEST_GIVENS}, "
+        "and on any layout all digits but one must be given. Example: --givens 24-28."
     ),
     "swapped": (
         "The ends of the range of givens are swapped: the fewest come first. "
@@ -92,7 +92,7 @@ def not_levels(text: str) -> str:
     return f"{text!r} is not a level or a range of levels; give 1 to 6, or a range such as 2-4"
 
 
-def progress(made: int, count: int, tried: Tried, seconds: float) -> str:
+def progress(made: int, count: int, tried: making.Tried, seconds: float) -> str:
     """How far it is, in one line."""
     full = BAR * made // count
     bar = "=" * full + "-" * (BAR - full)
@@ -104,7 +104,7 @@ def _attempts(count: int) -> str:
     return f"{count} puzzle{'' if count == 1 else 's'} tried"
 
 
-def unmade(error: UnmadeError, recipe: Recipe, made: int, count: int) -> str:
+def unmade(error: making.UnmadeError, recipe: Recipe, made: int, count: int) -> str:
     """Why there are not as many puzzles as asked for, what was tried, and what would help."""
     if error.contradiction:
         return f"There is no such puzzle. {_CONTRADICTIONS[error.contradiction]}"
@@ -135,7 +135,7 @@ def only_repeats(made: int, count: int) -> str:
     )
 
 
-def _outcomes(tried: Tried, recipe: Recipe) -> str:
+def _outcomes(tried: making.Tried, recipe: Recipe) -> str:
     """What came of them, counted."""
     said = []
     if tried.too_easy:

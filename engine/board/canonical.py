@@ -19,7 +19,13 @@ Line = tuple[int, ...]
 
 
 def canonical_form(puzzle: Grid | str, solution: Grid | str) -> str:
-    """Return the text of the smallest image of a puzzle with its one solution."""
+    """Return the text of the smallest image of a puzzle with its one solution.
+
+    >>> from engine import canonical_form, solve
+    >>> puzzle, turned = "1... ..3. .4.. ...2", "...1 .3.. ..4. 2..."
+    >>> canonical_form(puzzle, solve(puzzle)) == canonical_form(turned, solve(turned))
+    True
+    """
     puzzle, solution = as_grid(puzzle), as_grid(solution)
     return min(format_grid(image.apply(puzzle)) for image in _smallest_images(solution))
 

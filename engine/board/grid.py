@@ -108,6 +108,10 @@ def parse_grid(text: str, *, layout: Layout | None = None) -> Grid:
 
     So it reads what `draw_grid` drew. Without a layout the number of cells chooses it. Raises
     GridLengthError, GridCharacterError, RepeatedDigitError (a digit twice in a house).
+
+    >>> from engine import parse_grid
+    >>> parse_grid("12|34  34|..  --+--  21|43  43|21")
+    parse_grid('123434..21434321')
     """
     marks = "".join(text.translate(_WITHOUT_RULERS).split())
     if layout is None:
@@ -154,7 +158,12 @@ def as_grid(grid: Grid | str) -> Grid:
 
 
 def format_grid(grid: Grid) -> str:
-    """Write the digits, one character a cell, `.` where it is open: the inverse of `parse_grid`."""
+    """Write the digits, one character a cell, `.` where it is open: the inverse of `parse_grid`.
+
+    >>> from engine import format_grid, solve
+    >>> format_grid(solve("1... ..3. .4.. ...2"))
+    '1324423124133142'
+    """
     layout = grid.layout
     marks = [EMPTY_MARKS[0]] * layout.cell_count
     for index in iterate_bits(grid.placed):
@@ -163,8 +172,18 @@ def format_grid(grid: Grid) -> str:
     return "".join(marks)
 
 
-def draw_grid(grid: Grid) -> str:
-    """Draw the digits as lines of text with rulers between boxes; `parse_grid` reads it back."""
+def draw_grid(grid: Grid | str) -> str:
+    """Draw the digits as lines of text with rulers between boxes; `parse_grid` reads it back.
+
+    >>> from engine import draw_grid
+    >>> print(draw_grid("1... ..3. .4.. ...2"))
+    1.|..
+    ..|3.
+    --+--
+    .4|..
+    ..|.2
+    """
+    grid = as_grid(grid)
     layout, text = grid.layout, format_grid(grid)
     if not layout.is_regular:
         return _draw_irregular(layout, text)
@@ -205,15 +224,11 @@ def position_of(
 
     `removed` holds (cell name, digit) pairs such as ("r1c2", 3); one that is struck already is no
     error. Raises what `parse_grid` raises, CellNameError and DigitError.
+
+    >>> from engine import position_of
+    >>> grid = position_of("1... ..3. .4.. ...2", [("r1c2", 2)])
+    >>> grid.candidates_at(grid.layout.parse_cell("r1c2"))
+    (3,)
     """
     grid = parse_grid(text, layout=layout)
-    struck = 0
-    for name, digit in removed:
-        cell = grid.layout.parse_cell(name)
-        struck |= grid.layout.bit(cell, grid.layout.parse_digit(str(digit)))
-    return grid.eliminate(struck)
-
-
-def format_pairs(layout: Layout, candidates: int) -> list[tuple[str, int]]:
-    """Write a candidate mask as (cell name, digit) pairs, in order of cell, then digit."""
-    return [(layout.format_cell(cell), digit) for cell, digit in layout.pairs(candidates)]
+    return grid.eliminate(grid.layout.parse_pairs(removed))

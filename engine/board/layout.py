@@ -231,6 +231,17 @@ class Layout:
             mask |= 1 << cell
         return mask
 
+    def format_pairs(self, candidates: int) -> list[tuple[str, int]]:
+        """Write a candidate mask as (cell name, digit) pairs, in order of cell, then digit."""
+        return [(self.format_cell(cell), digit) for cell, digit in self.pairs(candidates)]
+
+    def parse_pairs(self, pairs: Iterable[tuple[str, int]]) -> int:
+        """Read (cell name, digit) pairs into a candidate mask. Raises CellNameError, DigitError."""
+        mask = 0
+        for name, digit in pairs:
+            mask |= self.bit(self.parse_cell(name), self.parse_digit(str(digit)))
+        return mask
+
     def cells_in(self, mask: int) -> tuple[Cell, ...]:
         """Return the cells of a cell mask, lowest first."""
         cells: list[int] = []
@@ -347,6 +358,10 @@ def regular_layout(box_height: int, box_width: int) -> Layout:
     """Return the one layout whose boxes are `box_height` rows high and `box_width` columns wide.
 
     The size is their product. Raises ValueError for a size below 2 or above 9.
+
+    >>> from engine import regular_layout
+    >>> regular_layout(2, 4).size
+    8
     """
     if not 2 <= box_height * box_width <= MOST_DIGITS:
         raise ValueError(f"boxes of {box_height} by {box_width} make no grid")
@@ -354,7 +369,12 @@ def regular_layout(box_height: int, box_width: int) -> Layout:
 
 
 def diagonal_layout(base: Layout) -> Layout:
-    """Return the same layout with the two diagonals as houses; the first starts top left."""
+    """Return the same layout with the two diagonals as houses; the first starts top left.
+
+    >>> from engine import CLASSIC, diagonal_layout
+    >>> diagonal_layout(CLASSIC).diagonals[1].name
+    'diagonal 2'
+    """
     return layout_of(base.box_of, True)
 
 
@@ -366,5 +386,10 @@ _BY_CELL_COUNT = {layout.cell_count: layout for layout in (SMALL, MIDDLE, CLASSI
 
 
 def layout_with(cell_count: int) -> Layout:
-    """Return the regular layout that has so many cells; CLASSIC where none has."""
+    """Return the regular layout that has so many cells; CLASSIC where none has.
+
+    >>> from engine import layout_with
+    >>> layout_with(36)
+    regular_layout(2, 3)
+    """
     return _BY_CELL_COUNT.get(cell_count, CLASSIC)

@@ -31,6 +31,10 @@ def irregular_layout(box_map: str) -> Layout:
     White space does not count. The boxes are numbered by their first cells, whatever the marks.
     A map of regular boxes gives the regular layout. Raises LayoutError where the cells make no
     square of 2 to 9 rows, or the boxes are not as many, or not as large, as a row is long.
+
+    >>> from engine import irregular_layout
+    >>> irregular_layout("aaab accb dccb dddb").boxes[2].cells
+    (5, 6, 9, 10)
     """
     marks = "".join(box_map.split())
     size = isqrt(len(marks))
@@ -51,6 +55,10 @@ def layout_named(name: str) -> Layout:
 
     `diagonal:` before any other name adds the diagonals to it. Raises LayoutError, also for a map
     in which a box is in pieces: in a picture its pieces would be boxes of their own.
+
+    >>> from engine import layout_named
+    >>> layout_named("diagonal").diagonals[0].name
+    'diagonal 1'
     """
     text = name.strip()
     plain = text.lower()
@@ -69,7 +77,12 @@ def layout_named(name: str) -> Layout:
 
 
 def layout_name(layout: Layout) -> str:
-    """Write the name of a layout: the inverse of `layout_named`."""
+    """Write the name of a layout: the inverse of `layout_named`.
+
+    >>> from engine import layout_name, parse_grid
+    >>> layout_name(parse_grid("1... ..3. .4.. ...2").layout)
+    '4x4'
+    """
     for name, known in _BY_NAME.items():
         if known is layout:
             return name

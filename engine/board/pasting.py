@@ -78,6 +78,10 @@ def read_pasted(text: str, layout: Layout = CLASSIC) -> Pasted:
     A line of digits alone is never a label unless all rows have labels, since a row can read 1 to
     9. The index in GridCharacterError is into the text as given; GridLengthError counts the cells
     of the plainest reading.
+
+    >>> from engine import layout_named, read_pasted
+    >>> read_pasted("1 _ _ _\\n_ _ 3 _\\n* 4 * *\\n0 0 0 2", layout_named("4x4")).text
+    '1.....3..4.....2'
     """
     lines = [line for line in _plain_lines(text) if not _FENCE.fullmatch(line.text)]
     for read in (_read_labelled, _read_fields):

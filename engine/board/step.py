@@ -113,6 +113,10 @@ class Step:
     is_by_uniqueness: bool = False
     variant: str = ""
 
+    def houses_in(self, layout: Layout) -> tuple[House, ...]:
+        """Return the step's houses as values, the one to look at first leading."""
+        return tuple(layout.houses[index] for index in self.houses)
+
     @property
     def key(self) -> str:
         """A text that tells this instance from every other on the same puzzle, stable for ever."""
@@ -181,11 +185,6 @@ def support_mask(layout: Layout, step: Step) -> int:
         isinstance(constraint, CellConstraint) for constraint in step.constraints
     )
     return least if has_links and step.level > PLAIN_LEVEL else least & ~most
-
-
-def houses_of_step(layout: Layout, step: Step) -> tuple[House, ...]:
-    """Return the step's houses as values, the one to look at first leading."""
-    return tuple(layout.houses[index] for index in step.houses)
 
 
 def victim_cells(layout: Layout, step: Step) -> int:

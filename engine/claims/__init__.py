@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import partial
 
-from engine.board.grid import Grid
+from engine.board.grid import Grid, as_grid
 from engine.board.step import LOOP, Node, Step
 from engine.claims import chains, plain, rectangles, single_digit, wings
 from engine.claims.verdict import NEARNESS, Claim, Condition, Flaw, Found, Verdict, Way
@@ -25,7 +25,7 @@ __all__ = [
     "Found",
     "Verdict",
     "Way",
-    "check_find",
+    "check_claim",
     "claim_of_step",
 ]
 
@@ -86,11 +86,21 @@ CLAIMED_BY_CHAIN = WALKED - {"remote-pair"}
 """What is claimed link by link; a remote pair is told well enough by its cells."""
 
 
-def check_find(grid: Grid, claim: Claim) -> Verdict:
+def check_claim(grid: Grid | str, claim: Claim) -> Verdict:
     """Judge a claim at a position. Raises UnknownTechniqueError.
 
     Of several ways that fail in different places the one that came nearest is told.
+
+    >>> from engine import Claim, check_claim, parse_grid
+    >>> grid = parse_grid("12.. 3... 2143 4321")
+    >>> cell = grid.layout.parse_cell("r2c2")
+    >>> verdict = check_claim(grid, Claim("naked-single", (cell,), (4,)))
+    >>> verdict.places == ((cell, 4),)
+    True
+    >>> str(check_claim(grid, Claim("naked-single", (cell,), (1,))).condition)
+    'a cell cannot hold a digit'
     """
+    grid = as_grid(grid)
     technique = technique_with(claim.technique)
     filled = grid.layout.mask_of(claim.cells) & grid.filled_cells
     if filled:

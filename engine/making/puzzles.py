@@ -80,6 +80,12 @@ def make_puzzle(
     it was. Those of another layout or pattern are no help and are left out. Raises UnmadeError
     with what was tried: at once where the recipe contradicts itself, after all attempts, and when
     told to stop. Raises UnknownTechniqueError, NoSolutionError where the layout has no full grid.
+
+    >>> from random import Random
+    >>> from engine import Recipe, layout_named, make_puzzle
+    >>> made = make_puzzle(Random(1), Recipe(levels=(1,), layout=layout_named("4x4")))
+    >>> made.rating.level, len(made.puzzle)
+    (1, 16)
     """
     contradiction = find_contradiction(recipe)
     if contradiction:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from engine.board.grid import Grid
+from engine.board.grid import Grid, as_grid
 from engine.board.layout import iterate_bits
 from engine.errors import StoppedError
 from engine.limits import StopAsker, count_work
@@ -27,16 +27,33 @@ MOST_REMEMBERED = 1000
 """Where more solutions than these were found it goes on as it was: they would all come again."""
 
 
-def solve(grid: Grid, *, should_stop: StopAsker | None = None) -> Grid | None:
-    """Return one solution, or None where there is none."""
+def solve(grid: Grid | str, *, should_stop: StopAsker | None = None) -> Grid | None:
+    """Return one solution, or None where there is none.
+
+    >>> from engine import solve
+    >>> print(solve("1... ..3. .4.. ...2"))
+    13|24
+    42|31
+    --+--
+    24|13
+    31|42
+    """
+    grid = as_grid(grid)
     for solution in _find_complete(grid, should_stop):
         return Grid(grid.layout, solution, 0)
     return None
 
 
-def count_solutions(grid: Grid, limit: int = 2, *, should_stop: StopAsker | None = None) -> int:
-    """Return the number of solutions, counting no further than `limit`."""
-    count = 0
+def count_solutions(
+    grid: Grid | str, limit: int = 2, *, should_stop: StopAsker | None = None
+) -> int:
+    """Return the number of solutions, counting no further than `limit`.
+
+    >>> from engine import count_solutions
+    >>> count_solutions("1... .... .... ...2", limit=100)
+    18
+    """
+    grid, count = as_grid(grid), 0
     if limit > 0:
         for _ in _find_complete(grid, should_stop):
             count += 1
@@ -46,9 +63,15 @@ def count_solutions(grid: Grid, limit: int = 2, *, should_stop: StopAsker | None
 
 
 def find_solutions(
-    grid: Grid, limit: int = 2, *, should_stop: StopAsker | None = None
+    grid: Grid | str, limit: int = 2, *, should_stop: StopAsker | None = None
 ) -> tuple[Grid, ...]:
-    """Return up to `limit` solutions."""
+    """Return up to `limit` solutions.
+
+    >>> from engine import find_solutions, format_grid
+    >>> [format_grid(solution) for solution in find_solutions("12.. 34.. 2143 4321")]
+    ['1234341221434321']
+    """
+    grid = as_grid(grid)
     found: list[Grid] = []
     if limit > 0:
         for solution in _find_complete(grid, should_stop):

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from engine.board.applying import apply_steps
-from engine.board.grid import Grid, format_grid, grid_without
+from engine.board.grid import Grid, as_grid, format_grid, grid_without
 from engine.board.layout import iterate_bits
 from engine.board.step import Step
 from engine.limits import StopAsker
@@ -23,6 +23,21 @@ from engine.solving.effort import effort_of, find_rounds, minutes_of
 from engine.solving.paths import find_all_steps
 from engine.solving.sweeping import Stage, find_stages
 from engine.techniques import LADDER, RANKS, Technique
+
+__all__ = [
+    "Rating",
+    "Sweeps",
+    "TurningPoint",
+    "effort_of",
+    "find_needs",
+    "find_rounds",
+    "find_sweeps",
+    "find_turning_points",
+    "find_way_rounds",
+    "is_minimal",
+    "minutes_of",
+    "rate",
+]
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +79,7 @@ class Rating:
 
 
 def rate(
-    grid: Grid,
+    grid: Grid | str,
     *,
     ladder: Sequence[Technique] = LADDER,
     with_turning_points: bool = True,
@@ -73,7 +88,14 @@ def rate(
     """Judge a puzzle by sweeps of a ladder, such as the one without uniqueness techniques.
 
     Turning points list every step at each of them, which takes longer than all the rest.
+
+    >>> from engine import rate
+    >>> text = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+    >>> rating = rate(text, with_turning_points=False)
+    >>> rating.solutions, rating.minimal, rating.level, rating.needs
+    (1, True, 3, ('naked-single', 'naked-pair'))
     """
+    grid = as_grid(grid)
     givens = grid.placed.bit_count()
     solutions = find_solutions(grid, should_stop=should_stop)
     if len(solutions) != 1:

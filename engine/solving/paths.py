@@ -1,7 +1,7 @@
-"""From techniques to solving: next step, sweeps, the whole path, and the part of it that matters.
+"""From techniques to solving: every step at a position, the whole path, and what of it matters.
 
-Everything is a function of the position alone. How the kept steps of a hint are found is in
-`engine.solving.hint_search`, how sweeps work in `engine.solving.sweeping`.
+Everything is a function of the position alone. Hints are in `engine.solving.hints`; how sweeps
+work is in `engine.solving.sweeping`.
 """
 
 from __future__ import annotations
@@ -10,33 +10,17 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from engine.board.applying import apply_steps
-from engine.board.grid import Grid
+from engine.board.grid import Grid, as_grid
 from engine.board.layout import Layout
 from engine.board.step import PLAIN_LEVEL, Step, support_mask
 from engine.inference.minimal_evidence import with_what_stands
 from engine.limits import LOOK, count_work
 from engine.solving.easiest import SINGLES
-from engine.solving.hint_search import find_first_kept_step, find_kept_steps
-from engine.solving.narrowing import Narrowing
 from engine.solving.relocate_step import refound
 from engine.solving.sweeping import find_stage
-from engine.techniques import LADDER, Technique
+from engine.techniques import LADDER, Technique, as_technique
 from engine.techniques.entailment import follows, reach_mask, without_spare_steps
 from engine.techniques.tracing import told_trace
-
-__all__ = [
-    "Narrowing",
-    "Path",
-    "apply_step",
-    "find_all_steps",
-    "find_hint",
-    "find_hint_path",
-    "find_path",
-    "find_steps",
-    "find_walkthrough",
-    "prune_path",
-    "still_applies",
-]
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,17 +36,32 @@ class Path:
         return self.end.is_complete
 
 
-def apply_step(grid: Grid, step: Step) -> Grid:
-    """Return the position after the step's placements and eliminations."""
-    return apply_steps(grid, (step,))
+def apply_step(grid: Grid | str, step: Step) -> Grid:
+    """Return the position after the step's placements and eliminations.
+
+    >>> from engine import apply_step, find_hint
+    >>> print(apply_step("12.. 3... 2143 4321", find_hint("12.. 3... 2143 4321")))
+    12|..
+    34|..
+    --+--
+    21|43
+    43|21
+    """
+    return apply_steps(as_grid(grid), (step,))
 
 
-def still_applies(grid: Grid, step: Step) -> bool:
+def still_applies(grid: Grid | str, step: Step) -> bool:
     """Say whether the step, found at an earlier position of the same puzzle, still does something.
 
     It must follow as well, and no cell that it settles may hold another digit. That can fail on a
     board that was changed back or holds a slip.
+
+    >>> from engine import find_hint, still_applies
+    >>> hint = find_hint("12.. 3... 2143 4321")
+    >>> still_applies("12.. 3.1. 2143 4321", hint), still_applies("12.. 34.. 2143 4321", hint)
+    (True, False)
     """
+    grid = as_grid(grid)
     layout = grid.layout
     places = cells = 0
     for cell, digit in step.places:
@@ -73,17 +72,40 @@ def still_applies(grid: Grid, step: Step) -> bool:
     return bool(grid.candidates & (step.removes | places)) and follows(grid, step)
 
 
-def find_steps(grid: Grid, technique: Technique) -> tuple[Step, ...]:
-    """Return all instances of one technique at the position, in the ladder's fixed order."""
-    return tuple(technique.find(grid))
+def find_steps(grid: Grid | str, technique: Technique | str) -> tuple[Step, ...]:
+    """Return all instances of one technique at the position, in the ladder's fixed order.
+
+    >>> from engine import find_steps
+    >>> len(find_steps("1... ..3. .4.. ...2", "hidden-single"))
+    8
+    """
+    return tuple(as_technique(technique).find(as_grid(grid)))
 
 
-def find_all_steps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> tuple[Step, ...]:
+def find_next_step(grid: Grid | str, *, ladder: Sequence[Technique] = LADDER) -> Step | None:
+    """Return the first step of the first technique that finds one, or None where none does.
+
+    It is the simplest thing to see, and may lead nowhere: `find_hint` is never so.
+
+    >>> from engine import find_next_step
+    >>> find_next_step("12.. 3... 2143 4321").technique
+    'last-digit'
+    """
+    grid = as_grid(grid)
+    return next((step for technique in ladder for step in technique.find(grid)), None)
+
+
+def find_all_steps(grid: Grid | str, ladder: Sequence[Technique] = LADDER) -> tuple[Step, ...]:
     """Return all instances of every technique of the ladder at the position.
 
     Forcing chains count only where nothing else is found, and the last resort only where not even
     these are: `find_steps` finds them anywhere.
+
+    >>> from engine import find_all_steps
+    >>> [step.technique for step in find_all_steps("12.4 3412 2143 4321")]
+    ['last-digit', 'hidden-single', 'naked-single']
     """
+    grid = as_grid(grid)
     for resort in sorted({technique.resort for technique in ladder}):
         found: list[Step] = []
         for technique in ladder:
@@ -95,40 +117,21 @@ def find_all_steps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> tuple[St
     return ()
 
 
-def find_hint(
-    grid: Grid, narrowing: Narrowing | None = None, *, ladder: Sequence[Technique] = LADDER
-) -> Step | None:
-    """Return the step to nudge a member towards, or None where the ladder is stuck.
-
-    An available single wins. Otherwise, of the placements reachable at the lowest level, take the
-    one with the fewest kept steps (ties by ladder, then cell), and return its first kept step.
-    With a narrowing the step must meet that house (a cell of its pattern, or one that it changes)
-    and be about that digit (one of its pattern, or one that it strikes); None if none does.
-    """
-    return find_first_kept_step(grid, narrowing, ladder)
-
-
-def find_hint_path(
-    grid: Grid, narrowing: Narrowing | None = None, *, ladder: Sequence[Technique] = LADDER
-) -> tuple[Step, ...]:
-    """Return all that the hint leads to: the kept steps, then the placement; empty where stuck.
-
-    Each step is as it stands at the position after those before it. Where a placement is too far
-    off it is the hint alone (see `find_kept_steps`).
-    """
-    return find_kept_steps(grid, narrowing, ladder)
-
-
-def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
+def find_path(grid: Grid | str, *, ladder: Sequence[Technique] = LADDER) -> Path:
     """Return the path by sweeps from the position to the end, or to where the ladder is stuck.
 
     Inside a sweep the steps follow the ladder's fixed order, and one that no longer does anything
     after those before it is left out. Grading counts by the sweep, so its counts can be larger. Of
     steps above the plain levels only those are shown that none before them has broken; what
     the others would strike is found anew, and more simply if it can be.
+
+    >>> from engine import find_path
+    >>> path = find_path("1... ..3. .4.. ...2")
+    >>> path.is_solved, path.steps[0].technique
+    (True, 'last-three')
     """
     shown: list[Step] = []
-    position = grid
+    start = position = as_grid(grid)
     while not position.is_complete:
         stage = find_stage(position, ladder)
         if stage is None:
@@ -142,20 +145,7 @@ def find_path(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
                 position = apply_step(position, fitted)
                 if step.removes:
                     break
-    return Path(grid, tuple(shown), position)
-
-
-def find_walkthrough(grid: Grid, *, ladder: Sequence[Technique] = LADDER) -> Path:
-    """Return the path of somebody who follows hint after hint, without what that leaves spare.
-
-    It ends where there is no hint: at the full grid, or where the ladder is stuck.
-    """
-    taken: list[Step] = []
-    position = grid
-    while (hint := find_hint(position, ladder=ladder)) is not None:
-        taken.append(hint)
-        position = apply_step(position, hint)
-    return prune_path(Path(grid, tuple(taken), position))
+    return Path(start, tuple(shown), position)
 
 
 def _is_whole(grid: Grid, step: Step) -> bool:

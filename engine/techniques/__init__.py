@@ -136,8 +136,18 @@ RANKS = {technique.id: rank for rank, technique in enumerate(LADDER)}
 
 
 def technique_with(id: str) -> Technique:
-    """Return the technique with this id. Raises UnknownTechniqueError, which lists those known."""
+    """Return the technique with this id. Raises UnknownTechniqueError, which lists those known.
+
+    >>> from engine import technique_with
+    >>> technique_with("x-wing").level
+    4
+    """
     rank = RANKS.get(id)
     if rank is None:
         raise UnknownTechniqueError(id, tuple(RANKS))
     return LADDER[rank]
+
+
+def as_technique(technique: Technique | str) -> Technique:
+    """Return a technique as it is, or the one with this id. Raises UnknownTechniqueError."""
+    return technique_with(technique) if isinstance(technique, str) else technique

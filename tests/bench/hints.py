@@ -14,7 +14,8 @@ from functools import _lru_cache_wrapper
 
 from engine.board.grid import Grid, parse_grid
 from engine.search.exact import solve
-from engine.solving.paths import find_hint, find_path
+from engine.solving.hints import find_hint
+from engine.solving.paths import find_path
 from engine.solving.sweeping import find_stages
 from engine.techniques import LADDER
 from tests.bench import Figure, cpu_seconds_of, median, percentile

@@ -5,8 +5,8 @@ from __future__ import annotations
 from engine.board.grid import Grid, parse_grid
 from engine.board.layout import CLASSIC
 from engine.solving.easiest import SINGLES, find_singles
+from engine.solving.hints import find_hint
 from engine.solving.narrowing import Narrowing
-from engine.solving.paths import find_hint
 from engine.solving.sweeping import find_stages
 from engine.techniques import LADDER, technique_with
 from tests.corpus import load_puzzles

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import pytest
 
-from engine.board.grid import Grid, format_pairs, parse_grid
+from engine.board.grid import Grid, parse_grid
 from engine.board.step import Step
 from engine.solving.paths import apply_step, find_steps
 from engine.techniques import technique_with
@@ -33,7 +33,7 @@ def find_step(grid: Grid, technique: str, cells: str, digits: str) -> Step:
 
 
 def removes_of(grid: Grid, step: Step) -> list[tuple[str, int]]:
-    return format_pairs(grid.layout, step.removes)
+    return grid.layout.format_pairs(step.removes)
 
 
 def house_names(grid: Grid, step: Step) -> set[str]:

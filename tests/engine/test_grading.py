@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from engine.board.grid import format_grid, format_pairs, parse_grid, position_of
+from engine.board.grid import format_grid, parse_grid, position_of
 from engine.board.layout import CLASSIC
 from engine.board.symmetry import random_symmetry
 from engine.search.exact import solve
@@ -139,7 +139,7 @@ def test_turning_points_are_where_no_single_works_with_all_steps_there() -> None
 
 def test_feeding_a_turning_point_back_gives_the_same_steps() -> None:
     for point in rate(parse_grid(CROOK)).turning_points:
-        removed = format_pairs(CLASSIC, point.position.removed_mask)
+        removed = CLASSIC.format_pairs(point.position.removed_mask)
         again = position_of(format_grid(point.position), removed)
         assert again == point.position
         assert find_all_steps(again) == point.steps

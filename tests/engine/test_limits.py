@@ -16,7 +16,8 @@ from engine.limits import Meter, count_work, limited
 from engine.search import exact as search
 from engine.search.exact import count_solutions, find_solutions
 from engine.solving.grading import rate
-from engine.solving.paths import find_all_steps, find_hint, find_path, prune_path
+from engine.solving.hints import find_hint
+from engine.solving.paths import find_all_steps, find_path, prune_path
 from engine.solving.sweeping import Finds, finds_at
 from tests.bench.hard_search import hard_puzzles
 from tests.independent.counting import SatCounter

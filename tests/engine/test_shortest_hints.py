@@ -7,7 +7,7 @@ from __future__ import annotations
 import pytest
 
 from engine.board.grid import Grid, parse_grid, position_of
-from engine.solving.paths import find_hint_path
+from engine.solving.hint_search import find_kept_steps
 from engine.techniques import LADDER, Technique
 from tests.corpus import samples_by_technique, steps_at
 from tests.engine.techniques.checking import note
@@ -22,7 +22,7 @@ TWO_STEPS_FIRST = parse_grid(
 
 
 def told(grid: Grid) -> list[str]:
-    return [note(grid.layout, step) for step in find_hint_path(grid)]
+    return [note(grid.layout, step) for step in find_kept_steps(grid)]
 
 
 def test_of_several_chains_that_open_a_digit_the_shortest_is_the_hint() -> None:

@@ -6,20 +6,14 @@ from collections.abc import Sequence
 
 import pytest
 
-from engine.board.grid import Grid, format_pairs, parse_grid
+from engine.board.grid import Grid, parse_grid
 from engine.board.layout import CLASSIC
 from engine.board.step import PLAIN_LEVEL, Step, victim_cells
 from engine.search.exact import solve
-from engine.solving.paths import (
-    Narrowing,
-    apply_step,
-    find_all_steps,
-    find_hint,
-    find_hint_path,
-    find_path,
-    prune_path,
-    still_applies,
-)
+from engine.solving.hint_search import find_kept_steps
+from engine.solving.hints import find_hint
+from engine.solving.narrowing import Narrowing
+from engine.solving.paths import apply_step, find_all_steps, find_path, prune_path, still_applies
 from engine.solving.sweeping import Stage, find_stage
 from engine.techniques import LADDER, PLAIN, RANKS, Technique, technique_with
 from tests.engine.techniques.checking import drawn, note
@@ -67,7 +61,7 @@ def test_an_available_single_is_the_hint_and_the_whole_of_its_path() -> None:
     assert hint is not None
     assert hint in find_all_steps(grid)
     assert hint.places
-    assert find_hint_path(grid) == (hint,)
+    assert find_kept_steps(grid) == (hint,)
 
 
 def test_a_last_digit_comes_before_other_singles() -> None:
@@ -94,7 +88,7 @@ def test_a_last_digit_comes_before_other_singles() -> None:
 
 def test_crooks_position_needs_steps_before_a_digit_and_the_hint_is_the_first() -> None:
     grid = parse_grid(CROOK_AFTER_SINGLES)
-    path = find_hint_path(grid)
+    path = find_kept_steps(grid)
     assert find_hint(grid) == path[0]
     assert [bool(step.places) for step in path] == [False] * (len(path) - 1) + [True]
     position = grid
@@ -117,7 +111,7 @@ def test_where_a_ladder_is_stuck_there_is_no_hint_and_the_path_says_so() -> None
     path = find_path(grid, ladder=PLAIN)
     assert not path.is_solved
     assert find_hint(path.end, ladder=PLAIN) is None
-    assert find_hint_path(path.end, ladder=PLAIN) == ()
+    assert find_kept_steps(path.end, ladder=PLAIN) == ()
     assert find_all_steps(path.end, PLAIN) == ()
 
 
@@ -161,7 +155,7 @@ def test_a_hint_narrowed_without_a_single_is_a_step_that_counts_towards_a_digit(
     found = 0
     for house in CLASSIC.houses:
         narrowing = Narrowing(house=house)
-        path = find_hint_path(grid, narrowing)
+        path = find_kept_steps(grid, narrowing)
         if not path:
             assert find_hint(grid, narrowing) is None
             continue
@@ -195,7 +189,7 @@ def test_a_step_applies_until_it_has_nothing_left_to_do() -> None:
     grid = parse_grid(CROOK_AFTER_SINGLES)
     (pair,) = technique_with("naked-pair").find(grid)
     assert still_applies(grid, pair)
-    struck = format_pairs(CLASSIC, pair.removes)
+    struck = CLASSIC.format_pairs(pair.removes)
     partly = grid.eliminate(CLASSIC.bit(CLASSIC.parse_cell(struck[0][0]), struck[0][1]))
     assert still_applies(partly, pair)
     assert not still_applies(apply_step(grid, pair), pair)

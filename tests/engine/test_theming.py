@@ -6,10 +6,10 @@ import pytest
 
 from engine.board.grid import format_grid, parse_grid
 from engine.board.layout import CLASSIC
+from engine.solving.hints import find_hint, find_theme_step, find_walkthrough
 from engine.solving.narrowing import Narrowing
 from engine.solving.openings import Openings
-from engine.solving.paths import apply_step, find_hint, find_steps, find_walkthrough, still_applies
-from engine.solving.theming import find_theme_hint, find_theme_step, find_theme_walkthrough
+from engine.solving.paths import apply_step, find_steps, still_applies
 from engine.techniques import technique_with
 from tests.corpus import Puzzle, load_puzzles, samples_by_technique
 
@@ -24,7 +24,7 @@ def test_the_theme_is_shown_where_it_works_though_something_simpler_is_there() -
     hint = find_hint(grid)
     assert hint is not None
     assert hint.technique != "naked-triple"
-    step = find_theme_hint(grid, TRIPLE)
+    step = find_hint(grid, theme=TRIPLE)
     assert step in find_steps(grid, TRIPLE)
 
 
@@ -32,7 +32,7 @@ def test_where_the_theme_does_nothing_it_is_the_hint() -> None:
     grid = parse_grid(WORKED)
     jellyfish = technique_with("jellyfish")
     assert find_theme_step(grid, jellyfish) is None
-    assert find_theme_hint(grid, jellyfish) == find_hint(grid)
+    assert find_hint(grid, theme=jellyfish) == find_hint(grid)
 
 
 def test_of_several_steps_of_the_theme_one_that_opens_a_digit_is_shown() -> None:
@@ -59,7 +59,7 @@ def test_a_narrowed_theme_stays_in_its_house() -> None:
 
 @pytest.mark.parametrize("puzzle", PUZZLES, ids=lambda puzzle: puzzle.text)
 def test_a_walkthrough_by_the_theme_leads_to_the_end_and_uses_it(puzzle: Puzzle) -> None:
-    path = find_theme_walkthrough(parse_grid(puzzle.text), TRIPLE)
+    path = find_walkthrough(parse_grid(puzzle.text), theme=TRIPLE)
     assert path.is_solved
     assert format_grid(path.end) == puzzle.solution
     grid, used = path.start, 0

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import replace
 
-from engine.board.grid import Grid, format_grid, format_pairs
+from engine.board.grid import Grid, format_grid
 from engine.board.layout import Layout
 from engine.board.layout_names import layout_name
 from engine.board.step import Step
@@ -15,7 +15,7 @@ from tests.independent.plain import Candidate, Plain, read_position, shape_named
 
 def plain_of(grid: Grid) -> Plain:
     """Rebuild a position from its outside form alone."""
-    removed = format_pairs(grid.layout, grid.removed_mask)
+    removed = grid.layout.format_pairs(grid.removed_mask)
     return read_position(format_grid(grid), removed, shape=shape_named(layout_name(grid.layout)))
 
 

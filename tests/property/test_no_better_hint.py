@@ -16,7 +16,10 @@ from engine.board.layout import CLASSIC, House, iterate_bits
 from engine.board.step import Step
 from engine.making.puzzles import minimal_puzzle
 from engine.search.exact import solve
-from engine.solving.paths import Narrowing, find_hint, find_hint_path, find_steps
+from engine.solving.hint_search import find_kept_steps
+from engine.solving.hints import find_hint
+from engine.solving.narrowing import Narrowing
+from engine.solving.paths import find_steps
 from engine.solving.sweeping import find_stages
 from engine.techniques import LADDER, technique_with
 from tests.corpus import samples_by_technique
@@ -69,7 +72,7 @@ def hinted(count: int, seed: int) -> Iterator[Hinted]:
         has_single = any(any(each.find(grid)) for each in LADDER if each.level == 1)
         if has_single and not left[1]:
             continue
-        path = find_hint_path(grid)
+        path = find_kept_steps(grid)
         level = max(step.level for step in path)
         if left[level]:
             left[level] -= 1
@@ -144,7 +147,7 @@ def sources_of(position: Plain, technique: str) -> Iterator[frozenset[Candidate]
 def narrowed_fault(grid: Grid, house: House) -> str | None:
     """What is wrong with the hint for one house, or with there being none."""
     narrowing, cells = Narrowing(house=house), houses_of(CLASSIC_SHAPE)[house.name]
-    path = find_hint_path(grid, narrowing)
+    path = find_kept_steps(grid, narrowing)
     if path:
         if not met_by(instance_of(CLASSIC, path[0])) & cells:
             return "outside"
@@ -189,7 +192,7 @@ def test_no_better_hint_is_there(fired: Counter[str]) -> None:
 @pytest.mark.parametrize("technique", [CELL_CASES, HOUSE_CASES])
 def test_no_forcing_chain_of_fewer_links_is_there(technique: str, fired: Counter[str]) -> None:
     for sample in samples_by_technique()[technique][:30]:
-        path = find_hint_path(sample.grid)
+        path = find_kept_steps(sample.grid)
         if path[0].technique == technique and len(path) == 2:
             assert list(faults_of(sample.grid, path)) == [], sample
             fired[technique] += 1

@@ -13,7 +13,6 @@ from engine.board.grid import (
     Grid,
     draw_grid,
     format_grid,
-    format_pairs,
     parse_grid,
     position_of,
 )
@@ -61,7 +60,7 @@ def test_a_grid_read_from_its_own_drawing_has_the_same_digits(grid: Grid) -> Non
 
 @given(positions)
 def test_a_position_read_from_its_outside_form_is_the_same_position(grid: Grid) -> None:
-    removed = format_pairs(grid.layout, grid.removed_mask)
+    removed = grid.layout.format_pairs(grid.removed_mask)
     again = position_of(format_grid(grid), removed)
     assert again == grid
     assert hash(again) == hash(grid)

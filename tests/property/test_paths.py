@@ -16,16 +16,9 @@ from engine.board.grid import Grid, format_grid, parse_grid
 from engine.board.layout import CLASSIC
 from engine.board.step import PLAIN_LEVEL, Step
 from engine.solving.elimination_search import GENERAL_LEVEL
-from engine.solving.paths import (
-    Path,
-    apply_step,
-    find_hint,
-    find_hint_path,
-    find_path,
-    find_steps,
-    find_walkthrough,
-    prune_path,
-)
+from engine.solving.hint_search import find_kept_steps
+from engine.solving.hints import find_hint, find_walkthrough
+from engine.solving.paths import Path, apply_step, find_path, find_steps, prune_path
 from engine.techniques import LADDER, technique_with
 from tests.corpus import NEVER_FIRST, Puzzle, Sample, load_puzzles, samples_by_technique
 from tests.independent.definitions import find_lowest_level
@@ -191,7 +184,7 @@ def test_a_hint_leads_to_a_digit_and_none_of_its_steps_can_be_left_out(
     whole: bool, most_level: int, fired: Counter[str]
 ) -> None:
     for grid in hinted_grids(whole, most_level):
-        position, steps = plain_of(grid), find_hint_path(grid)
+        position, steps = plain_of(grid), find_kept_steps(grid)
         if not steps:
             continue
         if steps[-1].places:
@@ -212,7 +205,7 @@ def test_a_hint_stays_at_the_lowest_level_at_which_a_digit_can_be_reached() -> N
     for technique in LADDER:
         for sample in samples_by_technique()[technique.id][: 4 if technique.level <= 3 else 1]:
             level = find_lowest_level(sample.plain)
-            steps = find_hint_path(sample.grid)
+            steps = find_kept_steps(sample.grid)
             needed = max((step.level for step in steps), default=None)
             assert level == (None if needed is not None and needed > 3 else needed), sample
             levels[level] += 1

@@ -8,7 +8,8 @@ from engine.board.grid import format_grid, parse_grid
 from engine.errors import RepeatedDigitError
 from engine.search.exact import count_solutions, find_solutions, solve
 from engine.solving.grading import find_sweeps, rate
-from engine.solving.paths import find_all_steps, find_hint, find_path, prune_path
+from engine.solving.hints import find_hint
+from engine.solving.paths import find_all_steps, find_path, prune_path
 from engine.techniques import LADDER, technique_with
 from tests.published.puzzles import (
     ENCYCLOPAEDIA,

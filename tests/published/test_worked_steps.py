@@ -10,8 +10,9 @@ from dataclasses import dataclass
 
 import pytest
 
-from engine.board.grid import format_grid, format_pairs, parse_grid
-from engine.solving.paths import apply_step, find_hint_path, find_steps
+from engine.board.grid import format_grid, parse_grid
+from engine.solving.hint_search import find_kept_steps
+from engine.solving.paths import apply_step, find_steps
 from engine.techniques import LADDER, technique_with
 from tests.independent.definitions import find_lowest_level
 from tests.independent.plain import read_position
@@ -119,7 +120,7 @@ def test_the_worked_step_is_the_only_instance_of_its_technique(worked: Worked) -
     (step,) = find_steps(grid, technique_with(worked.technique))
     assert tuple(layout.format_cell(cell) for cell in step.cells) == worked.cells
     assert step.digits == worked.digits
-    assert tuple(format_pairs(layout, step.removes)) == worked.removes
+    assert tuple(layout.format_pairs(step.removes)) == worked.removes
     houses, covers = (
         frozenset(layout.houses[index].name for index in indices)
         for indices in (step.houses, step.covers)
@@ -151,7 +152,7 @@ def test_the_hint_at_a_worked_grid_needs_no_higher_level_than_a_placement_asks_f
 ) -> None:
     grid = parse_grid(text)
     level = find_lowest_level(read_position(text))
-    steps = find_hint_path(grid)
+    steps = find_kept_steps(grid)
     if level is None:
         assert not steps or max(step.level for step in steps) > 3
     else:

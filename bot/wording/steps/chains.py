@@ -15,7 +15,7 @@ from bot.wording.steps.links import (
     tell_one_of,
     tell_seeing,
 )
-from engine import Grid, Link, LinkKind, Step, houses_of_step
+from engine import Grid, Link, LinkKind, Step
 
 
 def tell_chain(step: Step, grid: Grid) -> str:
@@ -90,7 +90,7 @@ def tell_cell_cases(step: Step, grid: Grid) -> str:
 
 
 def tell_house_cases(step: Step, grid: Grid) -> str:
-    house, node = houses_of_step(grid.layout, step)[0], step.chains[0][0].first
+    house, node = step.houses_in(grid.layout)[0], step.chains[0][0].first
     places = join_words(
         (grid.layout.format_cell(line[0].first.cells[0]) for line in step.chains), "or"
     )

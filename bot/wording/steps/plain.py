@@ -12,13 +12,13 @@ from bot.wording.sight import (
     tell_blocked,
     tell_lacks,
 )
-from engine import Cell, Grid, House, Step, houses_of_step, witnesses
+from engine import Cell, Grid, House, Step, witnesses
 
 _GROUP_NAMES = {2: "pair", 3: "triple", 4: "quad"}
 
 
 def _first_house(step: Step, grid: Grid) -> House:
-    return houses_of_step(grid.layout, step)[0]
+    return step.houses_in(grid.layout)[0]
 
 
 def tell_last_digit(step: Step, grid: Grid) -> str:
@@ -102,7 +102,7 @@ def tell_confined(step: Step, grid: Grid) -> str:
 
 def tell_naked(step: Step, grid: Grid) -> str:
     word = number_word(len(step.cells))
-    houses = join_words((house.name for house in houses_of_step(grid.layout, step)), "or")
+    houses = join_words((house.name for house in step.houses_in(grid.layout)), "or")
     return sentences(
         _tell_why_so_little(step, grid),
         f"{capitalise(word)} cells for {word} digits: whichever goes where, they use up "
@@ -151,7 +151,7 @@ def _tell_losses(grid: Grid, house: House, cell: Cell, lacking: tuple[int, ...])
 
 
 def tell_locked(step: Step, grid: Grid) -> str:
-    houses = houses_of_step(grid.layout, step)
+    houses = step.houses_in(grid.layout)
     return sentences(
         tell_naked(step, grid),
         f"The cells lie in {join_words(house.name for house in houses)} at once, "

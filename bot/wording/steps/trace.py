@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
-from engine import Grid, Layout, Step, houses_of_step, pattern_parts
+from engine import Grid, Layout, Step, pattern_parts
 
 
 def tell_trace(step: Step, grid: Grid) -> str:
@@ -50,7 +50,7 @@ def tell_consequence(step: Step, grid: Grid) -> str:
     )
     if step.assumed is not None:
         return f"{lost}, as a trial of its own shows"
-    houses = join_words(house.name for house in houses_of_step(layout, step))
+    houses = join_words(house.name for house in step.houses_in(layout))
     held = cell_names(grid, step.cells)
     return f"{join_words(step.digits)} in {houses} must be in {held}, so {lost}"
 
@@ -59,7 +59,7 @@ def _tell_placed(step: Step, layout: Layout) -> str:
     placed = join_words(f"{layout.format_cell(cell)} is {digit}" for cell, digit in step.places)
     if step.technique == "naked-single":
         return f"{placed} (nothing else is left there)"
-    house = houses_of_step(layout, step)[0]
+    house = step.houses_in(layout)[0]
     return f"{placed} (no other place in {house.name})"
 
 

@@ -17,7 +17,8 @@ from bot.club.position import (
 from bot.club.state import Board, Known
 from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
-from engine.solving.paths import Narrowing, find_hint
+from engine.solving.hints import find_hint
+from engine.solving.narrowing import Narrowing
 from tests.bot.club.stories import CROOK_AFTER_SINGLES, EASY, EASY_SOLUTION
 
 

@@ -9,7 +9,7 @@ import pytest
 from bot import assets, wording
 from bot.club.facts import facts_of_step
 from bot.wording.rungs import which
-from bot.wording.steps import REASONS, follows
+from bot.wording.steps import REASONS, conclusion_of
 from bot.wording.techniques import reminder
 from engine.board.grid import Grid, parse_grid
 from engine.solving.paths import find_steps
@@ -55,7 +55,7 @@ def test_the_worked_position_has_the_technique_and_the_lesson_says_what_it_does(
     text = wording.lesson(technique)
     grid = position_of_lesson(text)
     step = find_steps(grid, technique_with(technique))[0]
-    told = f"{which(facts_of_step(grid.layout, step))} {follows(step, grid)}"
+    told = f"{which(facts_of_step(grid.layout, step))} {conclusion_of(step, grid)}"
     assert " ".join(told.split()) in " ".join(text.split())
 
 

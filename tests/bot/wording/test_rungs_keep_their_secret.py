@@ -17,7 +17,8 @@ from bot import wording
 from bot.club.facts import HintPicture, Position, StepFacts, facts_of_step
 from engine.board.grid import Grid, format_grid, parse_grid
 from engine.board.step import Step
-from engine.solving.paths import apply_step, find_hint, find_path, find_steps
+from engine.solving.hints import find_hint
+from engine.solving.paths import apply_step, find_path, find_steps
 from engine.techniques import LADDER, technique_with
 from tests.bot.patterns import load_patterns
 from tests.bot.wording.secrets import (

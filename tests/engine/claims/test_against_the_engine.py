@@ -20,7 +20,7 @@ from pysat.solvers import Solver
 from engine.board.grid import Grid
 from engine.board.layout import CLASSIC, iterate_bits
 from engine.board.step import Node, Step
-from engine.claims import Claim, Condition, Flaw, Found, check_find, claim_of_step
+from engine.claims import Claim, Condition, Flaw, Found, check_claim, claim_of_step
 from engine.search.exact import count_solutions
 from engine.techniques import LADDER, Technique, technique_with
 from tests.corpus import Sample, samples_by_technique
@@ -53,7 +53,7 @@ def _check_all(technique: Technique, samples: tuple[Sample, ...]) -> int:
     count = 0
     for sample, step in _steps(technique, samples):
         count += 1
-        verdict = check_find(sample.grid, claim_of_step(step))
+        verdict = check_claim(sample.grid, claim_of_step(step))
         assert isinstance(verdict, Found), (sample.text, step, verdict)
         same = [
             way
@@ -91,7 +91,7 @@ def test_all_that_the_engine_finds_is_accepted(technique: Technique) -> None:
 def test_a_traced_contradiction_cannot_be_claimed() -> None:
     sample = samples_by_technique()[LAST_RESORT][0]
     step = next(iter(technique_with(LAST_RESORT).find(sample.grid)))
-    verdict = check_find(sample.grid, claim_of_step(step))
+    verdict = check_claim(sample.grid, claim_of_step(step))
     assert verdict == Flaw(Condition.NOT_CLAIMED_BY_CELLS)
 
 
@@ -153,7 +153,7 @@ def test_a_slip_is_refused_or_happens_to_be_right(technique: Technique) -> None:
         grid = sample.grid
         step = next(iter(technique.find(grid)))
         for _ in range(SLIPS):
-            verdict = check_find(grid, _slip(random, grid, claim_of_step(step)))
+            verdict = check_claim(grid, _slip(random, grid, claim_of_step(step)))
             if isinstance(verdict, Flaw):
                 refused[verdict.condition] += 1
             elif technique.is_by_uniqueness:

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from engine.board.grid import Grid, format_pairs
+from engine.board.grid import Grid
 from engine.board.layout import CLASSIC
-from engine.claims import Flaw, Found, check_find
+from engine.claims import Flaw, Found, check_claim
 from tests.engine.claims.claims import cells_of, claim, pairs_mask, told
 
 
@@ -67,20 +67,20 @@ CROSSED = build("", "7 in row 1: r1c2 r1c8", "7 in column 3: r3c3 r8c3", "7 in r
     ],
 )
 def test_what_follows_from_a_find_is_told(grid: Grid, found: str, removes: str) -> None:
-    verdict = check_find(grid, claim(found))
+    verdict = check_claim(grid, claim(found))
     assert isinstance(verdict, Found)
     left = pairs_mask(removes) & grid.candidates
-    assert format_pairs(CLASSIC, verdict.removes) == format_pairs(CLASSIC, left)
+    assert CLASSIC.format_pairs(verdict.removes) == CLASSIC.format_pairs(left)
 
 
 def test_a_fish_with_a_line_of_one_place_but_for_its_fins_is_sashimi() -> None:
-    verdict = check_find(SASHIMI, claim("finned-x-wing r2c2 r2c7 r6c2 r6c8 r6c9 5"))
+    verdict = check_claim(SASHIMI, claim("finned-x-wing r2c2 r2c7 r6c2 r6c8 r6c9 5"))
     assert isinstance(verdict, Found)
     assert {way.variant for way in verdict.ways} == {"sashimi"}
 
 
 def test_a_remote_pair_strikes_between_any_two_that_differ() -> None:
-    verdict = check_find(REMOTE, claim("remote-pair r1c1 r1c5 r5c5 r5c9 12"))
+    verdict = check_claim(REMOTE, claim("remote-pair r1c1 r1c5 r5c5 r5c9 12"))
     assert isinstance(verdict, Found)
     assert not pairs_mask("r5c1=1 r1c3=12 r5c7=12") & ~verdict.removes
     assert not verdict.removes & pairs_mask("r1c1=12 r5c9=12 r9c9=12")
@@ -129,6 +129,6 @@ def test_a_remote_pair_strikes_between_any_two_that_differ() -> None:
     ],
 )
 def test_the_condition_that_fails_is_told(grid: Grid, wrong: str, flaw: str) -> None:
-    verdict = check_find(grid, claim(wrong))
+    verdict = check_claim(grid, claim(wrong))
     assert isinstance(verdict, Flaw)
     assert told(verdict) == flaw

@@ -8,9 +8,9 @@ from __future__ import annotations
 
 import pytest
 
-from engine.board.grid import Grid, format_pairs, parse_grid
+from engine.board.grid import Grid, parse_grid
 from engine.board.layout import CLASSIC, DIAGONAL
-from engine.claims import CHECKS, Claim, Condition, Flaw, Found, check_find
+from engine.claims import CHECKS, Claim, Condition, Flaw, Found, check_claim
 from engine.errors import UnknownTechniqueError
 from engine.techniques import LADDER
 from tests.engine.claims.claims import cells_of, claim, pairs_mask, told
@@ -52,35 +52,35 @@ DEADLY = "1.6782.4984.6592.12..1346.84.19768..5..841.6.768523914614398.2.9724651
     ],
 )
 def test_what_follows_from_a_find_is_told(text: str, found: str, removes: str) -> None:
-    verdict = check_find(parse_grid(text), claim(found))
+    verdict = check_claim(parse_grid(text), claim(found))
     assert isinstance(verdict, Found)
-    assert format_pairs(CLASSIC, verdict.removes) == format_pairs(CLASSIC, pairs_mask(removes))
+    assert CLASSIC.format_pairs(verdict.removes) == CLASSIC.format_pairs(pairs_mask(removes))
     assert not verdict.is_idle
 
 
 def test_a_find_that_places_a_digit_says_so() -> None:
     grid = parse_grid(DEADLY)
-    verdict = check_find(grid, claim("bug-plus-one r5c2 3"))
+    verdict = check_claim(grid, claim("bug-plus-one r5c2 3"))
     assert isinstance(verdict, Found)
     assert verdict.places == ((CLASSIC.parse_cell("r5c2"), 3),)
 
 
 def test_a_find_from_which_nothing_follows_holds_all_the_same() -> None:
-    verdict = check_find(parse_grid(BOXES), claim("naked-pair r4c1 r5c2 58"))
+    verdict = check_claim(parse_grid(BOXES), claim("naked-pair r4c1 r5c2 58"))
     assert isinstance(verdict, Found)
     assert verdict.is_idle
 
 
 def test_a_larger_find_than_the_engine_would_choose_holds() -> None:
     # The naked pair 1, 5 at r9c4 and r9c6 lies inside; the quad takes all open cells of the row.
-    verdict = check_find(parse_grid(BOXES), claim("naked-quad r9c3 r9c4 r9c6 r9c8 1259"))
+    verdict = check_claim(parse_grid(BOXES), claim("naked-quad r9c3 r9c4 r9c6 r9c8 1259"))
     assert isinstance(verdict, Found)
     assert verdict.is_idle
 
 
 def test_what_a_member_left_unsaid_is_told() -> None:
     said = claim("x-wing r2c6 r2c9 r9c6 r9c9 7", removes="r2c7=7 r9c8=7")
-    verdict = check_find(parse_grid(WINGED), said)
+    verdict = check_claim(parse_grid(WINGED), said)
     assert isinstance(verdict, Found)
     assert verdict.unsaid == pairs_mask("r9c5=7 r9c7=7")
 
@@ -147,19 +147,19 @@ def test_what_a_member_left_unsaid_is_told() -> None:
     ],
 )
 def test_the_condition_that_fails_is_told(text: str, wrong: str, flaw: str) -> None:
-    verdict = check_find(parse_grid(text), claim(wrong))
+    verdict = check_claim(parse_grid(text), claim(wrong))
     assert isinstance(verdict, Flaw)
     assert told(verdict) == flaw
 
 
 def test_more_than_follows_is_told_apart_from_a_wrong_find() -> None:
     said = claim("x-wing r2c6 r2c9 r9c6 r9c9 7", removes="r2c7=7 r4c7=7")
-    verdict = check_find(parse_grid(WINGED), said)
+    verdict = check_claim(parse_grid(WINGED), said)
     assert verdict == Flaw(Condition.DOES_NOT_FOLLOW, cells_of("r4c7"), (7,))
 
 
 def test_numbers_are_told_with_what_was_expected() -> None:
-    verdict = check_find(parse_grid(BOXES), claim("naked-pair r7c6 r9c4 r9c6 15"))
+    verdict = check_claim(parse_grid(BOXES), claim("naked-pair r7c6 r9c4 r9c6 15"))
     assert isinstance(verdict, Flaw)
     assert (verdict.expected, verdict.found) == (2, 3)
 
@@ -168,7 +168,7 @@ def test_a_find_on_a_diagonal_counts() -> None:
     grid = Grid.empty(DIAGONAL)
     inside = DIAGONAL.boxes[0].mask & ~DIAGONAL.diagonals[0].mask
     grid = grid.eliminate(DIAGONAL.spread(inside, 5))
-    verdict = check_find(grid, Claim("pointing", cells_of("r1c1 r2c2 r3c3"), (5,)))
+    verdict = check_claim(grid, Claim("pointing", cells_of("r1c1 r2c2 r3c3"), (5,)))
     assert isinstance(verdict, Found)
     assert DIAGONAL.diagonals[0].index in verdict.ways[0].houses
     assert len(DIAGONAL.pairs(verdict.removes)) == DIAGONAL.size - 3
@@ -180,4 +180,4 @@ def test_every_technique_of_the_ladder_can_be_checked() -> None:
 
 def test_a_technique_that_there_is_none_of_is_refused() -> None:
     with pytest.raises(UnknownTechniqueError):
-        check_find(Grid.empty(), claim("guesswork r1c1 1"))
+        check_claim(Grid.empty(), claim("guesswork r1c1 1"))
