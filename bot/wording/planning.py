@@ -21,7 +21,7 @@ from bot.wording.prose import (
     paragraphs,
     sentences,
 )
-from bot.wording.techniques import NAMES, technique_name
+from bot.wording.techniques import technique_name
 from bot.wording.times import (
     format_moment,
     format_weekday_date,
@@ -133,7 +133,8 @@ def _wishes(day: PlannedDay) -> str:
 
 def _plan_menus(reply: PlanShown) -> tuple[Menu, ...]:
     theme, pattern = reply.theme or "none", reply.pattern or "any"
-    themes = {each: capitalise(NAMES.get(each, "No theme")) for each in THEMES_OFFERED}
+    themes = {each: capitalise(technique_name(each)) for each in THEMES_OFFERED}
+    themes["none"] = "No theme"
     if theme not in themes:
         del themes[THEMES_OFFERED[-1]]
         themes[theme] = capitalise(technique_name(theme))

@@ -1,7 +1,7 @@
 """The techniques by name, and the lessons: what each is called and how it works in general.
 
-The first paragraph of a lesson is the reminder that the second rung of a hint gives, so it holds
-no digit and no cell. Nothing here looks at a position.
+A lesson's title is the name. Its first paragraph is the reminder that the second rung of a hint
+gives, so it holds no digit and no cell. Nothing here looks at a position.
 """
 
 from __future__ import annotations
@@ -11,53 +11,7 @@ from dataclasses import dataclass
 from functools import cache
 
 from bot import assets
-
-NAMES: dict[str, str] = {
-    "last-digit": "last digit",
-    "last-three": "last three",
-    "hidden-single": "hidden single",
-    "naked-single": "naked single",
-    "pointing": "pointing",
-    "claiming": "claiming",
-    "locked-pair": "locked pair",
-    "locked-triple": "locked triple",
-    "naked-pair": "naked pair",
-    "hidden-pair": "hidden pair",
-    "naked-triple": "naked triple",
-    "hidden-triple": "hidden triple",
-    "naked-quad": "naked quad",
-    "hidden-quad": "hidden quad",
-    "x-wing": "X-wing",
-    "swordfish": "swordfish",
-    "jellyfish": "jellyfish",
-    "skyscraper": "skyscraper",
-    "two-string-kite": "two-string kite",
-    "turbot-fish": "turbot fish",
-    "empty-rectangle": "empty rectangle",
-    "xy-wing": "XY-wing",
-    "xyz-wing": "XYZ-wing",
-    "w-wing": "W-wing",
-    "finned-x-wing": "finned X-wing",
-    "finned-swordfish": "finned swordfish",
-    "finned-jellyfish": "finned jellyfish",
-    "simple-colouring": "simple colouring",
-    "two-cluster-colouring": "two-cluster colouring",
-    "remote-pair": "remote pair",
-    "unique-rectangle": "unique rectangle",
-    "hidden-rectangle": "hidden rectangle",
-    "bug-plus-one": "BUG plus one",
-    "x-chain": "X-chain",
-    "xy-chain": "XY-chain",
-    "als-xz": "ALS-XZ",
-    "long-xy-chain": "long XY-chain",
-    "large-als-xz": "large ALS-XZ",
-    "alternating-inference-chain": "alternating inference chain",
-    "cell-forcing-chain": "cell forcing chain",
-    "house-forcing-chain": "house forcing chain",
-    "traced-contradiction": "traced contradiction",
-}
-"""What people call each technique; a test compares this table with the ladder."""
-
+from engine import RANKS
 
 VARIANTS: dict[str, str] = {
     "sashimi": "sashimi",
@@ -80,9 +34,17 @@ def kind_name(technique: str, variant: str) -> str:
     return f"{technique_name(technique)}, {kind}" if kind else technique_name(technique)
 
 
+@cache
 def technique_name(technique: str) -> str:
-    """Return a technique's name for people: `naked-pair` gives `naked pair`."""
-    return NAMES.get(technique, technique.replace("-", " "))
+    """Return what people call a technique: its lesson's title, as it stands in a sentence.
+
+    `naked-pair` gives `naked pair`, `x-wing` gives `X-wing`.
+    """
+    if technique not in RANKS:
+        return technique.replace("-", " ")
+    title = lesson(technique).partition("\n")[0].removeprefix("# ")
+    is_letters = title[1] == "-" or title[1].isupper()
+    return title if is_letters else title[0].lower() + title[1:]
 
 
 @cache

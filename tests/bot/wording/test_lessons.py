@@ -37,6 +37,7 @@ def test_there_is_a_lesson_for_every_technique_and_no_other() -> None:
 def test_a_lesson_has_its_title_and_parts(technique: str) -> None:
     text = wording.lesson(technique)
     assert text.splitlines()[0].lower() == f"# {wording.technique_name(technique).lower()}"
+    assert wording.technique_name(technique).lower().replace(" ", "-") == technique
     assert [line for line in text.splitlines() if line.startswith("## ")] == list(PARTS)
 
 
