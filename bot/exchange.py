@@ -35,9 +35,6 @@ _LOG = logging.getLogger("ninebark.exchange")
 Look = Literal["light", "dark"]
 
 
-PAGES = ("web",)
-"""Platforms whose people choose a theme each; the others show the club's, so one is drawn."""
-
 DRAWN = 256
 
 
@@ -133,7 +130,7 @@ class Exchange:
             parsed = Overheard(incoming.text)
         elif incoming.is_addressed:
             parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
-        in_both = incoming.platform in PAGES
+        in_both = self._rooms[incoming.platform].offers_themes
         if isinstance(parsed, Reply):
             parsed = Misread(parsed)
         reply = await self._service.answer(

@@ -12,7 +12,7 @@ import pytest
 from bot import settings
 from bot.cli.main import build_parser
 from bot.commands.table import COMMANDS
-from bot.settings import read_settings
+from bot.wiring.platforms import PLATFORMS, read_settings
 from engine.techniques import LADDER
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -71,15 +71,20 @@ def test_the_readme_tells_of_every_technique() -> None:
         assert words[0] in README.lower(), technique.id
 
 
+TABLES = {
+    "top": settings.TOP_KEYS,
+    **{f"[{platform.name}]": platform.table.keys for platform in PLATFORMS},
+    "[[club]]": settings.CLUB_KEYS,
+    "[club.penalties]": settings.PENALTY_KEYS,
+}
+
+
 def test_the_example_config_explains_every_setting_and_no_other() -> None:
     text = EXAMPLE.read_text(encoding="utf-8")
-    tables = {
-        "top": settings.TOP_KEYS,
-        "[web]": settings.WEB_KEYS,
-        "[[club]]": settings.CLUB_KEYS,
-        "[club.penalties]": settings.PENALTY_KEYS,
-    }
-    for table, keys in tables.items():
+    for platform in PLATFORMS:
+        assert re.search(rf"^(?:# )?\[{platform.name}\]", text, flags=re.MULTILINE), platform.name
+        assert f'"{platform.name}"' in text, f"`platform` does not name {platform.name}"
+    for table, keys in TABLES.items():
         for key in keys:
             found = re.search(rf"(?:^#.*\n)+(?:# )?{key} = ", text, flags=re.MULTILINE)
             assert found, f"{key} of {table} has no line with a comment above it"
@@ -87,7 +92,7 @@ def test_the_example_config_explains_every_setting_and_no_other() -> None:
 
 
 def test_each_example_in_the_settings_is_a_line_that_works() -> None:
-    for keys in (settings.TOP_KEYS, settings.WEB_KEYS, settings.CLUB_KEYS, settings.PENALTY_KEYS):
+    for keys in TABLES.values():
         for key, (read, example) in keys.items():
             parsed = tomllib.loads(example)
             assert list(parsed) == [key]
@@ -102,9 +107,7 @@ def test_the_example_config_shows_the_values_that_hold_when_it_is_silent(tmp_pat
     )
     silent, told = read_settings(least), read_settings(EXAMPLE)
     assert silent.clubs == told.clubs
-    assert (silent.log_level, silent.web_host, silent.web_port) == (
-        told.log_level, told.web_host, told.web_port,
-    )  # fmt: skip
+    assert (silent.log_level, silent.platforms) == (told.log_level, told.platforms)
 
 
 def test_the_map_of_the_code_is_short_and_names_only_what_is_there() -> None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -11,12 +12,15 @@ from pathlib import Path
 
 import pytest
 
+from bot.wiring.platforms import PLATFORMS
+
 ROOT = Path(__file__).resolve().parent.parent
 LONGEST_MODULE = 400
 ASYNC_PLACES = (
     "bot/club/service.py", "bot/club/ports.py", "bot/club/fake_store.py", "bot/schedule.py",
     "bot/sending.py", "bot/stock/workshop.py", "bot/stock/stocker.py", "bot/founding.py",
     "bot/cli/puzzles.py", "bot/cli/host.py", "bot/watchdog.py", "bot/club/loading.py",
+    "bot/outbox_sender.py",
     "bot/club/studies.py", "bot/exchange.py", "bot/demo.py", "bot/storage/", "bot/platforms/",
     "bot/wiring/",
 )  # fmt: skip
@@ -175,3 +179,56 @@ def test_what_people_sent_is_looked_into_in_one_place_a_platform() -> None:
                 for attribute in sorted(own & asked)
             ]
     assert not strays
+
+
+ROOMS_OF_A_PLATFORM = ("wiring", "wording", "storage")
+"""Where a platform may have a module, or a folder, of its own name."""
+
+NAMED_ELSEWHERE = {
+    (
+        "bot/storage/migrations.py",
+        "matrix",
+    ): "the SQL of old steps names tables, and stays",
+    ("bot/wiring/demo.py", "web"): "the demo is held in the web room, which needs no account",
+}
+"""Modules that may name a platform, and why; besides its own, and the one list of them all."""
+
+
+def words_of(text: str) -> set[str]:
+    """Return the words of a name, a path or a sentence, in small letters."""
+    words = re.findall(r"[A-Z]?[a-z]+|[A-Z]+(?![a-z])", text.replace("WebSocket", "Websocket"))
+    return {word.lower() for word in words}
+
+
+def names_and_strings(module: Path) -> Iterator[tuple[int, str]]:
+    """Yield whatever a module says, docstrings excepted, with its line."""
+    tree = tree_of(module)
+    told = {id(node.value) for node in ast.walk(tree) if isinstance(node, ast.Expr)}
+    for node in ast.walk(tree):
+        line = getattr(node, "lineno", 0)
+        if isinstance(node, ast.Constant) and isinstance(node.value, str) and id(node) not in told:
+            yield line, node.value
+        for field in ("id", "attr", "name", "asname", "arg", "module"):
+            if isinstance(said := getattr(node, field, None), str):
+                yield line, said
+
+
+def test_a_platform_is_named_by_its_own_modules_and_one_list_alone() -> None:
+    strays = set()
+    used = set()
+    for module in modules():
+        path = module.relative_to(ROOT).as_posix()
+        if path == "bot/wiring/platforms.py" or path.startswith("engine/"):
+            continue
+        for line, said in names_and_strings(module):
+            for name in words_of(said) & {each.name for each in PLATFORMS}:
+                own = (
+                    f"bot/platforms/{name}/",
+                    *(f"bot/{room}/{name}{end}" for room in ROOMS_OF_A_PLATFORM for end in "./"),
+                )
+                if (path, name) in NAMED_ELSEWHERE:
+                    used.add((path, name))
+                elif not path.startswith(own):
+                    strays.add(f"{path}:{line} names {name}")
+    assert not sorted(strays)
+    assert used == set(NAMED_ELSEWHERE), "an exception that nothing needs"

@@ -45,6 +45,8 @@ class FakeRoom:
     """`unreachable` further calls fail as unreachable; rooms in `gone` fail as gone. `now` stamps
     what is shown."""
 
+    offers_themes = False
+
     def __init__(self, room_ids: Iterable[str], *, platform: str = "fake") -> None:
         self.platform = platform
         self.room_ids = set(room_ids)

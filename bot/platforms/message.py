@@ -176,20 +176,31 @@ class PlatformRefusedError(RoomError):
         self.code = code
 
 
+class HostRefusedError(RoomError):
+    """This machine does not give what a room needs. The host mends that before anything starts,
+    whatever else could be served."""
+
+
 class Room(Protocol):
     """A platform, seen from the club. One object serves all rooms of its platform.
 
     Posting with a key that was posted before in the same room returns the first post's reference
-    and posts nothing. References are the platform's, as text.
+    and posts nothing. References are the platform's, as text. `offers_themes`: each of its people
+    chooses a theme for pictures; elsewhere the club's is shown.
     """
 
     platform: str
+    offers_themes: bool
 
     async def start(self, answer: Answerer) -> None:
         """Connect and begin to hand acts to `answer`."""
 
     async def stop(self) -> None:
         """Disconnect; acts under way are answered first."""
+
+    async def ended(self) -> None:
+        """Wait until the room, which has started, is over by itself; that may be never. Raises
+        PlatformRefusedError where the platform refuses the bot for good."""
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
         """Post for everyone in the room, once per key. Raises RoomError."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -27,6 +27,7 @@ from bot.club.ports import (
 )
 from bot.storage.days import mark_closed, mark_posted, move_closing, open_day, withdraw_day
 from bot.storage.members import erase_member, save_entry, save_member, save_settings
+from bot.storage.memory import RoomMemory
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
 
@@ -43,7 +44,6 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     MarkClosed: mark_closed,
     MoveClosing: move_closing,
     WithdrawDay: withdraw_day,
-    EraseMember: erase_member,
 }
 
 
@@ -55,6 +55,7 @@ def save_changes(
     event_id: str,
     reply: bytes,
     author: tuple[int, str] | None,
+    memories: Collection[RoomMemory] = (),
 ) -> bool:
     """Apply changes in their order; False, and nothing applied, where the event is known."""
     if event_id and find_reply(connection, event_id) is not None:
@@ -64,6 +65,8 @@ def save_changes(
             queue_notice(connection, change, now)
         elif isinstance(change, WithdrawNotice):
             withdraw_notice(connection, change, now)
+        elif isinstance(change, EraseMember):
+            erase_member(connection, change, memories)
         else:
             _BY_KIND[type(change)](connection, change)
     if event_id:

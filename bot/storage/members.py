@@ -12,7 +12,7 @@ from bot.club.clock import counted_from, whole_seconds
 from bot.club.erasing import is_mark_of, new_mark
 from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Member, MemberSolve, Result
-from bot.storage.matrix.journal import erase_matrix_traces
+from bot.storage.memory import RoomMemory
 from bot.storage.rows import (
     charges_of,
     club_of,
@@ -23,7 +23,6 @@ from bot.storage.rows import (
     moment_of,
     moment_or_none,
 )
-from bot.storage.web import erase_private_lines
 
 
 def list_clubs(connection: sqlite3.Connection) -> tuple[Club, ...]:
@@ -224,8 +223,11 @@ def _result_of(row: sqlite3.Row) -> Result:
     )
 
 
-def erase_member(connection: sqlite3.Connection, change: EraseMember) -> None:
-    """Remove the member, and with the member every row that tells of them alone."""
+def erase_member(
+    connection: sqlite3.Connection, change: EraseMember, memories: Iterable[RoomMemory] = ()
+) -> None:
+    """Remove the member, and with the member every row that tells of them alone, also of what the
+    room of their platform remembers."""
     who = (change.club_id, change.user_id)
     _mark_open_days(connection, *who)
     # Entries go with the member, by the foreign key.
@@ -233,10 +235,9 @@ def erase_member(connection: sqlite3.Connection, change: EraseMember) -> None:
     connection.execute("DELETE FROM notice WHERE club_id = ? AND user_id = ?", who)
     connection.execute("DELETE FROM event WHERE club_id = ? AND user_id = ?", who)
     club = club_with(connection, change.club_id)
-    if club.platform == "web":
-        erase_private_lines(connection, club.room_id, change.user_id)
-    if club.platform == "matrix":
-        erase_matrix_traces(connection, club.room_id, change.user_id)
+    for memory in memories:
+        if memory.platform == club.platform:
+            memory.erase(connection, club.room_id, change.user_id)
 
 
 def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) -> None:

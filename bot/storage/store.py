@@ -16,9 +16,8 @@ from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle,
 from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, open_database
-from bot.storage.matrix.journal import prune_matrix
+from bot.storage.memory import RoomMemory
 from bot.storage.rows import utc_now
-from bot.storage.web import prune_lines
 
 KEEP_REPLIES = timedelta(days=60)
 """How long replies are kept for redelivered events: far longer than any platform redelivers."""
@@ -30,9 +29,15 @@ class SqliteStore:
     `now` only stamps when rows were saved; it decides nothing of the club's.
     """
 
-    def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
+    def __init__(
+        self,
+        database: Database,
+        now: Callable[[], datetime] = utc_now,
+        memories: Collection[RoomMemory] = (),
+    ) -> None:
         self.database = database
         self._now = now
+        self._memories = memories
 
     # --- clubs and members ---
 
@@ -96,7 +101,13 @@ class SqliteStore:
         author = (club_id, user_id) if user_id else None
         return await self.database.write(
             lambda link: save_changes(
-                link, changes, now, event_id=event_id, reply=reply, author=author
+                link,
+                changes,
+                now,
+                event_id=event_id,
+                reply=reply,
+                author=author,
+                memories=self._memories,
             )
         )
 
@@ -225,8 +236,8 @@ class SqliteStore:
             # A clock that is years ahead must not empty the rooms.
             now = min(self._now(), clock.load_clock(link) or self._now())
             outbox.prune_events(link, now - KEEP_REPLIES)
-            prune_lines(link, now)
-            prune_matrix(link, now)
+            for memory in self._memories:
+                memory.prune(link, now)
 
         await self.database.write(work)
 
@@ -250,15 +261,19 @@ def _scene(
 
 @asynccontextmanager
 async def open_store(
-    path: Path | None, *, now: Callable[[], datetime] = utc_now, alone: bool = True
+    path: Path | None,
+    *,
+    now: Callable[[], datetime] = utc_now,
+    alone: bool = True,
+    memories: Collection[RoomMemory] = (),
 ) -> AsyncIterator[SqliteStore]:
     """Open the club's database file, made if absent; None keeps all in memory.
 
-    `alone` False is for a command that shares the file with a running bot for a moment. Raises
-    StorageError.
+    `alone` False is for a command that shares the file with a running bot for a moment. `memories`:
+    what rooms remember, to be erased with a member and pruned. Raises StorageError.
     """
     async with open_database(path, alone=alone) as database:
-        store = SqliteStore(database, now)
+        store = SqliteStore(database, now, memories)
         if alone:
             await store.prune()
         yield store

@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 
 from bot.platforms.web.log import LogEntry, token_of
 from bot.storage.connection import Database
+from bot.storage.memory import RoomMemory
 from bot.storage.rows import ms_of, utc_now
 
 KEEP_PRIVATE_LINES = timedelta(days=60)
@@ -155,6 +156,9 @@ def erase_private_lines(link: sqlite3.Connection, room_id: str, user_id: str) ->
         who,
     )
     link.execute("DELETE FROM room_log WHERE room_id = ? AND user_id = ?", who)
+
+
+MEMORY = RoomMemory("web", erase_private_lines, prune_lines)
 
 
 def _find(link: sqlite3.Connection, room_id: str, key: str) -> int | None:

@@ -6,28 +6,38 @@ is closed to the bot rest, and are looked at again when it opens.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from bot.club.ports import Store
-from bot.club.state import Club
 from bot.commands.specs import sketch_commands
+from bot.config_tables import PlatformTable, address, text
 from bot.founding import Founding
-from bot.platforms.message import Answerer
-from bot.schedule import Schedule
-from bot.settings import DiscordSettings
-from bot.wording.discord import DISCORD
+from bot.platforms.discord.refusals import DiscordRefusedError
+from bot.platforms.message import Refusal, RoomError
+from bot.storage import SqliteStore
+from bot.wiring.club_rooms import ClubRooms
+from bot.wiring.platform import Checked, Host, OpenRoom, Platform, RoomNeeds, Told
+from bot.wording import discord as words
 
-if TYPE_CHECKING:
-    from bot.platforms.discord.room import DiscordRoom
-
+PLATFORM = "discord"
 TOKEN_VARIABLE = "NINEBARK_DISCORD_TOKEN"
 
 
-class TokenMissingError(Exception):
+@dataclass(frozen=True, slots=True)
+class DiscordSettings:
+    """The `[discord]` table. The token itself is never in the config.
+
+    `api`, `gateway`: other addresses than the service's own, for a proxy or a test.
+    """
+
+    token_file: Path | None = None
+    api: str | None = None
+    gateway: str | None = None
+
+
+class TokenMissingError(RoomError):
     """There is no token. `path` is the token file that could not be read, None where none is named;
     `reason` says why."""
 
@@ -45,14 +55,41 @@ class DiscordAccess:
     api: str | None = None
     gateway: str | None = None
     client_options: dict[str, Any] = field(default_factory=dict)
+    platform = PLATFORM
+
+    @property
+    def secret(self) -> str:
+        """The token, which no log may hold."""
+        return self.token
+
+    async def make_room(self, needs: RoomNeeds) -> OpenRoom:
+        """Return the room for all clubs in Discord that the store knows, not yet connected."""
+        # The library takes long to load: who has no club in Discord never waits for it.
+        from bot.platforms.discord.room import DiscordRoom
+
+        clubs = await ClubRooms.load(PLATFORM, needs)
+        room = DiscordRoom(
+            token=self.token,
+            rooms=clubs.room_ids,
+            commands=sketch_commands(lambda: needs.now().date()),
+            words=words.DISCORD,
+            now=needs.now,
+            founder=Founding(needs.store, needs.answer, clubs.open),
+            place_changed=clubs.place_changed,
+            clubs_of=clubs.clubs_of,
+            api=self.api,
+            gateway=self.gateway,
+            client_options=self.client_options,
+        )
+        return OpenRoom(room, lambda: (words.READY,))
 
 
-def read_access(settings: DiscordSettings, environment: Mapping[str, str]) -> DiscordAccess:
+def read_access(settings: DiscordSettings, host: Host) -> DiscordAccess:
     """Return the access, with the token of the environment or else of the file.
 
     Raises TokenMissingError.
     """
-    token, path = environment.get(TOKEN_VARIABLE, "").strip(), settings.token_file
+    token, path = host.environment.get(TOKEN_VARIABLE, "").strip(), settings.token_file
     if not token and path is not None:
         try:
             token = path.read_text(encoding="utf-8").strip()
@@ -64,51 +101,47 @@ def read_access(settings: DiscordSettings, environment: Mapping[str, str]) -> Di
     return DiscordAccess(token, settings.api, settings.gateway)
 
 
-async def make_discord_room(
-    access: DiscordAccess,
-    *,
-    store: Store,
-    schedule: Schedule,
-    answer: Answerer,
-    now: Callable[[], datetime],
-) -> DiscordRoom:
-    """Return the room for all clubs in Discord that the store knows, not yet connected."""
-    # The library takes long to load: who has no club in Discord never waits for it.
-    from bot.platforms.discord.room import DiscordRoom
+def _make_settings(values: Mapping[str, Any], folder: Path) -> DiscordSettings:
+    named = {key: folder / value for key, value in values.items() if key == "token_file"}
+    return DiscordSettings(**{**values, **named})
 
-    clubs = {
-        club.room_id: club.id
-        for club in await store.load_clubs()
-        if club.platform == DiscordRoom.platform
-    }
 
-    def place_changed(room_id: str, is_there: bool) -> None:
-        club_id = clubs.get(room_id)
-        if club_id is not None and is_there:
-            schedule.come_back(club_id)
-        elif club_id is not None:
-            schedule.rest(club_id)
+def _explain(error: RoomError) -> Told | None:
+    if isinstance(error, TokenMissingError):
+        return Told(words.token_missing(error.path, error.reason), is_input=True)
+    if isinstance(error, DiscordRefusedError):
+        return Told(words.refused(error), is_input=error.problem == Refusal.TOKEN)
+    return None
 
-    def opened(club: Club) -> None:
-        clubs[club.room_id] = club.id
-        room.add_room(club.room_id)
-        schedule.wake()
 
-    async def clubs_of(user_id: str) -> tuple[str, ...]:
-        known = await store.load_clubs_of(DiscordRoom.platform, user_id)
-        return tuple(club.room_id for club in known)
+async def _check(
+    own: DiscordSettings, host: Host, room_ids: Collection[str], store: SqliteStore
+) -> Checked:
+    """Say how things stand in Discord; all is fine where every club could work."""
+    from bot.platforms.discord.check import look_around  # loads the library, which takes long
 
-    room = DiscordRoom(
-        token=access.token,
-        rooms=clubs,
-        commands=sketch_commands(lambda: now().date()),
-        words=DISCORD,
-        now=now,
-        founder=Founding(store, answer, opened),
-        place_changed=place_changed,
-        clubs_of=clubs_of,
-        api=access.api,
-        gateway=access.gateway,
-        client_options=access.client_options,
-    )
-    return room
+    try:
+        access = read_access(own, host)
+    except TokenMissingError as error:
+        missing = words.token_missing(error.path, error.reason)
+        return Checked(is_fine=False, failure=Told(missing))
+    found = await look_around(access.token, room_ids, api=access.api, gateway=access.gateway)
+    return Checked(words.tell_look(found), found.is_fine)
+
+
+DISCORD = Platform(
+    name=PLATFORM,
+    title=words.TITLE,
+    leaders=words.LEADERS,
+    table=PlatformTable(
+        keys={
+            "token_file": (text, 'token_file = "discord-token"'),
+            "api": (address("http", "https"), 'api = "https://discord.com/api/v10"'),
+            "gateway": (address("ws", "wss"), 'gateway = "wss://gateway.discord.gg/"'),
+        },
+        make=_make_settings,
+    ),
+    access=read_access,
+    explain=_explain,
+    check=_check,
+)

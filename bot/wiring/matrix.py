@@ -5,30 +5,44 @@ The library is loaded only for a config that names Matrix; without it everything
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+import getpass
+import sys
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
-from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
-from bot.club.ports import Store
-from bot.club.state import Club
+from bot.club.notations import switch
+from bot.config_tables import PlatformTable, address, list_of, matching
 from bot.founding import Founding
-from bot.platforms.matrix.findings import Findings
+from bot.platforms.matrix.look import MatrixLook
 from bot.platforms.matrix.refusals import ExtraMissingError
-from bot.platforms.message import Answerer
-from bot.schedule import Schedule
-from bot.settings import ClubEntry, MatrixSettings
+from bot.platforms.message import RoomError
 from bot.storage import SqliteStore
-from bot.storage.matrix import SqliteMatrixJournal
-from bot.wording.matrix import MATRIX
+from bot.storage.matrix import MEMORY, SqliteMatrixJournal
+from bot.wiring.club_rooms import ClubRooms
+from bot.wiring.platform import Checked, Host, OpenRoom, Platform, RoomNeeds, Told
+from bot.wording import matrix as words
 
 if TYPE_CHECKING:
-    from bot.platforms.matrix.room import MatrixRoom
     from bot.platforms.matrix.session import Session
 
 PLATFORM = "matrix"
 PASSWORD_VARIABLE = "NINEBARK_MATRIX_PASSWORD"
+
+
+@dataclass(frozen=True, slots=True)
+class MatrixSettings:
+    """The `[matrix]` table. Neither password nor token is ever in the config.
+
+    `inviters` may bring the bot into rooms, as the leaders of the clubs in Matrix may.
+    """
+
+    homeserver: str
+    user: str
+    prefix: str = "!"
+    inviters: tuple[str, ...] = ()
+    encrypt: bool = True
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,19 +52,39 @@ class MatrixAccess:
     settings: MatrixSettings
     folder: Path
     leaders: tuple[str, ...] = ()
+    platform = PLATFORM
+    secret = ""
+
+    async def make_room(self, needs: RoomNeeds) -> OpenRoom:
+        """Return the room for all clubs in Matrix that the store knows, not yet connected.
+
+        Raises ExtraMissingError.
+        """
+        require_library()
+        from bot.platforms.matrix.room import MatrixRoom
+
+        clubs, settings = await ClubRooms.load(PLATFORM, needs), self.settings
+        room = MatrixRoom(
+            homeserver=settings.homeserver,
+            user_id=settings.user,
+            folder=self.folder,
+            journal=SqliteMatrixJournal(needs.store.database, needs.now),
+            words=words.MATRIX,
+            rooms=clubs.room_ids,
+            allowed=(*settings.inviters, *self.leaders),
+            now=needs.now,
+            prefix=settings.prefix,
+            encrypt=settings.encrypt,
+            founder=Founding(needs.store, needs.answer, clubs.open),
+            place_changed=clubs.place_changed,
+        )
+        return OpenRoom(room, lambda: (words.READY if room.is_connected else words.WAITING,))
 
 
-def matrix_access(
-    settings: MatrixSettings, folder: Path, entries: Sequence[ClubEntry]
-) -> MatrixAccess:
-    """Return the access; `folder` is the data folder."""
-    leaders = {
-        leader
-        for entry in entries
-        if entry.platform == PLATFORM
-        for leader in entry.settings.leaders
-    }
-    return MatrixAccess(settings, folder / "matrix", tuple(sorted(leaders)))
+def matrix_access(settings: MatrixSettings, host: Host) -> MatrixAccess:
+    """Return the access: the sign-in is in the data folder, and the clubs' leaders may invite."""
+    leaders = {leader for club in host.clubs_on(PLATFORM) for leader in club.settings.leaders}
+    return MatrixAccess(settings, host.folder / "matrix", tuple(sorted(leaders)))
 
 
 def require_library() -> None:
@@ -61,57 +95,9 @@ def require_library() -> None:
         raise ExtraMissingError from None
 
 
-async def make_matrix_room(
-    access: MatrixAccess,
-    *,
-    store: SqliteStore,
-    schedule: Schedule,
-    answer: Answerer,
-    now: Callable[[], datetime],
-) -> MatrixRoom:
-    """Return the room for all clubs in Matrix that the store knows, not yet connected.
-
-    Raises ExtraMissingError.
-    """
-    require_library()
-    from bot.platforms.matrix.room import MatrixRoom
-
-    clubs = await _load_clubs(store)
-
-    def place_changed(room_id: str, is_there: bool) -> None:
-        if is_there:
-            schedule.come_back(clubs[room_id])
-        else:
-            schedule.rest(clubs[room_id])
-
-    def opened(club: Club) -> None:
-        clubs[club.room_id] = club.id
-        schedule.wake()
-
-    settings = access.settings
-    return MatrixRoom(
-        homeserver=settings.homeserver,
-        user_id=settings.user,
-        folder=access.folder,
-        journal=SqliteMatrixJournal(store.database, now),
-        words=MATRIX,
-        rooms=clubs.keys(),
-        allowed=(*settings.inviters, *access.leaders),
-        now=now,
-        prefix=settings.prefix,
-        encrypt=settings.encrypt,
-        founder=Founding(store, answer, opened),
-        place_changed=place_changed,
-    )
-
-
-async def _load_clubs(store: Store) -> dict[str, int]:
-    return {club.room_id: club.id for club in await store.load_clubs() if club.platform == PLATFORM}
-
-
 async def sign_in_and_look(
     access: MatrixAccess, ask_password: Callable[[], str], room_ids: Sequence[str]
-) -> tuple[Findings, bool]:
+) -> tuple[MatrixLook, bool]:
     """Sign in if need be, and return what is found, and whether the device is signed.
 
     Raises RoomError.
@@ -137,3 +123,68 @@ async def sign_in_and_look(
             is_signed = await publish_identity(folder, session, ask_password())
         found = await look_around(folder, session, room_ids, encrypt=settings.encrypt)
     return found, is_signed
+
+
+def _explain(error: RoomError) -> Told | None:
+    said = words.problem(error)
+    return None if said is None else Told(said, is_input=True)
+
+
+async def _check(
+    own: MatrixSettings, host: Host, room_ids: Collection[str], store: SqliteStore
+) -> Checked:
+    """Sign in to Matrix if need be, and say how things stand; what was set aside comes last."""
+    journal = SqliteMatrixJournal(store.database)
+    aside = words.unreadable(await journal.count_unreadable(), await journal.load_unreadable())
+
+    def ask_password() -> str:
+        """Take the password from the environment, or ask for it where somebody can type it."""
+        given = host.environment.get(PASSWORD_VARIABLE, "")
+        if given or not sys.stdin.isatty():
+            return given
+        return getpass.getpass(words.PASSWORD_PROMPT)
+
+    try:
+        found, is_signed = await sign_in_and_look(
+            matrix_access(own, host), ask_password, tuple(room_ids)
+        )
+    except RoomError as error:
+        return Checked(aside, is_fine=False, failure=Told(words.check_failed(error)))
+    limits = await journal.count_limits()
+    lines = words.tell_look(found, is_signed=is_signed, limits=limits)
+    return Checked([*lines, *aside], is_fine=is_signed and found.is_fine)
+
+
+def _find_fault(room: str) -> str:
+    # An address ("#…") can be given to another room; the id stays.
+    return "" if room.startswith("!") else 'room = "!abcdefgh:example.org"'
+
+
+_USER = matching(r"@[^:\s]+:\S+")
+
+
+def _make_settings(values: Mapping[str, Any], folder: Path) -> MatrixSettings:
+    return MatrixSettings(**{**values, "homeserver": values["homeserver"].rstrip("/")})
+
+
+MATRIX = Platform(
+    name=PLATFORM,
+    title=words.TITLE,
+    leaders=words.LEADERS,
+    table=PlatformTable(
+        keys={
+            "homeserver": (address("http", "https"), 'homeserver = "https://matrix.example.org"'),
+            "user": (_USER, 'user = "@ninebark:example.org"'),
+            "prefix": (matching(r"[^\w\s]{1,3}"), 'prefix = "!"'),
+            "inviters": (list_of(_USER), 'inviters = ["@rowan:example.org"]'),
+            "encrypt": (switch().check, "encrypt = true"),
+        },
+        make=_make_settings,
+        required=("homeserver", "user"),
+        find_fault=_find_fault,
+    ),
+    access=matrix_access,
+    explain=_explain,
+    check=_check,
+    memory=MEMORY,
+)

@@ -8,10 +8,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from pathlib import Path
 
-from bot.platforms.discord.findings import Findings, PlaceFound
+from bot.platforms.discord.look import ChannelFound, DiscordLook
+from bot.platforms.discord.refusals import DiscordRefusedError
 from bot.platforms.discord.words import DiscordWords
-from bot.platforms.message import PlatformRefusedError, Refusal, RoomError
+from bot.platforms.message import Refusal
 from bot.wording.prose import clean_text, count_of, join_words
+
+TITLE = "Discord"
+LEADERS = "who may manage the server"
 
 READY = "The clubs in Discord are open  (Ctrl-C ends it)"
 
@@ -76,15 +80,11 @@ def token_missing(path: Path | None, reason: str) -> str:
     )
 
 
-def refused(error: PlatformRefusedError) -> str:
+def refused(error: DiscordRefusedError) -> str:
     return f"{REFUSALS[error.problem]} (Code {error.code}.)"
 
 
-def out_of_reach(error: RoomError) -> str:
-    return f"Discord could not be asked just now: {error}. Try again in a while."
-
-
-def findings(found: Findings) -> list[str]:
+def tell_look(found: DiscordLook) -> list[str]:
     """Say what `ninebark check` found, a line each."""
     return [
         f"Discord: the token works; the bot is {clean_text(found.bot_name, 40)}, in "
@@ -94,7 +94,7 @@ def findings(found: Findings) -> list[str]:
     ]
 
 
-def _place(place: PlaceFound) -> str:
+def _place(place: ChannelFound) -> str:
     if not place.is_there:
         return (
             f"Channel {place.room_id}: not there, or the bot may not see it. Invite the bot to its "

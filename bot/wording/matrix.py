@@ -7,8 +7,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.platforms.matrix.findings import Findings, PlaceFound
 from bot.platforms.matrix.journal import Unread
+from bot.platforms.matrix.look import MatrixLook, RoomFound
 from bot.platforms.matrix.refusals import (
     ExtraMissingError,
     PasswordMissingError,
@@ -26,6 +26,9 @@ from bot.wording.prose import clean_text, count_of
 
 SHOWN = 5
 """So many of the things that were set aside are shown."""
+
+TITLE = "Matrix"
+LEADERS = "who has power level 50"
 
 READY = "The clubs in Matrix are open  (Ctrl-C ends it)"
 WAITING = (
@@ -132,7 +135,7 @@ def check_failed(error: RoomError) -> str:
     return f"The homeserver refused: {error}"
 
 
-def findings(found: Findings, *, is_signed: bool, limits: int) -> list[str]:
+def tell_look(found: MatrixLook, *, is_signed: bool, limits: int) -> list[str]:
     """Say what `ninebark check` found, a line each."""
     lines = [f"Matrix: signed in as {found.user_id}, device {found.device_id}."]
     if not found.is_encrypting:
@@ -173,7 +176,7 @@ def _unread(each: Unread) -> str:
     )
 
 
-def _place(place: PlaceFound) -> str:
+def _place(place: RoomFound) -> str:
     if not place.is_there:
         return (
             f"Room {place.room_id}: the bot is not in it. Let one of `inviters` or a leader invite "

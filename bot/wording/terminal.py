@@ -7,8 +7,8 @@ from pathlib import Path
 from bot.cli.grid_input import InputError, InputProblem
 from bot.club.facts import Position, facts_of_step
 from bot.club.problems import Problem
-from bot.platforms.message import PlatformRefusedError, RoomError
-from bot.settings import ClubEntry, ConfigError, ConfigProblem
+from bot.platforms.message import RoomError
+from bot.settings import ClubConfig, ConfigError, ConfigProblem
 from bot.storage.errors import (
     DatabaseDamagedError,
     DatabaseFromFutureError,
@@ -20,8 +20,6 @@ from bot.storage.errors import (
     StorageError,
     TargetExistsError,
 )
-from bot.wording import discord as discord_words
-from bot.wording import matrix as matrix_words
 from bot.wording import rungs, technique_name
 from bot.wording.times import tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
@@ -61,7 +59,7 @@ def config_error(error: ConfigError) -> str:
             return f"{file} cannot be read as TOML: {error.found}."
         case ConfigProblem.NO_CLUB:
             return (
-                f'{file} names no club. Add one. Example:\n\n[[club]]\nplatform = "web"\n'
+                f"{file} names no club. Add one. Example:\n\n[[club]]\n{error.example}\n"
                 'room = "main"\nname = "Hedgerow Sudoku Club"'
             )
         case ConfigProblem.TWICE:
@@ -164,19 +162,8 @@ def folder_error(folder: Path, reason: str) -> str:
     )
 
 
-def address_taken(host: str, port: int) -> str:
-    return (
-        f"Port {port} on {host} cannot be opened; another program may be using it. Name another. "
-        "Example: ninebark try --port 8400"
-    )
-
-
 def port_wrong(port: int) -> str:
     return f"Ports run from 0 to 65535, so {port} is not one. Example: ninebark try --port 8400"
-
-
-def page_ready(title: str, address: str) -> str:
-    return f"{title} meets at {address}  (Ctrl-C ends it)"
 
 
 ONE_GRID_A_PICTURE = "A picture shows one grid. Example: ninebark picture GRID --out grid.png"
@@ -198,17 +185,11 @@ CONFIG_FINE = "The config is fine. Start the clubs with: ninebark run --config F
 NO_PUZZLES = "No such puzzle in stock. Add some. Example: ninebark puzzles add --config FILE GRID"
 
 
-_LEADERS = {
-    "web": 'nobody yet: add leaders = ["Rowan"]',
-    "discord": "who may manage the server",
-    "matrix": "who has power level 50",
-}
-
-
-def club_line(entry: ClubEntry, *, is_known: bool) -> str:
+def club_line(entry: ClubConfig, leaders: str, *, is_known: bool) -> str:
+    """Tell of a club of the config. `leaders`: who leads it where the config names nobody."""
     settings = entry.settings
     state = "has met before; its leaders' settings hold" if is_known else "new"
-    leaders = ", ".join(settings.leaders) or _LEADERS[entry.platform]
+    leaders = ", ".join(settings.leaders) or leaders
     return (
         f"{settings.name}: {entry.platform} room {entry.room}, posts at {settings.post_time} "
         f"({settings.zone}); leaders: {leaders}; {state}."
@@ -281,18 +262,23 @@ def demo_advice(leader: str, *, kept_in: Path | None) -> str:
     )
 
 
-_PLATFORMS = {"discord": "Discord", "matrix": "Matrix"}
+def out_of_reach(platform: str, error: RoomError) -> str:
+    """Say that a platform, under its title, could not be asked."""
+    return f"{_begin(platform)} could not be asked just now: {error}. Try again in a while."
 
 
-def platform_closed(platform: str, failure: Exception) -> str:
+def platform_failed(platform: str, failure: Exception) -> str:
+    """Say that a platform failed in a way that nobody has words for."""
+    return f"{_begin(platform)} failed: {failure or type(failure).__name__}."
+
+
+def platform_closed(platform: str, why: str) -> str:
     """Say that one platform's clubs are closed, why, and that the others are not."""
-    where = _PLATFORMS.get(platform, platform)
-    if isinstance(failure, RoomError) and (said := matrix_words.problem(failure)) is not None:
-        why = said
-    elif isinstance(failure, PlatformRefusedError):
-        why = discord_words.refused(failure)
-    else:
-        why = f"{where} failed: {failure or type(failure).__name__}."
     return (
-        f"{why} The clubs in {where} stay closed until Ninebark is started again; all others go on."
+        f"{why} The clubs in {platform} stay closed until Ninebark is started again; all others "
+        "go on."
     )
+
+
+def _begin(words: str) -> str:
+    return words[:1].upper() + words[1:]

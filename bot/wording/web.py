@@ -1,9 +1,14 @@
-"""Names that nobody else may bear: the bot's own, and what people of an office are called."""
+"""What is said about the web room to its host, and the names that nobody in it may bear: the bot's
+own, and what people of an office are called.
+"""
 
 from __future__ import annotations
 
 from bot.platforms.web.names import NameWords
 from bot.wording.prose import FORMER, SOMEONE
+
+TITLE = "the web room"
+LEADERS = 'nobody yet: add leaders = ["Rowan"]'
 
 BOT = "Ninebark"
 
@@ -15,3 +20,14 @@ OFFICES = (
 FILLERS = ("the", "a", "an", "real", "official", "former", "our")
 
 NAMES = NameWords(BOT, (FORMER, SOMEONE), frozenset(OFFICES), frozenset(FILLERS))
+
+
+def address_taken(host: str, port: int) -> str:
+    return (
+        f"Port {port} on {host} cannot be opened; another program may be using it. Name another. "
+        "Example: ninebark try --port 8400"
+    )
+
+
+def page_ready(title: str, address: str) -> str:
+    return f"{title} meets at {address}  (Ctrl-C ends it)"

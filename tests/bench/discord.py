@@ -26,10 +26,10 @@ from bot.club.replies import Reply
 from bot.club.state import ClubSettings
 from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.message import Message
-from bot.settings import ClubEntry
+from bot.settings import ClubConfig
 from bot.storage import open_store
 from bot.wiring.discord import DiscordAccess
-from bot.wiring.running import RunningBot, open_house
+from bot.wiring.running import RunningBot, open_clubs
 from bot.wording import phrase
 from tests.bench import Figure, median, percentile
 from tests.bench.commit import BareCommit
@@ -89,11 +89,9 @@ async def open_bot(
     double: DiscordDouble, folder: Path, *clubs: Channel
 ) -> AsyncIterator[RunningBot]:
     settings = ClubSettings("Maple Street Solvers", post_time="00:00", quick=0)
-    entries = [ClubEntry("discord", channel.id, settings) for channel in clubs]
+    entries = [ClubConfig("discord", channel.id, settings) for channel in clubs]
     access = DiscordAccess(TOKEN, double.api, double.gateway.url, FAST)
-    async with open_house(
-        entries, database=folder / "club.db", host="127.0.0.1", port=0, discord=access
-    ) as house:
+    async with open_clubs(entries, access, database=folder / "club.db") as house:
         yield house
 
 

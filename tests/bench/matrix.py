@@ -15,10 +15,10 @@ from nio.store import SqliteStore
 
 from bot.club.ports import SavePuzzle
 from bot.club.state import ClubSettings
-from bot.settings import ClubEntry, MatrixSettings
+from bot.settings import ClubConfig
 from bot.storage import open_store
-from bot.wiring.matrix import MatrixAccess
-from bot.wiring.running import open_house
+from bot.wiring.matrix import MatrixAccess, MatrixSettings
+from bot.wiring.running import open_clubs
 from tests.bench import Figure, median
 from tests.bot.club.stories import easy_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
@@ -109,12 +109,10 @@ async def _run(folder: Path, *, secret: bool) -> tuple[list[float], list[float],
     )
     async with (
         echo.running(),
-        open_house(
-            [ClubEntry("matrix", room_id, settings)],
+        open_clubs(
+            [ClubConfig("matrix", room_id, settings)],
+            access,
             database=folder / "club.db",
-            host="127.0.0.1",
-            port=0,
-            matrix=access,
         ) as house,
     ):
         for found in await house.store.load_clubs():

@@ -13,6 +13,7 @@ from bot.club.facts import HintPicture
 from bot.club.replies import Reply, TalkHeard, WalkthroughPosted, WalkthroughShown
 from bot.club.state import Club, ClubSettings
 from bot.exchange import Exchange, compose, compose_thread
+from bot.platforms.fake import FakeRoom
 from bot.platforms.message import Incoming
 from tests.bot.wording.samples import (
     AT_PAIR,
@@ -100,7 +101,8 @@ class OneClub:
 
 async def test_a_line_without_the_platforms_sign_is_talk_whatever_it_says() -> None:
     house = OneClub()
-    exchange = Exchange(house, house, {}, wake=lambda club_id: None)  # type: ignore[arg-type]
+    rooms = {"matrix": FakeRoom(["!hedge"], platform="matrix")}
+    exchange = Exchange(house, house, rooms, wake=lambda club_id: None)  # type: ignore[arg-type]
     at = datetime(2026, 11, 23, 12, tzinfo=UTC)
     act = Incoming("matrix:1", "matrix", "!hedge", "u", "Ada", False, at, at, "hint", in_open=True)
     assert await exchange.answer(replace(act, is_addressed=False)) == ()

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.settings import ConfigError, read_settings
+from bot.settings import ConfigError
+from bot.wiring.platforms import read_settings
 from bot.wording import terminal
 
 CLUB = '[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow Sudoku Club"\n'

@@ -10,7 +10,8 @@ import pytest
 from bot.club.refusal import RefusedError
 from bot.club.setting_up import change_settings
 from bot.club.settings import SETTINGS, ClubSettings, Setting
-from bot.settings import CLUB_KEYS, PENALTY_KEYS, ConfigError, read_settings
+from bot.settings import CLUB_KEYS, PENALTY_KEYS, ConfigError
+from bot.wiring.platforms import read_settings
 
 PLAIN = ClubSettings("Maple Street Solvers")
 REFUSED = "refused"

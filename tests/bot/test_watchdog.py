@@ -14,6 +14,7 @@ from bot.club.acts import Event
 from bot.club.replies import Reply, TalkHeard
 from bot.club.state import Club, ClubSettings
 from bot.exchange import Exchange
+from bot.platforms.fake import FakeRoom
 from bot.platforms.message import Incoming
 from bot.watchdog import BEAT_SECONDS, LONGEST_STEP, Watchdog
 
@@ -53,7 +54,8 @@ class SlowClub:
 async def say(line: str, *, before: float, after: float = 0.0) -> None:
     clock = Clock()
     house: Any = SlowClub(clock, before, after)
-    exchange = Exchange(house, house, {}, wake=lambda club_id: None, watchdog=Watchdog(clock))
+    rooms = {"web": FakeRoom(["main"], platform="web")}
+    exchange = Exchange(house, house, rooms, wake=lambda club_id: None, watchdog=Watchdog(clock))
     act = Incoming("web:1", "web", "main", "ada", "Ada", False, NOON, NOON, line)
     assert await exchange.answer(act) == ()
 

@@ -11,13 +11,20 @@ import aiohttp
 import msgspec
 import pytest
 
-from bot.club.ports import SaveMember, SavePuzzle, SaveSettings
-from bot.club.state import Member
+from bot.club.ports import EraseMember, Notice, SaveMember, SavePuzzle, SaveSettings
+from bot.club.state import Club, Member
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
-from bot.settings import ClubEntry
+from bot.outbox_sender import OutboxSender
+from bot.platforms.matrix.news import SetAside
+from bot.platforms.message import RoomGoneError
+from bot.settings import ClubConfig
 from bot.storage import open_store
+from bot.storage.matrix import SqliteMatrixJournal
 from bot.storage.web import SqliteRoomLog
-from bot.wiring.running import RunningBot, open_house
+from bot.wiring.platforms import explain_failure
+from bot.wiring.running import RunningBot, open_clubs
+from bot.wiring.side_by_side import PlatformFailedError
+from bot.wiring.web import WebAccess
 from tests.bot.club.stories import easy_puzzle
 
 WEDNESDAY = datetime(2026, 11, 25, 10, 30, tzinfo=UTC)
@@ -30,14 +37,14 @@ async def test_the_demos_week_is_lived_through_the_real_parts(
     settings = msgspec.structs.replace(demo_settings(), zone="UTC")
 
     async def fill(house: RunningBot) -> None:
-        await live_a_week(house.store, house.service, house.schedule, clock, room_id=DEMO_ROOM)
+        club = await house.store.load_club("web", DEMO_ROOM)
+        await live_a_week(house.store, house.service, house.schedule, clock, club)
 
     with caplog.at_level(logging.WARNING):
-        async with open_house(
-            [ClubEntry("web", DEMO_ROOM, settings)],
+        async with open_clubs(
+            [ClubConfig("web", DEMO_ROOM, settings)],
+            WebAccess(port=0),
             database=None,
-            host="127.0.0.1",
-            port=0,
             now=clock,
             before_opening=fill,
         ) as house:
@@ -60,8 +67,8 @@ async def test_the_demos_week_is_lived_through_the_real_parts(
 async def test_the_page_names_a_room_as_its_club_is_called_by_now() -> None:
     settings = msgspec.structs.replace(demo_settings(), name="Hazel Lane")
     async with (
-        open_house(
-            [ClubEntry("web", "main", settings)], database=None, host="127.0.0.1", port=0
+        open_clubs(
+            [ClubConfig("web", "main", settings)], WebAccess(port=0), database=None
         ) as house,
         aiohttp.ClientSession() as session,
     ):
@@ -69,7 +76,7 @@ async def test_the_page_names_a_room_as_its_club_is_called_by_now() -> None:
         assert club is not None
 
         async def titles() -> list[str]:
-            async with session.get(f"{house.web.url}rooms") as answer:
+            async with session.get(f"{house.rooms['web'].url}rooms") as answer:
                 return [room["title"] for room in await answer.json()]
 
         assert await titles() == ["Hazel Lane"]
@@ -81,8 +88,8 @@ async def test_the_page_names_a_room_as_its_club_is_called_by_now() -> None:
 async def test_the_web_room_lets_in_by_the_clubs_own_members_leaders_and_name() -> None:
     settings = msgspec.structs.replace(demo_settings(), name="Hazel Lane", leaders=("Rowan",))
     async with (
-        open_house(
-            [ClubEntry("web", "main", settings)], database=None, host="127.0.0.1", port=0
+        open_clubs(
+            [ClubConfig("web", "main", settings)], WebAccess(port=0), database=None
         ) as house,
         aiohttp.ClientSession() as session,
     ):
@@ -93,8 +100,10 @@ async def test_the_web_room_lets_in_by_the_clubs_own_members_leaders_and_name() 
         await house.store.save([SaveMember(Member(0, club.id, "ada", "Ada"))])
 
         async def ask(name: str) -> str:
-            origin = house.web.url.rstrip("/")
-            async with session.ws_connect(f"{house.web.url}socket", origin=origin) as socket:
+            origin = house.rooms["web"].url.rstrip("/")
+            async with session.ws_connect(
+                f"{house.rooms['web'].url}socket", origin=origin
+            ) as socket:
                 await socket.send_json({"type": "enter", "room": "main", "name": name})
                 frame = await socket.receive_json()
                 return str(frame.get("problem", frame["type"]))
@@ -113,10 +122,47 @@ async def test_puzzles_of_an_older_ninebark_get_their_forms_at_the_start(tmp_pat
     path, old = tmp_path / "club.db", msgspec.structs.replace(known, form="", pattern="")
     async with open_store(path) as store:
         await store.save([SavePuzzle(old)])
-    entry = ClubEntry("web", "main", demo_settings())
-    async with open_house([entry], database=path, host="127.0.0.1", port=0) as house:
+    entry = ClubConfig("web", "main", demo_settings())
+    async with open_clubs([entry], WebAccess(port=0), database=path) as house:
         (found,) = [
             each for each in await house.store.list_puzzles() if each.givens == known.givens
         ]
     assert found.form == known.form
     assert found.pattern
+
+
+async def test_who_is_erased_is_erased_from_what_every_room_remembers() -> None:
+    entry = ClubConfig("web", "main", demo_settings())
+    async with open_clubs([entry], WebAccess(port=0), database=None) as house:
+        log = SqliteRoomLog(house.store.database)
+        journal = SqliteMatrixJournal(house.store.database)
+        away = await house.store.add_club("matrix", "!hazel", demo_settings())
+        page = await house.store.load_club("web", "main")
+        assert page is not None
+        await log.append("main", "ada", "answer", b"private")
+        odd = SetAside("!hazel", "@ada", "no stamp", b"odd")
+        await journal.take_in("s1", [], {}, [odd])
+        await house.store.save([EraseMember(away.id, "@ada")])
+        assert await journal.load_unreadable() == ()
+        assert len(await log.since("main", "ada")) == 1
+        await house.store.save([EraseMember(page.id, "ada")])
+        assert await log.since("main", "ada") == ()
+
+
+async def test_a_port_that_is_taken_ends_the_start_with_an_example() -> None:
+    entry = ClubConfig("web", "main", demo_settings())
+    async with open_clubs([entry], WebAccess(port=0), database=None) as first:
+        port = int(first.rooms["web"].url.rstrip("/").rpartition(":")[2])
+        with pytest.raises(PlatformFailedError) as caught:
+            async with open_clubs([entry], WebAccess(port=port), database=None):
+                pass
+    told = explain_failure(caught.value.platform, caught.value.failure)
+    assert told.text.startswith(f"Port {port} on 127.0.0.1 cannot be opened")
+    assert told.is_input
+
+
+async def test_a_club_whose_platform_is_served_no_more_waits_for_it() -> None:
+    club = Club(1, "elsewhere", "main", demo_settings(), False)
+    notice = Notice(1, club, "day:1", "room", b"", "", None)
+    with pytest.raises(RoomGoneError):
+        await OutboxSender({}).find(notice)

@@ -19,9 +19,10 @@ import pytest_asyncio
 from playwright.async_api import Browser, Locator, expect
 
 from bot.cli.main import main
-from bot.settings import Settings, read_settings
+from bot.settings import Settings
 from bot.wiring import running as wiring
-from bot.wiring.running import RunningBot, open_house
+from bot.wiring.platforms import read_settings
+from bot.wiring.running import RunningBot, open_clubs
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE
 
@@ -80,7 +81,7 @@ class Meeting:
         context.set_default_timeout(1000 * PATIENCE)
         page = await context.new_page()
         page.on("pageerror", lambda error: self.problems.append(str(error)))
-        visitor = Visitor(page, self.house.web.url, name)
+        visitor = Visitor(page, self.house.rooms["web"].url, name)
         await visitor.enter()
         return visitor
 
@@ -108,11 +109,10 @@ def settings(tmp_path: Path) -> Settings:
 @pytest_asyncio.fixture(loop_scope="session")
 async def meeting(settings: Settings, browser: Browser) -> AsyncIterator[Meeting]:
     clock = Clock()
-    async with open_house(
+    async with open_clubs(
         settings.clubs,
+        *settings.platforms.values(),
         database=wiring.database_path(settings),
-        host=settings.web_host,
-        port=settings.web_port,
         now=clock,
     ) as house:
         meeting = Meeting(house, clock, browser)
@@ -256,11 +256,10 @@ async def test_a_day_survives_a_restart_of_everything(settings: Settings, browse
     clock = Clock(MONDAY)
 
     async def meet() -> AsyncIterator[Meeting]:
-        async with open_house(
+        async with open_clubs(
             settings.clubs,
+            *settings.platforms.values(),
             database=wiring.database_path(settings),
-            host=settings.web_host,
-            port=settings.web_port,
             now=clock,
         ) as house:
             yield Meeting(house, clock, browser)

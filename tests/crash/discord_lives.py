@@ -34,9 +34,7 @@ async def live(life: dict[str, Any]) -> None:
     access = DiscordAccess(
         TOKEN, life["api"], life["gateway"], {"guild_ready_timeout": 0.01}
     )  # fmt: skip
-    async with wiring.open_house(
-        [], database=Path(life["database"]), host="127.0.0.1", port=0, discord=access, now=now
-    ) as house:
+    async with wiring.open_clubs([], access, database=Path(life["database"]), now=now) as house:
         loop = asyncio.get_running_loop()
         loop.add_signal_handler(signal.SIGUSR1, house.schedule.wake)
         await asyncio.Event().wait()

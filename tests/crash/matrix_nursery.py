@@ -19,9 +19,9 @@ from pathlib import Path
 
 import bot.platforms.matrix.room  # noqa: F401 - loaded before the forks
 from bot.club.state import ClubSettings
-from bot.settings import ClubEntry, MatrixSettings
-from bot.wiring.matrix import MatrixAccess
-from bot.wiring.running import open_house
+from bot.settings import ClubConfig
+from bot.wiring.matrix import MatrixAccess, MatrixSettings
+from bot.wiring.running import open_clubs
 from tests.doubles.matrix.club_house import local_noon
 
 
@@ -35,12 +35,10 @@ async def run_club(arguments: Sequence[str], ahead: timedelta) -> None:
         MatrixSettings(homeserver=url, user=user_id, encrypt=mode == "encrypted"),
         Path(folder, "matrix"),
     )
-    async with open_house(
-        [ClubEntry("matrix", room_id, settings)],
+    async with open_clubs(
+        [ClubConfig("matrix", room_id, settings)],
+        access,
         database=Path(folder, "club.db"),
-        host="127.0.0.1",
-        port=0,
-        matrix=access,
         now=lambda: datetime.now(UTC) + ahead,
     ):
         print("ready", flush=True)  # noqa: T201

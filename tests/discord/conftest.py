@@ -15,10 +15,10 @@ import pytest
 
 from bot.club.ports import SavePuzzle
 from bot.club.state import ClubSettings, Puzzle
-from bot.settings import ClubEntry
+from bot.settings import ClubConfig
 from bot.storage import open_store
 from bot.wiring.discord import DiscordAccess
-from bot.wiring.running import RunningBot, open_house
+from bot.wiring.running import RunningBot, open_clubs
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.discord import TOKEN, DiscordDouble
 from tests.doubles.discord.shown import Shown, show
@@ -34,7 +34,7 @@ class Bench:
         self.now = MONDAY_NOON
         self.double = DiscordDouble(lambda: self.now)
         self.database = database
-        self.entries: list[ClubEntry] = []
+        self.entries: list[ClubConfig] = []
         self.house: RunningBot | None = None
         self.may_have_problems = False
         self._stack = AsyncExitStack()
@@ -49,7 +49,7 @@ class Bench:
             "quick": 0,
         }
         made = ClubSettings(**{**values, **settings})  # type: ignore[arg-type]
-        self.entries.append(ClubEntry("discord", channel.id, made))
+        self.entries.append(ClubConfig("discord", channel.id, made))
 
     async def queue(self, channel: Channel, *puzzles: Puzzle) -> None:
         """Queue puzzles for the club of a channel, before the bot starts."""
@@ -65,9 +65,8 @@ class Bench:
             TOKEN, self.double.api, self.double.gateway.url, {"guild_ready_timeout": 0.01}
         )
         self.house = await self._stack.enter_async_context(
-            open_house(
-                self.entries, database=self.database, host="127.0.0.1", port=0, discord=access,
-                now=lambda: self.now,
+            open_clubs(
+                self.entries, access, database=self.database, now=lambda: self.now
             )
         )  # fmt: skip
         return self.house

@@ -137,8 +137,7 @@ async def test_a_slow_answer_is_announced_and_follows(bench: Bench, club: Channe
     ada = bench.double.person("Ada", club)
     house = await bench.start()
     await bench.tick()
-    assert house.discord is not None
-    house.discord._answers._defer_after = 0.0
+    house.rooms["discord"]._answers._defer_after = 0.0
     asked = await ada.command("today")
     assert ("POST", f"/webhooks/{bench.double.world.application_id}/{asked.token}", 200) in (
         bench.double.rest.requests

@@ -18,10 +18,10 @@ from nio.crypto import decrypt_attachment
 from bot.club.ports import SavePuzzle
 from bot.club.state import ClubSettings, Puzzle
 from bot.platforms.matrix.reading import KEYCAPS
-from bot.settings import ClubEntry, MatrixSettings
+from bot.settings import ClubConfig
 from bot.storage import open_store
-from bot.wiring.matrix import MatrixAccess
-from bot.wiring.running import RunningBot, open_house
+from bot.wiring.matrix import MatrixAccess, MatrixSettings
+from bot.wiring.running import RunningBot, open_clubs
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver
@@ -40,7 +40,7 @@ class Bench:
         self.url = server.url
         self.ahead = timedelta()
         self.house: RunningBot | None = None
-        self.entries: list[ClubEntry] = []
+        self.entries: list[ClubConfig] = []
         self._stack = AsyncExitStack()
 
     def now(self) -> datetime:
@@ -86,7 +86,7 @@ class Bench:
             quick=0,
             leaders=(self.rowan.user_id,),
         )
-        self.entries = [ClubEntry("matrix", self.room_id, settings)]
+        self.entries = [ClubConfig("matrix", self.room_id, settings)]
         async with open_store(self.folder / "club.db") as store:
             club = await store.add_club("matrix", self.room_id, settings)
             for puzzle in puzzles:
@@ -100,12 +100,10 @@ class Bench:
             encrypt=self.is_encrypted,
         )
         self.house = await self._stack.enter_async_context(
-            open_house(
+            open_clubs(
                 self.entries,
+                MatrixAccess(settings, self.folder / "matrix"),
                 database=self.folder / "club.db",
-                host="127.0.0.1",
-                port=0,
-                matrix=MatrixAccess(settings, self.folder / "matrix"),
                 now=self.now,
             )
         )

@@ -14,11 +14,13 @@ import pytest
 
 from bot.club.state import ClubSettings
 from bot.platforms.matrix.refusals import SessionLostError, SignedOutError
-from bot.settings import ClubEntry, MatrixSettings
+from bot.settings import ClubConfig
 from bot.storage import open_store
 from bot.storage.matrix import SqliteMatrixJournal
-from bot.wiring.matrix import MatrixAccess
-from bot.wiring.running import RunningBot, open_house
+from bot.wiring.matrix import MatrixAccess, MatrixSettings
+from bot.wiring.running import RunningBot, open_clubs
+from bot.wiring.side_by_side import PlatformFailedError
+from bot.wiring.web import WebAccess
 from bot.wording import matrix as matrix_words
 from tests.doubles.matrix.club_house import call, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Account, shared_homeserver
@@ -27,23 +29,23 @@ from tests.matrix.setting import Setting
 from tests.matrix.test_setting_up import ninebark, write_config
 from tests.patience import PATIENCE
 
-WEB = ClubEntry("web", "main", ClubSettings("Hedgerow"))
+WEB = ClubConfig("web", "main", ClubSettings("Hedgerow"))
 
 
 def open_both(folder: Path, bot: Account, room_id: str, *, web: bool = True) -> Any:
-    entries = [ClubEntry("matrix", room_id, ClubSettings("Orchard Road"))]
+    entries = [ClubConfig("matrix", room_id, ClubSettings("Orchard Road"))]
     settings = MatrixSettings(homeserver=shared_homeserver().url, user=bot.user_id, encrypt=False)
-    return open_house(
+    return open_clubs(
         [*entries, *([WEB] if web else [])],
+        *([WebAccess(port=0)] if web else []),
+        MatrixAccess(settings, folder / "matrix"),
         database=folder / "club.db",
-        host="127.0.0.1",
-        port=0,
-        matrix=MatrixAccess(settings, folder / "matrix"),
     )
 
 
 async def serves_the_page(house: RunningBot) -> bool:
-    async with aiohttp.ClientSession() as session, session.get(f"{house.web.url}rooms") as answer:
+    page = house.rooms["web"].url
+    async with aiohttp.ClientSession() as session, session.get(f"{page}rooms") as answer:
         return [room["title"] for room in await answer.json()] == ["Hedgerow"]
 
 
@@ -62,9 +64,10 @@ async def test_a_bot_that_is_not_signed_in_to_matrix_serves_its_other_clubs(
 
 async def test_where_matrix_is_all_there_is_its_failure_ends_the_start(tmp_path: Path) -> None:
     bot = await new_account(shared_homeserver(), "ninebark")
-    with pytest.raises(SessionLostError):
+    with pytest.raises(PlatformFailedError) as caught:
         async with open_both(tmp_path, bot, "!nowhere:club.test", web=False):
             pass
+    assert isinstance(caught.value.failure, SessionLostError)
 
 
 @pytest.mark.expects_error_log
@@ -98,8 +101,9 @@ async def test_a_token_that_is_refused_ends_it_where_nothing_else_is_served(
     async with open_both(tmp_path, bot, room_id, web=False) as house:
         over = asyncio.create_task(house.platforms.until_over(asyncio.Event()))
         await call(server, bot, "POST", "logout", {})
-        with pytest.raises(SignedOutError):
+        with pytest.raises(PlatformFailedError) as caught:
             await asyncio.wait_for(over, PATIENCE)
+        assert isinstance(caught.value.failure, SignedOutError)
 
 
 async def test_check_crashes_on_nothing_and_shows_what_was_set_aside(

@@ -36,7 +36,7 @@ from bot.club.replies import HelpShown
 from bot.club.setting_up import change_settings, written_settings
 from bot.club.state import ClubSettings
 from bot.commands.specs import sketch_commands
-from bot.settings import read_settings
+from bot.wiring.platforms import read_settings
 from bot.storage.rows import _SETTINGS
 from bot.wording.settings import SETTING_EXAMPLES
 

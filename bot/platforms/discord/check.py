@@ -12,14 +12,14 @@ import discord
 from bot.platforms.discord.client import intents
 from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.discord.errors import NETWORK_ERRORS, as_room_errors, refusal_of
-from bot.platforms.discord.findings import Findings, PlaceFound
+from bot.platforms.discord.look import ChannelFound, DiscordLook
 from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.discord.permissions import invitation_link, missing_permissions, missing_wishes
 
 
 async def look_around(
     token: str, rooms: Iterable[str], *, api: str | None = None, gateway: str | None = None
-) -> Findings:
+) -> DiscordLook:
     """Return what is found. Raises PlatformRefusedError for a wrong token, else RoomError."""
     with endpoints(api, gateway):
         client = discord.Client(intents=intents())
@@ -38,25 +38,25 @@ async def look_around(
     assert client.user is not None, "login has told the user"
     assert client.application_id is not None, "login has told the application"
     link = invitation_link(client.application_id)
-    return Findings(str(client.user.name), link, len(servers), tuple(places))
+    return DiscordLook(str(client.user.name), link, len(servers), tuple(places))
 
 
-async def _place(client: discord.Client, room_id: str) -> PlaceFound:
+async def _place(client: discord.Client, room_id: str) -> ChannelFound:
     if not is_snowflake(room_id):
-        return PlaceFound(room_id, is_there=False)
+        return ChannelFound(room_id, is_there=False)
     try:
         seen = await client.fetch_channel(int(room_id))
         assert client.user is not None, "login has told the user"
         if not isinstance(seen, discord.abc.GuildChannel):
-            return PlaceFound(room_id, is_there=False)
+            return ChannelFound(room_id, is_there=False)
         # The channel alone knows no roles, so its server is asked for them.
         guild = await client.fetch_guild(seen.guild.id, with_counts=False)
         me = await guild.fetch_member(client.user.id)
         channel = next(each for each in await guild.fetch_channels() if each.id == seen.id)
     except (discord.NotFound, discord.Forbidden):
-        return PlaceFound(room_id, is_there=False)
+        return ChannelFound(room_id, is_there=False)
     permissions = channel.permissions_for(me)
-    return PlaceFound(
+    return ChannelFound(
         room_id,
         is_there=True,
         server=guild.name,

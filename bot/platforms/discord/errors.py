@@ -12,13 +12,8 @@ from contextlib import contextmanager
 import aiohttp
 import discord
 
-from bot.platforms.message import (
-    PlatformRefusedError,
-    Refusal,
-    RoomError,
-    RoomGoneError,
-    RoomUnreachableError,
-)
+from bot.platforms.discord.refusals import DiscordRefusedError
+from bot.platforms.message import Refusal, RoomError, RoomGoneError, RoomUnreachableError
 
 UNKNOWN_INTERACTION = 10062
 ALREADY_ANSWERED = 40060
@@ -52,12 +47,12 @@ def _in_short(error: discord.HTTPException) -> str:
     return f"HTTP {error.status}, code {error.code}: {error.text[:200]}"
 
 
-def refusal_of(error: BaseException) -> PlatformRefusedError | None:
+def refusal_of(error: BaseException) -> DiscordRefusedError | None:
     """Return the refusal that an error of login or gateway means; None: trying again may do."""
     if isinstance(error, discord.LoginFailure):
-        return PlatformRefusedError(Refusal.TOKEN, code=401)
+        return DiscordRefusedError(Refusal.TOKEN, code=401)
     if isinstance(error, discord.PrivilegedIntentsRequired):
-        return PlatformRefusedError(Refusal.INTENTS, code=4014)
+        return DiscordRefusedError(Refusal.INTENTS, code=4014)
     if isinstance(error, discord.ConnectionClosed) and error.code in _REFUSALS:
-        return PlatformRefusedError(_REFUSALS[error.code], code=error.code)
+        return DiscordRefusedError(_REFUSALS[error.code], code=error.code)
     return None

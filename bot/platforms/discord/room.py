@@ -11,7 +11,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import OrderedDict
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Collection, Iterable
 from contextlib import ExitStack, suppress
 from datetime import datetime
 from typing import Any
@@ -30,6 +30,7 @@ from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.discord.pace import Pace
 from bot.platforms.discord.permissions import missing_permissions
 from bot.platforms.discord.posts import Posts
+from bot.platforms.discord.refusals import DiscordRefusedError
 from bot.platforms.discord.welcome import Welcomes
 from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import (
@@ -56,16 +57,18 @@ PlaceChanged = Callable[[str, bool], None]
 
 
 class DiscordRoom:
-    """`founder` makes clubs for leaders who ask; `place_changed` hears of rooms lost and found;
-    `clubs_of` says which clubs know a person."""
+    """`rooms` are the channels that have a club, read anew each time; `founder` makes clubs for
+    leaders who ask; `place_changed` hears of rooms lost and found; `clubs_of` says which clubs know
+    a person."""
 
     platform = "discord"
+    offers_themes = False
 
     def __init__(
         self,
         *,
         token: str,
-        rooms: Iterable[str],
+        rooms: Collection[str],
         commands: Iterable[CommandSketch],
         words: DiscordWords,
         now: Callable[[], datetime],
@@ -79,7 +82,7 @@ class DiscordRoom:
         client_options: dict[str, Any] | None = None,
     ) -> None:
         self._token = token
-        self._rooms = set(rooms)
+        self._rooms = rooms
         sketches = tuple(commands)
         self._leaders_lines = tuple(each.name for each in sketches if each.leaders_only)
         self._book = CommandBook(sketches, words.group_purpose)
@@ -135,10 +138,6 @@ class DiscordRoom:
         assert self._run_task is not None, "a room ends after its start"
         await asyncio.shield(self._run_task)
 
-    def add_room(self, room_id: str) -> None:
-        """Serve a club that was made while running."""
-        self._rooms.add(room_id)
-
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
         """Post in a club's channel, once per key. Raises RoomError."""
         self._require(room_id)
@@ -188,7 +187,7 @@ class DiscordRoom:
                 await client.login(self._token)
                 self._client = client
                 await client.connect()
-                raise PlatformRefusedError(Refusal.CLOSED)
+                raise DiscordRefusedError(Refusal.CLOSED)
             except PlatformRefusedError:
                 raise
             except (discord.DiscordException, *NETWORK_ERRORS) as error:

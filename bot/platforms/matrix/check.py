@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterable
 from pathlib import Path
 
-from bot.platforms.matrix.findings import Findings, PlaceFound
+from bot.platforms.matrix.look import MatrixLook, RoomFound
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.session import Session
 
 
 async def look_around(
     folder: Path, session: Session, room_ids: Iterable[str], *, encrypt: bool
-) -> Findings:
+) -> MatrixLook:
     """Ask the homeserver how things stand; nothing is changed, and no place is noted down.
 
     Raises RoomError.
@@ -20,7 +20,7 @@ async def look_around(
     server = Server(session, folder, encrypt=encrypt)
     try:
         await server.sync(None, is_first=True)
-        return Findings(
+        return MatrixLook(
             user_id=server.user_id,
             device_id=server.device_id,
             is_encrypting=server.is_encrypting,
@@ -31,11 +31,11 @@ async def look_around(
         await server.close()
 
 
-def _place(server: Server, room_id: str) -> PlaceFound:
+def _place(server: Server, room_id: str) -> RoomFound:
     if not server.places.is_in(room_id):
-        return PlaceFound(room_id)
+        return RoomFound(room_id)
     power = server.places.power_of(room_id, server.user_id)
-    return PlaceFound(
+    return RoomFound(
         room_id=room_id,
         title=server.places.title_of(room_id),
         is_there=True,

@@ -58,6 +58,7 @@ class MatrixRoom:
     """
 
     platform = PLATFORM
+    offers_themes = False
 
     def __init__(
         self,

@@ -1,8 +1,12 @@
-"""Why the web room does not take something. The page has the words, in `assets/web/words.js`."""
+"""Why the web room does not take something, for which the page has the words (in
+`assets/web/words.js`), and why the page cannot be served at all.
+"""
 
 from __future__ import annotations
 
 from enum import StrEnum
+
+from bot.platforms.message import HostRefusedError
 
 
 class WebProblem(StrEnum):
@@ -25,3 +29,12 @@ class WebProblem(StrEnum):
     """It reads as another's."""
     NAME_MIXED = "name-mixed"
     """A word of it is of two alphabets."""
+
+
+class AddressTakenError(HostRefusedError):
+    """The page's port could not be opened."""
+
+    def __init__(self, host: str, port: int) -> None:
+        super().__init__(host, port)
+        self.host = host
+        self.port = port

@@ -43,7 +43,7 @@ from bot.platforms.web.guard import FRAME_LIMIT, own_authorities, parse_loopback
 from bot.platforms.web.log import LogEntry, RoomLog
 from bot.platforms.web.names import NameWords
 from bot.platforms.web.pages import Pages, add_headers
-from bot.platforms.web.refusals import WebProblem
+from bot.platforms.web.refusals import AddressTakenError, WebProblem
 from bot.platforms.web.socket import Tab
 from bot.platforms.web.timeline import Timeline
 
@@ -57,6 +57,7 @@ class WebRoom:
     """The Room of `bot.platforms.message`, served by aiohttp. Port 0 takes any free port."""
 
     platform = PLATFORM
+    offers_themes = True
 
     def __init__(
         self,
@@ -109,7 +110,7 @@ class WebRoom:
             await web.TCPSite(runner, self._address, self._port).start()
         except OSError:
             await runner.cleanup()
-            raise
+            raise AddressTakenError(self._address, self._port) from None
         self._runner = runner
         self._port = runner.addresses[0][1]
 
@@ -120,6 +121,9 @@ class WebRoom:
         if self._runner is not None:
             await self._runner.cleanup()
             self._runner = None
+
+    async def ended(self) -> None:
+        await asyncio.Event().wait()
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
         """Add a post for everyone, once per key; its reference is its id in the timeline."""

@@ -1,5 +1,8 @@
 """What the Matrix room remembers, in SQLite."""
 
-from bot.storage.matrix.journal import SqliteMatrixJournal
+from bot.storage.matrix.journal import SqliteMatrixJournal, erase_matrix_traces, prune_matrix
+from bot.storage.memory import RoomMemory
 
-__all__ = ["SqliteMatrixJournal"]
+__all__ = ["MEMORY", "SqliteMatrixJournal"]
+
+MEMORY = RoomMemory("matrix", erase_matrix_traces, prune_matrix)

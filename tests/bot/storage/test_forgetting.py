@@ -11,6 +11,7 @@ import pytest
 from bot.club.ports import EraseMember, MarkClosed, SaveEntry
 from bot.storage import SqliteStore, open_store
 from bot.storage.web import SqliteRoomLog
+from bot.wiring.platforms import MEMORIES
 from tests.bot.storage.samples import NOON, ONE_DAY, full_entry, new_club, new_day, new_member
 
 
@@ -29,7 +30,7 @@ def clock() -> Clock:
 
 @pytest.fixture
 async def store(tmp_path: Path, clock: Clock) -> AsyncIterator[SqliteStore]:
-    async with open_store(tmp_path / "club.db", now=clock.now) as opened:
+    async with open_store(tmp_path / "club.db", now=clock.now, memories=MEMORIES) as opened:
         yield opened
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from bot.platforms.discord.refusals import DiscordRefusedError
 from bot.platforms.matrix.refusals import (
     PasswordRefusedError,
     SessionLostError,
@@ -11,13 +12,13 @@ from bot.platforms.matrix.refusals import (
     SigningProblem,
     SigningRefusedError,
 )
-from bot.platforms.message import PlatformRefusedError, Refusal, RoomError, RoomUnreachableError
+from bot.platforms.message import Refusal, RoomError, RoomUnreachableError
 from bot.wording import discord, matrix
 
 
 def test_every_refusal_of_discord_has_words() -> None:
     assert set(discord.REFUSALS) == set(Refusal)
-    told = discord.refused(PlatformRefusedError(Refusal.TOKEN, code=401))
+    told = discord.refused(DiscordRefusedError(Refusal.TOKEN, code=401))
     assert "refuses the bot's token" in told
     assert told.endswith("(Code 401.)")
 

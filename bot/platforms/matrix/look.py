@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceFound:
+class RoomFound:
     """A club's room. `may_redact`: it may take answers out of the open room."""
 
     room_id: str
@@ -18,11 +18,16 @@ class PlaceFound:
 
 
 @dataclass(frozen=True, slots=True)
-class Findings:
+class MatrixLook:
     """Who the bot is, whether it encrypts, its clubs' rooms, and rooms that it was invited to."""
 
     user_id: str
     device_id: str
     is_encrypting: bool
-    places: tuple[PlaceFound, ...]
+    places: tuple[RoomFound, ...]
     invitations: tuple[str, ...]
+
+    @property
+    def is_fine(self) -> bool:
+        """Whether every club could work."""
+        return all(place.may_post and place.may_redact for place in self.places)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceFound:
+class ChannelFound:
     """A club's channel. `is_there` False: the bot cannot see it. Permissions by their titles."""
 
     room_id: str
@@ -21,11 +21,16 @@ class PlaceFound:
 
 
 @dataclass(frozen=True, slots=True)
-class Findings:
+class DiscordLook:
     """What the bot is called, the link that invites it, how many servers it is in, and its
     clubs."""
 
     bot_name: str
     invitation: str
     servers: int
-    places: tuple[PlaceFound, ...]
+    places: tuple[ChannelFound, ...]
+
+    @property
+    def is_fine(self) -> bool:
+        """Whether every club could work."""
+        return all(place.is_there and not place.missing for place in self.places)

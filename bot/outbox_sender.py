@@ -1,0 +1,55 @@
+"""What takes a notice of the outbox to the room that it is for: composed, sent, looked for.
+
+When something is sent, and what becomes of a failure, is decided in `bot.sending`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import datetime
+
+from bot.club.ports import Notice
+from bot.club.replies import decode_reply
+from bot.exchange import compose, compose_thread
+from bot.platforms.message import Room, RoomGoneError
+
+
+class OutboxSender:
+    """Sends notices to their rooms, and looks for those that may be there. `rooms` by platform."""
+
+    def __init__(self, rooms: Mapping[str, Room]) -> None:
+        self._rooms = rooms
+
+    async def send(self, notice: Notice) -> str:
+        """Send a notice; return the platform's reference. Raises RoomError."""
+        room, room_id = self._room_of(notice), notice.club.room_id
+        reply, look = decode_reply(notice.reply), notice.club.settings.look
+        in_both = room.offers_themes
+        if notice.audience == "thread":
+            title, messages = await compose_thread(reply, look, in_both=in_both)
+            return await room.post_thread(
+                room_id, notice.post_ref or "", title, messages, key=notice.key
+            )
+        message = (await compose(reply, look, in_both=in_both))[-1]
+        if notice.audience == "mend" and notice.post_ref is not None:
+            await room.edit(room_id, notice.post_ref, message)
+            return notice.post_ref
+        if notice.audience == "member":
+            return await room.tell(room_id, notice.user_id, message, key=notice.key)
+        return await room.post(room_id, message, key=notice.key)
+
+    async def find(self, notice: Notice) -> str | None:
+        """Look for a post that may be out already. Threads and private lines are keyed anyway."""
+        if notice.audience != "room":
+            return None
+        return await self._room_of(notice).find_post(notice.club.room_id, notice.key)
+
+    async def stamp(self, notice: Notice, reference: str) -> datetime | None:
+        """Return when a post could first be seen, None where the platform tells no time."""
+        return await self._room_of(notice).stamp_of(notice.club.room_id, reference)
+
+    def _room_of(self, notice: Notice) -> Room:
+        platform = notice.club.platform
+        if platform not in self._rooms:
+            raise RoomGoneError(f"no room of {platform} is served here")
+        return self._rooms[platform]

@@ -1,0 +1,21 @@
+"""What the database keeps for the room of a platform, as far as the club's own tables must know it.
+
+A member who is erased is erased there in the same transaction, and what need not be kept is
+forgotten with the rest. Which rooms keep something, whoever opens the store tells it.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+
+
+@dataclass(frozen=True, slots=True)
+class RoomMemory:
+    """`erase` takes a room's id and a user's id; `prune` takes the time by now."""
+
+    platform: str
+    erase: Callable[[sqlite3.Connection, str, str], None]
+    prune: Callable[[sqlite3.Connection, datetime], None]

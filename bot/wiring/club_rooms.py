@@ -1,0 +1,49 @@
+"""The clubs of one platform by their rooms, while the bot runs: founded, lost, found again.
+
+Every platform whose clubs can be founded or lost from outside has one of these.
+"""
+
+from __future__ import annotations
+
+from collections.abc import KeysView
+
+from bot.club.state import Club
+from bot.wiring.platform import RoomNeeds
+
+
+class ClubRooms:
+    """`load` makes one; `room_ids` shows the rooms by now."""
+
+    def __init__(self, platform: str, needs: RoomNeeds, clubs: dict[str, int]) -> None:
+        self._platform = platform
+        self._needs = needs
+        self._clubs = clubs
+
+    @classmethod
+    async def load(cls, platform: str, needs: RoomNeeds) -> ClubRooms:
+        """Return the clubs of a platform that the store knows."""
+        clubs = await needs.store.load_clubs()
+        own = {each.room_id: each.id for each in clubs if each.platform == platform}
+        return cls(platform, needs, own)
+
+    @property
+    def room_ids(self) -> KeysView[str]:
+        return self._clubs.keys()
+
+    def place_changed(self, room_id: str, is_there: bool) -> None:
+        """Have the club of a room rest, or come back. Rooms without a club don't matter."""
+        club_id = self._clubs.get(room_id)
+        if club_id is not None and is_there:
+            self._needs.schedule.come_back(club_id)
+        elif club_id is not None:
+            self._needs.schedule.rest(club_id)
+
+    def open(self, club: Club) -> None:
+        """Take up a club that was founded just now."""
+        self._clubs[club.room_id] = club.id
+        self._needs.schedule.wake()
+
+    async def clubs_of(self, user_id: str) -> tuple[str, ...]:
+        """Return the rooms of the clubs that know a person."""
+        known = await self._needs.store.load_clubs_of(self._platform, user_id)
+        return tuple(club.room_id for club in known)

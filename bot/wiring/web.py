@@ -1,0 +1,99 @@
+"""The web room's part of the wiring: its table, its page, and who is known to the clubs on it."""
+
+from __future__ import annotations
+
+import ipaddress
+import secrets
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from bot import assets
+from bot.club.notations import whole
+from bot.config_tables import PlatformTable
+from bot.platforms.message import RoomError
+from bot.platforms.web.door import PLATFORM, Place
+from bot.platforms.web.guard import user_id_of
+from bot.platforms.web.names import People
+from bot.platforms.web.refusals import AddressTakenError
+from bot.platforms.web.room import WebRoom
+from bot.storage.web import MEMORY, SqliteRoomLog
+from bot.wiring.platform import OpenRoom, Platform, RoomNeeds, Told
+from bot.wording import web as words
+
+
+@dataclass(frozen=True, slots=True)
+class WebAccess:
+    """The `[web]` table: the address of the page. Port 0 takes any that is free."""
+
+    host: str = "127.0.0.1"
+    port: int = 8317
+    platform = PLATFORM
+    secret = ""
+
+    async def make_room(self, needs: RoomNeeds) -> OpenRoom:
+        """Return the page for the clubs of the config."""
+        store = needs.store
+        clubs = [club for club in needs.clubs if club.platform == PLATFORM]
+
+        async def name_of(room_id: str) -> str | None:
+            club = await store.load_club(PLATFORM, room_id)
+            return None if club is None else club.settings.name
+
+        async def people_of(room_id: str) -> People:
+            club = await store.load_club(PLATFORM, room_id)
+            if club is None:
+                return People()
+            return People(club.settings.leaders, await store.load_member_names(club.id))
+
+        room = WebRoom(
+            host=self.host,
+            port=self.port,
+            rooms={club.room: Place(club.settings.name, club.settings.leaders) for club in clubs},
+            page=assets.path("web"),
+            log=SqliteRoomLog(store.database),
+            now=needs.now,
+            token=secrets.token_hex,
+            name_of=name_of,
+            people_of=people_of,
+            names=words.NAMES,
+        )
+
+        def announce() -> Sequence[str]:
+            return [words.page_ready(club.settings.name, room.url) for club in clubs]
+
+        return OpenRoom(room, announce)
+
+
+def _loopback(value: Any) -> str:
+    try:
+        if value == "localhost" or ipaddress.ip_address(value).is_loopback:
+            return str(value)
+    except ValueError:
+        pass
+    raise ValueError(value)
+
+
+def _explain(error: RoomError) -> Told | None:
+    if isinstance(error, AddressTakenError):
+        return Told(words.address_taken(error.host, error.port), is_input=True)
+    return None
+
+
+WEB = Platform(
+    name=PLATFORM,
+    title=words.TITLE,
+    leaders=words.LEADERS,
+    table=PlatformTable(
+        keys={
+            "host": (_loopback, 'host = "127.0.0.1"'),
+            "port": (whole(0, 65535).check, "port = 8317"),
+        },
+        make=lambda values, folder: WebAccess(**values),
+        founds_clubs=False,
+    ),
+    access=lambda own, host: own,
+    explain=_explain,
+    memory=MEMORY,
+    leader_id=user_id_of,
+)
