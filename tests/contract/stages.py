@@ -91,8 +91,9 @@ class FakeStage:
         event_id = f"fake:{name}:{act_id}"
         user_id = name.casefold()
         act = Incoming(
-            event_id, "fake", ROOM, user_id, name, False, STAMP, STAMP, text, fields or {}, in_open
-        )
+            event_id, self.fake.platform, ROOM, user_id, name, False, STAMP, STAMP, text,
+            fields or {}, in_open,
+        )  # fmt: skip
         await self.fake.hear(act)
 
     async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
