@@ -6,9 +6,11 @@ from __future__ import annotations
 
 import pytest
 
+from engine.board.applying import apply_steps
 from engine.board.grid import Grid, parse_grid, position_of
 from engine.solving.hint_search import find_kept_steps
-from engine.techniques import LADDER, Technique
+from engine.solving.sweeping import finds_at
+from engine.techniques import LADDER, Technique, technique_with
 from tests.corpus import samples_by_technique, steps_at
 from tests.engine.techniques.checking import note
 
@@ -18,6 +20,14 @@ LONG_CHAIN_FIRST = position_of(
 )
 TWO_STEPS_FIRST = parse_grid(
     ".24.5.....3162...4.89.4....3..91..461..4.63..4.65321..2631954..84.2.3.9191...4.3."
+)
+FEWER_BY_ANOTHER_WAY = position_of(
+    "23145....6....3.5257......416.8....93.21..58678.....418.75.4693456......9.3.684.5",
+    [("r2c7", 8), ("r3c7", 8), ("r3c8", 1), ("r4c5", 7), ("r4c6", 7), ("r8c7", 1)],
+)
+STRIKES_MORE_WHERE_REACHED = position_of(
+    "...5..41...3194.5.....8.6...7.3.85.25.......4.32.......8...2.....6.1.9..3......46",
+    [("r1c1", 6), ("r1c2", 6)],
 )
 
 
@@ -37,6 +47,24 @@ def test_one_step_that_opens_a_digit_comes_before_two_lower_ones() -> None:
         "column 8: 78 at r6c8 r7c8 -> r1c8<>78 r2c8<>78 r3c8<>7 r5c8<>78",
         "box 3: 5 at r2c8 -> r2c8=5",
     ]
+
+
+def test_of_several_ways_to_a_digit_the_one_with_the_fewest_steps_is_kept() -> None:
+    assert told(FEWER_BY_ANOTHER_WAY) == [
+        "column 2: 79 at r2c2 r2c4 r5c2 r5c6 -> r1c6<>7",
+        "column 6, row 1, box 3, column 9: 6789 at r1c6 r1c8 r1c9 r5c6 r8c9 -> r8c6<>7",
+        "column 6: 7 at r5c6 -> r5c6=7",
+    ]
+
+
+def test_each_step_strikes_all_that_it_strikes_where_it_is_taken() -> None:
+    position = STRIKES_MORE_WHERE_REACHED
+    steps = find_kept_steps(position)
+    assert [step.technique for step in steps[:2]] == ["claiming", "naked-triple"]
+    for step in steps[:2]:
+        there = finds_at(position, technique_with(step.technique))
+        assert step.removes == next(found.removes for found in there if found.key == step.key)
+        position = apply_steps(position, [step])
 
 
 BY_SIZE = [technique for technique in LADDER if technique.is_by_size]
