@@ -241,7 +241,12 @@ def _mended_lines(
 ) -> tuple[QueueNotice, ...]:
     announced = _lines_of(day, before)
     return tuple(
-        QueueNotice(club.id, _solved_key(club, day, user_id), "mend", encode_reply(line))
+        QueueNotice(
+            club.id,
+            _solved_key(club, day, user_id),
+            "mend" if user_id in announced else "room",
+            encode_reply(line),
+        )
         for user_id, line in _lines_of(day, after).items()
         if line != announced.get(user_id)
     )
@@ -279,11 +284,12 @@ def _results_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> list
 
 
 def _lines_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> dict[str, MemberSolved]:
-    """Return the line to the room on each member who finished, by user id."""
+    """Return the line to the room on each member who finished in time, by user id."""
     results = _results_of(day, entries)
     return {
         member.user_id: _solved(day, results[place], results[: place + 1])
-        for place, (member, _) in enumerate(_finished(entries))
+        for place, (member, entry) in enumerate(_finished(entries))
+        if not entry.is_late
     }
 
 

@@ -13,6 +13,8 @@ from bot.club.acts import (
     AskHint,
     CheckBoard,
     HandIn,
+    OfADay,
+    OnDay,
     PasteGrid,
     PauseClub,
     PlaceDigits,
@@ -247,6 +249,25 @@ def test_a_row_of_the_wrong_length_says_both_lengths() -> None:
     reply = read("row 4 53..7...")
     assert isinstance(reply, InputRefused)
     assert (reply.problem, reply.found, reply.expected) == ("length", 8, 9)
+
+
+@pytest.mark.parametrize(
+    ("line", "act"),
+    [
+        ("start 2026-11-24", StartClock()),
+        ("board 2026-11-24", ShowBoard()),
+        ("undo 2026-11-24", Undo()),
+        ("check 2026-11-24", CheckBoard()),
+        ("hint more 2026-11-24", AskHint(way="more")),
+        ("hint board sure 2026-11-24", AskHint(way="board", sure=True)),
+        ("paste 2026-11-24", PasteGrid("")),
+        (f"paste 2026-11-24\n{NINE_LINES}", PasteGrid(NINE_LINES)),
+        ("hint paste 2026-11-24", PasteGrid("", then_hint=True)),
+        (f"hint paste 2026-11-24\n{NINE_LINES}", PasteGrid(NINE_LINES, then_hint=True)),
+    ],
+)
+def test_what_is_done_on_a_board_may_name_its_day(line: str, act: OfADay) -> None:
+    assert read(line) == OnDay(act, DAY)
 
 
 def test_a_forms_fields_are_read_in_place_of_the_line() -> None:

@@ -221,3 +221,20 @@ async def test_an_answer_that_reaches_us_after_later_ones_mends_their_places(
     }
     # Of those who had finished by then, as if each had been told of at once.
     assert told == {"Cleo": ("room", 1), "Ada": ("room", 2), "Ben": ben}
+
+
+async def test_an_answer_in_time_that_reaches_us_after_a_late_one_is_told_to_the_room(
+    store: Store,
+) -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle(), store=store)
+    await story.later(days=1).tick()
+    line = f"hand-in {MONDAY} {RIGHT}"
+    assert (await story.hears(AnswerRight, line)).is_late
+    await story.tick()
+    assert not any(isinstance(said, MemberSolved) for _, _, said in story.posts)
+    await story.say(line, at=NOON + timedelta(minutes=20))
+    await story.tick()
+    ((audience, told),) = [
+        (audience, said) for _, audience, said in story.posts if isinstance(said, MemberSolved)
+    ]
+    assert (audience, told.name, told.rank, told.is_late) == ("room", "Ada", 1, False)
