@@ -26,7 +26,7 @@ EXCEPTIONS = {
     "a leader finds them",
     ("bot/platforms/web/*.py", "*\n"): "a bare answer to what is no page of ours, which a browser "
     "shows only where the address was made up",
-    ("bot/stock/starting_recipes.py", "# The puzzles that*"): "the head of an asset that it writes",
+    ("bot/cli/starting_recipes.py", "# The puzzles that*"): "the head of an asset that it writes",
 }
 """(module, literal) as patterns, each with its reason."""
 

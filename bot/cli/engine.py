@@ -9,10 +9,10 @@ from collections.abc import Callable
 from typing import Any
 
 from bot import drawing, wording
-from bot.cli.grid_input import InputError, find_grids, read_position
 from bot.cli.json_format import path_form, rating_form, step_form, without_solution
 from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
+from bot.grid_input import InputError, find_grids, read_position
 from bot.wording import terminal
 from engine import (
     CLASSIC,

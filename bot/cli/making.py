@@ -16,8 +16,8 @@ from typing import TextIO
 
 from bot import wording
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
-from bot.cli.grid_input import InputError, find_grids, read_position
 from bot.cli.json_format import made_form
+from bot.grid_input import InputError, find_grids, read_position
 from bot.stock.making_at_once import count_cores, make_at_once
 from bot.wording import making_terminal, terminal, terminal_help
 from engine import (

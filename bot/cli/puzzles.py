@@ -16,7 +16,6 @@ from pathlib import Path
 
 from bot import drawing, wording
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
-from bot.cli.grid_input import GridInput, InputError, find_grids, read_position
 from bot.cli.host import read_config, run_until_done
 from bot.cli.json_format import turning_form
 from bot.club.plan import DayPlan
@@ -25,6 +24,7 @@ from bot.club.problems import Problem
 from bot.club.state import Club, Puzzle
 from bot.club.turning import UnsettledError, report_turning
 from bot.club.vetting import Vetted, vet_puzzle
+from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.settings import Settings
 from bot.stock.starting_stock import load_starting_stock
 from bot.stock.stocker import Stocker

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from bot.cli.grid_input import InputError, InputProblem
 from bot.club.facts import Position, facts_of_step
 from bot.club.problems import Problem
+from bot.grid_input import InputError, InputProblem
 from bot.platforms.message import RoomError
 from bot.settings import ClubConfig, ConfigError, ConfigProblem
 from bot.storage.errors import (

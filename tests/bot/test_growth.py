@@ -17,7 +17,6 @@ from pathlib import Path
 import pytest
 
 from bot import wording
-from bot.cli.grid_input import InputError, find_grids
 from bot.club import answer_key, judging, setting_up
 from bot.club.refusal import RefusedError
 from bot.club.replies import CommandUnknown, InputRefused
@@ -25,6 +24,7 @@ from bot.club.settings import SETTINGS
 from bot.club.state import ClubSettings
 from bot.commands import table as commands
 from bot.commands.arguments import ArgumentError
+from bot.grid_input import InputError, find_grids
 from bot.platforms.discord import text as discord_text
 from bot.platforms.matrix import reading as matrix_reading
 from bot.platforms.web import frames as web_frames

@@ -8,9 +8,9 @@ from collections import Counter
 import pytest
 
 from bot import assets
+from bot.cli.starting_recipes import format_stock, load_recipes, make_by
 from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
-from bot.stock.starting_recipes import format_stock, load_recipes, make_by
 from bot.stock.starting_stock import load_starting_stock
 from engine.board.grid import parse_grid
 from engine.solving.grading import find_sweeps

@@ -1,4 +1,4 @@
-"""The starting stock, made again byte for byte: `python -m bot.stock.starting_recipes`.
+"""The starting stock, made again byte for byte: `python -m bot.cli.starting_recipes`.
 
 `assets/puzzles/starting-recipes.txt` holds a line for each puzzle, the words after `ninebark make`.
 Nothing else goes into the file, so anyone can make it anew, or a like one with other seeds.
@@ -18,7 +18,7 @@ from engine import make_puzzle, parse_grid
 
 HEAD = """\
 # The puzzles that every installation starts with, easiest first, made again by
-# `python -m bot.stock.starting_recipes`. One solution each, no two the same puzzle in disguise.
+# `python -m bot.cli.starting_recipes`. One solution each, no two the same puzzle in disguise.
 # givens\tsolution\tlevel\tneeds\thardest\teffort\tpattern\tform\tturns
 """
 
