@@ -33,6 +33,7 @@ def local_zone() -> str:
 
 
 def demo_settings() -> ClubSettings:
+    """Return the settings of the invented club, in this machine's zone."""
     return ClubSettings(
         name="Hedgerow Sudoku Club",
         zone=local_zone(),
@@ -70,6 +71,7 @@ class DemoClock:
         self._set_to: datetime | None = None
 
     def __call__(self) -> datetime:
+        """Return the moment that it is: the real one, unless it was set."""
         return self._real() if self._set_to is None else self._set_to
 
     def set_to(self, moment: datetime | None) -> None:
@@ -78,11 +80,17 @@ class DemoClock:
 
 
 class Answering(Protocol):
-    async def answer(self, event: Event) -> Reply: ...
+    """The club's service, as the members of the demo need it."""
+
+    async def answer(self, event: Event) -> Reply:
+        """Answer an act, and save what it does."""
 
 
 class Serving(Protocol):
-    async def serve(self, club: Club) -> datetime: ...
+    """The schedule, as the week behind the demo needs it."""
+
+    async def serve(self, club: Club) -> datetime:
+        """Do what is due in a club, and return when to look again."""
 
 
 async def live_a_week(

@@ -42,9 +42,11 @@ class DueWork(Protocol):
 class Kept(Outbox, Protocol):
     """The part of the store that the loop works on."""
 
-    async def load_clubs(self) -> tuple[Club, ...]: ...
+    async def load_clubs(self) -> tuple[Club, ...]:
+        """Return all clubs."""
 
-    async def load_club(self, platform: str, room_id: str) -> Club | None: ...
+    async def load_club(self, platform: str, room_id: str) -> Club | None:
+        """Return the club of a room as it stands now, None where the room has none."""
 
     async def keep_clock(self, at: datetime) -> None:
         """Write down the last moment that the clock was believed at."""

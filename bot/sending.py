@@ -58,7 +58,8 @@ class Attempt(Protocol):
     """A notice as it stands when its sending begins."""
 
     @property
-    def notice(self) -> Notice: ...
+    def notice(self) -> Notice:
+        """What is being sent."""
 
     @property
     def is_again(self) -> bool:
@@ -81,9 +82,11 @@ class Outbox(Protocol):
     async def begin_attempt(self, notice_id: int, at: datetime) -> Attempt | None:
         """Write down that sending begins; None where nothing is to be sent any more."""
 
-    async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None: ...
+    async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
+        """Note that a notice is out, under the platform's reference."""
 
-    async def drop_notice(self, notice_id: int, at: datetime) -> None: ...
+    async def drop_notice(self, notice_id: int, at: datetime) -> None:
+        """Give up on a notice."""
 
 
 @dataclass(slots=True)

@@ -51,6 +51,7 @@ def say(text: str) -> None:
 
 
 def to_json(value: Any) -> str:
+    """Return a value as one line of JSON, letters of every script as they are."""
     return json.dumps(value, ensure_ascii=False, separators=(", ", ": "))
 
 
@@ -104,6 +105,8 @@ def _ladder(arguments: argparse.Namespace) -> tuple[Technique, ...]:
 
 
 def rate_grids(arguments: argparse.Namespace) -> int:
+    """Print what each grid is as a puzzle: in full where it comes alone, else in a line."""
+
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         is_short = is_one_of_many and not arguments.json
         rating = rate(grid, ladder=_ladder(arguments), with_turning_points=not is_short)

@@ -93,6 +93,8 @@ def _read_day(text: str | None) -> date | None:
 
 
 def add_puzzles(arguments: argparse.Namespace) -> int:
+    """Judge puzzles, and add or queue each good one; the first that is not costs the exit code
+    alone."""
     shelf = _find_shelf(arguments)
     if shelf is None:
         return WRONG_INPUT
@@ -179,6 +181,7 @@ async def _add_one(
 
 
 def list_puzzles(arguments: argparse.Namespace) -> int:
+    """Print the stock as plain lines; none that fits is FAILED."""
     shelf = _find_shelf(arguments)
     if shelf is None:
         return WRONG_INPUT
@@ -222,6 +225,7 @@ class _Bar:
 
 
 def fill_stock(arguments: argparse.Namespace) -> int:
+    """Make what the clubs' plans lack, and print each puzzle as it is made."""
     shelf = _find_shelf(arguments)
     if shelf is None:
         return WRONG_INPUT
@@ -268,6 +272,7 @@ async def _fill(stocker: Stocker) -> int:
 
 
 def report_puzzles(arguments: argparse.Namespace) -> int:
+    """Print where each puzzle turns, and write the pictures where asked to."""
     given = _read_all(arguments.grids)
     if given is None:
         return WRONG_INPUT

@@ -1,0 +1,1 @@
+"""What the club does, whatever the platform: acts in, decisions, replies as facts."""

@@ -18,6 +18,8 @@ _BETWEEN = re.compile(r"[\s.,;:/|+_\-–—·()\[\]]+")  # noqa: RUF001 - people
 
 
 class Judgement(StrEnum):
+    """What became of an answer; `SWAPPED`: right, but for the order of its two lines."""
+
     RIGHT = "right"
     WRONG = "wrong"
     SWAPPED = "swapped"

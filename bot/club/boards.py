@@ -20,6 +20,7 @@ Mark = tuple[str, int]
 
 
 def layout_of(text: str) -> Layout:
+    """Return the plain layout with as many cells as a text has marks. Raises LayoutError."""
     return layout_with(len(text))
 
 
@@ -29,6 +30,7 @@ def digit_in(text: str, cell: int) -> int:
 
 
 def count_open(text: str) -> int:
+    """Count the marks of a grid's text that stand for an open cell."""
     return sum(text.count(mark) for mark in EMPTY_MARKS)
 
 

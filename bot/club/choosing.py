@@ -50,6 +50,7 @@ class Supply:
         }
 
     def with_stock(self, stock: tuple[Puzzle, ...]) -> Supply:
+        """Return the same with another stock: what is chosen from may be less than all."""
         return replace(self, stock=stock)
 
 

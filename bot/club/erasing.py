@@ -14,11 +14,13 @@ Mark = tuple[bytes, bytes]
 
 
 def new_mark(user_id: str) -> Mark:
+    """Return a mark of a person, another one each time."""
     salt = secrets.token_bytes(16)
     return salt, _digest(user_id, salt)
 
 
 def is_mark_of(mark: Mark, user_id: str) -> bool:
+    """Tell whether a mark is this person's, in a time that does not depend on the answer."""
     salt, digest = mark
     return secrets.compare_digest(_digest(user_id, salt), digest)
 

@@ -43,12 +43,14 @@ class Position(Struct, frozen=True):
 
     @classmethod
     def of(cls, grid: Grid) -> Position:
+        """Return a grid as texts; `removed` is what was struck beyond what its digits strike."""
         layout = grid.layout
         name = "" if layout is layout_with(layout.cell_count) else layout_name(layout)
         return cls(format_grid(grid), tuple(layout.format_pairs(grid.removed_mask)), name)
 
     @property
     def shape(self) -> Layout:
+        """The layout that it is on."""
         return layout_named(self.layout) if self.layout else layout_with(len(self.grid))
 
     def to_grid(self, layout: Layout | None = None) -> Grid:
@@ -122,6 +124,7 @@ def format_constraint(layout: Layout, constraint: Constraint) -> str:
 
 
 def parse_constraint(layout: Layout, text: str) -> Constraint:
+    """Read what `format_constraint` wrote: `at least one: 7 in box 5`, `at most one: r4c7`."""
     bound, where = text.split(": ", 1)
     if " in " not in where:
         return CellConstraint(Bound(bound), layout.parse_cell(where))
@@ -273,6 +276,8 @@ class Table(Struct, frozen=True):
 
 
 class TablePicture(Struct, frozen=True, tag="table"):
+    """A table as a picture; the drawing decides how many rows fit."""
+
     table: Table
 
 

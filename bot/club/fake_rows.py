@@ -40,6 +40,7 @@ class Rows:
     last_id: int = 0
 
     def next_id(self) -> int:
+        """Return an id that nothing here has; tables share the sequence."""
         self.last_id += 1
         return self.last_id
 
@@ -52,24 +53,28 @@ class Rows:
         return twin
 
     def club_of(self, platform: str, room_id: str) -> Club | None:
+        """Return the club of a room, None where the room has none."""
         for club in self.clubs.values():
             if (club.platform, club.room_id) == (platform, room_id):
                 return club
         return None
 
     def member_with(self, club_id: int, user_id: str) -> Member | None:
+        """Return a member by the platform's id, None for somebody whom the club does not know."""
         for member in self.members.values():
             if (member.club_id, member.user_id) == (club_id, user_id):
                 return member
         return None
 
     def day_of(self, club_id: int, day: date) -> Day | None:
+        """Return the club's day of that date, posted or not."""
         for each in self.days.values():
             if (each.club_id, each.date) == (club_id, day):
                 return each
         return None
 
     def take_off_queue(self, club_id: int, puzzle_id: int) -> None:
+        """Take a puzzle out of a club's queue; one that is not in it is no error."""
         queue = self.queues.get(club_id, ())
         self.queues[club_id] = tuple(each for each in queue if each.puzzle.id != puzzle_id)
 
@@ -79,10 +84,12 @@ class Rows:
         return tuple(sorted(days, key=lambda day: day.date))
 
     def withdrawn_of(self, club_id: int) -> tuple[Withdrawn, ...]:
+        """Return the puzzles of a club's withdrawn days, by date, then by edition."""
         kept = sorted(self.withdrawn.items(), key=lambda each: each[0])
         return tuple(Withdrawn(puzzle, day) for (owner, day, _), puzzle in kept if owner == club_id)
 
     def entries_of(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
+        """Return who took part in a day, with what they did, in the order in which they began."""
         return tuple(
             (self.members[member_id], entry)
             for (entry_day_id, member_id), entry in self.entries.items()
@@ -96,11 +103,13 @@ class Rows:
         return tuple(entry for entry in found if entry is not None)
 
     def entry_of(self, day: Day | None, member: Member | None) -> MemberSolve | None:
+        """Return what a member has done on a day; None, too, where there is no day or no member."""
         if day is None or member is None:
             return None
         return self.entries.get((day.id, member.id))
 
     def results(self, days: Sequence[Day]) -> tuple[Result, ...]:
+        """Return the finished entries of some days, by date and then as they were finished."""
         found = [
             (day.date, entry.finished_at, entry.id, result_of(day, entry, member.name))
             for day in days

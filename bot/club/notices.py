@@ -200,6 +200,7 @@ def result_flagged(
 def ruling_told(
     club: Club, day: Day, event_id: str, member: Member, ruled: MemberSolve
 ) -> QueueNotice:
+    """Return the private notice that tells a member how the leader ruled on their result."""
     reply = RulingTold(
         date=day.date, verdict=ruled.verdict, reason=ruled.reason, is_late=ruled.is_late
     )

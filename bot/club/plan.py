@@ -42,6 +42,7 @@ class DayPlan:
 
     @property
     def levels(self) -> tuple[int, ...]:
+        """The levels that will do, lowest first."""
         return tuple(range(self.lowest, self.highest + 1))
 
 
@@ -81,6 +82,7 @@ def theme_at_odds(settings: ClubSettings) -> str:
 
 
 def has_pattern(puzzle: Puzzle, pattern: str) -> bool:
+    """Tell whether a puzzle keeps a pattern; every puzzle keeps the empty one."""
     return not pattern or puzzle.pattern in _IMPLIED.get(pattern, (pattern,))
 
 

@@ -36,6 +36,8 @@ class SaveEntry:
 
 @dataclass(frozen=True, slots=True)
 class SaveSettings:
+    """Replace a club's settings as a whole, and whether it is paused."""
+
     club_id: int
     settings: ClubSettings
     paused: bool
@@ -89,6 +91,8 @@ class OpenDay:
 
 @dataclass(frozen=True, slots=True)
 class MarkPosted:
+    """Note that a day is up, since when by the platform's stamp, and under what reference."""
+
     day_id: int
     posted_at: datetime
     post_ref: str
@@ -104,6 +108,8 @@ class MoveClosing:
 
 @dataclass(frozen=True, slots=True)
 class MarkClosed:
+    """Note that a day is over, and forget the marks of those who had their data erased on it."""
+
     day_id: int
 
 
@@ -206,9 +212,11 @@ class Withdrawn:
 class Store(Protocol):
     """Storage as the club sees it. Every method is one hop to the database thread."""
 
-    async def load_clubs(self) -> tuple[Club, ...]: ...
+    async def load_clubs(self) -> tuple[Club, ...]:
+        """Return all clubs in the order in which they were founded."""
 
-    async def load_club(self, platform: str, room_id: str) -> Club | None: ...
+    async def load_club(self, platform: str, room_id: str) -> Club | None:
+        """Return the club of a room, None where the room has none."""
 
     async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
         """Return the clubs of a platform that know this person."""
@@ -239,16 +247,20 @@ class Store(Protocol):
         replies too. False, and nothing saved, where the event id is there already.
         """
 
-    async def load_reply(self, event_id: str) -> bytes | None: ...
+    async def load_reply(self, event_id: str) -> bytes | None:
+        """Return the encoded reply kept for an event, None where there is none (any more)."""
 
-    async def load_day(self, club_id: int, day: date) -> Day | None: ...
+    async def load_day(self, club_id: int, day: date) -> Day | None:
+        """Return the club's day of that date, posted or not."""
 
     async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
         """Return days, oldest first; `open_only`: those not marked closed."""
 
-    async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None: ...
+    async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
+        """Return what a member has done on a day, None where they never took part in it."""
 
-    async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]: ...
+    async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
+        """Return who took part in a day, with what they did, in the order in which they began."""
 
     async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
         """Return a member's entries on all days, by date."""
@@ -261,7 +273,8 @@ class Store(Protocol):
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
         """Return the members whose name or user id is `name`, whatever the case."""
 
-    async def load_queue(self, club_id: int) -> tuple[Queued, ...]: ...
+    async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
+        """Return what waits in the club's queue, in order, without what the club has had."""
 
     async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
         """Return what was picked for dates, by date."""

@@ -30,6 +30,7 @@ class Mistake:
 
     @property
     def key(self) -> str:
+        """What the seconds for a mistake are kept under: each mistake is paid for once."""
         return f"mistake:{self.kind}:{self.cell}={self.digit}"
 
 
@@ -116,4 +117,5 @@ def with_known(entry_known: Known, step: StepFacts) -> Known:
 
 
 def is_as_published(entry: MemberSolve, givens: str) -> bool:
+    """Tell whether a board holds nothing of the member's own, neither a digit nor a strike."""
     return entry.board.grid == givens and not entry.board.ruled_out

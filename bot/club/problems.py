@@ -16,6 +16,7 @@ class Problem(StrEnum):
     facts: frozenset[str]
 
     def __new__(cls, value: str, *facts: str) -> Problem:
+        """Make a problem of the value that is kept and the names of its facts."""
         member = str.__new__(cls, value)
         member._value_ = value
         member.facts = frozenset(facts)

@@ -60,6 +60,8 @@ class DayWithdrawn(Reply, frozen=True, kw_only=True):
 
 
 class PauseSet(Reply, frozen=True, kw_only=True):
+    """Posting is paused, or goes on: then the next post is at `next_at`."""
+
     on: bool
     next_at: datetime | None
     zone: str

@@ -32,6 +32,7 @@ class PuzzlePreviewed(Reply, frozen=True, kw_only=True):
 
     @property
     def picture(self) -> GridPicture:
+        """The picture of the day that is shown."""
         return self.day.picture
 
 
@@ -65,16 +66,23 @@ class PuzzlesQueued(Reply, frozen=True, kw_only=True):
 
 
 class PuzzleUnqueued(Reply, frozen=True, kw_only=True):
+    """A puzzle was taken out of the queue: its place there, and how many are `left`."""
+
     place: int
     level: int
     left: int
 
 
 class QueueShown(Reply, frozen=True, kw_only=True):
+    """What waits in the queue, in order; nothing where it is empty."""
+
     waiting: tuple[Waiting, ...]
 
 
 class TurningShown(Reply, frozen=True, kw_only=True):
+    """Where a day's puzzle turns, for the leader alone; `theme` is what the plan asks of the
+    day."""
+
     date: date
     report: TurningReport
     theme: str = ""

@@ -23,6 +23,8 @@ class TodayShown(Reply, frozen=True, kw_only=True):
 
 
 class ClockStarted(Reply, frozen=True, kw_only=True):
+    """The clock runs since `started_at`; `was_running`: it had been started before."""
+
     day: DayFacts
     picture: GridPicture
     started_at: datetime
@@ -45,7 +47,7 @@ class BoardShown(Reply, frozen=True, kw_only=True):
 
 
 class UndoEmpty(Reply, frozen=True, kw_only=True):
-    pass
+    """Nothing is left to take back."""
 
 
 class GivensDiffer(Reply, frozen=True, kw_only=True):
@@ -162,6 +164,9 @@ class NoHintUnderWay(Reply, frozen=True, kw_only=True):
 
 
 class BoardChecked(Reply, frozen=True, kw_only=True):
+    """A board is right so far or not, without saying where; `seconds` were added, to `total` in
+    all. `filled` counts the member's own digits."""
+
     is_right: bool
     filled: int
     open_cells: int

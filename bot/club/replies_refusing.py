@@ -34,10 +34,14 @@ class InputRefused(Reply, frozen=True, kw_only=True):
 
 
 class LeadersOnly(Reply, frozen=True, kw_only=True):
+    """Only leaders may give this command."""
+
     command: str
 
 
 class NoPuzzleOpen(Reply, frozen=True, kw_only=True):
+    """No puzzle is open; `next_at` is None where none is planned."""
+
     next_at: datetime | None
     zone: str
     paused: bool

@@ -72,6 +72,8 @@ class AnswerUnfinished(Reply, frozen=True, kw_only=True):
 
 
 class TableShown(Reply, frozen=True, kw_only=True):
+    """A table, for everyone to read and as a picture."""
+
     table: Table
     picture: TablePicture
 
@@ -126,6 +128,8 @@ class PersonalPage(Reply, frozen=True, kw_only=True):
 
 
 class PrivacyShown(Reply, frozen=True, kw_only=True):
+    """What is kept of a member, and of how many puzzles."""
+
     entries: int
 
 
@@ -145,11 +149,15 @@ class ErasureAsked(Reply, frozen=True, kw_only=True):
 
 
 class Erased(Reply, frozen=True, kw_only=True):
+    """A member's data is gone. `open_dates` as in `ErasureAsked`."""
+
     entries: int
     open_dates: tuple[date, ...] = ()
 
 
 class HelpShown(Reply, frozen=True, kw_only=True):
+    """Help on a topic, the empty one for all; `costs` are the seconds of the four rungs."""
+
     topic: str
     is_leader: bool
     sealed: bool

@@ -40,11 +40,13 @@ def planned_theme(club: Club, day: Day) -> str | None:
 
 
 def published_picture(day: Day) -> GridPicture:
+    """Return the picture of a day's puzzle as it was published, its two lines marked."""
     givens = day.puzzle.givens
     return GridPicture(givens=givens, position=Position(givens), lines=day.lines)
 
 
 def day_picture(club: Club, day: Day, *, hide: bool) -> GridPicture | CoverPicture:
+    """Return the picture of a day's post: the cover where the puzzle is to be hidden."""
     if hide:
         return CoverPicture(club=club.settings.name, date=day.date, level=day.puzzle.level)
     return published_picture(day)
@@ -77,6 +79,7 @@ def fresh_entry(day: Day, came_back: Collection[int] = ()) -> MemberSolve:
 
 
 def show_today(club: Club, day: Day, entry: MemberSolve | None, *, as_text: bool) -> TodayShown:
+    """Return the day as one member sees it: covered on a sealed day until their clock runs."""
     hide = is_covered(day, entry)
     return TodayShown(
         day=day_facts(club, day, hide=hide),
@@ -89,6 +92,7 @@ def show_today(club: Club, day: Day, entry: MemberSolve | None, *, as_text: bool
 
 
 def show_clock(club: Club, day: Day, entry: MemberSolve, *, was_running: bool) -> ClockStarted:
+    """Return what starting the clock shows; the clock must run."""
     assert entry.started_at is not None
     return ClockStarted(
         day=day_facts(club, day),
@@ -107,6 +111,7 @@ def show_board(
     marks: tuple[tuple[str, int], ...] = (),
     as_text: bool = False,
 ) -> BoardShown:
+    """Return a member's board with what was just done to it; clashes are named, never mistakes."""
     return BoardShown(
         day=day_facts(club, day),
         picture=board_picture(day, entry),

@@ -17,6 +17,8 @@ from bot.club.settings import Penalties as Penalties
 
 
 class Club(Struct, frozen=True):
+    """A club: one room of one platform, by the platform's own id of it."""
+
     id: int
     platform: str
     room_id: str
@@ -158,6 +160,7 @@ class MemberSolve(Struct, frozen=True):
 
     @property
     def added_seconds(self) -> int:
+        """What hints, checks and wrong answers have added so far."""
         return sum(charge.seconds for charge in self.charges)
 
     @property
@@ -183,10 +186,12 @@ class Result(Struct, frozen=True):
 
     @property
     def adjusted(self) -> int:
+        """Seconds from start to finish, and what was added."""
         return self.raw + self.added
 
     @property
     def is_ranked(self) -> bool:
+        """Whether it counts in tables: in time, and not flagged or unranked."""
         return not self.is_late and self.verdict in ("ranked", "accepted")
 
 

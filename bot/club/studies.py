@@ -40,6 +40,7 @@ class Turns:
         self._locks: WeakValueDictionary[object, asyncio.Lock] = WeakValueDictionary()
 
     def of(self, who: object) -> asyncio.Lock:
+        """Return a person's lock, the same one for all who wait for it."""
         return self._locks.setdefault(who, asyncio.Lock())
 
 

@@ -29,6 +29,7 @@ def results_of(results: Iterable[Result], member: Member | None) -> tuple[Result
 
 
 def by_member(results: Iterable[Result]) -> dict[int, list[Result]]:
+    """Group results by member, each in the order in which they come."""
     grouped: dict[int, list[Result]] = {}
     for result in results:
         grouped.setdefault(result.member_id, []).append(result)
@@ -93,6 +94,7 @@ def rank_of(results: Sequence[Result], member_id: int) -> int | None:
 
 
 def count_ranked(results: Sequence[Result]) -> int:
+    """Count the results that rank."""
     return sum(result.is_ranked for result in results)
 
 
@@ -131,6 +133,7 @@ def is_personal_best(earlier: Iterable[Result], new: Result) -> bool:
 
 
 def average(results: Sequence[Result]) -> int:
+    """Return the average adjusted time in whole seconds; at least one result is needed."""
     return round(sum(result.adjusted for result in results) / len(results))
 
 

@@ -57,6 +57,7 @@ def as_told(entry: MemberSolve, hint: HintUnderWay) -> HintUnderWay:
 
 
 def key_of(hint: HintUnderWay) -> str:
+    """Return what the seconds for a hint are kept under: a step is paid for once a rung."""
     return f"hint:{hint.step.key}"
 
 
@@ -71,6 +72,7 @@ def rung_under_way(entry: MemberSolve) -> int:
 
 
 def price_of(hint: HintUnderWay, penalties: Penalties) -> Charge:
+    """Return the charge for a hint's present rung; with the first one the position is kept."""
     position = hint.position if hint.rung == WHERE else None
     seconds = penalties.rungs[hint.rung - 1]
     return Charge(key_of(hint), hint.rung, seconds, hint.step.technique, position)

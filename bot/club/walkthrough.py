@@ -37,6 +37,7 @@ def path_facts(givens: str, settings: ClubSettings) -> PathFacts:
 
 
 def walkthrough_shown(day: Day, path: PathFacts) -> WalkthroughShown:
+    """Return a closed puzzle's solving as the answer to whoever asks for it."""
     return WalkthroughShown(
         date=day.date,
         givens=day.puzzle.givens,
@@ -49,6 +50,7 @@ def walkthrough_shown(day: Day, path: PathFacts) -> WalkthroughShown:
 
 
 def walkthrough_posted(day: Day, path: PathFacts) -> WalkthroughPosted:
+    """Return a closed puzzle's solving as the thread under its post."""
     return WalkthroughPosted(
         date=day.date,
         givens=day.puzzle.givens,

@@ -26,6 +26,7 @@ _HEADS = (
 
 
 def draw_cover_picture(picture: CoverPicture, look: Look) -> Canvas:
+    """Draw what stands for a sealed day's puzzle: no cell of it."""
     canvas = Canvas(WIDTH, HEIGHT, look)
     canvas.frame(Rect(14, 14, WIDTH - 14, HEIGHT - 14), Paint.INK, 6)
     canvas.frame(Rect(26, 26, WIDTH - 26, HEIGHT - 26), Paint.THIN, 2)
@@ -41,6 +42,7 @@ def draw_cover_picture(picture: CoverPicture, look: Look) -> Canvas:
 
 
 def draw_emblem(canvas: Canvas, left: int, top: int) -> None:
+    """Draw the flowers of the emblem, `left` and `top` in pixels."""
     stalks = stalks_shape(*_EMBLEM, _HEADS)
     canvas.shape(stalks, left, top, Paint.LEAF, Use.GRAPHIC)
     florets = florets_shape(*_EMBLEM, _HEADS, _FLORET)

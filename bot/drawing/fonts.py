@@ -26,6 +26,8 @@ ELLIPSIS = "…"
 
 
 class Face(Enum):
+    """One of the shipped fonts; the value ends its file's name."""
+
     MEDIUM = "medium"
     HEAVY = "heavy"
     SLANTED = "slanted"
@@ -33,6 +35,7 @@ class Face(Enum):
 
 @lru_cache(maxsize=32)
 def font_of(face: Face, size: int) -> ImageFont.FreeTypeFont:
+    """Return a font in so many pixels; the latest ones are kept."""
     file = assets.path("fonts", f"atkinson-hyperlegible-next-{face.value}.ttf")
     return ImageFont.truetype(file, size, layout_engine=ImageFont.Layout.BASIC)
 

@@ -28,6 +28,8 @@ CELL_INSET = 9  # pixels, not a size of the grid
 
 
 class Rect(NamedTuple):
+    """A rectangle by its edges, in pixels from the top left."""
+
     left: int
     top: int
     right: int
@@ -35,17 +37,21 @@ class Rect(NamedTuple):
 
     @property
     def width(self) -> int:
+        """Pixels across."""
         return self.right - self.left
 
     @property
     def height(self) -> int:
+        """Pixels down."""
         return self.bottom - self.top
 
     @property
     def middle(self) -> tuple[int, int]:
+        """The middle pixel as (x, y), a half pixel rounded down."""
         return (self.left + self.right) // 2, (self.top + self.bottom) // 2
 
     def inset(self, by: int) -> Rect:
+        """Return the rectangle that is smaller by so many pixels on every side."""
         return Rect(self.left + by, self.top + by, self.right - by, self.bottom - by)
 
 
@@ -225,4 +231,5 @@ class Board:
 
 @lru_cache(maxsize=8)
 def board_of(layout: Layout) -> Board:
+    """Return where everything of a grid stands; all layouts fill the same square."""
     return Board(layout, BOARD // layout.size)

@@ -71,10 +71,12 @@ def draw_diagonals(canvas: Canvas, board: Board) -> None:
 
 
 def digit_size(board: Board) -> int:
+    """Return the height in pixels that digits are written in."""
     return min(board.cell * 5 // 8, 72)
 
 
 def candidate_size(board: Board) -> int:
+    """Return the height in pixels that candidates are written in."""
     return board.slot
 
 

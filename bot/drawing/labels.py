@@ -24,14 +24,17 @@ def format_date(day: date) -> str:
 
 
 def format_weekday(day: date) -> str:
+    """Write `Tuesday`, whatever the machine's language is."""
     return _WEEKDAYS[day.weekday()]
 
 
 def format_name(name: str) -> str:
+    """Write a member's name, or what stands in its place after an erasure."""
     return FORMER if name == FORMER_MEMBER else name
 
 
 def format_level(level: int) -> str:
+    """Write `Level 3`."""
     return f"Level {level}"
 
 
@@ -52,6 +55,7 @@ def format_period(table: Table) -> str:
 
 
 def format_more(count: int) -> str:
+    """Write `and 4 more`, under a table that has more rows than fit."""
     return f"and {count} more"
 
 

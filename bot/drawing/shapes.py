@@ -93,6 +93,7 @@ def square_shape(side: int, width: int) -> Coverage:
 
 @lru_cache(maxsize=32)
 def disc_shape(side: int) -> Coverage:
+    """Return a filled circle as wide as `side` pixels."""
     sheet, pen = _sheet(side, side)
     edge = side * _LARGE - 1
     pen.ellipse((0, 0, edge, edge), fill=255)

@@ -26,6 +26,7 @@ _RIGHTS = (54, 0, 324, 438, 550, 616, 672, 742)
 
 
 def draw_table_picture(picture: TablePicture, look: Look) -> Canvas:
+    """Draw a table: MOST_ROWS at most, the others counted below."""
     table = picture.table
     shown = table.rows[:MOST_ROWS]
     closing = _closing_lines(table)

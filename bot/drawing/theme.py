@@ -59,6 +59,8 @@ class Use(Enum):
 
 @dataclass(frozen=True, slots=True)
 class Pair:
+    """A paint drawn on another, and for what: the use sets the contrast that is needed."""
+
     front: Paint
     back: Paint
     use: Use

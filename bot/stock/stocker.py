@@ -44,17 +44,22 @@ MODELS = 12
 class StockStore(Protocol):
     """The part of the store that the stocker works on."""
 
-    async def load_clubs(self) -> tuple[Club, ...]: ...
+    async def load_clubs(self) -> tuple[Club, ...]:
+        """Return all clubs."""
 
-    async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]: ...
+    async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
+        """Return the puzzles that a club has not had, queued or withdrawn, in whatever disguise."""
 
     async def list_puzzles(
         self, *, level: int | None = None, needs: str | None = None, limit: int = 1_000_000
-    ) -> tuple[Puzzle, ...]: ...
+    ) -> tuple[Puzzle, ...]:
+        """Return the puzzles of a level that need a technique (None: any), oldest first."""
 
-    async def claim_seed(self) -> int: ...
+    async def claim_seed(self) -> int:
+        """Return a seed that no making has had."""
 
-    async def add_new(self, puzzle: Puzzle) -> bool: ...
+    async def add_new(self, puzzle: Puzzle) -> bool:
+        """Add a puzzle; False where it is there already, in whatever disguise."""
 
 
 class Maker(Protocol):
@@ -62,7 +67,9 @@ class Maker(Protocol):
 
     async def make_for_stock(
         self, entry: DayPlan, seed: int, like: Sequence[str] = ()
-    ) -> Puzzle | None: ...
+    ) -> Puzzle | None:
+        """Make a puzzle that is all that the plan asks for, from others `like` it; None where none
+        came."""
 
 
 def count_missing(

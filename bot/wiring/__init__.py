@@ -1,0 +1,1 @@
+"""Where every concrete part is known, and put together."""

@@ -31,6 +31,7 @@ CREDIT_LIMIT = 80
 
 
 def lines_sentence(lines: tuple[str, str]) -> str:
+    """Say which two lines, in which order, are the answer."""
     return f"Answer: the 18 digits of {lines[0]}, then {lines[1]}."
 
 

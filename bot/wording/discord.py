@@ -81,6 +81,7 @@ def token_missing(path: Path | None, reason: str) -> str:
 
 
 def refused(error: DiscordRefusedError) -> str:
+    """Say why Discord refuses the bot, and what to do, with Discord's own code."""
     return f"{REFUSALS[error.problem]} (Code {error.code}.)"
 
 

@@ -55,6 +55,7 @@ THEMES_OFFERED = (
 
 
 def next_post(next_at: datetime | None, zone: str) -> str:
+    """Say when the next puzzle goes up, in the club's zone."""
     if next_at is None:
         return "No next puzzle is planned."
     return f"The next puzzle goes up {format_moment(next_at, zone)}."
@@ -69,6 +70,7 @@ def needs_words(needs: tuple[str, ...]) -> str:
 
 
 def levels_words(lowest: int, highest: int) -> str:
+    """Write `level 3` or `level 2 to 4`."""
     return f"level {lowest}" if lowest == highest else f"level {lowest} to {highest}"
 
 
@@ -179,6 +181,7 @@ def coming_day(day: ComingDay) -> str:
 
 
 def day_buttons(day: ComingDay) -> tuple[Button, ...]:
+    """Return what a leader may press beside a coming day; one from the queue is not swapped."""
     date = day.date.isoformat()
     turning = Button("Where it turns", f"club turning {date}")
     if day.source == "queue":

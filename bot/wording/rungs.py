@@ -23,6 +23,7 @@ RUNGS = ("where", "what", "which", "why")
 
 
 def where(step: StepFacts) -> str:
+    """Say the first rung: a house worth looking at, and nothing else of the step."""
     if is_spread_out(step):
         return (
             f"The next step runs across much of the board; {step.houses[0]} is a good place to "
@@ -32,6 +33,7 @@ def where(step: StepFacts) -> str:
 
 
 def what(step: StepFacts) -> str:
+    """Say the second rung: the technique with a reminder of how it works, no cell or digit."""
     return f"{capitalise(technique_name(step.technique))}. {reminder(step.technique)}"
 
 
@@ -48,6 +50,7 @@ def which(step: StepFacts) -> str:
 
 
 def why(step: StepFacts, position: Position) -> str:
+    """Say the fourth rung: the whole reasoning and what follows."""
     grid = position.to_grid()
     reasoning = explain(step_of_facts(grid.layout, step), grid)
     return f"{capitalise(kind_name(step.technique, step.variant))}: {reasoning}"

@@ -18,6 +18,7 @@ def cell_names(grid: Grid, cells: Sequence[Cell]) -> str:
 
 
 def open_cells_in(grid: Grid, house: House) -> tuple[Cell, ...]:
+    """Return the open cells of a house in their order."""
     return grid.layout.cells_in(grid.open_cells & house.mask)
 
 
@@ -70,6 +71,7 @@ def tell_holdings(grid: Grid, cells: Sequence[Cell]) -> str:
 
 
 def places_in(grid: Grid, house: House, digit: int) -> tuple[Cell, ...]:
+    """Return the cells of a house that can still hold a digit."""
     return grid.layout.cells_in(grid.plane(digit) & house.mask)
 
 

@@ -79,4 +79,5 @@ def draw_text(position: Position) -> str:
 
 
 def draw_givens(givens: str) -> str:
+    """Return a puzzle's givens as a drawn grid of text."""
     return draw_text(Position(givens))

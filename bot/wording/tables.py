@@ -54,6 +54,7 @@ def table_lines(table: Table) -> tuple[str, ...]:
 
 
 def improved_sentence(table: Table) -> str:
+    """Say who improved most; nothing where nobody did."""
     if not table.most_improved:
         return ""
     return f"Most improved: {join_words(clean_name(name) for name in table.most_improved)}."

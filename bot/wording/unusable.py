@@ -23,9 +23,11 @@ def clip_words(cells: tuple[str, ...]) -> str:
 
 
 def no_cell(text: str, size: int) -> str:
+    """Say that a text names no cell of a grid with rows of `size`."""
     return f"There is no cell {clean_text(text, 20)}. Rows and columns run from 1 to {size}."
 
 
 def two_solutions(cells: tuple[str, ...]) -> str:
+    """Say that there is more than one solution, and in which cells two of them differ."""
     differ = f" Two of them differ in {clip_words(cells)}." if cells else ""
     return f"This grid has more than one solution.{differ} A given may be missing."

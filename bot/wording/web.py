@@ -23,6 +23,7 @@ NAMES = NameWords(BOT, (FORMER, SOMEONE), frozenset(OFFICES), frozenset(FILLERS)
 
 
 def address_taken(host: str, port: int) -> str:
+    """Say that the page's port cannot be opened, and how to name another."""
     return (
         f"Port {port} on {host} cannot be opened; another program may be using it. Name another. "
         "Example: ninebark try --port 8400"
@@ -30,4 +31,5 @@ def address_taken(host: str, port: int) -> str:
 
 
 def page_ready(title: str, address: str) -> str:
+    """Say where the page is, and how to end it."""
     return f"{title} meets at {address}  (Ctrl-C ends it)"

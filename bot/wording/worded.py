@@ -20,6 +20,7 @@ class Worded:
 
     @property
     def text(self) -> str:
+        """What the message says."""
         return self.message.text
 
 

@@ -1,0 +1,1 @@
+"""The position and its rules: layout, grid, step, pasting, symmetry, canonical form."""

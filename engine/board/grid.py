@@ -29,6 +29,7 @@ class Grid:
 
     @classmethod
     def empty(cls, layout: Layout = CLASSIC) -> Grid:
+        """Return a grid with nothing placed and every candidate there."""
         return cls(layout, 0, layout.all_candidates)
 
     def __repr__(self) -> str:
@@ -56,6 +57,7 @@ class Grid:
 
     @property
     def is_complete(self) -> bool:
+        """Whether every cell holds a digit; whether rightly, it does not tell."""
         return self.placed.bit_count() == self.layout.cell_count
 
     @property

@@ -24,6 +24,8 @@ Cell = NewType("Cell", int)
 
 
 class HouseKind(StrEnum):
+    """What a house is; the value is its name in the trade."""
+
     ROW = "row"
     COLUMN = "column"
     BOX = "box"
@@ -45,6 +47,7 @@ class House:
 
     @property
     def name(self) -> str:
+        """What a house is called: `row 4`, numbered from 1."""
         return f"{self.kind} {self.number}"
 
     @property
@@ -260,6 +263,7 @@ class Layout:
         return cell % self.size + 1
 
     def format_cell(self, cell: int) -> str:
+        """Write `r4c7`, counted from 1; `parse_cell` is the inverse."""
         return f"r{self.row_of(cell)}c{self.column_of(cell)}"
 
     def parse_cell(self, text: str) -> Cell:

@@ -16,6 +16,8 @@ PLAIN_LEVEL = 3
 
 
 class Bound(StrEnum):
+    """Which half of the rules a constraint is: a place must be there, or two may not."""
+
     AT_LEAST_ONE = "at least one"
     AT_MOST_ONE = "at most one"
 

@@ -46,6 +46,7 @@ def check_xy_chain(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
 
 
 def check_inference_chain(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check a chain that may change from one digit to another within a cell."""
     yield from _check_chain(grid, claim)
 
 

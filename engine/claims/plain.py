@@ -23,6 +23,7 @@ OPEN_CELLS = 3
 
 
 def check_last_digit(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check that a digit is the only one left in some house of its cell."""
     flaw = wrong_size(claim, 1, 1) or not_held_everywhere(grid, claim)
     if flaw:
         yield flaw
@@ -44,6 +45,7 @@ def check_last_digit(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
 
 
 def check_hidden_single(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check that a digit has no other place in some house of its cell."""
     flaw = wrong_size(claim, 1, 1) or not_held_everywhere(grid, claim)
     if flaw:
         yield flaw
@@ -56,6 +58,7 @@ def check_hidden_single(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
 
 
 def check_naked_single(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check that a cell can hold no other digit."""
     flaw = wrong_size(claim, 1, 1) or not_held_everywhere(grid, claim) or more_held(grid, claim)
     yield flaw or Way(places=((claim.cells[0], claim.digits[0]),))
 
@@ -98,10 +101,12 @@ def _left_out(grid: Grid, house: House, cells: int, digit: int) -> Flaw | None:
 
 
 def check_pointing(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check that all places of a digit in a box lie in one line."""
     yield from _check_locked(grid, claim, is_box_first=True)
 
 
 def check_claiming(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check that all places of a digit in a line lie in one box."""
     yield from _check_locked(grid, claim, is_box_first=False)
 
 

@@ -19,6 +19,8 @@ CORNERS = 4
 
 
 def check_unique_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check every kind of unique rectangle, or the one that the claim names, on the corners it
+    has."""
     for corners, pair in _find_rectangles(grid, claim):
         if isinstance(corners, Flaw):
             yield corners

@@ -23,6 +23,7 @@ CROSSING = {HouseKind.ROW: HouseKind.COLUMN, HouseKind.COLUMN: HouseKind.ROW}
 
 
 def check_fish(grid: Grid, claim: Claim, size: int, *, is_finned: bool) -> Iterator[Way | Flaw]:
+    """Check a fish of `size` lines, rows as the base and then columns."""
     flaw = wrong_size(claim, len(claim.cells), 1) or not_held_everywhere(grid, claim)
     if flaw:
         yield flaw

@@ -23,10 +23,12 @@ FEWEST_IN_REMOTE_PAIR = 4
 
 
 def check_xy_wing(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check a wing whose pivot holds two digits."""
     yield from _check_wing(grid, claim, pivot_size=2)
 
 
 def check_xyz_wing(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Check a wing whose pivot holds all three digits."""
     yield from _check_wing(grid, claim, pivot_size=3)
 
 

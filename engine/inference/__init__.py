@@ -1,0 +1,1 @@
+"""What techniques share: links, visibility, evidence, and the search for candidates' places."""

@@ -10,21 +10,25 @@ from engine.board.step import Bound, CellConstraint, HouseConstraint
 
 @cache
 def cell_has_one(cell: Cell) -> CellConstraint:
+    """Cite that a cell holds at least one digit."""
     return CellConstraint(Bound.AT_LEAST_ONE, cell)
 
 
 @cache
 def cell_has_no_two(cell: Cell) -> CellConstraint:
+    """Cite that a cell holds at most one digit."""
     return CellConstraint(Bound.AT_MOST_ONE, cell)
 
 
 @cache
 def house_has_one(house: int, digit: int) -> HouseConstraint:
+    """Cite that a house has a place for a digit."""
     return HouseConstraint(Bound.AT_LEAST_ONE, house, digit)
 
 
 @cache
 def house_has_no_two(house: int, digit: int) -> HouseConstraint:
+    """Cite that a house has no two places for a digit."""
     return HouseConstraint(Bound.AT_MOST_ONE, house, digit)
 
 

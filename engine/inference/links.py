@@ -222,6 +222,7 @@ def walk_from_true(links: Links, start: int) -> Iterator[int]:
 
 
 def node_of(links: Links, index: int) -> Node:
+    """Return a node by its number in `links`: the digit, and the cells that it is in."""
     return _node(links.layout, *links.shapes[index])
 
 

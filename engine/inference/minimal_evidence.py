@@ -88,6 +88,7 @@ def with_what_stands(grid: Grid, step: Step) -> Step:
 
 
 def rule_of(layout: Layout, candidates: int, constraint: Constraint) -> Rule:
+    """Return a constraint as (at least one?, mask of the candidates that it is about)."""
     if isinstance(constraint, CellConstraint):
         scope = layout.cell_bits[constraint.cell]
     else:

@@ -125,6 +125,7 @@ class Standing:
 
     @property
     def is_hit(self) -> bool:
+        """Whether the goal ladder solves it."""
         return not self.reached.open_cells
 
     @property

@@ -49,6 +49,7 @@ class Ground:
 
     @property
     def layout(self) -> Layout:
+        """The layout of the full grid."""
         return self.solution.layout
 
     def can_spare(self, givens: int, group: int) -> bool:
@@ -163,6 +164,7 @@ def _exchanges_of_digits(solution: Grid) -> Iterator[int]:
 
 
 def shuffled(random: Random, groups: Sequence[int]) -> list[int]:
+    """Return the groups in another order; the order given stays as it is."""
     return random.sample(groups, len(groups))
 
 

@@ -40,6 +40,7 @@ class Work:
 
     @property
     def layout(self) -> Layout:
+        """The layout that puzzles are made on."""
         return self.recipe.layout
 
     def tried(self) -> Tried:

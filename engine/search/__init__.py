@@ -1,0 +1,1 @@
+"""Exact search: solving, and counting solutions."""

@@ -42,6 +42,7 @@ class Tables:
 
 @cache
 def tables_of(layout: Layout) -> Tables:
+    """Return what the hot loop looks up, made once for each layout."""
     bits = tuple(1 << index for index in range(layout.all_candidates.bit_length()))
     keeps = []
     for index, bit in enumerate(bits):

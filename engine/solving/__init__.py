@@ -1,0 +1,1 @@
+"""What to do at a position: next step, hint, path, and how hard a puzzle is."""

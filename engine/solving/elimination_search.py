@@ -49,10 +49,12 @@ class PlacementPlan:
 
     @property
     def place(self) -> tuple[int, int]:
+        """The (cell, digit) that is placed in the end."""
         return self.opening[1:]
 
     @property
     def order(self) -> tuple[int, tuple[int, ...], int, Opening]:
+        """What plans are compared by: fewest kept steps, then the ladder, then the cell."""
         return (*weight_of(self.kept), self.opening)
 
 

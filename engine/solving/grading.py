@@ -133,6 +133,7 @@ class Sweeps:
 
     @property
     def is_solved(self) -> bool:
+        """Whether nothing is left open at the end."""
         return self.end.is_complete
 
     @property

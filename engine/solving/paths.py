@@ -33,6 +33,7 @@ class Path:
 
     @property
     def is_solved(self) -> bool:
+        """Whether nothing is left open at the end; a path may end where the ladder is stuck."""
         return self.end.is_complete
 
 

@@ -60,6 +60,7 @@ class Technique:
 
     @property
     def is_last_resort(self) -> bool:
+        """Whether it always goes on, so that it is taken where nothing else does."""
         return self.resort > 1
 
     def __repr__(self) -> str:

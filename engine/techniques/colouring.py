@@ -46,6 +46,7 @@ class Cluster:
 
     @property
     def cells(self) -> int:
+        """The mask of its cells, of both colours."""
         return self.colours[0] | self.colours[1]
 
 
@@ -153,6 +154,7 @@ def shortest_path(partners: dict[int, int], starts: int, ends: int) -> tuple[int
 
 
 def house_of(pairs: Iterable[Pair], link: tuple[int, int]) -> int:
+    """Return the index of the house in which two cells are a digit's only places."""
     mask = 1 << link[0] | 1 << link[1]
     return next(pair.houses[0].index for pair in pairs if pair.mask == mask)
 

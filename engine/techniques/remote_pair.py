@@ -105,4 +105,5 @@ def _step(grid: Grid, chain: tuple[Cell, ...], digits: tuple[int, ...], removes:
 
 
 def mask_of_digits(digits: tuple[int, ...]) -> int:
+    """Return the mask of digits, bit 0 for the digit 1."""
     return sum(1 << digit - 1 for digit in digits)

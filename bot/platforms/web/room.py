@@ -97,7 +97,7 @@ class WebRoom:
     async def start(self, answer: Answerer) -> None:
         """Listen at the address, on a free port where 0 was asked for.
 
-        Raises OSError if it is taken.
+        Raises AddressTakenError.
         """
         self._answer = answer
         self._is_stopping = False
@@ -123,6 +123,7 @@ class WebRoom:
             self._runner = None
 
     async def ended(self) -> None:
+        """Wait without end: nobody can refuse a page of our own."""
         await asyncio.Event().wait()
 
     async def post(self, room_id: str, message: Message, *, key: str) -> str:
