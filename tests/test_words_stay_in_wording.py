@@ -20,8 +20,6 @@ BOT, WORDING = ROOT / "bot", ROOT / "bot" / "wording"
 
 EXCEPTIONS = {
     ("bot/*.py", "Hedgerow Sudoku Club"): "the invented club's name, in the demo and in examples",
-    ("bot/drawing/labels.py", "*"): "what stands inside a picture: drawing knows no wording, and "
-    "has its few labels in this one module",
     ("bot/platforms/discord/permissions.py", "*"): "Discord's own names of its settings, by which "
     "a leader finds them",
     ("bot/platforms/web/*.py", "*\n"): "a bare answer to what is no page of ours, which a browser "

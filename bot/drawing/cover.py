@@ -7,12 +7,12 @@ the puzzle is known here, so nothing of it can show.
 from __future__ import annotations
 
 from bot.club.facts import CoverPicture
-from bot.drawing import labels
 from bot.drawing.canvas import Canvas
 from bot.drawing.fonts import Face, fitted
 from bot.drawing.geometry import Rect
 from bot.drawing.shapes import disc_shape, florets_shape, stalks_shape
 from bot.drawing.theme import Look, Paint, Use
+from bot.wording import labels
 
 WIDTH, HEIGHT = 720, 540
 _FLORET = 62
@@ -34,7 +34,7 @@ def draw_cover_picture(picture: CoverPicture, look: Look) -> Canvas:
     middle = WIDTH // 2
     club = fitted(picture.club, Face.HEAVY, 44, WIDTH - 120)
     canvas.text(club, middle, 362, Paint.INK, face=Face.HEAVY, size=44, align="middle")
-    day = f"{labels.format_weekday(picture.date)} {labels.format_date(picture.date)}"
+    day = labels.format_weekday_date(picture.date)
     canvas.text(day, middle, 418, Paint.INK, size=30, align="middle")
     level = labels.format_level(picture.level)
     canvas.text(level, middle, 466, Paint.SOFT, size=30, align="middle")

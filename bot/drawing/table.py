@@ -7,11 +7,11 @@ picture only says how many more there are.
 from __future__ import annotations
 
 from bot.club.facts import Table, TablePicture, TableRow
-from bot.drawing import labels
 from bot.drawing.canvas import Canvas
 from bot.drawing.fonts import Face, fitted
 from bot.drawing.geometry import Rect
 from bot.drawing.theme import Look, Paint
+from bot.wording import labels
 
 MOST_ROWS = 25
 WIDTH = 760
@@ -52,7 +52,7 @@ def _closing_lines(table: Table) -> list[str]:
     if len(table.rows) > MOST_ROWS:
         closing.append(labels.format_more(len(table.rows) - MOST_ROWS))
     if table.most_improved:
-        closing.append(f"{labels.MOST_IMPROVED}: {', '.join(table.most_improved)}")
+        closing.append(labels.format_improved(table.most_improved))
     return closing
 
 

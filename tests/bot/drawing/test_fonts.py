@@ -9,9 +9,10 @@ from PIL import Image
 
 from bot import assets
 from bot.club.facts import Table, TablePicture, TableRow
-from bot.drawing import draw, labels
+from bot.drawing import draw
 from bot.drawing.fonts import ELLIPSIS, MISSING, Face, fitted, showable, width_of
 from bot.drawing.shapes import digit_shape, text_shape
+from bot.wording import labels
 
 
 @pytest.mark.parametrize(

@@ -1,36 +1,29 @@
-"""The few words that stand inside pictures: headings of the table, dates, the level."""
+"""The few words that stand inside pictures: headings of the table, dates, the level.
+
+All of `bot.wording` that drawing may know: it draws them, and chooses no others.
+"""
 
 from __future__ import annotations
 
-from datetime import date
+from collections.abc import Iterable
 
 from bot.club.facts import FORMER_MEMBER, Table
-
-_MONTHS = (
-    "January", "February", "March", "April", "May", "June", "July",
-    "August", "September", "October", "November", "December",
-)  # fmt: skip
-_WEEKDAYS = ("Monday", "Tuesday", "Wednesday", "Thursday", "Friday", "Saturday", "Sunday")
+from bot.wording.prose import FORMER
+from bot.wording.times import format_full_date, format_month
+from bot.wording.times import format_weekday_date as format_weekday_date
 
 HEADINGS = ("", "Name", "Solved", "Adjusted", "Time", "Hints", "Late", "Streak")
-MOST_IMPROVED = "Most improved"
 NO_RESULTS = "No results yet."
-FORMER = "a former member"
-
-
-def format_date(day: date) -> str:
-    """Write `24 November 2026`, whatever the machine's language is."""
-    return f"{day.day} {_MONTHS[day.month - 1]} {day.year}"
-
-
-def format_weekday(day: date) -> str:
-    """Write `Tuesday`, whatever the machine's language is."""
-    return _WEEKDAYS[day.weekday()]
 
 
 def format_name(name: str) -> str:
     """Write a member's name, or what stands in its place after an erasure."""
     return FORMER if name == FORMER_MEMBER else name
+
+
+def format_improved(names: Iterable[str]) -> str:
+    """Write `Most improved: Rowan, Sorrel`."""
+    return f"Most improved: {', '.join(map(format_name, names))}"
 
 
 def format_level(level: int) -> str:
@@ -44,14 +37,14 @@ def format_period(table: Table) -> str:
     if table.period == "all" or first is None:
         return "All time"
     if table.period == "day" or first == last:
-        return f"{format_weekday(first)} {format_date(first)}"
+        return format_weekday_date(first)
     if table.period == "month":
-        return f"{_MONTHS[first.month - 1]} {first.year}"
+        return format_month(first)
     week = first.isocalendar()
-    until = f" to {format_date(last)}" if last else ""
+    until = f" to {format_full_date(last)}" if last else ""
     if last and (first.year, first.month) == (last.year, last.month):
         return f"Week {week.week} · {first.day}{until}"
-    return f"Week {week.week} · {format_date(first)}{until}"
+    return f"Week {week.week} · {format_full_date(first)}{until}"
 
 
 def format_more(count: int) -> str:
