@@ -1,7 +1,7 @@
 """Why a step holds, told from the position: one function for each technique, by its id.
 
 Each takes the step and the position at which it is found and returns the reasoning, without its
-title and without what follows (`follows` says that). Only the fourth rung of a hint and the
+title and without what follows (`conclusion_of` says that). Only the fourth rung of a hint and the
 walkthrough may use these words.
 """
 
