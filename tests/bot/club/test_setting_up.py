@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import msgspec
 import pytest
 
+from bot.club.plan import plan_of_weekday
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.setting_up import change_settings, written_settings
@@ -55,6 +57,17 @@ def test_what_is_written_reads_back_as_the_same_settings() -> None:
         again, changed = change_settings(settings, written_settings(settings))
         assert again == settings
         assert changed == ()
+
+
+def test_settings_that_were_once_taken_and_are_refused_now_are_kept_and_shown() -> None:
+    kept = b'{"name":"%s","theme":"last-digit","zone":"posix/Europe/London"}' % (b"x" * 300)
+    old = msgspec.json.decode(kept, type=ClubSettings)
+    settings, changed = change_settings(old, (("look", "dark"),))
+    assert changed == ("look",)
+    assert (settings.name, settings.theme, settings.zone) == (old.name, old.theme, old.zone)
+    shown = dict(written_settings(settings))
+    assert (shown["theme"], shown["zone"]) == ("last-digit", "posix/Europe/London")
+    assert plan_of_weekday(0, settings).theme == "last-digit"
 
 
 def test_no_change_shows_the_settings_as_they_are() -> None:
