@@ -245,7 +245,7 @@ async def test_a_room_that_is_gone_rests_for_an_hour_and_is_logged_once(
     with caplog.at_level(logging.WARNING):
         for _ in range(3):
             await schedule.serve(club)
-            clock.at += REST
+            clock.at += timedelta(hours=1)
     assert [record.getMessage() for record in caplog.records] == [
         f"the room of club {club.id} is gone: no such room"
     ]

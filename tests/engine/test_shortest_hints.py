@@ -9,6 +9,7 @@ import pytest
 from engine.board.applying import apply_steps
 from engine.board.grid import Grid, parse_grid, position_of
 from engine.solving.hint_search import find_kept_steps
+from engine.solving.narrowing import Narrowing
 from engine.solving.sweeping import finds_at
 from engine.techniques import LADDER, Technique, technique_with
 from tests.corpus import samples_by_technique, steps_at
@@ -29,10 +30,17 @@ STRIKES_MORE_WHERE_REACHED = position_of(
     "...5..41...3194.5.....8.6...7.3.85.25.......4.32.......8...2.....6.1.9..3......46",
     [("r1c1", 6), ("r1c2", 6)],
 )
+ASKED_ABOUT_COLUMN_8 = position_of(
+    "..1.87.427..1.538.8.69.4...3..5162742..7938..6.7842..34..25.....724.9..8....7.42.",
+    [
+        ("r1c7", 5), ("r3c2", 5), ("r6c2", 9), ("r7c2", 1), ("r7c2", 3), ("r7c2", 9), ("r7c3", 9),
+        ("r7c8", 6), ("r7c9", 6), ("r9c2", 1), ("r9c2", 3), ("r9c9", 6), ("r9c9", 9),
+    ],
+)  # fmt: skip
 
 
-def told(grid: Grid) -> list[str]:
-    return [note(grid.layout, step) for step in find_kept_steps(grid)]
+def told(grid: Grid, narrowing: Narrowing | None = None) -> list[str]:
+    return [note(grid.layout, step) for step in find_kept_steps(grid, narrowing)]
 
 
 def test_of_several_chains_that_open_a_digit_the_shortest_is_the_hint() -> None:
@@ -54,6 +62,16 @@ def test_of_several_ways_to_a_digit_the_one_with_the_fewest_steps_is_kept() -> N
         "column 2: 79 at r2c2 r2c4 r5c2 r5c6 -> r1c6<>7",
         "column 6, row 1, box 3, column 9: 6789 at r1c6 r1c8 r1c9 r5c6 r8c9 -> r8c6<>7",
         "column 6: 7 at r5c6 -> r5c6=7",
+    ]
+
+
+def test_a_hint_asked_about_a_house_begins_there_and_takes_no_higher_technique() -> None:
+    column = ASKED_ABOUT_COLUMN_8.layout.columns[7]
+    assert told(ASKED_ABOUT_COLUMN_8, Narrowing(house=column)) == [
+        "column 5, column 8, column 9: 6 at r2c5 r2c9 r5c8 r5c9 r8c5 r8c8 -> row 2: row 5: row 8:"
+        " r8c7<>6",
+        "box 9: 15 at r8c7 r9c9 -> r7c7<>1 r7c8<>1 r7c9<>1 r8c8<>15",
+        "row 7: 1 at r7c6 -> r7c6=1",
     ]
 
 
