@@ -88,6 +88,7 @@ def _set_up_log(level: str, *, secrets: Sequence[str] = ()) -> None:
 
 
 def try_out(arguments: argparse.Namespace) -> int:
+    """Serve the demo club until it is ended."""
     if not 0 <= arguments.port <= 65535:
         complain(terminal.port_wrong(arguments.port))
         return WRONG_INPUT
@@ -103,6 +104,7 @@ def try_out(arguments: argparse.Namespace) -> int:
 
 
 def run(arguments: argparse.Namespace) -> int:
+    """Run the clubs of a config until they are ended; a config that cannot work starts nothing."""
     settings = read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT
@@ -158,6 +160,7 @@ async def _check(name: str, settings: Settings, store: SqliteStore, clubs: Seque
 
 
 def backup(arguments: argparse.Namespace) -> int:
+    """Copy the database of a config to a new file."""
     settings = read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT
@@ -171,6 +174,7 @@ def backup(arguments: argparse.Namespace) -> int:
 
 
 def restore(arguments: argparse.Namespace) -> int:
+    """Put a copy in the place of a config's database, which is kept beside it."""
     settings = read_config(arguments.config)
     if settings is None:
         return WRONG_INPUT

@@ -28,16 +28,20 @@ class OfADay(Act):
 
 @dataclass(frozen=True, slots=True)
 class ShowToday(Act):
+    """Show today's puzzle, as a picture or row by row for the ear."""
+
     as_text: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class StartClock(OfADay):
-    pass
+    """Start the clock; where it runs already, only show it."""
 
 
 @dataclass(frozen=True, slots=True)
 class ShowBoard(OfADay):
+    """Show the member's board, as a picture or row by row for the ear."""
+
     as_text: bool = False
 
 
@@ -65,12 +69,12 @@ class RuleOut(Act):
 
 @dataclass(frozen=True, slots=True)
 class Undo(OfADay):
-    pass
+    """Take back the board's last change."""
 
 
 @dataclass(frozen=True, slots=True)
 class CheckBoard(OfADay):
-    pass
+    """Say whether the board is right so far, for its seconds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,17 +116,22 @@ class HandIn(Act):
 
 @dataclass(frozen=True, slots=True)
 class ShowTable(Act):
+    """Show the table of the week or month under way, or of all time."""
+
     period: Literal["week", "month", "all"] = "week"
 
 
 @dataclass(frozen=True, slots=True)
 class ShowWalkthrough(Act):
+    """Show how the puzzle of a day is solved, once it is over for the member; None: of the newest
+    such day."""
+
     day: date | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class ShowMe(Act):
-    pass
+    """Show the member's own page."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,6 +144,8 @@ class Privacy(Act):
 
 @dataclass(frozen=True, slots=True)
 class ShowHelp(Act):
+    """Explain the club, or the command or word that `topic` names."""
+
     topic: str = ""
 
 
@@ -221,7 +232,7 @@ class ShowTurning(Act):
 
 @dataclass(frozen=True, slots=True)
 class PostNow(Act):
-    pass
+    """Post today's puzzle before its time."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,11 +246,15 @@ class WithdrawDay(Act):
 
 @dataclass(frozen=True, slots=True)
 class PauseClub(Act):
+    """Stop posting, or go on with it."""
+
     on: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class ShowReport(Act):
+    """Show how far the club got on a day; None: on the newest."""
+
     day: date | None = None
 
 

@@ -171,6 +171,7 @@ def open_day(scene: Scene, event: Event) -> Day:
 
 
 def no_puzzle(scene: Scene, event: Event) -> NoPuzzleOpen:
+    """Return the answer to whoever asks for a puzzle while none is open."""
     club, days = scene.club, () if scene.earlier is None else (scene.earlier,)
     return NoPuzzleOpen(
         next_at=next_post_of(club, days, event.acted_at),

@@ -93,6 +93,7 @@ class Setting:
 
     @property
     def key(self) -> str:
+        """What it is called in the config file: its name with underscores."""
         return self.name.replace("-", "_")
 
     def of(self, settings: ClubSettings) -> Any:

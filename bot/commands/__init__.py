@@ -1,0 +1,1 @@
+"""The commands of the club: a row for each, and the reading of a line."""

@@ -62,6 +62,7 @@ def read_cell(text: str) -> str:
 
 
 def read_digit(text: str) -> int:
+    """Read one digit from 1 to 9. Raises ArgumentError."""
     if len(text) == 1 and text in CLASSIC.marks:
         return int(text)
     raise ArgumentError(Problem.DIGIT, text)
@@ -127,6 +128,7 @@ def read_row(text: str) -> tuple[int, tuple[int, ...]]:
 
 
 def read_house(text: str) -> House:
+    """Read `row 4`, `box 5` and the like. Raises ArgumentError."""
     try:
         return CLASSIC.parse_house(text)
     except errors.CellNameError:
@@ -175,6 +177,7 @@ def read_date(text: str) -> date:
 
 
 def read_optional_date(text: str) -> date | None:
+    """Read a date, None where there is no text. Raises ArgumentError."""
     return read_date(text) if text.strip() else None
 
 

@@ -55,6 +55,7 @@ _VOCABULARY = {
 
 
 def command_names() -> tuple[str, ...]:
+    """Return the names of all commands, in the table's order."""
     return tuple(command.name for command in COMMANDS)
 
 

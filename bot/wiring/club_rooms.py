@@ -28,6 +28,7 @@ class ClubRooms:
 
     @property
     def room_ids(self) -> KeysView[str]:
+        """The rooms of all clubs of the platform; the view grows with new clubs."""
         return self._clubs.keys()
 
     def place_changed(self, room_id: str, is_there: bool) -> None:
