@@ -69,15 +69,22 @@ def best_day(text: str, days: Sequence[Day], acted_at: datetime) -> Day:
     How near it comes to an open puzzle plays no part: that would tell of it.
     """
 
-    def fits(day: Day, *judgements: Judgement) -> bool:
-        digits = _digits_or_none(text, day)
-        return digits is not None and judge(digits, day.puzzle.solution, day.lines) in judgements
-
     for judgement in (Judgement.RIGHT, Judgement.SWAPPED):
         for day in days:
-            if fits(day, judgement):
+            if _fits(text, day, judgement):
                 return day
     return next((day for day in days if _is_slip(text, day, acted_at)), days[0])
+
+
+def answers(text: str, day: Day) -> bool:
+    """Say whether something said holds the answer to a day, its lines in either order."""
+    found = answer_within(text, day.puzzle.solution, day.lines) or text
+    return any(_fits(found, day, each) for each in (Judgement.RIGHT, Judgement.SWAPPED))
+
+
+def _fits(text: str, day: Day, judgement: Judgement) -> bool:
+    digits = _digits_or_none(text, day)
+    return digits is not None and judge(digits, day.puzzle.solution, day.lines) is judgement
 
 
 def _is_slip(text: str, day: Day, acted_at: datetime) -> bool:

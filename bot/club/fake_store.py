@@ -78,10 +78,10 @@ class FakeStore:
     ) -> Scene:
         await _hop()
         rows = self._rows
-        posted = sorted(
-            (day for day in rows.days.values() if day.club_id == club_id and day.posted_at),
-            key=lambda day: day.due_at,
-        )
+        days = [day for day in rows.days.values() if day.club_id == club_id]
+        days.sort(key=lambda day: day.due_at)
+        posted = [day for day in days if day.posted_at]
+        unconfirmed = next((day for day in reversed(days) if not day.posted_at), None)
         is_open = [day for day in posted if day.due_at <= acted_at < day.closes_at]
         today = is_open[-1] if is_open else None
         before = [day for day in posted if day.due_at < (today.due_at if today else acted_at)]
@@ -97,6 +97,8 @@ class FakeStore:
             earlier_entry=rows.entry_of(earlier, member),
             saved_reply=saved[0] if saved else None,
             came_back=rows.days_come_back_to(club_id, user_id),
+            unconfirmed=unconfirmed,
+            unconfirmed_entry=rows.entry_of(unconfirmed, member),
         )
 
     async def save(

@@ -8,7 +8,7 @@ from msgspec import structs
 
 from bot.club import notices
 from bot.club.acts import Event, HandIn, Misread, Overheard, Talk
-from bot.club.answers import Attempt, choose_attempt, hand_in, spoken_answer
+from bot.club.answers import Attempt, answers, choose_attempt, hand_in, spoken_answer
 from bot.club.course import AnyCourse, Course, Decision, load_nothing
 from bot.club.deciding import Retelling, is_after, is_told_late, no_puzzle, saving
 from bot.club.loading import Loading
@@ -18,6 +18,19 @@ from bot.club.saying import known_days
 from bot.club.showing import fresh_entry
 from bot.club.state import Day, Member, MemberSolve, Result, Scene
 from bot.club.table import results_of, results_on
+
+
+def as_seen(scene: Scene, event: Event) -> Scene:
+    """Return the scene with a day that is not known to be up as the open one, for who answers it:
+    they have seen it."""
+    act, day = event.act, scene.unconfirmed
+    if not isinstance(act, HandIn | Talk) or day is None:
+        return scene
+    if not day.due_at <= event.acted_at < day.closes_at or not answers(act.text, day):
+        return scene
+    if scene.today is not None:
+        scene = structs.replace(scene, earlier=scene.today, earlier_entry=scene.entry)
+    return structs.replace(scene, today=day, entry=scene.unconfirmed_entry)
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +52,8 @@ async def load_to_answer(
         return ToAnswer()
     club, wanted = scene.club, act.day if isinstance(act, HandIn) else None
     named, entry = await loading.named_day(club, event, wanted)
+    if scene.today is not None and wanted == scene.today.date:
+        named, entry = scene.today, scene.entry
     results = await loading.results(club)
     own = (entry, scene.entry, scene.earlier_entry)
     told_late = {each.day_id for each in own if each and is_told_late(each, event)}

@@ -22,7 +22,7 @@ from bot.club.clock import ONE_DAY, local_date
 from bot.club.course import AnyCourse, Decision
 from bot.club.deciding import on_board_of, on_day
 from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
-from bot.club.handing_in import SAID
+from bot.club.handing_in import SAID, as_seen
 from bot.club.leading import need_leader
 from bot.club.loading import Loading
 from bot.club.ports import MarkClosed, PuzzleSource, Store
@@ -85,6 +85,7 @@ class ClubService:
             )
             if scene.saved_reply is not None:
                 return decode_reply(scene.saved_reply)
+            scene = as_seen(scene, event)
             try:
                 decision = await self._decide(scene, event, studies)
             except RefusedError as refused:

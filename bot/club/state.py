@@ -201,7 +201,8 @@ class Scene(Struct, frozen=True):
     `today` is the day that was open at the event's stamp, `entry` the member's on it. `earlier` is
     the day before it, `earlier_entry` likewise. `saved_reply` is set where the event was answered
     before. `came_back`: the ids of the days on which the member had taken part before they had
-    their data erased (`bot.club.erasing`).
+    their data erased (`bot.club.erasing`). `unconfirmed` is the newest day that is not known to be
+    up: its post may be on its way, or out.
     """
 
     club: Club
@@ -212,3 +213,5 @@ class Scene(Struct, frozen=True):
     earlier_entry: MemberSolve | None
     saved_reply: bytes | None = None
     came_back: frozenset[int] = frozenset()
+    unconfirmed: Day | None = None
+    unconfirmed_entry: MemberSolve | None = None

@@ -54,6 +54,15 @@ def find_day_before(connection: sqlite3.Connection, club_id: int, at: datetime) 
     )
 
 
+def find_unconfirmed_day(connection: sqlite3.Connection, club_id: int) -> Day | None:
+    """Return the newest day that is not known to be up."""
+    return _one_day(
+        connection,
+        "day.club_id = ? AND day.posted_at IS NULL ORDER BY day.due_at DESC LIMIT 1",
+        (club_id,),
+    )
+
+
 def list_days(connection: sqlite3.Connection, club_id: int, *, open_only: bool) -> tuple[Day, ...]:
     """Return days by date; `open_only`: those not marked closed."""
     only = " AND NOT day.is_closed" if open_only else ""

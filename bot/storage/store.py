@@ -247,6 +247,7 @@ def _scene(
 ) -> Scene:
     today = days.find_open_day(link, club_id, acted_at)
     earlier = days.find_day_before(link, club_id, today.due_at if today else acted_at)
+    unconfirmed = days.find_unconfirmed_day(link, club_id)
     return Scene(
         club=members.club_with(link, club_id),
         member=members.find_member(link, club_id, user_id),
@@ -256,6 +257,10 @@ def _scene(
         earlier_entry=members.find_entry(link, earlier.id, user_id) if earlier else None,
         saved_reply=outbox.find_reply(link, event_id),
         came_back=members.days_come_back_to(link, club_id, user_id),
+        unconfirmed=unconfirmed,
+        unconfirmed_entry=members.find_entry(link, unconfirmed.id, user_id)
+        if unconfirmed
+        else None,
     )
 
 

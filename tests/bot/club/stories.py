@@ -143,6 +143,11 @@ class Story:
         for notice in await self.store.load_notices():
             await self._send(notice)
 
+    async def open_what_is_due(self) -> None:
+        """Do what is due now, and send nothing."""
+        for due in await self.service.due(self.club, self.now):
+            await self.service.carry_out(due)
+
     async def _send(self, notice: Notice) -> None:
         self.posts.append((notice.key, notice.audience, decode_reply(notice.reply)))
         await self.store.mark_sent(notice.id, f"post {len(self.posts)}", self.now)
@@ -166,6 +171,7 @@ async def open_story(
     settings: ClubSettings | None = None,
     source: PuzzleSource | None = None,
     store: Store | None = None,
+    is_sent: bool = True,
 ) -> Story:
     """Return a club on Monday noon whose queue holds the puzzles, the first of them posted."""
     store = store or FakeStore()
@@ -173,8 +179,10 @@ async def open_story(
     for puzzle in puzzles:
         await store.save([SavePuzzle(puzzle, club_id=club.id, is_queued=True)])
     story = Story(store, ClubService(store=store, courses=commands.COURSES, puzzles=source), club)
-    if puzzles:
+    if puzzles and is_sent:
         await story.tick()
+    elif puzzles:
+        await story.open_what_is_due()
     return story
 
 

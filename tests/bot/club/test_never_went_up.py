@@ -26,7 +26,6 @@ from tests.bot.club.stories import (
     MONDAY,
     NOON,
     SEVENTEEN,
-    Story,
     crook_puzzle,
     easy_puzzle,
     open_story,
@@ -42,21 +41,15 @@ async def kept(tmp_path: Path) -> AsyncIterator[SqliteStore]:
         yield opened
 
 
-async def carry_out_due(story: Story) -> None:
-    """Do what is due, and send nothing: the room is out of reach."""
-    for due in await story.service.due(story.club, story.now):
-        await story.service.carry_out(due)
-
-
 async def test_a_queued_puzzle_that_never_went_up_is_queued_again(store: Store) -> None:
     story = await open_story(store=store)
     for line in (f"club queue {EASY} {MONDAY}", f"club queue {CROOK}"):
         await story.hears(PuzzleQueued, line, leads=True, at=NOON - timedelta(hours=1))
-    await carry_out_due(story)
+    await story.open_what_is_due()
     queue = await story.store.load_queue(story.club.id)
     assert [each.puzzle.givens for each in queue] == [CROOK]
     story.later(days=1)
-    await carry_out_due(story)
+    await story.open_what_is_due()
     queue = await story.store.load_queue(story.club.id)
     tuesday = await story.store.load_day(story.club.id, MONDAY + DAY)
     # In its place, ahead of what was queued later; Tuesday's was chosen as soon as it was back.
@@ -73,12 +66,12 @@ async def test_a_puzzle_of_the_stock_that_never_went_up_is_in_stock_and_can_be_q
     story = await open_story(store=store, settings=settings_with(levels=(3,) * 7))
     await story.hears(PuzzleQueued, f"club queue {CROOK}", leads=True)
     await story.say("club queue remove 1", leads=True)
-    await carry_out_due(story)
+    await story.open_what_is_due()
     assert await story.store.load_stock(story.club.id) == ()
     await story.say("club pause", leads=True)
     story.club = (await story.store.load_clubs())[0]
     story.later(days=1)
-    await carry_out_due(story)
+    await story.open_what_is_due()
     assert [each.givens for each in await story.store.load_stock(story.club.id)] == [CROOK]
     await story.hears(PuzzleQueued, f"club queue {CROOK}", leads=True)
 
@@ -89,12 +82,12 @@ async def test_a_post_that_may_be_out_is_looked_for_before_its_puzzle_is_given_b
     story = await open_story(store=kept)
     for givens in (EASY, CROOK, SEVENTEEN):
         await story.say(f"club queue {givens}", leads=True)
-    await carry_out_due(story)
+    await story.open_what_is_due()
     (monday,) = await kept.load_club_notices(story.club.id)
     assert await kept.begin_attempt(monday.id, story.now) is not None
     # The bot was down until Tuesday's puzzle was due: Monday's may have been seen.
     story.later(days=1)
-    await carry_out_due(story)
+    await story.open_what_is_due()
     days = await kept.load_days(story.club.id)
     assert [day.puzzle.givens for day in days] == [EASY, CROOK]
     assert not days[0].is_void
@@ -105,7 +98,7 @@ async def test_a_post_that_may_be_out_is_looked_for_before_its_puzzle_is_given_b
     (found, _) = await kept.load_days(story.club.id)
     assert (found.posted_at, found.is_void) == (NOON, False)
     # There is something to say of it now: it is closed once more.
-    await carry_out_due(story)
+    await story.open_what_is_due()
     keys = [notice.key for notice in await kept.load_club_notices(story.club.id)]
     assert f"results:{story.club.id}:{MONDAY}" in keys
 
@@ -116,10 +109,10 @@ async def test_a_post_that_was_looked_for_in_vain_gives_its_puzzle_back(
     story = await open_story(store=kept)
     for givens in (EASY, CROOK, SEVENTEEN):
         await story.say(f"club queue {givens}", leads=True)
-    await carry_out_due(story)
+    await story.open_what_is_due()
     (monday,) = await kept.load_club_notices(story.club.id)
     await kept.begin_attempt(monday.id, story.now)
-    await carry_out_due(story.later(days=1))
+    await story.later(days=1).open_what_is_due()
     await kept.drop_notice(monday.id, story.now)
     queue = await kept.load_queue(story.club.id)
     assert [each.puzzle.givens for each in queue] == [EASY, SEVENTEEN]
