@@ -76,7 +76,9 @@ async def a_hint_is_climbed_from_paper(bench: Bench) -> None:
     await bench.restart()
     (form,) = await bench.press(ada, offered, "more on paper")
     assert MATRIX.form in text_of(form)
-    template = re.search(r"^hint paste\n(?:.{9,}\n?){9}", text_of(form), flags=re.MULTILINE)
+    template = re.search(
+        r"^hint paste \d{4}-\d\d-\d\d\n(?:.{9,}\n?){9}", text_of(form), flags=re.MULTILINE
+    )
     assert template is not None
     # On paper r5c5 is 5; on a phone one letter is typed over.
     filled = template[0].strip().replace("4..8.3..1", "4..853..1")
