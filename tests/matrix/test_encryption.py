@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 import logging
+import subprocess
+import sys
 from datetime import timedelta
+from pathlib import Path
+from subprocess import PIPE
 from typing import Any
 
 import pytest
 
 from bot.platforms.matrix.direct import ENCRYPTION
 from bot.platforms.matrix.refusals import SessionLostError, StoreInUseError
-from bot.platforms.matrix.session import STORE_FILE
+from bot.platforms.matrix.session import STORE_FILE, hold_folder
 from bot.platforms.message import Message
 from bot.wording import matrix as matrix_words
 from bot.wording.matrix import MATRIX
 from tests.matrix.setting import Setting
+from tests.patience import PATIENCE
+
+ROOT = Path(__file__).parents[2]
 
 LATE = ("m.room.member", "m.room.encryption")
 
@@ -49,6 +56,34 @@ async def test_a_second_bot_on_the_same_sign_in_is_refused(setting: Setting) -> 
     with pytest.raises(StoreInUseError):
         await setting.start()
     setting.room = first
+
+
+OUTLIVED = """
+import os, signal, sys
+from pathlib import Path
+from bot.platforms.matrix.session import hold_folder
+with hold_folder(Path(sys.argv[1])):
+    if os.fork() == 0:
+        sys.stdin.read()
+        os._exit(0)
+    print("held", flush=True)
+    signal.pause()
+"""
+
+
+def test_a_child_that_outlives_its_bot_keeps_the_next_bot_from_nothing(tmp_path: Path) -> None:
+    """As one does that was being started when the bot was killed: it has all that was open."""
+    folder = tmp_path / "matrix"
+    command = [sys.executable, "-c", OUTLIVED, str(folder)]
+    with subprocess.Popen(command, stdin=PIPE, stdout=PIPE, cwd=ROOT) as bot:
+        assert bot.stdout is not None
+        assert bot.stdout.readline() == b"held\n"
+        with pytest.raises(StoreInUseError), hold_folder(folder):
+            pass
+        bot.kill()
+        bot.wait(PATIENCE)
+        with hold_folder(folder):
+            pass
 
 
 async def test_without_encryption_nothing_is_said_in_an_encrypted_room_and_the_leader_is_told(

@@ -7,10 +7,10 @@ lost is never used again, since its old keys cannot be had back: the host signs 
 
 from __future__ import annotations
 
-import fcntl
 import os
+import sqlite3
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import closing, contextmanager
 from pathlib import Path
 
 import msgspec
@@ -57,15 +57,14 @@ def hold_folder(folder: Path) -> Iterator[None]:
     """
     folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     folder.chmod(0o700)
-    lock = os.open(folder / "lock", os.O_CREAT | os.O_RDWR, 0o600)
-    try:
+    # SQLite's own lock on an empty file: a child that this process began just before it died holds
+    # none of it, and keeps nobody out.
+    with closing(sqlite3.connect(folder / "lock", timeout=0, check_same_thread=False)) as lock:
         try:
-            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
-        except OSError:
+            lock.execute("BEGIN EXCLUSIVE")
+        except sqlite3.OperationalError:
             raise StoreInUseError(str(folder)) from None
         yield
-    finally:
-        os.close(lock)
 
 
 def load_session(folder: Path, user_id: str, homeserver: str) -> Session:
