@@ -221,3 +221,33 @@ async def test_a_key_that_a_homeserver_refuses_to_pass_on_keeps_nobody_from_read
             await setting.pass_syncs(2)
     by = setting.bot.user_id
     await ben.until(lambda: ben.texts(setting.room_id, by=by) == ["day 1"])
+
+
+async def test_what_a_key_changes_is_written_down_at_once_or_not_at_all(setting: Setting) -> None:
+    """Between a key that is used up and the session that it began, a bot that died could read that
+    device nevermore: what was sent with it would come again, and open nothing.
+    """
+    await begin(setting)
+    assert setting.room is not None
+    written: list[str] = []
+    store = setting.room._server.client.store
+    store.database.connection().set_trace_callback(written.append)
+    ben = await setting.newcomer("ben")
+    await ben.say(setting.room_id, "!board")
+    await ben.until(lambda: any(act.text == "!board" for act in setting.heard))
+    tables = ("accounts", "olmsessions", "megolminboundsessions")
+    changed = [[each for each in tables if f'"{each}"' in one] for one in transactions(written)]
+    assert list(tables) in changed
+
+
+def transactions(statements: list[str]) -> list[str]:
+    """Return the statements that change something, those of one transaction together."""
+    found, is_within = [""], False
+    for each in statements:
+        if each.startswith(("BEGIN", "COMMIT")):
+            is_within = each.startswith("BEGIN")
+            found.append("")
+        elif not each.startswith("SELECT"):
+            found[-1] += each
+            found += [] if is_within else [""]
+    return found

@@ -137,8 +137,11 @@ class GuardedClient(GivingClient):
         if self.olm is None:
             return
         olm = self.olm
-        for source in news.to_device:
-            self._contain(TO_DEVICE, source, partial(self._hand_over, source))
+        assert self.store is not None
+        # Together, or a key could be used up without the session that it begins being kept.
+        with self.store.database.atomic():
+            for source in news.to_device:
+                self._contain(TO_DEVICE, source, partial(self._hand_over, source))
         if news.key_count is not None:
             olm.uploaded_key_count = news.key_count
         encrypted = [room for room in self.rooms.values() if room.encrypted]
