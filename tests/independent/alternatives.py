@@ -99,29 +99,97 @@ def _seen_by_neighbours(
     )
 
 
+XyState = tuple[CellName, int]
+"""A cell of two candidates, and which of them is left to it."""
+
+
+class XyWeb:
+    """The cells of two candidates: what is left to each neighbour that loses what a cell has."""
+
+    def __init__(self, position: Plain) -> None:
+        pairs = pairs_in(position)
+        self.onward = {
+            (cell, digit): frozenset(
+                (other, min(pairs[other] - {digit}))
+                for other in peers_of(position.shape, cell) & pairs.keys()
+                if digit in pairs[other]
+            )
+            for cell, digits in pairs.items()
+            for digit in digits
+        }
+        self.other = {
+            (cell, digit): (cell, min(digits - {digit}))
+            for cell, digits in pairs.items()
+            for digit in digits
+        }
+        self._distances: dict[XyState, dict[XyState, int]] = {}
+
+    def distances(self, start: XyState) -> Mapping[XyState, int]:
+        """How many cells more it takes at least from a state to each other, none being barred."""
+        if start not in self._distances:
+            found, frontier = {start: 0}, {start}
+            while frontier:
+                fresh = set().union(*(self.onward[state] for state in frontier)) - found.keys()
+                found |= dict.fromkeys(fresh, found[min(frontier)] + 1)
+                frontier = fresh
+            self._distances[start] = found
+        return self._distances[start]
+
+    def paths(self, start: XyState, end: XyState, length: int) -> Iterator[tuple[XyState, ...]]:
+        """Yield the ways of so many cells between two states that meet no cell twice."""
+        home = self.distances(self.other[end])  # the same links walked back
+        waiting: list[tuple[XyState, ...]] = [(start,)]
+        while waiting:
+            path = waiting.pop()
+            left = length - len(path)
+            if not left:
+                if path[-1] == end:
+                    yield path
+                continue
+            passed = {cell for cell, _ in path}
+            waiting += [
+                (*path, state)
+                for state in self.onward[path[-1]]
+                if state[0] not in passed and home.get(self.other[state], length) <= left - 1
+            ]
+
+
 def find_xy_chains(position: Plain, longest: int) -> Iterator[Strike]:
-    """Paths of two-candidate cells, each seeing the next and passing a digit on to it: back to the
-    start where the two ends see each other."""
-    pairs = pairs_in(position)
-    for start, digits in pairs.items():
-        for digit in digits:
-            (passed,) = digits - {digit}
-            paths: list[tuple[tuple[CellName, ...], tuple[int, ...]]] = [((start,), (passed,))]
-            for length in range(2, longest + 1):
-                longer = []
-                for path, carried in paths:
-                    for cell in peers_of(position.shape, path[-1]) & pairs.keys():
-                        if carried[-1] not in pairs[cell] or cell in path:
-                            continue
-                        (left,) = pairs[cell] - {carried[-1]}
-                        longer.append(((*path, cell), (*carried, left)))
-                        if left == digit and length >= 3:
-                            seen = seen_by_all(position, (start, cell), digit) - set(path)
-                            if seen:
-                                yield length, frozenset((each, digit) for each in seen)
-                            if seen and cell in peers_of(position.shape, start):
-                                yield length, _seen_by_neighbours(position, *longer[-1])
-                paths = longer
+    """Cells of two candidates, each seeing the next and passing a digit on to it: back to the start
+    where the two ends see each other. Walked where something would open."""
+    web = XyWeb(position)
+    ends = []
+    for first in web.onward:
+        start, digit = web.other[first], first[1]
+        for end, more in web.distances(start).items():
+            seen = seen_by_all(position, (first[0], end[0]), digit)
+            if end[1] == digit and end[0] > first[0] and more < longest and seen:
+                both = frozenset((cell, digit) for cell in seen)
+                ends.append((start, end, max(more + 1, 3), both))
+
+    def goes_by_less(victim: Candidate, length: int) -> bool:
+        return any(
+            victim in both and any(victim[0] not in dict(path) for path in web.paths(start, end, n))
+            for start, end, fewest, both in ends
+            for n in range(fewest, length)
+        )
+
+    for start, end, fewest, both in ends:
+        is_ring = end[0] in peers_of(position.shape, start[0])
+        if not is_ring and not opens(position, both):
+            continue
+        for length in range(fewest, longest + 1):
+            strikes = set()
+            for path in web.paths(start, end, length):
+                cells, digits = zip(*path, strict=True)
+                strikes.add(frozenset(each for each in both if each[0] not in cells))
+                if is_ring:
+                    strikes.add(_seen_by_neighbours(position, cells, digits))
+            for struck in strikes:
+                if opens(position, struck) and not all(goes_by_less(v, length) for v in struck):
+                    yield length, struck
+            if strikes:
+                break
 
 
 def find_remote_pairs(position: Plain, longest: int) -> Iterator[Strike]:
@@ -278,6 +346,7 @@ class Graph:
             for node in together:
                 self.weak[node] |= together - {node}
         self.singles = singles
+        self._walks: dict[Node, tuple[Mapping[Node, int], Mapping[Node, int]]] = {}
 
     def false_after(self, start: Node) -> dict[Node, int]:
         """Each node that falls if the start is true -> the fewest links to it."""
@@ -291,22 +360,29 @@ class Graph:
             links += 2
         return found
 
-    def true_after(self, start: Node) -> dict[Node, int]:
+    def true_after(self, start: Node) -> Mapping[Node, int]:
         """Each node that is true if the start is false -> the fewest links to it."""
-        found: dict[Node, int] = {}
-        false, frontier, links = {start}, {start}, 1
-        while frontier:
-            rises = set().union(*(self.strong.get(node, ()) for node in frontier)) - found.keys()
-            found |= dict.fromkeys(rises, links)
-            frontier = set().union(*(self.weak[node] for node in rises)) - false
-            false |= frontier
-            links += 2
-        return found
+        return self._after_false(start)[0]
+
+    def _after_false(self, start: Node) -> tuple[Mapping[Node, int], Mapping[Node, int]]:
+        """Return what turns true, and what turns false, with the fewest links to each."""
+        if start not in self._walks:
+            true: dict[Node, int] = {}
+            false, frontier, links = {start: 0}, {start}, 1
+            while frontier:
+                rises = set().union(*(self.strong.get(node, ()) for node in frontier)) - true.keys()
+                true |= dict.fromkeys(rises, links)
+                frontier = set().union(*(self.weak[node] for node in rises)) - false.keys()
+                false |= dict.fromkeys(frontier, links + 1)
+                links += 2
+            self._walks[start] = true, false
+        return self._walks[start]
 
     def has_chain(self, start: Node, end: Node, links: int, aside: frozenset[Candidate]) -> bool:
         """Say whether strong and weak links in turn lead there with no candidate passed twice, and
         none of those aside."""
         own = {(cell, end[1]) for cell in end[0]} | aside
+        home = self._after_false(end)  # the same links walked back
         waiting = [(start, 0, frozenset[Candidate]())]
         while waiting:
             node, walked, passed = waiting.pop()
@@ -316,6 +392,8 @@ class Graph:
                     return True
                 continue
             for other in towards:
+                if home[walked % 2 == 0].get(other, links) > links - walked - 1:
+                    continue
                 candidates = {(cell, other[1]) for cell in other[0]}
                 ends = own | ({(cell, start[1]) for cell in start[0]} if walked else set())
                 if not candidates & (passed | ends):
@@ -393,9 +471,9 @@ LONGEST = {
     "x-chain": 13,
     "xy-chain": 6,
     "als-xz": 5,
-    "long-xy-chain": 9,
+    "long-xy-chain": 12,
     "large-als-xz": 10,
-    "alternating-inference-chain": 11,
+    "alternating-inference-chain": 15,
 }
 """How far is looked: the whole technique but for the longest chains of level 6."""
 PLACES = "bug-plus-one"
