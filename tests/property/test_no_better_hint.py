@@ -1,6 +1,11 @@
 """No hint could have been better: none has a shorter instance of its kind, a single step in place
 of several or of a lower technique, or a single that is easier to see; each is looked for by
 definitions that share no code with the engine.
+
+What counts as an instance is what the design says. It strikes all that its pattern does, and
+something of it is struck by no smaller one: that a long chain strikes only what two short ones do
+makes it no better. A set of cells with a naked subset in it is no almost-locked set, but two ideas,
+of which the lower one is told first; without it a smaller set does the same.
 """
 
 from __future__ import annotations
@@ -27,16 +32,16 @@ from tests.independent.alternatives import (
     LONGEST,
     bars_of,
     easiest_bars,
-    find_forced,
     has_hidden_single_in_a_box,
     opening_sizes,
-    opens,
 )
 from tests.independent.definitions import DEFINITIONS, Instance
 from tests.independent.forcing import LEAST_CASES
 from tests.independent.higher import EXACT
 from tests.independent.plain import CLASSIC_SHAPE, Candidate, CellName, Plain, houses_of
 from tests.independent.reading import instance_of, length_of, plain_of
+from tests.independent.shortest_chains import opens
+from tests.independent.shortest_inference import find_forced
 
 SEED = 20261128
 LEVELS = range(1, 7)
