@@ -87,7 +87,6 @@ from bot.club.reply import Reply
 from bot.club.versions import VERSION, upgrades_from
 
 __all__ = [
-    "REPLIES",
     "AnswerAlready",
     "AnswerNearlyRight",
     "AnswerRight",
@@ -155,19 +154,29 @@ __all__ = [
     "WithdrawalAsked",
     "decode_reply",
     "encode_reply",
+    "reply_kinds",
 ]
 
 
-def _family(root: type[Reply]) -> tuple[type[Reply], ...]:
-    return tuple(root.__subclasses__())
+def reply_kinds() -> tuple[type[Reply], ...]:
+    """Return every kind of reply: those of this door, and those that stand with their act, once
+    the command table is there. `bot.wording` has words for each, or a test names what is missing.
+    """
+    return tuple(Reply.__subclasses__())
 
-
-REPLIES: tuple[type[Reply], ...] = _family(Reply)
-"""Every kind of reply; `bot.wording` has words for each, or a test names what is missing."""
 
 _ENCODER = msgspec.json.Encoder()
-_BY_TAG = {str(kind.__struct_config__.tag): kind for kind in REPLIES}
-_DECODERS = {tag: msgspec.json.Decoder(kind) for tag, kind in _BY_TAG.items()}
+
+
+_DECODERS: dict[str, msgspec.json.Decoder[Reply]] = {}
+
+
+def _decoder_of(tag: str) -> msgspec.json.Decoder[Reply]:
+    """Return the decoder of a kind. Raises KeyError for one that is unknown."""
+    if tag not in _DECODERS:
+        for kind in reply_kinds():
+            _DECODERS.setdefault(str(kind.__struct_config__.tag), msgspec.json.Decoder(kind))
+    return _DECODERS[tag]
 
 
 class _Head(Struct):
@@ -195,5 +204,5 @@ def decode_reply(text: bytes) -> Reply:
         kept = msgspec.json.decode(text, type=dict)
         for upgrade in upgrades:
             kept = upgrade.reply(kept)
-        return _DECODERS[kept["type"]].decode(_ENCODER.encode(kept))
-    return _DECODERS[head.type].decode(text)
+        return _decoder_of(kept["type"]).decode(_ENCODER.encode(kept))
+    return _decoder_of(head.type).decode(text)

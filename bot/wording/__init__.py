@@ -77,7 +77,7 @@ PHRASES: Phrases = {
     **turning.PHRASES,
     **walkthrough.PHRASES,
 }
-"""The function that words each kind of reply; a test compares it with `REPLIES`."""
+"""The function that words each kind of reply; a test compares it with `reply_kinds`."""
 
 
 MORE: More = {**planning.MORE, **turning.MORE, **walkthrough.MORE}

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from datetime import UTC, date, datetime
 
 from bot.club import replies as r
@@ -21,9 +22,11 @@ from bot.club.facts import (
 from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
 from bot.club.problems import Problem
 from bot.club.turning import study_turning
+from bot.commands.table import COMMANDS
 from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
 from engine.techniques import technique_with
+from tests.bot.club.stories import easy_puzzle, open_story
 
 GIVENS = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 """The encyclopaedia example, in SQLite's documentation (`lang_with`) and PuLP's example too."""
@@ -156,7 +159,7 @@ PLANNED = tuple(
 )  # fmt: skip
 
 
-SAMPLES: tuple[r.Reply, ...] = (
+WRITTEN: tuple[r.Reply, ...] = (
     r.CommandUnknown(text="plaec r4c5 7", nearest="place"),
     r.CommandUnknown(text="sing", nearest=None),
     refused("place", "cell", text="r0c10"),
@@ -368,3 +371,23 @@ SAMPLES: tuple[r.Reply, ...] = (
     r.WalkthroughPosted(date=DAY, givens=CROOK, level=3, steps=(PAIR,), positions=(AT_PAIR,),
                         is_solved=False),
 )  # fmt: skip
+
+
+async def _say_examples(missing: set[type[r.Reply]]) -> tuple[r.Reply, ...]:
+    """Return what the commands with replies of their own answer to their examples."""
+    homes = {kind.__module__ for kind in missing}
+    story = await open_story(easy_puzzle())
+    await story.say("start")
+    return tuple(
+        [
+            await story.say(command.words.example, leads=True)
+            for command in COMMANDS
+            if any(course.act.__module__ in homes for course in command.courses)
+        ]
+    )
+
+
+_MISSING = set(r.reply_kinds()) - {type(reply) for reply in WRITTEN}
+
+SAMPLES = (*(asyncio.run(_say_examples(_MISSING)) if _MISSING else ()), *WRITTEN)
+"""Those that are written here, and what an example is answered with where there is none."""
