@@ -36,6 +36,12 @@ class Tree:
         assert found.count(before) == 1, f"{name} has {found.count(before)} times {before!r}"
         path.write_text(found.replace(before, text + before), encoding="utf-8")
 
+    def write(self, name: str, text: str) -> None:
+        """Write a new file of the tree."""
+        path = self.folder / name
+        assert not path.exists(), f"{name} is there already"
+        path.write_text(text, encoding="utf-8")
+
     def touched(self) -> list[str]:
         """Return the files of the copy that differ from this tree's or are new, in order."""
         files = (path.relative_to(self.folder) for name in COPIED for path in self._files(name))

@@ -23,6 +23,7 @@ from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
 from bot.club.problems import Problem
 from bot.club.turning import study_turning
 from bot.commands.table import COMMANDS
+from bot.wording import commands as wording
 from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
 from engine.techniques import technique_with
@@ -378,13 +379,13 @@ async def _say_examples(missing: set[type[r.Reply]]) -> tuple[r.Reply, ...]:
     homes = {kind.__module__ for kind in missing}
     story = await open_story(easy_puzzle())
     await story.say("start")
-    return tuple(
-        [
-            await story.say(command.words.example, leads=True)
-            for command in COMMANDS
-            if any(course.act.__module__ in homes for course in command.courses)
-        ]
-    )
+    examples = [
+        wording.COMMANDS[command.name].example
+        for command in COMMANDS
+        if any(course.act.__module__ in homes for course in command.courses)
+        and command.name in wording.COMMANDS
+    ]
+    return tuple([await story.say(line, leads=True) for line in examples])
 
 
 _MISSING = set(r.reply_kinds()) - {type(reply) for reply in WRITTEN}
