@@ -6,6 +6,8 @@ that `str()` gives is for logs and tracebacks only.
 
 from __future__ import annotations
 
+from enum import StrEnum
+
 
 class EngineError(ValueError):
     """The root of the family: catch this to catch everything that the engine raises on purpose."""
@@ -57,15 +59,27 @@ class RepeatedDigitError(EngineError):
         self.cells = cells
 
 
+class LayoutProblem(StrEnum):
+    """Why a text describes no layout."""
+
+    NAME = "name"
+    """There is no such name."""
+    CELLS = "cells"
+    """`found` cells of a map make no square."""
+    BOXES = "boxes"
+    """There are `found` boxes where `expected` were needed."""
+    BOX = "box"
+    """The box `text` has `found` cells where `expected` were needed."""
+    APART = "apart"
+    """The box `text` is in pieces, which no picture could show."""
+
+
 class LayoutError(EngineError):
-    """A text describes no layout. `problem` is `name`, `cells`, `boxes`, `box` or `apart`.
+    """A text describes no layout."""
 
-    `name`: no such name. `cells`: `found` cells in a map make no square. `boxes`: `found` boxes
-    where `expected` were needed. `box`: box `text` has `found` cells. `apart`: box `text` is in
-    pieces, which no picture could show.
-    """
-
-    def __init__(self, problem: str, text: str, found: int = 0, expected: int = 0) -> None:
+    def __init__(
+        self, problem: LayoutProblem, text: str, found: int = 0, expected: int = 0
+    ) -> None:
         super().__init__(f"{problem}: {text!r} (found {found}, expected {expected})")
         self.problem = problem
         self.text = text

@@ -79,24 +79,24 @@ def _engine_words(error: EngineError) -> str:
 
 def _layout_words(error: errors.LayoutError) -> str:
     match error.problem:
-        case "cells":
+        case errors.LayoutProblem.CELLS:
             return (
                 f"A map of irregular boxes has a mark for each cell of a square of two to nine "
                 f"rows; this one has {error.found} marks."
             )
-        case "boxes":
+        case errors.LayoutProblem.BOXES:
             return (
                 f"That map has {error.found} boxes where {error.expected} were expected, as many "
                 "as a row has cells."
             )
-        case "box":
+        case errors.LayoutProblem.BOX:
             return (
                 f"Box {quote(error.text)} of the map has {error.found} cells where "
                 f"{error.expected} were expected."
             )
-        case "apart":
+        case errors.LayoutProblem.APART:
             return f"Box {quote(error.text)} of the map is in pieces: its cells must touch."
-        case _:
+        case errors.LayoutProblem.NAME:
             return (
                 f"I know no layout {quote(error.text)}. It is classic, 4x4, 6x6, diagonal, or "
                 "irregular: and a map of the boxes, a letter or digit for each cell."

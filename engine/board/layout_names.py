@@ -19,7 +19,7 @@ from engine.board.layout import (
     diagonal_layout,
     layout_of,
 )
-from engine.errors import LayoutError
+from engine.errors import LayoutError, LayoutProblem
 
 _BY_NAME = {"classic": CLASSIC, "4x4": SMALL, "6x6": MIDDLE, "diagonal": DIAGONAL}
 _IRREGULAR, _WITH_DIAGONALS = "irregular:", "diagonal:"
@@ -39,14 +39,14 @@ def irregular_layout(box_map: str) -> Layout:
     marks = "".join(box_map.split())
     size = isqrt(len(marks))
     if size * size != len(marks) or not 2 <= size <= MOST_DIGITS:
-        raise LayoutError("cells", box_map, len(marks))
+        raise LayoutError(LayoutProblem.CELLS, box_map, len(marks))
     numbers: dict[str, int] = {}
     box_of = tuple(numbers.setdefault(mark, len(numbers)) for mark in marks)
     if len(numbers) != size:
-        raise LayoutError("boxes", box_map, len(numbers), size)
+        raise LayoutError(LayoutProblem.BOXES, box_map, len(numbers), size)
     for mark, number in numbers.items():
         if box_of.count(number) != size:
-            raise LayoutError("box", mark, box_of.count(number), size)
+            raise LayoutError(LayoutProblem.BOX, mark, box_of.count(number), size)
     return layout_of(box_of, False)
 
 
@@ -71,9 +71,9 @@ def layout_named(name: str) -> Layout:
         layout = irregular_layout(box_map)
         for box in layout.boxes:
             if not _is_in_one_piece(layout, box):
-                raise LayoutError("apart", box_map[box.cells[0]])
+                raise LayoutError(LayoutProblem.APART, box_map[box.cells[0]])
         return layout
-    raise LayoutError("name", name)
+    raise LayoutError(LayoutProblem.NAME, name)
 
 
 def layout_name(layout: Layout) -> str:

@@ -20,7 +20,7 @@ ERRORS = (
     e.ManySolutionsError(("1" * 81, "2" * 81), ("r6c5", "r6c6", "r7c5", "r7c6")),
     e.UnknownTechniqueError("naked-trio", ("naked-pair", "naked-triple")),
     e.StoppedError(1000),
-    e.LayoutError("boxes", "aabb", 2, 4),
+    *(e.LayoutError(problem, "aabb", 2, 4) for problem in e.LayoutProblem),
     UnmadeError(Tried(attempts=12), ("level",)),
 )
 
