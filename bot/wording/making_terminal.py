@@ -6,15 +6,15 @@ from bot.wording.prose import join_words
 from bot.wording.techniques import technique_name
 from engine import Recipe, making
 
-NOTHING_FILLS_IT = "No grid of this layout can be filled at all. Draw its boxes otherwise."
+NOTHING_FILLS_IT = "There is no way to fill a grid of this layout. Draw its boxes differently."
 
 BAR = 20
 
 _CONTRADICTIONS = {
     "levels": "No level is asked for. Name one: --level 3.",
     "level": "Levels run from 1 to 6. Example: --level 3.",
-    "pattern": f"There is no such pattern. There are {join_words(making.PATTERNS)}.",
-    "pair": "Givens are told by the fewest and the most. Example: --givens 24-28.",
+    "pattern": f"There is no such pattern. Choose from {join_words(making.PATTERNS)}.",
+    "pair": "Give the fewest and the most givens. Example: --givens 24-28.",
     "effort": "No puzzle takes so little effort: it is always above 0. Example: --effort 60.",
     "shortcut": (
         "No puzzle needs it: whatever it places, a hidden or naked single places too. "
@@ -24,9 +24,9 @@ _CONTRADICTIONS = {
         "The technique is of a higher level than those asked for, and a puzzle that needs it has "
         "its level at least. Leave --level out, or name a higher one."
     ),
-    "both": "A technique is both needed and avoided. Leave it out of --needs or of --avoids.",
+    "both": "A technique is both needed and avoided. Take it out of --needs or out of --avoids.",
     "room": (
-        "On a grid so small something simpler always strikes the same: the rest of the house, or "
+        "On a grid this small, something simpler always does the same: the rest of the house, or "
         "the other lines, hold a smaller one. Name a larger --layout or another technique."
     ),
     "points": (
@@ -43,8 +43,8 @@ _CONTRADICTIONS = {
     ),
     "range": "There are not that many cells. Example: --givens 24-28.",
     "turns": (
-        "No such number of givens can keep the pattern: they come in groups that are turned or "
-        "mirrored onto each other. Widen --givens or choose another --pattern."
+        "No number of givens in that range can keep the pattern: they come in groups that are "
+        "turned or mirrored onto each other. Widen --givens or choose another --pattern."
     ),
 }
 
@@ -58,6 +58,17 @@ _LACKS = {
     "clean": "more than one turning point",
 }
 
+_MISSES = {
+    "levels": "came out at the wrong level",
+    "needs": "did not need all that was asked for",
+    "avoids": "needed a technique that was to be avoided",
+    "givens": "had the wrong number of givens",
+    "minimal": "had a given to spare",
+    "most_effort": "took too much effort",
+    "clean": "had more than one turning point",
+}
+"""The same of some of them: each goes with one and with many."""
+
 _ADVICE = {
     "levels": "a wider --level",
     "needs": "fewer --needs, or another technique",
@@ -67,7 +78,7 @@ _ADVICE = {
     "most_effort": "a higher --effort",
     "clean": "leaving out --clean",
     "pattern": "another --pattern or none",
-    "seeds": "puzzles like it to start from (--from FILE)",
+    "seeds": "similar puzzles to start from (--from FILE)",
 }
 
 
@@ -120,7 +131,7 @@ def unmade(error: making.UnmadeError, recipe: Recipe, made: int, count: int) -> 
     lines.append(f"For the one missing, {_attempts(tried.attempts)}{_outcomes(tried, recipe)}.")
     if tried.nearest:
         lacks = join_words([_LACKS[wish] for wish in tried.lacks])
-        lines.append(f"The nearest: {tried.nearest} (it fails in {lacks}).")
+        lines.append(f"The nearest: {tried.nearest} (what is wrong: {lacks}).")
     advice = [_ADVICE[wish] for wish in error.advice]
     advice += ["more time (--deadline)"] if error.is_stopped else ["another --seed"]
     lines.append(f"What would help: {'; '.join(advice)}.")
@@ -130,8 +141,8 @@ def unmade(error: making.UnmadeError, recipe: Recipe, made: int, count: int) -> 
 def only_repeats(made: int, count: int) -> str:
     """All that still comes has come already, turned or renamed."""
     return (
-        f"Made {made} of {count}: what came after that was one of them seen otherwise. There "
-        "may be no more of this kind. Wider wishes or a larger --layout would help."
+        f"Made {made} of {count}: everything after that was one of these in disguise. There may be "
+        "no more of this kind. Wider wishes or a larger --layout would help."
     )
 
 
@@ -143,10 +154,10 @@ def _outcomes(tried: making.Tried, recipe: Recipe) -> str:
         said.append(
             f"{tried.too_easy} could do without {join_words(names)}"
             if names
-            else f"{tried.too_easy} were too easy"
+            else f"{tried.too_easy} turned out too easy"
         )
     if tried.too_hard:
         said.append(f"{tried.too_hard} could not be settled at this level")
     for wish, times in tried.misses.items():
-        said.append(f"{times} failed in {_LACKS[wish]}")
+        said.append(f"{times} {_MISSES[wish]}")
     return f": {', '.join(said)}" if said else ""

@@ -140,7 +140,7 @@ def hint_line(grid: Grid, step: Step) -> str:
     return rungs(facts_of_step(grid.layout, step), Position.of(grid))["why"].replace("\n", " ")
 
 
-STUCK = "No technique of the ladder finds anything here."
+STUCK = "No technique on the ladder finds anything here."
 COMPLETE = "Every cell is filled: there is nothing left to find."
 
 
@@ -188,7 +188,7 @@ NO_PUZZLES = "No such puzzle in stock. Add some. Example: ninebark puzzles add -
 def club_line(entry: ClubConfig, leaders: str, *, is_known: bool) -> str:
     """Tell of a club of the config. `leaders`: who leads it where the config names nobody."""
     settings = entry.settings
-    state = "has met before; its leaders' settings hold" if is_known else "new"
+    state = "it has met before, so its leaders' settings hold" if is_known else "new"
     leaders = ", ".join(settings.leaders) or leaders
     return (
         f"{settings.name}: {entry.platform} room {entry.room}, posts at {settings.post_time} "
@@ -197,7 +197,7 @@ def club_line(entry: ClubConfig, leaders: str, *, is_known: bool) -> str:
 
 
 def date_wrong(text: str) -> str:
-    return f"{text!r} is no date. Write year, month, day. Example: --for 2026-12-01"
+    return f"{text!r} is not a date. Write the year, month and day. Example: --for 2026-12-01"
 
 
 def puzzle_refused(problem: Problem | None) -> str:
@@ -248,17 +248,17 @@ def storage_error(error: StorageError) -> str:
         case DatabaseMissingError():
             return f"There is no database at {error.path} yet."
         case TargetExistsError():
-            return f"{error.path} exists already, and a copy never overwrites. Name another file."
+            return f"{error.path} already exists, and a copy never overwrites. Name another file."
         case SqliteTooOldError():
             return f"This Python brings SQLite {error.found}; {error.needed} or newer is needed."
     return f"The clubs' data could not be used: {error}."
 
 
 def demo_advice(leader: str, *, kept_in: Path | None) -> str:
-    kept = f"It is kept in {kept_in}." if kept_in else "Nothing of it is kept."
+    kept = f"It is kept in {kept_in}." if kept_in else "None of it is kept."
     return (
-        f"Enter under any name; a second tab can be a second member, and {leader} leads the club. "
-        f"{kept}"
+        "Enter any name you like. A second tab can be a second member, and "
+        f"{leader} leads the club. {kept}"
     )
 
 

@@ -24,7 +24,7 @@ NO_CLUB = (
     "There is no club yet whose plan could be filled. Name a config with a club in it. "
     "Example: ninebark puzzles stock --config config.toml"
 )
-AT_LEAST_WRONG = "At least one puzzle a kind. Example: ninebark puzzles stock --at-least 14"
+AT_LEAST_WRONG = "Ask for at least one of each kind. Example: ninebark puzzles stock --at-least 14"
 
 
 def refused(vetted: Vetted) -> str:
@@ -59,7 +59,7 @@ def _disguise(puzzle: Puzzle, other: Puzzle) -> str:
 
 
 def in_stock(puzzle: Puzzle, other: Puzzle) -> str:
-    return f"This puzzle is in stock already{_disguise(puzzle, other)}. It was not added again."
+    return f"This puzzle is already in stock{_disguise(puzzle, other)}. It was not added again."
 
 
 def club_had(puzzle: Puzzle, day: Day) -> str:
@@ -70,19 +70,19 @@ def club_had(puzzle: Puzzle, day: Day) -> str:
 
 
 def in_queue(puzzle: Puzzle, waiting: Queued) -> str:
-    return f"This puzzle waits in the queue already{_disguise(puzzle, waiting.puzzle)}."
+    return f"This puzzle is already waiting in the queue{_disguise(puzzle, waiting.puzzle)}."
 
 
 def day_taken(day: date) -> str:
     return (
-        f"{day.isoformat()} is past, or has a puzzle already. Name a free day to come. "
+        f"{day.isoformat()} has passed, or already has a puzzle. Name a free day to come. "
         "Example: --for 2026-12-01"
     )
 
 
 def which_club(room: str | None, rooms: Sequence[str]) -> str:
-    known = f"There are: {', '.join(rooms)}." if rooms else "There is no club yet."
-    asked = f"There is no club with the room {room!r}." if room else "Which club is meant?"
+    known = f"The rooms are: {', '.join(rooms)}." if rooms else "There is no club yet."
+    asked = f"There is no club with the room {room!r}." if room else "Which club do you mean?"
     return f"{asked} {known} Example: --room {rooms[0] if rooms else 'main'} --for 2026-12-01"
 
 

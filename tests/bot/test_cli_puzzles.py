@@ -77,7 +77,7 @@ def test_puzzles_are_judged_one_by_one_and_what_is_wrong_with_each_is_said(
     assert "9 stands twice in row 2" in wrong["line 3"]
     assert "no solution" in wrong["line 4"]
     assert "80" in wrong["line 5"]
-    assert "in stock already" in wrong["line 7"]
+    assert "already in stock" in wrong["line 7"]
     assert len(added) + len(wrong) == 7
     _, listed, _ = run("puzzles", "list", "--config", str(config), "--needs", "naked-pair")
     assert f"{CROOK}\t3\tnaked-single, naked-pair\t44.3\tnone\tRowan" in listed.splitlines()
@@ -99,7 +99,7 @@ def test_a_puzzle_in_disguise_is_known_again(run: Run, tmp_path: Path) -> None:
     for seed in range(3):
         code, _, err = run("puzzles", "add", "--data", str(tmp_path), disguised(CROOK, seed))
         assert code == 2
-        assert f"in stock already, in disguise, as {CROOK}" in err
+        assert f"already in stock, in disguise, as {CROOK}" in err
     _, listed, _ = run("puzzles", "list", "--data", str(tmp_path))
     assert len(listed.splitlines()) == 1
 
@@ -112,9 +112,9 @@ def test_puzzles_are_queued_for_a_date_and_the_days_after_it(run: Run, config: P
     assert first.endswith("Queued for 2026-12-01.")
     assert second.endswith("Queued for 2026-12-02.")
     code, _, err = run(*queue, INKALA, "--for", "2026-12-02")
-    assert (code, "has a puzzle already" in err) == (2, True)
+    assert (code, "already has a puzzle" in err) == (2, True)
     code, _, err = run(*queue, disguised(EASY, 5), "--room", "main")
-    assert (code, "waits in the queue already, in disguise" in err) == (2, True)
+    assert (code, "already waiting in the queue, in disguise" in err) == (2, True)
     code, out, _ = run(*queue, INKALA, "--level", "2")
     assert (code, "next free day planned for level 2" in out) == (0, True)
 
