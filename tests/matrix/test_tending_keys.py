@@ -108,29 +108,32 @@ async def test_a_wish_to_compare_devices_is_neither_kept_nor_answered(setting: S
     assert watched.count == 0
 
 
-async def break_session(setting: Setting) -> None:
-    """Have a device that the bot knows send it what none of its sessions opens."""
+async def break_session(setting: Setting, *, begins: bool = False) -> None:
+    """Have a device that the bot knows send it what none of its sessions opens; `begins`: what is
+    to begin one, with a key that the bot does not have (any more).
+    """
     ben = await known_newcomer(setting)
     asked = {"device_keys": {ben.user_id: [], setting.bot.user_id: []}}
     found = (await ben.call("POST", "keys/query", asked))["device_keys"]
     (bens,), (bots,) = (found[user].values() for user in (ben.user_id, setting.bot.user_id))
+    sealed = dict(zip(("type", "body"), _for_somebody_else(begins=begins), strict=True))
     content = {
         "algorithm": "m.olm.v1.curve25519-aes-sha2",
         "sender_key": bens["keys"][f"curve25519:{bens['device_id']}"],
-        "ciphertext": {bots["keys"][f"curve25519:{bots['device_id']}"]: _for_somebody_else()},
+        "ciphertext": {bots["keys"][f"curve25519:{bots['device_id']}"]: sealed},
     }
     await send_device(setting, ben, "m.room.encrypted", content)
 
 
-def _for_somebody_else() -> dict[str, Any]:
-    """Return an encrypted message of a session that the bot has no part in."""
+def _for_somebody_else(*, begins: bool) -> tuple[int, str]:
+    """Return kind and text of an encrypted message of a session that the bot has no part in."""
     one, other = vodozemac.Account(), vodozemac.Account()
     other.generate_one_time_keys(1)
     (key,) = other.one_time_keys.values()
-    begun = one.create_outbound_session(other.curve25519_key, key).encrypt(b"").to_pre_key()
-    session, _ = other.create_inbound_session(one.curve25519_key, begun)
-    kind, body = session.encrypt(b"").to_parts()
-    return {"type": kind, "body": base64.b64encode(body).decode().rstrip("=")}
+    first = one.create_outbound_session(other.curve25519_key, key).encrypt(b"")
+    session, _ = other.create_inbound_session(one.curve25519_key, first.to_pre_key())
+    kind, body = (first if begins else session.encrypt(b"")).to_parts()
+    return kind, base64.b64encode(body).decode().rstrip("=")
 
 
 async def take_keys(setting: Setting, count: int) -> None:
@@ -161,6 +164,17 @@ async def test_a_message_to_a_device_is_sent_until_it_is_taken_or_refused(
         await setting.pass_syncs(6)
     assert watched.count == sent
     assert "TypeError" not in caplog.text
+
+
+async def test_a_device_that_begins_with_a_key_that_is_gone_is_asked_to_begin_anew(
+    setting: Setting,
+) -> None:
+    """It would go on with that session, of which the bot can read nothing."""
+    await begin(setting)
+    setting.line.fault = watched = Watched("sendToDevice")
+    await break_session(setting, begins=True)
+    await setting.pass_syncs(4)
+    assert watched.count == 1
 
 
 async def test_keys_that_are_refused_do_not_pile_up(setting: Setting) -> None:

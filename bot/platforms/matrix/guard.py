@@ -183,7 +183,15 @@ class GuardedClient(GivingClient):
         if isinstance(event, nio.BadEvent | nio.UnknownBadEvent):
             raise UnreadableError("no message to a device")
         assert self.olm is not None
-        self.olm.handle_to_device_event(event)  # type: ignore[no-untyped-call] # nio's own
+        try:
+            self.olm.handle_to_device_event(event)  # type: ignore[no-untyped-call] # nio's own
+        except vodozemac.SessionCreationException:
+            # The library asks a device to begin anew after any other failure to read it.
+            key = _parts(source, "content").get("sender_key")
+            self.olm._mark_device_for_unwedging(  # type: ignore[no-untyped-call] # nio's own
+                event.sender, key
+            )
+            raise
 
     def _contain(
         self, place: str, thing: object, work: Callable[[], T], *, sender: object = None
