@@ -181,6 +181,23 @@ def test_what_people_sent_is_looked_into_in_one_place_a_platform() -> None:
     assert not strays
 
 
+MOST_PARTS = 8
+"""So many values a constructor takes at most: what belongs together comes as one."""
+
+
+def test_a_constructor_takes_few_values_and_what_it_makes_is_complete() -> None:
+    strays = []
+    for module in modules():
+        for node in ast.walk(tree_of(module)):
+            if isinstance(node, ast.FunctionDef) and node.name == "__init__":
+                taken = len(node.args.args) + len(node.args.kwonlyargs) - 1
+                if taken > MOST_PARTS:
+                    strays.append(f"{module.relative_to(ROOT)}:{node.lineno} takes {taken}")
+            if isinstance(node, ast.Call) and ast.unparse(node).startswith("hasattr(self"):
+                strays.append(f"{module.relative_to(ROOT)}:{node.lineno} asks what it has")
+    assert not strays
+
+
 ROOMS_OF_A_PLATFORM = ("wiring", "wording", "storage")
 """Where a platform may have a module, or a folder, of its own name."""
 

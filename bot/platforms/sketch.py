@@ -1,17 +1,15 @@
-"""What a platform with typed commands and a place of its own needs to be told beforehand.
+"""What a platform with typed commands needs to be told beforehand.
 
 `CommandSketch` is one command in neutral terms: names, purposes and options, made from the one
-command table by the wiring, so that a room offers every command and knows none. `Founder` makes a
-club where a leader asks for one. Nothing here is of any one platform.
+command table by the wiring, so that a room offers every command and knows none. Nothing here is of
+any one platform.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Literal, Protocol
-
-from bot.platforms.message import Incoming, Message
+from typing import Literal
 
 Completing = Callable[[str], Sequence[str]]
 """Takes what was typed so far and returns what it may become, the likeliest first."""
@@ -48,13 +46,3 @@ class CommandSketch:
     leaders_only: bool = False
     names: Translations = field(default_factory=dict)
     purposes: Translations = field(default_factory=dict)
-
-
-class Founder(Protocol):
-    """Makes clubs for leaders who ask in a place that has none."""
-
-    async def __call__(self, incoming: Incoming, name: str) -> tuple[Message, ...]:
-        """Make a club in `incoming.room_id`, asleep, called `name`; return how to set it up.
-
-        Where the room has a club already, that one is set up.
-        """

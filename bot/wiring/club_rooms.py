@@ -5,14 +5,14 @@ Every platform whose clubs can be founded or lost from outside has one of these.
 
 from __future__ import annotations
 
-from collections.abc import KeysView
-
 from bot.club.state import Club
+from bot.founding import Founding
+from bot.platforms.clubs import Clubs
 from bot.wiring.platform import RoomNeeds
 
 
 class ClubRooms:
-    """`load` makes one; `room_ids` shows the rooms by now."""
+    """`load` makes one; `as_clubs` is what its room is given."""
 
     def __init__(self, platform: str, needs: RoomNeeds, clubs: dict[str, int]) -> None:
         self._platform = platform
@@ -26,10 +26,10 @@ class ClubRooms:
         own = {each.room_id: each.id for each in clubs if each.platform == platform}
         return cls(platform, needs, own)
 
-    @property
-    def room_ids(self) -> KeysView[str]:
-        """The rooms of all clubs of the platform; the view grows with new clubs."""
-        return self._clubs.keys()
+    def as_clubs(self) -> Clubs:
+        """Return the clubs as a room sees them: founded by its leaders, lost and found by it."""
+        founding = Founding(self._needs.store, self._needs.answer, self.open)
+        return Clubs(self._clubs.keys(), founding, self.place_changed, self.clubs_of)
 
     def place_changed(self, room_id: str, is_there: bool) -> None:
         """Have the club of a room rest, or come back. Rooms without a club don't matter."""

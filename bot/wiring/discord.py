@@ -7,13 +7,13 @@ is closed to the bot rest, and are looked at again when it opens.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from bot.commands.specs import sketch_commands
 from bot.config_tables import PlatformTable, address, text
-from bot.founding import Founding
+from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.refusals import DiscordRefusedError
 from bot.platforms.message import Refusal, RoomError
 from bot.storage import SqliteStore
@@ -49,37 +49,28 @@ class TokenMissingError(RoomError):
 
 @dataclass(frozen=True, slots=True)
 class DiscordAccess:
-    """How to reach Discord. The token is kept out of the value's own writing."""
+    """How Discord is reached."""
 
-    token: str = field(repr=False)
-    api: str | None = None
-    gateway: str | None = None
-    client_options: dict[str, Any] = field(default_factory=dict)
+    connection: Connection
     platform = PLATFORM
 
     @property
     def secret(self) -> str:
         """The token, which no log may hold."""
-        return self.token
+        return self.connection.token
 
     async def make_room(self, needs: RoomNeeds) -> OpenRoom:
         """Return the room for all clubs in Discord that the store knows, not yet connected."""
         # The library takes long to load: who has no club in Discord never waits for it.
         from bot.platforms.discord.room import DiscordRoom
 
-        clubs = await ClubRooms.load(PLATFORM, needs)
+        rooms = await ClubRooms.load(PLATFORM, needs)
         room = DiscordRoom(
-            token=self.token,
-            rooms=clubs.room_ids,
+            self.connection,
+            rooms.as_clubs(),
             commands=sketch_commands(lambda: needs.now().date()),
             words=words.DISCORD,
             now=needs.now,
-            founder=Founding(needs.store, needs.answer, clubs.open),
-            place_changed=clubs.place_changed,
-            clubs_of=clubs.clubs_of,
-            api=self.api,
-            gateway=self.gateway,
-            client_options=self.client_options,
         )
         return OpenRoom(room, lambda: (words.READY,))
 
@@ -98,7 +89,7 @@ def read_access(settings: DiscordSettings, host: Host) -> DiscordAccess:
             raise TokenMissingError(path, reason or "") from None
     if not token or not token.isascii() or any(letter.isspace() for letter in token):
         raise TokenMissingError(path, "it holds no token" if path is not None else "")
-    return DiscordAccess(token, settings.api, settings.gateway)
+    return DiscordAccess(Connection(token, settings.api, settings.gateway))
 
 
 def _make_settings(values: Mapping[str, Any], folder: Path) -> DiscordSettings:
@@ -125,7 +116,7 @@ async def _check(
     except TokenMissingError as error:
         missing = words.token_missing(error.path, error.reason)
         return Checked(is_fine=False, failure=Told(missing))
-    found = await look_around(access.token, room_ids, api=access.api, gateway=access.gateway)
+    found = await look_around(access.connection, room_ids)
     return Checked(words.tell_look(found), found.is_fine)
 
 

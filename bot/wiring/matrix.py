@@ -8,15 +8,15 @@ from __future__ import annotations
 import getpass
 import sys
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from bot.club.notations import switch
 from bot.config_tables import PlatformTable, address, list_of, matching
-from bot.founding import Founding
 from bot.platforms.matrix.look import MatrixLook
 from bot.platforms.matrix.refusals import ExtraMissingError
+from bot.platforms.matrix.settings import MatrixSettings
 from bot.platforms.message import RoomError
 from bot.storage import SqliteStore
 from bot.storage.matrix import MEMORY, SqliteMatrixJournal
@@ -32,26 +32,11 @@ PASSWORD_VARIABLE = "NINEBARK_MATRIX_PASSWORD"
 
 
 @dataclass(frozen=True, slots=True)
-class MatrixSettings:
-    """The `[matrix]` table. Neither password nor token is ever in the config.
-
-    `inviters` may bring the bot into rooms, as the leaders of the clubs in Matrix may.
-    """
-
-    homeserver: str
-    user: str
-    prefix: str = "!"
-    inviters: tuple[str, ...] = ()
-    encrypt: bool = True
-
-
-@dataclass(frozen=True, slots=True)
 class MatrixAccess:
-    """Where Matrix is, and the folder of the sign-in. `leaders`: who may invite besides."""
+    """Where Matrix is, who may bring the bot into rooms, and the folder of the sign-in."""
 
     settings: MatrixSettings
     folder: Path
-    leaders: tuple[str, ...] = ()
     platform = PLATFORM
     secret = ""
 
@@ -63,20 +48,14 @@ class MatrixAccess:
         require_library()
         from bot.platforms.matrix.room import MatrixRoom
 
-        clubs, settings = await ClubRooms.load(PLATFORM, needs), self.settings
+        rooms = await ClubRooms.load(PLATFORM, needs)
         room = MatrixRoom(
-            homeserver=settings.homeserver,
-            user_id=settings.user,
-            folder=self.folder,
+            self.settings,
+            self.folder,
+            rooms.as_clubs(),
             journal=SqliteMatrixJournal(needs.store.database, needs.now),
             words=words.MATRIX,
-            rooms=clubs.room_ids,
-            allowed=(*settings.inviters, *self.leaders),
             now=needs.now,
-            prefix=settings.prefix,
-            encrypt=settings.encrypt,
-            founder=Founding(needs.store, needs.answer, clubs.open),
-            place_changed=clubs.place_changed,
         )
         return OpenRoom(room, lambda: (words.READY if room.is_connected else words.WAITING,))
 
@@ -84,7 +63,8 @@ class MatrixAccess:
 def matrix_access(settings: MatrixSettings, host: Host) -> MatrixAccess:
     """Return the access: the sign-in is in the data folder, and the clubs' leaders may invite."""
     leaders = {leader for club in host.clubs_on(PLATFORM) for leader in club.settings.leaders}
-    return MatrixAccess(settings, host.folder / "matrix", tuple(sorted(leaders)))
+    inviters = (*settings.inviters, *sorted(leaders))
+    return MatrixAccess(replace(settings, inviters=inviters), host.folder / "matrix")
 
 
 def require_library() -> None:

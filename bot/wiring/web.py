@@ -12,7 +12,7 @@ from bot import assets
 from bot.club.notations import whole
 from bot.config_tables import PlatformTable
 from bot.platforms.message import RoomError
-from bot.platforms.web.door import PLATFORM, Place
+from bot.platforms.web.door import PLATFORM, PageClubs, Place
 from bot.platforms.web.guard import user_id_of
 from bot.platforms.web.names import People
 from bot.platforms.web.refusals import AddressTakenError
@@ -46,16 +46,15 @@ class WebAccess:
                 return People()
             return People(club.settings.leaders, await store.load_member_names(club.id))
 
+        places = {club.room: Place(club.settings.name, club.settings.leaders) for club in clubs}
         room = WebRoom(
+            PageClubs(places, name_of, people_of),
             host=self.host,
             port=self.port,
-            rooms={club.room: Place(club.settings.name, club.settings.leaders) for club in clubs},
             page=assets.path("web"),
             log=SqliteRoomLog(store.database),
             now=needs.now,
             token=secrets.token_hex,
-            name_of=name_of,
-            people_of=people_of,
             names=words.NAMES,
         )
 

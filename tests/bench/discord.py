@@ -24,6 +24,7 @@ from discord import app_commands
 from bot import exchange
 from bot.club.replies import Reply
 from bot.club.state import ClubSettings
+from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.message import Message
 from bot.settings import ClubConfig
@@ -90,7 +91,7 @@ async def open_bot(
 ) -> AsyncIterator[RunningBot]:
     settings = ClubSettings("Maple Street Solvers", post_time="00:00", quick=0)
     entries = [ClubConfig("discord", channel.id, settings) for channel in clubs]
-    access = DiscordAccess(TOKEN, double.api, double.gateway.url, FAST)
+    access = DiscordAccess(Connection(TOKEN, double.api, double.gateway.url, FAST))
     async with open_clubs(entries, access, database=folder / "club.db") as house:
         yield house
 

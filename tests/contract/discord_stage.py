@@ -10,6 +10,8 @@ from collections.abc import Mapping
 from dataclasses import fields, replace
 from datetime import datetime
 
+from bot.platforms.clubs import Clubs
+from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.room import DiscordRoom
 from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import Answerer, Incoming, Message, Room
@@ -98,14 +100,11 @@ class DiscordStage:
             )
 
         self.inner = DiscordRoom(
-            token=TOKEN,
-            rooms=numbers,
+            Connection(TOKEN, self.double.api, self.double.gateway.url, FAST),
+            Clubs(numbers),
             commands=[CommandSketch("help", "Explain the club.")],
             words=WORDS,
             now=lambda: STAMP,
-            api=self.double.api,
-            gateway=self.double.gateway.url,
-            client_options=FAST,
         )
         await self.inner.start(answer_by_name)
 

@@ -13,8 +13,10 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.journal import Draft
 from bot.platforms.matrix.room import MatrixRoom
+from bot.platforms.matrix.settings import MatrixSettings
 from bot.platforms.message import Answerer, Incoming, Message, Room
 from bot.storage import open_store
 from bot.storage.matrix import SqliteMatrixJournal
@@ -136,16 +138,17 @@ class MatrixStage:
         self._journal = WatchedJournal(store.database)
         self.room = _Translated(
             MatrixRoom(
-                homeserver=self._server.url,
-                user_id=bot.user_id,
-                folder=self._folder / "matrix",
+                MatrixSettings(
+                    self._server.url,
+                    bot.user_id,
+                    inviters=tuple(account.user_id for account in people),
+                    encrypt=self._is_encrypted,
+                ),
+                self._folder / "matrix",
+                Clubs(self._rooms, place_changed=self._place_changed),
                 journal=self._journal,
                 words=MATRIX,
-                rooms=self._rooms,
-                allowed=[account.user_id for account in people],
                 now=lambda: datetime.now(UTC),
-                encrypt=self._is_encrypted,
-                place_changed=self._place_changed,
             ),
             self._ids,
             self,

@@ -16,7 +16,7 @@ import aiohttp
 
 from bot.platforms.fake import FakeRoom, Shown
 from bot.platforms.message import Answerer, Incoming, Room
-from bot.platforms.web.door import Place
+from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.log import FakeRoomLog, RoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import NAMES
@@ -107,9 +107,9 @@ class WebStage:
 
     def __init__(self, log: RoomLog | None = None) -> None:
         self._web = WebRoom(
+            PageClubs({ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")}),
             host="127.0.0.1",
             port=0,
-            rooms={ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")},
             page=WEB_PAGE,
             log=FakeRoomLog() if log is None else log,
             now=lambda: STAMP,

@@ -19,6 +19,7 @@ from pathlib import Path
 from typing import Any
 
 import bot.platforms.discord.room  # noqa: F401 - loaded before the forks
+from bot.platforms.discord.connection import Connection
 from bot.stock.starting_stock import load_starting_stock
 from bot.wiring import running as wiring
 from bot.wiring.discord import DiscordAccess
@@ -31,9 +32,9 @@ async def live(life: dict[str, Any]) -> None:
     def now() -> datetime:
         return datetime.fromtimestamp(float(clock.read_text()), UTC)
 
-    access = DiscordAccess(
+    access = DiscordAccess(Connection(
         TOKEN, life["api"], life["gateway"], {"guild_ready_timeout": 0.01}
-    )  # fmt: skip
+    ))  # fmt: skip
     async with wiring.open_clubs([], access, database=Path(life["database"]), now=now) as house:
         loop = asyncio.get_running_loop()
         loop.add_signal_handler(signal.SIGUSR1, house.schedule.wake)

@@ -15,6 +15,7 @@ import pytest
 
 from bot.club.ports import SavePuzzle
 from bot.club.state import ClubSettings, Puzzle
+from bot.platforms.discord.connection import Connection
 from bot.settings import ClubConfig
 from bot.storage import open_store
 from bot.wiring.discord import DiscordAccess
@@ -62,7 +63,9 @@ class Bench:
 
     async def start(self) -> RunningBot:
         access = DiscordAccess(
-            TOKEN, self.double.api, self.double.gateway.url, {"guild_ready_timeout": 0.01}
+            Connection(
+                TOKEN, self.double.api, self.double.gateway.url, {"guild_ready_timeout": 0.01}
+            )
         )
         self.house = await self._stack.enter_async_context(
             open_clubs(

@@ -10,7 +10,9 @@ from datetime import UTC, datetime, timedelta
 from pathlib import Path
 from uuid import uuid4
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.room import MatrixRoom
+from bot.platforms.matrix.settings import MatrixSettings
 from bot.platforms.message import Incoming, Message
 from bot.storage import SqliteStore
 from bot.storage.matrix import SqliteMatrixJournal
@@ -126,16 +128,20 @@ class Setting:
 
     async def start(self) -> MatrixRoom:
         self.room = MatrixRoom(
-            homeserver=self.line.url,
-            user_id=self.bot.user_id,
-            folder=self.folder / "matrix",
+            MatrixSettings(
+                self.line.url,
+                self.bot.user_id,
+                inviters=(self.account.user_id,),
+                encrypt=self.encrypt,
+            ),
+            self.folder / "matrix",
+            Clubs(
+                self.clubs,
+                place_changed=lambda room_id, is_there: self.changes.append((room_id, is_there)),
+            ),
             journal=self.journal,
             words=MATRIX,
-            rooms=self.clubs,
-            allowed=(self.account.user_id,),
             now=lambda: datetime.now(UTC) + self.ahead,
-            encrypt=self.encrypt,
-            place_changed=lambda room_id, is_there: self.changes.append((room_id, is_there)),
             wait=self.wait,
         )
         await asyncio.wait_for(self.room.start(self.answer), PATIENCE)

@@ -9,9 +9,11 @@ from typing import Any
 
 import pytest
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.reading import KEYCAPS
 from bot.platforms.matrix.refusals import SignedOutError
 from bot.platforms.matrix.room import MatrixRoom
+from bot.platforms.matrix.settings import MatrixSettings
 from bot.platforms.message import Button, Incoming, Message, RoomGoneError
 from bot.storage import open_store
 from bot.storage.matrix import SqliteMatrixJournal
@@ -259,15 +261,12 @@ async def test_the_limits_that_a_homeserver_has_by_default_lose_nothing(tmp_path
 
     async with open_store(tmp_path / "club.db") as store:
         room = MatrixRoom(
-            homeserver=server.url,
-            user_id=bot.user_id,
-            folder=tmp_path / "matrix",
+            MatrixSettings(server.url, bot.user_id, encrypt=False),
+            tmp_path / "matrix",
+            Clubs((room_id,)),
             journal=SqliteMatrixJournal(store.database),
             words=MATRIX,
-            rooms=(room_id,),
-            allowed=(),
             now=lambda: datetime.now(UTC),
-            encrypt=False,
             wait=wait,
         )
         await room.start(_say_nothing)

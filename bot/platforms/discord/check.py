@@ -10,6 +10,7 @@ from collections.abc import Iterable
 import discord
 
 from bot.platforms.discord.client import intents
+from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.discord.errors import NETWORK_ERRORS, as_room_errors, refusal_of
 from bot.platforms.discord.look import ChannelFound, DiscordLook
@@ -17,16 +18,14 @@ from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.discord.permissions import invitation_link, missing_permissions, missing_wishes
 
 
-async def look_around(
-    token: str, rooms: Iterable[str], *, api: str | None = None, gateway: str | None = None
-) -> DiscordLook:
+async def look_around(connection: Connection, rooms: Iterable[str]) -> DiscordLook:
     """Return what is found. Raises PlatformRefusedError for a wrong token, else RoomError."""
-    with endpoints(api, gateway):
+    with endpoints(connection.api, connection.gateway):
         client = discord.Client(intents=intents())
         try:
             with as_room_errors():
                 try:
-                    await client.login(token)
+                    await client.login(connection.token)
                 except (discord.DiscordException, *NETWORK_ERRORS) as error:
                     if (refusal := refusal_of(error)) is not None:
                         raise refusal from None

@@ -9,12 +9,13 @@ so the club's own is asked about the sender. Only this module makes an `Incoming
 
 from __future__ import annotations
 
-from collections.abc import Awaitable, Callable, Collection, Mapping
+from collections.abc import Callable, Mapping
 from datetime import datetime
 from typing import Any
 
 import discord
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.discord import reading
 from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.look_alikes import tell_apart
@@ -27,27 +28,17 @@ MOST_ASKED = 5
 
 SPOKEN = (discord.MessageType.default, discord.MessageType.reply)
 
-ClubsOf = Callable[[str], Awaitable[Collection[str]]]
-"""Returns the rooms of the clubs that know a person."""
-
 
 class ForeignError(Exception):
     """An act names what is not in its sender's reach. The text is for the log."""
 
 
-async def no_clubs(user_id: str) -> Collection[str]:
-    """Return no club: for a room that has no store to ask whose clubs a person is in."""
-    return ()
-
-
 class Door:
-    """`rooms` are the clubs' channels, as they are at any moment."""
+    """Lets acts in, for the clubs that there are at the moment."""
 
-    def __init__(
-        self, rooms: Collection[str], clubs_of: ClubsOf, now: Callable[[], datetime]
-    ) -> None:
-        self._rooms = rooms
-        self._clubs_of = clubs_of
+    def __init__(self, clubs: Clubs, now: Callable[[], datetime]) -> None:
+        self._rooms = clubs.room_ids
+        self._clubs_of = clubs.clubs_of
         self._now = now
 
     # --- interactions ---

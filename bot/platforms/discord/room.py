@@ -11,19 +11,21 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import OrderedDict
-from collections.abc import Callable, Collection, Iterable
+from collections.abc import Callable, Iterable
 from contextlib import ExitStack, suppress
 from datetime import datetime
 from typing import Any
 
 import discord
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.discord import reading
 from bot.platforms.discord.answers import DEFER_AFTER_SECONDS, Answers
 from bot.platforms.discord.client import ClubClient
 from bot.platforms.discord.commands import CommandBook
+from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.delivery import log_refused, log_unanswered
-from bot.platforms.discord.door import ClubsOf, Door, ForeignError, is_of_a_person, no_clubs
+from bot.platforms.discord.door import Door, ForeignError, is_of_a_person
 from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.discord.errors import NETWORK_ERRORS, refusal_of
 from bot.platforms.discord.marks import is_snowflake
@@ -41,7 +43,7 @@ from bot.platforms.message import (
     RoomError,
     RoomGoneError,
 )
-from bot.platforms.sketch import CommandSketch, Founder
+from bot.platforms.sketch import CommandSketch
 
 _LOG = logging.getLogger("ninebark.discord")
 
@@ -52,48 +54,31 @@ FINISH_SECONDS = 10.0
 FIRST_BACK_OFF, LONGEST_BACK_OFF = 1.0, 60.0
 REMEMBERED = 2000
 
-PlaceChanged = Callable[[str, bool], None]
-"""Told the id of a club's room, and whether the bot can be there now."""
-
 
 class DiscordRoom:
-    """`rooms` are the channels that have a club, read anew each time; `founder` makes clubs for
-    leaders who ask; `place_changed` hears of rooms lost and found; `clubs_of` says which clubs know
-    a person."""
+    """One object serves the channels of all `clubs`."""
 
     platform = "discord"
     offers_themes = False
 
     def __init__(
         self,
+        connection: Connection,
+        clubs: Clubs,
         *,
-        token: str,
-        rooms: Collection[str],
         commands: Iterable[CommandSketch],
         words: DiscordWords,
         now: Callable[[], datetime],
-        founder: Founder | None = None,
-        place_changed: PlaceChanged = lambda room_id, is_there: None,
-        clubs_of: ClubsOf = no_clubs,
-        api: str | None = None,
-        gateway: str | None = None,
-        pace: Pace | None = None,
-        defer_after: float = DEFER_AFTER_SECONDS,
-        client_options: dict[str, Any] | None = None,
     ) -> None:
-        self._token = token
-        self._rooms = rooms
+        self._connection = connection
+        self._clubs = clubs
         sketches = tuple(commands)
         self._leaders_lines = tuple(each.name for each in sketches if each.leaders_only)
         self._book = CommandBook(sketches, words.group_purpose)
         self._words = words
-        self._door = Door(self._rooms, clubs_of, now)
-        self._founder = founder
-        self._place_changed = place_changed
-        self._api, self._gateway = api, gateway
-        self._client_options = client_options or {}
-        self._answers = Answers(words, defer_after=defer_after)
-        self._posts = Posts(lambda: self._client, pace or Pace(), words.fill_in)
+        self._door = Door(clubs, now)
+        self._answers = Answers(words, defer_after=DEFER_AFTER_SECONDS)
+        self._posts = Posts(lambda: self._client, Pace(), words.fill_in)
         self._welcomes = Welcomes(self._posts, words.welcome)
         self._answer: Answerer | None = None
         self._client: ClubClient | None = None
@@ -109,7 +94,7 @@ class DiscordRoom:
         """Connect. Raises PlatformRefusedError where the service refuses the bot."""
         self._answer = answer
         self._ready.clear()
-        self._stack.enter_context(endpoints(self._api, self._gateway))
+        self._stack.enter_context(endpoints(self._connection.api, self._connection.gateway))
         self._run_task = asyncio.create_task(self._run(), name="discord")
         ready = asyncio.create_task(self._ready.wait())
         await asyncio.wait(
@@ -182,9 +167,9 @@ class DiscordRoom:
         """Stay connected until cancelled; ends only where the service refuses the bot."""
         back_off = FIRST_BACK_OFF
         while True:
-            client = ClubClient(self, self._book.payload(), **self._client_options)
+            client = ClubClient(self, self._book.payload(), **self._connection.client_options)
             try:
-                await client.login(self._token)
+                await client.login(self._connection.token)
                 self._client = client
                 await client.connect()
                 raise DiscordRefusedError(Refusal.CLOSED)
@@ -212,16 +197,16 @@ class DiscordRoom:
         client = self._client
         if client is None:
             return
-        for room_id in sorted(self._rooms):
+        for room_id in sorted(self._clubs.room_ids):
             if is_snowflake(room_id):
                 is_there = client.get_channel(int(room_id)) is not None
-                self._place_changed(room_id, is_there)
+                self._clubs.place_changed(room_id, is_there)
 
     def on_places_changed(self, channel_ids: list[int], is_there: bool) -> None:
         """Note of the clubs among these channels whether they can be written to."""
         for channel_id in channel_ids:
-            if str(channel_id) in self._rooms:
-                self._place_changed(str(channel_id), is_there)
+            if str(channel_id) in self._clubs.room_ids:
+                self._clubs.place_changed(str(channel_id), is_there)
 
     async def on_joined(self, guild: discord.Guild) -> None:
         """Tell the leader of a server that is new to us what to do."""
@@ -275,7 +260,7 @@ class DiscordRoom:
         room_id = asked.room_id or self._door.room_around(interaction)
         if interaction.guild_id is not None:
             self._door.require_place(interaction, room_id)
-        if room_id not in self._rooms:
+        if room_id not in self._clubs.room_ids:
             await self._point_to_setup(interaction, asked.line)
             return
         is_submitted = interaction.type is discord.InteractionType.modal_submit
@@ -311,7 +296,7 @@ class DiscordRoom:
 
     async def _found(self, interaction: discord.Interaction, room_id: str, line: str) -> None:
         """Make a club in a channel, or take up the one that is there."""
-        founder = self._founder
+        founder = self._clubs.founder
         if not self._door.leads(interaction) or founder is None:
             await self._answers.say(interaction, self._words.leaders_only)
             return
@@ -326,7 +311,7 @@ class DiscordRoom:
         await self._answers.give(interaction, room_id, founder(incoming, channel.guild.name))
 
     def _clubs_in(self, guild: discord.Guild) -> list[str]:
-        return [str(each.id) for each in guild.channels if str(each.id) in self._rooms]
+        return [str(each.id) for each in guild.channels if str(each.id) in self._clubs.room_ids]
 
     async def on_message(self, message: discord.Message) -> None:
         """Answer in private what is written to the bot; an edit is no act, but may tell as much."""
@@ -393,5 +378,5 @@ class DiscordRoom:
         return stack
 
     def _require(self, room_id: str) -> None:
-        if room_id not in self._rooms or not is_snowflake(room_id):
+        if room_id not in self._clubs.room_ids or not is_snowflake(room_id):
             raise RoomGoneError(f"Discord has no club's channel {room_id!r}")

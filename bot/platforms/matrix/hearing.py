@@ -9,25 +9,25 @@ from __future__ import annotations
 
 import json
 import logging
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime, timedelta
 from functools import partial
 from operator import attrgetter
 from typing import Any
 
+from bot.platforms.clubs import Founder
 from bot.platforms.matrix import reading
-from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.door import Door, Spot
 from bot.platforms.matrix.inbound import UnreadableError
-from bot.platforms.matrix.journal import InboxEvent, Journal
+from bot.platforms.matrix.journal import InboxEvent
 from bot.platforms.matrix.json import as_json
 from bot.platforms.matrix.lanes import Lanes
 from bot.platforms.matrix.layout import lay_out_answer, lay_out_notice
-from bot.platforms.matrix.outbox import Outbox, Wait
-from bot.platforms.matrix.server import Server
+from bot.platforms.matrix.line import Line
+from bot.platforms.matrix.outbox import Wait
 from bot.platforms.matrix.words import MatrixWords
-from bot.platforms.message import Answerer, Incoming, Message, RoomError, RoomUnreachableError
+from bot.platforms.message import Answerer, Message, RoomError, RoomUnreachableError
 
 FOUNDING = "!club"
 """What a leader's line begins with that founds a club in a room without one."""
@@ -37,37 +37,31 @@ FIRST_REST, LONGEST_REST = 1.0, 60.0
 
 _LOG = logging.getLogger("ninebark.matrix")
 
-Founder = Callable[[Incoming, str], Awaitable[tuple[Message, ...]]]
-"""Makes a club in a room that has none, for one who may; takes the room's name."""
-
 
 class Hearing:
     """`founder` makes a club where one who may asks for it."""
 
     def __init__(
         self,
-        server: Server,
-        journal: Journal,
-        outbox: Outbox,
-        direct: DirectRooms,
-        *,
+        line: Line,
         door: Door,
-        words: MatrixWords,
-        prefix: str,
+        *,
         answer: Answerer,
         founder: Founder | None,
+        words: MatrixWords,
+        prefix: str,
         now: Callable[[], datetime],
         wait: Wait,
     ) -> None:
-        self._server = server
-        self._journal = journal
-        self._outbox = outbox
-        self._direct = direct
-        self._words = words
-        self._prefix = prefix
+        self._server = line.server
+        self._journal = line.journal
+        self._outbox = line.outbox
+        self._direct = line.direct
         self._door = door
         self._answer = answer
         self._founder = founder
+        self._words = words
+        self._prefix = prefix
         self._now = now
         self._wait = wait
         self._under_way: set[str] = set()

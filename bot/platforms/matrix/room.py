@@ -9,19 +9,21 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Awaitable, Callable, Collection
+from collections.abc import Awaitable, Callable
 from contextlib import ExitStack
+from dataclasses import dataclass
 from datetime import datetime
 from functools import partial
 from hashlib import sha256
 from pathlib import Path
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.door import LEADER_POWER, PLATFORM, Door
 from bot.platforms.matrix.errors import UnencryptedError
-from bot.platforms.matrix.hearing import Founder, Hearing
+from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
-from bot.platforms.matrix.journal import Draft, InboxEvent, Journal
+from bot.platforms.matrix.journal import InboxEvent, Journal
 from bot.platforms.matrix.layout import (
     lay_out_answer,
     lay_out_edit,
@@ -29,9 +31,11 @@ from bot.platforms.matrix.layout import (
     lay_out_post,
     lay_out_thread,
 )
+from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.outbox import Outbox, Wait
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.session import hold_folder, load_session
+from bot.platforms.matrix.settings import MatrixSettings
 from bot.platforms.matrix.stream import FIRST_REST, LONGEST_REST, Stream
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import (
@@ -45,55 +49,47 @@ from bot.platforms.message import (
 
 FAREWELL_SECONDS = 5.0
 
-PlaceChanged = Callable[[str, bool], None]
-
 _LOG = logging.getLogger("ninebark.matrix")
 
 
-class MatrixRoom:
-    """The Room of `bot.platforms.message`.
+@dataclass(frozen=True, slots=True)
+class _SignedIn:
+    """What the room works with from a start to its end."""
 
-    `folder` holds the sign-in. `rooms` are the room ids that have a club, read anew each time;
-    `allowed` may bring the bot into rooms; `place_changed` hears of rooms lost and found.
-    """
+    line: Line
+    invitations: Invitations
+    hearing: Hearing
+
+
+class MatrixRoom:
+    """The Room of `bot.platforms.message`, for all `clubs`. `folder` holds the sign-in."""
 
     platform = PLATFORM
     offers_themes = False
 
     def __init__(
         self,
-        *,
-        homeserver: str,
-        user_id: str,
+        settings: MatrixSettings,
         folder: Path,
+        clubs: Clubs,
+        *,
         journal: Journal,
         words: MatrixWords,
-        rooms: Collection[str],
-        allowed: Collection[str],
         now: Callable[[], datetime],
-        prefix: str = "!",
-        encrypt: bool = True,
-        founder: Founder | None = None,
-        place_changed: PlaceChanged | None = None,
         wait: Wait = asyncio.sleep,
     ) -> None:
-        self._homeserver = homeserver
-        self._user_id = user_id
+        self._settings = settings
         self._folder = folder
+        self._clubs = clubs
         self._journal = journal
         self._words = words
-        self._rooms = rooms
-        self._allowed = allowed
         self._now = now
-        self._prefix = prefix
-        self._encrypt = encrypt
-        self._founder = founder
-        self._place_changed = place_changed
         self._wait = wait
         self._held = ExitStack()
         self._there: dict[str, bool] = {}
         self._complained: set[str] = set()
         self._has_begun = False
+        self._signed_in: _SignedIn | None = None
         self._listening: asyncio.Task[None] | None = None
         self._refusal: PlatformRefusedError | None = None
 
@@ -110,28 +106,18 @@ class MatrixRoom:
             raise
 
     async def _begin(self, answer: Answerer) -> None:
-        session = load_session(self._folder, self._user_id, self._homeserver)
-        self._server = Server(session, self._folder, encrypt=self._encrypt)
-        self._outbox = Outbox(self._server, self._journal, self._wait)
-        self._direct = DirectRooms(
-            self._server, self._journal, self._words, self._wait, self._rooms
+        settings = self._settings
+        session = load_session(self._folder, settings.user, settings.homeserver)
+        signed_in = self._put_together(
+            Server(session, self._folder, encrypt=settings.encrypt), answer
         )
-        self._invitations = Invitations(self._server, self._direct, self._allowed, self._rooms)
-        self._hearing = Hearing(
-            self._server,
+        self._signed_in = signed_in
+        stream = Stream(
+            signed_in.line.server,
             self._journal,
-            self._outbox,
-            self._direct,
-            door=Door(self._server.places, self._direct, rooms=self._rooms, allowed=self._allowed),
-            words=self._words,
-            prefix=self._prefix,
-            answer=answer,
-            founder=self._founder,
             now=self._now,
             wait=self._wait,
-        )
-        stream = Stream(
-            self._server, self._journal, now=self._now, wait=self._wait, heard=self._heard
+            heard=partial(self._heard, signed_in),
         )
         try:
             await stream.begin()
@@ -144,6 +130,22 @@ class MatrixRoom:
             _LOG.exception("the first sync could not be taken in")
         self._listening = asyncio.create_task(self._listen(stream), name="matrix stream")
 
+    def _put_together(self, server: Server, answer: Answerer) -> _SignedIn:
+        settings, rooms = self._settings, self._clubs.room_ids
+        direct = DirectRooms(server, self._journal, self._words, self._wait, rooms)
+        line = Line(server, self._journal, Outbox(server, self._journal, self._wait), direct)
+        hearing = Hearing(
+            line,
+            Door(server.places, direct, rooms=rooms, allowed=settings.inviters),
+            answer=answer,
+            founder=self._clubs.founder,
+            words=self._words,
+            prefix=settings.prefix,
+            now=self._now,
+            wait=self._wait,
+        )
+        return _SignedIn(line, Invitations(server, direct, settings.inviters, rooms), hearing)
+
     @property
     def is_connected(self) -> bool:
         """Whether the homeserver has answered since the start."""
@@ -152,13 +154,14 @@ class MatrixRoom:
     async def stop(self) -> None:
         """Let acts under way be answered, for FAREWELL_SECONDS at most, then sign off, the device
         kept."""
-        if self._listening is not None:
-            await self._hearing.lanes.finish(FAREWELL_SECONDS)
+        signed_in = self._signed_in
+        if self._listening is not None and signed_in is not None:
+            await signed_in.hearing.lanes.finish(FAREWELL_SECONDS)
             self._listening.cancel()
             await asyncio.gather(self._listening, return_exceptions=True)
             self._listening = None
-        if hasattr(self, "_server"):
-            await self._server.close()
+        if signed_in is not None:
+            await signed_in.line.server.close()
         self._held.close()
 
     async def ended(self) -> None:
@@ -175,37 +178,37 @@ class MatrixRoom:
 
         Raises RoomError, UnencryptedError where the room is encrypted and we are not able to.
         """
-        self._require(room_id)
-        pieces = lay_out_post(message, self._words, self._prefix)
+        signed_in = self._require(room_id)
+        outbox = signed_in.line.outbox
+        pieces = lay_out_post(message, self._words, self._settings.prefix)
         key = f"post:{key}"
         try:
-            reference = await self._outbox.deliver(room_id, key, room_id, pieces, at_most=1)
+            reference = await outbox.deliver(room_id, key, room_id, pieces, at_most=1)
         except UnencryptedError:
-            self._complain(room_id)
+            self._complain(signed_in, room_id)
             raise
         # The post is up: whoever answers it at once must not have to wait for its reactions.
         if len(pieces) > 1:
-            rest = partial(self._outbox.finish, room_id, key)
-            self._hearing.lanes.put(f"rest of {room_id}", partial(self._patiently, rest))
+            rest = partial(outbox.finish, room_id, key)
+            signed_in.hearing.lanes.put(f"rest of {room_id}", partial(self._patiently, rest))
         return reference
 
     async def find_post(self, room_id: str, key: str) -> str | None:
         """Return the event of the post with this key, from our own book; None where none is out."""
-        self._require(room_id)
-        return await self._outbox.find(room_id, f"post:{key}")
+        return await self._require(room_id).line.outbox.find(room_id, f"post:{key}")
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
         """Ask the homeserver for its stamp of a post of ours. Raises RoomError."""
-        await self._load_post(room_id, reference)
-        return await self._server.stamp_of(room_id, reference)
+        line = await self._line_of_post(room_id, reference)
+        return await line.server.stamp_of(room_id, reference)
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         """Replace a post of ours, once per content. Raises RoomError."""
-        await self._load_post(room_id, reference)
-        piece = lay_out_edit(message, self._words, self._prefix, reference)
+        line = await self._line_of_post(room_id, reference)
+        piece = lay_out_edit(message, self._words, self._settings.prefix, reference)
         content = repr((piece.content, message.picture)).encode()
         key = f"edit:{reference}:{sha256(content).hexdigest()[:20]}"
-        await self._outbox.deliver(room_id, key, room_id, (piece,))
+        await line.outbox.deliver(room_id, key, room_id, (piece,))
         # Its reactions stay: pressed from now on, they mean what the post says now.
         await self._journal.change_commands(reference, piece.commands)
 
@@ -213,26 +216,26 @@ class MatrixRoom:
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
         """Write a thread under a post of ours, once per key. Raises RoomError."""
-        await self._load_post(room_id, reference)
+        line = await self._line_of_post(room_id, reference)
         pieces = lay_out_thread(title, messages, self._words, under=reference)
-        return await self._outbox.deliver(room_id, f"thread:{key}", room_id, pieces)
+        return await line.outbox.deliver(room_id, f"thread:{key}", room_id, pieces)
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         """Write to one person's private room, opened where there is none yet, once per key."""
-        self._require(room_id)
-        target = await self._direct.ensure(room_id, user_id)
+        line = self._require(room_id).line
+        target = await line.direct.ensure(room_id, user_id)
         pieces = lay_out_answer(message, self._words, is_quiet=False)
-        return await self._outbox.deliver(room_id, f"tell:{user_id}:{key}", target, pieces)
+        return await line.outbox.deliver(room_id, f"tell:{user_id}:{key}", target, pieces)
 
     async def remove(self, room_id: str, message_id: str) -> bool:
         """Redact a message that we have heard; False where it is another room's or we may not."""
-        self._require(room_id)
+        line = self._require(room_id).line
         said = await self._journal.load_event(message_id)
         if said is None or said.room_id != room_id:
             return False
         transaction_id = sha256(f"remove {message_id}".encode()).hexdigest()[:40]
         try:
-            await self._server.redact(room_id, message_id, transaction_id)
+            await line.server.redact(room_id, message_id, transaction_id)
         except RoomUnreachableError:
             raise
         except RoomError as problem:
@@ -249,17 +252,19 @@ class MatrixRoom:
             self._refusal = refusal
             _LOG.warning("the homeserver refuses the bot: %s", refusal)
 
-    async def _heard(self, touched: frozenset[str], waiting: tuple[InboxEvent, ...]) -> None:
+    async def _heard(
+        self, signed_in: _SignedIn, touched: frozenset[str], waiting: tuple[InboxEvent, ...]
+    ) -> None:
         """Go on with all that a sync may have changed; `touched` are the rooms that it tells of."""
         if not self._has_begun:
             self._has_begun = True
-            resume = partial(self._patiently, self._outbox.resume)
-            self._hearing.lanes.put("unsent", resume)
-        self._direct.heard()
-        await self._direct.review(touched)
-        await self._notice_places()
-        await self._invitations.answer()
-        await self._hearing.take_up(waiting)
+            resume = partial(self._patiently, signed_in.line.outbox.resume)
+            signed_in.hearing.lanes.put("unsent", resume)
+        signed_in.line.direct.heard()
+        await signed_in.line.direct.review(touched)
+        await self._notice_places(signed_in)
+        await signed_in.invitations.answer()
+        await signed_in.hearing.take_up(waiting)
 
     async def _patiently(self, send: Callable[[], Awaitable[None]]) -> None:
         """Send what is saved, through every outage."""
@@ -277,60 +282,64 @@ class MatrixRoom:
             else:
                 return
 
-    async def _notice_places(self) -> None:
-        for room_id in tuple(self._rooms):
-            is_there = self._server.places.is_in(room_id)
-            if self._there.get(room_id) != is_there and self._place_changed is not None:
+    async def _notice_places(self, signed_in: _SignedIn) -> None:
+        server = signed_in.line.server
+        for room_id in tuple(self._clubs.room_ids):
+            is_there = server.places.is_in(room_id)
+            if self._there.get(room_id) != is_there:
                 if not is_there:
                     _LOG.warning("the bot is not in the club's room %s", room_id)
-                self._place_changed(room_id, is_there)
+                self._clubs.place_changed(room_id, is_there)
             self._there[room_id] = is_there
-        if self._server.is_encrypting:
+        if server.is_encrypting:
             return
-        for room_id in self._server.places.rooms():
-            is_private = await self._direct.find(room_id) is not None
-            if self._server.places.is_encrypted(room_id) and not is_private:
-                self._complain(room_id)
+        for room_id in server.places.rooms():
+            is_private = await signed_in.line.direct.find(room_id) is not None
+            if server.places.is_encrypted(room_id) and not is_private:
+                self._complain(signed_in, room_id)
 
-    def _complain(self, room_id: str) -> None:
+    def _complain(self, signed_in: _SignedIn, room_id: str) -> None:
         """Tell the leaders, outside the room, that it is encrypted and we cannot follow; once."""
         if room_id in self._complained:
             return
         self._complained.add(room_id)
+        line, places = signed_in.line, signed_in.line.server.places
 
         async def tell_leaders() -> None:
-            text = self._words.unencrypted.format(self._server.places.title_of(room_id))
-            for user_id in self._server.places.members(room_id):
-                if user_id == self._user_id:
+            text = self._words.unencrypted.format(places.title_of(room_id))
+            for user_id in places.members(room_id):
+                if user_id == self._settings.user:
                     continue
-                if self._server.places.power_of(room_id, user_id) < LEADER_POWER:
+                if places.power_of(room_id, user_id) < LEADER_POWER:
                     continue
                 key = f"unencrypted:{user_id}"
-                if await self._outbox.find(room_id, key) is not None:
+                if await line.outbox.find(room_id, key) is not None:
                     continue
                 try:
-                    target = await self._direct.ensure(room_id, user_id)
-                    await self._outbox.deliver(room_id, key, target, (lay_out_notice(text),))
+                    target = await line.direct.ensure(room_id, user_id)
+                    await line.outbox.deliver(room_id, key, target, (lay_out_notice(text),))
                 except RoomError as problem:
                     _LOG.warning("a leader could not be told: %s", problem)
                     self._complained.discard(room_id)
 
         _LOG.warning("the room %s is encrypted, and the bot cannot encrypt", room_id)
-        self._hearing.lanes.put("leaders", tell_leaders)
+        signed_in.hearing.lanes.put("leaders", tell_leaders)
 
     # --- small things ---
 
-    def _require(self, room_id: str) -> None:
+    def _require(self, room_id: str) -> _SignedIn:
         if self._refusal is not None:
             raise self._refusal
-        if not self._has_begun:
+        if self._signed_in is None or not self._has_begun:
             raise RoomUnreachableError("not connected yet")
-        if not self._server.places.is_in(room_id):
+        if not self._signed_in.line.server.places.is_in(room_id):
             raise RoomGoneError(f"the bot is not in {room_id!r}")
+        return self._signed_in
 
-    async def _load_post(self, room_id: str, reference: str) -> Draft:
-        self._require(room_id)
-        draft = await self._journal.find_sent(reference)
+    async def _line_of_post(self, room_id: str, reference: str) -> Line:
+        """Return the line, for a post of ours that is there."""
+        line = self._require(room_id).line
+        draft = await line.journal.find_sent(reference)
         if draft is None or draft.room_id != room_id or not draft.key.startswith("post:"):
             raise RoomError(f"room {room_id!r} has no post {reference!r}")
-        return draft
+        return line

@@ -62,6 +62,21 @@ async def no_people(room_id: str) -> People:
     return People()
 
 
+async def no_name(room_id: str) -> str | None:
+    """Know of no name but the place's title."""
+    return None
+
+
+@dataclass(frozen=True, slots=True)
+class PageClubs:
+    """The clubs on the page, by their rooms. `name_of` returns what a room's club is called by now,
+    None if there is none yet; `people_of` who is known to it."""
+
+    places: Mapping[str, Place]
+    name_of: Callable[[str], Awaitable[str | None]] = no_name
+    people_of: PeopleOf = no_people
+
+
 def gate(authorities: Authorities) -> Middleware:
     """Return the middleware that every request passes, the socket's too.
 
@@ -88,13 +103,13 @@ class Door:
     `rooms` by their ids; `words` are names that read as the club's own.
     """
 
-    def __init__(self, rooms: Mapping[str, Place], people_of: PeopleOf, words: NameWords) -> None:
-        self._rooms = rooms
-        self._people_of = people_of
+    def __init__(self, clubs: PageClubs, words: NameWords) -> None:
+        self._rooms = clubs.places
+        self._people_of = clubs.people_of
         self._words = words
         self._leaders = {
             room_id: frozenset(user_id_of(name) for name in place.leaders)
-            for room_id, place in rooms.items()
+            for room_id, place in clubs.places.items()
         }
 
     async def let_in(self, enter: Enter, title: str, present: Iterable[Visitor]) -> Visitor:

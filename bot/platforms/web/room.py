@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Awaitable, Callable, Mapping
+from collections.abc import Callable
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -23,10 +23,8 @@ from bot.platforms.web.door import (
     SOCKET,
     Door,
     NotLetInError,
-    PeopleOf,
-    Place,
+    PageClubs,
     gate,
-    no_people,
 )
 from bot.platforms.web.frames import (
     Act,
@@ -61,27 +59,23 @@ class WebRoom:
 
     def __init__(
         self,
+        clubs: PageClubs,
         *,
         host: str,
         port: int,
-        rooms: Mapping[str, Place],
         page: Path,
         log: RoomLog,
         now: Callable[[], datetime],
         token: Callable[[], str],
-        name_of: Callable[[str], Awaitable[str | None]] | None = None,
-        people_of: PeopleOf = no_people,
         names: NameWords,
     ) -> None:
-        """`name_of` returns what the club of a room is called by now, None if there is none yet;
-        `people_of` who is known to it; `names` are those that nobody else may bear."""
+        """`names` are those that nobody else may bear."""
         self._address = parse_loopback(host)
         self._port = port
-        self._rooms = dict(rooms)
-        self._door = Door(self._rooms, people_of, names)
+        self._clubs = clubs
+        self._door = Door(clubs, names)
         self._now = now
         self._timeline = Timeline(log, token())
-        self._name_of = name_of
         self._pages = Pages(page, log, self._titles)
         self._tabs: set[Tab] = set()
         self._answer: Answerer | None = None
@@ -97,7 +91,7 @@ class WebRoom:
     async def start(self, answer: Answerer) -> None:
         """Listen at the address, on a free port where 0 was asked for.
 
-        Raises AddressTakenError.
+        Raises AddressTakenError where it cannot be opened.
         """
         self._answer = answer
         self._is_stopping = False
@@ -237,12 +231,12 @@ class WebRoom:
         tab.tell(Ready())
 
     async def _title_of(self, room_id: str) -> str:
-        name = await self._name_of(room_id) if self._name_of is not None else None
-        place = self._rooms.get(room_id)
+        name = await self._clubs.name_of(room_id)
+        place = self._clubs.places.get(room_id)
         return name or (place.title if place is not None else "")
 
     async def _titles(self) -> dict[str, str]:
-        return {room_id: await self._title_of(room_id) for room_id in self._rooms}
+        return {room_id: await self._title_of(room_id) for room_id in self._clubs.places}
 
     async def _hear(self, tab: Tab, act: Act, at: datetime) -> None:
         """Show an act where it belongs, have it answered, and show the answers."""
@@ -285,7 +279,7 @@ class WebRoom:
         return self._now().isoformat()
 
     def _require(self, room_id: str) -> None:
-        if room_id not in self._rooms:
+        if room_id not in self._clubs.places:
             raise RoomGoneError(f"the page has no room {room_id!r}")
 
     async def _load(self, room_id: str, reference: str, kind: str) -> LogEntry:

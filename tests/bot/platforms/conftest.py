@@ -12,7 +12,7 @@ import aiohttp
 import pytest
 
 from bot.platforms.message import Incoming, Message
-from bot.platforms.web.door import Place
+from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import NAMES
@@ -98,9 +98,9 @@ def log() -> FakeRoomLog:
 
 def make_room(clock: HandClock, log: FakeRoomLog, *, epoch: str = "first") -> WebRoom:
     return WebRoom(
+        PageClubs({ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))}),
         host="127.0.0.1",
         port=0,
-        rooms={ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))},
         page=WEB_PAGE,
         log=log,
         now=clock.now,

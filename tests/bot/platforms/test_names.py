@@ -9,7 +9,7 @@ import aiohttp
 import pytest
 
 from bot.platforms.look_alikes import is_mixed, look_alike, look_of, tell_apart
-from bot.platforms.web.door import Place
+from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.guard import clean_name
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.names import People, find_problem
@@ -157,14 +157,16 @@ async def test_the_room_refuses_by_what_its_club_knows_and_by_who_is_there(
         return People(("Willow",), {"ada": "Ada"}) if room_id == "hazel" else People()
 
     room = WebRoom(
+        PageClubs(
+            {"hazel": Place("Hazel Lane", ("Rowan",)), "birch": Place("Birch Row")},
+            people_of=people_of,
+        ),
         host="127.0.0.1",
         port=0,
-        rooms={"hazel": Place("Hazel Lane", ("Rowan",)), "birch": Place("Birch Row")},
         page=WEB_PAGE,
         log=log,
         now=clock.now,
         token=lambda: "first",
-        people_of=people_of,
         names=NAMES,
     )
     await room.start(club.answer)

@@ -7,6 +7,7 @@ import re
 import pytest
 
 from bot.platforms.message import Message, Picture
+from bot.platforms.web.door import PageClubs
 from bot.platforms.web.guard import NotLoopbackError
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
@@ -18,9 +19,9 @@ from tests.bot.platforms.conftest import WEB_PAGE, Client, HandClock, Tab
 def test_a_room_on_another_address_cannot_even_be_made(host: str) -> None:
     with pytest.raises(NotLoopbackError):
         WebRoom(
+            PageClubs({}),
             host=host,
             port=0,
-            rooms={},
             page=WEB_PAGE,
             log=FakeRoomLog(),
             now=HandClock().now,

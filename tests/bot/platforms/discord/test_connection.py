@@ -11,7 +11,9 @@ import pytest
 from discord.gateway import DiscordWebSocket
 from discord.http import HTTPClient, Route
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.discord import room as discord_room
+from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.marks import mark_of, nonce_of, parse_press
 from bot.platforms.discord.pace import Pace, Rank
 from bot.platforms.discord.room import DiscordRoom
@@ -56,14 +58,16 @@ async def make(double: DiscordDouble, channel: Channel) -> AsyncIterator[Make]:
     def room(token: str = TOKEN, **options: Any) -> DiscordRoom:
         made.append(
             DiscordRoom(
-                token=token,
-                rooms=[channel.id],
+                Connection(
+                    token,
+                    double.api,
+                    double.gateway.url,
+                    {"guild_ready_timeout": 0.01, **options},
+                ),
+                Clubs([channel.id]),
                 commands=[CommandSketch("help", "Explain the club.")],
                 words=WORDS,
                 now=lambda: NOW,
-                api=double.api,
-                gateway=double.gateway.url,
-                client_options={"guild_ready_timeout": 0.01, **options},
             )
         )
         return made[-1]
@@ -266,8 +270,8 @@ async def test_the_configs_gateway_is_where_it_connects_and_is_put_back_afterwar
     before = Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY, HTTPClient.get_bot_gateway
     own, double.gateway.url = double.gateway.url, "ws://nowhere.invalid/"
     room = DiscordRoom(
-        token=TOKEN, rooms=[channel.id], commands=[], words=WORDS, now=lambda: NOW,
-        api=double.api, gateway=own, client_options={"guild_ready_timeout": 0.01},
+        Connection(TOKEN, double.api, own, {"guild_ready_timeout": 0.01}), Clubs([channel.id]),
+        commands=[], words=WORDS, now=lambda: NOW,
     )  # fmt: skip
     await room.start(echo)
     assert double.gateway.is_connected

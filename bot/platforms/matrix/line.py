@@ -1,0 +1,20 @@
+"""What speaks to the homeserver while the room is signed in, as one value: complete at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.platforms.matrix.direct import DirectRooms
+from bot.platforms.matrix.journal import Journal
+from bot.platforms.matrix.outbox import Outbox
+from bot.platforms.matrix.server import Server
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """The homeserver, what is remembered of it, what goes out, and the private rooms."""
+
+    server: Server
+    journal: Journal
+    outbox: Outbox
+    direct: DirectRooms
