@@ -17,7 +17,7 @@ from itertools import groupby
 from typing import Protocol
 
 from bot.club.lanes import Kind, Lane, lane_of
-from bot.club.ports import Notice
+from bot.club.ports import Notice, SendingAttempt
 from bot.club.state import Club
 from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
 from bot.steady_clock import SteadyClock
@@ -54,22 +54,6 @@ async def untold(notice: Notice, reference: str) -> datetime | None:
     return None
 
 
-class Attempt(Protocol):
-    """A notice as it stands when its sending begins."""
-
-    @property
-    def notice(self) -> Notice:
-        """What is being sent."""
-
-    @property
-    def is_again(self) -> bool:
-        """An attempt was begun before, so it may be out already."""
-
-    @property
-    def is_over(self) -> bool:
-        """It is a day's post, and the day is closed meanwhile."""
-
-
 class Outbox(Protocol):
     """The part of the store that is sent from."""
 
@@ -79,7 +63,7 @@ class Outbox(Protocol):
         """Return what is to be sent in the club, oldest first: the first of each kind and
         receiver, without those that rest."""
 
-    async def begin_attempt(self, notice_id: int, at: datetime) -> Attempt | None:
+    async def begin_attempt(self, notice_id: int, at: datetime) -> SendingAttempt | None:
         """Write down that sending begins; None where nothing is to be sent any more."""
 
     async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:

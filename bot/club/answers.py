@@ -39,7 +39,7 @@ from bot.club.table import count_ranked, is_personal_best, rank_of
 
 
 @dataclass(frozen=True, slots=True)
-class Attempt:
+class Answerable:
     """One day that an answer may be for: the member's entry and the day's finished results."""
 
     day: Day
@@ -56,10 +56,12 @@ class Handed:
     result: Result | None = None
 
 
-def choose_attempt(text: str, attempts: tuple[Attempt, ...], acted_at: datetime) -> Attempt:
+def choose_answerable(
+    text: str, answerables: tuple[Answerable, ...], acted_at: datetime
+) -> Answerable:
     """Return the day that an answer is for: that which it fits best."""
-    day = best_day(text, tuple(attempt.day for attempt in attempts), acted_at)
-    return next(attempt for attempt in attempts if attempt.day.id == day.id)
+    day = best_day(text, tuple(answerable.day for answerable in answerables), acted_at)
+    return next(answerable for answerable in answerables if answerable.day.id == day.id)
 
 
 def best_day(text: str, days: Sequence[Day], acted_at: datetime) -> Day:
@@ -114,7 +116,7 @@ def spoken_answer(text: str, days: Sequence[Day], acted_at: datetime) -> str | N
 
 
 def hand_in(
-    attempt: Attempt,
+    answerable: Answerable,
     text: str,
     acted_at: datetime,
     settings: ClubSettings,
@@ -123,10 +125,10 @@ def hand_in(
     earlier: tuple[Result, ...] = (),
 ) -> Handed:
     """Judge an answer for one day. RefusedError where it cannot be read as one."""
-    day, before = attempt.day, attempt.entry
+    day, before = answerable.day, answerable.entry
     entry = as_of(before, acted_at)
     if entry.finished_at is not None:
-        return Handed(entry, _already(attempt, settings, name))
+        return Handed(entry, _already(answerable, settings, name))
     judged = _judged(day, entry, text)
     if isinstance(judged, AnswerUnfinished):
         return Handed(before, judged)
@@ -141,7 +143,7 @@ def hand_in(
         return Handed(replace(entry, finished_at=before.finished_at), reply)
     entry = _finished(day, entry, acted_at, settings)
     result = result_of(day, entry, name)
-    results = (*(each for each in attempt.results if each.member_id != entry.member_id), result)
+    results = (*(each for each in answerable.results if each.member_id != entry.member_id), result)
     return Handed(
         entry,
         AnswerRight(
@@ -267,11 +269,11 @@ def result_of(day: Day, entry: MemberSolve, name: str) -> Result:
     )
 
 
-def _already(attempt: Attempt, settings: ClubSettings, name: str) -> AnswerAlready:
-    result = result_of(attempt.day, attempt.entry, name)
+def _already(answerable: Answerable, settings: ClubSettings, name: str) -> AnswerAlready:
+    result = result_of(answerable.day, answerable.entry, name)
     return AnswerAlready(
-        date=attempt.day.date,
+        date=answerable.day.date,
         raw=result.raw,
         adjusted=result.adjusted,
-        rank=rank_of(attempt.results, attempt.entry.member_id),
+        rank=rank_of(answerable.results, answerable.entry.member_id),
     )

@@ -8,7 +8,7 @@ from msgspec import structs
 
 from bot.club import notices
 from bot.club.acts import Event, HandIn, Misread, Overheard, Talk
-from bot.club.answers import Attempt, answers, choose_attempt, hand_in, spoken_answer
+from bot.club.answers import Answerable, answers, choose_answerable, hand_in, spoken_answer
 from bot.club.course import AnyCourse, Course, Decision, load_nothing
 from bot.club.deciding import Retelling, is_after, is_told_late, no_puzzle, saving
 from bot.club.loading import Loading
@@ -67,7 +67,7 @@ async def load_to_answer(
 
 def days_to_answer(
     scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswer
-) -> tuple[Attempt, ...]:
+) -> tuple[Answerable, ...]:
     """Return the days that an answer may be for, the newest first; just the named one.
 
     What is said of a closed day's puzzle is talk: everybody may know it.
@@ -84,7 +84,7 @@ def days_to_answer(
             if day is not None and (isinstance(act, HandIn) or event.acted_at < day.closes_at)
         ]
     return tuple(
-        Attempt(day, entry or fresh_entry(day, scene.came_back), results_on(wider.results, day))
+        Answerable(day, entry or fresh_entry(day, scene.came_back), results_on(wider.results, day))
         for day, entry in days
     )
 
@@ -98,46 +98,46 @@ def spoken_in(scene: Scene, event: Event, act: Talk) -> str | None:
 
 def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswer) -> Decision:
     """Judge an answer; the first right one is told to the room, without the answer."""
-    told, attempts = wider.retelling, days_to_answer(scene, event, act, wider)
+    told, answerables = wider.retelling, days_to_answer(scene, event, act, wider)
     text = spoken_in(scene, event, act) if isinstance(act, Talk) else act.text
     if text is None:
         return Decision(TalkHeard(), is_kept=False)
-    if not attempts:
+    if not answerables:
         raise RefusedError(no_puzzle(scene, event))
-    club, attempt = scene.club, choose_attempt(text, attempts, event.acted_at)
+    club, answerable = scene.club, choose_answerable(text, answerables, event.acted_at)
     handed = hand_in(
-        attempt,
+        answerable,
         text,
         event.acted_at,
         club.settings,
         name=event.name.strip() or event.user_id,
         earlier=results_of(wider.results, scene.member),
     )
-    reply = structs.replace(handed.reply, board_of=attempt.day.date)
-    if handed.entry == attempt.entry:
+    reply = structs.replace(handed.reply, board_of=answerable.day.date)
+    if handed.entry == answerable.entry:
         return Decision(reply)
     changes = list(saving(scene.member, event, handed.entry))
-    if attempt.entry.finished_at is not None:
+    if answerable.entry.finished_at is not None:
         changes += notices.result_retold(
-            club, attempt.day, event.user_id, told.entries, handed.entry, told.leaders
+            club, answerable.day, event.user_id, told.entries, handed.entry, told.leaders
         )
     elif handed.result is not None:
-        results = (*attempt.results, handed.result)
+        results = (*answerable.results, handed.result)
         by_then = [each for each in results if not is_after(each, event)]
         if not handed.result.is_late:
             changes.append(
-                notices.member_solved(club, attempt.day, event.user_id, handed.result, by_then)
+                notices.member_solved(club, answerable.day, event.user_id, handed.result, by_then)
             )
         if len(by_then) < len(results):
             changes += notices.places_overtaken(
-                club, attempt.day, told.entries, event.user_id, handed.entry
+                club, answerable.day, told.entries, event.user_id, handed.entry
             )
         if handed.result.verdict == "flagged":
             changes += notices.result_flagged(
-                club, attempt.day, event.user_id, handed.result, told.leaders
+                club, answerable.day, event.user_id, handed.result, told.leaders
             )
-        if attempt.day.is_closed and not handed.result.is_late:
-            changes.append(notices.results_mended(club, attempt.day, results))
+        if answerable.day.is_closed and not handed.result.is_late:
+            changes.append(notices.results_mended(club, answerable.day, results))
     return Decision(reply, tuple(changes))
 
 

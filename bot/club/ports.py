@@ -185,6 +185,19 @@ class Notice:
 
 
 @dataclass(frozen=True, slots=True)
+class SendingAttempt:
+    """A notice as it stands when its sending begins.
+
+    `is_again`: an attempt was begun before, so it may be out already. `is_over`: it is a day's post
+    that never went up, and the day is closed meanwhile.
+    """
+
+    notice: Notice
+    is_again: bool
+    is_over: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Queued:
     """What a leader queued: for a date, for a day planned for a level, or for the next free day."""
 

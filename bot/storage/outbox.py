@@ -8,24 +8,12 @@ from __future__ import annotations
 
 import sqlite3
 from collections.abc import Collection
-from dataclasses import dataclass
 from datetime import datetime
 
-from bot.club.ports import Notice, QueueNotice, WithdrawNotice
+from bot.club.ports import Notice, QueueNotice, SendingAttempt, WithdrawNotice
 from bot.storage.posts import IS_THE_DAYS_POST
 from bot.storage.puzzles import use_up
 from bot.storage.rows import club_of, json_of, ms_of
-
-
-@dataclass(frozen=True, slots=True)
-class Attempt:
-    """A notice that is being sent now. `is_again`: an attempt was begun before, so it may be out
-    already. `is_over`: it is a day's post that never went up, and the day is
-    closed meanwhile."""
-
-    notice: Notice
-    is_again: bool
-    is_over: bool
 
 
 def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datetime) -> None:
@@ -112,7 +100,9 @@ def _notice_of(row: sqlite3.Row) -> Notice:
     )
 
 
-def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime) -> Attempt | None:
+def begin_attempt(
+    connection: sqlite3.Connection, notice_id: int, now: datetime
+) -> SendingAttempt | None:
     """Note that sending begins now, and return the notice as it stands; None: nothing to send.
 
     What stands at the first attempt is what `mark_sent` holds to have been sent: it may be out.
@@ -133,7 +123,7 @@ def begin_attempt(connection: sqlite3.Connection, notice_id: int, now: datetime)
         " iif(attempted_at IS NULL, edition, attempted_edition) WHERE id = ?",
         (ms_of(now), notice_id),
     )
-    return Attempt(
+    return SendingAttempt(
         _notice_of(row), is_again=row["attempted_at"] is not None, is_over=over is not None
     )
 

@@ -11,7 +11,7 @@ from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from bot.club.ports import Change, Notice, Picked, Queued, Withdrawn
+from bot.club.ports import Change, Notice, Picked, Queued, SendingAttempt, Withdrawn
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
@@ -208,7 +208,7 @@ class SqliteStore:
             lambda link: outbox.list_club_notices(link, club_id, resting, each)
         )
 
-    async def begin_attempt(self, notice_id: int, at: datetime) -> outbox.Attempt | None:
+    async def begin_attempt(self, notice_id: int, at: datetime) -> SendingAttempt | None:
         """Note that sending begins, and return the notice as it stands; None: nothing to send."""
         return await self.database.write(lambda link: outbox.begin_attempt(link, notice_id, at))
 

@@ -7,7 +7,7 @@ from datetime import datetime, timedelta
 import pytest
 from msgspec.structs import replace
 
-from bot.club.answers import Attempt, choose_attempt, hand_in, result_of
+from bot.club.answers import Answerable, choose_answerable, hand_in, result_of
 from bot.club.charging import with_charge
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
@@ -57,7 +57,7 @@ def started(day: Day = EASY_DAY, **changes: object) -> MemberSolve:
 
 def right(entry: MemberSolve, at: datetime, **how: object) -> AnswerRight:
     handed = hand_in(
-        Attempt(EASY_DAY, entry, how.pop("results", ())),  # type: ignore[arg-type]
+        Answerable(EASY_DAY, entry, how.pop("results", ())),  # type: ignore[arg-type]
         KEY,
         at,
         how.pop("settings", SETTINGS),  # type: ignore[arg-type]
@@ -95,7 +95,7 @@ def test_equal_times_share_a_rank_and_slower_ones_come_after() -> None:
 def test_each_wrong_answer_costs_and_counts() -> None:
     entry, total = started(), 0
     for tries, wrong in ((1, KEY[:-2] + "48"), (2, KEY[:-2] + "44")):
-        handed = hand_in(Attempt(EASY_DAY, entry), wrong, NOON + MINUTE, SETTINGS, name="Ada")
+        handed = hand_in(Answerable(EASY_DAY, entry), wrong, NOON + MINUTE, SETTINGS, name="Ada")
         entry, total = handed.entry, total + 60
         assert handed.reply == AnswerWrong(tries=tries, seconds=60, total=total)
     assert right(entry, NOON + 2 * MINUTE).tries == 2
@@ -104,7 +104,7 @@ def test_each_wrong_answer_costs_and_counts() -> None:
 def test_the_same_wrong_answer_twice_costs_and_counts_once() -> None:
     entry = started()
     for text, seconds in ((KEY[:-2] + "48", 60), (f"{KEY[:9]} {KEY[9:-2]}-48", 0)):
-        handed = hand_in(Attempt(EASY_DAY, entry), text, NOON + MINUTE, SETTINGS, name="Ada")
+        handed = hand_in(Answerable(EASY_DAY, entry), text, NOON + MINUTE, SETTINGS, name="Ada")
         entry = handed.entry
         assert handed.reply == AnswerWrong(tries=1, seconds=seconds, total=60, is_again=not seconds)
     reply = right(entry, NOON + 2 * MINUTE)
@@ -114,7 +114,7 @@ def test_the_same_wrong_answer_twice_costs_and_counts_once() -> None:
 def test_a_clock_started_before_the_puzzle_could_be_seen_counts_from_the_post() -> None:
     late = replace(EASY_DAY, posted_at=NOON + 240 * MINUTE)
     begun = replace(fresh_entry(late), started_at=NOON + 30 * MINUTE)
-    handed = hand_in(Attempt(late, begun), KEY, NOON + 250 * MINUTE, SETTINGS, name="Ada")
+    handed = hand_in(Answerable(late, begun), KEY, NOON + 250 * MINUTE, SETTINGS, name="Ada")
     assert isinstance(handed.reply, AnswerRight)
     assert (handed.reply.raw, handed.reply.timed_from_post) == (600, False)
 
@@ -127,18 +127,18 @@ def test_an_answer_stamped_before_the_clock_that_reached_us_first_counts_from_th
 
 def test_swapped_lines_cost_nothing() -> None:
     handed = hand_in(
-        Attempt(EASY_DAY, started()), KEY[9:] + KEY[:9], NOON + MINUTE, SETTINGS, name="Ada"
+        Answerable(EASY_DAY, started()), KEY[9:] + KEY[:9], NOON + MINUTE, SETTINGS, name="Ada"
     )
     assert handed.reply == AnswerSwapped(lines=LINES)
     assert handed.entry == started()
 
 
 def test_a_later_answer_right_or_wrong_changes_nothing() -> None:
-    first = hand_in(Attempt(EASY_DAY, started()), KEY, NOON + 9 * MINUTE, SETTINGS, name="Ada")
+    first = hand_in(Answerable(EASY_DAY, started()), KEY, NOON + 9 * MINUTE, SETTINGS, name="Ada")
     assert first.result is not None
     for text in (KEY, "1" * 18, "x", ""):
         again = hand_in(
-            Attempt(EASY_DAY, first.entry, (first.result,)),
+            Answerable(EASY_DAY, first.entry, (first.result,)),
             text,
             NOON + 20 * MINUTE,
             SETTINGS,
@@ -151,20 +151,20 @@ def test_a_later_answer_right_or_wrong_changes_nothing() -> None:
 
 def test_an_unfinished_board_costs_nothing_and_a_finished_one_is_an_answer() -> None:
     almost = started(board=Board("." + EASY_SOLUTION[1:]))
-    handed = hand_in(Attempt(EASY_DAY, almost), "", NOON + MINUTE, SETTINGS, name="Ada")
+    handed = hand_in(Answerable(EASY_DAY, almost), "", NOON + MINUTE, SETTINGS, name="Ada")
     assert handed.reply == AnswerUnfinished(open_cells=1, lines=LINES, day=EASY_DAY.date)
     assert handed.entry == almost
     done = started(board=Board(EASY_SOLUTION))
-    handed = hand_in(Attempt(EASY_DAY, done), "  ", NOON + MINUTE, SETTINGS, name="Ada")
+    handed = hand_in(Answerable(EASY_DAY, done), "  ", NOON + MINUTE, SETTINGS, name="Ada")
     assert isinstance(handed.reply, AnswerRight)
     wrong = started(board=Board(EASY_SOLUTION[:-2] + "97"))
-    handed = hand_in(Attempt(EASY_DAY, wrong), "", NOON + MINUTE, SETTINGS, name="Ada")
+    handed = hand_in(Answerable(EASY_DAY, wrong), "", NOON + MINUTE, SETTINGS, name="Ada")
     assert isinstance(handed.reply, AnswerWrong)
 
 
 def test_what_cannot_be_read_is_refused_and_is_no_try() -> None:
     with pytest.raises(RefusedError) as caught:
-        hand_in(Attempt(EASY_DAY, started()), KEY[:-1], NOON + MINUTE, SETTINGS, name="Ada")
+        hand_in(Answerable(EASY_DAY, started()), KEY[:-1], NOON + MINUTE, SETTINGS, name="Ada")
     assert caught.value.reply == InputRefused(
         command="hand-in", problem="length", found=17, expected=18
     )
@@ -180,7 +180,7 @@ def test_from_the_closing_moment_on_an_answer_is_late_and_does_not_rank() -> Non
 def test_a_day_closed_in_our_books_still_takes_what_was_stamped_in_time() -> None:
     closed = replace(EASY_DAY, is_closed=True)
     handed = hand_in(
-        Attempt(closed, started()), KEY, closed.closes_at - MINUTE, SETTINGS, name="Ada"
+        Answerable(closed, started()), KEY, closed.closes_at - MINUTE, SETTINGS, name="Ada"
     )
     assert isinstance(handed.reply, AnswerRight)
     assert handed.reply.rank == 1
@@ -205,7 +205,7 @@ def test_a_personal_best_beats_every_earlier_result_of_the_level() -> None:
 
 def test_an_answer_is_for_the_newest_day_unless_it_fits_the_earlier_one() -> None:
     tuesday = day_of(crook_puzzle(), 1)
-    today, earlier = Attempt(tuesday, fresh_entry(tuesday)), Attempt(EASY_DAY, started())
+    today, earlier = Answerable(tuesday, fresh_entry(tuesday)), Answerable(EASY_DAY, started())
     for text, chosen in (
         (CROOKS_KEY, today),
         (CROOK_SOLUTION, today),
@@ -218,11 +218,11 @@ def test_an_answer_is_for_the_newest_day_unless_it_fits_the_earlier_one() -> Non
         ("nonsense", today),
         ("", today),
     ):
-        assert choose_attempt(text, (today, earlier), NOON + DAY + MINUTE) is chosen, text
+        assert choose_answerable(text, (today, earlier), NOON + DAY + MINUTE) is chosen, text
 
 
 def test_the_result_is_what_the_reply_told() -> None:
-    handed = hand_in(Attempt(EASY_DAY, started()), KEY, NOON + 9 * MINUTE, SETTINGS, name="Ada")
+    handed = hand_in(Answerable(EASY_DAY, started()), KEY, NOON + 9 * MINUTE, SETTINGS, name="Ada")
     assert handed.result == result_of(EASY_DAY, handed.entry, "Ada")
     assert handed.result == Result(
         7, "Ada", MONDAY, 1, 540, 0, 0, 0, False, "ranked", NOON + 9 * MINUTE
