@@ -18,6 +18,7 @@ from engine.techniques import LADDER
 ROOT = Path(__file__).resolve().parent.parent
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 EXAMPLE = ROOT / "config.example.toml"
+TOPS = ("engine", "bot", "tests")
 
 
 def subcommands(parser: argparse.ArgumentParser) -> dict[str, argparse.ArgumentParser]:
@@ -110,8 +111,32 @@ def test_the_example_config_shows_the_values_that_hold_when_it_is_silent(tmp_pat
     assert (silent.log_level, silent.platforms) == (told.log_level, told.platforms)
 
 
+def developers_page() -> str:
+    return (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+
+
 def test_the_map_of_the_code_is_short_and_names_only_what_is_there() -> None:
-    text = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
+    text = developers_page()
     assert len(text.splitlines()) <= 150
     for name in re.findall(r"`((?:engine|bot|assets|tests)/[\w./*]+)`", text):
         assert list(ROOT.glob(name)) or "<" in name, name
+    for name in set(re.findall(r"`((?:\w+/)?\w+\.py)`", text)):
+        found = [ROOT / name, *(path for top in TOPS for path in (ROOT / top).rglob(name))]
+        assert any(path.exists() for path in found), name
+
+
+def test_the_walk_through_the_code_finds_each_thing_where_it_says() -> None:
+    _, _, after = developers_page().partition("## One hint, file by file\n")
+    steps = re.findall(r"^\d+\. (.*)$", after.partition("\n## ")[0], flags=re.MULTILINE)
+    assert 10 <= len(steps) <= 14
+    for step in steps:
+        named = re.findall(r"`([^`]+)`", step)
+        code = "".join(
+            path.read_text(encoding="utf-8")
+            for name in named
+            if "/" in name
+            for path in [ROOT / name]
+        )
+        for name in named:
+            if not name.endswith(".py"):
+                assert re.search(rf"\b{name}\b", code), f"{name} is not where {step!r} says"
