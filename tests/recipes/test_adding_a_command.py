@@ -31,10 +31,14 @@ from bot.club.table import results_of
 
 @dataclass(frozen=True, slots=True)
 class ShowTally(Act):
+    """Count what the member has solved; all of it where no date is named."""
+
     since: date | None = None
 
 
 class TallyShown(Reply, frozen=True, kw_only=True):
+    """`solved`: puzzles, late ones too."""
+
     solved: int
 
 
@@ -81,7 +85,7 @@ WORDS = f'''    "tally": CommandWords(
 TEST = '''"""A member's tally."""
 
 from bot.club.tallying import TallyShown
-from tests.bot.club.stories import EASY_SOLUTION, easy_puzzle, marked_digits, open_story
+from tests.bot.club.stories import EASY_SOLUTION, easy_puzzle, open_story
 
 
 async def test_what_is_solved_is_counted_from_the_date_on() -> None:
@@ -229,6 +233,8 @@ def test_a_command_by_the_recipe_is_picked_up_everywhere(tree: Tree) -> None:
     assert len(named) == len(touched)
     for pattern, name in zip(sorted(named), touched, strict=True):
         assert re.fullmatch(re.sub("<[^>]+>", r"\\w+", pattern), name), (pattern, name)
+    checked = tree.run("-m", "ruff", "check", "--no-cache", *touched[1:])
+    assert checked.returncode == 0, checked.stdout
     asked = tree.run("-c", ASK)
     assert asked.returncode == 0, asked.stderr
     told = json.loads(asked.stdout)
