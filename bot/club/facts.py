@@ -83,7 +83,7 @@ class LinkFacts(Struct, frozen=True):
 
 
 class StepFacts(Struct, frozen=True):
-    """A step of the engine by names. `constraints` as `format_constraint` writes them.
+    """A step of the engine by names. `constraints` as `facts_of_step` writes them.
 
     The last five are the engine's `Step` fields of these names.
     """
@@ -116,15 +116,15 @@ class StepFacts(Struct, frozen=True):
         return f"{key}:{self.variant}:{','.join(self.covers)}:{','.join(ends)}"
 
 
-def format_constraint(layout: Layout, constraint: Constraint) -> str:
-    """Write `at least one: r4c5` or `at most one: 7 in row 4`; `parse_constraint` reads it back."""
+def _format_constraint(layout: Layout, constraint: Constraint) -> str:
+    """Write `at least one: r4c5` or `at most one: 7 in row 4`; `_parse_constraint` reads it."""
     if isinstance(constraint, CellConstraint):
         return f"{constraint.bound}: {layout.format_cell(constraint.cell)}"
     return f"{constraint.bound}: {constraint.digit} in {layout.houses[constraint.house].name}"
 
 
-def parse_constraint(layout: Layout, text: str) -> Constraint:
-    """Read what `format_constraint` wrote: `at least one: 7 in box 5`, `at most one: r4c7`."""
+def _parse_constraint(layout: Layout, text: str) -> Constraint:
+    """Read what `_format_constraint` wrote: `at least one: 7 in box 5`, `at most one: r4c7`."""
     bound, where = text.split(": ", 1)
     if " in " not in where:
         return CellConstraint(Bound(bound), layout.parse_cell(where))
@@ -144,7 +144,7 @@ def facts_of_step(layout: Layout, step: Step) -> StepFacts:
         pattern=tuple(layout.format_pairs(step.pattern)),
         places=tuple((layout.format_cell(cell), digit) for cell, digit in step.places),
         removes=tuple(layout.format_pairs(step.removes)),
-        constraints=tuple(format_constraint(layout, each) for each in step.constraints),
+        constraints=tuple(_format_constraint(layout, each) for each in step.constraints),
         chains=tuple(tuple(_facts_of_link(layout, link) for link in line) for line in step.chains),
         assumed=(layout.format_cell(step.assumed[0]), step.assumed[1]) if step.assumed else None,
         trace=tuple(facts_of_step(layout, each) for each in step.trace),
@@ -183,7 +183,7 @@ def step_of_facts(layout: Layout, facts: StepFacts) -> Step:
         pattern=layout.parse_pairs(facts.pattern),
         places=tuple((layout.parse_cell(name), digit) for name, digit in facts.places),
         removes=layout.parse_pairs(facts.removes),
-        constraints=tuple(parse_constraint(layout, text) for text in facts.constraints),
+        constraints=tuple(_parse_constraint(layout, text) for text in facts.constraints),
         chains=tuple(tuple(_link_of_facts(layout, each) for each in line) for line in facts.chains),
         assumed=(layout.parse_cell(facts.assumed[0]), facts.assumed[1]) if facts.assumed else None,
         trace=tuple(step_of_facts(layout, each) for each in facts.trace),

@@ -16,7 +16,6 @@ from bot.club.clock import local_date
 from bot.club.course import Course, Decision
 from bot.club.deciding import no_puzzle
 from bot.club.due import days_ahead, early_puzzle, is_moved, moved_closing, next_post_of
-from bot.club.judging import rule
 from bot.club.leading_puzzles import save_plan
 from bot.club.loading import Loading
 from bot.club.looking import is_leader
@@ -33,6 +32,7 @@ from bot.club.replies import (
     ResultRuled,
 )
 from bot.club.report import report_of
+from bot.club.rulings import rule
 from bot.club.setting_up import change_settings, written_settings
 from bot.club.state import Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.club.table import rank_of, results_on

@@ -14,12 +14,12 @@ from bot.club.clock import local_date, next_date
 from bot.club.course import Course, Decision
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import Waiting
-from bot.club.judging import Judged, judge_puzzle, judge_puzzles
 from bot.club.loading import Loading
 from bot.club.plan import plan_of_weekday
 from bot.club.ports import Queued, SavePuzzle
 from bot.club.ports import UnqueuePuzzle as TakeOut
 from bot.club.problems import Problem
+from bot.club.queue_vetting import Judged, judge_puzzle, judge_puzzles
 from bot.club.refusal import RefusedError, refuse, refused_input
 from bot.club.replies import (
     InputRefused,

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.club.facts import StepFacts, parse_constraint, step_of_facts
+from bot.club.facts import StepFacts, step_of_facts
 from engine import Cell, Grid, House, Layout, Link, Step, pattern_parts, witnesses
 
 _SINGLES_LEVEL = 1
@@ -49,12 +49,12 @@ class Shown:
 def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
     """Return what a rung shows. Raises ValueError for a rung without a picture."""
     layout = grid.layout
-    houses = tuple(layout.parse_house(name) for name in dict.fromkeys(facts.houses))
+    step = step_of_facts(layout, facts)
+    houses = tuple(dict.fromkeys(step.houses_in(layout)))
     if rung == "where":
         return Shown(houses=houses[:1])
     if rung not in ("which", "why"):
         raise ValueError(f"the rung {rung!r} has no picture")
-    step = step_of_facts(layout, facts)
     pattern = 0 if pattern_parts.is_told_by_candidates(step) else step.pattern & grid.candidates
     which = Shown(
         houses=() if step.technique in pattern_parts.WALKED else houses,
@@ -68,7 +68,7 @@ def shown_by(rung: str, facts: StepFacts, grid: Grid) -> Shown:
         ends=tuple(cell for node in pattern_parts.ends_of_walk(step) for cell in node.cells),
         is_directed=step.technique not in _UNDIRECTED,
     )
-    return which if rung == "which" else _with_what_follows(which, step, facts, grid)
+    return which if rung == "which" else _with_what_follows(which, step, grid)
 
 
 def _others(step: Step, grid: Grid) -> int:
@@ -83,7 +83,7 @@ def _others(step: Step, grid: Grid) -> int:
     return grid.candidates & within
 
 
-def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -> Shown:
+def _with_what_follows(which: Shown, step: Step, grid: Grid) -> Shown:
     layout = grid.layout
     places = dict(step.places)
     settled = 0
@@ -96,7 +96,7 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
         else None
     )
     broken_houses = (broken.house,) if broken and broken.house is not None else ()
-    covers = dict.fromkeys((*(layout.parse_house(name) for name in facts.covers), *broken_houses))
+    covers = dict.fromkeys((*(layout.houses[index] for index in step.covers), *broken_houses))
     gone = settled | removes
     return Shown(
         houses=which.houses,
@@ -114,19 +114,13 @@ def _with_what_follows(which: Shown, step: Step, facts: StepFacts, grid: Grid) -
         places=tuple(
             (cell, digit) for cell, digit in places.items() if grid.open_cells >> cell & 1
         ),
-        witnesses=_witnesses(grid, facts, step) if step.level == _SINGLES_LEVEL else (),
+        witnesses=witnesses.find_witnesses(grid, step.constraints)
+        if step.level == _SINGLES_LEVEL
+        else (),
         links=_each_once(pattern_parts.links_within(step, grid, grid.candidates)),
         numbers=which.numbers,
         ends=which.ends,
         is_directed=which.is_directed,
-    )
-
-
-def _witnesses(grid: Grid, facts: StepFacts, step: Step) -> tuple[Cell, ...]:
-    """Return the filled cells whose digits explain a single: the same that the words name."""
-    constraints = [parse_constraint(grid.layout, text) for text in facts.constraints]
-    return tuple(
-        cell for cell in witnesses.find_witnesses(grid, constraints) if cell not in step.cells
     )
 
 

@@ -9,13 +9,13 @@ from pathlib import Path
 from bot.demo import DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.platforms.web.room import WebRoom
 from bot.settings import ClubConfig
+from bot.storage.rows import utc_now
 from bot.wiring.running import (
     DATABASE_NAME,
     Announce,
     RunningBot,
     listen_for_the_end,
     open_clubs,
-    utc_now,
 )
 from bot.wiring.web import WEB, WebAccess
 from bot.wording import terminal

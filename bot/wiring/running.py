@@ -12,7 +12,7 @@ import time
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mapping, Sequence
 from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass
-from datetime import UTC, datetime
+from datetime import datetime
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -31,6 +31,7 @@ from bot.stock.starting_stock import load_starting_stock
 from bot.stock.stocker import Stocker
 from bot.stock.workshop import Workshop
 from bot.storage import SqliteStore, open_store
+from bot.storage.rows import utc_now
 from bot.watchdog import Watchdog
 from bot.wiring.platform import Access, OpenRoom, RoomNeeds
 from bot.wiring.platforms import BY_NAME, MEMORIES
@@ -39,11 +40,6 @@ from bot.wiring.side_by_side import PlatformFailedError, Platforms
 DATABASE_NAME = "ninebark.db"
 
 Announce = Callable[[str], None]
-
-
-def utc_now() -> datetime:
-    """Return the machine's clock, aware."""
-    return datetime.now(UTC)
 
 
 def database_path(settings: Settings) -> Path:

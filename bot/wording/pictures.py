@@ -11,9 +11,7 @@ from bot.club.facts import (
     GridPicture,
     HintPicture,
     Picturable,
-    StepFacts,
     TablePicture,
-    parse_constraint,
     step_of_facts,
 )
 from bot.wording.marks import tell_marks
@@ -23,7 +21,7 @@ from bot.wording.spoken import BLANK, speak_layout, speak_placed
 from bot.wording.steps import conclusion_of
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
-from engine import Grid, pattern_parts, witnesses
+from engine import Grid, Step, pattern_parts, witnesses
 
 ALT_LIMIT = 1000
 """Characters of an alternative text: a platform takes 1024 at most."""
@@ -88,19 +86,17 @@ def _describe_hint(picture: HintPicture) -> str:
         f"Marked: {marked}.",
         which(step),
         conclusion_of(found, grid),
-        _ringed(step, grid),
+        _ringed(found, grid),
         tell_marks(found, grid, is_whole=True),
     )
     return _fit(start, grid, picture.givens, candidates=0 if step.places else shown)
 
 
-def _ringed(step: StepFacts, grid: Grid) -> str:
+def _ringed(step: Step, grid: Grid) -> str:
     """Name the cells that the picture rings: a single is explained by digits that stand."""
     if step.level != _SINGLES_LEVEL:
         return ""
-    cells = witnesses.find_witnesses(
-        grid, [parse_constraint(grid.layout, text) for text in step.constraints]
-    )
+    cells = witnesses.find_witnesses(grid, step.constraints)
     if not cells:
         return ""
     return f"Ringed, since they explain it: {join_words(map(grid.layout.format_cell, cells))}."

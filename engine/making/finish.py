@@ -19,15 +19,15 @@ from engine.techniques import LADDER
 
 
 @dataclass(frozen=True, slots=True)
-class Finished:
-    """A puzzle that fulfils every wish."""
+class Made:
+    """A new puzzle and its solution as texts, and its rating, turning points left out."""
 
     puzzle: str
     solution: str
     rating: Rating
 
 
-def finish(work: Work, givens: int, ground: Ground) -> Finished | None:
+def finish(work: Work, givens: int, ground: Ground) -> Made | None:
     """Return the themed puzzle so changed that it fulfils every wish, or None."""
     fewest, most = work.recipe.givens or (0, work.layout.cell_count)
     if work.recipe.minimal or givens.bit_count() > most:
@@ -78,14 +78,14 @@ def _is_light(work: Work, givens: int) -> bool:
     return recipe.most_effort is None or effort_of(find_rounds(puzzle, up_to)) <= recipe.most_effort
 
 
-def _judge(work: Work, puzzle: Grid) -> Finished | None:
+def _judge(work: Work, puzzle: Grid) -> Made | None:
     """Return the puzzle if, judged from scratch, it fulfils every wish; else note what it lacks."""
     rating = rate(puzzle, with_turning_points=False)
     lacks = tuple(_find_lacks(work, puzzle, rating))
     if lacks or rating.solution is None:
         work.note_miss(format_grid(puzzle), rating, lacks)
         return None
-    return Finished(format_grid(puzzle), rating.solution, rating)
+    return Made(format_grid(puzzle), rating.solution, rating)
 
 
 def _find_lacks(work: Work, puzzle: Grid, rating: Rating) -> Iterator[str]:

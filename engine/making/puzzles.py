@@ -9,7 +9,6 @@ attempts, and `should_stop` only ends the work.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import count
 from math import inf
 from random import Random
@@ -19,7 +18,7 @@ from engine.board.symmetry import random_symmetry
 from engine.errors import StoppedError
 from engine.limits import StopAsker, limited
 from engine.making.aims import aim_of
-from engine.making.finish import Finished, finish
+from engine.making.finish import Made, finish
 from engine.making.grids import random_solution
 from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
 from engine.making.removal import (
@@ -33,7 +32,6 @@ from engine.making.removal import (
 from engine.making.seeds import Seed, begin_from, find_seeds
 from engine.making.themes import HIT, NEAR, TOO_EASY, change_much, change_some, study, vary
 from engine.making.work import ProgressTaker, Work, find_advice
-from engine.solving.grading import Rating
 
 __all__ = [
     "ATTEMPTS",
@@ -54,15 +52,6 @@ STAY = 12
 
 TURNS = 8
 """Where there are seeds, one turn in so many begins from nothing all the same."""
-
-
-@dataclass(frozen=True, slots=True)
-class Made:
-    """A new puzzle and its solution as texts, and its rating, turning points left out."""
-
-    puzzle: str
-    solution: str
-    rating: Rating
 
 
 def make_puzzle(
@@ -104,11 +93,11 @@ def _make(work: Work, seeds: Sequence[Grid]) -> Made:
         from_seed = fitting and turn % TURNS != TURNS - 1
         made = _vary(work, work.random.choice(fitting)) if from_seed else _walk(work)
         if made is not None:
-            return Made(made.puzzle, made.solution, made.rating)
+            return made
     raise AssertionError  # counting has no end
 
 
-def _vary(work: Work, seed: Seed) -> Finished | None:
+def _vary(work: Work, seed: Seed) -> Made | None:
     """Return a puzzle made of a seed, seen otherwise and then changed, or None."""
     givens, solution = begin_from(work.random, seed)
     ground = ground_of(solution, seed.change)
@@ -119,7 +108,7 @@ def _vary(work: Work, seed: Seed) -> Finished | None:
     )
 
 
-def _walk(work: Work) -> Finished | None:
+def _walk(work: Work) -> Made | None:
     """Return a puzzle made by changing one, or None where that led to none.
 
     The best so far is the one that is changed further.

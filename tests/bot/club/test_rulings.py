@@ -2,18 +2,33 @@
 
 from __future__ import annotations
 
+import pytest
+
 from bot import wording
+from bot.club.refusal import RefusedError
 from bot.club.replies import (
     AnswerRight,
     Erased,
+    InputRefused,
     MemberSolved,
     ResultRuled,
     ResultsPosted,
     RulingTold,
     TableShown,
 )
-from tests.bot.club.stories import EASY_SOLUTION, Story, crook_puzzle, easy_puzzle, open_story
+from bot.club.rulings import rule
+from bot.club.state import Board, MemberSolve
+from tests.bot.club.stories import (
+    EASY,
+    EASY_SOLUTION,
+    NOON,
+    Story,
+    crook_puzzle,
+    easy_puzzle,
+    open_story,
+)
 
+FINISHED = MemberSolve(1, 1, 1, Board(EASY), finished_at=NOON, verdict="flagged")
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
 
 
@@ -127,3 +142,25 @@ async def test_a_ruling_on_a_closed_day_mends_its_results_alone() -> None:
     kinds = sorted(key.split(":")[0] for key, _, _ in story.posts[before:])
     assert kinds == ["results", "ruling"]
     assert [row.name for row in story.post_with(ResultsPosted).table.rows] == ["Cat", "Ben"]
+
+
+@pytest.mark.parametrize(
+    ("verdict", "kept"),
+    [("accept", "accepted"), ("unrank", "unranked"), ("restore", "accepted")],
+)
+def test_a_ruling_sets_verdict_and_reason(verdict: str, kept: str) -> None:
+    ruled = rule(FINISHED, verdict, " solved at the meeting ")
+    assert (ruled.verdict, ruled.reason) == (kept, "solved at the meeting")
+
+
+def test_a_ruling_needs_a_result_a_known_verdict_and_a_reason() -> None:
+    for entry, verdict, reason, problem in (
+        (MemberSolve(1, 1, 1, Board(EASY)), "accept", "x", "no-result"),
+        (FINISHED, "forgive", "x", "value"),
+        (FINISHED, "accept", "  ", "missing"),
+    ):
+        with pytest.raises(RefusedError) as caught:
+            rule(entry, verdict, reason)
+        reply = caught.value.reply
+        assert isinstance(reply, InputRefused)
+        assert reply.problem == problem

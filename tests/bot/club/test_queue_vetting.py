@@ -1,16 +1,13 @@
-"""Whether a puzzle can be a day's, and what a ruling makes of a result."""
+"""Whether a puzzle that a leader queues can be a day's."""
 
 from __future__ import annotations
 
 import pytest
 
-from bot.club.judging import judge_puzzle, rule, split_puzzles
+from bot.club.queue_vetting import judge_puzzle, split_puzzles
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
-from bot.club.state import Board, MemberSolve
-from tests.bot.club.stories import CROOK, CROOK_SOLUTION, EASY, EASY_SOLUTION, NOON
-
-FINISHED = MemberSolve(1, 1, 1, Board(EASY), finished_at=NOON, verdict="flagged")
+from tests.bot.club.stories import CROOK, CROOK_SOLUTION, EASY, EASY_SOLUTION
 
 
 def test_a_puzzle_is_read_solved_and_rated() -> None:
@@ -77,25 +74,3 @@ def test_a_puzzle_of_the_highest_level_is_taken() -> None:
     # Inkala 2010: no basic step solves it.
     grid = "..53.....8......2..7..1.5..4....53...1..7...6..32...8..6.5....9..4....3......97.."
     assert judge_puzzle(grid).puzzle.level == 6
-
-
-@pytest.mark.parametrize(
-    ("verdict", "kept"),
-    [("accept", "accepted"), ("unrank", "unranked"), ("restore", "accepted")],
-)
-def test_a_ruling_sets_verdict_and_reason(verdict: str, kept: str) -> None:
-    ruled = rule(FINISHED, verdict, " solved at the meeting ")
-    assert (ruled.verdict, ruled.reason) == (kept, "solved at the meeting")
-
-
-def test_a_ruling_needs_a_result_a_known_verdict_and_a_reason() -> None:
-    for entry, verdict, reason, problem in (
-        (MemberSolve(1, 1, 1, Board(EASY)), "accept", "x", "no-result"),
-        (FINISHED, "forgive", "x", "value"),
-        (FINISHED, "accept", "  ", "missing"),
-    ):
-        with pytest.raises(RefusedError) as caught:
-            rule(entry, verdict, reason)
-        reply = caught.value.reply
-        assert isinstance(reply, InputRefused)
-        assert reply.problem == problem

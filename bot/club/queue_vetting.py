@@ -1,4 +1,4 @@
-"""Judgements for a leader: whether a puzzle can be a day's, and what a ruling makes of a result."""
+"""Whether a puzzle that a leader queues can be a day's: read, solved and rated as it was typed."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from dataclasses import dataclass
 from msgspec.structs import replace
 
 from bot.club.facts import Findings
-from bot.club.problems import Missing, Problem
+from bot.club.problems import Problem
 from bot.club.refusal import RefusedError, refusal_of, refuse, refused_input
 from bot.club.replies import InputRefused
-from bot.club.state import MemberSolve, Puzzle, Verdict
+from bot.club.state import Puzzle
 from bot.club.vetting import vet_puzzle
 from engine import CLASSIC, EngineError, parse_grid, read_pasted
 
@@ -69,21 +69,3 @@ def judge_puzzle(text: str, credit: str = "") -> Judged:
     assert vetted.puzzle is not None
     assert vetted.findings is not None
     return Judged(vetted.puzzle, vetted.findings, text)
-
-
-_VERDICTS: dict[str, Verdict] = {
-    "accept": "accepted",
-    "unrank": "unranked",
-    "restore": "accepted",
-}
-
-
-def rule(entry: MemberSolve, verdict: str, reason: str) -> MemberSolve:
-    """Return a finished entry with the leader's ruling; restored is as good as accepted."""
-    if entry.finished_at is None:
-        raise refuse("club result", Problem.NO_RESULT)
-    if verdict not in _VERDICTS:
-        raise refuse("club result", Problem.VALUE, f"verdict={verdict}")
-    if not reason.strip():
-        raise refuse("club result", Problem.MISSING, Missing.REASON)
-    return replace(entry, verdict=_VERDICTS[verdict], reason=reason.strip())
