@@ -25,9 +25,9 @@ FROM_ABOVE = (
     ("bot.demo", "bot.founding", "bot.outbox_sender", "bot.stock"),
     ("bot.exchange", "bot.schedule"),
     ("bot.sending",),
-    ("bot.commands",),
+    ("bot.commands", "bot.drawing"),
     ("bot.wording",),
-    ("bot.drawing", "bot.storage"),
+    ("bot.storage",),
     ("bot.platforms.*",),
     ("bot.grid_input", "bot.platforms", "bot.settings"),
     ("bot.club",),
@@ -48,10 +48,11 @@ Arrows = Mapping[tuple[str, str], tuple[str, ...]]
 
 
 def find_modules(root: Path) -> dict[str, Path]:
-    """Return the modules by name; empty ones hold nothing and are left out."""
+    """Return the modules by name; those that hold nothing but a text are left out."""
     found = {}
     for path in (path for package in PACKAGES for path in sorted((root / package).rglob("*.py"))):
-        if path.read_text(encoding="utf-8").strip():
+        tree = ast.parse(path.read_text(encoding="utf-8"))
+        if len(tree.body) > (ast.get_docstring(tree) is not None):
             parts = path.relative_to(root).with_suffix("").parts
             found[".".join(parts[:-1] if parts[-1] == "__init__" else parts)] = path
     return found
