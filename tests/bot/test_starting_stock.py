@@ -38,8 +38,9 @@ def test_every_technique_that_can_be_a_theme_is_one() -> None:
 
 
 CLEAN = {
-    "pointing": 30, "claiming": 30, "locked-pair": 24, "naked-pair": 30, "hidden-pair": 18,
-    "x-wing": 14, "skyscraper": 30, "two-string-kite": 7, "xy-wing": 17, "w-wing": 6,
+    "pointing": 47, "claiming": 33, "locked-pair": 33, "naked-pair": 30, "hidden-pair": 31,
+    "naked-triple": 10, "x-wing": 23, "skyscraper": 30, "two-string-kite": 9, "xy-wing": 33,
+    "xyz-wing": 5, "w-wing": 13,
 }  # fmt: skip
 """At least so many of a theme turn once, on the theme, by singles before and after."""
 
@@ -51,6 +52,7 @@ def test_themes_have_puzzles_that_turn_on_them_once() -> None:
             stages = find_sweeps(parse_grid(puzzle.givens)).stages
             turning = [each.technique.id for each in stages if each.technique.level > 1]
             found[puzzle.hardest] += turning == [puzzle.hardest]
+            assert puzzle.is_clean_for(puzzle.hardest) is (turning == [puzzle.hardest])
     assert {theme: found[theme] for theme in CLEAN if found[theme] < CLEAN[theme]} == {}
 
 
