@@ -22,8 +22,6 @@ EXCEPTIONS = {
     ("bot/*.py", "Hedgerow Sudoku Club"): "the invented club's name, in the demo and in examples",
     ("bot/platforms/discord/permissions.py", "*"): "Discord's own names of its settings, by which "
     "a leader finds them",
-    ("bot/platforms/web/*.py", "*\n"): "a bare answer to what is no page of ours, which a browser "
-    "shows only where the address was made up",
     ("bot/cli/starting_recipes.py", "# The puzzles that*"): "the head of an asset that it writes",
 }
 """(module, literal) as patterns, each with its reason."""

@@ -55,7 +55,7 @@ class WebAccess:
             log=SqliteRoomLog(store.database),
             now=needs.now,
             token=secrets.token_hex,
-            names=words.NAMES,
+            words=words.WEB,
         )
 
         def announce() -> Sequence[str]:

@@ -5,6 +5,7 @@ own, and what people of an office are called.
 from __future__ import annotations
 
 from bot.platforms.web.names import NameWords
+from bot.platforms.web.words import WebWords
 from bot.wording.prose import FORMER, SOMEONE
 
 TITLE = "the web room"
@@ -20,6 +21,14 @@ OFFICES = (
 FILLERS = ("the", "a", "an", "real", "official", "former", "our")
 
 NAMES = NameWords(BOT, (FORMER, SOMEONE), frozenset(OFFICES), frozenset(FILLERS))
+
+WEB = WebWords(
+    names=NAMES,
+    elsewhere="The club does not meet at this address. Open the one that Ninebark printed when it "
+    "started.\n",
+    foreign="Another site cannot speak here for you. Open Ninebark's own page.\n",
+    full="Too many tabs are open just now. Close one and try again.\n",
+)
 
 
 def address_taken(host: str, port: int) -> str:

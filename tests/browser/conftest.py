@@ -25,7 +25,7 @@ from pytest_asyncio import is_async_test
 from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.web import NAMES
+from bot.wording.web import WEB
 from tests.browser.stub_club import StubClub
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE
@@ -82,7 +82,7 @@ def stub_room(port: int = 0, log: FakeRoomLog | None = None, epoch: str = "first
         log=FakeRoomLog() if log is None else log,
         now=lambda: STAMP,
         token=lambda: epoch,
-        names=NAMES,
+        words=WEB,
     )
 
 

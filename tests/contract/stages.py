@@ -19,7 +19,7 @@ from bot.platforms.message import Answerer, Incoming, Room
 from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.log import FakeRoomLog, RoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.web import NAMES
+from bot.wording.web import WEB
 
 ROOM = "hazel"
 OTHER_ROOM = "birch"
@@ -114,7 +114,7 @@ class WebStage:
             log=FakeRoomLog() if log is None else log,
             now=lambda: STAMP,
             token=lambda: "epoch",
-            names=NAMES,
+            words=WEB,
         )
         self.room: Room = self._web
         self._client: aiohttp.ClientSession | None = None

@@ -21,6 +21,7 @@ from bot.platforms.web.frames import Act, Enter
 from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, user_id_of
 from bot.platforms.web.names import NameWords, People, find_problem
 from bot.platforms.web.refusals import WebProblem
+from bot.platforms.web.words import WebWords
 
 PLATFORM = "web"
 SOCKET = "/socket"
@@ -77,7 +78,7 @@ class PageClubs:
     people_of: PeopleOf = no_people
 
 
-def gate(authorities: Authorities) -> Middleware:
+def gate(authorities: Authorities, words: WebWords) -> Middleware:
     """Return the middleware that every request passes, the socket's too.
 
     A browser names an Origin with every socket; who names none is no page.
@@ -88,20 +89,18 @@ def gate(authorities: Authorities) -> Middleware:
         host = request.headers.get("Host", "").lower()
         origin = request.headers.get("Origin")
         if host not in authorities():
-            return web.Response(status=421, text="This address is not this room's.\n")
+            return web.Response(status=421, text=words.elsewhere)
         is_bare = origin is None and request.path != SOCKET
         if not is_bare and not is_own_origin(origin, authorities()):
-            return web.Response(status=403, text="Another site may not speak to this room.\n")
+            return web.Response(status=403, text=words.foreign)
         return await handler(request)
 
     return check
 
 
 class Door:
-    """Lets people in, and acts from whoever was let in.
-
-    `rooms` by their ids; `words` are names that read as the club's own.
-    """
+    """Lets people in, and acts from whoever was let in. `words` are names that read as the club's
+    own."""
 
     def __init__(self, clubs: PageClubs, words: NameWords) -> None:
         self._rooms = clubs.places

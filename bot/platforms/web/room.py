@@ -39,11 +39,11 @@ from bot.platforms.web.frames import (
 )
 from bot.platforms.web.guard import FRAME_LIMIT, own_authorities, parse_loopback
 from bot.platforms.web.log import LogEntry, RoomLog
-from bot.platforms.web.names import NameWords
 from bot.platforms.web.pages import Pages, add_headers
 from bot.platforms.web.refusals import AddressTakenError, WebProblem
 from bot.platforms.web.socket import Tab
 from bot.platforms.web.timeline import Timeline
+from bot.platforms.web.words import WebWords
 
 HEARTBEAT_SECONDS = 20.0
 TABS_LIMIT = 200
@@ -67,13 +67,13 @@ class WebRoom:
         log: RoomLog,
         now: Callable[[], datetime],
         token: Callable[[], str],
-        names: NameWords,
+        words: WebWords,
     ) -> None:
-        """`names` are those that nobody else may bear."""
         self._address = parse_loopback(host)
         self._port = port
         self._clubs = clubs
-        self._door = Door(clubs, names)
+        self._door = Door(clubs, words.names)
+        self._words = words
         self._now = now
         self._timeline = Timeline(log, token())
         self._pages = Pages(page, log, self._titles)
@@ -95,7 +95,7 @@ class WebRoom:
         """
         self._answer = answer
         self._is_stopping = False
-        app = web.Application(middlewares=[gate(self._authorities)])
+        app = web.Application(middlewares=[gate(self._authorities, self._words)])
         app.on_response_prepare.append(add_headers)
         app.add_routes([*self._pages.routes(), web.get(SOCKET, self._serve_tab)])
         runner = web.AppRunner(app, access_log=None, shutdown_timeout=2.0)
@@ -178,7 +178,7 @@ class WebRoom:
 
     async def _serve_tab(self, request: web.Request) -> web.StreamResponse:
         if self._is_stopping or len(self._tabs) >= TABS_LIMIT:
-            return web.Response(status=503, text="No room for another tab just now.\n")
+            return web.Response(status=503, text=self._words.full)
         socket = web.WebSocketResponse(
             timeout=2.0, heartbeat=HEARTBEAT_SECONDS, max_msg_size=FRAME_LIMIT, compress=False
         )

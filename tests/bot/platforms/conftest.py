@@ -15,7 +15,7 @@ from bot.platforms.message import Incoming, Message
 from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.web import NAMES
+from bot.wording.web import WEB
 
 ROOM = "hazel"
 WEB_PAGE = Path(__file__).resolve().parents[3] / "assets" / "web"
@@ -105,7 +105,7 @@ def make_room(clock: HandClock, log: FakeRoomLog, *, epoch: str = "first") -> We
         log=log,
         now=clock.now,
         token=lambda: epoch,
-        names=NAMES,
+        words=WEB,
     )
 
 

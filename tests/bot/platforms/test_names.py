@@ -14,7 +14,7 @@ from bot.platforms.web.guard import clean_name
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.names import People, find_problem
 from bot.platforms.web.room import WebRoom
-from bot.wording.web import NAMES
+from bot.wording.web import NAMES, WEB
 from tests.bot.platforms.conftest import WEB_PAGE, Client, EchoClub, HandClock
 from tests.bot.platforms.look_alikes_table import TABLE, table_of
 
@@ -167,7 +167,7 @@ async def test_the_room_refuses_by_what_its_club_knows_and_by_who_is_there(
         log=log,
         now=clock.now,
         token=lambda: "first",
-        names=NAMES,
+        words=WEB,
     )
     await room.start(club.answer)
     async with aiohttp.ClientSession() as session:

@@ -11,6 +11,7 @@ import aiohttp
 import pytest
 
 from bot.platforms.web.room import WebRoom
+from bot.wording.web import WEB
 from tests.bot.platforms.conftest import ROOM, Client, EchoClub, HandClock, Tab
 
 PATHS = ("/", "/rooms", "/page/main.js", "/pictures/0.png", "/socket", "/nowhere", "/page/../x")
@@ -29,10 +30,11 @@ async def test_every_path_passes_the_same_gate(client: Client, room: WebRoom, pa
             headers |= upgrade
         async with client.session.get(f"{room.url.rstrip('/')}{path}", headers=headers) as answer:
             got = answer.status
+            said = await answer.text() if got in (421, 403) else ""
         if host != own:
-            assert got == 421, (host, origin)
+            assert (got, said) == (421, WEB.elsewhere), (host, origin)
         elif origin in FOREIGN or (origin is None and path == "/socket"):
-            assert got == 403, (host, origin)
+            assert (got, said) == (403, WEB.foreign), (host, origin)
         else:
             assert got in (200, 404, 101), (host, origin)
 

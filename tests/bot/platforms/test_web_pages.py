@@ -11,7 +11,7 @@ from bot.platforms.web.door import PageClubs
 from bot.platforms.web.guard import NotLoopbackError
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
-from bot.wording.web import NAMES
+from bot.wording.web import WEB
 from tests.bot.platforms.conftest import WEB_PAGE, Client, HandClock, Tab
 
 
@@ -26,7 +26,7 @@ def test_a_room_on_another_address_cannot_even_be_made(host: str) -> None:
             log=FakeRoomLog(),
             now=HandClock().now,
             token=lambda: "t",
-            names=NAMES,
+            words=WEB,
         )
 
 
