@@ -1,7 +1,6 @@
-"""A copy of the data while the bot runs, and the way back.
+"""A copy of the data while the bot runs, checked before it gets its name.
 
 Copies by SQLite's online backup, so a copy is one consistent state whatever is written meanwhile.
-Neither direction overwrites a good file with a bad one: a copy is checked before it gets its name.
 """
 
 from __future__ import annotations
@@ -12,13 +11,13 @@ import sqlite3
 from contextlib import closing
 from pathlib import Path
 
-from bot.storage.connection import error_of, make_private, take_lock
 from bot.storage.errors import (
     DatabaseDamagedError,
     DatabaseMissingError,
-    FolderUnwritableError,
+    NoClubError,
     TargetExistsError,
 )
+from bot.storage.files import LOGS, beside, error_of, error_of_folder, make_private, sync_file
 from bot.storage.migrations import read_version
 
 _FINDINGS = 5
@@ -29,81 +28,49 @@ async def backup_store(store_path: Path, target: Path) -> Path:
 
     Raises StorageError; then nothing was left behind.
     """
-    return await asyncio.to_thread(_backup, store_path, target)
-
-
-async def restore_store(source: Path, store_path: Path) -> Path | None:
-    """Put a backup in the place of the database, while no bot runs on it.
-
-    Return where the database that was there is kept now, None if there was none. Raises
-    StorageError; then all is as before.
-    """
-    return await asyncio.to_thread(_restore, source, store_path)
+    return await asyncio.to_thread(backup, store_path, target)
 
 
 async def check_store(path: Path) -> None:
     """Read all of a database and raise DatabaseDamagedError unless it is sound and ours."""
-    await asyncio.to_thread(_check, path)
+    await asyncio.to_thread(check, path)
 
 
-def _backup(store_path: Path, target: Path) -> Path:
+def backup(store_path: Path, target: Path) -> Path:
+    """Do what `backup_store` does, on the caller's thread."""
     if target.exists():
         raise TargetExistsError(target)
-    _copy(store_path, target)
+    copy_whole(store_path, target)
     return target
 
 
-def _restore(source: Path, store_path: Path) -> Path | None:
-    try:
-        store_path.parent.mkdir(parents=True, exist_ok=True)
-    except OSError as problem:
-        raise FolderUnwritableError(store_path.parent, problem.strerror or "") from problem
-    with closing(take_lock(store_path)):
-        fresh = store_path.with_name(store_path.name + ".restoring")
-        fresh.unlink(missing_ok=True)
-        _copy(source, fresh)
-        kept = _put_aside(store_path)
-        os.replace(fresh, store_path)
-        return kept
-
-
-def _put_aside(store_path: Path) -> Path | None:
-    """Rename the database with its log, so that the log cannot be taken for the new one's."""
-    if not store_path.exists():
-        return None
-    number = 1
-    while (kept := store_path.with_name(f"{store_path.name}.before-restore-{number}")).exists():
-        number += 1
-    for ending in ("-wal", "-shm"):
-        beside = store_path.with_name(store_path.name + ending)
-        if beside.exists():
-            os.replace(beside, kept.with_name(kept.name + ending))
-    os.replace(store_path, kept)
-    return kept
-
-
-def _copy(source: Path, target: Path) -> None:
-    part = target.with_name(target.name + ".part")
+def copy_whole(source: Path, target: Path) -> None:
+    """Write a checked copy of a database in the place of `target`; NoClubError for an empty one."""
+    part = beside(target, ".part")
     try:
         part.unlink(missing_ok=True)
         with closing(_open_to_read(source)) as origin, closing(_open_new(part)) as copy:
-            read_version(origin, source)
+            if read_version(origin, source) == 0:
+                raise NoClubError(source)
             origin.backup(copy)
             # One file, complete in itself; the bot turns WAL on again when it opens it.
             copy.execute("PRAGMA journal_mode = DELETE")
-        _check(part)
-        _sync(part)
+        check(part)
+        sync_file(part)
         os.replace(part, target)
+        sync_file(target.parent)
     except sqlite3.Error as problem:
         raise error_of(problem, source) from problem
     except OSError as problem:
-        raise FolderUnwritableError(target.parent, problem.strerror or "") from problem
+        raise error_of_folder(problem, target.parent) from problem
     finally:
         if part.parent.is_dir():
-            part.unlink(missing_ok=True)
+            for name in (part, *(beside(part, ending) for ending in LOGS)):
+                name.unlink(missing_ok=True)
 
 
-def _check(path: Path) -> None:
+def check(path: Path) -> None:
+    """Do what `check_store` does, on the caller's thread."""
     try:
         with closing(_open_to_read(path)) as connection:
             read_version(connection, path)
@@ -126,9 +93,3 @@ def _open_to_read(path: Path) -> sqlite3.Connection:
 def _open_new(path: Path) -> sqlite3.Connection:
     make_private(path)
     return sqlite3.connect(path)
-
-
-def _sync(path: Path) -> None:
-    """Make a finished file outlast a power cut."""
-    with path.open("rb") as file:
-        os.fsync(file.fileno())

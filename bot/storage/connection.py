@@ -10,26 +10,22 @@ from __future__ import annotations
 
 import asyncio
 import logging
-import os
 import sqlite3
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager, suppress
+from contextlib import asynccontextmanager
+from datetime import date
 from functools import partial
 from pathlib import Path
 from typing import TypeVar
 
 import aiosqlite
 
-from bot.storage.errors import (
-    DatabaseDamagedError,
-    DataInUseError,
-    FolderUnwritableError,
-    NotADatabaseError,
-    SaveFailedError,
-    SqliteTooOldError,
-    StorageError,
-)
-from bot.storage.migrations import migrate, read_version
+from bot.storage.backup import copy_whole
+from bot.storage.dated import dated_copy
+from bot.storage.errors import DatabaseDamagedError, SaveFailedError, SqliteTooOldError
+from bot.storage.files import error_of, error_of_folder, make_private, take_lock
+from bot.storage.founding import begin_founding, end_founding
+from bot.storage.migrations import MIGRATIONS, migrate, read_version
 
 T = TypeVar("T")
 Work = Callable[[sqlite3.Connection], T]
@@ -42,6 +38,8 @@ _PRAGMAS = (
     "PRAGMA journal_mode = WAL",
     # FULL syncs the log at each commit: with NORMAL a power cut could lose an acknowledged answer.
     "PRAGMA synchronous = FULL",
+    # What is deleted is overwritten: an erased member is in no freed page either.
+    "PRAGMA secure_delete = ON",
     "PRAGMA foreign_keys = ON",
     "PRAGMA trusted_schema = OFF",
     "PRAGMA temp_store = MEMORY",
@@ -107,19 +105,22 @@ def _run_block(work: Work[T], begin: str, connection: sqlite3.Connection) -> T:
 
 
 @asynccontextmanager
-async def open_database(path: Path | None, *, alone: bool = True) -> AsyncIterator[Database]:
+async def open_database(
+    path: Path | None, *, alone: bool = True, day: date | None = None
+) -> AsyncIterator[Database]:
     """Open the database file, made if absent and migrated; None is one in memory.
 
-    `alone`: hold the lock that a second bot would need. Raises StorageError.
+    `alone`: hold the lock that a second bot would need. `day` dates the copy that is made before a
+    migration; None: none is made. Raises StorageError.
     """
     # Opened before aiosqlite has it: after a connector that raises, aiosqlite's thread may outlive
     # the event loop, and then ends with a traceback of its own.
-    connection = await asyncio.to_thread(_connect, path, alone)
+    connection = await asyncio.to_thread(_connect, path, alone, day)
     async with aiosqlite.Connection(lambda: connection, iter_chunk_size=64) as link:
         yield Database(link)
 
 
-def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
+def _connect(path: Path | None, alone: bool, day: date | None) -> sqlite3.Connection:
     """Open, set up and migrate."""
     if sqlite3.sqlite_version_info < OLDEST_SQLITE:
         needed = ".".join(map(str, OLDEST_SQLITE))
@@ -129,10 +130,11 @@ def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
     try:
         # A folder that we make is ours alone: boards and answers are private.
         path.parent.mkdir(mode=0o700, parents=True, exist_ok=True)
+        begin_founding(path)
         guard = take_lock(path) if alone else None
         make_private(path)
     except OSError as problem:
-        raise FolderUnwritableError(path.parent, problem.strerror or str(problem)) from problem
+        raise error_of_folder(problem, path.parent) from problem
     try:
         connection = _open(path)
     except sqlite3.Error as problem:
@@ -141,20 +143,14 @@ def _connect(path: Path | None, alone: bool) -> sqlite3.Connection:
         raise error_of(problem, path) from problem
     connection.guard = guard
     try:
-        return _set_up(connection, path)
+        _set_up(connection, path, day, alone=alone)
+        end_founding(path)
+        return connection
     except BaseException as problem:
         connection.close()
         if isinstance(problem, sqlite3.Error):
             raise error_of(problem, path) from problem
         raise
-
-
-def make_private(path: Path) -> None:
-    """Make an empty file for its owner alone where there is none; SQLite gives the log beside a
-    database the rights of the database."""
-    # One that is there is not even opened: closing it would drop SQLite's locks on it.
-    with suppress(FileExistsError):
-        os.close(os.open(path, os.O_CREAT | os.O_EXCL, 0o600))
 
 
 def _open(path: Path | str) -> _Guarded:
@@ -168,45 +164,49 @@ def _open(path: Path | str) -> _Guarded:
     )
 
 
-def _set_up(connection: _Guarded, path: Path | None = None) -> sqlite3.Connection:
+def open_plainly(path: Path) -> sqlite3.Connection:
+    """Open and migrate a database that is nobody's yet; the caller closes it, on any thread."""
+    connection = _open(path)
+    try:
+        return _set_up(connection, path)
+    except BaseException:
+        connection.close()
+        raise
+
+
+def _set_up(
+    connection: _Guarded, path: Path | None = None, day: date | None = None, *, alone: bool = False
+) -> sqlite3.Connection:
     connection.row_factory = sqlite3.Row
     # Before anything is written: a file that is refused is left as it is.
     named = path or Path(":memory:")
-    read_version(connection, named)
+    found = read_version(connection, named)
+    if alone:
+        _check_quickly(connection, named)
+    if path is not None and day is not None and 0 < found < len(MIGRATIONS):
+        _copy_before_migrating(path, day, found)
     for pragma in _PRAGMAS:
         connection.execute(pragma)
     migrate(connection, named)
+    if alone:
+        # What a kill left in the log is in the one file from now on.
+        fold_log(connection)
     return connection
 
 
-def take_lock(path: Path) -> sqlite3.Connection:
-    """Hold the lock beside the database until closed, or until the process dies in any way.
-
-    It is SQLite's own file lock on an empty file, so it works wherever the database does. Raises
-    DataInUseError where another holds it, FolderUnwritableError where none can be made.
-    """
-    beside = path.with_name(path.name + ".lock")
-    guard = None
-    try:
-        guard = sqlite3.connect(beside, isolation_level=None, timeout=0, check_same_thread=False)
-        guard.execute("BEGIN EXCLUSIVE")
-    except sqlite3.Error as problem:
-        if guard is not None:
-            guard.close()
-        if problem.sqlite_errorcode == sqlite3.SQLITE_BUSY:
-            raise DataInUseError(path) from problem
-        raise FolderUnwritableError(path.parent, str(problem)) from problem
-    return guard
+def _check_quickly(connection: sqlite3.Connection, path: Path) -> None:
+    findings = [str(row[0]) for row in connection.execute("PRAGMA quick_check(5)")]
+    if findings != ["ok"]:
+        raise DatabaseDamagedError(path, tuple(findings))
 
 
-def error_of(problem: sqlite3.Error, path: Path) -> StorageError:
-    """Return the fact behind an error of SQLite on a file."""
-    # The lower byte is the kind, the rest says more (SQLite, "Result and Error Codes").
-    kind = getattr(problem, "sqlite_errorcode", 0) & 0xFF
-    if kind == sqlite3.SQLITE_NOTADB:
-        return NotADatabaseError(path)
-    if kind == sqlite3.SQLITE_CORRUPT:
-        return DatabaseDamagedError(path, (str(problem),))
-    if kind in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
-        return DataInUseError(path)
-    return FolderUnwritableError(path.parent, str(problem))
+def _copy_before_migrating(path: Path, day: date, version: int) -> None:
+    copy = dated_copy(path, day, f"-before-version-{len(MIGRATIONS)}")
+    # One that is there was made at a start that ended before it had migrated.
+    if not copy.exists():
+        copy_whole(path, copy)
+
+
+def fold_log(connection: sqlite3.Connection) -> bool:
+    """Bring all of the log into the database and empty it; False while another reads from it."""
+    return bool(connection.execute("PRAGMA wal_checkpoint(TRUNCATE)").fetchone()[0] == 0)

@@ -10,7 +10,9 @@ from pathlib import Path
 
 
 class StorageError(Exception):
-    """The root of the family."""
+    """The root of the family. `may_pass`: trying again later may be all that is needed."""
+
+    may_pass = False
 
 
 class FolderUnwritableError(StorageError):
@@ -20,6 +22,12 @@ class FolderUnwritableError(StorageError):
         super().__init__(path, reason)
         self.path = path
         self.reason = reason
+
+
+class DiskFullError(FolderUnwritableError):
+    """There is no room at `path`, or the disk failed just now."""
+
+    may_pass = True
 
 
 class NotADatabaseError(StorageError):
@@ -52,6 +60,8 @@ class DatabaseFromFutureError(StorageError):
 class DataInUseError(StorageError):
     """Another running bot holds the data at `path`."""
 
+    may_pass = True
+
     def __init__(self, path: Path) -> None:
         super().__init__(path)
         self.path = path
@@ -59,6 +69,23 @@ class DataInUseError(StorageError):
 
 class DatabaseMissingError(StorageError):
     """There is no file at `path` to read from."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(path)
+        self.path = path
+
+
+class DatabaseLostError(StorageError):
+    """There is no club in the file at `path`, but `beside` it is what only a club leaves."""
+
+    def __init__(self, path: Path, beside: tuple[Path, ...]) -> None:
+        super().__init__(path, beside)
+        self.path = path
+        self.beside = beside
+
+
+class NoClubError(StorageError):
+    """The copy at `path` is empty: there is nothing in it to put back."""
 
     def __init__(self, path: Path) -> None:
         super().__init__(path)
@@ -87,6 +114,8 @@ class SaveFailedError(StorageError):
 
     `code` is SQLite's name of the failure, `reason` its text.
     """
+
+    may_pass = True
 
     def __init__(self, code: str, reason: str) -> None:
         super().__init__(code, reason)

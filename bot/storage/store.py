@@ -277,7 +277,7 @@ async def open_store(
     `alone` False is for a command that shares the file with a running bot for a moment. `memories`:
     what rooms remember, to be erased with a member and pruned. Raises StorageError.
     """
-    async with open_database(path, alone=alone) as database:
+    async with open_database(path, alone=alone, day=now().date()) as database:
         store = SqliteStore(database, now, memories)
         if alone:
             await store.prune()

@@ -75,7 +75,7 @@ def _loopback(value: Any) -> str:
 
 def _explain(error: RoomError) -> Told | None:
     if isinstance(error, AddressTakenError):
-        return Told(words.address_taken(error.host, error.port), is_input=True)
+        return Told(words.address_taken(error.host, error.port), is_input=False)
     return None
 
 

@@ -12,10 +12,14 @@ from bot.settings import ClubConfig, ConfigError, ConfigProblem
 from bot.storage.errors import (
     DatabaseDamagedError,
     DatabaseFromFutureError,
+    DatabaseLostError,
     DatabaseMissingError,
     DataInUseError,
+    DiskFullError,
     FolderUnwritableError,
+    NoClubError,
     NotADatabaseError,
+    SaveFailedError,
     SqliteTooOldError,
     StorageError,
     TargetExistsError,
@@ -226,8 +230,22 @@ def restored(copy: Path, kept: Path | None) -> str:
 def storage_error(error: StorageError) -> str:
     """Say what is wrong with the clubs' data, and what to try."""
     match error:
+        case DiskFullError():
+            return (
+                f"The disk would not take the clubs' data in {error.path}: {error.reason}. Nothing "
+                "was lost. Make some room on it, then start Ninebark again."
+            )
         case FolderUnwritableError():
             return folder_error(error.path, error.reason)
+        case SaveFailedError():
+            return (
+                f"The clubs' data could not be saved: {error.reason}. Nothing was lost. If the "
+                "disk is full, make some room on it, then start Ninebark again."
+            )
+        case NoClubError():
+            return f"There is no club in {error.path}: the file is empty. Nothing was changed."
+        case DatabaseLostError():
+            return _database_lost(error)
         case NotADatabaseError():
             return f"{error.path} is not one of Ninebark's databases. It was left as it is."
         case DatabaseDamagedError():
@@ -252,6 +270,17 @@ def storage_error(error: StorageError) -> str:
         case SqliteTooOldError():
             return f"This Python brings SQLite {error.found}; {error.needed} or newer is needed."
     return f"The clubs' data could not be used: {error}."
+
+
+def _database_lost(error: DatabaseLostError) -> str:
+    newest, name = error.beside[0], error.path.name
+    copy = newest if newest.suffix == error.path.suffix else "copy.db"
+    return (
+        f"There is no club in {error.path} any more, but {newest.relative_to(error.path.parent)} "
+        f"shows that there was one. To get it back, find {name} or put a copy back. Example: "
+        f"ninebark restore --config config.toml {copy}. To begin with a new club, name another "
+        'data folder. Example: data = "data-two"'
+    )
 
 
 def demo_advice(leader: str, *, kept_in: Path | None) -> str:

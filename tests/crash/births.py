@@ -15,7 +15,9 @@ from typing import Any
 @cache
 def _nursery() -> ForkServerContext:
     context = multiprocessing.get_context("forkserver")
-    context.set_forkserver_preload(["tests.crash.sender", "tests.crash.writer"])
+    context.set_forkserver_preload(
+        ["tests.crash.restorer", "tests.crash.sender", "tests.crash.writer"]
+    )
     return context
 
 

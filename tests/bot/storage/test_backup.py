@@ -5,7 +5,9 @@ from __future__ import annotations
 import errno
 import os
 import shutil
+import sqlite3
 import stat
+from contextlib import closing
 from pathlib import Path
 
 import pytest
@@ -16,6 +18,7 @@ from bot.storage.errors import (
     DatabaseMissingError,
     DataInUseError,
     FolderUnwritableError,
+    NoClubError,
     NotADatabaseError,
     StorageError,
     TargetExistsError,
@@ -181,7 +184,7 @@ async def test_a_restore_under_a_running_bot_is_refused(tmp_path: Path) -> None:
         assert len(await store.load_clubs()) == 1
 
 
-@pytest.mark.parametrize("spoil", ["damaged", "text", "absent"])
+@pytest.mark.parametrize("spoil", ["damaged", "text", "absent", "no bytes", "no tables"])
 async def test_a_bad_backup_never_replaces_the_data(tmp_path: Path, spoil: str) -> None:
     path, copy = tmp_path / "club.db", tmp_path / "copy.db"
     async with open_store(path) as store:
@@ -194,6 +197,15 @@ async def test_a_bad_backup_never_replaces_the_data(tmp_path: Path, spoil: str) 
     elif spoil == "text":
         copy.write_text("no database " * 100)
         expected = NotADatabaseError
+    elif spoil == "no bytes":
+        copy.write_bytes(b"")
+        expected = NoClubError
+    elif spoil == "no tables":
+        copy.unlink()
+        with closing(sqlite3.connect(copy)) as link:
+            link.execute("PRAGMA user_version = 0")
+            link.execute("VACUUM")
+        expected = NoClubError
     else:
         copy.unlink()
         expected = DatabaseMissingError

@@ -17,7 +17,7 @@ import aiosqlite
 import pytest
 
 from bot.storage import open_store
-from bot.storage.connection import BUSY_TIMEOUT_MS, open_database, take_lock
+from bot.storage.connection import BUSY_TIMEOUT_MS, open_database
 from bot.storage.errors import (
     DatabaseDamagedError,
     DataInUseError,
@@ -26,6 +26,7 @@ from bot.storage.errors import (
     SaveFailedError,
     StorageError,
 )
+from bot.storage.files import take_lock
 from tests.bot.storage.samples import new_club
 from tests.patience import PATIENCE
 
