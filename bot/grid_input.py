@@ -81,16 +81,17 @@ def _first_column(line: str) -> str:
 
 
 def _looks_like_a_path(argument: str) -> bool:
-    if _is_file(argument):
+    if is_file(argument):
         return True
     is_of_marks = re.fullmatch(r"[0-9.\s|+-]*", argument)
     return not is_of_marks and bool(re.search(r"[/\\]|\.[A-Za-z]+$", argument))
 
 
-def _is_file(argument: str) -> bool:
+def is_file(argument: str) -> bool:
+    """Say whether there is a file of this name; a grid may be too long for one."""
     try:
         return Path(argument).is_file()
-    except (OSError, ValueError):  # too long for a name, or with marks that no name has
+    except (OSError, ValueError):  # too long, or with marks that no name has
         return False
 
 

@@ -46,7 +46,7 @@ def test_the_readme_tells_of_every_command_of_the_command_line(command: str) -> 
 def test_the_readme_names_no_command_or_option_that_is_not_there() -> None:
     known = all_commands()
     options = {
-        option for parser in known.values() for action in parser._actions
+        option for parser in (build_parser(), *known.values()) for action in parser._actions
         for option in action.option_strings
     }  # fmt: skip
     for line in re.findall(r"(?<![\w/])ninebark ((?:puzzles )?[a-z]+)[^`\n]*", README):

@@ -184,6 +184,10 @@ def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int
 
 
 def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int:
+    if arguments.out.suffix.lower() != ".png":
+        complain(terminal.not_a_picture(arguments.out))
+        return WRONG_INPUT
+
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         if is_one_of_many:
             complain(terminal.ONE_GRID_A_PICTURE)

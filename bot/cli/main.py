@@ -9,6 +9,7 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Sequence
+from importlib import metadata
 from pathlib import Path
 
 from bot.cli import engine as cli_engine
@@ -27,6 +28,12 @@ def build_parser() -> argparse.ArgumentParser:
         prog="ninebark",
         description=terminal_help.PROGRAM,
         epilog=terminal_help.MORE,
+    )
+    parser.add_argument(
+        "--version",
+        action="version",
+        version=f"%(prog)s {metadata.version('ninebark')}",
+        help=terminal_help.VERSION,
     )
     commands = parser.add_subparsers(dest="command", required=True, metavar="COMMAND")
     _add_host_commands(commands)

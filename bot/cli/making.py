@@ -17,7 +17,7 @@ from typing import TextIO
 from bot import wording
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
 from bot.cli.json_format import made_form
-from bot.grid_input import InputError, find_grids, read_position
+from bot.grid_input import InputError, find_grids, is_file, read_position
 from bot.stock.making_at_once import count_cores, make_at_once
 from bot.wording import making_terminal, terminal, terminal_help
 from engine import (
@@ -105,6 +105,9 @@ def make_puzzles(arguments: argparse.Namespace) -> int:
     except errors.LayoutError as error:
         complain(wording.explain_error(error, "ninebark make --layout diagonal"))
         return WRONG_INPUT
+    except FileNotFoundError as error:
+        complain(making_terminal.no_file_to_start_from(str(error)))
+        return WRONG_INPUT
     except InputError as error:
         complain(terminal.input_error(error))
         return WRONG_INPUT
@@ -144,6 +147,8 @@ def recipe_of(arguments: argparse.Namespace) -> Recipe:
 def _read_seeds(source: str | None, layout: Layout) -> tuple[Grid, ...]:
     if source is None:
         return ()
+    if source != "-" and not is_file(source):
+        raise FileNotFoundError(source)
     return tuple(read_position(each, "", layout) for each in find_grids(source, sys.stdin, layout))
 
 

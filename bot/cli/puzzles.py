@@ -32,7 +32,7 @@ from bot.stock.workshop import Workshop
 from bot.storage import SqliteStore, open_store
 from bot.wiring import running as wiring
 from bot.wording import terminal, terminal_puzzles
-from engine import EngineError, Grid, count_solutions
+from engine import EngineError, Grid, count_solutions, errors, technique_with
 
 BAR_WIDTH = 30
 
@@ -53,6 +53,16 @@ def _find_shelf(arguments: argparse.Namespace) -> _Shelf | None:
         return _Shelf(arguments.data / wiring.DATABASE_NAME, None)
     settings = read_config(arguments.config)
     return None if settings is None else _Shelf(wiring.database_path(settings), settings)
+
+
+def _find_kept_shelf(arguments: argparse.Namespace) -> _Shelf | None:
+    """Return the shelf; None after a complaint, also where a data folder holds none: only what
+    adds something begins one."""
+    shelf = _find_shelf(arguments)
+    if shelf is not None and shelf.settings is None and not shelf.database.exists():
+        complain(terminal_puzzles.no_shelf(arguments.data, arguments.action))
+        return None
+    return shelf
 
 
 async def _clubs_of(shelf: _Shelf, store: SqliteStore) -> tuple[Club, ...]:
@@ -182,13 +192,20 @@ async def _add_one(
 
 def list_puzzles(arguments: argparse.Namespace) -> int:
     """Print the stock as plain lines; none that fits is FAILED."""
-    shelf = _find_shelf(arguments)
+    shelf = _find_kept_shelf(arguments)
     if shelf is None:
+        return WRONG_INPUT
+    try:
+        needs = technique_with(arguments.needs).id if arguments.needs else None
+    except errors.UnknownTechniqueError as error:
+        complain(wording.explain_error(error, terminal_puzzles.LIST_EXAMPLE))
         return WRONG_INPUT
 
     async def list_all() -> int:
-        async with shelf.open() as store:
-            puzzles = await store.list_puzzles(level=arguments.level, needs=arguments.needs)
+        puzzles: tuple[Puzzle, ...] = ()
+        if shelf.database.exists():
+            async with shelf.open() as store:
+                puzzles = await store.list_puzzles(level=arguments.level, needs=needs)
         for puzzle in puzzles:
             say(terminal_puzzles.line(puzzle))
         if not puzzles:
@@ -226,7 +243,7 @@ class _Bar:
 
 def fill_stock(arguments: argparse.Namespace) -> int:
     """Make what the clubs' plans lack, and print each puzzle as it is made."""
-    shelf = _find_shelf(arguments)
+    shelf = _find_kept_shelf(arguments)
     if shelf is None:
         return WRONG_INPUT
     if arguments.at_least < 1:

@@ -93,6 +93,14 @@ def not_a_count(text: str) -> str:
     return f"{text!r} is not a number of puzzles; give 1 or more, such as 7"
 
 
+def no_file_to_start_from(name: str) -> str:
+    """There is no such file of puzzles to start from."""
+    return (
+        f"There is no file {name} to read puzzles from. Name a file with one a line, or - for "
+        "standard input. Example: ninebark make --from known.txt"
+    )
+
+
 def not_a_range(text: str) -> str:
     """What was given for a number of givens is neither a number nor a range."""
     return f"{text!r} is not a number or a range; give one such as 24-28"

@@ -173,6 +173,13 @@ def port_wrong(port: int) -> str:
 ONE_GRID_A_PICTURE = "A picture shows one grid. Example: ninebark picture GRID --out grid.png"
 
 
+def not_a_picture(file: Path) -> str:
+    return (
+        f"The picture is a PNG, so {file.name} should end in .png. "
+        "Example: ninebark picture GRID --out grid.png"
+    )
+
+
 def picture_unwritable(file: Path, reason: str) -> str:
     return (
         f"The picture cannot be saved as {file} ({reason}). "

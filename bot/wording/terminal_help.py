@@ -8,6 +8,7 @@ from __future__ import annotations
 
 PROGRAM = "A club bot for people who are learning to solve Sudoku by logic."
 MORE = "To see more about a command: ninebark COMMAND --help"
+VERSION = "print which Ninebark this is"
 
 PURPOSES = {
     "try": "Open a demo club in a page on this machine. It takes no account and no config.",

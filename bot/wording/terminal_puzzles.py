@@ -24,6 +24,7 @@ NO_CLUB = (
     "There is no club yet whose plan could be filled. Name a config with a club in it. "
     "Example: ninebark puzzles stock --config config.toml"
 )
+LIST_EXAMPLE = "ninebark puzzles list --needs naked-pair"
 AT_LEAST_WRONG = "Ask for at least one of each kind. Example: ninebark puzzles stock --at-least 14"
 
 
@@ -51,6 +52,13 @@ def added(vetted: Vetted, *, is_queued: bool, day: date | None, level: int | Non
         tell_findings(findings),
         f"Credit: {clean_text(puzzle.credit, 80)}." if puzzle.credit else "",
         where,
+    )
+
+
+def no_shelf(folder: Path, action: str) -> str:
+    return (
+        f"There is nothing of a club's in {folder}. Name the folder that its data is in. "
+        f"Example: ninebark puzzles {action} --data club-data"
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import json
 import sqlite3
+import tomllib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
@@ -244,6 +245,16 @@ def test_picture_writes_a_png_and_says_what_is_on_it(run: Run, tmp_path: Path) -
     assert outcome.out.strip()
 
 
+@pytest.mark.parametrize("name", ["crook.txt", "crook", "crook.jpeg"])
+def test_a_picture_is_only_saved_under_a_name_for_one(run: Run, tmp_path: Path, name: str) -> None:
+    outcome = run("picture", CROOK, "--out", str(tmp_path / name))
+    assert (outcome.code, outcome.out) == (2, "")
+    assert name in outcome.err
+    assert "--out grid.png" in outcome.err
+    assert list(tmp_path.iterdir()) == []
+    assert run("picture", CROOK, "--out", str(tmp_path / "CROOK.PNG")).code == 0
+
+
 def test_make_gives_the_same_puzzles_for_the_same_seed(run: Run) -> None:
     first = run("make", "--level", "1", "--count", "2", "--seed", "5", "--json")
     again = run("make", "--level", "1", "--count", "2", "--seed", "5", "--json")
@@ -306,6 +317,12 @@ def test_a_backup_is_a_sound_copy_and_can_be_put_back(
     assert restored.code == 0
     assert "kept as" in restored.out
     assert CROOK in run("puzzles", "list", "--config", str(config)).out
+
+
+def test_the_version_is_that_of_the_package(run: Run) -> None:
+    told = tomllib.loads(Path("pyproject.toml").read_text(encoding="utf-8"))["project"]["version"]
+    outcome = run("--version")
+    assert (outcome.code, outcome.out) == (0, f"ninebark {told}\n")
 
 
 def test_wrong_arguments_exit_with_2(run: Run) -> None:

@@ -111,6 +111,22 @@ def test_puzzles_to_start_from_come_from_a_file_or_standard_input(
     assert say(capsys, *wishes, "--from", "-") == (0, out, "")
 
 
+def test_a_file_to_start_from_that_is_not_there_is_told_as_a_file(
+    capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    for name in ("nofile", str(tmp_path / "nofile"), str(tmp_path)):
+        code, out, err = say(capsys, "--from", name)
+        assert (code, out) == (2, "")
+        assert f"There is no file {name} to read" in err
+        assert "ninebark make --from" in err
+
+
+def test_an_effort_of_nothing_is_refused(capsys: pytest.CaptureFixture[str]) -> None:
+    for effort in ("0", "-3", "nan"):
+        code, out, err = say(capsys, "--effort", effort)
+        assert (code, out, "--effort 60" in err) == (2, "", True)
+
+
 def test_an_impossible_wish_is_told_at_once(capsys: pytest.CaptureFixture[str]) -> None:
     code, out, err = say(capsys, "--needs", "swordfish", "--layout", "4x4")
     assert (code, out) == (2, "")

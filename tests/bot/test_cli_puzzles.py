@@ -153,6 +153,33 @@ def test_the_stock_is_filled_for_the_plan_and_told_in_plain_lines(run: Run, conf
     assert run(*stock, "0")[0] == 2
 
 
+def test_an_unknown_technique_is_refused_and_the_nearest_named(run: Run, config: Path) -> None:
+    run("puzzles", "add", "--config", str(config), CROOK)
+    code, out, err = run("puzzles", "list", "--config", str(config), "--needs", "naked-pear")
+    assert (code, out) == (2, "")
+    assert "naked-pair" in err
+    assert "ninebark puzzles list" in err
+
+
+@pytest.mark.parametrize("action", ["list", "stock"])
+def test_a_folder_without_a_club_is_told_and_left_as_it_is(
+    run: Run, tmp_path: Path, action: str
+) -> None:
+    for folder in (tmp_path / "typo", tmp_path):
+        code, out, err = run("puzzles", action, "--data", str(folder))
+        assert (code, out) == (2, "")
+        assert str(folder) in err
+        assert f"ninebark puzzles {action} --data" in err
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_config_that_no_club_has_met_by_yet_has_an_empty_stock(run: Run, config: Path) -> None:
+    before = sorted(config.parent.rglob("*"))
+    code, out, err = run("puzzles", "list", "--config", str(config))
+    assert (code, out, "puzzles add" in err) == (1, "", True)
+    assert sorted(config.parent.rglob("*")) == before
+
+
 def count_listed(run: Run, config: Path, needs: str) -> int:
     _, out, _ = run("puzzles", "list", "--config", str(config), "--needs", needs, "--level", "3")
     return len(out.splitlines())

@@ -59,20 +59,20 @@ def decide_tally(
 
 TALLY = Course(ShowTally, decide_tally, load_results)
 '''
-READER = '''def read_tally(rest: str, fields: Fields) -> Act:
+READER = """def read_tally(rest: str, fields: Fields) -> Act:
     return ShowTally(read_optional_date(rest))
 
 
-'''
-ROW = '''    Command(
+"""
+ROW = """    Command(
         "tally", read_tally, (TALLY,), (Parameter("since", Kind.DATE, "2026-11-01"),)
     ),
-'''
-WORDER = '''def _tally_shown(reply: TallyShown) -> Message:
+"""
+WORDER = """def _tally_shown(reply: TallyShown) -> Message:
     return Message(f"You have solved {count_of(reply.solved, 'puzzle')}.")
 
 
-'''
+"""
 PURPOSE = "Count the puzzles that you have solved."
 WORDS = f'''    "tally": CommandWords(
         purpose="{PURPOSE}",
