@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from msgspec import structs
 
 from bot.club import notices
-from bot.club.acts import Event, HandIn, Misread, Overheard, Talk
+from bot.club.acts import Event, HandIn, Misread, OnDay, Overheard, Talk
 from bot.club.answers import Answerable, answers, choose_answerable, hand_in, spoken_answer
 from bot.club.course import AnyCourse, Course, Decision, load_nothing
 from bot.club.deciding import Retelling, is_after, is_told_late, no_puzzle, saving
@@ -21,13 +21,18 @@ from bot.club.table import results_of, results_on
 
 
 def as_seen(scene: Scene, event: Event) -> Scene:
-    """Return the scene with a day that is not known to be up as the open one, for who answers it:
-    they have seen it."""
-    act, day = event.act, scene.unconfirmed
-    if not isinstance(act, HandIn | Talk) or day is None:
+    """Return the scene with a day that is not known to be up as the open one, for who answers it or
+    presses what is under it: they have seen it."""
+    day = scene.unconfirmed
+    if day is None or not day.due_at <= event.acted_at < day.closes_at:
         return scene
-    if not day.due_at <= event.acted_at < day.closes_at or not answers(act.text, day):
-        return scene
+    match event.act:
+        case OnDay(day=named) | HandIn(day=named) if named == day.date:
+            pass
+        case HandIn(text=text) | Talk(text=text) if answers(text, day):
+            pass
+        case _:
+            return scene
     if scene.today is not None:
         scene = structs.replace(scene, earlier=scene.today, earlier_entry=scene.entry)
     return structs.replace(scene, today=day, entry=scene.unconfirmed_entry)

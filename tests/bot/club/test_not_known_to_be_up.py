@@ -12,6 +12,8 @@ from bot.club.replies import (
     AnswerRight,
     AnswerSwapped,
     AnswerWrong,
+    ClockStarted,
+    DayUnknown,
     NoPuzzleOpen,
     TalkHeard,
 )
@@ -88,7 +90,17 @@ async def test_what_is_no_answer_to_it_is_about_what_is_known_to_be_up(store: St
     assert (late.date, late.is_late) == (MONDAY, True)
 
 
+async def test_a_button_under_it_is_about_it(store: Store) -> None:
+    story = await while_the_second_day_goes_up(store)
+    started = await story.hears(ClockStarted, f"start {TUESDAY}")
+    assert started.board_of == TUESDAY
+    wrong = KEY[1] + KEY[0] + KEY[2:]
+    reply = await story.hears(AnswerWrong, f"hand-in {TUESDAY}", fields={"answer": wrong})
+    assert reply.board_of == TUESDAY
+
+
 async def test_nobody_has_seen_it_before_it_was_due(store: Store) -> None:
     story = await while_the_second_day_goes_up(store)
     story.later(minutes=-10)
+    await story.hears(DayUnknown, f"hand-in {TUESDAY}", fields={"answer": KEY})
     await story.hears(AnswerWrong, f"hand-in {KEY}")
