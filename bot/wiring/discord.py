@@ -14,7 +14,7 @@ from typing import Any
 from bot.commands.specs import sketch_commands
 from bot.config_tables import PlatformTable, address, text
 from bot.platforms.discord.connection import Connection
-from bot.platforms.discord.refusals import DiscordRefusedError
+from bot.platforms.discord.refusals import DiscordRefusedError, TokenFault
 from bot.platforms.message import Refusal, RoomError
 from bot.storage import SqliteStore
 from bot.wiring.club_rooms import ClubRooms
@@ -38,11 +38,12 @@ class DiscordSettings:
 
 
 class TokenMissingError(RoomError):
-    """There is no token. `path` is the token file that could not be read, None where none is named;
-    `reason` says why."""
+    """There is no token. `path` is the token file, None where none is named; `reason` is the
+    system's own word on why it cannot be opened."""
 
-    def __init__(self, path: Path | None, reason: str = "") -> None:
-        super().__init__(path, reason)
+    def __init__(self, fault: TokenFault, path: Path | None, reason: str = "") -> None:
+        super().__init__(fault, path, reason)
+        self.fault = fault
         self.path = path
         self.reason = reason
 
@@ -84,11 +85,12 @@ def read_access(settings: DiscordSettings, host: Host) -> DiscordAccess:
     if not token and path is not None:
         try:
             token = path.read_text(encoding="utf-8").strip()
-        except (OSError, UnicodeDecodeError) as error:
-            reason = error.strerror if isinstance(error, OSError) else "it is no text"
-            raise TokenMissingError(path, reason or "") from None
+        except OSError as error:
+            raise TokenMissingError(TokenFault.UNREADABLE, path, error.strerror or "") from None
+        except UnicodeDecodeError:
+            raise TokenMissingError(TokenFault.NO_TEXT, path) from None
     if not token or not token.isascii() or any(letter.isspace() for letter in token):
-        raise TokenMissingError(path, "it holds no token" if path is not None else "")
+        raise TokenMissingError(TokenFault.NONE if path is None else TokenFault.NO_TOKEN, path)
     return DiscordAccess(Connection(token, settings.api, settings.gateway))
 
 
@@ -99,7 +101,7 @@ def _make_settings(values: Mapping[str, Any], folder: Path) -> DiscordSettings:
 
 def _explain(error: RoomError) -> Told | None:
     if isinstance(error, TokenMissingError):
-        return Told(words.token_missing(error.path, error.reason), is_input=True)
+        return Told(words.token_missing(error.fault, error.path, error.reason), is_input=True)
     if isinstance(error, DiscordRefusedError):
         return Told(words.refused(error), is_input=error.problem == Refusal.TOKEN)
     return None
@@ -114,7 +116,7 @@ async def _check(
     try:
         access = read_access(own, host)
     except TokenMissingError as error:
-        missing = words.token_missing(error.path, error.reason)
+        missing = words.token_missing(error.fault, error.path, error.reason)
         return Checked(is_fine=False, failure=Told(missing))
     found = await look_around(access.connection, room_ids)
     return Checked(words.tell_look(found), found.is_fine)

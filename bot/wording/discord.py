@@ -9,7 +9,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from bot.platforms.discord.look import ChannelFound, DiscordLook
-from bot.platforms.discord.refusals import DiscordRefusedError
+from bot.platforms.discord.refusals import DiscordRefusedError, TokenFault
 from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import Refusal
 from bot.wording.prose import clean_text, count_of, join_words
@@ -71,11 +71,16 @@ DISCORD = DiscordWords(
 )
 
 
-def token_missing(path: Path | None, reason: str) -> str:
-    """Say that there is no token, and the two places where it can be."""
-    where = f"The token file {path} cannot be used: {reason}." if path else "There is no token."
+def token_missing(fault: TokenFault, path: Path | None, reason: str) -> str:
+    """Say why there is no token, and the two places where it can be."""
+    why = {
+        TokenFault.NONE: "There is no token.",
+        TokenFault.UNREADABLE: f"The token file {path} cannot be read: {reason}.",
+        TokenFault.NO_TEXT: f"The token file {path} is not a text file.",
+        TokenFault.NO_TOKEN: f"The token file {path} does not hold a token.",
+    }[fault]
     return (
-        f"{where} Put the bot's token in the environment, or name a file that holds nothing else. "
+        f"{why} Put the bot's token in the environment, or name a file that holds nothing else. "
         'Example: export NINEBARK_DISCORD_TOKEN=…, or token_file = "discord-token" under [discord]'
     )
 

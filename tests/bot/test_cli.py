@@ -301,6 +301,33 @@ def test_a_data_folder_that_cannot_be_written_is_told(
         assert "cannot be used" in outcome.err
 
 
+@pytest.mark.parametrize(
+    ("kept", "told"),
+    [
+        (None, "cannot be read: No such file"),
+        (b"\xff\xfe\x00", "is not a text file."),
+        (b"two words", "does not hold a token."),
+        (b"", "does not hold a token."),
+    ],
+)
+def test_a_token_file_that_has_no_token_is_told_with_its_reason(
+    run: Run,
+    config: Path,
+    monkeypatch: pytest.MonkeyPatch,
+    kept: bytes | None,
+    told: str,
+) -> None:
+    monkeypatch.delenv("NINEBARK_DISCORD_TOKEN", raising=False)
+    if kept is not None:
+        (config.parent / "token").write_bytes(kept)
+    text = config.read_text(encoding="utf-8")
+    config.write_text(f'{text}\n[discord]\ntoken_file = "token"\n', encoding="utf-8")
+    outcome = run("run", "--config", str(config))
+    assert outcome.code == 2
+    assert f"The token file {config.parent / 'token'} {told}" in outcome.err
+    assert "Example: export NINEBARK_DISCORD_TOKEN=" in outcome.err
+
+
 def test_a_backup_is_a_sound_copy_and_can_be_put_back(
     run: Run, config: Path, tmp_path: Path
 ) -> None:
