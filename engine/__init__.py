@@ -53,6 +53,7 @@ from engine.making import Recipe, make_puzzle
 from engine.search.exact import count_solutions, find_solutions, solve
 from engine.solving import grading
 from engine.solving.grading import Rating, rate
+from engine.solving.hint_search import find_kept_steps
 from engine.solving.hints import find_hint, find_walkthrough
 from engine.solving.narrowing import Narrowing
 from engine.solving.paths import (
@@ -103,6 +104,7 @@ __all__ = [
     "errors",
     "find_all_steps",
     "find_hint",
+    "find_kept_steps",
     "find_next_step",
     "find_path",
     "find_solutions",

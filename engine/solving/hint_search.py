@@ -12,7 +12,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from engine.board.applying import apply_steps
-from engine.board.grid import Grid
+from engine.board.grid import Grid, as_grid
 from engine.board.step import Step
 from engine.solving.easiest import find_easiest_single, find_singles
 from engine.solving.elimination_search import EliminationSearch, PlacementPlan
@@ -28,14 +28,21 @@ SHORTENED_LEVEL = 4
 
 
 def find_kept_steps(
-    grid: Grid, narrowing: Narrowing | None = None, ladder: Sequence[Technique] = LADDER
+    grid: Grid | str, narrowing: Narrowing | None = None, ladder: Sequence[Technique] = LADDER
 ) -> tuple[Step, ...]:
     """Return the steps to the best placement, the placement itself last; empty where stuck.
 
     Each is as its technique finds it at the position after those before it. With a narrowing the
     first one must be admitted by it. Where no placement comes in sight within the bound on long
     work, the last is the simplest step of that work instead.
+
+    >>> from engine import find_hint, find_kept_steps
+    >>> text = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+    >>> steps = find_kept_steps(text)
+    >>> steps[0] == find_hint(text), len(steps[-1].places)
+    (True, 1)
     """
+    grid = as_grid(grid)
     single = find_easiest_single(grid, narrowing)
     if single is not None:
         return (single,)
