@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Literal
 
+from bot.club.clock import Period
 from bot.club.reply import Reply
 
 
@@ -116,9 +117,12 @@ class HandIn(Act):
 
 @dataclass(frozen=True, slots=True)
 class ShowTable(Act):
-    """Show the table of the week or month under way, or of all time."""
+    """Show the table of a period: of the one that holds `day`, or where that is None of the one
+    under way, or one that was so many before it."""
 
-    period: Literal["week", "month", "all"] = "week"
+    period: Period = "week"
+    day: date | None = None
+    ago: int = 0
 
 
 @dataclass(frozen=True, slots=True)

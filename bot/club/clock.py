@@ -12,7 +12,7 @@ from typing import Literal
 from zoneinfo import ZoneInfo
 
 ONE_DAY = timedelta(days=1)
-Period = Literal["week", "month", "all"]
+Period = Literal["day", "week", "month", "all"]
 
 
 def parse_post_time(text: str) -> time:
@@ -76,13 +76,15 @@ def closing_of(day: date, post_time: str, zone: str) -> datetime:
 
 
 def period_of(period: Period, day: date) -> tuple[date | None, date | None]:
-    """Return the first and last puzzle date of the ISO week or the month that holds `day`."""
+    """Return the first and last puzzle date of the day, ISO week or month that holds `day`."""
     if period == "week":
         first = day - timedelta(days=day.isoweekday() - 1)
         return first, first + timedelta(days=6)
     if period == "month":
         first = day.replace(day=1)
         return first, (first + timedelta(days=31)).replace(day=1) - ONE_DAY
+    if period == "day":
+        return day, day
     return None, None
 
 

@@ -10,6 +10,7 @@ from datetime import date, datetime
 
 from msgspec import Struct
 
+from bot.club.clock import Period
 from engine import (
     EMPTY_MARKS,
     PLAIN_LEVEL,
@@ -268,7 +269,7 @@ class Table(Struct, frozen=True):
     """`period` is `week`, `month`, `all` or `day`; `first` and `last` are its puzzle dates."""
 
     club: str
-    period: str
+    period: Period
     first: date | None
     last: date | None
     rows: tuple[TableRow, ...]

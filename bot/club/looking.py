@@ -9,11 +9,12 @@ from datetime import date, datetime
 
 from bot.club import notices
 from bot.club.acts import Act, Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
-from bot.club.clock import period_of, puzzle_date_at
+from bot.club.clock import puzzle_date_at
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.deciding import no_puzzle
 from bot.club.facts import TablePicture
 from bot.club.loading import Loading
+from bot.club.periods import beside, span_of
 from bot.club.ports import Change, EraseMember
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
@@ -51,12 +52,15 @@ async def load_to_rank(loading: Loading, scene: Scene, event: Event, act: Act) -
 
 
 def decide_table(scene: Scene, event: Event, act: ShowTable, wider: ToRank) -> Decision:
-    """Show the table of a period."""
+    """Show the table of a period, and where the ones before and after it are."""
     settings, today = scene.club.settings, scene.today
-    reference = (
+    current = (
         today.date if today else puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
     )
-    first, last = period_of(act.period, reference)
+    first, last = span_of(act.period, act.day or current, ago=act.ago)
+    if act.period == "day" and first is not None and first not in wider.dates:
+        raise RefusedError(DayUnknown(date=first))
+    earlier, later = beside(act.period, first, last, wider.dates)
     table = table_of(
         settings.name,
         act.period,
@@ -67,7 +71,14 @@ def decide_table(scene: Scene, event: Event, act: ShowTable, wider: ToRank) -> D
         still_open=[day.date for day in open_days(scene, event)],
     )
     # Not kept: it names other members, who may have their data erased.
-    return Decision(TableShown(table=table, picture=TablePicture(table)), is_kept=False)
+    shown = TableShown(
+        table=table,
+        picture=TablePicture(table),
+        earlier=earlier,
+        later=later,
+        current=current,
+    )
+    return Decision(shown, is_kept=False)
 
 
 @dataclass(frozen=True, slots=True)

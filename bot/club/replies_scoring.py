@@ -72,10 +72,14 @@ class AnswerUnfinished(Reply, frozen=True, kw_only=True):
 
 
 class TableShown(Reply, frozen=True, kw_only=True):
-    """A table, for everyone to read and as a picture."""
+    """A table, for everyone to read and as a picture. `earlier`, `later`: the first dates of the
+    nearest periods that have a puzzle. `current`: the date of the puzzle that the club is at."""
 
     table: Table
     picture: TablePicture
+    earlier: date | None = None
+    later: date | None = None
+    current: date | None = None
 
 
 class WalkthroughShown(Reply, frozen=True, kw_only=True):

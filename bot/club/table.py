@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterable, Sequence
 from datetime import date
 
+from bot.club.clock import Period
 from bot.club.facts import Table, TableRow
 from bot.club.state import Day, Member, Result
 
@@ -162,7 +163,7 @@ def most_improved(results: Sequence[Result], first: date) -> tuple[str, ...]:
 
 def table_of(
     club: str,
-    period: str,
+    period: Period,
     first: date | None,
     last: date | None,
     results: Sequence[Result],
@@ -170,12 +171,12 @@ def table_of(
     puzzle_dates: Sequence[date] = (),
     still_open: Collection[date] = (),
 ) -> Table:
-    """Return the table of a period; `results` may hold earlier ones too, for improvement."""
-    within = [
-        result
-        for result in results
-        if (first is None or result.date >= first) and (last is None or result.date <= last)
-    ]
+    """Return the table of a period as it stood at its end; `results` may hold earlier and later
+    ones too: streaks and improvement rest on what came before."""
+    until = date.max if last is None else last
+    results = [result for result in results if result.date <= until]
+    within = [result for result in results if first is None or result.date >= first]
+    puzzle_dates = [day for day in puzzle_dates if day <= until]
     streaks = {
         member_id: streaks_of(
             puzzle_dates, (each.date for each in own if each.is_ranked), still_open=still_open

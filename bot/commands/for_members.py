@@ -26,6 +26,7 @@ from bot.club.acts import (
     Undo,
     WriteRow,
 )
+from bot.club.periods import parse_period
 from bot.club.problems import Problem
 from bot.commands.arguments import (
     ArgumentError,
@@ -107,19 +108,28 @@ def read_hand_in(rest: str, fields: Fields) -> Act:
     return HandIn(fields.get("answer", text).strip(), day)
 
 
-_PERIODS = {"": "week", "week": "week", "month": "month", "all": "all", "all time": "all"}
+_TABLES = {
+    "": ShowTable("week"),
+    "week": ShowTable("week"),
+    "month": ShowTable("month"),
+    "all": ShowTable("all"),
+    "all time": ShowTable("all"),
+    "last": ShowTable("week", ago=1),
+    "last week": ShowTable("week", ago=1),
+    "last month": ShowTable("month", ago=1),
+    "today": ShowTable("day"),
+    "yesterday": ShowTable("day", ago=1),
+}
 
 
 def read_table(rest: str, fields: Fields) -> Act:
-    word = " ".join(rest.lower().replace("-", " ").removeprefix("this ").split())
-    match _PERIODS.get(word):
-        case "week":
-            return ShowTable("week")
-        case "month":
-            return ShowTable("month")
-        case "all":
-            return ShowTable("all")
-    raise ArgumentError(Problem.PERIOD, rest)
+    words = " ".join(rest.lower().split()).removeprefix("this ")
+    if (said := _TABLES.get(words.replace("-", " "))) is not None:
+        return said
+    try:
+        return ShowTable(*parse_period(words))
+    except ValueError:
+        raise ArgumentError(Problem.PERIOD, rest) from None
 
 
 def read_placing(rest: str, fields: Fields) -> Act:
@@ -223,7 +233,7 @@ ROWS: tuple[Command, ...] = (
         "leaderboard",
         read_table,
         (looking.TABLE,),
-        (Parameter("period", Kind.CHOICE, "month", ("week", "month", "all")),),
+        (Parameter("period", Kind.PERIOD, "2026-W48", words=tuple(filter(None, _TABLES))),),
         aliases=("table",),
     ),
     Command(

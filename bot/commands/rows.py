@@ -40,12 +40,14 @@ class Kind(StrEnum):
     THEME = "theme"
     NARROWING = "narrowing"
     TOPIC = "topic"
+    PERIOD = "period"
     WORDS = "words"
 
 
 @dataclass(frozen=True, slots=True)
 class Parameter:
-    """One argument. `choices` are the words that it takes, where it takes no others.
+    """One argument. `choices` are the words that it takes, where it takes no others; `words` are
+    those that it takes besides the values of its kind.
 
     `is_named`: it stands in the line as `name=value`.
     """
@@ -54,6 +56,7 @@ class Parameter:
     kind: Kind
     example: str = ""
     choices: tuple[str, ...] = ()
+    words: tuple[str, ...] = ()
     is_required: bool = False
     is_named: bool = False
 

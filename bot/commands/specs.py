@@ -11,6 +11,8 @@ import re
 from collections.abc import Callable, Sequence
 from datetime import date, timedelta
 
+from bot.club.clock import Period
+from bot.club.periods import format_period, span_of
 from bot.club.settings import SETTINGS
 from bot.club.themes import HIGHEST_LEVEL, THEMES
 from bot.commands.rows import Command, Kind, Parameter
@@ -22,6 +24,7 @@ from bot.wording.sketches import option_purpose
 from engine import CLASSIC
 
 DATES_OFFERED = 25
+_PERIODS_OFFERED: Sequence[tuple[Period, int]] = (("week", 9), ("month", 10))
 
 _LAST_WORD = re.compile(r"(?:^|(?<=\s))\S*$")
 
@@ -103,6 +106,8 @@ def _completing(parameter: Parameter, today: Today) -> Completing | None:
             return lambda typed: _starting(
                 [*map(str, range(1, 8)), *_dates(today(), is_ahead=True)], typed
             )
+        case Kind.PERIOD:
+            return lambda typed: _starting([*parameter.words, *_periods(today())], typed)
         case Kind.TOPIC:
             return complete_from(help_topics())
         case Kind.NARROWING:
@@ -129,6 +134,15 @@ def _starting(known: Sequence[str], typed: str) -> list[str]:
 def _dates(today: date, *, is_ahead: bool) -> list[str]:
     sign = 1 if is_ahead else -1
     return [(today + sign * timedelta(days=days)).isoformat() for days in range(DATES_OFFERED)]
+
+
+def _periods(today: date) -> list[str]:
+    """Return the latest weeks and months by name."""
+    return [
+        format_period(period, span_of(period, today, ago=ago)[0] or today)
+        for period, count in _PERIODS_OFFERED
+        for ago in range(count)
+    ]
 
 
 def _narrowings() -> list[str]:

@@ -49,7 +49,10 @@ _MOST_WORDS = max(len(re.split(r"[\s-]", command.name)) for command in COMMANDS)
 _VOCABULARY = {
     word
     for command in COMMANDS
-    for text in (command.name, *(" ".join(each.choices) for each in command.parameters))
+    for text in (
+        command.name,
+        *(" ".join((*each.choices, *each.words)) for each in command.parameters),
+    )
     for word in re.split(r"[\s-]+", text)
 } | {"row", "column", "col", "box", "block", "for", "in", "sure", "time", "this", "text"}
 

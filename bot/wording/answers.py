@@ -14,7 +14,16 @@ from bot.club.replies import (
     HelpShown,
 )
 from bot.platforms.message import Button, Message
-from bot.wording.buttons import BOARD, HAND_IN, HINT, TABLE, TODAY, Phrases, answer_form, of_day
+from bot.wording.buttons import (
+    BOARD,
+    HAND_IN,
+    HINT,
+    TODAY,
+    Phrases,
+    answer_form,
+    of_day,
+    table_of_week,
+)
 from bot.wording.charges import charge_sentence
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import count_of, paragraphs, sentences
@@ -55,7 +64,10 @@ def _answer_right(reply: AnswerRight) -> Message:
             f"Right. You solved the puzzle of {format_date(reply.date)}.",
             sentences(_time(reply), f"{helped}, {tries}.", _standing(reply), best),
         ),
-        buttons=(TABLE, Button("Walkthrough", f"walkthrough {reply.date.isoformat()}")),
+        buttons=(
+            table_of_week(reply.date),
+            Button("Walkthrough", f"walkthrough {reply.date.isoformat()}"),
+        ),
     )
 
 
@@ -112,7 +124,7 @@ def _answer_already(reply: AnswerAlready) -> Message:
             f"{format_length(reply.raw)} on the clock, {format_length(reply.adjusted)} adjusted. "
             f"Later answers change nothing.{rank}",
         ),
-        buttons=(TABLE,),
+        buttons=(table_of_week(reply.date),),
     )
 
 

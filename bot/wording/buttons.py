@@ -7,6 +7,7 @@ from dataclasses import replace
 from datetime import date
 from typing import Any
 
+from bot.club.periods import format_period
 from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.prose import join_words
 from bot.wording.times import format_length
@@ -24,6 +25,11 @@ TABLE = Button("This week's table", "leaderboard week")
 AS_BOARD = Button("As my board is", "hint board", is_main=True)
 ON_PAPER = Button("I have more on paper", "hint paper")
 HELP = Button("Help", "help")
+
+
+def table_of_week(day: date) -> Button:
+    """The button for the table of a day's week: pressed after that week it is still that one."""
+    return Button("The week's table", f"leaderboard {format_period('week', day)}")
 
 
 _OF_A_DAY = frozenset(("start", "board", "hint", "undo", "check", "paste", "hand-in"))

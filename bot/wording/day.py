@@ -19,7 +19,17 @@ from bot.club.replies import (
     TodayShown,
 )
 from bot.platforms.message import Button, Message
-from bot.wording.buttons import BOARD, HAND_IN, HINT, START, TABLE, TODAY, Phrases, of_day
+from bot.wording.buttons import (
+    BOARD,
+    HAND_IN,
+    HINT,
+    START,
+    TABLE,
+    TODAY,
+    Phrases,
+    of_day,
+    table_of_week,
+)
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
 from bot.wording.spoken import draw_givens, draw_text, speak_rows
@@ -183,7 +193,10 @@ def _results_posted(reply: ResultsPosted) -> Message:
             "\n".join(rows),
             sentences(none, late, mended),
         ),
-        buttons=(TABLE, Button("Walkthrough", f"walkthrough {reply.date.isoformat()}")),
+        buttons=(
+            table_of_week(reply.date),
+            Button("Walkthrough", f"walkthrough {reply.date.isoformat()}"),
+        ),
     )
 
 
@@ -198,7 +211,7 @@ def _puzzle_over(reply: PuzzleOver) -> Message:
 def _day_unknown(reply: DayUnknown) -> Message:
     return Message(
         text=f"This club had no puzzle on {format_full_date(reply.date)}. "
-        "Dates are written year, month, day. Example: walkthrough 2026-11-24",
+        "Dates are written year, month, day. Example: 2026-11-24",
         buttons=(TODAY,),
     )
 

@@ -13,7 +13,7 @@ from bot.wording.times import format_full_date, format_month
 from bot.wording.times import format_weekday_date as format_weekday_date
 
 HEADINGS = ("", "Name", "Solved", "Adjusted", "Time", "Hints", "Late", "Streak")
-NO_RESULTS = "No results yet."
+NO_RESULTS = "No results."
 
 
 def format_name(name: str) -> str:

@@ -14,6 +14,7 @@ from bot.club.facts import (
     TablePicture,
     step_of_facts,
 )
+from bot.wording import labels
 from bot.wording.marks import tell_marks
 from bot.wording.prose import capitalise, clean_text, join_words, sentences
 from bot.wording.rungs import where, which
@@ -115,7 +116,7 @@ def _describe_table(picture: TablePicture) -> str:
             break
         lines.append(row)
     if not rows:
-        lines.append("No results yet.")
+        lines.append(labels.NO_RESULTS)
     return "\n".join([*lines, improved] if improved else lines)[:ALT_LIMIT]
 
 

@@ -79,7 +79,10 @@ def _date(reply: InputRefused) -> str:
 
 
 def _period(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} is no period. It is week, month or all."
+    return (
+        f"{quote(reply.text)} is no period. It is week, last week, month, last month or all; or a "
+        "week, month or day by its name: 2026-W48, 2026-12, 2026-12-27."
+    )
 
 
 def _topic(reply: InputRefused) -> str:

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from datetime import date
+
 from bot.club.facts import Table, TableRow
+from bot.club.periods import format_period
 from bot.club.replies import TableShown
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
@@ -63,31 +67,51 @@ def improved_sentence(table: Table) -> str:
 def _table_shown(reply: TableShown) -> Message:
     table = reply.table
     rows = table_lines(table)
+    title = table_title(table)
+    if not rows:
+        is_over = bool(reply.current and table.last and table.last < reply.current)
+        title = f"{title}: no results{'' if is_over else ' yet'}"
     order = "Order: puzzles solved, then total adjusted time; late answers do not rank."
-    others = [
-        Button(label, f"leaderboard {period}")
-        for period, label in (("week", "Week"), ("month", "Month"), ("all", "All time"))
-        if period != table.period
-    ]
     return Message(
         text=paragraphs(
-            f"{table_title(table)}." if rows else f"{table_title(table)}: no results yet.",
+            f"{title}.",
             "\n".join(rows),
             sentences(improved_sentence(table), order if rows else ""),
         ),
-        buttons=tuple(others),
+        buttons=(*_beside(reply), *_under_way(reply)),
     )
+
+
+def _beside(reply: TableShown) -> list[Button]:
+    """The buttons to the nearest tables of the same kind."""
+    asked: Sequence[tuple[str, date | None]] = (("Earlier", reply.earlier), ("Later", reply.later))
+    return [
+        Button(label, f"leaderboard {format_period(reply.table.period, day)}")
+        for label, day in asked
+        if day is not None
+    ]
+
+
+def _under_way(reply: TableShown) -> list[Button]:
+    """The buttons to the tables under way, but for the one that is shown."""
+    table, now = reply.table, reply.current
+    is_now = not (table.first and table.last and now) or table.first <= now <= table.last
+    shown = table.period if is_now else ""
+    labels = (("week", "This week"), ("month", "This month"), ("all", "All time"))
+    return [Button(label, f"leaderboard {period}") for period, label in labels if period != shown]
 
 
 PHRASES: Phrases = {TableShown: _table_shown}
 
 COMMANDS: Commands = {
     "leaderboard": CommandWords(
-        purpose="Show the table of the week, the month or all time.",
+        purpose="Show the table of a week, a month, a day or all time.",
         example="leaderboard month",
         help=(
             "leaderboard shows the week's table; leaderboard month and leaderboard all the "
-            "others. Equal results share a rank."
+            "others. leaderboard last is last week's. Any week, month or day comes by its name: "
+            "leaderboard 2026-W48, leaderboard 2026-12, leaderboard 2026-12-27. "
+            "Equal results share a rank."
         ),
         overview=("leaderboard", "the table"),
         options={"period": "Which table"},

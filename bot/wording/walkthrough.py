@@ -8,7 +8,7 @@ from __future__ import annotations
 from bot.club.facts import HintPicture
 from bot.club.replies import WalkthroughLater, WalkthroughPosted, WalkthroughShown
 from bot.platforms.message import Message
-from bot.wording.buttons import BOARD, HINT, TABLE, Phrases
+from bot.wording.buttons import BOARD, HINT, Phrases, table_of_week
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import count_of
 from bot.wording.rungs import why
@@ -63,7 +63,7 @@ def _ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
         text="Only steps that the solution rests on are listed."
         if reply.is_solved
         else "Here the ladder finds nothing more: the rest is not told.",
-        buttons=(TABLE,) if isinstance(reply, WalkthroughShown) else (),
+        buttons=(table_of_week(reply.date),) if isinstance(reply, WalkthroughShown) else (),
     )
 
 

@@ -70,7 +70,7 @@ async def test_a_walkthrough_asked_for_comes_in_parts_with_a_picture_for_each_ha
     assert pair.picture.alt == wording.describe(HintPicture(CROOK, AT_PAIR, PAIR, "why"))
     assert [line[:2] for line in after.text.splitlines()] == ["3.", "4."]
     assert ending.text == "Only steps that the solution rests on are listed."
-    assert [button.command for button in ending.buttons] == ["leaderboard week"]
+    assert [button.command for button in ending.buttons] == ["leaderboard 2026-W48"]
 
 
 async def test_the_thread_of_a_closed_day_has_the_same_parts() -> None:

@@ -226,8 +226,20 @@ def test_a_table_holds_just_its_period_and_the_streaks_of_all_time() -> None:
     assert (row.solved, row.streak) == (2, 5)
 
 
+def test_a_table_of_a_past_week_is_as_it_stood_at_its_end() -> None:
+    results = five_then_three(1, 300, 240)
+    after = [result(1, number, 9000) for number in range(7, 12)]
+    puzzles = dates(*range(-5, 3), *range(7, 12))
+    then, now = (
+        table_of("Maple", "week", MONDAY, MONDAY + 6 * DAY, known, puzzle_dates=puzzles)
+        for known in (results, results + after)
+    )
+    assert now == then
+    assert (now.rows[0].streak, now.most_improved) == (8, ("m1",))
+
+
 def test_the_table_of_all_time_has_no_first_date_and_nobody_who_improved() -> None:
     results = five_then_three(1, 300, 200)
-    table = table_of("Maple", "all-time", None, None, results, puzzle_dates=dates(*range(-5, 3)))
+    table = table_of("Maple", "all", None, None, results, puzzle_dates=dates(*range(-5, 3)))
     assert [(row.solved, row.streak) for row in table.rows] == [(8, 8)]
     assert table.most_improved == ()

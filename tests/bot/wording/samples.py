@@ -290,7 +290,10 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.AnswerUnfinished(open_cells=12, lines=LINES),
     r.AnswerUnfinished(open_cells=12, lines=LINES, day=DAY),
     r.PuzzleOver(date=DAY),
-    r.TableShown(table=WEEK, picture=TablePicture(WEEK)),
+    r.TableShown(
+        table=WEEK, picture=TablePicture(WEEK), current=date(2026, 12, 1),
+        earlier=date(2026, 11, 16), later=date(2026, 11, 30),
+    ),
     r.TableShown(table=EMPTY_MONTH, picture=TablePicture(EMPTY_MONTH)),
     r.WalkthroughShown(date=DAY, givens=CROOK, level=3, steps=(PAIR,), positions=(AT_PAIR,),
                        is_solved=True, picture=board_picture()),
