@@ -9,16 +9,16 @@ import argparse
 import sys
 import time
 from collections.abc import Callable, Generator, Sequence
-from dataclasses import dataclass
 from itertools import count
 from random import Random
-from typing import TextIO
 
 from bot import wording
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
 from bot.cli.json_format import made_form
+from bot.cli.progress import StatusLine
 from bot.grid_input import InputError, find_grids, is_file, read_position
-from bot.stock.making_at_once import count_cores, make_at_once
+from bot.stock.at_once import count_cores
+from bot.stock.making_at_once import make_at_once
 from bot.wording import making_terminal, terminal, terminal_help
 from engine import (
     CLASSIC,
@@ -114,7 +114,7 @@ def make_puzzles(arguments: argparse.Namespace) -> int:
     except EngineError as error:
         complain(wording.explain_error(error, terminal.EXAMPLE_GRID))
         return WRONG_INPUT
-    return _make_all(arguments, recipe, seeds, ProgressBar(sys.stderr, time.monotonic))
+    return _make_all(arguments, recipe, seeds, StatusLine(sys.stderr, time.monotonic))
 
 
 def read_wishes(words: Sequence[str]) -> tuple[Recipe, int]:
@@ -153,13 +153,14 @@ def _read_seeds(source: str | None, layout: Layout) -> tuple[Grid, ...]:
 
 
 def _make_all(
-    arguments: argparse.Namespace, recipe: Recipe, seeds: tuple[Grid, ...], bar: ProgressBar
+    arguments: argparse.Namespace, recipe: Recipe, seeds: tuple[Grid, ...], bar: StatusLine
 ) -> int:
     forms: set[str] = set()
     repeats = 0
 
     def show(tried: making.Tried = NOTHING_TRIED) -> None:
-        bar.show(len(forms), arguments.count, tried)
+        made, count = len(forms), arguments.count
+        bar.show(lambda seconds: making_terminal.progress(made, count, tried, seconds))
 
     show()
     puzzles = _make_each(arguments, recipe, seeds, bar.now, show)
@@ -223,34 +224,3 @@ def _make_each(
 def _form_of(made: making.Made, layout: Layout) -> str:
     solution = parse_grid(made.solution, layout=layout)
     return canonical_form(parse_grid(made.puzzle, layout=layout), solution)
-
-
-@dataclass(slots=True)
-class ProgressBar:
-    """How far the making is, on one line that is written over; nothing unless on a terminal."""
-
-    stream: TextIO
-    now: Callable[[], float]
-    started: float = -1.0
-    shown: float = -1.0
-    width: int = 0
-
-    def show(self, made: int, count: int, tried: making.Tried) -> None:
-        """Write the line anew, a few times a second at most."""
-        now = self.now()
-        if self.started < 0:
-            self.started = now
-        if not self.stream.isatty() or (0 <= now - self.shown < 0.2 and self.width):
-            return
-        self.shown = now
-        line = making_terminal.progress(made, count, tried, now - self.started)
-        self.stream.write("\r" + line.ljust(self.width))
-        self.stream.flush()
-        self.width = len(line)
-
-    def clear(self) -> None:
-        """Leave the line empty, for what is printed next."""
-        if self.width:
-            self.stream.write("\r" + " " * self.width + "\r")
-            self.stream.flush()
-            self.width = 0

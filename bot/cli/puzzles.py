@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import argparse
 import sys
+import time
 from collections.abc import Sequence
 from contextlib import AbstractAsyncContextManager
 from dataclasses import dataclass
@@ -18,6 +19,7 @@ from bot import drawing, wording
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say, to_json
 from bot.cli.host import read_config, run_until_done
 from bot.cli.json_format import turning_form
+from bot.cli.progress import StatusLine
 from bot.club.plan import DayPlan
 from bot.club.ports import SavePuzzle
 from bot.club.problems import Problem
@@ -31,10 +33,8 @@ from bot.stock.stocker import Stocker
 from bot.stock.workshop import Workshop
 from bot.storage import SqliteStore, open_store
 from bot.wiring import running as wiring
-from bot.wording import terminal, terminal_puzzles
+from bot.wording import many_terminal, terminal, terminal_puzzles
 from engine import EngineError, Grid, count_solutions, errors, technique_with
-
-BAR_WIDTH = 30
 
 
 @dataclass(frozen=True, slots=True)
@@ -218,29 +218,6 @@ def list_puzzles(arguments: argparse.Namespace) -> int:
 # --- stock ---
 
 
-class _Bar:
-    """A progress bar on standard error, where somebody watches it."""
-
-    def __init__(self, whole: int) -> None:
-        self._whole = whole
-        self._made = 0
-        self._is_shown = sys.stderr.isatty()
-
-    def show(self, made: int | None = None) -> None:
-        self._made = self._made + 1 if made is None else made
-        if self._is_shown:
-            whole = max(self._whole, self._made)
-            full = BAR_WIDTH * self._made // max(whole, 1)
-            bar = "#" * full + "." * (BAR_WIDTH - full)
-            sys.stderr.write("\r" + terminal_puzzles.progress(bar, self._made, whole))
-            sys.stderr.flush()
-
-    def clear(self) -> None:
-        if self._is_shown:
-            sys.stderr.write("\r" + " " * (BAR_WIDTH + 30) + "\r")
-            sys.stderr.flush()
-
-
 def fill_stock(arguments: argparse.Namespace) -> int:
     """Make what the clubs' plans lack, and print each puzzle as it is made."""
     shelf = _find_kept_shelf(arguments)
@@ -267,13 +244,20 @@ def fill_stock(arguments: argparse.Namespace) -> int:
 
 
 async def _fill(stocker: Stocker) -> int:
-    bar = _Bar(sum((await stocker.missing()).values()))
-    bar.show(0)
+    bar = StatusLine(sys.stderr, time.monotonic)
+    made, whole = 0, sum((await stocker.missing()).values())
+
+    def show() -> None:
+        bar.show(lambda seconds: many_terminal.progress(made, max(whole, made), seconds))
 
     def note(puzzle: Puzzle) -> None:
+        nonlocal made
+        made += 1
         bar.clear()
         say(terminal_puzzles.line(puzzle))
-        bar.show()
+        show()
+
+    show()
 
     try:
         await stocker.fill(note)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
+from bot.wording.many_terminal import clock, draw_bar
 from bot.wording.prose import join_words
 from bot.wording.techniques import technique_name
 from engine import Recipe, making
 
 NOTHING_FILLS_IT = "There is no way to fill a grid of this layout. Draw its boxes differently."
-
-BAR = 20
 
 _CONTRADICTIONS = {
     "levels": "No level is asked for. Name one: --level 3.",
@@ -113,10 +112,9 @@ def not_levels(text: str) -> str:
 
 def progress(made: int, count: int, tried: making.Tried, seconds: float) -> str:
     """How far it is, in one line."""
-    full = BAR * made // count
-    bar = "=" * full + "-" * (BAR - full)
-    minutes, left = divmod(int(seconds), 60)
-    return f"[{bar}] {made} of {count}; {_attempts(tried.attempts)}; {minutes}:{left:02}"
+    return (
+        f"{draw_bar(made, count)} {made} of {count}; {_attempts(tried.attempts)}; {clock(seconds)}"
+    )
 
 
 def _attempts(count: int) -> str:

@@ -106,11 +106,6 @@ def line(puzzle: Puzzle) -> str:
     return "\t".join([*parts, puzzle.credit] if puzzle.credit else parts)
 
 
-def progress(bar: str, made: int, whole: int) -> str:
-    """How far the making is, beside its bar."""
-    return f"[{bar}] {made} of {whole}"
-
-
 def still_missing(entry: DayPlan, count: int) -> str:
     wishes = [levels_words(entry.lowest, entry.highest)]
     if entry.theme:

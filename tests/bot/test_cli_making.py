@@ -12,8 +12,9 @@ import pytest
 
 from bot.cli import making as cli_making
 from bot.cli.main import main
-from bot.cli.making import ProgressBar
+from bot.cli.progress import StatusLine
 from bot.stock.making_at_once import make_at_once
+from bot.wording import making_terminal
 from engine.board.grid import parse_grid
 from engine.making.recipes import Tried
 from engine.solving.grading import rate
@@ -186,9 +187,10 @@ class Terminal(io.StringIO):
 def test_the_progress_bar_is_one_line_written_over_and_cleared() -> None:
     moments = iter([10.0, 10.1, 75.0])
     screen = Terminal()
-    bar = ProgressBar(screen, lambda: next(moments))
-    for attempts in (1, 2, 3):
-        bar.show(1, 2, Tried(attempts=attempts))
+    bar = StatusLine(screen, lambda: next(moments))
+    for count in (1, 2, 3):
+        tried = Tried(attempts=count)
+        bar.show(lambda seconds, tried=tried: making_terminal.progress(1, 2, tried, seconds))
     bar.clear()
     shown = screen.getvalue().split("\r")
     assert shown[1].startswith("[==========----------] 1 of 2; 1 puzzle tried; 0:00")
@@ -199,5 +201,5 @@ def test_the_progress_bar_is_one_line_written_over_and_cleared() -> None:
 
 def test_no_progress_bar_is_written_to_a_file() -> None:
     stream = io.StringIO()
-    ProgressBar(stream, lambda: 1.0).show(0, 1, Tried())
+    StatusLine(stream, lambda: 1.0).show(str)
     assert stream.getvalue() == ""
