@@ -6,9 +6,10 @@ Reading never guesses silently: what does not read as a grid is an error with it
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from enum import StrEnum
+from itertools import chain, islice
 from pathlib import Path
 from typing import TextIO
 
@@ -42,6 +43,10 @@ class InputError(Exception):
         self.found = found
 
 
+MOST_LINES_OF_ONE = 64
+"""A grid that is drawn, with all its candidates and rulers, takes fewer."""
+
+
 def find_grids(
     argument: str, standard_input: TextIO, layout: Layout | None = None
 ) -> Iterator[GridInput]:
@@ -52,28 +57,31 @@ def find_grids(
     are remarks; of a line with several columns the first is taken.
     """
     if argument == "-":
-        text = standard_input.read()
+        yield from _find_among(standard_input, argument, layout)
     elif _looks_like_a_path(argument):
         try:
-            text = Path(argument).read_text(encoding="utf-8")
+            with Path(argument).open(encoding="utf-8") as file:
+                yield from _find_among(file, argument, layout)
         except (OSError, UnicodeDecodeError):
             raise InputError(InputProblem.NO_FILE, argument) from None
     else:
-        text = argument
-    lines = [
-        (number, line.strip())
-        for number, line in enumerate(text.splitlines(), start=1)
-        if line.strip() and not line.lstrip().startswith("#")
-    ]
-    if not lines:
-        raise InputError(InputProblem.NOTHING, argument)
-    if len(lines) == 1:
-        yield GridInput(_first_column(lines[0][1]))
-    elif _are_whole_grids([line for _, line in lines], layout):
-        for number, line in lines:
+        yield from _find_among(argument.splitlines(), argument, layout)
+
+
+def _find_among(lines: Iterable[str], source: str, layout: Layout | None) -> Iterator[GridInput]:
+    """Yield the grids of some lines; of several that are one a line never all are held."""
+    numbered = ((number, line.strip()) for number, line in enumerate(lines, start=1))
+    told = ((number, line) for number, line in numbered if line and not line.startswith("#"))
+    first = list(islice(told, MOST_LINES_OF_ONE))
+    if not first:
+        raise InputError(InputProblem.NOTHING, source)
+    if len(first) == 1:
+        yield GridInput(_first_column(first[0][1]))
+    elif _are_whole_grids([line for _, line in first], layout):
+        for number, line in chain(first, told):
             yield GridInput(_first_column(line), number)
     else:
-        yield GridInput("\n".join(line for _, line in lines))
+        yield GridInput("\n".join(line for _, line in chain(first, told)))
 
 
 def _first_column(line: str) -> str:

@@ -1,4 +1,4 @@
-"""The command line's questions to the engine: rate, steps, hint, walkthrough, picture, make."""
+"""The command line's questions to the engine: steps, hint, walkthrough, picture."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from collections.abc import Callable
 from typing import Any
 
 from bot import drawing, wording
-from bot.cli.json_format import path_form, rating_form, step_form, without_solution
+from bot.cli.json_format import path_form, step_form
 from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
 from bot.grid_input import InputError, find_grids, read_position
@@ -58,12 +58,8 @@ def to_json(value: Any) -> str:
 def _each_grid(
     arguments: argparse.Namespace,
     answer: Answerer,
-    on_error: Callable[[EngineError], str] | None = None,
 ) -> int:
-    """Answer every grid in order; a wrong one costs the exit code, not the others' answers.
-
-    `on_error` may give something to print besides the complaint.
-    """
+    """Answer every grid in order; a wrong one costs the exit code, not the others' answers."""
     code = FINE
     try:
         layout = layout_named(arguments.layout) if arguments.layout else None
@@ -79,7 +75,7 @@ def _each_grid(
             grid = read_position(each, getattr(arguments, "removed", ""), layout)
             result, text = answer(grid, len(given) > 1)
         except EngineError as error:
-            result, text = WRONG_INPUT, on_error(error) if on_error else ""
+            result, text = WRONG_INPUT, ""
             example = terminal.EXAMPLE_GRID if layout in (None, CLASSIC) else ""
             complain(terminal.placed(each.line, wording.explain_error(error, example)))
         except InputError as error:
@@ -102,28 +98,6 @@ def _unsound(grid: Grid) -> tuple[int, str] | None:
 
 def _ladder(arguments: argparse.Namespace) -> tuple[Technique, ...]:
     return WITHOUT_UNIQUENESS if arguments.no_uniqueness else LADDER
-
-
-def rate_grids(arguments: argparse.Namespace) -> int:
-    """Print what each grid is as a puzzle: in full where it comes alone, else in a line."""
-
-    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
-        is_short = is_one_of_many and not arguments.json
-        rating = rate(grid, ladder=_ladder(arguments), with_turning_points=not is_short)
-        code = FINE if rating.solutions == 1 else WRONG_INPUT
-        if arguments.json:
-            return code, to_json(rating_form(rating))
-        if is_one_of_many:
-            return code, terminal.rating_line(rating)
-        return code, terminal.rating(rating)
-
-    def no_solution(error: EngineError) -> str:
-        # A digit twice in a house is a grid all the same, and has no solution.
-        if arguments.json and isinstance(error, errors.RepeatedDigitError):
-            return to_json(without_solution(0))
-        return ""
-
-    return _each_grid(arguments, answer, no_solution)
 
 
 def _by_technique(

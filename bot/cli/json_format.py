@@ -47,8 +47,22 @@ def without_solution(solutions: int) -> dict[str, Any]:
     return {"solutions": solutions, **dict.fromkeys(_RATING_FIELDS)}
 
 
-def rating_form(rating: Rating) -> dict[str, Any]:
-    """Return a rating; with other than one solution all fields but `solutions` are null."""
+def unrated(line: int, text: str, solutions: int | None, wrong: str) -> dict[str, Any]:
+    """Return the value, among many, of what is no puzzle. `solutions` None: it is no grid."""
+    return {
+        "line": line,
+        "grid": text,
+        "solutions": solutions,
+        **dict.fromkeys(_RATING_FIELDS),
+        "wrong": wrong,
+    }
+
+
+def rating_form(rating: Rating, *, with_turning_points: bool = True) -> dict[str, Any]:
+    """Return a rating; with other than one solution all fields but `solutions` are null.
+
+    Turning points that were not asked for are null as well.
+    """
     if rating.solutions != 1:
         return without_solution(rating.solutions)
     return {
@@ -67,7 +81,9 @@ def rating_form(rating: Rating) -> dict[str, Any]:
                 "steps": [step_form(point.position, step) for step in point.steps],
             }
             for point in rating.turning_points
-        ],
+        ]
+        if with_turning_points
+        else None,
         "effort": rating.effort,
         "minutes": rating.minutes,
     }

@@ -15,7 +15,9 @@ from pathlib import Path
 from bot.cli import engine as cli_engine
 from bot.cli import host as cli_host
 from bot.cli import making as cli_making
+from bot.cli import many as cli_many
 from bot.cli import puzzles as cli_puzzles
+from bot.cli import rating as cli_rating
 from bot.stock.stocker import AT_LEAST
 from bot.wording import terminal_help
 
@@ -125,7 +127,7 @@ def _add_look(command: argparse.ArgumentParser) -> None:
 
 
 def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
-    rate = _add(commands, "rate", cli_engine.rate_grids)
+    rate = _add(commands, "rate", cli_rating.rate_grids)
     steps = _add(commands, "steps", cli_engine.list_steps)
     hint = _add(commands, "hint", cli_engine.give_hint)
     walk = _add(commands, "walkthrough", cli_engine.walk_through)
@@ -136,6 +138,10 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
         command.add_argument(
             "--no-uniqueness", action="store_true", help=terminal_help.NO_UNIQUENESS
         )
+    rate.add_argument("--turning-points", action="store_true", help=terminal_help.TURNING_POINTS)
+    rate.add_argument(
+        "--after", type=cli_many.parse_after, default=0, metavar="N", help=terminal_help.AFTER
+    )
     for command in (hint, walk, picture):
         command.add_argument("--theme", metavar="T", help=terminal_help.THEME)
     steps.add_argument("--technique", metavar="T", help=terminal_help.ONLY_TECHNIQUE)

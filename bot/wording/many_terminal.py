@@ -33,6 +33,11 @@ def progress(done: int, whole: int | None, seconds: float, *, before: int = 0) -
     return "; ".join(parts)
 
 
+def not_a_number(text: str) -> str:
+    """What was given for a number of grids is none."""
+    return f"{text!r} is not a number of grids; give 0 or more, such as 512"
+
+
 def stopped(done: int, go_on: str) -> str:
     """It was stopped by Ctrl-C after so many; `go_on` is what to type."""
     return f"Stopped after {done:,}. To go on from there: {go_on}"

@@ -109,12 +109,15 @@ def rating(judged: Rating) -> str:
     return "\n".join(lines)
 
 
-def rating_line(judged: Rating) -> str:
+def rating_line(grid: str, judged: Rating) -> str:
     """A rating in one line, for many grids at once."""
     if judged.solutions != 1:
-        return "no solution" if judged.solutions == 0 else "more than one solution"
+        return f"{grid}: {'no' if judged.solutions == 0 else 'more than one'} solution"
     needs = ", ".join(technique_name(each) for each in judged.needs) or "nothing special"
-    return f"level {judged.level or 'unknown'}; needs {needs}; {judged.givens} givens"
+    return (
+        f"{grid}: level {judged.level or 'unknown'}; effort {judged.effort or 'unknown'}; "
+        f"needs {needs}; {judged.givens} givens"
+    )
 
 
 def step_line(grid: Grid, step: Step) -> str:

@@ -11,6 +11,7 @@ BENCHMARKS = (
     "hostile",
     "hints",
     "rating",
+    "many",
     "making",
     "commit",
     "picture",

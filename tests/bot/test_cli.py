@@ -94,7 +94,7 @@ def test_rate_of_other_than_one_solution_is_null_but_for_the_count(
 
 def test_the_hardest_puzzle_is_rated_and_explained_to_its_end(run: Run) -> None:
     line = run("rate", "-", typed=f"{INKALA}\n{CROOK}\n").out.splitlines()[0]
-    assert line.startswith("level 6; needs ")
+    assert line.startswith(f"{INKALA}: level 6; effort ")
     assert run("hint", INKALA, "--json").json()["level"] == 6
     assert run("walkthrough", INKALA, "--json").json()["solved"] is True
 
@@ -118,7 +118,7 @@ def test_several_grids_give_one_answer_a_line(run: Run) -> None:
 def test_a_wrong_line_among_several_is_named_and_the_others_answered(run: Run) -> None:
     outcome = run("rate", "-", "--json", typed=f"{ENCYCLOPAEDIA}\n{CROOK[1:]}\n{CROOK}\n")
     assert outcome.code == 2
-    assert len(outcome.out.splitlines()) == 2
+    assert len(outcome.out.splitlines()) == 3
     assert outcome.err.startswith("line 2: ")
     assert "80" in outcome.err
 

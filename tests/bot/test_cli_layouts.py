@@ -135,7 +135,7 @@ def test_a_layout_that_no_grid_fills_is_refused(capsys: pytest.CaptureFixture[st
         capsys, "make", "--layout", "diagonal:irregular:112223411233411223444433555666555666"
     )
     assert (code, out) == (2, "")
-    assert "can be filled" in err
+    assert "no way to fill" in err
 
 
 def test_a_grid_of_another_size_than_its_layout_is_refused(
