@@ -11,6 +11,7 @@ import re
 from datetime import date, timedelta
 from pathlib import Path
 
+from bot.storage.backup import copy_whole
 from bot.storage.files import error_of_folder
 
 KEEP_COPIES = timedelta(days=7)
@@ -38,8 +39,11 @@ def list_dated(path: Path) -> tuple[Path, ...]:
     return tuple(sorted(copy for copy in there if _date_of(path, copy)))
 
 
-def prune_dated(path: Path, today: date) -> None:
-    """Remove the dated copies that have been kept for long enough."""
+def keep_dated(path: Path, today: date) -> None:
+    """Make the copy of today where there is none, and remove those that were kept long enough."""
+    copy = dated_copy(path, today)
+    if not copy.exists():
+        copy_whole(path, copy)
     for copy in list_dated(path)[:-1]:
         day = _date_of(path, copy)
         if day is not None and day <= today - KEEP_COPIES:

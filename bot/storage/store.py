@@ -5,6 +5,7 @@ The statements are in the modules beside this one, by what they are about. Nothi
 
 from __future__ import annotations
 
+import asyncio
 import sqlite3
 from collections.abc import AsyncIterator, Callable, Collection, Sequence
 from contextlib import asynccontextmanager
@@ -15,7 +16,8 @@ from bot.club.ports import Change, Notice, Picked, Queued, SendingAttempt, Withd
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
-from bot.storage.connection import Database, open_database
+from bot.storage.connection import Database, fold_log, open_database
+from bot.storage.dated import keep_dated
 from bot.storage.memory import RoomMemory
 from bot.storage.rows import utc_now
 
@@ -34,8 +36,10 @@ class SqliteStore:
         database: Database,
         now: Callable[[], datetime] = utc_now,
         memories: Collection[RoomMemory] = (),
+        path: Path | None = None,
     ) -> None:
         self.database = database
+        self._path = path
         self._now = now
         self._memories = memories
 
@@ -229,12 +233,28 @@ class SqliteStore:
         """Note `at` as the moment of the machine's clock that was believed last."""
         await self.database.write(lambda link: clock.keep_clock(link, at))
 
+    async def checkpoint(self) -> bool:
+        """Bring everything into the one file; False while another program reads it."""
+        return await self.database.run_bare(fold_log)
+
+    async def keep_copy(self) -> None:
+        """Make the day's dated copy where there is none yet, and remove those kept long enough.
+
+        Data in memory alone has none. Raises StorageError.
+        """
+        if self._path is not None:
+            today = (await self.database.read(self._believed_now)).date()
+            await asyncio.to_thread(keep_dated, self._path, today)
+
+    def _believed_now(self, link: sqlite3.Connection) -> datetime:
+        # A clock that is years ahead must not empty the rooms, nor the copies.
+        return min(self._now(), clock.load_clock(link) or self._now())
+
     async def prune(self) -> None:
         """Forget replies older than KEEP_REPLIES, and what the rooms need not keep."""
 
         def work(link: sqlite3.Connection) -> None:
-            # A clock that is years ahead must not empty the rooms.
-            now = min(self._now(), clock.load_clock(link) or self._now())
+            now = self._believed_now(link)
             outbox.prune_events(link, now - KEEP_REPLIES)
             for memory in self._memories:
                 memory.prune(link, now)
@@ -278,7 +298,7 @@ async def open_store(
     what rooms remember, to be erased with a member and pruned. Raises StorageError.
     """
     async with open_database(path, alone=alone, day=now().date()) as database:
-        store = SqliteStore(database, now, memories)
+        store = SqliteStore(database, now, memories, path)
         if alone:
             await store.prune()
         yield store

@@ -22,6 +22,7 @@ from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
 from bot.commands.table import COURSES
 from bot.exchange import Exchange
+from bot.keeping import Keeper
 from bot.outbox_sender import OutboxSender
 from bot.platforms.message import Room, RoomError
 from bot.schedule import Schedule
@@ -85,6 +86,7 @@ class _Parts:
             (self.schedule.run(), "schedule"),
             (self.stocker.run(), "stocker"),
             (self.watchdog.run(), "watchdog"),
+            (Keeper(self.store).run(), "keeper"),
         ):
             loop = asyncio.create_task(work, name=name)
             stack.push_async_callback(_cancel, loop)
