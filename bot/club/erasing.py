@@ -7,7 +7,11 @@ goes as the day closes. Each has a salt of its own, so that equal people have un
 from __future__ import annotations
 
 import secrets
+from datetime import timedelta
 from hashlib import blake2b
+
+KEEP_COPIES = timedelta(days=7)
+"""A dated copy of the data goes so much later, and with it the last of somebody erased."""
 
 Mark = tuple[bytes, bytes]
 """The salt, and the digest of a user id with it."""

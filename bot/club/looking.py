@@ -5,13 +5,14 @@ from __future__ import annotations
 import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime
+from datetime import UTC, date, datetime
 
 from bot.club import notices
 from bot.club.acts import Act, Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
 from bot.club.clock import puzzle_date_at
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.deciding import no_puzzle
+from bot.club.erasing import KEEP_COPIES
 from bot.club.facts import TablePicture
 from bot.club.loading import Loading
 from bot.club.periods import beside, span_of
@@ -223,7 +224,9 @@ def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> D
             scene.club, event.user_id, scene.member, wider.days, wider.results
         )
     changes.append(EraseMember(scene.club.id, event.user_id))
-    return Decision(Erased(entries=entries, open_dates=begun), tuple(changes))
+    until = event.acted_at.astimezone(UTC).date() + KEEP_COPIES
+    erased = Erased(entries=entries, open_dates=begun, copies_until=until)
+    return Decision(erased, tuple(changes))
 
 
 def _begun_dates(scene: Scene, event: Event, wider: ToKeep) -> tuple[date, ...]:

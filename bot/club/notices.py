@@ -50,8 +50,12 @@ def _to_room(club: Club, key: str, reply: Reply) -> QueueNotice:
 
 def _solved_key(club: Club, day: Day, user_id: str) -> str:
     """Return the key of a member's line; it outlives an erasure, so it does not name them."""
-    who = sha256(f"{club.platform}:{club.room_id}:{user_id}".encode()).hexdigest()[:16]
-    return _key("solved", club, day, who)
+    return _key("solved", club, day, _opaque(club, user_id))
+
+
+def _opaque(club: Club, user_id: str) -> str:
+    """Return an id that tells people apart in keys, and is nobody's name."""
+    return sha256(f"{club.platform}:{club.room_id}:{user_id}".encode()).hexdigest()[:16]
 
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:
@@ -191,7 +195,11 @@ def result_flagged(
     reply = encode_reply(ResultFlagged(date=day.date, name=result.name, raw=result.raw))
     return tuple(
         QueueNotice(
-            club.id, _key("flagged", club, day, user_id, leader), "member", reply, user_id=leader
+            club.id,
+            _key("flagged", club, day, _opaque(club, user_id), _opaque(club, leader)),
+            "member",
+            reply,
+            user_id=leader,
         )
         for leader in leaders
     )

@@ -153,10 +153,12 @@ class ErasureAsked(Reply, frozen=True, kw_only=True):
 
 
 class Erased(Reply, frozen=True, kw_only=True):
-    """A member's data is gone. `open_dates` as in `ErasureAsked`."""
+    """A member's data is gone. `open_dates` as in `ErasureAsked`. `copies_until`: the date on which
+    the last dated copy that still holds it goes; None where that was not kept."""
 
     entries: int
     open_dates: tuple[date, ...] = ()
+    copies_until: date | None = None
 
 
 class HelpShown(Reply, frozen=True, kw_only=True):

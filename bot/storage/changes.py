@@ -26,7 +26,8 @@ from bot.club.ports import (
     WithdrawNotice,
 )
 from bot.storage.days import mark_closed, mark_posted, move_closing, open_day, withdraw_day
-from bot.storage.members import erase_member, save_entry, save_member, save_settings
+from bot.storage.erasing import erase_member
+from bot.storage.members import save_entry, save_member, save_settings
 from bot.storage.memory import RoomMemory
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle

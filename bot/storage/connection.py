@@ -25,7 +25,7 @@ from bot.storage.dated import dated_copy
 from bot.storage.errors import DatabaseDamagedError, SaveFailedError, SqliteTooOldError
 from bot.storage.files import error_of, error_of_folder, make_private, take_lock
 from bot.storage.founding import begin_founding, end_founding
-from bot.storage.migrations import MIGRATIONS, migrate, read_version
+from bot.storage.migrations import MIGRATIONS, OVERWRITTEN, migrate, read_version
 
 T = TypeVar("T")
 Work = Callable[[sqlite3.Connection], T]
@@ -188,6 +188,8 @@ def _set_up(
     for pragma in _PRAGMAS:
         connection.execute(pragma)
     migrate(connection, named)
+    if 0 < found <= MIGRATIONS.index(OVERWRITTEN):
+        connection.execute("VACUUM")
     if alone:
         # What a kill left in the log is in the one file from now on.
         fold_log(connection)

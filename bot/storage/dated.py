@@ -8,14 +8,12 @@ never removed before there is a newer one.
 from __future__ import annotations
 
 import re
-from datetime import date, timedelta
+from datetime import date
 from pathlib import Path
 
+from bot.club.erasing import KEEP_COPIES
 from bot.storage.backup import copy_whole
 from bot.storage.files import error_of_folder
-
-KEEP_COPIES = timedelta(days=7)
-"""A copy of a date goes on the date so much later."""
 
 FOLDER = "backups"
 

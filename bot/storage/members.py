@@ -9,10 +9,9 @@ from datetime import date
 import msgspec
 
 from bot.club.clock import counted_from, whole_seconds
-from bot.club.erasing import is_mark_of, new_mark
-from bot.club.ports import EraseMember, SaveEntry, SaveMember, SaveSettings
+from bot.club.erasing import is_mark_of
+from bot.club.ports import SaveEntry, SaveMember, SaveSettings
 from bot.club.state import Club, ClubSettings, Member, MemberSolve, Result
-from bot.storage.memory import RoomMemory
 from bot.storage.rows import (
     charges_of,
     club_of,
@@ -221,36 +220,6 @@ def _result_of(row: sqlite3.Row) -> Result:
         verdict=row["verdict"],
         finished_at=finished_at,
     )
-
-
-def erase_member(
-    connection: sqlite3.Connection, change: EraseMember, memories: Iterable[RoomMemory] = ()
-) -> None:
-    """Remove the member, and with the member every row that tells of them alone, also of what the
-    room of their platform remembers."""
-    who = (change.club_id, change.user_id)
-    _mark_open_days(connection, *who)
-    # Entries go with the member, by the foreign key.
-    connection.execute("DELETE FROM member WHERE club_id = ? AND user_id = ?", who)
-    connection.execute("DELETE FROM notice WHERE club_id = ? AND user_id = ?", who)
-    connection.execute("DELETE FROM event WHERE club_id = ? AND user_id = ?", who)
-    club = club_with(connection, change.club_id)
-    for memory in memories:
-        if memory.platform == club.platform:
-            memory.erase(connection, club.room_id, change.user_id)
-
-
-def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) -> None:
-    marked = days_come_back_to(connection, club_id, user_id)
-    rows = connection.execute(
-        "SELECT day.id FROM day JOIN entry ON entry.day_id = day.id"
-        " JOIN member ON member.id = entry.member_id"
-        " WHERE day.club_id = ? AND member.user_id = ? AND NOT day.is_closed",
-        (club_id, user_id),
-    )
-    for day_id in {row["id"] for row in rows.fetchall()} - marked:
-        values = (day_id, *new_mark(user_id))
-        connection.execute("INSERT INTO erased (day_id, salt, digest) VALUES (?, ?, ?)", values)
 
 
 def days_come_back_to(connection: sqlite3.Connection, club_id: int, user_id: str) -> frozenset[int]:

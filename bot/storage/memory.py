@@ -14,8 +14,9 @@ from datetime import datetime
 
 @dataclass(frozen=True, slots=True)
 class RoomMemory:
-    """`erase` takes a room's id and a user's id; `prune` takes the time by now."""
+    """`erase` takes a room's id, a user's id and what they are called, empty if that is unknown;
+    `prune` takes the time by now."""
 
     platform: str
-    erase: Callable[[sqlite3.Connection, str, str], None]
+    erase: Callable[[sqlite3.Connection, str, str, str], None]
     prune: Callable[[sqlite3.Connection, datetime], None]

@@ -15,6 +15,9 @@ from bot.storage.errors import DatabaseFromFutureError, NotADatabaseError
 APPLICATION_ID = 0x4E_42_52_4B
 """Marks a file as ours (`PRAGMA application_id`): the letters NBRK."""
 
+OVERWRITTEN: tuple[str, ...] = ()
+"""From this version on what is deleted is overwritten; an older file is written anew once."""
+
 MIGRATIONS: tuple[tuple[str, ...], ...] = (
     (
         """
@@ -296,6 +299,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         # How often a puzzle turns; unknown of those that are there.
         "ALTER TABLE puzzle ADD COLUMN turns INTEGER",
     ),
+    OVERWRITTEN,
 )
 
 

@@ -12,7 +12,7 @@ from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from bot.club.ports import Change, Notice, Picked, Queued, SendingAttempt, Withdrawn
+from bot.club.ports import Change, EraseMember, Notice, Picked, Queued, SendingAttempt, Withdrawn
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.storage import clock, days, members, outbox, puzzles
 from bot.storage.changes import save_changes
@@ -40,6 +40,7 @@ class SqliteStore:
     ) -> None:
         self.database = database
         self._path = path
+        self._owes_mends = False
         self._now = now
         self._memories = memories
 
@@ -103,7 +104,7 @@ class SqliteStore:
         """
         now = self._now()
         author = (club_id, user_id) if user_id else None
-        return await self.database.write(
+        is_new = await self.database.write(
             lambda link: save_changes(
                 link,
                 changes,
@@ -114,6 +115,15 @@ class SqliteStore:
                 memories=self._memories,
             )
         )
+        if is_new and any(isinstance(change, EraseMember) for change in changes):
+            # The log still holds what was deleted, and the posts are mended only from now on.
+            self._owes_mends = not await self._fold_when_mended()
+        return is_new
+
+    async def _fold_when_mended(self) -> bool:
+        """Empty the log; tell whether it is empty and nothing waits that will mend a post."""
+        is_empty = await self.checkpoint()
+        return is_empty and not await self.load_notices(1)
 
     async def load_reply(self, event_id: str) -> bytes | None:
         """Return the encoded reply kept for an event, None where it is new or older than
@@ -220,6 +230,8 @@ class SqliteStore:
         """Note that a notice is out; a day's own post marks the day posted in the same
         transaction."""
         await self.database.write(lambda link: outbox.mark_sent(link, notice_id, reference, at))
+        if self._owes_mends and not await self.load_notices(1):
+            self._owes_mends = not await self._fold_when_mended()
 
     async def drop_notice(self, notice_id: int, at: datetime) -> None:
         """Give up on a notice; its key stays taken."""

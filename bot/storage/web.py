@@ -12,16 +12,25 @@ import sqlite3
 from collections.abc import Callable
 from datetime import datetime, timedelta
 
+import msgspec
+
+from bot.platforms.web.guard import opaque_id, user_id_of
 from bot.platforms.web.log import LogEntry, token_of
 from bot.storage.connection import Database
+from bot.storage.erasing import names_somebody
 from bot.storage.memory import RoomMemory
-from bot.storage.rows import ms_of, utc_now
+from bot.storage.rows import json_of, ms_of, utc_now
 
 KEEP_PRIVATE_LINES = timedelta(days=60)
 """How long private lines are kept; what everyone may see stays."""
 
 KEEP_UNUSED_PICTURES = timedelta(days=1)
 """A picture is saved before the line that shows it, so a young one may still get its line."""
+
+_BY = re.compile(rb'"by":("(?:[^"\\]|\\.)*")')
+
+POSTS = frozenset({"post", "thread"})
+"""Kinds of lines that the club itself put up, and mends."""
 
 _TOKEN = re.compile(rb"(?<![0-9a-f])[0-9a-f]{64}(?![0-9a-f])")
 
@@ -40,7 +49,8 @@ class SqliteRoomLog:
 
         A picture that the body names must be saved before.
         """
-        values = (room_id, user_id, kind, body, key, ms_of(self._now()))
+        owner = None if user_id is None else opaque_id(room_id, user_id)
+        values = (room_id, owner, kind, body, key, ms_of(self._now()))
         return await self._database.write(lambda link: _append(link, values))
 
     async def replace(self, entry_id: int, body: bytes) -> bool:
@@ -145,20 +155,43 @@ def prune_lines(link: sqlite3.Connection, now: datetime) -> None:
     )
 
 
-def erase_private_lines(link: sqlite3.Connection, room_id: str, user_id: str) -> None:
-    """Remove one user's private lines, and the pictures that only those lines show."""
-    who = (room_id, user_id)
+def erase_lines(link: sqlite3.Connection, room_id: str, user_id: str, name: str) -> None:
+    """Remove one user's private lines, every line that they said or that names them, and the
+    pictures that only those lines show. The club's own posts stay: they are mended."""
+    gone = [
+        row["id"]
+        for row in link.execute(
+            "SELECT id, user_id, kind, body FROM room_log WHERE room_id = ?", (room_id,)
+        )
+        if row["user_id"] in _owners(room_id, user_id)
+        or (row["kind"] not in POSTS and _is_about(row["body"], user_id, name))
+    ]
+    ids = (json_of(gone),)
     link.execute(
         "DELETE FROM room_picture WHERE token IN (SELECT token FROM room_picture_use"
-        " JOIN room_log ON room_log.id = entry_id WHERE room_id = ?1 AND user_id = ?2)"
+        " WHERE entry_id IN (SELECT value FROM json_each(?1)))"
         " AND token NOT IN (SELECT token FROM room_picture_use"
-        " JOIN room_log ON room_log.id = entry_id WHERE room_id <> ?1 OR user_id IS NOT ?2)",
-        who,
+        " WHERE entry_id NOT IN (SELECT value FROM json_each(?1)))",
+        ids,
     )
-    link.execute("DELETE FROM room_log WHERE room_id = ? AND user_id = ?", who)
+    link.execute("DELETE FROM room_log WHERE id IN (SELECT value FROM json_each(?))", ids)
 
 
-MEMORY = RoomMemory("web", erase_private_lines, prune_lines)
+def _is_about(body: bytes, user_id: str, name: str) -> bool:
+    """Tell whether somebody said a line, known to the club or not, or is named in it."""
+    said_by = _BY.search(body)
+    return (said_by is not None and user_id_of(msgspec.json.decode(said_by[1])) == user_id) or (
+        bool(name) and names_somebody(body, name)
+    )
+
+
+def _owners(room_id: str, user_id: str) -> tuple[str, str]:
+    """Return what a private line is kept under, now and by an older Ninebark: on the page a name
+    is the id, so by now it is no name."""
+    return opaque_id(room_id, user_id), user_id
+
+
+MEMORY = RoomMemory("web", erase_lines, prune_lines)
 
 
 def _find(link: sqlite3.Connection, room_id: str, key: str) -> int | None:
@@ -177,13 +210,12 @@ def _since(
 ) -> tuple[LogEntry, ...]:
     rows = link.execute(
         "SELECT * FROM room_log WHERE room_id = ? AND id > ?"
-        " AND (user_id IS NULL OR user_id = ?) ORDER BY id DESC LIMIT ?",
-        (room_id, after_id, user_id, limit),
+        " AND (user_id IS NULL OR user_id IN (?, ?)) ORDER BY id DESC LIMIT ?",
+        (room_id, after_id, *_owners(room_id, user_id), limit),
     ).fetchall()
-    return tuple(_entry_of(row) for row in reversed(rows))
+    return tuple(_entry_of(row, user_id) for row in reversed(rows))
 
 
-def _entry_of(row: sqlite3.Row) -> LogEntry:
-    return LogEntry(
-        row["id"], row["room_id"], row["user_id"], row["kind"], bytes(row["body"]), row["key"]
-    )
+def _entry_of(row: sqlite3.Row, user_id: str | None = None) -> LogEntry:
+    owner = row["user_id"] if user_id is None or row["user_id"] is None else user_id
+    return LogEntry(row["id"], row["room_id"], owner, row["kind"], bytes(row["body"]), row["key"])

@@ -25,8 +25,9 @@ def _privacy_shown(reply: PrivacyShown) -> Message:
             _KEPT,
             f"Right now that comes to {count_of(reply.entries, 'puzzle')}.",
             "You can have all of it as a text, or have it erased. Once it is erased, the club's "
-            f"old posts call you {FORMER}, and you are no longer in its tables. If you have begun "
-            "a puzzle that is still open, I leave a mark on it until it closes. The mark does not "
+            f"old posts call you {FORMER}, and you are no longer in its tables. Safety copies of "
+            "the club's data still hold you then, each for a week at most. If you have begun a "
+            "puzzle that is still open, I leave a mark on it until it closes. The mark does not "
             "hold your name or your id. All it tells me is not to rank you if you play that puzzle "
             "again.",
         ),
@@ -78,11 +79,21 @@ def _open_puzzles(dates: tuple[date, ...]) -> str:
     )
 
 
+def _copies_kept(until: date | None) -> str:
+    if until is None:
+        return ""
+    return (
+        "The safety copies made of the club's data until now still hold you. The last of them goes "
+        f"on {format_date(until)}."
+    )
+
+
 def _erased(reply: Erased) -> Message:
     return Message(
         text=paragraphs(
             f"Done. Your name and {count_of(reply.entries, 'puzzle')} of yours are gone. You are "
             "welcome to start afresh any time.",
+            _copies_kept(reply.copies_until),
             _open_puzzles(reply.open_dates),
         ),
     )

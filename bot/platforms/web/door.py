@@ -11,14 +11,13 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
-from urllib.parse import quote
 
 from aiohttp import web
 from aiohttp.typedefs import Middleware
 
 from bot.platforms.message import Incoming
 from bot.platforms.web.frames import Act, Enter
-from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, user_id_of
+from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, opaque_id, user_id_of
 from bot.platforms.web.names import NameWords, People, find_problem
 from bot.platforms.web.refusals import WebProblem
 from bot.platforms.web.words import WebWords
@@ -129,8 +128,9 @@ class Door:
 
     def admit(self, visitor: Visitor, act: Act, at: datetime) -> Incoming:
         """Return what a visitor's page sent as an act of theirs, in their room."""
+        who = opaque_id(visitor.room_id, visitor.user_id)
         return Incoming(
-            event_id=f"{PLATFORM}:{visitor.room_id}:{quote(visitor.user_id, safe='')}:{act.id}",
+            event_id=f"{PLATFORM}:{visitor.room_id}:{who}:{act.id}",
             platform=PLATFORM,
             room_id=visitor.room_id,
             user_id=visitor.user_id,

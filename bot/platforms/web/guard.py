@@ -11,6 +11,7 @@ import ipaddress
 import unicodedata
 from collections.abc import Callable
 from datetime import datetime
+from hashlib import blake2b
 
 from bot.platforms.look_alikes import INVISIBLE
 
@@ -117,6 +118,11 @@ def clean_name(name: str) -> str:
         kept.append(" " if character.isspace() else character)
     short = " ".join("".join(kept).split())[:NAME_LIMIT].strip()
     return short if any(character.isalnum() for character in short) else ""
+
+
+def opaque_id(room_id: str, user_id: str) -> str:
+    """Return an id that tells a room's people apart in keys, and is nobody's name."""
+    return blake2b(f"{room_id}\0{user_id}".encode(), digest_size=16).hexdigest()
 
 
 def user_id_of(name: str) -> str:

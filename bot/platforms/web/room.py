@@ -37,7 +37,7 @@ from bot.platforms.web.frames import (
     Refused,
     parse_body,
 )
-from bot.platforms.web.guard import FRAME_LIMIT, own_authorities, parse_loopback
+from bot.platforms.web.guard import FRAME_LIMIT, opaque_id, own_authorities, parse_loopback
 from bot.platforms.web.log import LogEntry, RoomLog
 from bot.platforms.web.pages import Pages, add_headers
 from bot.platforms.web.refusals import AddressTakenError, WebProblem
@@ -161,7 +161,7 @@ class WebRoom:
         back."""
         self._require(room_id)
         body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))
-        own_key = f"tell:{user_id}:{key}"
+        own_key = f"tell:{opaque_id(room_id, user_id)}:{key}"
         return str(await self._timeline.append(room_id, user_id, "told", body, own_key))
 
     async def remove(self, room_id: str, message_id: str) -> bool:

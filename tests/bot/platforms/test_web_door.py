@@ -10,6 +10,7 @@ from typing import Any
 import aiohttp
 import pytest
 
+from bot.platforms.web.guard import opaque_id
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
 from tests.bot.platforms.conftest import ROOM, Client, EchoClub, HandClock, Tab
@@ -72,7 +73,7 @@ async def test_a_forged_button_is_a_line_of_its_senders_and_no_more(
     (heard,) = club.heard
     assert (heard.room_id, heard.user_id, heard.leads) == (ROOM, "ada", False)
     assert heard.text == line
-    assert heard.event_id == "web:hazel:ada:a1"
+    assert heard.event_id == f"web:hazel:{opaque_id(ROOM, 'ada')}:a1"
 
 
 async def test_who_has_entered_cannot_enter_again_as_somebody_else(

@@ -158,12 +158,23 @@ async def test_the_stamp_of_an_act_is_when_the_room_read_it(
     assert club.heard[0].acted_at == club.heard[0].received_at == clock.at
 
 
-async def test_an_event_id_names_room_member_and_line(client: Client, club: EchoClub) -> None:
+async def test_an_event_id_tells_room_member_and_line_apart_and_names_nobody(
+    client: Client, club: EchoClub
+) -> None:
     tab = await client.open_tab()
     await tab.enter("Ada: Byrne")
     await tab.act("a1", "hint")
     await tab.until("done")
-    assert club.heard[0].event_id == "web:hazel:ada%3A%20byrne:a1"
+    other = await client.open_tab()
+    await other.enter("Ben")
+    await other.act("a1", "hint")
+    await other.until("done")
+    first, second = (heard.event_id for heard in club.heard)
+    assert first != second
+    for event_id, name in ((first, "ada"), (second, "ben")):
+        assert event_id.startswith("web:hazel:")
+        assert event_id.endswith(":a1")
+        assert name not in event_id
 
 
 async def test_all_tabs_of_a_member_get_the_private_answer_and_no_one_elses(

@@ -183,7 +183,7 @@ async def test_what_an_erased_member_sent_is_kept_no_more_though_it_could_not_be
     journal: SqliteMatrixJournal, store: SqliteStore
 ) -> None:
     await journal.take_in("s1", [], {}, [odd(1), odd(2, sender="@ben")])
-    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada"))
+    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada", "Ada"))
     assert [each.thing.sender for each in await journal.load_unreadable()] == ["@ben"]
 
 
@@ -209,7 +209,7 @@ async def test_erasing_takes_what_was_said_by_one_and_to_one_alone(
     (post,) = await journal.save_drafts(drafts("post:1", b"a"))
     await journal.mark_sent(told, "$out1")
     await journal.mark_sent(post, "$out2")
-    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada"))
+    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada", "Ada"))
     left = [each.event_id for each in came if await journal.load_event(each.event_id)]
     assert left == ["$in3", "$in4", "$in9"]
     assert (await journal.find_sent("$out1") is None) == has_private_room
