@@ -22,7 +22,6 @@ from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
 from bot.commands.table import COURSES
 from bot.exchange import Exchange
-from bot.keeping import Keeper
 from bot.outbox_sender import OutboxSender
 from bot.platforms.message import Room, RoomError
 from bot.schedule import Schedule
@@ -32,6 +31,7 @@ from bot.stock.starting_stock import load_starting_stock
 from bot.stock.stocker import Stocker
 from bot.stock.workshop import Workshop
 from bot.storage import SqliteStore, open_store
+from bot.storage.keeper import Keeper
 from bot.storage.rows import utc_now
 from bot.watchdog import Watchdog
 from bot.wiring.platform import Access, OpenRoom, RoomNeeds

@@ -11,8 +11,8 @@ from pathlib import Path
 
 import pytest
 
-from bot.keeping import HOUR_SECONDS, Keeper
 from bot.storage import check_store, open_store
+from bot.storage.keeper import HOUR_SECONDS, Keeper
 from bot.storage.migrations import MIGRATIONS
 from tests.bot.storage.samples import NOON, ONE_DAY, new_club
 
