@@ -9,7 +9,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import secrets
-from collections.abc import Callable, Container, Mapping
+from collections.abc import Callable, Container, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
 from types import MappingProxyType
@@ -17,12 +17,13 @@ from typing import Literal
 
 import msgspec
 
-from bot import drawing, wording
+from bot import drawing, languages
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.facts import Picturable
 from bot.club.ports import Store
 from bot.club.replies import Reply, WentWrong
 from bot.club.service import ClubService
+from bot.club.settings import LANGUAGES, ClubSettings
 from bot.club.state import Club
 from bot.commands import table as commands
 from bot.platforms.message import Incoming, Message, Picture, Room, RoomError
@@ -44,11 +45,16 @@ def _draw(facts: Picturable, look: Look) -> bytes:
     return drawing.draw(facts, look)
 
 
-_describe = lru_cache(maxsize=DRAWN)(wording.describe)
+@lru_cache(maxsize=DRAWN)
+def _describe(facts: Picturable, language: str) -> str:
+    return languages.language_of(language).describe(facts)
 
 
-async def draw_picture(facts: Picturable, name: str, look: Look, *, in_both: bool) -> Picture:
+async def draw_picture(
+    facts: Picturable, name: str, settings: ClubSettings, *, in_both: bool
+) -> Picture:
     """Draw a picture, off the event loop, and describe it; in both themes where both are shown."""
+    look = settings.look
 
     def draw() -> tuple[bytes, bytes]:
         if in_both:
@@ -56,34 +62,37 @@ async def draw_picture(facts: Picturable, name: str, look: Look, *, in_both: boo
         return (only := _draw(facts, look)), only
 
     light, dark = await asyncio.to_thread(draw)
-    return Picture(name, _describe(facts), light, dark, look)
+    return Picture(name, _describe(facts, settings.language), light, dark, look)
 
 
 async def _draw_each(
-    messages: tuple[Worded, ...], look: Look, *, in_both: bool
+    messages: Sequence[Worded], settings: ClubSettings, *, in_both: bool
 ) -> tuple[Message, ...]:
     drawn = []
     for worded in messages:
         message, facts = worded.message, worded.picture
         if facts is not None:
             name = worded.name or str(type(facts).__struct_config__.tag)
-            picture = await draw_picture(facts, f"{name}.png", look, in_both=in_both)
+            picture = await draw_picture(facts, f"{name}.png", settings, in_both=in_both)
             message = replace(message, picture=picture)
         drawn.append(message)
     return tuple(drawn)
 
 
-async def compose(reply: Reply, look: Look, *, in_both: bool = True) -> tuple[Message, ...]:
-    """Return the messages that a reply makes, with their pictures."""
-    return await _draw_each(wording.phrase_all(reply), look, in_both=in_both)
+async def compose(
+    reply: Reply, settings: ClubSettings, *, in_both: bool = True
+) -> tuple[Message, ...]:
+    """Return the messages that a reply makes, in the club's language, with their pictures."""
+    messages = languages.language_of(settings.language).phrase_all(reply)
+    return await _draw_each(messages, settings, in_both=in_both)
 
 
 async def compose_thread(
-    reply: Reply, look: Look, *, in_both: bool = True
+    reply: Reply, settings: ClubSettings, *, in_both: bool = True
 ) -> tuple[str, tuple[Message, ...]]:
     """Return a thread's title and messages. Raises TypeError for a reply that is none."""
-    title, messages = wording.phrase_thread(reply)
-    return title, await _draw_each(messages, look, in_both=in_both)
+    title, messages = languages.language_of(settings.language).phrase_thread(reply)
+    return title, await _draw_each(messages, settings, in_both=in_both)
 
 
 class Exchange:
@@ -119,7 +128,7 @@ class Exchange:
         except Exception:
             reference = secrets.token_hex(4)
             _LOG.exception("event %s went wrong, reference %s", incoming.event_id, reference)
-            return (wording.phrase(WentWrong(reference=reference)),)
+            return (languages.language_of(LANGUAGES[0]).phrase(WentWrong(reference=reference)),)
 
     async def _answer(self, incoming: Incoming) -> tuple[Message, ...]:
         club = await self._store.load_club(incoming.platform, incoming.room_id)
@@ -152,7 +161,7 @@ class Exchange:
         if reply.was_public and incoming.message_id is not None:
             removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
-        return await compose(reply, club.settings.look, in_both=in_both)
+        return await compose(reply, club.settings, in_both=in_both)
 
     def _leads(self, incoming: Incoming, club: Club) -> bool:
         named = self._leaders.get((incoming.platform, incoming.room_id), ())

@@ -23,14 +23,14 @@ class OutboxSender:
     async def send(self, notice: Notice) -> str:
         """Send a notice; return the platform's reference. Raises RoomError."""
         room, room_id = self._room_of(notice), notice.club.room_id
-        reply, look = decode_reply(notice.reply), notice.club.settings.look
+        reply, settings = decode_reply(notice.reply), notice.club.settings
         in_both = room.offers_themes
         if notice.audience == "thread":
-            title, messages = await compose_thread(reply, look, in_both=in_both)
+            title, messages = await compose_thread(reply, settings, in_both=in_both)
             return await room.post_thread(
                 room_id, notice.post_ref or "", title, messages, key=notice.key
             )
-        message = (await compose(reply, look, in_both=in_both))[-1]
+        message = (await compose(reply, settings, in_both=in_both))[-1]
         if notice.audience == "mend" and notice.post_ref is not None:
             await room.edit(room_id, notice.post_ref, message)
             return notice.post_ref

@@ -26,6 +26,7 @@ FROM_ABOVE = (
     ("bot.exchange", "bot.schedule"),
     ("bot.sending",),
     ("bot.commands", "bot.drawing"),
+    ("bot.languages",),
     ("bot.wording",),
     ("bot.storage",),
     ("bot.platforms.*",),

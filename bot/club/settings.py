@@ -22,6 +22,10 @@ from bot.club.themes import HIGHEST_LEVEL, NO_THEME, THEMES
 NAME_LIMIT = 60
 LONGEST_PENALTY = 3600
 
+LANGUAGES = ("en",)
+"""The languages that a club can be spoken to in, by their codes, English first. Each but English
+has its words in `bot.wording_<code>` (see `bot.languages`)."""
+
 
 class Penalties(Struct, frozen=True):
     """Seconds added: for the four rungs, the three mistake rungs, a check, a wrong answer."""
@@ -65,6 +69,7 @@ class ClubSettings(Struct, frozen=True):
     penalties: Penalties = Penalties()
     quick: float = 1.5
     look: Literal["light", "dark"] = "light"
+    language: str = LANGUAGES[0]
     leaders: tuple[str, ...] = ()
     rising: bool = False
     uniqueness: bool = True
@@ -131,6 +136,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("levels", notations.so_many(7, _LEVEL), (1, 1, 2, 2, 3, 3, 2), lambda: USUAL_LEVELS),
     Setting("theme", notations.theme(), "naked-triple", lambda: (NO_THEME, *THEMES)),
     Setting("look", notations.one_of("light", "dark"), "light"),
+    Setting("language", notations.one_of(*LANGUAGES), LANGUAGES[0]),
     Setting("quick", notations.number(0, 60), 1.5),
     Setting("leaders", notations.ids(), ("Rowan", "Hazel")),
     Setting("rungs", notations.so_many(4, _SECONDS), (15, 30, 60, 120), is_penalty=True),

@@ -15,6 +15,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "levels": "the level planned for each day, Monday to Sunday",
     "theme": "the technique of the week, which puzzles should need; none for no theme",
     "look": "light or dark pictures",
+    "language": "the language I speak here; so far I know only English, en",
     "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
     "leaders": "ids of the club's leaders, besides those whom platform or host name",
     "rungs": "seconds that the four rungs of a hint add",

@@ -27,13 +27,16 @@ from tests.bot.wording.samples import (
     shown,
 )
 
+LIGHT = ClubSettings("Maple Street Solvers")
+DARK = ClubSettings("Maple Street Solvers", look="dark")
+
 
 async def test_plain_talk_makes_no_message() -> None:
-    assert await compose(TalkHeard(), "light") == ()
+    assert await compose(TalkHeard(), LIGHT) == ()
 
 
 async def test_a_reply_with_a_picture_brings_it_in_both_themes_with_its_alternative_text() -> None:
-    (message,) = await compose(board_shown("shown"), "light")
+    (message,) = await compose(board_shown("shown"), LIGHT)
     assert message.picture is not None
     assert message.picture.alt == wording.describe(board_picture())
     assert message.picture.light[:4] == message.picture.dark[:4] == b"\x89PNG"
@@ -42,7 +45,7 @@ async def test_a_reply_with_a_picture_brings_it_in_both_themes_with_its_alternat
 
 async def test_a_pasted_grid_is_echoed_as_a_picture_before_its_hint() -> None:
     reply = msgspec.structs.replace(shown(1), echo=board_picture())
-    echo, hint = await compose(reply, "light")
+    echo, hint = await compose(reply, LIGHT)
     assert echo.text == wording.phrase_echo().text
     assert echo.picture is not None
     assert echo.picture.alt == wording.describe(board_picture())
@@ -50,7 +53,7 @@ async def test_a_pasted_grid_is_echoed_as_a_picture_before_its_hint() -> None:
 
 
 async def test_the_second_rung_has_no_picture() -> None:
-    (message,) = await compose(shown(2), "dark")
+    (message,) = await compose(shown(2), DARK)
     assert message.picture is None
 
 
@@ -62,7 +65,7 @@ def walkthrough() -> WalkthroughShown:
 
 
 async def test_a_walkthrough_asked_for_comes_in_parts_with_a_picture_for_each_harder_step() -> None:
-    opening, before, pair, after, ending = await compose(walkthrough(), "light")
+    opening, before, pair, after, ending = await compose(walkthrough(), LIGHT)
     assert opening.text.startswith("How the puzzle of ")
     assert [line[:2] for line in before.text.splitlines()] == ["1."]
     assert pair.text.startswith("2. Naked pair: ")
@@ -79,9 +82,9 @@ async def test_the_thread_of_a_closed_day_has_the_same_parts() -> None:
         date=asked.date, givens=asked.givens, level=asked.level, steps=asked.steps,
         positions=asked.positions, is_solved=asked.is_solved,
     )  # fmt: skip
-    title, messages = await compose_thread(posted, "light")
+    title, messages = await compose_thread(posted, LIGHT)
     assert title.startswith("How the puzzle of ")
-    assert messages[:-1] == (await compose(asked, "light"))[1:-1]
+    assert messages[:-1] == (await compose(asked, LIGHT))[1:-1]
 
 
 class OneClub:

@@ -1,0 +1,42 @@
+"""The languages that the bot can speak in a club: each a package of words, a sibling of `wording`.
+
+Which there are stands in `LANGUAGES` of the club's settings; a club chooses by `language`. What
+the command line says, what a platform shows of the commands, and the labels inside pictures are
+in English whatever a club chose.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cache
+from importlib import import_module
+from typing import Protocol, cast
+
+from bot.club.facts import Picturable
+from bot.club.replies import Reply
+from bot.club.settings import LANGUAGES
+from bot.platforms.message import Message
+from bot.wording import Worded
+
+
+class Language(Protocol):
+    """What the front of a package of words has; `bot.wording` is the model."""
+
+    def phrase(self, reply: Reply) -> Message:
+        """Return the words of a reply's own message, with its buttons and form."""
+
+    def phrase_all(self, reply: Reply) -> Sequence[Worded]:
+        """Return all messages of a reply, none for talk that is only heard."""
+
+    def phrase_thread(self, reply: Reply) -> tuple[str, Sequence[Worded]]:
+        """Return the title and the messages of a thread."""
+
+    def describe(self, facts: Picturable) -> str:
+        """Return a picture's alternative text."""
+
+
+@cache
+def language_of(code: str) -> Language:
+    """Return the words of a language; English for a code that is not, or no longer, there."""
+    known = code in LANGUAGES and code != LANGUAGES[0]
+    return cast(Language, import_module(f"bot.wording_{code}" if known else "bot.wording"))
