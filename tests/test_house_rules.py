@@ -19,7 +19,8 @@ LONGEST_MODULE = 400
 ASYNC_PLACES = (
     "bot/club/service.py", "bot/club/ports.py", "bot/club/fake_store.py", "bot/schedule.py",
     "bot/sending.py", "bot/stock/workshop.py", "bot/stock/stocker.py", "bot/founding.py",
-    "bot/cli/puzzles.py", "bot/cli/host.py", "bot/watchdog.py", "bot/club/loading.py",
+    "bot/cli/adding.py", "bot/cli/destination.py", "bot/cli/puzzles.py", "bot/cli/host.py",
+    "bot/watchdog.py", "bot/club/loading.py",
     "bot/outbox_sender.py",
     "bot/club/studies.py", "bot/exchange.py", "bot/demo.py", "bot/storage/", "bot/platforms/",
     "bot/wiring/",

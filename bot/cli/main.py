@@ -12,6 +12,7 @@ from collections.abc import Callable, Sequence
 from importlib import metadata
 from pathlib import Path
 
+from bot.cli import adding as cli_adding
 from bot.cli import engine as cli_engine
 from bot.cli import host as cli_host
 from bot.cli import making as cli_making
@@ -81,7 +82,7 @@ def _add_host_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
 def _add_puzzle_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     puzzles = _add(commands, "puzzles")
     actions = puzzles.add_subparsers(dest="action", required=True, metavar="ACTION")
-    add = _add(actions, "add", cli_puzzles.add_puzzles, under="puzzles")
+    add = _add(actions, "add", cli_adding.add_puzzles, under="puzzles")
     listed = _add(actions, "list", cli_puzzles.list_puzzles, under="puzzles")
     stock = _add(actions, "stock", cli_puzzles.fill_stock, under="puzzles")
     for command in (add, listed, stock):

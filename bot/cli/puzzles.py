@@ -1,4 +1,4 @@
-"""The leader's puzzles on the command line: add, list, stock, report.
+"""The leader's puzzles on the command line: list, stock, report, and the shelf that they are on.
 
 `add`, `list` and `stock` work on the clubs' database, of a config or of a data folder, also while
 the bot runs. Puzzles go in and out as plain lines.
@@ -12,7 +12,6 @@ import time
 from collections.abc import Sequence
 from contextlib import AbstractAsyncContextManager
 from dataclasses import dataclass
-from datetime import date, timedelta
 from pathlib import Path
 
 from bot import drawing, wording
@@ -21,11 +20,9 @@ from bot.cli.host import read_config, run_until_done
 from bot.cli.json_format import turning_form
 from bot.cli.progress import StatusLine
 from bot.club.plan import DayPlan
-from bot.club.ports import SavePuzzle
 from bot.club.problems import Problem
 from bot.club.state import Club, Puzzle
 from bot.club.turning import UnsettledError, report_turning
-from bot.club.vetting import Vetted, vet_puzzle
 from bot.grid_input import GridInput, InputError, find_grids, read_position
 from bot.settings import Settings
 from bot.stock.starting_stock import load_starting_stock
@@ -34,45 +31,44 @@ from bot.stock.workshop import Workshop
 from bot.storage import SqliteStore, open_store
 from bot.wiring import running as wiring
 from bot.wording import many_terminal, terminal, terminal_puzzles
-from engine import EngineError, Grid, count_solutions, errors, technique_with
+from engine import EngineError, count_solutions, errors, technique_with
 
 
 @dataclass(frozen=True, slots=True)
-class _Shelf:
+class Shelf:
     """Where the clubs' puzzles are kept. `settings` None: a data folder without a config."""
 
     database: Path
     settings: Settings | None
 
     def open(self) -> AbstractAsyncContextManager[SqliteStore]:
+        """Open the store beside a running bot, begun where there is none."""
         return open_store(self.database, alone=False)
 
 
-def _find_shelf(arguments: argparse.Namespace) -> _Shelf | None:
+def find_shelf(arguments: argparse.Namespace) -> Shelf | None:
+    """Return the shelf of a command line; None after a complaint."""
     if arguments.data is not None:
-        return _Shelf(arguments.data / wiring.DATABASE_NAME, None)
+        return Shelf(arguments.data / wiring.DATABASE_NAME, None)
     settings = read_config(arguments.config)
-    return None if settings is None else _Shelf(wiring.database_path(settings), settings)
+    return None if settings is None else Shelf(wiring.database_path(settings), settings)
 
 
-def _find_kept_shelf(arguments: argparse.Namespace) -> _Shelf | None:
+def _find_kept_shelf(arguments: argparse.Namespace) -> Shelf | None:
     """Return the shelf; None after a complaint, also where a data folder holds none: only what
     adds something begins one."""
-    shelf = _find_shelf(arguments)
+    shelf = find_shelf(arguments)
     if shelf is not None and shelf.settings is None and not shelf.database.exists():
         complain(terminal_puzzles.no_shelf(arguments.data, arguments.action))
         return None
     return shelf
 
 
-async def _clubs_of(shelf: _Shelf, store: SqliteStore) -> tuple[Club, ...]:
+async def clubs_of(shelf: Shelf, store: SqliteStore) -> tuple[Club, ...]:
     """Return the clubs of the database, those of the config among them."""
     for entry in shelf.settings.clubs if shelf.settings else ():
         await store.add_club(entry.platform, entry.room, entry.settings)
     return await store.load_clubs()
-
-
-# --- add ---
 
 
 def _read_all(texts: Sequence[str]) -> list[GridInput] | None:
@@ -83,68 +79,7 @@ def _read_all(texts: Sequence[str]) -> list[GridInput] | None:
         return None
 
 
-def _vet(given: GridInput, credit: str) -> Vetted | None:
-    """Judge one puzzle; complain where it is none."""
-    try:
-        grid: Grid = read_position(given, "")
-    except EngineError as error:
-        complain(terminal.placed(given.line, wording.explain_error(error, terminal.EXAMPLE_GRID)))
-        return None
-    vetted = vet_puzzle(grid, credit=credit, origin="added")
-    if vetted.puzzle is None:
-        complain(terminal.placed(given.line, terminal_puzzles.refused(vetted)))
-        return None
-    return vetted
-
-
-def _read_day(text: str | None) -> date | None:
-    """Read a date. Raises ValueError."""
-    return None if text is None else date.fromisoformat(text)
-
-
-def add_puzzles(arguments: argparse.Namespace) -> int:
-    """Judge puzzles, and add or queue each good one; the first that is not costs the exit code
-    alone."""
-    shelf = _find_shelf(arguments)
-    if shelf is None:
-        return WRONG_INPUT
-    try:
-        day = _read_day(arguments.day)
-    except ValueError:
-        complain(terminal.date_wrong(arguments.day))
-        return WRONG_INPUT
-    given = _read_all(arguments.grids)
-    if given is None:
-        return WRONG_INPUT
-    vetted = [(each, _vet(each, arguments.credit)) for each in given]
-    fine = [(each, judged) for each, judged in vetted if judged is not None]
-
-    async def add() -> int:
-        async with shelf.open() as store:
-            club = None
-            if arguments.room is not None or day is not None or arguments.level is not None:
-                club = _choose_club(await _clubs_of(shelf, store), arguments.room)
-                if club is None:
-                    return WRONG_INPUT
-            is_fine = len(fine) == len(vetted)
-            free = day
-            for each, judged in fine:
-                problem = await _add_one(store, club, judged, free, arguments.level)
-                if problem:
-                    is_fine = False
-                    complain(terminal.placed(each.line, problem))
-                    continue
-                told = terminal_puzzles.added(
-                    judged, is_queued=club is not None, day=free, level=arguments.level
-                )
-                say(terminal.placed(each.line, told))
-                free = None if free is None else free + timedelta(days=1)
-        return FINE if is_fine else WRONG_INPUT
-
-    return run_until_done(add())
-
-
-def _choose_club(clubs: Sequence[Club], room: str | None) -> Club | None:
+def choose_club(clubs: Sequence[Club], room: str | None) -> Club | None:
     """Return the club of a room, or the only one; complain where there is none such."""
     if room is None and len(clubs) == 1:
         return clubs[0]
@@ -154,37 +89,6 @@ def _choose_club(clubs: Sequence[Club], room: str | None) -> Club | None:
     rooms = [club.room_id for club in clubs]
     complain(terminal_puzzles.which_club(room, rooms))
     return None
-
-
-async def _add_one(
-    store: SqliteStore, club: Club | None, judged: Vetted, day: date | None, level: int | None
-) -> str:
-    """Add a judged puzzle, and queue it where there is a club; return what is wrong, if anything.
-
-    A disguise of one that the club has had, or of one in stock, is the same puzzle.
-    """
-    puzzle = judged.puzzle
-    assert puzzle is not None
-    if club is None:
-        same = [each for each in await store.list_puzzles() if each.identity == puzzle.identity]
-        if same:
-            return terminal_puzzles.in_stock(puzzle, same[0])
-        await store.save([SavePuzzle(puzzle)])
-        return ""
-    days = await store.load_days(club.id)
-    for had in days:
-        if had.puzzle.identity == puzzle.identity:
-            return terminal_puzzles.club_had(puzzle, had)
-    queue = await store.load_queue(club.id)
-    for waiting in queue:
-        if waiting.puzzle.identity == puzzle.identity:
-            return terminal_puzzles.in_queue(puzzle, waiting)
-    if day is not None and (
-        any(had.date >= day for had in days) or any(each.day == day for each in queue)
-    ):
-        return terminal_puzzles.day_taken(day)
-    await store.save([SavePuzzle(puzzle, club.id, day, is_queued=True, level=level)])
-    return ""
 
 
 # --- list ---
@@ -231,7 +135,7 @@ def fill_stock(arguments: argparse.Namespace) -> int:
         workshop = Workshop()
         try:
             async with shelf.open() as store:
-                if not await _clubs_of(shelf, store):
+                if not await clubs_of(shelf, store):
                     complain(terminal_puzzles.NO_CLUB)
                     return WRONG_INPUT
                 await store.add_stock(load_starting_stock())

@@ -49,12 +49,25 @@ def insert_stock(connection: sqlite3.Connection, puzzles: Iterable[Puzzle]) -> i
 
 def insert_new(connection: sqlite3.Connection, puzzle: Puzzle) -> bool:
     """Add a puzzle unless it is there in whatever disguise; say whether it was added."""
-    row = connection.execute(
-        f"SELECT 1 FROM puzzle WHERE {_IDENTITY} = ?", (puzzle.identity,)
-    ).fetchone()
-    if row is None:
+    is_new = find_same(connection, puzzle) is None
+    if is_new:
         insert_puzzle(connection, puzzle)
-    return row is None
+    return is_new
+
+
+SAME = "SELECT * FROM puzzle WHERE form = ?1 OR (givens = ?1 AND form = '')"
+"""The puzzles of an identity, as `_IDENTITY` has it, by the indexes that there are."""
+
+
+def find_same(connection: sqlite3.Connection, puzzle: Puzzle) -> Puzzle | None:
+    """Return the puzzle that is the same in whatever disguise."""
+    row = connection.execute(SAME, (puzzle.identity,)).fetchone()
+    return None if row is None else puzzle_of(row)
+
+
+def list_givens(connection: sqlite3.Connection) -> frozenset[str]:
+    """Return the givens of all puzzles."""
+    return frozenset(row[0] for row in connection.execute("SELECT givens FROM puzzle"))
 
 
 def set_form(connection: sqlite3.Connection, puzzle_id: int, form: str, pattern: str) -> None:

@@ -191,6 +191,14 @@ class SqliteStore:
         """Add a puzzle; False where it is there already, in whatever disguise."""
         return await self.database.write(lambda link: puzzles.insert_new(link, puzzle))
 
+    async def find_same(self, puzzle: Puzzle) -> Puzzle | None:
+        """Return the puzzle that is the same in whatever disguise."""
+        return await self.database.read(lambda link: puzzles.find_same(link, puzzle))
+
+    async def list_givens(self) -> frozenset[str]:
+        """Return the givens of all puzzles."""
+        return await self.database.read(puzzles.list_givens)
+
     async def set_form(self, puzzle_id: int, form: str, pattern: str) -> None:
         """Note the canonical form and the pattern of a puzzle that was saved without them."""
         await self.database.write(lambda link: puzzles.set_form(link, puzzle_id, form, pattern))

@@ -33,6 +33,11 @@ def progress(done: int, whole: int | None, seconds: float, *, before: int = 0) -
     return "; ".join(parts)
 
 
+def stopped_adding(done: int) -> str:
+    """Adding was stopped by Ctrl-C after so many lines."""
+    return f"Stopped after {done:,}. To go on from there, give the same command again."
+
+
 def not_a_number(text: str) -> str:
     """What was given for a number of grids is none."""
     return f"{text!r} is not a number of grids; give 0 or more, such as 512"

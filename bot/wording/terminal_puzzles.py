@@ -62,23 +62,34 @@ def no_shelf(folder: Path, action: str) -> str:
     )
 
 
-def _disguise(puzzle: Puzzle, other: Puzzle) -> str:
-    return "" if puzzle.givens == other.givens else f", in disguise, as {other.givens}"
+def _disguise(givens: str, other: str) -> str:
+    return "" if givens == other else f", in disguise, as {other}"
 
 
-def in_stock(puzzle: Puzzle, other: Puzzle) -> str:
-    return f"This puzzle is already in stock{_disguise(puzzle, other)}. It was not added again."
+def in_stock(givens: str, other: str) -> str:
+    return f"This puzzle is already in stock{_disguise(givens, other)}. It was not added again."
 
 
-def club_had(puzzle: Puzzle, day: Day) -> str:
-    return (
-        f"The club had this puzzle on {day.date.isoformat()}{_disguise(puzzle, day.puzzle)}. "
-        "It was not queued."
-    )
+def passed_in_stock(count: int) -> str:
+    if count == 1:
+        return "1 was already in stock, and was passed over."
+    return f"{count:,} were already in stock, and were passed over."
 
 
-def in_queue(puzzle: Puzzle, waiting: Queued) -> str:
-    return f"This puzzle is already waiting in the queue{_disguise(puzzle, waiting.puzzle)}."
+def club_had(givens: str, day: Day) -> str:
+    same = _disguise(givens, day.puzzle.givens)
+    return f"The club had this puzzle on {day.date.isoformat()}{same}. It was not queued."
+
+
+def in_queue(givens: str, waiting: Queued) -> str:
+    same = _disguise(givens, waiting.puzzle.givens)
+    return f"This puzzle is already waiting in the queue{same}."
+
+
+def passed_in_queue(count: int) -> str:
+    if count == 1:
+        return "1 was already waiting there, and was passed over."
+    return f"{count:,} were already waiting there, and were passed over."
 
 
 def day_taken(day: date) -> str:

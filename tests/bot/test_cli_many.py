@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import json
+import sqlite3
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from random import Random
@@ -11,11 +12,15 @@ from typing import Any
 
 import pytest
 
-from bot.cli import many
+from bot import grid_input
+from bot.cli import adding, many
 from bot.cli.main import main
+from bot.club.vetting import Vetted, vet_puzzle
 from bot.stock.at_once import work_at_once
+from bot.storage.migrations import migrate
+from bot.storage.puzzles import SAME
 from bot.wording import many_terminal
-from engine.board.grid import format_grid, parse_grid
+from engine.board.grid import Grid, format_grid, parse_grid
 from engine.making.puzzles import shuffle_puzzle
 
 # Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
@@ -188,3 +193,109 @@ def test_a_file_that_is_not_there_costs_no_other_its_answers(run: Run, tmp_path:
     code, out, err = run("rate", str(tmp_path / "gone.txt"), str(file))
     assert (code, len(out.splitlines())) == (2, 2)
     assert "gone.txt" in err
+
+
+# --- puzzles add ---
+
+# Published with the puzzle.
+EASY_SOLUTION = "534678912672195348198342567859761423426853791713924856961537284287419635345286179"
+
+
+def easy_puzzles(count: int) -> list[str]:
+    """Puzzles with a given more each: quickly judged, and none a disguise of another."""
+    puzzles = [EASY]
+    for cell, mark in enumerate(EASY):
+        if mark == ".":
+            before = puzzles[-1]
+            puzzles.append(before[:cell] + EASY_SOLUTION[cell] + before[cell + 1 :])
+    return puzzles[:count]
+
+
+@pytest.fixture
+def judged(monkeypatch: pytest.MonkeyPatch) -> list[str]:
+    """One core and short stretches of reading; the list tells what was judged."""
+    found: list[str] = []
+
+    def note(grid: Grid, **named: Any) -> Vetted:
+        found.append(format_grid(grid))
+        return vet_puzzle(grid, **named)
+
+    monkeypatch.setattr(many, "count_cores", lambda: 1)
+    monkeypatch.setattr(many, "MANY", 2)
+    monkeypatch.setattr(grid_input, "MOST_LINES_OF_ONE", 2)
+    monkeypatch.setattr(adding, "vet_puzzle", note)
+    return found
+
+
+def listed(run: Run, place: tuple[str, str]) -> list[str]:
+    return [line.split("\t")[0] for line in run("puzzles", "list", *place)[1].splitlines()]
+
+
+def test_all_cores_add_what_one_adds_in_the_same_order(
+    run: Run, two_cores: list[int], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    here, there = (("--data", str(tmp_path / name)) for name in ("here", "there"))
+    lines = [*easy_puzzles(6), *WRONG, EASY]
+    together = run("puzzles", "add", *here, "-", typed="\n".join(lines))
+    assert two_cores == [2]
+    monkeypatch.setattr(many, "count_cores", lambda: 1)
+    assert run("puzzles", "add", *there, "-", typed="\n".join(lines)) == together
+    assert (together[0], len(together[1].splitlines())) == (2, 6)
+    assert len(together[2].splitlines()) == len(WRONG) + 1
+    assert listed(run, here) == listed(run, there) == easy_puzzles(6)
+
+
+def test_adding_stores_as_it_goes_and_judges_nothing_twice_after_ctrl_c(
+    run: Run,
+    judged: list[str],
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    place = ("--data", str(tmp_path))
+    lines = easy_puzzles(12)
+    monkeypatch.setattr("sys.stdin", Interrupted("\n".join(lines), 7))
+    assert main(["puzzles", "add", *place, "-"]) == 1
+    out, err = capsys.readouterr()
+    assert len(out.splitlines()) == 7
+    assert "the same command again" in err
+    assert listed(run, place) == judged == lines[:7]
+    judged.clear()
+    code, out, err = run("puzzles", "add", *place, "-", typed="\n".join(lines))
+    assert (code, len(out.splitlines())) == (0, 5)
+    assert "7 were already in stock" in err
+    assert judged == lines[7:]
+    assert listed(run, place) == lines
+
+
+def test_queueing_for_dates_goes_on_after_ctrl_c_with_the_next_date(
+    run: Run,
+    judged: list[str],
+    capsys: pytest.CaptureFixture[str],
+    monkeypatch: pytest.MonkeyPatch,
+    tmp_path: Path,
+) -> None:
+    config = tmp_path / "config.toml"
+    config.write_text(
+        '[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow Sudoku Club"\n',
+        encoding="utf-8",
+    )
+    add = ("puzzles", "add", "--config", str(config), "--for", "2026-12-30", "-")
+    lines = easy_puzzles(5)
+    monkeypatch.setattr("sys.stdin", Interrupted("\n".join(lines), 3))
+    assert main(add) == 1
+    assert "2027-01-01" in capsys.readouterr().out.splitlines()[2]
+    code, out, err = run(*add, typed="\n".join(lines))
+    assert (code, "3 were already waiting" in err) == (0, True)
+    assert [line.rpartition(" ")[2] for line in out.splitlines()] == ["2027-01-02.", "2027-01-03."]
+    assert judged == lines
+
+
+def test_the_same_puzzle_is_found_by_index_however_many_there_are(tmp_path: Path) -> None:
+    connection = sqlite3.connect(tmp_path / "club.db")
+    migrate(connection, tmp_path / "club.db")
+    plan = connection.execute(f"EXPLAIN QUERY PLAN {SAME}", (EASY,)).fetchall()
+    connection.close()
+    steps = [row[-1] for row in plan]
+    assert any("INDEX" in step for step in steps)
+    assert not [step for step in steps if step.startswith("SCAN")]
