@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from msgspec.structs import replace
 
@@ -59,6 +59,7 @@ from bot.club.showing import (
     show_today,
 )
 from bot.club.state import Day, Member, MemberSolve, Result, Scene
+from bot.club.table import Standing
 from engine import EngineError, parse_grid, read_pasted
 
 MOST_SLIPS = 3
@@ -71,11 +72,12 @@ after it, and the reply. RefusedError says why not."""
 
 @dataclass(frozen=True, slots=True)
 class Retelling:
-    """For an act that reached us after an answer that it came before: all `entries` of its day, and
-    the `leaders`, who are told of what waits for them."""
+    """For an act that reached us after an answer that it came before: all `entries` of its day, the
+    `leaders`, who are told of what waits for them, and the club's `standing`."""
 
     entries: tuple[tuple[Member, MemberSolve], ...] = ()
     leaders: tuple[str, ...] = ()
+    standing: Standing = field(default_factory=Standing)
 
 
 async def load_retelling(loading: Loading, scene: Scene, event: Event, act: Act) -> Retelling:
@@ -83,7 +85,8 @@ async def load_retelling(loading: Loading, scene: Scene, event: Event, act: Act)
     if scene.entry is None or not is_told_late(scene.entry, event):
         return Retelling()
     entries = await loading.store.load_entries(scene.entry.day_id)
-    return Retelling(entries, loading.leaders_of(scene.club))
+    standing = await loading.standing(scene.club)
+    return Retelling(entries, loading.leaders_of(scene.club), standing)
 
 
 def decide_on_board(
@@ -104,7 +107,13 @@ def decide_on_board(
     saved = saving(scene.member, event, changed)
     if is_told_late(entry, event):
         saved += notices.result_retold(
-            scene.club, day, event.user_id, retelling.entries, changed, retelling.leaders
+            scene.club,
+            day,
+            event.user_id,
+            retelling.entries,
+            changed,
+            retelling.leaders,
+            retelling.standing,
         )
     return Decision(reply, saved)
 

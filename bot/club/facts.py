@@ -7,6 +7,7 @@ No sentence is written here.
 from __future__ import annotations
 
 from datetime import date, datetime
+from typing import Literal
 
 from msgspec import Struct
 
@@ -274,6 +275,17 @@ class Table(Struct, frozen=True):
     last: date | None
     rows: tuple[TableRow, ...]
     most_improved: tuple[str, ...] = ()
+
+
+class Praise(Struct, frozen=True):
+    """What was good in a period: `names` improved most, solved a puzzle of a `level` for the first
+    time, are new, or needed the fewest `hints` each, for the puzzles that each `solved`."""
+
+    kind: Literal["improved", "level", "new", "hints"]
+    names: tuple[str, ...]
+    level: int = 0
+    hints: int = 0
+    solved: int = 0
 
 
 class TablePicture(Struct, frozen=True, tag="table"):

@@ -17,7 +17,7 @@ from bot.club.replies import DayUnknown, TalkHeard
 from bot.club.saying import known_days
 from bot.club.showing import fresh_entry
 from bot.club.state import Day, Member, MemberSolve, Result, Scene
-from bot.club.table import results_of, results_on
+from bot.club.table import Standing, results_of, results_on
 
 
 def as_seen(scene: Scene, event: Event) -> Scene:
@@ -67,7 +67,12 @@ async def load_to_answer(
     entries: list[tuple[Member, MemberSolve]] = []
     for day_id in told_late | {day.id for day in days if day.date in overtaken}:
         entries += await loading.store.load_entries(day_id)
-    return ToAnswer(named, entry, results, Retelling(tuple(entries), loading.leaders_of(club)))
+    is_mended = any(
+        day.is_closed and (day.id in told_late or event.acted_at < day.closes_at) for day in days
+    )
+    dates = await loading.puzzle_dates(club) if is_mended else ()
+    retelling = Retelling(tuple(entries), loading.leaders_of(club), Standing(results, dates))
+    return ToAnswer(named, entry, results, retelling)
 
 
 def days_to_answer(
@@ -124,7 +129,13 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
     changes = list(saving(scene.member, event, handed.entry))
     if answerable.entry.finished_at is not None:
         changes += notices.result_retold(
-            club, answerable.day, event.user_id, told.entries, handed.entry, told.leaders
+            club,
+            answerable.day,
+            event.user_id,
+            told.entries,
+            handed.entry,
+            told.leaders,
+            told.standing,
         )
     elif handed.result is not None:
         results = (*answerable.results, handed.result)
@@ -142,7 +153,7 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
                 club, answerable.day, event.user_id, handed.result, told.leaders
             )
         if answerable.day.is_closed and not handed.result.is_late:
-            changes.append(notices.results_mended(club, answerable.day, results))
+            changes += notices.results_mended(club, answerable.day, results, told.standing)
     return Decision(reply, tuple(changes))
 
 

@@ -17,6 +17,7 @@ from bot.club.plan import plan_for, relaxed
 from bot.club.ports import Store
 from bot.club.questions import Studies, make_puzzle
 from bot.club.state import Club, Day, MemberSolve, Puzzle, Result
+from bot.club.table import Standing
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +59,10 @@ class Loading:
         """Return the dates of the club's posted puzzles, oldest first."""
         days = await self.store.load_days(club.id)
         return tuple(day.date for day in days if day.posted_at is not None)
+
+    async def standing(self, club: Club) -> Standing:
+        """Return what tables are made of."""
+        return Standing(await self.results(club), await self.puzzle_dates(club))
 
     # --- puzzles to come ---
 

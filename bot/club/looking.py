@@ -33,26 +33,18 @@ from bot.club.saying import open_days
 from bot.club.self_export import without_untold
 from bot.club.self_page import page_of
 from bot.club.state import Day, MemberSolve, Result, Scene
-from bot.club.table import results_of, table_of
+from bot.club.table import Standing, results_of, table_of
 from bot.club.walkthrough import PathFacts, path_facts, walkthrough_shown
 
 # --- tables and the own page ---
 
 
-@dataclass(frozen=True, slots=True)
-class ToRank:
-    """All the club's finished `results`; the `dates` of its posted puzzles, oldest first."""
-
-    results: tuple[Result, ...]
-    dates: tuple[date, ...]
-
-
-async def load_to_rank(loading: Loading, scene: Scene, event: Event, act: Act) -> ToRank:
+async def load_to_rank(loading: Loading, scene: Scene, event: Event, act: Act) -> Standing:
     """Load what tables are made of."""
-    return ToRank(await loading.results(scene.club), await loading.puzzle_dates(scene.club))
+    return await loading.standing(scene.club)
 
 
-def decide_table(scene: Scene, event: Event, act: ShowTable, wider: ToRank) -> Decision:
+def decide_table(scene: Scene, event: Event, act: ShowTable, wider: Standing) -> Decision:
     """Show the table of a period, and where the ones before and after it are."""
     settings, today = scene.club.settings, scene.today
     current = (
@@ -86,7 +78,7 @@ def decide_table(scene: Scene, event: Event, act: ShowTable, wider: ToRank) -> D
 class OwnPage:
     """What tables are made of, and the member's entries on all days."""
 
-    ranked: ToRank
+    ranked: Standing
     entries: tuple[MemberSolve, ...]
 
 

@@ -14,6 +14,7 @@ from bot.club.answer_key import line_names
 from bot.club.answers import result_of
 from bot.club.due import PuzzleDue
 from bot.club.facts import FORMER_MEMBER, TablePicture
+from bot.club.final_tables import tables_mended, tables_withdrawn
 from bot.club.ports import (
     Change,
     MoveClosing,
@@ -35,7 +36,7 @@ from bot.club.replies import (
 )
 from bot.club.showing import day_facts, day_picture, planned_theme
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
-from bot.club.table import rank_of, table_of
+from bot.club.table import Standing, rank_of, table_of
 from bot.club.walkthrough import PathFacts, walkthrough_posted
 
 
@@ -126,14 +127,19 @@ def withdrawal(club: Club, day: Day) -> tuple[Change, ...]:
         QueueNotice(club.id, _key("day", club, day), "mend", said),
         WithdrawNotice(club.id, _key("results", club, day)),
         WithdrawNotice(club.id, _key("walkthrough", club, day)),
+        *tables_withdrawn(club, day),
         WithdrawDay(day.id),
     )
 
 
-def results_mended(club: Club, day: Day, results: Sequence[Result]) -> QueueNotice:
-    """Return the results of a closed day once more, to take the place of the first."""
+def results_mended(
+    club: Club, day: Day, results: Sequence[Result], standing: Standing
+) -> tuple[QueueNotice, ...]:
+    """Return the results of a closed day once more, to take the place of the first, and so the
+    final tables of its week and month. `standing`: of the club, on other days at least."""
     reply = _results(club, day, results, is_mended=True)
-    return QueueNotice(club.id, _key("results", club, day), "mend", encode_reply(reply))
+    mended = QueueNotice(club.id, _key("results", club, day), "mend", encode_reply(reply))
+    return mended, *tables_mended(club, day.date, standing.with_day(day.date, results))
 
 
 def _results(
@@ -171,21 +177,25 @@ def member_forgotten(
     club: Club, user_id: str, member: Member, days: Sequence[Day], results: Sequence[Result]
 ) -> tuple[QueueNotice, ...]:
     """Return what old posts say of a member once their data are erased: the same, of nobody."""
-    mends = []
-    for day in days:
-        on_day = [
+    mends: list[QueueNotice] = []
+    standing = Standing(
+        tuple(
             replace(each, name=FORMER_MEMBER) if each.member_id == member.id else each
             for each in results
-            if each.date == day.date
-        ]
+        ),
+        tuple(day.date for day in days if day.posted_at is not None),
+    )
+    for day in days:
+        on_day = [each for each in standing.results if each.date == day.date]
         for count, own in enumerate(on_day, start=1):
             if own.member_id == member.id:
                 # The place is the announced one: of those who had finished by then.
                 key, reply = _solved_key(club, day, user_id), _solved(day, own, on_day[:count])
                 mends.append(QueueNotice(club.id, key, "mend", encode_reply(reply)))
                 if day.is_closed:
-                    mends.append(results_mended(club, day, on_day))
-    return tuple(mends)
+                    mends += results_mended(club, day, on_day, standing)
+    # Days of one week mend the same table, and all say the same of it.
+    return tuple({each.key: each for each in mends}.values())
 
 
 def result_flagged(
@@ -268,14 +278,15 @@ def result_retold(
     entries: Sequence[tuple[Member, MemberSolve]],
     changed: MemberSolve,
     leaders: Sequence[str],
+    standing: Standing,
 ) -> tuple[QueueNotice, ...]:
     """Return what is to be said anew of a result that an act of before it changed, which reached
-    us late: the places, the results of a closed day, and to the leaders what waits for them."""
+    us late: the places, the results and tables of a closed day, and to the leaders what waits."""
     entries = [each for each in entries if each[1].day_id == day.id]
     told = list(places_mended(club, day, entries, changed))
     results = _results_of(day, _with_entry(entries, changed))
     if day.is_closed:
-        told.append(results_mended(club, day, results))
+        told += results_mended(club, day, results, standing)
     own = next(each for each in results if each.member_id == changed.member_id)
     if own.verdict == "flagged":
         told += result_flagged(club, day, user_id, own, leaders)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from bot.club.facts import GridPicture, Position, StepFacts, Table, TablePicture
+from bot.club.facts import GridPicture, Position, Praise, StepFacts, Table, TablePicture
 from bot.club.reply import Reply
 
 
@@ -80,6 +80,17 @@ class TableShown(Reply, frozen=True, kw_only=True):
     earlier: date | None = None
     later: date | None = None
     current: date | None = None
+
+
+class PeriodEnded(Reply, frozen=True, kw_only=True):
+    """The final table of a week or month, to the room. `earlier`: the first date of the nearest
+    one before it that had a puzzle."""
+
+    table: Table
+    picture: TablePicture | None
+    praise: Praise | None = None
+    earlier: date | None = None
+    is_mended: bool = False
 
 
 class WalkthroughShown(Reply, frozen=True, kw_only=True):

@@ -13,8 +13,10 @@ import logging
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from types import MappingProxyType
+
+from msgspec import structs
 
 from bot.club import notices
 from bot.club.acts import Act, Event, OnDay, Talk
@@ -22,10 +24,11 @@ from bot.club.clock import ONE_DAY, local_date
 from bot.club.course import AnyCourse, Decision
 from bot.club.deciding import on_board_of, on_day
 from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
+from bot.club.final_tables import day_before, periods_over, tables_told
 from bot.club.handing_in import SAID, as_seen
 from bot.club.leading import need_leader
 from bot.club.loading import Loading
-from bot.club.ports import MarkClosed, PuzzleSource, Store
+from bot.club.ports import Change, MarkClosed, PuzzleSource, QueueNotice, Store
 from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
 from bot.club.replies import Reply, decode_reply, encode_reply
@@ -154,7 +157,30 @@ class ClubService:
                 return  # taken back, or its closing was moved meanwhile
             results = await self._store.load_results(club.id, day.date, day.date)
             said = notices.closing(club, day, results, path)
-            await self._store.save((*said, MarkClosed(day.id)))
+            tables = await self._tables_at_closing(club, day)
+            await self._store.save((*said, *tables, MarkClosed(day.id)))
+
+    async def _tables_at_closing(self, club: Club, day: Day) -> list[Change]:
+        """Return the final tables of what is over with a day, and of what was with the one before:
+        nobody could tell, where its last dates had no puzzle."""
+        kept = await self._store.load_days(club.id)
+        days = [
+            structs.replace(each, is_closed=True) if each.id == day.id else each for each in kept
+        ]
+        before = day_before(day.date, days)
+        tables = [] if before is None else await self._tables(club, before, days, days[-1].date)
+        own = await self._tables(club, day, days, days[-1].date)
+        # A day that is closed once more, its post being found, changes what went up.
+        return [*tables, *own, *(replace(each, audience="mend") for each in own)]
+
+    async def _tables(
+        self, club: Club, day: Day, days: Sequence[Day], newest: date
+    ) -> list[QueueNotice]:
+        periods = periods_over(club, day, days, newest)
+        if not periods:
+            return []
+        standing = await self._loading(Studies()).standing(club)
+        return list(tables_told(club, day, periods, standing))
 
     async def _open(self, due: PuzzleDue) -> None:
         studies = Studies()
@@ -180,7 +206,10 @@ class ClubService:
             if puzzle is None:
                 return False
             edition = await loading.edition(club, due.date)
-            await self._store.save(notices.open_changes(due, puzzle, edition=edition))
+            opened = notices.open_changes(due, puzzle, edition=edition)
+            before = day_before(due.date, days)
+            tables = await self._tables(club, before, days, due.date) if before else []
+            await self._store.save((*tables, *opened))
         return True
 
     async def _path(self, club: Club, day: Day) -> PathFacts:

@@ -7,11 +7,27 @@ kept and counted apart, and what waits for the leader or was taken out does not 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
 
 from bot.club.clock import Period
 from bot.club.facts import Table, TableRow
 from bot.club.state import Day, Member, Result
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What tables are made of: all the club's finished `results`, and the `dates` of its posted
+    puzzles, oldest first."""
+
+    results: tuple[Result, ...] = ()
+    dates: tuple[date, ...] = ()
+
+    def with_day(self, day: date, results: Iterable[Result]) -> Standing:
+        """Return it with other results on a date."""
+        others = (each for each in self.results if each.date != day)
+        return replace(self, results=(*others, *results))
+
 
 BEFORE, WITHIN = 5, 3
 """Results that "most improved" asks for: before the period, and in it."""

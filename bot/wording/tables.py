@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
-from bot.club.facts import Table, TableRow
+from bot.club.facts import Praise, Table, TableRow
 from bot.club.periods import format_period
-from bot.club.replies import TableShown
+from bot.club.replies import PeriodEnded, TableShown
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
@@ -101,7 +101,51 @@ def _under_way(reply: TableShown) -> list[Button]:
     return [Button(label, f"leaderboard {period}") for period, label in labels if period != shown]
 
 
-PHRASES: Phrases = {TableShown: _table_shown}
+def praise_sentence(praise: Praise | None) -> str:
+    """Say what was good in a period; nothing where nothing stands out."""
+    if praise is None:
+        return ""
+    who = join_words(map(clean_name, praise.names))
+    each = " each" if len(praise.names) > 1 else ""
+    match praise.kind:
+        case "improved":
+            return f"Most improved: {who}."
+        case "level":
+            return f"A first for {who}: a puzzle of level {praise.level} solved."
+        case "new":
+            return f"Welcome to the table: {who}."
+        case "hints":
+            helped = count_of(praise.hints, "hint") if praise.hints else "none"
+            solved = count_of(praise.solved, "puzzle")
+            return f"Fewest hints: {who}, with {helped}{each} in {solved}."
+
+
+def _period_ended(reply: PeriodEnded) -> Message:
+    table = reply.table
+    rows = table_lines(table)
+    what = "This is the final table." if rows else "There are no results left."
+    mended = "It was mended after it first went up." if reply.is_mended else ""
+    earlier = (
+        [Button("Earlier", f"leaderboard {format_period(table.period, reply.earlier)}")]
+        if reply.earlier
+        else []
+    )
+    return Message(
+        text=paragraphs(
+            sentences(_over(table), what, mended), "\n".join(rows), praise_sentence(reply.praise)
+        ),
+        buttons=(*earlier, Button("All time", "leaderboard all")),
+    )
+
+
+def _over(table: Table) -> str:
+    """Say which period is over: `November 2026 is over.`"""
+    if table.period == "month" and table.first:
+        return f"{format_month(table.first)} is over."
+    return f"{table_title(table)} is over."
+
+
+PHRASES: Phrases = {TableShown: _table_shown, PeriodEnded: _period_ended}
 
 COMMANDS: Commands = {
     "leaderboard": CommandWords(

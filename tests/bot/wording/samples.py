@@ -13,6 +13,7 @@ from bot.club.facts import (
     GridPicture,
     HintPicture,
     Position,
+    Praise,
     StepFacts,
     Table,
     TablePicture,
@@ -294,6 +295,22 @@ WRITTEN: tuple[r.Reply, ...] = (
         table=WEEK, picture=TablePicture(WEEK), current=date(2026, 12, 1),
         earlier=date(2026, 11, 16), later=date(2026, 11, 30),
     ),
+    r.PeriodEnded(
+        table=WEEK, picture=TablePicture(WEEK), praise=Praise("improved", ("Rowan",)),
+        earlier=date(2026, 11, 16),
+    ),
+    r.PeriodEnded(
+        table=WEEK, picture=TablePicture(WEEK), praise=Praise("level", ("Hazel",), level=3)
+    ),
+    r.PeriodEnded(
+        table=WEEK, picture=TablePicture(WEEK), praise=Praise("new", ("Hazel", "Rowan")),
+        is_mended=True,
+    ),
+    r.PeriodEnded(
+        table=WEEK, picture=TablePicture(WEEK),
+        praise=Praise("hints", ("Rowan", "Sorrel"), hints=1, solved=3),
+    ),
+    r.PeriodEnded(table=EMPTY_MONTH, picture=None, is_mended=True),
     r.TableShown(table=EMPTY_MONTH, picture=TablePicture(EMPTY_MONTH)),
     r.WalkthroughShown(date=DAY, givens=CROOK, level=3, steps=(PAIR,), positions=(AT_PAIR,),
                        is_solved=True, picture=board_picture()),

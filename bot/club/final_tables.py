@@ -1,0 +1,140 @@
+"""The table of a week or month that is over: it goes up by itself, once, with a word of praise.
+
+A period is over when all its days are closed and no other can come: its last date had its day, or
+a later period has one. Its key never changes; what reaches us later mends it, as it does the
+results of the day.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from datetime import date
+
+from bot.club.clock import Period, next_date, period_of
+from bot.club.facts import Praise, Table, TablePicture
+from bot.club.periods import beside, format_period
+from bot.club.ports import QueueNotice, WithdrawNotice
+from bot.club.replies import PeriodEnded, encode_reply
+from bot.club.state import Club, Day, Result
+from bot.club.table import Standing, by_member, table_of
+
+_PERIODS: Sequence[Period] = ("week", "month")
+_MOST_NAMES = 3
+"""Praise of more than so many is praise of nobody."""
+
+
+def key_of(club: Club, period: Period, day: date) -> str:
+    """Return the key of the table of the period that holds a date."""
+    return f"{period}:{club.id}:{format_period(period, day)}"
+
+
+def periods_over(club: Club, day: Day, days: Sequence[Day], newest: date) -> tuple[Period, ...]:
+    """Return the periods of a day that are over. `days`: all the club's; `newest`: the date of the
+    newest, or of the one that is about to go up."""
+    after = next_date(newest, club.settings.zone)
+    closed = {each.date for each in days if each.is_closed}
+    known = {newest, *(each.date for each in days)}
+    over = []
+    for period in _PERIODS:
+        span = period_of(period, day.date)
+        inside = {each for each in known if period_of(period, each) == span}
+        if span[1] is not None and after > span[1] and inside <= closed:
+            over.append(period)
+    return tuple(over)
+
+
+def day_before(day: date, days: Iterable[Day]) -> Day | None:
+    """Return the newest day before a date: its week may have ended without a puzzle."""
+    return max((each for each in days if each.date < day), key=lambda each: each.date, default=None)
+
+
+def tables_told(
+    club: Club, day: Day, periods: Iterable[Period], standing: Standing
+) -> tuple[QueueNotice, ...]:
+    """Return the tables of a day's periods, as they go up; none of one without any result."""
+    told = (
+        (key_of(club, each, day.date), _ended(club, each, day.date, standing)) for each in periods
+    )
+    return tuple(
+        QueueNotice(club.id, key, "room", encode_reply(reply))
+        for key, reply in told
+        if reply.table.rows
+    )
+
+
+def tables_mended(club: Club, day: date, standing: Standing) -> tuple[QueueNotice, ...]:
+    """Return the tables of a date's periods once more, to replace those that went up."""
+    return tuple(
+        QueueNotice(
+            club.id,
+            key_of(club, period, day),
+            "mend",
+            encode_reply(_ended(club, period, day, standing, is_mended=True)),
+        )
+        for period in _PERIODS
+    )
+
+
+def tables_withdrawn(club: Club, day: Day) -> tuple[WithdrawNotice, ...]:
+    """Return what keeps back the tables that wait, now that a day of theirs is to come again."""
+    return tuple(WithdrawNotice(club.id, key_of(club, each, day.date)) for each in _PERIODS)
+
+
+def _ended(
+    club: Club, period: Period, day: date, standing: Standing, *, is_mended: bool = False
+) -> PeriodEnded:
+    first, last = period_of(period, day)
+    table = table_of(
+        club.settings.name, period, first, last, standing.results, puzzle_dates=standing.dates
+    )
+    return PeriodEnded(
+        table=table,
+        picture=TablePicture(table) if table.rows else None,
+        praise=praise_of(table, standing.results),
+        earlier=beside(period, first, last, standing.dates)[0],
+        is_mended=is_mended,
+    )
+
+
+# --- what was good ---
+
+
+def praise_of(table: Table, results: Iterable[Result]) -> Praise | None:
+    """Return the best that can be said of a period: who improved most, else who solved a level for
+    the first time, else who came new to the club, else who needed the fewest hints."""
+    if table.most_improved:
+        return Praise("improved", table.most_improved)
+    ranked = [each for each in results if each.is_ranked and each.date <= (table.last or date.max)]
+    return _first(ranked, table.first or date.min) or _fewest_hints(table)
+
+
+def _first(ranked: Sequence[Result], first: date) -> Praise | None:
+    steps: dict[int, list[str]] = {}
+    new: list[str] = []
+    for own in by_member(ranked).values():
+        before = {each.level for each in own if each.date < first}
+        within = {each.level for each in own if each.date >= first}
+        if before and within and max(within) > max(before):
+            steps.setdefault(max(within), []).append(own[-1].name)
+        elif within and not before:
+            new.append(own[-1].name)
+    if steps and len(steps[max(steps)]) <= _MOST_NAMES:
+        return Praise("level", tuple(sorted(steps[max(steps)])), level=max(steps))
+    is_first_period = all(each.date >= first for each in ranked)
+    if new and len(new) <= _MOST_NAMES and not is_first_period:
+        return Praise("new", tuple(sorted(new)))
+    return None
+
+
+def _fewest_hints(table: Table) -> Praise | None:
+    """Of those who solved half as many as the first at least: few hints in one puzzle are easy."""
+    ranked = [row for row in table.rows if row.rank]
+    steady = [row for row in ranked if 2 * row.solved >= ranked[0].solved]
+    if not steady:
+        return None
+    best = min(steady, key=lambda row: (row.hints / row.solved, -row.solved))
+    same = [row for row in steady if (row.hints, row.solved) == (best.hints, best.solved)]
+    if len(same) > _MOST_NAMES:
+        return None
+    names = tuple(sorted(row.name for row in same))
+    return Praise("hints", names, hints=best.hints, solved=best.solved)
