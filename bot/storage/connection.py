@@ -187,9 +187,10 @@ def _set_up(
         _copy_before_migrating(path, day, found)
     for pragma in _PRAGMAS:
         connection.execute(pragma)
-    migrate(connection, named)
     if 0 < found <= MIGRATIONS.index(OVERWRITTEN):
+        # Before the version says that it was done: a disk that is full now is tried again.
         connection.execute("VACUUM")
+    migrate(connection, named)
     if alone:
         # What a kill left in the log is in the one file from now on.
         fold_log(connection)

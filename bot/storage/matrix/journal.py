@@ -303,10 +303,11 @@ def prune_matrix(link: sqlite3.Connection, now: datetime) -> None:
     prune_unreadable(link, now - KEEP_FINISHED)
 
 
-def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str, name: str) -> None:
+def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str, _name: str) -> None:
     """Remove what is kept of one person of one club: what was said, and what was sent to them.
 
-    Their private room stays known: it is where they are told so.
+    Their private room stays known: it is where they are told so. Of what was sent no words are
+    kept, so none names them.
     """
     row = link.execute(
         "SELECT target FROM matrix_direct WHERE room_id = ? AND user_id = ?", (room_id, user_id)
@@ -318,13 +319,6 @@ def erase_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str, na
         (user_id, room_id, target),
     )
     link.execute("DELETE FROM matrix_outbox WHERE target = ? AND event_id IS NOT NULL", (target,))
-    # What is out is never sent again: its words stand in the room, where a mend takes them away.
-    for called in filter(None, (name, user_id)):
-        link.execute(
-            "UPDATE matrix_outbox SET content = x'7b7d' WHERE room_id = ? AND event_id IS NOT NULL"
-            " AND instr(content, ?)",
-            (room_id, called.encode()),
-        )
     erase_unreadable(link, user_id)
 
 

@@ -190,6 +190,21 @@ async def test_what_an_erased_member_sent_is_kept_no_more_though_it_could_not_be
 # --- forgetting ---
 
 
+async def test_an_erased_name_stands_in_no_message_that_is_out(
+    journal: SqliteMatrixJournal, store: SqliteStore
+) -> None:
+    out, also, waits = drafts(
+        "results", b'{"body":"1. Ada"}', b'{"body":"Good"}', b'{"body":"Ada"}'
+    )
+    await journal.save_drafts([out, also, waits])
+    for draft in (out, also):
+        await journal.mark_sent(draft, f"$out-{draft.part}")
+    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada", "Ada"))
+    kept = await journal.load_drafts(ROOM, "results")
+    # What waits is sent as it was; its mend stands behind it.
+    assert [each.content for each in kept] == [b"", b"", b'{"body":"Ada"}']
+
+
 @pytest.mark.parametrize("has_private_room", [True, False])
 async def test_erasing_takes_what_was_said_by_one_and_to_one_alone(
     journal: SqliteMatrixJournal, store: SqliteStore, has_private_room: bool
