@@ -64,7 +64,7 @@ def find_figures() -> Iterator[Figure]:
     with tempfile.TemporaryDirectory() as folder:
         add = ("puzzles", "add", "--data", folder)
         _, added = _run(add, lines, everywhere)
-        _, again = _run(add, lines, everywhere)
+        _, again = _run(add, lines, everywhere, answers=1)
     cost = 5000 * added / LINES
     yield Figure(
         "add: processor time of five thousand", cost, "s", f"< {AIM_ADDED:g}", cost < AIM_ADDED
@@ -72,8 +72,13 @@ def find_figures() -> Iterator[Figure]:
     yield Figure("add: processor time of the same again against new ones", again / added, "times")
 
 
-def _run(words: Sequence[str], lines: Sequence[str], cores: Sequence[int]) -> tuple[float, float]:
-    """Run a command on some cores; return the seconds, and the processor's of all processes."""
+def _run(
+    words: Sequence[str], lines: Sequence[str], cores: Sequence[int], answers: int | None = None
+) -> tuple[float, float]:
+    """Run a command on some cores; return the seconds, and the processor's of all processes.
+
+    There are as many answers as lines, or as said.
+    """
     program = PROGRAM.format(cores=tuple(cores), niceness=NICENESS if len(cores) == 1 else 0)
     with tempfile.TemporaryDirectory() as folder:
         script = Path(folder, "ninebark_on_cores.py")
@@ -87,7 +92,7 @@ def _run(words: Sequence[str], lines: Sequence[str], cores: Sequence[int]) -> tu
                 command, input=text, capture_output=True, text=True, check=False, env=environment
             )
             told = len(ran.stdout.splitlines()) + len(ran.stderr.splitlines())
-            if told != len(lines):
+            if told != (answers or len(lines)):
                 raise SystemExit(f"{told} answers to {len(lines)} lines: {ran.stderr[-500:]}")
 
         before = os.times()
