@@ -253,7 +253,8 @@ FORMER_MEMBER = ""
 class TableRow(Struct, frozen=True):
     """One member's line. Times in whole seconds; `rank` is shared by equal results.
 
-    `rank` 0: nothing that ranks, only late answers; such rows come last.
+    `rank` 0: nothing that ranks, only late answers; such rows come last. `wrong`
+    counts the wrong answers to what ranks.
     """
 
     rank: int
@@ -264,6 +265,7 @@ class TableRow(Struct, frozen=True):
     hints: int
     late: int = 0
     streak: int = 0
+    wrong: int = 0
 
 
 class Table(Struct, frozen=True):

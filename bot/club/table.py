@@ -73,6 +73,7 @@ def rank_rows(
                 hints=sum(result.hints for result in ranked),
                 late=late,
                 streak=(streaks or {}).get(member_id, 0),
+                wrong=sum(result.tries for result in ranked),
             )
         )
     rows.sort(key=lambda row: (*_merit(row), row.name.casefold()))
@@ -98,6 +99,7 @@ def _with_ranks(rows: Sequence[TableRow]) -> Iterable[TableRow]:
             hints=row.hints,
             late=row.late,
             streak=row.streak,
+            wrong=row.wrong,
         )
 
 

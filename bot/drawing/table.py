@@ -22,6 +22,7 @@ _HEAD = 136
 _FOOT = 20
 _NAME_LEFT, _NAME_RIGHT = 68, 256
 _RIGHTS = (54, 0, 324, 438, 550, 616, 672, 742)
+_DAY_RIGHTS = (54, 0, 420, 550, 646, 742)
 """The right edges of the columns; the name's stands in `_NAME_RIGHT`."""
 
 
@@ -37,7 +38,7 @@ def draw_table_picture(picture: TablePicture, look: Look) -> Canvas:
         top = _HEAD + index * _ROW
         if index % 2 == 0:
             canvas.fill(Rect(_EDGE // 2, top, WIDTH - _EDGE // 2, top + _ROW), Paint.STRIPE)
-        _draw_row(canvas, row, top + _ROW // 2)
+        _draw_row(canvas, row, top + _ROW // 2, is_day=table.period == "day")
     if not shown:
         canvas.text(labels.NO_RESULTS, _EDGE, _HEAD + _ROW // 2, Paint.INK, size=_SIZE)
     for index, words in enumerate(closing):
@@ -61,19 +62,26 @@ def _draw_head(canvas: Canvas, table: Table) -> None:
     canvas.text(title, _EDGE, 36, Paint.INK, face=Face.HEAVY, size=_TITLE_SIZE)
     canvas.text(labels.format_period(table), _EDGE, 74, Paint.SOFT, size=_SIZE)
     y = 114
-    for index, heading in enumerate(labels.HEADINGS):
+    is_day = table.period == "day"
+    headings, rights = (labels.DAY_HEADINGS, _DAY_RIGHTS) if is_day else (labels.HEADINGS, _RIGHTS)
+    for index, (heading, right) in enumerate(zip(headings, rights, strict=True)):
         if index == 1:
             canvas.text(heading, _NAME_LEFT, y, Paint.SOFT, size=_HEADING_SIZE)
         else:
-            right = _RIGHTS[index]
             canvas.text(heading, right, y, Paint.SOFT, size=_HEADING_SIZE, align="right")
     canvas.line(Rect(_EDGE // 2, _HEAD - 4, WIDTH - _EDGE // 2, _HEAD - 1), Paint.INK)
 
 
-def _draw_row(canvas: Canvas, row: TableRow, y: int) -> None:
-    name = fitted(labels.format_name(row.name), Face.MEDIUM, _SIZE, _NAME_RIGHT - _NAME_LEFT)
-    canvas.text(name, _NAME_LEFT, y, Paint.INK, size=_SIZE)
-    figures = (
+def figures_of_day(row: TableRow) -> tuple[str, ...]:
+    """Return what stands in a row's columns on a day's table: what differs on one day."""
+    if not row.rank:
+        return ("", "", labels.LATE, "", "", "")
+    times = (labels.format_seconds(row.adjusted), labels.format_seconds(row.raw))
+    return (str(row.rank), "", *times, str(row.hints), str(row.wrong))
+
+
+def _figures(row: TableRow) -> tuple[str, ...]:
+    return (
         str(row.rank) if row.rank else "",
         "",
         str(row.solved),
@@ -83,11 +91,18 @@ def _draw_row(canvas: Canvas, row: TableRow, y: int) -> None:
         str(row.late),
         str(row.streak),
     )
-    for index, figure in enumerate(figures):
-        leading = index in (0, 3)
+
+
+def _draw_row(canvas: Canvas, row: TableRow, y: int, *, is_day: bool) -> None:
+    name = fitted(labels.format_name(row.name), Face.MEDIUM, _SIZE, _NAME_RIGHT - _NAME_LEFT)
+    canvas.text(name, _NAME_LEFT, y, Paint.INK, size=_SIZE)
+    figures, rights = (figures_of_day(row), _DAY_RIGHTS) if is_day else (_figures(row), _RIGHTS)
+    adjusted = 2 if is_day else 3
+    for index, (figure, right) in enumerate(zip(figures, rights, strict=True)):
+        leading = index in (0, adjusted)
         canvas.text(
             figure,
-            _RIGHTS[index],
+            right,
             y,
             Paint.INK if leading or index == 2 else Paint.SOFT,
             face=Face.HEAVY if leading else Face.MEDIUM,

@@ -13,6 +13,8 @@ from bot.wording.times import format_full_date, format_month
 from bot.wording.times import format_weekday_date as format_weekday_date
 
 HEADINGS = ("", "Name", "Solved", "Adjusted", "Time", "Hints", "Late", "Streak")
+DAY_HEADINGS = ("", "Name", "Adjusted", "Time", "Hints", "Wrong")
+LATE = "late"
 NO_RESULTS = "No results."
 
 

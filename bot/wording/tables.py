@@ -43,7 +43,10 @@ def _row_line(row: TableRow, period: str) -> str:
         f"{format_length(row.adjusted)} adjusted ({format_length(row.raw)} on the clock)",
         count_of(row.hints, "hint") if row.hints else "no hints",
     ]
-    if period != "day":
+    if period == "day":
+        if row.wrong:
+            facts.append(count_of(row.wrong, "wrong answer"))
+    else:
         facts.insert(0, f"{row.solved} solved")
         if row.late:
             facts.append(f"{row.late} late")

@@ -110,6 +110,11 @@ def test_added_seconds_decide_and_both_times_are_shown() -> None:
     assert (row.raw, row.adjusted, row.hints) == (100, 175, 2)
 
 
+def test_wrong_answers_are_counted_of_what_ranks() -> None:
+    (row,) = rank_rows([result(1, 0, 100, tries=2), result(1, 1, 100, tries=1, is_late=True)])
+    assert (row.wrong, row.late) == (2, 1)
+
+
 def test_the_rank_of_a_day_skips_what_does_not_rank() -> None:
     results = [
         result(1, 0, 10, verdict="flagged"),

@@ -7,11 +7,23 @@ from datetime import date
 from io import BytesIO
 
 import pytest
+from msgspec.structs import replace
 from PIL import Image
 
-from bot.club.facts import CoverPicture, GridPicture, Picturable, Position
+from bot.club.clock import Period
+from bot.club.facts import (
+    CoverPicture,
+    GridPicture,
+    Picturable,
+    Position,
+    Table,
+    TablePicture,
+    TableRow,
+)
 from bot.drawing import draw, draw_canvas
 from bot.drawing.geometry import board_of
+from bot.drawing.table import figures_of_day
+from bot.wording import labels
 from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout
 from tests.bot.drawing.scenes import (
     CROOK,
@@ -105,6 +117,26 @@ def test_the_cover_depends_on_club_date_and_level_alone() -> None:
         draw(CoverPicture(one.club, one.date, 5), "dark"),
     }
     assert len(others | {draw(one, "dark")}) == 4
+
+
+def test_the_table_of_a_day_shows_just_what_differs_that_day() -> None:
+    row = TableRow(1, "Rosalind", 1, 900, 840, 1, wrong=1)
+
+    def drawn(period: Period, row: TableRow) -> bytes:
+        day = date(2026, 11, 24)
+        shown = TablePicture(Table("The Thursday Pencils", period, day, day, (row,)))
+        return draw_canvas(shown, "light").image.tobytes()
+
+    on_the_day = drawn("day", row)
+    assert drawn("day", replace(row, streak=4, solved=2)) == on_the_day
+    assert drawn("day", replace(row, wrong=2)) != on_the_day
+    assert drawn("day", replace(row, hints=2)) != on_the_day
+    assert drawn("week", replace(row, streak=4)) != drawn("week", row)
+
+
+def test_a_late_answer_in_the_table_of_a_day_has_no_times() -> None:
+    late = TableRow(0, "Linden", 0, 0, 0, 0, late=1)
+    assert figures_of_day(late) == ("", "", labels.LATE, "", "", "")
 
 
 def test_a_long_table_ends_with_how_many_more_there_are() -> None:

@@ -80,7 +80,12 @@ ROWS = (
 WEEK = Table(
     "Hedgerow Sudoku Club", "week", date(2026, 11, 23), date(2026, 11, 29), ROWS, ("Rowan",)
 )
-ONE_DAY = Table("Hedgerow Sudoku Club", "day", DAY, DAY, ROWS[:2])
+DAY_ROWS = (
+    TableRow(1, "Rowan", 1, 615, 615, 0),
+    TableRow(2, "Hazel", 1, 770, 650, 1, wrong=1),
+    TableRow(0, "Linden", 0, 0, 0, 0, late=1),
+)
+ONE_DAY = Table("Hedgerow Sudoku Club", "day", DAY, DAY, DAY_ROWS)
 EMPTY_MONTH = Table("Hedgerow Sudoku Club", "month", date(2026, 11, 1), date(2026, 11, 30), ())
 
 
