@@ -79,10 +79,10 @@ def add_puzzles(arguments: argparse.Namespace) -> int:
 
 
 async def _add_all(
-    shelf: Shelf, arguments: argparse.Namespace, day: date | None, course: Course
+    shelf: Shelf, arguments: argparse.Namespace, on_date: date | None, course: Course
 ) -> int:
     async with shelf.open() as store:
-        place = await _find_destination(shelf, store, arguments, day)
+        place = await _find_destination(shelf, store, arguments, on_date)
         if place is None:
             return WRONG_INPUT
         reading, known, code = Reading(arguments.grids), 0, FINE
@@ -117,10 +117,10 @@ def _find_lines(reading: Reading, place: Destination) -> Iterator[Line]:
 
 
 async def _find_destination(
-    shelf: Shelf, store: SqliteStore, arguments: argparse.Namespace, day: date | None
+    shelf: Shelf, store: SqliteStore, arguments: argparse.Namespace, on_date: date | None
 ) -> Destination | None:
     """Return where the puzzles go; None after a complaint."""
-    if arguments.room is None and day is None and arguments.level is None:
+    if arguments.room is None and on_date is None and arguments.level is None:
         return InStock(store, await store.list_givens())
     club = choose_club(await clubs_of(shelf, store), arguments.room)
-    return None if club is None else await queue_of(store, club, day, arguments.level)
+    return None if club is None else await queue_of(store, club, on_date, arguments.level)

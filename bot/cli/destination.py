@@ -58,7 +58,7 @@ class InStock:
         if not await self.store.add_new(puzzle):
             same = await self.store.find_same(puzzle)
             return terminal_puzzles.in_stock(puzzle.givens, same.givens if same else ""), ""
-        return "", terminal_puzzles.added(judged, is_queued=False, day=None, level=None)
+        return "", terminal_puzzles.added(judged, is_queued=False, on_date=None, level=None)
 
     def tell_known(self, count: int) -> str:
         """Say how many were passed."""
@@ -107,7 +107,7 @@ class InQueue:
         await self.store.save([SavePuzzle(puzzle, self.club.id, day, is_queued=True, level=level)])
         self.waiting[puzzle.identity] = Queued(puzzle, day, level)
         self._go_to_next_day()
-        return "", terminal_puzzles.added(judged, is_queued=True, day=day, level=level)
+        return "", terminal_puzzles.added(judged, is_queued=True, on_date=day, level=level)
 
     def tell_known(self, count: int) -> str:
         """Say how many were passed."""
@@ -120,9 +120,9 @@ class InQueue:
             return terminal_puzzles.in_queue(givens, self.waiting[identity])
         return ""
 
-    def _is_taken(self, day: date) -> bool:
-        return any(had.date >= day for had in self.had.values()) or any(
-            each.day == day for each in self.waiting.values()
+    def _is_taken(self, on_date: date) -> bool:
+        return any(had.date >= on_date for had in self.had.values()) or any(
+            each.day == on_date for each in self.waiting.values()
         )
 
     def _go_to_next_day(self) -> None:
@@ -130,8 +130,10 @@ class InQueue:
             self.day += timedelta(days=1)
 
 
-async def queue_of(store: SqliteStore, club: Club, day: date | None, level: int | None) -> InQueue:
+async def queue_of(
+    store: SqliteStore, club: Club, on_date: date | None, level: int | None
+) -> InQueue:
     """Return a club's queue as it stands."""
     had = {each.puzzle.identity: each for each in reversed(await store.load_days(club.id))}
     waiting = {each.puzzle.identity: each for each in await store.load_queue(club.id)}
-    return InQueue(store, club, day, level, had, waiting)
+    return InQueue(store, club, on_date, level, had, waiting)

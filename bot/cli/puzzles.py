@@ -168,8 +168,8 @@ async def _fill(stocker: Stocker) -> int:
     finally:
         bar.clear()
     left: dict[DayPlan, int] = dict(await stocker.missing())
-    for entry, count in left.items():
-        complain(terminal_puzzles.still_missing(entry, count))
+    for plan, count in left.items():
+        complain(terminal_puzzles.still_missing(plan, count))
     return FAILED if left else FINE
 
 

@@ -80,71 +80,71 @@ def supply_of(
     )
 
 
-def choose_puzzle(supply: Supply, day: date) -> Coming | None:
+def choose_puzzle(supply: Supply, on_date: date) -> Coming | None:
     """Return the puzzle for a date, None where nothing is left.
 
     The queue for the date, then what waits for no date (with what was for a date that passed) or
     for the day's level, in its order; then what was picked for the date, then the stock.
     """
-    queued = _from_queue(supply, day)
+    queued = _from_queue(supply, on_date)
     if queued is not None:
-        return Coming(day, queued.puzzle, "queue")
-    entry = plan_for(day, supply.settings)
+        return Coming(on_date, queued.puzzle, "queue")
+    plan = plan_for(on_date, supply.settings)
     for pick in supply.picks:
-        if pick.day == day:
-            is_fit = distance(pick.puzzle, entry) == NO_DISTANCE
-            return Coming(day, pick.puzzle, "stock" if is_fit else "picked")
-    best = next(iter(rank_stock(supply, day)), None)
-    return None if best is None else Coming(day, best, _source(best, entry))
+        if pick.day == on_date:
+            is_fit = distance(pick.puzzle, plan) == NO_DISTANCE
+            return Coming(on_date, pick.puzzle, "stock" if is_fit else "picked")
+    best = next(iter(rank_stock(supply, on_date)), None)
+    return None if best is None else Coming(on_date, best, _source(best, plan))
 
 
-def _source(puzzle: Puzzle, entry: DayPlan) -> Source:
-    return "stock" if distance(puzzle, entry) == NO_DISTANCE else "nearest"
+def _source(puzzle: Puzzle, plan: DayPlan) -> Source:
+    return "stock" if distance(puzzle, plan) == NO_DISTANCE else "nearest"
 
 
-def _from_queue(supply: Supply, day: date) -> Queued | None:
+def _from_queue(supply: Supply, on_date: date) -> Queued | None:
     for each in supply.queue:
-        if each.day == day:
+        if each.day == on_date:
             return each
-    entry = plan_for(day, supply.settings)
+    plan = plan_for(on_date, supply.settings)
     for each in supply.queue:
-        is_free = each.day is None or each.day < day
-        if is_free and (each.level is None or entry.lowest <= each.level <= entry.highest):
+        is_free = each.day is None or each.day < on_date
+        if is_free and (each.level is None or plan.lowest <= each.level <= plan.highest):
             return each
     return None
 
 
-def rank_stock(supply: Supply, day: date) -> list[Puzzle]:
+def rank_stock(supply: Supply, on_date: date) -> list[Puzzle]:
     """Return what the stock has for a date, the best first: what is nearest to the plan, of that
     what suits the week's rise in effort where one is wanted, of that what turns once, on the theme,
     of that the oldest."""
-    entry = plan_for(day, supply.settings)
-    elsewhere = {pick.puzzle.identity for pick in supply.picks if pick.day != day}
+    plan = plan_for(on_date, supply.settings)
+    elsewhere = {pick.puzzle.identity for pick in supply.picks if pick.day != on_date}
     left: dict[tuple[int, bool, bool], list[Puzzle]] = {}
     known: set[str] = set()
     for puzzle in sorted(supply.stock, key=lambda each: each.id):
         if puzzle.identity not in elsewhere and puzzle.identity not in known:
             known.add(puzzle.identity)
-            left.setdefault(distance(puzzle, entry), []).append(puzzle)
+            left.setdefault(distance(puzzle, plan), []).append(puzzle)
     arrange = _by_rise if supply.settings.rising else _as_they_are
-    return [puzzle for near in sorted(left) for puzzle in arrange(supply, day, left[near])]
+    return [puzzle for near in sorted(left) for puzzle in arrange(supply, on_date, left[near])]
 
 
-def _as_they_are(supply: Supply, day: date, puzzles: list[Puzzle]) -> list[Puzzle]:
+def _as_they_are(supply: Supply, on_date: date, puzzles: list[Puzzle]) -> list[Puzzle]:
     """Return puzzles of one kind, the clean ones first."""
-    theme = plan_for(day, supply.settings).theme
+    theme = plan_for(on_date, supply.settings).theme
     return sorted(puzzles, key=lambda each: not each.is_clean_for(theme))
 
 
-def _by_rise(supply: Supply, day: date, puzzles: list[Puzzle]) -> list[Puzzle]:
+def _by_rise(supply: Supply, on_date: date, puzzles: list[Puzzle]) -> list[Puzzle]:
     """Return puzzles of one kind, those first that keep the week's efforts rising evenly.
 
     Efforts must stay between those of the week's days before and after it. Of what is between first
     comes the one that leaves an even share above it for each of the days still open; of the clean
     ones first, as long as they leave the other days anything at all.
     """
-    window = _window_on(supply, day)
-    theme = plan_for(day, supply.settings).theme
+    window = _window_on(supply, on_date)
+    theme = plan_for(on_date, supply.settings).theme
     inside = sorted(filter(window.holds, puzzles), key=_by_effort)
     with_room = inside[: max(len(inside) + 1 - window.open_days, 0)]
     clean = [each for each in with_room if each.is_clean_for(theme)]
@@ -184,29 +184,29 @@ class _Window:
         return max(self.floor - puzzle.effort, puzzle.effort - self.ceiling)
 
 
-def _window_on(supply: Supply, day: date) -> _Window:
+def _window_on(supply: Supply, on_date: date) -> _Window:
     """Return the window of a date. Days with another theme do not count, nor do puzzles without
     it."""
-    entry = plan_for(day, supply.settings)
+    plan = plan_for(on_date, supply.settings)
     picked = {pick.day: pick.puzzle for pick in supply.picks}
     floor, ceiling, open_days = 0.0, float("inf"), 1
-    for other in _same_week(day):
+    for other in _same_week(on_date):
         puzzle = supply.earlier.get(other) or picked.get(other)
-        is_kin = plan_for(other, supply.settings).theme == entry.theme
-        if other == day or not is_kin:
+        is_kin = plan_for(other, supply.settings).theme == plan.theme
+        if other == on_date or not is_kin:
             continue
         if puzzle is None:
-            open_days += other > day and ceiling == float("inf")
-        elif not entry.theme or entry.theme in puzzle.needs:
-            if other < day:
+            open_days += other > on_date and ceiling == float("inf")
+        elif not plan.theme or plan.theme in puzzle.needs:
+            if other < on_date:
                 floor = max(floor, puzzle.effort)
             else:
                 ceiling = min(ceiling, puzzle.effort)
     return _Window(floor, max(ceiling, floor), open_days)
 
 
-def _same_week(day: date) -> Iterator[date]:
-    monday = day - timedelta(days=day.weekday())
+def _same_week(on_date: date) -> Iterator[date]:
+    monday = on_date - timedelta(days=on_date.weekday())
     for number in range(7):
         yield monday + timedelta(days=number)
 
@@ -237,33 +237,33 @@ def look_ahead(supply: Supply, days: Sequence[date]) -> tuple[Coming | None, ...
     return tuple(found)
 
 
-def next_instead(supply: Supply, day: date, current: Puzzle) -> Coming | None:
+def next_instead(supply: Supply, on_date: date, current: Puzzle) -> Coming | None:
     """Return what a date gets in place of what it has: the next harder one that fits as well, the
     easiest after the hardest, the clean ones before the others; None where the stock has no other.
     """
-    others = [each for each in rank_stock(supply, day) if each.identity != current.identity]
+    others = [each for each in rank_stock(supply, on_date) if each.identity != current.identity]
     if not others:
         return None
-    entry = plan_for(day, supply.settings)
-    nearest = distance(others[0], entry)
-    pool = [each for each in others if distance(each, entry) == nearest]
+    plan = plan_for(on_date, supply.settings)
+    nearest = distance(others[0], plan)
+    pool = [each for each in others if distance(each, plan) == nearest]
     if supply.settings.rising:
-        pool = list(filter(_window_on(supply, day).holds, pool)) or pool
+        pool = list(filter(_window_on(supply, on_date).holds, pool)) or pool
 
     def place(puzzle: Puzzle) -> tuple[bool, tuple[float, int]]:
-        return not puzzle.is_clean_for(entry.theme), _by_effort(puzzle)
+        return not puzzle.is_clean_for(plan.theme), _by_effort(puzzle)
 
     pool.sort(key=place)
     chosen = next((each for each in pool if place(each) > place(current)), pool[0])
-    return Coming(day, chosen, _source(chosen, entry))
+    return Coming(on_date, chosen, _source(chosen, plan))
 
 
 TRIES_AT_MAKING = 3
 
 
-def seeds_of(club: Club, day: date) -> Iterator[int]:
+def seeds_of(club: Club, on_date: date) -> Iterator[int]:
     """Yield the seeds to make a puzzle from that a date of a club always has, so that a crash
     changes nothing."""
     for attempt in range(TRIES_AT_MAKING):
-        text = f"{club.platform}:{club.room_id}:{day.isoformat()}:{attempt}"
+        text = f"{club.platform}:{club.room_id}:{on_date.isoformat()}:{attempt}"
         yield int.from_bytes(sha256(text.encode()).digest()[:8])

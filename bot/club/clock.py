@@ -23,16 +23,16 @@ def parse_post_time(text: str) -> time:
     return time(int(found[1]), int(found[2]))
 
 
-def scheduled_at(day: date, post_time: str, zone: str) -> datetime:
+def scheduled_at(on_date: date, post_time: str, zone: str) -> datetime:
     """Return the moment at which the puzzle of a local date is due, in UTC.
 
     Where clocks go forward over the post time it is as long after the gap's start as the post time
     is, or, where the gap lasts to the day's end, as long before its end; where they go back it is
     the first of the two. So it comes once, on its date.
     """
-    local = datetime.combine(day, parse_post_time(post_time), ZoneInfo(zone))
+    local = datetime.combine(on_date, parse_post_time(post_time), ZoneInfo(zone))
     moment = local.astimezone(UTC)
-    if local_date(moment, zone) > day:
+    if local_date(moment, zone) > on_date:
         return local.replace(fold=1).astimezone(UTC)
     return moment
 
@@ -42,15 +42,15 @@ def local_date(moment: datetime, zone: str) -> date:
     return moment.astimezone(ZoneInfo(zone)).date()
 
 
-def is_date_of_zone(day: date, zone: str) -> bool:
+def is_date_of_zone(on_date: date, zone: str) -> bool:
     """Say whether the date exists there: a zone that crosses the date line leaves one out."""
-    noon = datetime.combine(day, time(12), ZoneInfo(zone)).astimezone(UTC)
-    return local_date(noon, zone) == day
+    noon = datetime.combine(on_date, time(12), ZoneInfo(zone)).astimezone(UTC)
+    return local_date(noon, zone) == on_date
 
 
-def next_date(day: date, zone: str) -> date:
+def next_date(on_date: date, zone: str) -> date:
     """Return the date after `day` on the zone's calendar."""
-    after = day + ONE_DAY
+    after = on_date + ONE_DAY
     while not is_date_of_zone(after, zone):
         after += ONE_DAY
     return after
@@ -70,21 +70,21 @@ def next_post_after(moment: datetime, post_time: str, zone: str) -> datetime:
     return scheduled_at(day, post_time, zone)
 
 
-def closing_of(day: date, post_time: str, zone: str) -> datetime:
+def closing_of(on_date: date, post_time: str, zone: str) -> datetime:
     """Return when the puzzle of a date closes: the next date's scheduled post time."""
-    return scheduled_at(next_date(day, zone), post_time, zone)
+    return scheduled_at(next_date(on_date, zone), post_time, zone)
 
 
-def period_of(period: Period, day: date) -> tuple[date | None, date | None]:
+def period_of(period: Period, on_date: date) -> tuple[date | None, date | None]:
     """Return the first and last puzzle date of the day, ISO week or month that holds `day`."""
     if period == "week":
-        first = day - timedelta(days=day.isoweekday() - 1)
+        first = on_date - timedelta(days=on_date.isoweekday() - 1)
         return first, first + timedelta(days=6)
     if period == "month":
-        first = day.replace(day=1)
+        first = on_date.replace(day=1)
         return first, (first + timedelta(days=31)).replace(day=1) - ONE_DAY
     if period == "day":
-        return day, day
+        return on_date, on_date
     return None, None
 
 

@@ -66,10 +66,10 @@ class Rows:
                 return member
         return None
 
-    def day_of(self, club_id: int, day: date) -> Day | None:
+    def day_of(self, club_id: int, on_date: date) -> Day | None:
         """Return the club's day of that date, posted or not."""
         for each in self.days.values():
-            if (each.club_id, each.date) == (club_id, day):
+            if (each.club_id, each.date) == (club_id, on_date):
                 return each
         return None
 
@@ -88,7 +88,7 @@ class Rows:
         kept = sorted(self.withdrawn.items(), key=lambda each: each[0])
         return tuple(Withdrawn(puzzle, day) for (owner, day, _), puzzle in kept if owner == club_id)
 
-    def entries_of(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
+    def plans_of(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         """Return who took part in a day, with what they did, in the order in which they began."""
         return tuple(
             (self.members[member_id], entry)

@@ -127,9 +127,9 @@ class FakeStore:
         saved = self._rows.events.get(event_id)
         return saved[0] if saved else None
 
-    async def load_day(self, club_id: int, day: date) -> Day | None:
+    async def load_day(self, club_id: int, on_date: date) -> Day | None:
         await _hop()
-        return self._rows.day_of(club_id, day)
+        return self._rows.day_of(club_id, on_date)
 
     async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
         await _hop()
@@ -142,14 +142,14 @@ class FakeStore:
 
     async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
         await _hop()
-        for member, entry in self._rows.entries_of(day_id):
+        for member, entry in self._rows.plans_of(day_id):
             if member.user_id == user_id:
                 return entry
         return None
 
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         await _hop()
-        return self._rows.entries_of(day_id)
+        return self._rows.plans_of(day_id)
 
     async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
         await _hop()

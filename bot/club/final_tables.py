@@ -23,9 +23,9 @@ _MOST_NAMES = 3
 """Praise of more than so many is praise of nobody."""
 
 
-def key_of(club: Club, period: Period, day: date) -> str:
+def key_of(club: Club, period: Period, on_date: date) -> str:
     """Return the key of the table of the period that holds a date."""
-    return f"{period}:{club.id}:{format_period(period, day)}"
+    return f"{period}:{club.id}:{format_period(period, on_date)}"
 
 
 def periods_over(club: Club, day: Day, days: Sequence[Day], newest: date) -> tuple[Period, ...]:
@@ -43,9 +43,11 @@ def periods_over(club: Club, day: Day, days: Sequence[Day], newest: date) -> tup
     return tuple(over)
 
 
-def day_before(day: date, days: Iterable[Day]) -> Day | None:
+def day_before(on_date: date, days: Iterable[Day]) -> Day | None:
     """Return the newest day before a date: its week may have ended without a puzzle."""
-    return max((each for each in days if each.date < day), key=lambda each: each.date, default=None)
+    return max(
+        (each for each in days if each.date < on_date), key=lambda each: each.date, default=None
+    )
 
 
 def tables_told(
@@ -62,14 +64,14 @@ def tables_told(
     )
 
 
-def tables_mended(club: Club, day: date, standing: Standing) -> tuple[QueueNotice, ...]:
+def tables_mended(club: Club, on_date: date, standing: Standing) -> tuple[QueueNotice, ...]:
     """Return the tables of a date's periods once more, to replace those that went up."""
     return tuple(
         QueueNotice(
             club.id,
-            key_of(club, period, day),
+            key_of(club, period, on_date),
             "mend",
-            encode_reply(_ended(club, period, day, standing, is_mended=True)),
+            encode_reply(_ended(club, period, on_date, standing, is_mended=True)),
         )
         for period in _PERIODS
     )
@@ -81,9 +83,9 @@ def tables_withdrawn(club: Club, day: Day) -> tuple[WithdrawNotice, ...]:
 
 
 def _ended(
-    club: Club, period: Period, day: date, standing: Standing, *, is_mended: bool = False
+    club: Club, period: Period, on_date: date, standing: Standing, *, is_mended: bool = False
 ) -> PeriodEnded:
-    first, last = period_of(period, day)
+    first, last = period_of(period, on_date)
     table = table_of(
         club.settings.name, period, first, last, standing.results, puzzle_dates=standing.dates
     )

@@ -72,12 +72,12 @@ class ToCome:
 
 
 async def _load_to_come(
-    loading: Loading, event: Event, club: Club, day: date | None, command: str, count: int = 1
+    loading: Loading, event: Event, club: Club, on_date: date | None, command: str, count: int = 1
 ) -> ToCome:
     """Load what the days up to the named one, or the next `count`, will get. For a single one a
     puzzle is made where nothing is left for it."""
     days = await loading.store.load_days(club.id)
-    dates = named_days(club, days, event.acted_at, day, command, count)
+    dates = named_days(club, days, event.acted_at, on_date, command, count)
     supply = await loading.supply(club)
     # A large stock takes longer to look through than the event loop may stand still.
     coming = await asyncio.to_thread(look_ahead, supply, dates)
@@ -112,16 +112,21 @@ LOOK_AHEAD = 60
 
 
 def named_days(
-    club: Club, days: Sequence[Day], now: datetime, day: date | None, command: str, count: int = 1
+    club: Club,
+    days: Sequence[Day],
+    now: datetime,
+    on_date: date | None,
+    command: str,
+    count: int = 1,
 ) -> tuple[date, ...]:
     """Return the days to come up to the named one, or the next `count`. RefusedError for a date
     that is no day to come."""
-    if day is None:
+    if on_date is None:
         return days_to_come(club, days, now, count)
     coming = days_to_come(club, days, now, LOOK_AHEAD)
-    if day not in coming:
-        raise refuse(command, Problem.NOT_COMING, day)
-    return coming[: coming.index(day) + 1]
+    if on_date not in coming:
+        raise refuse(command, Problem.NOT_COMING, on_date)
+    return coming[: coming.index(on_date) + 1]
 
 
 def _picked(club: Club, coming: Sequence[Coming | None]) -> tuple[Change, ...]:

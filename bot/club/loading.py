@@ -66,10 +66,10 @@ class Loading:
 
     # --- puzzles to come ---
 
-    async def edition(self, club: Club, day: date) -> int:
+    async def edition(self, club: Club, on_date: date) -> int:
         """Return which edition a date's puzzle would be: each that is withdrawn counts."""
         withdrawn = await self.store.load_withdrawn(club.id)
-        return 1 + sum(each.day == day for each in withdrawn)
+        return 1 + sum(each.day == on_date for each in withdrawn)
 
     async def supply(self, club: Club) -> Supply:
         """Return what may come next, and what the club had."""
@@ -83,20 +83,20 @@ class Loading:
             await store.load_withdrawn(club.id),
         )
 
-    async def choose(self, club: Club, day: date) -> Puzzle | None:
+    async def choose(self, club: Club, on_date: date) -> Puzzle | None:
         """Return the puzzle for a date. Raises StudyNeededError where one has to be made."""
-        coming = await self.coming(club, await self.supply(club), day)
+        coming = await self.coming(club, await self.supply(club), on_date)
         return None if coming is None else coming.puzzle
 
-    async def coming(self, club: Club, supply: Supply, day: date) -> Coming | None:
+    async def coming(self, club: Club, supply: Supply, on_date: date) -> Coming | None:
         """Return the puzzle for a date; one is made where queue and stock have none."""
-        coming = await asyncio.to_thread(choose_puzzle, supply, day)
+        coming = await asyncio.to_thread(choose_puzzle, supply, on_date)
         if coming is not None or not self.may_make:
             return coming
         had = supply.had
-        for entry in relaxed(plan_for(day, club.settings)):
-            for seed in seeds_of(club, day):
-                made = self.studies.of(make_puzzle, entry, seed)
+        for plan in relaxed(plan_for(on_date, club.settings)):
+            for seed in seeds_of(club, on_date):
+                made = self.studies.of(make_puzzle, plan, seed)
                 if made is not None and made.identity not in had:
-                    return Coming(day, made, "made")
+                    return Coming(on_date, made, "made")
         return None

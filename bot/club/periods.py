@@ -28,19 +28,19 @@ def parse_period(text: str) -> tuple[Period, date]:
     raise ValueError(f"{text!r} is no week, month or day")
 
 
-def format_period(period: Period, day: date) -> str:
+def format_period(period: Period, on_date: date) -> str:
     """Write the name of the period that holds a date; that of all time is `all`."""
     if period == "week":
-        year, week, _ = day.isocalendar()
+        year, week, _ = on_date.isocalendar()
         return f"{year}-W{week:02}"
     if period == "month":
-        return f"{day:%Y-%m}"
-    return day.isoformat() if period == "day" else "all"
+        return f"{on_date:%Y-%m}"
+    return on_date.isoformat() if period == "day" else "all"
 
 
-def span_of(period: Period, day: date, *, ago: int = 0) -> tuple[date | None, date | None]:
+def span_of(period: Period, on_date: date, *, ago: int = 0) -> tuple[date | None, date | None]:
     """Return the first and last date of the period that is so many before the one of a date."""
-    first, last = period_of(period, day)
+    first, last = period_of(period, on_date)
     for _ in range(ago):
         if first is not None:
             first, last = period_of(period, first - ONE_DAY)

@@ -1,6 +1,6 @@
 """A club's week as a plan: what the puzzle of each weekday should be, and whether one is that.
 
-An entry is what a weekday asks for once its own wishes and the week's are put together. A theme
+A plan is what a weekday asks for once its own wishes and the week's are put together. A theme
 above a day's level raises the level: no puzzle of level 1 needs a naked triple.
 """
 
@@ -36,7 +36,7 @@ class DayPlan:
 
     @property
     def key(self) -> str:
-        """A text that tells it from every other entry."""
+        """A text that tells it from every other plan."""
         key = f"{self.lowest}-{self.highest}:{self.theme}:{self.pattern}"
         return f"{key}:by-logic" if self.by_logic else key
 
@@ -46,9 +46,9 @@ class DayPlan:
         return tuple(range(self.lowest, self.highest + 1))
 
 
-def plan_for(day: date, settings: ClubSettings) -> DayPlan:
+def plan_for(on_date: date, settings: ClubSettings) -> DayPlan:
     """Return what the plan asks for on a date."""
-    return plan_of_weekday(day.weekday(), settings)
+    return plan_of_weekday(on_date.weekday(), settings)
 
 
 def plan_of_weekday(weekday: int, settings: ClubSettings) -> DayPlan:
@@ -67,7 +67,7 @@ def plan_of_weekday(weekday: int, settings: ClubSettings) -> DayPlan:
     )
 
 
-def entries_of(settings: ClubSettings) -> tuple[DayPlan, ...]:
+def plans_of(settings: ClubSettings) -> tuple[DayPlan, ...]:
     """Return the different entries of a week, in the order of its days."""
     return tuple(dict.fromkeys(plan_of_weekday(weekday, settings) for weekday in range(7)))
 
@@ -86,28 +86,28 @@ def has_pattern(puzzle: Puzzle, pattern: str) -> bool:
     return not pattern or puzzle.pattern in _IMPLIED.get(pattern, (pattern,))
 
 
-def fits(puzzle: Puzzle, entry: DayPlan) -> bool:
-    """Say whether a puzzle is all that an entry asks for."""
-    return distance(puzzle, entry) == NO_DISTANCE
+def fits(puzzle: Puzzle, plan: DayPlan) -> bool:
+    """Say whether a puzzle is all that a plan asks for."""
+    return distance(puzzle, plan) == NO_DISTANCE
 
 
 NO_DISTANCE = (0, False, False)
 
 
-def distance(puzzle: Puzzle, entry: DayPlan) -> tuple[int, bool, bool]:
-    """Return how far a puzzle is from an entry: its level first, then theme, then pattern."""
-    is_off = bool(entry.theme) and entry.theme not in puzzle.needs
-    if entry.by_logic and any(id in puzzle.needs for id in BY_UNIQUENESS):
+def distance(puzzle: Puzzle, plan: DayPlan) -> tuple[int, bool, bool]:
+    """Return how far a puzzle is from a plan: its level first, then theme, then pattern."""
+    is_off = bool(plan.theme) and plan.theme not in puzzle.needs
+    if plan.by_logic and any(id in puzzle.needs for id in BY_UNIQUENESS):
         is_off = True
     return (
-        max(entry.lowest - puzzle.level, puzzle.level - entry.highest, 0),
+        max(plan.lowest - puzzle.level, puzzle.level - plan.highest, 0),
         is_off,
-        not has_pattern(puzzle, entry.pattern),
+        not has_pattern(puzzle, plan.pattern),
     )
 
 
-def relaxed(entry: DayPlan) -> tuple[DayPlan, ...]:
-    """Return what will do in an entry's stead, the best first and the easiest to come by last."""
-    any_pattern = replace(entry, pattern="")
+def relaxed(plan: DayPlan) -> tuple[DayPlan, ...]:
+    """Return what will do in a plan's stead, the best first and the easiest to come by last."""
+    any_pattern = replace(plan, pattern="")
     any_theme = replace(any_pattern, theme="")
-    return tuple(dict.fromkeys((entry, any_pattern, any_theme, DayPlan(1, HIGHEST_LEVEL))))
+    return tuple(dict.fromkeys((plan, any_pattern, any_theme, DayPlan(1, HIGHEST_LEVEL))))

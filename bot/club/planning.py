@@ -116,18 +116,18 @@ def plan_shown(
     counts: dict[object, int] = {}
     days = []
     for weekday in range(7):
-        entry, wish = plan_of_weekday(weekday, settings), settings.wishes[weekday]
-        if entry not in counts:
-            counts[entry] = len({each.identity for each in stock if fits(each, entry)})
+        plan, wish = plan_of_weekday(weekday, settings), settings.wishes[weekday]
+        if plan not in counts:
+            counts[plan] = len({each.identity for each in stock if fits(each, plan)})
         days.append(
             PlannedDay(
                 weekday=weekday,
-                lowest=entry.lowest,
-                highest=entry.highest,
-                theme=entry.theme,
-                pattern=entry.pattern,
-                stock=counts[entry],
-                is_raised=max(settings.levels[weekday], wish.up_to) < entry.lowest,
+                lowest=plan.lowest,
+                highest=plan.highest,
+                theme=plan.theme,
+                pattern=plan.pattern,
+                stock=counts[plan],
+                is_raised=max(settings.levels[weekday], wish.up_to) < plan.lowest,
                 has_own=bool(wish.theme or wish.pattern),
             )
         )

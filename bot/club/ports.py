@@ -263,7 +263,7 @@ class Store(Protocol):
     async def load_reply(self, event_id: str) -> bytes | None:
         """Return the encoded reply kept for an event, None where there is none (any more)."""
 
-    async def load_day(self, club_id: int, day: date) -> Day | None:
+    async def load_day(self, club_id: int, on_date: date) -> Day | None:
         """Return the club's day of that date, posted or not."""
 
     async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:

@@ -34,7 +34,7 @@ class StudyNeededError(Exception):
         self.question = question
 
 
-def make_puzzle(entry: DayPlan, seed: int) -> Puzzle | None:
+def make_puzzle(plan: DayPlan, seed: int) -> Puzzle | None:
     """Name the question for a new puzzle, which a PuzzleSource answers in its own way."""
     raise NotImplementedError
 

@@ -95,12 +95,12 @@ def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> 
     return Decision(PuzzlesQueued(outcomes=tuple(outcomes)), tuple(saved))
 
 
-def _free_from(day: date, scene: Scene, wider: ToQueue) -> date:
+def _free_from(on_date: date, scene: Scene, wider: ToQueue) -> date:
     """Return the first date from `day` on that has no puzzle and none queued for it."""
     taken = {*wider.supply.earlier, *(each.day for each in wider.supply.queue)}
-    while day in taken:
-        day = next_date(day, scene.club.settings.zone)
-    return day
+    while on_date in taken:
+        on_date = next_date(on_date, scene.club.settings.zone)
+    return on_date
 
 
 def _queue(

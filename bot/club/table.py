@@ -23,9 +23,9 @@ class Standing:
     results: tuple[Result, ...] = ()
     dates: tuple[date, ...] = ()
 
-    def with_day(self, day: date, results: Iterable[Result]) -> Standing:
+    def with_day(self, on_date: date, results: Iterable[Result]) -> Standing:
         """Return it with other results on a date."""
-        others = (each for each in self.results if each.date != day)
+        others = (each for each in self.results if each.date != on_date)
         return replace(self, results=(*others, *results))
 
 

@@ -1,4 +1,4 @@
-"""Keeps the stock filled in the background: at least so many puzzles for each entry of each club's
+"""Keeps the stock filled in the background: at least so many puzzles for each day of each club's
 plan that the club has not had.
 
 It counts what is there, has the workshop make what is missing, one puzzle at a time, and counts
@@ -17,7 +17,7 @@ from concurrent.futures.process import BrokenProcessPool
 from datetime import timedelta
 from typing import Protocol
 
-from bot.club.plan import DayPlan, entries_of, fits
+from bot.club.plan import DayPlan, fits, plans_of
 from bot.club.state import Club, ClubSettings, Puzzle
 from bot.schedule import Wait, wait_for
 
@@ -35,7 +35,7 @@ REST_BETWEEN_LOOKS = timedelta(seconds=60)
 
 FAILURES_IN_A_ROW = 3
 LOOKS_OF_REST = 6
-"""How many looks an entry is left alone for which nothing could be made."""
+"""How many looks a plan is left alone for which nothing could be made."""
 
 MODELS = 12
 """So many puzzles known to be like it are given to the making."""
@@ -66,7 +66,7 @@ class Maker(Protocol):
     """The part of the workshop that the stocker works with."""
 
     async def make_for_stock(
-        self, entry: DayPlan, seed: int, like: Sequence[str] = ()
+        self, plan: DayPlan, seed: int, like: Sequence[str] = ()
     ) -> Puzzle | None:
         """Make a puzzle that is all that the plan asks for, from others `like` it; None where none
         came."""
@@ -75,12 +75,12 @@ class Maker(Protocol):
 def count_missing(
     settings: ClubSettings, stock: Sequence[Puzzle], at_least: int
 ) -> dict[DayPlan, int]:
-    """Return how many puzzles each entry of a club's plan lacks; only those that lack some."""
+    """Return how many puzzles each day's plan of a club lacks; only those that lack some."""
     missing = {}
-    for entry in entries_of(settings):
-        there = {puzzle.identity for puzzle in stock if fits(puzzle, entry)}
+    for plan in plans_of(settings):
+        there = {puzzle.identity for puzzle in stock if fits(puzzle, plan)}
         if len(there) < at_least:
-            missing[entry] = at_least - len(there)
+            missing[plan] = at_least - len(there)
     return missing
 
 
@@ -120,30 +120,30 @@ class Stocker:
         """Make what is missing now, the scarcest first; return how many puzzles were added."""
         self._resting -= Counter(dict.fromkeys(self._resting, 1))
         added = 0
-        while entry := await self._scarcest():
-            made = await self._make_one(entry)
+        while plan := await self._scarcest():
+            made = await self._make_one(plan)
             if made is not None:
-                self._failures.pop(entry, None)
+                self._failures.pop(plan, None)
                 added += 1
                 if on_added is not None:
                     on_added(made)
                 continue
-            self._failures[entry] += 1
-            if self._failures[entry] >= FAILURES_IN_A_ROW:
-                _LOG.info("no puzzle could be made for %s; it is tried again later", entry.key)
-                del self._failures[entry]
-                self._resting[entry] = LOOKS_OF_REST
+            self._failures[plan] += 1
+            if self._failures[plan] >= FAILURES_IN_A_ROW:
+                _LOG.info("no puzzle could be made for %s; it is tried again later", plan.key)
+                del self._failures[plan]
+                self._resting[plan] = LOOKS_OF_REST
         return added
 
     async def missing(self) -> Mapping[DayPlan, int]:
-        """Return how many puzzles each entry of any plan lacks in the club that lacks most."""
+        """Return how many puzzles each plan of any plan lacks in the club that lacks most."""
         most: dict[DayPlan, int] = {}
         for club in await self._store.load_clubs():
             stock = await self._store.load_stock(club.id)
             # A large stock takes longer to look through than the event loop may stand still.
             lacks = await asyncio.to_thread(count_missing, club.settings, stock, self._at_least)
-            for entry, count in lacks.items():
-                most[entry] = max(count, most.get(entry, 0))
+            for plan, count in lacks.items():
+                most[plan] = max(count, most.get(plan, 0))
         return most
 
     async def _scarcest(self) -> DayPlan | None:
@@ -151,17 +151,17 @@ class Stocker:
         open_entries = [each for each in lacks if not self._resting[each]]
         return max(open_entries, key=lambda each: (lacks[each], each), default=None)
 
-    async def _make_one(self, entry: DayPlan) -> Puzzle | None:
-        """Make a puzzle for an entry and add it; None where none came or it is there already."""
+    async def _make_one(self, plan: DayPlan) -> Puzzle | None:
+        """Make a puzzle for a plan and add it; None where none came or it is there already."""
         seed = await self._store.claim_seed()
-        made = await self._maker.make_for_stock(entry, seed, await self._models(entry))
-        if made is None or not fits(made, entry) or not await self._store.add_new(made):
+        made = await self._maker.make_for_stock(plan, seed, await self._models(plan))
+        if made is None or not fits(made, plan) or not await self._store.add_new(made):
             return None
         return made
 
-    async def _models(self, entry: DayPlan) -> tuple[str, ...]:
+    async def _models(self, plan: DayPlan) -> tuple[str, ...]:
         """Return puzzles known to need the theme, oldest first, so that they stay the same."""
-        if not entry.theme:
+        if not plan.theme:
             return ()
-        known = await self._store.list_puzzles(needs=entry.theme)
-        return tuple([each.givens for each in known if fits(each, entry)][:MODELS])
+        known = await self._store.list_puzzles(needs=plan.theme)
+        return tuple([each.givens for each in known if fits(each, plan)][:MODELS])

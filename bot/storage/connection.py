@@ -106,7 +106,7 @@ def _run_block(work: Work[T], begin: str, connection: sqlite3.Connection) -> T:
 
 @asynccontextmanager
 async def open_database(
-    path: Path | None, *, alone: bool = True, day: date | None = None
+    path: Path | None, *, alone: bool = True, on_date: date | None = None
 ) -> AsyncIterator[Database]:
     """Open the database file, made if absent and migrated; None is one in memory.
 
@@ -115,12 +115,12 @@ async def open_database(
     """
     # Opened before aiosqlite has it: after a connector that raises, aiosqlite's thread may outlive
     # the event loop, and then ends with a traceback of its own.
-    connection = await asyncio.to_thread(_connect, path, alone, day)
+    connection = await asyncio.to_thread(_connect, path, alone, on_date)
     async with aiosqlite.Connection(lambda: connection, iter_chunk_size=64) as link:
         yield Database(link)
 
 
-def _connect(path: Path | None, alone: bool, day: date | None) -> sqlite3.Connection:
+def _connect(path: Path | None, alone: bool, on_date: date | None) -> sqlite3.Connection:
     """Open, set up and migrate."""
     if sqlite3.sqlite_version_info < OLDEST_SQLITE:
         needed = ".".join(map(str, OLDEST_SQLITE))
@@ -143,7 +143,7 @@ def _connect(path: Path | None, alone: bool, day: date | None) -> sqlite3.Connec
         raise error_of(problem, path) from problem
     connection.guard = guard
     try:
-        _set_up(connection, path, day, alone=alone)
+        _set_up(connection, path, on_date, alone=alone)
         end_founding(path)
         return connection
     except BaseException as problem:
@@ -175,7 +175,11 @@ def open_plainly(path: Path) -> sqlite3.Connection:
 
 
 def _set_up(
-    connection: _Guarded, path: Path | None = None, day: date | None = None, *, alone: bool = False
+    connection: _Guarded,
+    path: Path | None = None,
+    on_date: date | None = None,
+    *,
+    alone: bool = False,
 ) -> sqlite3.Connection:
     connection.row_factory = sqlite3.Row
     # Before anything is written: a file that is refused is left as it is.
@@ -183,8 +187,8 @@ def _set_up(
     found = read_version(connection, named)
     if alone:
         _check_quickly(connection, named)
-    if path is not None and day is not None and 0 < found < len(MIGRATIONS):
-        _copy_before_migrating(path, day, found)
+    if path is not None and on_date is not None and 0 < found < len(MIGRATIONS):
+        _copy_before_migrating(path, on_date, found)
     for pragma in _PRAGMAS:
         connection.execute(pragma)
     if 0 < found <= MIGRATIONS.index(OVERWRITTEN):
@@ -203,8 +207,8 @@ def _check_quickly(connection: sqlite3.Connection, path: Path) -> None:
         raise DatabaseDamagedError(path, tuple(findings))
 
 
-def _copy_before_migrating(path: Path, day: date, version: int) -> None:
-    copy = dated_copy(path, day, f"-before-version-{len(MIGRATIONS)}")
+def _copy_before_migrating(path: Path, on_date: date, version: int) -> None:
+    copy = dated_copy(path, on_date, f"-before-version-{len(MIGRATIONS)}")
     # One that is there was made at a start that ended before it had migrated.
     if not copy.exists():
         copy_whole(path, copy)

@@ -18,7 +18,7 @@ from bot.storage.files import error_of_folder
 FOLDER = "backups"
 
 
-def dated_copy(path: Path, day: date, why: str = "") -> Path:
+def dated_copy(path: Path, on_date: date, why: str = "") -> Path:
     """Return the name of a database's copy of a date, in a folder that is there from now on.
 
     `why` tells it from that day's other copies. Raises FolderUnwritableError.
@@ -28,7 +28,7 @@ def dated_copy(path: Path, day: date, why: str = "") -> Path:
         folder.mkdir(mode=0o700, parents=True, exist_ok=True)
     except OSError as problem:
         raise error_of_folder(problem, folder) from problem
-    return folder / f"{path.stem}-{day.isoformat()}{why}{path.suffix}"
+    return folder / f"{path.stem}-{on_date.isoformat()}{why}{path.suffix}"
 
 
 def list_dated(path: Path) -> tuple[Path, ...]:

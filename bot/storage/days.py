@@ -28,9 +28,9 @@ def _one_day(connection: sqlite3.Connection, where: str, values: tuple[Any, ...]
     return None if row is None else day_of(row)
 
 
-def find_day(connection: sqlite3.Connection, club_id: int, day: date) -> Day | None:
+def find_day(connection: sqlite3.Connection, club_id: int, on_date: date) -> Day | None:
     """Return the club's day of that date, posted or not."""
-    return _one_day(connection, "day.club_id = ? AND day.date = ?", (club_id, day.isoformat()))
+    return _one_day(connection, "day.club_id = ? AND day.date = ?", (club_id, on_date.isoformat()))
 
 
 def find_open_day(connection: sqlite3.Connection, club_id: int, at: datetime) -> Day | None:

@@ -132,9 +132,9 @@ class SqliteStore:
 
     # --- days, entries, results ---
 
-    async def load_day(self, club_id: int, day: date) -> Day | None:
+    async def load_day(self, club_id: int, on_date: date) -> Day | None:
         """Return the club's day of that date, posted or not."""
-        return await self.database.read(lambda link: days.find_day(link, club_id, day))
+        return await self.database.read(lambda link: days.find_day(link, club_id, on_date))
 
     async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
         """Return days by date; `open_only`: those not marked closed."""
@@ -317,7 +317,7 @@ async def open_store(
     `alone` False is for a command that shares the file with a running bot for a moment. `memories`:
     what rooms remember, to be erased with a member and pruned. Raises StorageError.
     """
-    async with open_database(path, alone=alone, day=now().date()) as database:
+    async with open_database(path, alone=alone, on_date=now().date()) as database:
         store = SqliteStore(database, now, memories, path)
         if alone:
             await store.prune()

@@ -27,34 +27,34 @@ ON_PAPER = Button("I have more on paper", "hint paper")
 HELP = Button("Help", "help")
 
 
-def table_of_week(day: date) -> Button:
+def table_of_week(on_date: date) -> Button:
     """The button for the table of a day's week: pressed after that week it is still that one."""
-    return Button("The week's table", f"leaderboard {format_period('week', day)}")
+    return Button("The week's table", f"leaderboard {format_period('week', on_date)}")
 
 
 _OF_A_DAY = frozenset(("start", "board", "hint", "undo", "check", "paste", "hand-in"))
 """The commands that act on a day's board."""
 
 
-def of_day(button: Button, day: date) -> Button:
+def of_day(button: Button, on_date: date) -> Button:
     """The button for one day's puzzle: pressed late, it does nothing to the next one."""
-    return replace(button, command=_on_day(button.command, day))
+    return replace(button, command=_on_day(button.command, on_date))
 
 
-def all_of_day(message: Message, day: date) -> Message:
+def all_of_day(message: Message, on_date: date) -> Message:
     """The message with all that acts on a day's board named as that day's."""
     form = message.form
     return replace(
         message,
-        buttons=tuple(of_day(button, day) for button in message.buttons),
-        form=None if form is None else replace(form, command=_on_day(form.command, day)),
+        buttons=tuple(of_day(button, on_date) for button in message.buttons),
+        form=None if form is None else replace(form, command=_on_day(form.command, on_date)),
     )
 
 
-def _on_day(command: str, day: date) -> str:
+def _on_day(command: str, on_date: date) -> str:
     words = command.split(" ")
     is_named = words[0] not in _OF_A_DAY or words[-1][:1].isdecimal()
-    return command if is_named else f"{command} {day.isoformat()}"
+    return command if is_named else f"{command} {on_date.isoformat()}"
 
 
 def more_button(label: str, cost: int | None) -> Button:
@@ -71,11 +71,11 @@ def _with_cost(label: str, cost: int | None) -> str:
     return f"{label} (+{format_length(cost)})" if cost else label
 
 
-def answer_form(lines: tuple[str, str], day: date | None = None) -> Form:
+def answer_form(lines: tuple[str, str], on_date: date | None = None) -> Form:
     """The form in which an answer is handed in, to a named day's puzzle where one is given."""
     return Form(
         title="Hand in",
-        command="hand-in" if day is None else f"hand-in {day.isoformat()}",
+        command="hand-in" if on_date is None else f"hand-in {on_date.isoformat()}",
         fields=(
             Field(
                 name="answer",

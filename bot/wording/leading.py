@@ -76,12 +76,12 @@ def _post_asked(reply: PostAsked) -> Message:
     )
 
 
-def _ahead(day: date | None) -> str:
+def _ahead(on_date: date | None) -> str:
     """Say that a later date has its puzzle already, and what follows from it."""
-    if day is None:
+    if on_date is None:
         return ""
     return (
-        f"The puzzle of {format_full_date(day)} went up before its time, and until that day is "
+        f"The puzzle of {format_full_date(on_date)} went up before its time, and until that day is "
         "over no other comes by itself. You can take it back."
     )
 
@@ -92,8 +92,10 @@ def _closing_moved(closes_at: datetime | None, zone: str) -> str:
     return f"The open puzzle now closes {format_moment(closes_at, zone)}; its post says so too."
 
 
-def _take_back_buttons(day: date | None) -> tuple[Button, ...]:
-    return () if day is None else (Button("Take it back", f"club withdraw {day.isoformat()}"),)
+def _take_back_buttons(on_date: date | None) -> tuple[Button, ...]:
+    if on_date is None:
+        return ()
+    return (Button("Take it back", f"club withdraw {on_date.isoformat()}"),)
 
 
 def _withdrawal_asked(reply: WithdrawalAsked) -> Message:

@@ -34,14 +34,14 @@ def refused(vetted: Vetted) -> str:
     return puzzle_refused(vetted.problem)
 
 
-def added(vetted: Vetted, *, is_queued: bool, day: date | None, level: int | None) -> str:
+def added(vetted: Vetted, *, is_queued: bool, on_date: date | None, level: int | None) -> str:
     """Say what was found of a puzzle, and where it went."""
     puzzle, findings = vetted.puzzle, vetted.findings
     assert puzzle is not None
     assert findings is not None
     where = "Added to the stock."
-    if is_queued and day is not None:
-        where = f"Queued for {day.isoformat()}."
+    if is_queued and on_date is not None:
+        where = f"Queued for {on_date.isoformat()}."
     elif is_queued and level is not None:
         where = f"Queued for the next free day planned for level {level}."
     elif is_queued:
@@ -92,9 +92,9 @@ def passed_in_queue(count: int) -> str:
     return f"{count:,} were already waiting there, and were passed over."
 
 
-def day_taken(day: date) -> str:
+def day_taken(on_date: date) -> str:
     return (
-        f"{day.isoformat()} has passed, or already has a puzzle. Name a free day to come. "
+        f"{on_date.isoformat()} has passed, or already has a puzzle. Name a free day to come. "
         "Example: --for 2026-12-01"
     )
 

@@ -25,24 +25,24 @@ def format_length(seconds: int) -> str:
     return " ".join(part for part in parts if part)
 
 
-def format_date(day: date) -> str:
+def format_date(on_date: date) -> str:
     """Write `Tuesday 24 November`."""
-    return f"{_DAYS[day.weekday()]} {format_short_date(day)}"
+    return f"{_DAYS[on_date.weekday()]} {format_short_date(on_date)}"
 
 
-def format_short_date(day: date) -> str:
+def format_short_date(on_date: date) -> str:
     """Write `24 November`."""
-    return f"{day.day} {_MONTHS[day.month - 1]}"
+    return f"{on_date.day} {_MONTHS[on_date.month - 1]}"
 
 
-def format_full_date(day: date) -> str:
+def format_full_date(on_date: date) -> str:
     """Write `24 November 2026`."""
-    return f"{format_short_date(day)} {day.year}"
+    return f"{format_short_date(on_date)} {on_date.year}"
 
 
-def format_month(day: date) -> str:
+def format_month(on_date: date) -> str:
     """Write `November 2026`."""
-    return f"{_MONTHS[day.month - 1]} {day.year}"
+    return f"{_MONTHS[on_date.month - 1]} {on_date.year}"
 
 
 def weekday_name(number: int) -> str:
@@ -50,9 +50,9 @@ def weekday_name(number: int) -> str:
     return _DAYS[number]
 
 
-def format_weekday_date(day: date) -> str:
+def format_weekday_date(on_date: date) -> str:
     """Write `Tuesday 24 November 2026`."""
-    return f"{format_date(day)} {day.year}"
+    return f"{format_date(on_date)} {on_date.year}"
 
 
 def tell_minutes(count: int) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from bot.club.plan import DayPlan, entries_of, fits
+from bot.club.plan import DayPlan, fits, plans_of
 from bot.club.ports import SavePuzzle, SaveSettings
 from bot.club.state import Puzzle
 from bot.stock.stocker import FAILURES_IN_A_ROW, Stocker, count_missing
@@ -50,7 +50,7 @@ THEMED = settings_with(levels=(1, 1, 1, 2, 2, 2, 2), theme="naked-pair", pattern
 
 def test_what_is_missing_is_counted_for_each_entry_and_disguises_count_once() -> None:
     settings = settings_with(levels=(1, 1, 1, 1, 1, 1, 2))
-    easy, harder = entries_of(settings)
+    easy, harder = plans_of(settings)
     stock = [puzzle_for(easy, number) for number in range(3)]
     twin = replace(stock[0], givens="9" * 81)
     assert count_missing(settings, [*stock, twin], 4) == {easy: 1, harder: 4}
@@ -60,7 +60,7 @@ def test_what_is_missing_is_counted_for_each_entry_and_disguises_count_once() ->
 async def test_every_entry_of_every_club_is_filled_the_scarcest_first(store: SqliteStore) -> None:
     await store.add_club("web", "maple", PLAIN)
     await store.add_club("web", "elm", THEMED)
-    (easy,), (themed,) = entries_of(PLAIN), entries_of(THEMED)
+    (easy,), (themed,) = plans_of(PLAIN), plans_of(THEMED)
     await store.add_stock([puzzle_for(easy, 900), puzzle_for(easy, 901)])
     bench = Bench()
     stocker = Stocker(store, bench, at_least=3)
@@ -72,7 +72,7 @@ async def test_every_entry_of_every_club_is_filled_the_scarcest_first(store: Sql
 
 async def test_what_a_club_has_had_does_not_count_for_it(store: SqliteStore) -> None:
     club = await store.add_club("web", "maple", PLAIN)
-    (easy,) = entries_of(PLAIN)
+    (easy,) = plans_of(PLAIN)
     stocker = Stocker(store, Bench(), at_least=2)
     await stocker.fill()
     (first, _) = await store.load_stock(club.id)
@@ -83,7 +83,7 @@ async def test_what_a_club_has_had_does_not_count_for_it(store: SqliteStore) -> 
 
 async def test_no_seed_is_used_twice_whatever_becomes_of_the_making(tmp_path: Path) -> None:
     path, seeds = tmp_path / "club.db", list[int]()
-    (easy,) = entries_of(PLAIN)
+    (easy,) = plans_of(PLAIN)
     for bench in (Bench(easy), Bench(), Bench(easy)):
         async with open_store(path) as store:
             club = await store.add_club("web", "maple", PLAIN)
@@ -97,7 +97,7 @@ async def test_no_seed_is_used_twice_whatever_becomes_of_the_making(tmp_path: Pa
 async def test_what_cannot_be_made_is_left_alone_and_the_rest_is_made(store: SqliteStore) -> None:
     await store.add_club("web", "maple", PLAIN)
     await store.add_club("web", "elm", THEMED)
-    (themed,) = entries_of(THEMED)
+    (themed,) = plans_of(THEMED)
     bench = Bench(themed)
     stocker = Stocker(store, bench, at_least=2)
     assert await stocker.fill() == 2
@@ -109,7 +109,7 @@ async def test_what_cannot_be_made_is_left_alone_and_the_rest_is_made(store: Sql
 
 async def test_puzzles_of_the_theme_are_the_models_for_more(store: SqliteStore) -> None:
     await store.add_club("web", "elm", THEMED)
-    (themed,) = entries_of(THEMED)
+    (themed,) = plans_of(THEMED)
     known = [puzzle_for(themed, 900), puzzle_for(replace_pattern(themed), 901)]
     await store.add_stock(known)
     bench = Bench()
@@ -138,7 +138,7 @@ async def test_a_disguise_of_what_is_there_is_not_added(store: SqliteStore) -> N
 
 async def test_a_new_plan_is_filled_when_the_stocker_is_woken(store: SqliteStore) -> None:
     club = await store.add_club("web", "maple", PLAIN)
-    (themed,) = entries_of(THEMED)
+    (themed,) = plans_of(THEMED)
     waits, filled = list[float](), asyncio.Event()
 
     async def wait(woken: asyncio.Event, seconds: float) -> None:
@@ -158,4 +158,4 @@ async def test_a_new_plan_is_filled_when_the_stocker_is_woken(store: SqliteStore
     running.cancel()
     await asyncio.gather(running, return_exceptions=True)
     assert waits[0] == 30
-    assert [entry for entry, _, _ in bench.asked] == [*entries_of(PLAIN), themed]
+    assert [entry for entry, _, _ in bench.asked] == [*plans_of(PLAIN), themed]

@@ -6,7 +6,7 @@ import pytest
 from msgspec.structs import replace
 
 from bot.club.acts import PlanWeek
-from bot.club.plan import DayPlan, entries_of, fits, plan_for, plan_of_weekday, relaxed
+from bot.club.plan import DayPlan, fits, plan_for, plan_of_weekday, plans_of, relaxed
 from bot.club.planning import change_plan, outdated_picks, plan_shown
 from bot.club.ports import Picked
 from bot.club.refusal import RefusedError
@@ -31,13 +31,13 @@ def planned(settings: ClubSettings, *lines: str) -> ClubSettings:
 def test_levels_follow_the_weekday_from_monday() -> None:
     entries = [plan_for(MONDAY + number * DAY, PLAIN) for number in range(8)]
     assert [each.lowest for each in entries] == [1, 1, 2, 2, 3, 3, 2, 1]
-    assert entries_of(PLAIN) == (DayPlan(1, 1), DayPlan(2, 2), DayPlan(3, 3))
+    assert plans_of(PLAIN) == (DayPlan(1, 1), DayPlan(2, 2), DayPlan(3, 3))
 
 
 def test_a_theme_above_the_days_level_raises_it() -> None:
     settings = planned(PLAIN, "week theme=naked-triple", "sat level=2-4")
-    assert {(each.lowest, each.highest) for each in entries_of(settings)} == {(3, 3), (3, 4)}
-    assert {each.theme for each in entries_of(settings)} == {"naked-triple"}
+    assert {(each.lowest, each.highest) for each in plans_of(settings)} == {(3, 3), (3, 4)}
+    assert {each.theme for each in plans_of(settings)} == {"naked-triple"}
 
 
 def test_a_day_may_have_a_theme_and_a_pattern_of_its_own_or_none() -> None:
