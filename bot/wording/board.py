@@ -102,14 +102,14 @@ def _givens_differ(reply: GivensDiffer) -> Message:
 def _other_puzzle(reply: OtherPuzzle) -> Message:
     return Message(
         text=f"This is not today's puzzle: {reply.differing} of its {reply.givens} givens are "
-        "otherwise in your grid. Your board was left as it is.",
+        "different in your grid. I left your board as it is.",
         buttons=(TODAY, ON_PAPER),
     )
 
 
 def _paper_form(reply: PaperForm) -> Message:
     return Message(
-        text="Here is your board, one line for each row. Type over it until it is as your paper, "
+        text="Here is your board, one line for each row. Change it until it matches your paper, "
         "or paste a grid of your own; dots, zeros, spaces and underscores all stand for empty "
         "cells, and … for three of them.",
         form=grid_form(reply.lines, then_hint=reply.then_hint),

@@ -22,7 +22,7 @@ BOARD = Button("My board", "board")
 TODAY = Button("Today's puzzle", "today")
 UNDO = Button("Undo", "undo")
 TABLE = Button("This week's table", "leaderboard week")
-AS_BOARD = Button("As my board is", "hint board", is_main=True)
+AS_BOARD = Button("From my board", "hint board", is_main=True)
 ON_PAPER = Button("I have more on paper", "hint paper")
 HELP = Button("Help", "help")
 

@@ -184,7 +184,7 @@ def _results_posted(reply: ResultsPosted) -> Message:
         if rows
         else "Nobody handed in a right answer this time. The walkthrough shows how it goes."
     )
-    mended = "This list was mended after it first went up." if reply.is_mended else ""
+    mended = "These results have changed since they first went up." if reply.is_mended else ""
     return Message(
         text=paragraphs(
             f"The puzzle of {format_date(reply.date)} is closed. Results:"

@@ -42,7 +42,7 @@ def _hint_offered(reply: HintOffered) -> Message:
             "Your board here is still as the puzzle was published. Is that where you are, "
             "or do you have more on paper?"
         )
-        first = Button("As my board is", "hint board sure")
+        first = Button("From my board", "hint board sure")
         buttons: tuple[Button, ...] = (ON_PAPER, first)
     else:
         question = "Where are you? I start from your board here, or from what you have on paper."

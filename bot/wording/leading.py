@@ -159,7 +159,10 @@ def _report_shown(reply: ReportShown) -> Message:
         for name, members, average in reply.techniques
     ]
     if reply.picture is not None:
-        stuck = f"The commonest stuck position is in the picture: {reply.stuck_count} were there."
+        stuck = (
+            "The picture shows where most got stuck: "
+            f"{reply.stuck_count} members asked for help from there."
+        )
     else:
         stuck = "No stuck position was shared by three or more, so none is shown."
     flagged = [
@@ -202,7 +205,7 @@ def _result_ruled(reply: ResultRuled) -> Message:
     rank = f" Rank: {reply.rank}." if reply.rank is not None else ""
     return Message(
         text=f"{clean_name(reply.member)}'s result of {format_date(reply.date)} is "
-        f"{_standing(reply.verdict, is_late=reply.is_late)}.{rank} The reason goes to them: "
+        f"{_standing(reply.verdict, is_late=reply.is_late)}.{rank} I tell them your reason: "
         f"{clean_text(reply.reason, _REASON_LIMIT)}"
     )
 
@@ -212,9 +215,10 @@ def _result_flagged(reply: ResultFlagged) -> Message:
     return Message(
         text=paragraphs(
             f"{name} solved the puzzle of {format_date(reply.date)} in {format_length(reply.raw)}, "
-            "which is quicker than the club takes for likely. It does not rank until you say so.",
+            "which is faster than the club expects. It does not rank until you say so.",
             f"For example: club result {name} accept {date} I saw it done. "
-            "Or unrank in place of accept. The reason is told to the member.",
+            "Use unrank instead of accept to keep it out of the table. I tell the member your "
+            "reason.",
         ),
         buttons=(Button("Report", f"club report {date}"),),
     )
@@ -275,8 +279,8 @@ COMMANDS: Commands = {
         example="club report 2026-11-24",
         help=(
             "club report tells how a day went: how many started and finished, with which "
-            "techniques the club wanted help and how far down the stair, and where most were "
-            "stuck. It names nobody, except results that wait for your ruling. Example: club "
+            "techniques the club asked for help and how much help it took, and where most members "
+            "got stuck. It names nobody, except results that wait for your ruling. Example: club "
             "report 2026-11-24"
         ),
     ),

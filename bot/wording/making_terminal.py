@@ -52,7 +52,7 @@ _LACKS = {
     "needs": "what it needs",
     "avoids": "a technique that it should not need",
     "givens": "the number of its givens",
-    "minimal": "a given that can be spared",
+    "minimal": "a given that it could do without",
     "most_effort": "its effort",
     "clean": "more than one turning point",
 }

@@ -161,7 +161,7 @@ _SOURCES = {
     "stock": "",
     "nearest": "Nothing in stock fits the plan for that day yet; this comes nearest, and "
     "goes up if nothing better is made in time.",
-    "picked": "You picked it, though it does not fit the plan in all.",
+    "picked": "You picked it, though it does not quite fit the plan.",
     "made": "It was made for that day just now.",
 }
 
@@ -198,7 +198,7 @@ def _days(reply: DaysPreviewed) -> tuple[Worded, ...]:
 
 def _puzzle_previewed(reply: PuzzlePreviewed) -> Message:
     on_break = reply.next_at is None
-    head = "Swapped. Now it is this one." if reply.is_swapped else ""
+    head = "Swapped. Here is the new puzzle." if reply.is_swapped else ""
     waits = "The club is on a break; it goes up once you begin." if on_break else ""
     when = waits or (next_post(reply.next_at, reply.zone) if reply.is_next else "")
     return Message(
@@ -248,10 +248,11 @@ COMMANDS: Commands = {
             "day. club plan mon level=2 theme=pointing plans a weekday; name several at once, as "
             "in mon-thu. club plan week theme=naked-triple rising pattern=half-turn plans for all "
             "of it: every puzzle needs the theme, and takes more effort from day to day.\n\n"
-            "level: one level, or two with a dash between, such as 2-3\n"
-            "theme: a technique that the puzzle needs; none for none; for a day also week\n"
+            "level: one level, or a range such as 2-3\n"
+            "theme: a technique that the puzzle needs, or none; a day can also take week, for "
+            "the week's theme\n"
             "pattern: the symmetry of the givens, quarter-turn, half-turn, mirror or "
-            "diagonal; any\n"
+            "diagonal; or any\n"
             "rising or steady: whether the effort rises through the week"
         ),
         options={

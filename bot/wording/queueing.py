@@ -132,10 +132,10 @@ COMMANDS: Commands = {
         help=(
             "club queue alone shows what waits. With a puzzle it adds it: for a date, with "
             "level=2 for the next free day planned for that level, else for the next free day. I "
-            "judge it first, and refuse one that has other than one solution, that the club has "
-            "had, in whatever disguise, or that I could not give hints on. credit=Our own names "
-            "its author. Several puzzles, a line each, are judged one by one. club queue remove 2"
-            " takes number 2 out."
+            "check it first, and refuse it if it does not have exactly one solution, if the club "
+            "has had it before, in whatever disguise, or if I could not give hints on it. "
+            "credit=Our own names its author. Several puzzles, one on each line, are checked one "
+            "by one. club queue remove 2 takes number 2 out."
         ),
         options={"credit": "Whose puzzle it is, such as Our own"},
     ),

@@ -35,7 +35,7 @@ def tell_turning(
         parts.extend(_tell_point(report, number, point, theme))
     if len(points) < len(report.points):
         left = count_of(len(report.points) - len(points), "turning point")
-        text = f"{capitalise(left)} more: ninebark puzzles report tells all."
+        text = f"{capitalise(left)} more. To see them all: ninebark puzzles report"
         parts.append(Worded(Message(text)))
     for missing in report.missing:
         parts.append(_tell_missing(report, missing))
@@ -112,7 +112,7 @@ def _tell_missing(report: TurningReport, missing: Missing) -> Worded:
         caption=f"Stuck without {name}",
     )
     text = sentences(
-        f"Who misses the {name} and finds all the rest is stuck like this: "
+        f"Someone who finds everything but the {name} gets stuck here: "
         f"{count_of(missing.open_cells, 'cell')} open, {missing.pairs} with two candidates.",
         _tell_ways(missing),
     )

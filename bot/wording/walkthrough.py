@@ -19,13 +19,13 @@ from bot.wording.worded import More, Worded
 
 def walkthrough_title(reply: WalkthroughPosted) -> str:
     """Name the thread that holds a closed day's walkthrough."""
-    return f"How the puzzle of {format_full_date(reply.date)} goes"
+    return f"How to solve the puzzle of {format_full_date(reply.date)}"
 
 
 def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
     """Open a walkthrough; its steps follow as messages of their own."""
     return Message(
-        text=f"How the puzzle of {format_full_date(reply.date)} (level {reply.level}) goes, "
+        text=f"How to solve the puzzle of {format_full_date(reply.date)}, level {reply.level}, "
         f"in {count_of(len(reply.steps), 'step')}.",
         code=draw_givens(reply.givens),
     )
@@ -60,9 +60,9 @@ def walkthrough_parts(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Word
 def _ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
     """Close a walkthrough, also where the ladder was stuck before the end."""
     return Message(
-        text="Only steps that the solution rests on are listed."
+        text="I left out the steps that the solution does not need."
         if reply.is_solved
-        else "Here the ladder finds nothing more: the rest is not told.",
+        else "From here on I know no technique that helps, so this is where I stop.",
         buttons=(table_of_week(reply.date),) if isinstance(reply, WalkthroughShown) else (),
     )
 

@@ -66,13 +66,13 @@ def walkthrough() -> WalkthroughShown:
 
 async def test_a_walkthrough_asked_for_comes_in_parts_with_a_picture_for_each_harder_step() -> None:
     opening, before, pair, after, ending = await compose(walkthrough(), LIGHT)
-    assert opening.text.startswith("How the puzzle of ")
+    assert opening.text.startswith("How to solve the puzzle of ")
     assert [line[:2] for line in before.text.splitlines()] == ["1."]
     assert pair.text.startswith("2. Naked pair: ")
     assert pair.picture is not None
     assert pair.picture.alt == wording.describe(HintPicture(CROOK, AT_PAIR, PAIR, "why"))
     assert [line[:2] for line in after.text.splitlines()] == ["3.", "4."]
-    assert ending.text == "Only steps that the solution rests on are listed."
+    assert ending.text == "I left out the steps that the solution does not need."
     assert [button.command for button in ending.buttons] == ["leaderboard 2026-W48"]
 
 
@@ -83,7 +83,7 @@ async def test_the_thread_of_a_closed_day_has_the_same_parts() -> None:
         positions=asked.positions, is_solved=asked.is_solved,
     )  # fmt: skip
     title, messages = await compose_thread(posted, LIGHT)
-    assert title.startswith("How the puzzle of ")
+    assert title.startswith("How to solve the puzzle of ")
     assert messages[:-1] == (await compose(asked, LIGHT))[1:-1]
 
 

@@ -81,7 +81,7 @@ class StubClub:
         if act.text == "today":
             return (Message("Today, as text.", code=GRID, picture=PICTURE),)
         if act.text == "hint":
-            buttons = (Button("As my board is", "hint board"), Button("I have more", "hint paper"))
+            buttons = (Button("From my board", "hint board"), Button("I have more", "hint paper"))
             return (Message("Where are you?", buttons=buttons),)
         if act.text == "hint paper":
             return (Message("Write over what you have.", form=paper_form()),)
