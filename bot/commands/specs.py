@@ -24,7 +24,7 @@ from bot.wording.sketches import option_purpose
 from engine import CLASSIC
 
 DATES_OFFERED = 25
-_PERIODS_OFFERED: Sequence[tuple[Period, int]] = (("week", 9), ("month", 10))
+_PERIODS_OFFERED: Sequence[tuple[Period, int]] = (("week", 8), ("month", 12))
 
 _LAST_WORD = re.compile(r"(?:^|(?<=\s))\S*$")
 

@@ -11,8 +11,8 @@ def said_in_open(reply: Reply) -> str:
         return ""
     if reply.was_removed:
         return (
-            "You wrote it in the open room; I took it down so that it doesn't spoil the puzzle "
-            "for others."
+            "You wrote it in the open room; I took it away there, so that it doesn't spoil the "
+            "puzzle for others."
         )
     return (
         "You wrote it in the open room and I may not remove it there: please delete it yourself, "

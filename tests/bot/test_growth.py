@@ -8,6 +8,7 @@ from __future__ import annotations
 import ast
 import inspect
 import io
+from argparse import ArgumentTypeError
 from collections.abc import Callable
 from contextlib import suppress
 from functools import partial
@@ -17,7 +18,7 @@ from pathlib import Path
 import pytest
 
 from bot import wording
-from bot.club import answer_key, judging, setting_up
+from bot.club import answer_key, queue_vetting, setting_up
 from bot.club.refusal import RefusedError
 from bot.club.replies import CommandUnknown, InputRefused
 from bot.club.settings import SETTINGS
@@ -40,7 +41,7 @@ EASY = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5
 SOLVED = "534678912672195348198342567859761423426853791713924856961537284287419635345286179"
 LINES = ("row 1", "row 2")
 
-REFUSALS = (
+REFUSALS = (ArgumentTypeError,
     ArgumentError, EngineError, InputError, RefusedError, ValueError,
     answer_key.AnswerUnreadableError,
 )  # fmt: skip
@@ -140,7 +141,7 @@ OTHERS: dict[str, tuple[Read, tuple[str, ...]]] = {
     "a form's field": (lambda text: commands.parse("paste", {"grid": text}, in_open=False), ("",)),
     "the name for the log": (commands.name_of, ("", "club queue level")),
     "talk that may hold an answer": (_said_in_open, ("", SOLVED[:17])),
-    "splitting queued puzzles": (judging.split_puzzles, ("", EASY)),
+    "splitting queued puzzles": (queue_vetting.split_puzzles, ("", EASY)),
     "each setting": (
         lambda text: [
             _quietly(partial(setting_up.change_settings, ClubSettings("Maple"), ((name, text),)))

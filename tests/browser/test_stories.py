@@ -225,7 +225,7 @@ async def test_a_clubs_two_days(meeting: Meeting) -> None:
     # The results come once; the closed day's own post is mended before or after them.
     await expect(ada.posts.filter(has_text="is closed. Results:")).to_have_count(1)
     await expect(ada.posts.first).to_contain_text("This day is closed.")
-    await expect(ada.posts.first).to_contain_text("How the puzzle")
+    await expect(ada.posts.first).to_contain_text("How to solve the puzzle")
     late = await text_of(await ada.ask(f"hand-in {key} 2026-11-23"))
     assert "stands already" in late or "already" in late
 

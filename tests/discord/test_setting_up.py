@@ -157,7 +157,7 @@ async def test_a_leader_whom_the_config_alone_names_is_told_of_a_quick_answer(
     await bench.tick()
     (told,) = rowan.sees(bench.double.world.direct_channel(rowan.user))
     assert "Ada" in told.text
-    assert "quicker" in told.text
+    assert "faster" in told.text
 
 
 async def test_leaders_commands_are_hidden_from_members(bench: Bench) -> None:

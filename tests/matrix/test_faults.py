@@ -129,7 +129,11 @@ async def test_a_post_does_not_wait_for_its_reactions_and_a_restart_brings_them(
 
 @pytest.mark.parametrize(
     ("count", "is_encrypted"),
-    [pytest.param(200, False, id="200, open"), pytest.param(120, True, id="120, encrypted")],
+    [
+        pytest.param(120, False, id="120, open"),
+        pytest.param(120, True, id="120, encrypted"),
+        pytest.param(200, False, id="200, open", marks=pytest.mark.long),
+    ],
 )
 async def test_lines_missed_beyond_what_a_sync_brings_are_all_answered(
     setting: Setting, count: int, is_encrypted: bool

@@ -134,7 +134,7 @@ async def the_next_day_has_results_table_and_walkthrough(bench: Bench) -> None:
     await ada.until(lambda: len(bench.daily_posts(ada)) == 2)
     await ada.until(lambda: len(bench.thread(ada, first["event_id"])) > 2)
     _, title, *steps = bench.thread(ada, first["event_id"])
-    assert "How the puzzle" in text_of(title)
+    assert "How to solve the puzzle" in text_of(title)
     assert steps
     for step in steps:
         assert "data-mx-spoiler" in step["content"]["formatted_body"]

@@ -244,7 +244,7 @@ async def test_what_a_key_changes_is_written_down_at_once_or_not_at_all(setting:
     await begin(setting)
     assert setting.room is not None
     written: list[str] = []
-    store = setting.room._server.client.store
+    store = setting.room._signed_in.line.server.client.store
     store.database.connection().set_trace_callback(written.append)
     ben = await setting.newcomer("ben")
     await ben.say(setting.room_id, "!board")
