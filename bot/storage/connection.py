@@ -85,7 +85,9 @@ class Database:
         # be a hop per statement, with a window for cancellation between any two. `_execute` is
         # what they all call: it queues a function for the thread. A test guards that it stays.
         connection = self._link._conn
-        result: T = await self._link._execute(job, connection)  # type: ignore[no-untyped-call]
+        result: T = await self._link._execute(  # type: ignore[no-untyped-call] # aiosqlite's own
+            job, connection
+        )
         return result
 
 

@@ -31,9 +31,9 @@ def endpoints(api: str | None, gateway: str | None) -> Iterator[None]:
     if gateway is not None:
         DiscordWebSocket.DEFAULT_GATEWAY = yarl.URL(gateway)
         # discord.py has no setting for another gateway: its method is exchanged, and put back.
-        HTTPClient.get_bot_gateway = given_gateway  # type: ignore[method-assign, assignment]
+        HTTPClient.get_bot_gateway = given_gateway  # type: ignore[method-assign, assignment] # see above
     try:
         yield
     finally:
         Route.BASE, DiscordWebSocket.DEFAULT_GATEWAY = before
-        HTTPClient.get_bot_gateway = ask_for_gateway  # type: ignore[method-assign]
+        HTTPClient.get_bot_gateway = ask_for_gateway  # type: ignore[method-assign] # put back
