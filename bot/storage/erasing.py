@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Iterable
+from collections.abc import Iterable, Set
 
 import msgspec
 
@@ -61,44 +61,45 @@ def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) 
 
 
 def _forget_name(connection: sqlite3.Connection, club_id: int, name: str) -> None:
-    """Take a name out of the replies kept for others, and of what still waits to be sent."""
+    """Take a name out of the replies kept for others, and of what still waits to be sent.
+
+    Anybody may be called `date` or `HintShown`: no row goes for it, and nothing but what holds
+    people's names and words is touched.
+    """
     for table in ("event", "notice"):
         rows = connection.execute(
             f"SELECT id, reply FROM {table} WHERE club_id = ? AND instr(reply, ?)",
-            (club_id, _as_written(name)),
+            (club_id, msgspec.json.encode(name)[1:-1]),
         )
         for row in rows.fetchall():
-            left = _without_name(row["reply"], name)
-            if left is None:
-                connection.execute(f"DELETE FROM {table} WHERE id = ?", (row["id"],))
-            else:
-                connection.execute(f"UPDATE {table} SET reply = ? WHERE id = ?", (left, row["id"]))
+            left = without_name(row["reply"], name, names=NAMES, words=WORDS, mark=FORMER_MEMBER)
+            connection.execute(f"UPDATE {table} SET reply = ? WHERE id = ?", (left, row["id"]))
 
 
-def _without_name(reply: bytes, name: str) -> bytes | None:
-    """Return a reply in which nobody has this name; None where the name stands within words."""
-    try:
-        left = msgspec.json.encode(_replaced(msgspec.json.decode(reply), name))
-    except msgspec.DecodeError:
-        return None
-    return None if names_somebody(left, name) else left
+NAMES = frozenset({"flagged", "member", "name", "names"})
+"""The fields of replies that hold people's names and nothing else that could be taken for one."""
+
+WORDS = frozenset({"reason", "text", "typed"})
+"""The fields of replies that hold what people typed."""
 
 
-def _replaced(value: object, name: str) -> object:
-    match value:
-        case dict():
-            return {key: _replaced(each, name) for key, each in value.items()}
-        case list():
-            return [_replaced(each, name) for each in value]
-    return FORMER_MEMBER if value == name else value
+def without_name(
+    written: bytes, name: str, *, names: Set[str], words: Set[str], mark: str
+) -> bytes:
+    """Return a JSON text with `mark` for a name: where it is all of a field among `names`, and
+    where it stands in a field among `words`, not as a part of a longer word."""
+    within = re.compile(rf"(?<!\w){re.escape(name)}(?!\w)")
 
+    def left(value: object, field: str) -> object:
+        match value:
+            case dict():
+                return {key: left(each, key) for key, each in value.items()}
+            case list():
+                return [left(each, field) for each in value]
+            case str() if field in words:
+                return within.sub(lambda _: mark, value)
+            case str() if field in names and value == name:
+                return mark
+        return value
 
-def names_somebody(written: bytes, name: str) -> bool:
-    """Tell whether a name stands in a JSON text, not as a part of a longer word."""
-    pattern = rf"(?<!\w){re.escape(_as_written(name).decode())}(?!\w)"
-    return re.search(pattern, written.decode()) is not None
-
-
-def _as_written(name: str) -> bytes:
-    """Return a name as it stands within a JSON text."""
-    return msgspec.json.encode(name)[1:-1]
+    return msgspec.json.encode(left(msgspec.json.decode(written), ""))

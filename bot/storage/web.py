@@ -17,7 +17,7 @@ import msgspec
 from bot.platforms.web.guard import opaque_id, user_id_of
 from bot.platforms.web.log import LogEntry, token_of
 from bot.storage.connection import Database
-from bot.storage.erasing import names_somebody
+from bot.storage.erasing import without_name
 from bot.storage.memory import RoomMemory
 from bot.storage.rows import json_of, ms_of, utc_now
 
@@ -31,6 +31,12 @@ _BY = re.compile(rb'"by":("(?:[^"\\]|\\.)*")')
 
 POSTS = frozenset({"post", "thread"})
 """Kinds of lines that the club itself put up, and mends."""
+
+_WORDS = frozenset({"alt", "label", "text", "title"})
+"""The fields of a line that people read."""
+
+_TAKEN_OUT = "…"
+"""What stands in others' lines for the name of somebody who was erased."""
 
 _TOKEN = re.compile(rb"(?<![0-9a-f])[0-9a-f]{64}(?![0-9a-f])")
 
@@ -156,15 +162,15 @@ def prune_lines(link: sqlite3.Connection, now: datetime) -> None:
 
 
 def erase_lines(link: sqlite3.Connection, room_id: str, user_id: str, name: str) -> None:
-    """Remove one user's private lines, every line that they said or that names them, and the
-    pictures that only those lines show. The club's own posts stay: they are mended."""
+    """Remove one user's private lines and every line that they said, with the pictures that only
+    those show, and take their name out of others' lines. The club's own posts are mended."""
+    rows = link.execute(
+        "SELECT id, user_id, kind, body FROM room_log WHERE room_id = ?", (room_id,)
+    ).fetchall()
     gone = [
         row["id"]
-        for row in link.execute(
-            "SELECT id, user_id, kind, body FROM room_log WHERE room_id = ?", (room_id,)
-        )
-        if row["user_id"] in _owners(room_id, user_id)
-        or (row["kind"] not in POSTS and _is_about(row["body"], user_id, name))
+        for row in rows
+        if row["user_id"] in _owners(room_id, user_id) or _is_said_by(row["body"], user_id)
     ]
     ids = (json_of(gone),)
     link.execute(
@@ -175,14 +181,18 @@ def erase_lines(link: sqlite3.Connection, room_id: str, user_id: str, name: str)
         ids,
     )
     link.execute("DELETE FROM room_log WHERE id IN (SELECT value FROM json_each(?))", ids)
+    for row in rows:
+        if name and row["kind"] not in POSTS and row["id"] not in gone:
+            body = bytes(row["body"])
+            left = without_name(body, name, names=frozenset(), words=_WORDS, mark=_TAKEN_OUT)
+            if left != body:
+                link.execute("UPDATE room_log SET body = ? WHERE id = ?", (left, row["id"]))
 
 
-def _is_about(body: bytes, user_id: str, name: str) -> bool:
-    """Tell whether somebody said a line, known to the club or not, or is named in it."""
+def _is_said_by(body: bytes, user_id: str) -> bool:
+    """Tell whether somebody said a line, known to the club or not."""
     said_by = _BY.search(body)
-    return (said_by is not None and user_id_of(msgspec.json.decode(said_by[1])) == user_id) or (
-        bool(name) and names_somebody(body, name)
-    )
+    return said_by is not None and user_id_of(msgspec.json.decode(said_by[1])) == user_id
 
 
 def _owners(room_id: str, user_id: str) -> tuple[str, str]:

@@ -93,7 +93,7 @@ async def test_an_erased_name_is_in_no_byte_of_the_folder(tmp_path: Path) -> Non
         assert (reply.name, reply.adjusted) == ("", 300)
         assert len(await store.load_notices()) == 2
         lines = await SqliteRoomLog(store.database).since("maple", "ben")
-        assert [each.key for each in lines] == ["line:3"]
+        assert [each.key for each in lines] == ["answer:2", "line:2", "line:3"]
     assert files_with(tmp_path, NAME, ID) == set()
 
 
@@ -169,7 +169,35 @@ async def test_an_erased_name_is_no_part_of_a_longer_word(tmp_path: Path, name: 
         await log.append("maple", None, "said", line("Almost Aland, Åsen", by="Ben"), "line:1")
         await log.append("maple", None, "said", line(f"well, {name}?", by="Ben"), "line:2")
         await store.save([EraseMember(club.id, "al")])
-        assert [each.key for each in await log.since("maple", "ben")] == ["line:1"]
+        first, second = await log.since("maple", "ben")
+        assert b"Almost Aland, \xc3\x85sen" in first.body
+        assert b"well, \xe2\x80\xa6?" in second.body
+
+
+WORDS_OF_OURS = (
+    "HintShown", "MemberSolved", "at", "date", "messages", "messages[0]", "name", "text", "type",
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("name", WORDS_OF_OURS)
+async def test_whoever_is_called_as_a_part_of_our_rows_takes_none_along(
+    tmp_path: Path, name: str
+) -> None:
+    """On a platform anybody calls themselves anything, and may have that erased."""
+    async with open_store(tmp_path / "club.db", memories=MEMORIES) as store:
+        club = await new_club(store, "maple")
+        await new_member(store, club, "mallory", name)
+        log = SqliteRoomLog(store.database, lambda: NOON)
+        await log.append("maple", "ben", "answer", line("Where, rung 1 of 4."), "answer:1")
+        await log.append("maple", None, "said", line("Good morning", by="Ben"), "line:1")
+        reply = solved("Ben")
+        await store.save([], event_id="e1", reply=reply, club_id=club.id, user_id="ben")
+        await store.save([QueueNotice(club.id, "solved:1", "room", reply)])
+        before = await log.since("maple", "ben")
+        await store.save([EraseMember(club.id, "mallory")])
+        assert await store.load_reply("e1") == reply
+        assert [each.reply for each in await store.load_notices()] == [reply]
+        assert await log.since("maple", "ben") == before
 
 
 async def test_what_an_older_ninebark_deleted_is_overwritten_at_the_next_start(
