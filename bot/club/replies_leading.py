@@ -69,8 +69,11 @@ class PauseSet(Reply, frozen=True, kw_only=True):
 
 class ReportShown(Reply, frozen=True, kw_only=True):
     """One day, for leaders. `techniques`: (technique, members who asked, their deepest rung's
-    average in tenths). `stuck`: the commonest stuck position and how many were there, None where
-    fewer than three. `flagged`: (name, raw seconds, reason) of results that wait for a ruling."""
+    average in tenths), left out where that `is_small`: fewer than three took part. `stuck`: the
+    commonest stuck position and how many were there, None where fewer than three. `flagged`:
+    (name, raw seconds, reason) of results that wait for a ruling. `finishers`: (name, adjusted
+    seconds, why the result does not rank: `flagged`, `unranked`, `late`, or nothing); `starters`:
+    who started and has not finished."""
 
     date: date
     started: int
@@ -81,6 +84,9 @@ class ReportShown(Reply, frozen=True, kw_only=True):
     stuck_count: int
     picture: GridPicture | None
     flagged: tuple[tuple[str, int, str], ...]
+    finishers: tuple[tuple[str, int, str], ...] = ()
+    starters: tuple[str, ...] = ()
+    is_small: bool = False
 
 
 class ResultRuled(Reply, frozen=True, kw_only=True):

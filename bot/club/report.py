@@ -1,7 +1,7 @@
 """The leader's report on one day: who got where, and with which technique the club needed help.
 
-It counts and never names, but for results that wait for a ruling. What fewer than three members
-share is left out where it would point at one of them.
+It names who started and who finished, which is no secret of theirs, and never who asked for what.
+What fewer than three members share is left out where it would point at one of them.
 """
 
 from __future__ import annotations
@@ -12,7 +12,7 @@ from statistics import median
 from bot.club.answers import result_of
 from bot.club.facts import GridPicture, Position
 from bot.club.replies import ReportShown
-from bot.club.state import Day, Member, MemberSolve
+from bot.club.state import Day, Member, MemberSolve, Result
 
 GROUP = 3
 """The fewest members whose common place may be told."""
@@ -24,6 +24,8 @@ def report_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> Report
         result_of(day, entry, member.name) for member, entry in entries if entry.finished_at
     ]
     in_time = [result for result in finished if not result.is_late]
+    techniques = technique_depths([entry for _, entry in entries])
+    is_small = bool(techniques) and len(entries) < GROUP
     stuck_count, position = commonest_stuck([entry for _, entry in entries])
     return ReportShown(
         date=day.date,
@@ -31,13 +33,36 @@ def report_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> Report
         finished=len(finished),
         late=len(finished) - len(in_time),
         median=round(median(result.adjusted for result in in_time)) if in_time else None,
-        techniques=technique_depths([entry for _, entry in entries]),
+        techniques=() if is_small else techniques,
         stuck_count=stuck_count,
         picture=_picture(day, position),
         flagged=tuple(
             (result.name, result.raw, "quick") for result in finished if result.verdict == "flagged"
         ),
+        finishers=tuple(
+            (result.name, result.adjusted, _why_unranked(result))
+            for result in sorted(finished, key=_by_place)
+        ),
+        starters=tuple(
+            member.name for member, entry in entries if entry.started_at and not entry.finished_at
+        ),
+        is_small=is_small,
     )
+
+
+_UNRANKED = ("", "flagged", "unranked", "late")
+
+
+def _why_unranked(result: Result) -> str:
+    if result.is_ranked:
+        return ""
+    if result.verdict == "unranked":
+        return "unranked"
+    return "late" if result.is_late else "flagged"
+
+
+def _by_place(result: Result) -> tuple[int, int]:
+    return _UNRANKED.index(_why_unranked(result)), result.adjusted
 
 
 def _picture(day: Day, position: Position | None) -> GridPicture | None:

@@ -147,6 +147,27 @@ def _stair(average_tenths: int) -> str:
     return f"on average to rung {average_tenths / 10:.1f} of 4"
 
 
+_UNRANKED = {
+    "": "",
+    "flagged": ", waits for your ruling",
+    "late": ", late",
+    "unranked": ", outside the ranking",
+}
+
+
+def _who_took_part(reply: ReportShown) -> list[str]:
+    """Name who finished, with their times, and who started and has not finished."""
+    finished = [
+        f"{clean_name(name)} ({format_length(adjusted)}{_UNRANKED[why]})"
+        for name, adjusted, why in reply.finishers
+    ]
+    started = [clean_name(name) for name in reply.starters]
+    return [
+        *([f"Finished: {join_words(finished)}."] if finished else ()),
+        *([f"Started, not finished: {join_words(started)}."] if started else ()),
+    ]
+
+
 def _report_shown(reply: ReportShown) -> Message:
     median = f"median {format_length(reply.median)} adjusted" if reply.median is not None else ""
     counts = [f"{reply.started} started", f"{reply.finished} finished"]
@@ -177,10 +198,14 @@ def _report_shown(reply: ReportShown) -> Message:
         if flagged
         else ""
     )  # fmt: skip
+    hints = "Nobody asked for a hint."
+    if reply.is_small:
+        hints = "Fewer than three took part, so I don't say which hints were asked for."
     return Message(
         text=paragraphs(
             f"Report on {format_full_date(reply.date)}: {', '.join(counts)}.",
-            "\n".join(["Hints:", *asked]) if asked else "Nobody asked for a hint.",
+            "\n".join(_who_took_part(reply)),
+            "\n".join(["Hints:", *asked]) if asked else hints,
             stuck,
             waiting,
         )
@@ -275,13 +300,12 @@ COMMANDS: Commands = {
         options={"switch": "off ends the break"},
     ),
     "club report": CommandWords(
-        purpose="See how far the club got, and where it was stuck.",
+        purpose="See who started and finished, and where the club was stuck.",
         example="club report 2026-11-24",
         help=(
-            "club report tells how a day went: how many started and finished, with which "
-            "techniques the club asked for help and how much help it took, and where most members "
-            "got stuck. It names nobody, except results that wait for your ruling. Example: club "
-            "report 2026-11-24"
+            "club report tells how a day went: who started and finished, with which techniques "
+            "the club asked for help and how much help it took, and where most members got stuck. "
+            "It never says who asked for which hint. Example: club report 2026-11-24"
         ),
     ),
     "club result": CommandWords(

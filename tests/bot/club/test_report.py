@@ -1,4 +1,4 @@
-"""The leader's report and a member's own page: counts, and no names in small groups."""
+"""The leader's report and a member's own page: who finished, and no names beside what was asked."""
 
 from __future__ import annotations
 
@@ -69,13 +69,40 @@ def test_the_commonest_stuck_position_needs_three_members() -> None:
     assert report.picture.position == HERE
 
 
-def test_a_report_names_nobody_but_those_whose_result_waits() -> None:
-    flagged = who(2, started_at=NOON, finished_at=NOON + MINUTE, verdict="flagged")
-    plain = who(1, started_at=NOON, finished_at=NOON + 9 * MINUTE, charges=hints("a", 1, "x"))
-    report = report_of(EASY_DAY, [plain, flagged])
-    assert report.flagged == (("m2", 60, "quick"),)
-    assert "m1" not in repr(report)
-    assert "u1" not in repr(report)
+def test_a_report_names_who_finished_and_who_only_started() -> None:
+    report = report_of(
+        EASY_DAY,
+        [
+            who(1, started_at=NOON),
+            who(2, started_at=NOON, finished_at=NOON + 10 * MINUTE, verdict="unranked"),
+            who(3, started_at=NOON, finished_at=NOON + 2 * DAY, is_late=True),
+            who(4, started_at=NOON, finished_at=NOON + MINUTE, verdict="flagged"),
+            who(5, started_at=NOON, finished_at=NOON + 20 * MINUTE),
+            who(6, finished_at=NOON + 9 * MINUTE, charges=(Charge("wrong", 1, 60),)),
+            who(7),
+        ],
+    )
+    assert report.finishers == (
+        ("m6", 600, ""),
+        ("m5", 1200, ""),
+        ("m4", 60, "flagged"),
+        ("m2", 600, "unranked"),
+        ("m3", 172800, "late"),
+    )
+    assert report.starters == ("m1",)
+    assert "m7" not in repr(report)
+
+
+def test_no_name_stands_beside_what_was_asked() -> None:
+    entries = [
+        who(number, started_at=NOON, charges=hints("a", 1, "naked-pair")) for number in (1, 2, 3)
+    ]
+    asked = report_of(EASY_DAY, entries)
+    assert (asked.techniques, asked.is_small) == ((("naked-pair", 3, 10),), False)
+    # With two names beside it a count would tell who asked.
+    few = report_of(EASY_DAY, entries[:2])
+    assert (few.techniques, few.is_small) == ((), True)
+    assert not report_of(EASY_DAY, [who(1, started_at=NOON)]).is_small, "nobody asked"
 
 
 def result(number: int, adjusted: int, **changes: object) -> Result:
