@@ -140,6 +140,7 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
             "--no-uniqueness", action="store_true", help=terminal_help.NO_UNIQUENESS
         )
     rate.add_argument("--turning-points", action="store_true", help=terminal_help.TURNING_POINTS)
+    rate.add_argument("--all", action="store_true", help=terminal_help.ALL_STEPS)
     rate.add_argument(
         "--after", type=cli_many.parse_after, default=0, metavar="N", help=terminal_help.AFTER
     )

@@ -43,6 +43,7 @@ class Wish:
     as_json: bool = False
     without_uniqueness: bool = False
     with_turning_points: bool = False
+    with_all: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +83,7 @@ def _rate_all(arguments: argparse.Namespace, layout: Layout | None, course: Cour
         as_json=arguments.json,
         without_uniqueness=arguments.no_uniqueness,
         with_turning_points=arguments.turning_points or not is_one_of_many,
+        with_all=arguments.all,
     )
     given = islice(chain(first, coming), arguments.after, None)
     with closing(course.follow(partial(rate_one, wish), given)) as answers:
@@ -124,8 +126,9 @@ def _rate(wish: Wish, given: GridInput) -> Answer:
     )
     code = FINE if rating.solutions == 1 else WRONG_INPUT
     if not wish.is_one_of_many:
-        out = to_json(rating_form(rating)) if wish.as_json else terminal.rating(rating)
-        return Answer(code, out)
+        if wish.as_json:
+            return Answer(code, to_json(rating_form(rating)))
+        return Answer(code, terminal.rating(rating, with_all=wish.with_all))
     text = format_grid(grid)
     if not wish.as_json:
         return Answer(code, terminal.rating_line(text, rating))

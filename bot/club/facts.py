@@ -210,8 +210,8 @@ class DayFacts(Struct, frozen=True):
 
 
 class Findings(Struct, frozen=True):
-    """What judging a puzzle found besides what is kept with it. `turning`: the technique of each
-    turning point, in the order in which the sweeps come to them."""
+    """What judging a puzzle found besides what is kept with it. `turning`: the highest
+    technique of each turning point, in the order in which the sweeps come to them."""
 
     givens: int
     is_minimal: bool

@@ -50,9 +50,9 @@ class Waiting(Struct, frozen=True, kw_only=True):
 
 
 class TurningSteps(Struct, frozen=True, kw_only=True):
-    """What one technique offers at a turning point. `count`: all its steps there, of which one is
-    shown. `is_needed`: the puzzle cannot do without the technique; then `leading` counts those
-    after which it can, and the one shown is of these where there are some."""
+    """What one technique offers at a turning point. `count`: all its steps there, `leading`: those
+    that lead on to the next placement. One is shown, of these where there are some, and `then`
+    what follows it, up to that placement. `is_needed`: the puzzle needs the technique."""
 
     technique: str
     level: int
@@ -60,10 +60,12 @@ class TurningSteps(Struct, frozen=True, kw_only=True):
     is_needed: bool
     step: StepFacts
     leading: int = 0
+    then: tuple[StepFacts, ...] = ()
 
 
 class TurningPointFacts(Struct, frozen=True, kw_only=True):
-    """A position at which no single works. `offers`: what is there, the lowest first.
+    """A position at which no single works. `level`: nothing below it leads on. `offers`: what is
+    there up to the puzzle's level, the lowest first.
 
     `open_cells` and `candidates` count what is left; `pairs` are cells with two candidates.
     """

@@ -4,6 +4,7 @@ who miss it. A pure question to the engine; it may take seconds for a hard puzzl
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import groupby
 
 from bot.club.facts import Position, facts_of_step
@@ -15,8 +16,6 @@ from engine import (
     Grid,
     Step,
     Technique,
-    apply_step,
-    find_all_steps,
     format_grid,
     grading,
     parse_grid,
@@ -51,26 +50,21 @@ def report_turning(grid: Grid) -> TurningReport:
         effort=grading.effort_of(rounds),
         minutes=grading.minutes_of(grid, rounds),
         points=tuple(
-            _point(stage.position, stage.technique.level, ladder, needed, sweeps)
-            for stage in sweeps.stages
-            if stage.technique.level > 1
+            _facts_of(point, needed)
+            for point in grading.find_turning_points(replace(sweeps, ladder=tuple(ladder)))
         ),
-        missing=tuple(
-            _missing(grid, sweeps, technique) for technique in needs if technique.level > 1
-        ),
+        missing=tuple(_missing(sweeps, technique) for technique in needs if technique.level > 1),
     )
 
 
-def _point(
-    position: Grid, level: int, ladder: list[Technique], needed: set[str], sweeps: grading.Sweeps
-) -> TurningPointFacts:
-    steps = find_all_steps(position, ladder)
-    by_rank = sorted(steps, key=lambda step: RANKS[step.technique])
+def _facts_of(point: grading.TurningPoint, needed: set[str]) -> TurningPointFacts:
+    position = point.position
+    by_rank = sorted(point.steps, key=lambda step: RANKS[step.technique])
     return TurningPointFacts(
         position=Position.of(position),
-        level=level,
+        level=point.level_on,
         offers=tuple(
-            _offer(position, list(group), sweeps, is_needed=technique in needed)
+            _offer(point, list(group), is_needed=technique in needed)
             for technique, group in groupby(by_rank, key=lambda step: step.technique)
         ),
         open_cells=position.open_cells.bit_count(),
@@ -79,42 +73,24 @@ def _point(
     )
 
 
-def _offer(
-    position: Grid, steps: list[Step], sweeps: grading.Sweeps, *, is_needed: bool
-) -> TurningSteps:
-    leading = []
-    if is_needed:
-        ladder = _ladder_without(sweeps, steps[0].technique)
-        leading = [
-            step
-            for step in steps
-            if grading.find_sweeps(apply_step(position, step), ladder).is_solved
-        ]
+def _offer(point: grading.TurningPoint, steps: list[Step], *, is_needed: bool) -> TurningSteps:
+    ways = [way for way in point.ways if way[0] in steps]
+    shown, *then = ways[0] if ways else steps[:1]
+    layout = point.position.layout
     return TurningSteps(
-        technique=steps[0].technique,
-        level=steps[0].level,
+        technique=shown.technique,
+        level=shown.level,
         count=len(steps),
         is_needed=is_needed,
-        step=facts_of_step(position.layout, (leading or steps)[0]),
-        leading=len(leading),
+        step=facts_of_step(layout, shown),
+        leading=len(ways),
+        then=tuple(facts_of_step(layout, step) for step in then),
     )
 
 
-def _ladder_without(sweeps: grading.Sweeps, technique: str) -> list[Technique]:
-    """Return the ladder up to the puzzle's hardest technique, less one."""
-    hardest = sweeps.hardest
-    assert hardest is not None
-    return [
-        each
-        for each in sweeps.ladder
-        if RANKS[each.id] <= RANKS[hardest.id] and each.id != technique
-    ]
-
-
-def _missing(grid: Grid, sweeps: grading.Sweeps, technique: Technique) -> Missing:
+def _missing(sweeps: grading.Sweeps, technique: Technique) -> Missing:
     """Return where somebody is stuck who knows all up to the puzzle's hardest, less one."""
-    ladder = _ladder_without(sweeps, technique.id)
-    stuck = grading.find_sweeps(grid, ladder).end
+    stuck = grading.find_stuck(sweeps, technique)
     return Missing(
         technique=technique.id,
         stuck=Position.of(stuck),

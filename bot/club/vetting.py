@@ -39,7 +39,6 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     if not sweeps.is_solved or hardest is None:
         return Vetted(None, Problem.TOO_HARD)
     solution, rounds = solutions[0], grading.find_rounds(grid)
-    turning = tuple(stage.technique.id for stage in sweeps.stages if stage.technique.level > 1)
     puzzle = Puzzle(
         id=0,
         givens=format_grid(grid),
@@ -52,13 +51,13 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
         origin=origin,
         form=canonical_form(grid, solution),
         pattern=making.pattern_of(grid),
-        turns=len(turning),
+        turns=sum(stage.technique.level > 1 for stage in sweeps.stages),
     )
     findings = Findings(
         givens=grid.placed.bit_count(),
         is_minimal=grading.is_minimal(grid, solution),
         minutes=grading.minutes_of(grid, rounds),
-        turning=turning,
+        turning=tuple(turn.hardest.technique.id for turn in grading.find_turns(sweeps)),
     )
     return Vetted(puzzle, findings=findings)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from bot.club.facts import Position, facts_of_step
@@ -25,9 +26,11 @@ from bot.storage.errors import (
     TargetExistsError,
 )
 from bot.wording import rungs, technique_name
+from bot.wording.prose import capitalise, count_of, sentences
 from bot.wording.times import tell_minutes
+from bot.wording.turning import tell_briefly, tell_needs, tell_then
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
-from engine import Grid, Rating, Step, apply_step, format_grid
+from engine import Grid, Rating, Step, apply_step, format_grid, grading
 from engine import Path as SolvingPath
 
 
@@ -78,8 +81,8 @@ def config_error(error: ConfigError) -> str:
             return f"`{error.key} = {error.found}` does not work {place}. Example: {error.example}"
 
 
-def rating(judged: Rating) -> str:
-    """A rating in a few lines for a leader to read."""
+def rating(judged: Rating, *, with_all: bool = False) -> str:
+    """A rating in a few lines for a leader to read; `with_all` steps of each turning point."""
     if judged.solutions == 0:
         return "No solution: this grid cannot be filled."
     if judged.solutions > 1:
@@ -93,20 +96,39 @@ def rating(judged: Rating) -> str:
             f"Level {judged.level}; the hardest step is {technique_name(judged.hardest or '')}; "
             f"effort {judged.effort}, {tell_minutes(judged.minutes or 1)}."
         )
-    for technique in judged.needs:
-        ways = [
-            technique_name(other) + (" (a twin)" if is_twin else "")
-            for other, is_twin in judged.way_rounds.get(technique, ())
-        ]
-        way = f" (a way round: {', '.join(ways)})" if ways else ""
-        lines.append(f"Needs {technique_name(technique)}{way}.")
+    needs = tell_needs({each: judged.way_rounds.get(each, ()) for each in judged.needs})
     counts = ", ".join(f"{technique_name(t)} {n}" for t, n in judged.techniques.items())
-    lines.append(f"Steps: {counts}.")
+    lines += [*filter(None, [needs]), f"Steps: {counts}."]
     for number, point in enumerate(judged.turning_points, start=1):
-        lines.append(f"Turning point {number} (level {point.level}): {format_grid(point.position)}")
-        lines.extend(f"  {step_line(point.position, step)}" for step in point.steps)
+        lines.append(
+            f"Turning point {number} (level {point.level_on}): {format_grid(point.position)}"
+        )
+        lines.extend(f"  {_way_line(point.position, way)}" for way in point.ways)
+        lines.extend(f"  {line}" for line in _others(judged, point, with_all=with_all))
     lines.append(f"Solution: {judged.solution}")
     return "\n".join(lines)
+
+
+def _way_line(grid: Grid, way: Sequence[Step]) -> str:
+    first, *then = (facts_of_step(grid.layout, step) for step in way)
+    return sentences(f"{tell_briefly(first)}.", tell_then(then))
+
+
+def _others(judged: Rating, point: grading.TurningPoint, *, with_all: bool) -> list[str]:
+    """Say which steps at a turning point lead nowhere yet, or are above the puzzle's level."""
+    leading = {way[0] for way in point.ways}
+    others = [step for step in point.steps if step not in leading]
+    if not others:
+        return []
+    above = sum(step.level > (judged.level or 0) for step in others)
+    count = count_of(len(others), "step")
+    beyond = f", {above} of them above the puzzle's level" if above else ""
+    if not with_all:
+        return [f"{capitalise(count)} more{beyond}: --all lists what is there."]
+    return [
+        f"{capitalise(count)} more{beyond}:",
+        *(f"  {step_line(point.position, step)}" for step in others),
+    ]
 
 
 def rating_line(grid: str, judged: Rating) -> str:
@@ -122,19 +144,7 @@ def rating_line(grid: str, judged: Rating) -> str:
 
 def step_line(grid: Grid, step: Step) -> str:
     """A step in one line: its technique, pattern and what follows."""
-    layout = grid.layout
-    facts = facts_of_step(layout, step)
-    places = [f"{cell} = {digit}" for cell, digit in facts.places]
-    struck: dict[str, list[str]] = {}
-    for cell, digit in facts.removes:
-        struck.setdefault(cell, []).append(str(digit))
-    removes = [f"{cell} loses {', '.join(digits)}" for cell, digits in struck.items()]
-    where = ", ".join(facts.houses + facts.covers)
-    digits = ", ".join(map(str, facts.digits))
-    return (
-        f"{technique_name(step.technique)}: {digits} in {', '.join(facts.cells)} ({where}): "
-        f"{'; '.join(places + removes)}"
-    )
+    return tell_briefly(facts_of_step(grid.layout, step))
 
 
 def hint(grid: Grid, step: Step) -> str:

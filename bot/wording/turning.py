@@ -6,13 +6,15 @@ give everything away.
 
 from __future__ import annotations
 
-from bot.club.facts import GridPicture, HintPicture
+from collections.abc import Mapping, Sequence
+
+from bot.club.facts import GridPicture, HintPicture, StepFacts
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
 from bot.club.replies import TurningShown
 from bot.platforms.message import Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import capitalise, count_of, join_words, paragraphs, sentences
+from bot.wording.prose import capitalise, count_of, join_words, number_word, paragraphs, sentences
 from bot.wording.rungs import why
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_weekday_date, tell_minutes
@@ -20,6 +22,9 @@ from bot.wording.worded import More, Worded
 
 ROOM_POINTS = 4
 """So many turning points are told in a room; the command line tells all."""
+TWIN = "the same candidates go, only seen another way"
+Ways = Sequence[tuple[str, bool]]
+"""Techniques that would do in another's place, each with whether it is a twin."""
 
 
 def tell_turning(
@@ -48,21 +53,46 @@ def summarise_turning(report: TurningReport) -> str:
     if count == 0:
         turns = "It does not turn: singles lead all the way."
     elif count == 1:
-        turns = "It turns once: at one position no single is left, and one more idea is needed."
+        turns = "It turns once: at one position no single is left."
     else:
         turns = f"It turns {count} times, each time at a position where no single is left."
-    needed = [technique_name(each.technique) for each in report.missing]
-    needs = (
-        f"It cannot be solved without {join_words(needed)}."
-        if needed
-        else "No technique above the singles is needed for it."
-    )
     return sentences(
         f"Level {report.level}; the hardest step is {technique_name(report.hardest)}; "
         f"effort {report.effort:g}, {tell_minutes(report.minutes)}.",
         turns,
-        needs,
+        tell_needs({each.technique: each.way_rounds for each in report.missing})
+        or "No technique above the singles is needed for it.",
     )
+
+
+def tell_needs(needs: Mapping[str, Ways]) -> str:
+    """Say what a puzzle needs, what stands in for it included; nothing where it needs nothing.
+
+    What something else can stand in for is not told as what a puzzle cannot be solved without.
+    """
+    alone = [technique_name(each) for each, ways in needs.items() if not ways]
+    return sentences(
+        f"It cannot be solved without {join_words(alone)}." if alone else "",
+        *(_tell_need(each, ways) for each, ways in needs.items() if ways),
+    )
+
+
+def _tell_need(technique: str, ways: Ways) -> str:
+    twins, others = _twins(ways), _others(ways)
+    name = technique_name(technique)
+    if not twins:
+        return f"It needs {name} or, in its place, {join_words(others, 'or')}."
+    twin = "its twin" if len(twins) == 1 else "one of its twins"
+    way = f"; in their place, {join_words(others, 'or')} would do" if others else ""
+    return f"It needs {name} or {twin}, {join_words(twins, 'or')} ({TWIN}){way}."
+
+
+def _twins(ways: Ways) -> list[str]:
+    return [technique_name(each) for each, is_twin in ways if is_twin]
+
+
+def _others(ways: Ways) -> list[str]:
+    return [technique_name(each) for each, is_twin in ways if not is_twin]
 
 
 def _tell_point(
@@ -81,26 +111,74 @@ def _tell_point(
         f"{point.candidates} candidates, {count_of(point.pairs, 'cell')} with just two of them, "
         "and no single anywhere."
     )
-    offers = "\n".join(_tell_offer(offer) for offer in point.offers)
-    chosen = [each for each in point.offers if each.technique == theme]
-    chosen += [each for each in point.offers if each.is_needed]
-    shown = (*chosen, *point.offers)[0]
+    leading = [offer for offer in point.offers if offer.leading] or list(point.offers)
+    chosen = [each for each in leading if theme in {step.technique for step in _steps(each)}]
+    chosen += [each for each in point.offers if each.technique == theme]
+    chosen += [each for each in leading if each.is_needed]
+    shown = (*chosen, *leading)[0]
     solved = HintPicture(givens=report.givens, position=point.position, step=shown.step, rung="why")
+    lines = [f"{board} What leads on:", *map(_tell_offer, leading)]
+    lines += _tell_others([(each.technique, each.count - each.leading) for each in point.offers])
+    told = sentences(why(shown.step, point.position), tell_then(shown.then))
     return (
-        Worded(Message(f"{board} There is:\n{offers}"), stuck, f"turn-{number}-board"),
-        Worded(
-            Message(why(shown.step, point.position)), solved, f"turn-{number}-{shown.technique}"
-        ),
+        Worded(Message("\n".join(lines)), stuck, f"turn-{number}-board"),
+        Worded(Message(told), solved, f"turn-{number}-{shown.technique}"),
     )
 
 
 def _tell_offer(offer: TurningSteps) -> str:
-    needed = ", which the puzzle needs" if offer.is_needed else ""
-    if offer.is_needed and 0 < offer.leading < offer.count:
-        lead = "one of them leads" if offer.leading == 1 else f"{offer.leading} of them lead"
-        needed += f" ({lead} on)"
-    times = "once" if offer.count == 1 else f"in {offer.count} places"
-    return f"- {technique_name(offer.technique)} (level {offer.level}), {times}{needed}"
+    needed = " (the puzzle needs it)" if offer.is_needed else ""
+    times = "once" if offer.leading <= 1 else f"in {offer.leading} places"
+    first, *then = (
+        f"{technique_name(each.technique)} (level {each.level})" for each in _steps(offer)
+    )
+    after = f", and then {join_words(then)}" if then else ""
+    return f"- {first}, {times}{needed}{after}"
+
+
+def _steps(offer: TurningSteps) -> list[StepFacts]:
+    """Return the steps of a way on, without the single that it opens."""
+    return [offer.step, *(step for step in offer.then if step.level > 1)]
+
+
+def _tell_others(counts: list[tuple[str, int]]) -> list[str]:
+    """Say in a line what else is there and how often, if anything is."""
+    kinds = [f"{technique_name(technique)} {count}" for technique, count in counts if count]
+    if not kinds:
+        return []
+    total = sum(count for _, count in counts)
+    what = "other step is there and opens" if total == 1 else "others are there and open"
+    return [f"{capitalise(number_word(total))} {what} nothing yet: {', '.join(kinds)}."]
+
+
+def tell_then(steps: Sequence[StepFacts]) -> str:
+    """Say briefly what follows a step, up to the placement that it leads to."""
+    if not steps:
+        return ""
+    *between, last = steps
+    first = f"Then {', then '.join(map(tell_briefly, between))}. " if between else ""
+    return f"{first}So {tell_outcome(last)}."
+
+
+def tell_briefly(step: StepFacts) -> str:
+    """Say a step in one line: its technique, pattern and what follows."""
+    where = ", ".join(step.houses + step.covers)
+    digits = ", ".join(map(str, step.digits))
+    return (
+        f"{technique_name(step.technique)}: {digits} in {', '.join(step.cells)} ({where}): "
+        f"{tell_outcome(step)}"
+    )
+
+
+def tell_outcome(step: StepFacts) -> str:
+    """Say what a step places and strikes: `r1c2 = 4; r1c5 loses 3, 8`."""
+    struck: dict[str, list[str]] = {}
+    for cell, digit in step.removes:
+        struck.setdefault(cell, []).append(str(digit))
+    places = [f"{cell} = {digit}" for cell, digit in step.places]
+    return "; ".join(
+        [*places, *(f"{cell} loses {', '.join(digits)}" for cell, digits in struck.items())]
+    )
 
 
 def _tell_missing(report: TurningReport, missing: Missing) -> Worded:
@@ -120,11 +198,11 @@ def _tell_missing(report: TurningReport, missing: Missing) -> Worded:
 
 
 def _tell_ways(missing: Missing) -> str:
-    twins = [technique_name(name) for name, is_twin in missing.way_rounds if is_twin]
-    others = [technique_name(name) for name, is_twin in missing.way_rounds if not is_twin]
+    twins, others = _twins(missing.way_rounds), _others(missing.way_rounds)
     if not twins and not others:
         return "There is no way round it up to this level."
-    same = f"The same can be seen as {join_words(twins, 'or')}: a twin." if twins else ""
+    twin = "Its twin is" if len(twins) == 1 else "Its twins are"
+    same = f"{twin} {join_words(twins)}: {TWIN}." if twins else ""
     way = f"A way round: {join_words(others, 'or')}." if others else ""
     return sentences(way, same)
 
@@ -151,7 +229,7 @@ COMMANDS: Commands = {
         example="club turning 2026-11-30 theme=naked-triple",
         help=(
             "club turning 2026-11-30 tells where the puzzle of a day turns: the positions at "
-            "which no single is left, what is there, whether there is a way round, and how the "
+            "which no single is left, what leads on, whether there is a way round, and how the "
             "board looks to somebody who misses it. With pictures, and to you alone. With "
             "theme=naked-triple each is shown by that technique where it works."
         ),

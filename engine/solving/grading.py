@@ -4,7 +4,8 @@ None of it depends on the order in which things are found: all is read off sweep
 (`sweeping`). A technique that the sweeps never used is never needed, and a ladder less one
 technique goes the same way until that technique's first use, so each such question starts there.
 
-How much effort a puzzle takes, and about how long, is worked out in `engine.solving.effort`.
+How much effort a puzzle takes, and about how long, is worked out in `engine.solving.effort`; where
+it turns in `engine.solving.turning`.
 """
 
 from __future__ import annotations
@@ -20,8 +21,8 @@ from engine.board.step import Step
 from engine.limits import StopAsker
 from engine.search.exact import count_solutions, find_solutions
 from engine.solving.effort import effort_of, find_rounds, minutes_of
-from engine.solving.paths import find_all_steps
-from engine.solving.sweeping import Stage, find_stages
+from engine.solving.sweeping import Sweeps, find_sweeps
+from engine.solving.turning import TurningPoint, find_turning_points, find_turns
 from engine.techniques import LADDER, RANKS, Technique
 
 __all__ = [
@@ -31,22 +32,15 @@ __all__ = [
     "effort_of",
     "find_needs",
     "find_rounds",
+    "find_stuck",
     "find_sweeps",
     "find_turning_points",
+    "find_turns",
     "find_way_rounds",
     "is_minimal",
     "minutes_of",
     "rate",
 ]
-
-
-@dataclass(frozen=True, slots=True)
-class TurningPoint:
-    """A position at which nothing below `level` works, with every step available there."""
-
-    position: Grid
-    level: int
-    steps: tuple[Step, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,36 +117,6 @@ def rate(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Sweeps:
-    """All the sweeps from a puzzle to where they end. `ladder` is the one that they used."""
-
-    ladder: tuple[Technique, ...]
-    stages: tuple[Stage, ...]
-    end: Grid
-
-    @property
-    def is_solved(self) -> bool:
-        """Whether nothing is left open at the end."""
-        return self.end.is_complete
-
-    @property
-    def hardest(self) -> Technique | None:
-        """The highest technique used; None for a puzzle that was complete already.
-
-        At its first use everything below it was stuck, so where the sweeps solve the puzzle this
-        is the first technique at which the ladder up to and including it does.
-        """
-        used = (stage.technique for stage in self.stages)
-        return max(used, key=lambda technique: RANKS[technique.id], default=None)
-
-
-def find_sweeps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> Sweeps:
-    """Return the sweeps of a ladder from a position to the end, or to where it is stuck."""
-    stages = tuple(find_stages(grid, ladder))
-    return Sweeps(tuple(ladder), stages, stages[-1].outcome if stages else grid)
-
-
 def find_needs(sweeps: Sweeps) -> tuple[Technique, ...]:
     """Return the techniques without each of which the ladder up to the hardest is stuck."""
     if not sweeps.is_solved:
@@ -180,10 +144,10 @@ def _can_spare(sweeps: Sweeps, technique: Technique) -> bool:
     hardest = sweeps.hardest
     if hardest is not None and hardest.is_last_resort:
         return technique is not hardest  # a last resort does whatever is left to do
-    return _stuck_without(sweeps, technique).is_complete
+    return find_stuck(sweeps, technique).is_complete
 
 
-def _stuck_without(sweeps: Sweeps, technique: Technique) -> Grid:
+def find_stuck(sweeps: Sweeps, technique: Technique) -> Grid:
     """Return where the ladder less one technique ends: complete, or stuck."""
     first = next(stage for stage in sweeps.stages if stage.technique.id == technique.id)
     return find_sweeps(first.position, _ladder_without(sweeps, technique)).end
@@ -199,7 +163,7 @@ def find_way_rounds(sweeps: Sweeps, technique: Technique) -> tuple[tuple[str, bo
     hardest = sweeps.hardest
     assert hardest is not None
     ladder = _ladder_without(sweeps, technique)
-    stuck = _stuck_without(sweeps, technique)
+    stuck = find_stuck(sweeps, technique)
     found = []
     for other in sweeps.ladder:
         if RANKS[other.id] <= RANKS[hardest.id] or other.level > hardest.level:
@@ -227,22 +191,6 @@ def _twin_of(technique: Technique, other: Technique) -> Technique:
                 yield step
 
     return Technique(other.id, other.level, find_twins)
-
-
-def find_turning_points(sweeps: Sweeps) -> tuple[TurningPoint, ...]:
-    """Return the positions on the way at which no single works, with every step there.
-
-    Where the ladder is stuck, that last position is none: nothing of ours works there.
-    """
-    return tuple(
-        TurningPoint(
-            stage.position,
-            stage.technique.level,
-            find_all_steps(stage.position, sweeps.ladder),
-        )
-        for stage in sweeps.stages
-        if stage.technique.level > 1
-    )
 
 
 def is_minimal(grid: Grid, solution: Grid, *, should_stop: StopAsker | None = None) -> bool:

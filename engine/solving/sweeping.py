@@ -15,7 +15,7 @@ from engine.board.applying import apply_steps
 from engine.board.grid import Grid
 from engine.board.step import Step
 from engine.limits import LOOK, count_work
-from engine.techniques import Technique
+from engine.techniques import LADDER, RANKS, Technique
 
 FINDS_KEPT = 1024
 """What is asked level by level, with one technique more or less, comes to the same positions."""
@@ -90,3 +90,33 @@ def find_stages(grid: Grid, ladder: Sequence[Technique]) -> Iterator[Stage]:
             return
         yield stage
         grid = stage.outcome
+
+
+@dataclass(frozen=True, slots=True)
+class Sweeps:
+    """All the sweeps from a puzzle to where they end. `ladder` is the one that they used."""
+
+    ladder: tuple[Technique, ...]
+    stages: tuple[Stage, ...]
+    end: Grid
+
+    @property
+    def is_solved(self) -> bool:
+        """Whether nothing is left open at the end."""
+        return self.end.is_complete
+
+    @property
+    def hardest(self) -> Technique | None:
+        """The highest technique used; None for a puzzle that was complete already.
+
+        At its first use everything below it was stuck, so where the sweeps solve the puzzle this
+        is the first technique at which the ladder up to and including it does.
+        """
+        used = (stage.technique for stage in self.stages)
+        return max(used, key=lambda technique: RANKS[technique.id], default=None)
+
+
+def find_sweeps(grid: Grid, ladder: Sequence[Technique] = LADDER) -> Sweeps:
+    """Return the sweeps of a ladder from a position to the end, or to where it is stuck."""
+    stages = tuple(find_stages(grid, ladder))
+    return Sweeps(tuple(ladder), stages, stages[-1].outcome if stages else grid)

@@ -173,6 +173,27 @@ def test_a_turning_point_fed_back_gives_the_same_steps(run: Run) -> None:
         assert again["steps"] == point["steps"]
 
 
+def test_a_rating_tells_what_leads_on_and_all_that_is_there_only_when_asked(run: Run) -> None:
+    told, all_told = run("rate", CROOK).out.splitlines(), run("rate", CROOK, "--all").out
+    points = run("rate", CROOK, "--json").json()["turning_points"]
+    assert len(told) <= 50
+    assert sum(line.startswith("Turning point ") for line in told) == len(points) == 5
+    assert sum("--all lists what is there" in line for line in told) == len(points)
+    assert not [line for line in told if "alternating inference chain" in line]
+    # With --all each step of each turning point has its line, the same as `steps` prints.
+    for point in points:
+        position = point["position"]
+        removed = ", ".join(f"{cell} {digit}" for cell, digit in position["removed"])
+        for line in run("steps", position["grid"], "--removed", removed).out.splitlines():
+            assert line.strip() in all_told
+
+
+def test_what_can_be_seen_otherwise_is_not_what_a_puzzle_cannot_do_without(run: Run) -> None:
+    told = run("rate", CROOK).out
+    assert "It needs naked pair or its twin, hidden triple" in told
+    assert "cannot be solved without" not in told
+
+
 def test_steps_by_uniqueness_can_be_left_out(run: Run) -> None:
     def found(*arguments: str) -> set[str]:
         steps = run("steps", RECTANGLE, "--json", *arguments).json()["steps"]

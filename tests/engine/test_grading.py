@@ -1,4 +1,4 @@
-"""Ratings: level, hardest, needs, ways round, turning points, effort, minimality."""
+"""Ratings: level, hardest, needs, ways round, effort, minimality."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from random import Random
 
 import pytest
 
-from engine.board.grid import format_grid, parse_grid, position_of
+from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
 from engine.board.symmetry import random_symmetry
 from engine.search.exact import solve
@@ -18,7 +18,6 @@ from engine.solving.grading import (
     is_minimal,
     rate,
 )
-from engine.solving.paths import find_all_steps
 from engine.techniques import LADDER, PLAIN, technique_with
 
 ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
@@ -127,22 +126,6 @@ def test_a_naked_pair_is_a_twin_of_the_locked_pair_that_a_puzzle_needs() -> None
         if is_twin
     }
     assert twins, rate(parse_grid(text)).way_rounds
-
-
-def test_turning_points_are_where_no_single_works_with_all_steps_there() -> None:
-    points = rate(parse_grid(CROOK)).turning_points
-    assert points
-    for point in points:
-        assert point.steps == find_all_steps(point.position)
-        assert min(step.level for step in point.steps) == point.level > 1
-
-
-def test_feeding_a_turning_point_back_gives_the_same_steps() -> None:
-    for point in rate(parse_grid(CROOK)).turning_points:
-        removed = CLASSIC.format_pairs(point.position.removed_mask)
-        again = position_of(format_grid(point.position), removed)
-        assert again == point.position
-        assert find_all_steps(again) == point.steps
 
 
 @pytest.mark.parametrize("text", [ENCYCLOPAEDIA, LOCKED, CROOK, WEBER])
