@@ -18,6 +18,7 @@ from typing import Any
 from bot.club.notations import one_of
 from bot.club.plan import theme_at_odds
 from bot.club.settings import SETTINGS, ClubSettings, Penalties
+from bot.club.themes import NeverNeededError
 from bot.config_tables import Keys, PlatformTable, text
 
 
@@ -49,6 +50,8 @@ class ConfigProblem(StrEnum):
     UNKNOWN_KEY = "unknown-key"
     MISSING_KEY = "missing-key"
     VALUE = "value"
+    NEVER_NEEDED = "never-needed"
+    """A theme that no puzzle needs; `found` is the technique."""
     NO_CLUB = "no-club"
     TWICE = "twice"
     """Two clubs in one room."""
@@ -134,6 +137,15 @@ def _read_table(
         read, example = keys[key]
         try:
             values[key] = read(value)
+        except NeverNeededError as error:
+            raise ConfigError(
+                path,
+                ConfigProblem.NEVER_NEEDED,
+                where=where,
+                key=key,
+                found=error.technique,
+                example=example,
+            ) from None
         except ValueError:
             raise ConfigError(
                 path, ConfigProblem.VALUE, where=where, key=key, found=repr(value), example=example

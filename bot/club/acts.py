@@ -184,10 +184,14 @@ class SetUpClub(Act):
 @dataclass(frozen=True, slots=True)
 class PlanWeek(Act):
     """What a leader plans: (wish, value as typed) pairs for weekdays (Monday is 0), or for the
-    week where `weekdays` is empty; no pairs show the plan."""
+    week where `weekdays` is empty; no pairs show the plan. It begins at a date, with `this` or the
+    `next` week, or, where none is named, as the club thinks fit. `is_dropped`: the plan that begins
+    then is to go."""
 
     weekdays: tuple[int, ...] = ()
     changes: tuple[tuple[str, str], ...] = ()
+    starts: date | Literal["this", "next"] | None = None
+    is_dropped: bool = False
 
 
 @dataclass(frozen=True, slots=True)

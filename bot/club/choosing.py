@@ -12,7 +12,7 @@ from datetime import date, timedelta
 from hashlib import sha256
 from typing import Literal
 
-from bot.club.plan import NO_DISTANCE, DayPlan, distance, plan_for
+from bot.club.plan import NO_DISTANCE, DayPlan, distance, is_rising_on, plan_for
 from bot.club.ports import Picked, Queued, Withdrawn
 from bot.club.state import Club, ClubSettings, Day, Puzzle
 
@@ -126,7 +126,7 @@ def rank_stock(supply: Supply, on_date: date) -> list[Puzzle]:
         if puzzle.identity not in elsewhere and puzzle.identity not in known:
             known.add(puzzle.identity)
             left.setdefault(distance(puzzle, plan), []).append(puzzle)
-    arrange = _by_rise if supply.settings.rising else _as_they_are
+    arrange = _by_rise if is_rising_on(on_date, supply.settings) else _as_they_are
     return [puzzle for near in sorted(left) for puzzle in arrange(supply, on_date, left[near])]
 
 
@@ -247,7 +247,7 @@ def next_instead(supply: Supply, on_date: date, current: Puzzle) -> Coming | Non
     plan = plan_for(on_date, supply.settings)
     nearest = distance(others[0], plan)
     pool = [each for each in others if distance(each, plan) == nearest]
-    if supply.settings.rising:
+    if is_rising_on(on_date, supply.settings):
         pool = list(filter(_window_on(supply, on_date).holds, pool)) or pool
 
     def place(puzzle: Puzzle) -> tuple[bool, tuple[float, int]]:

@@ -7,6 +7,7 @@ the next date's post time. Pure: "now" is always an argument, moments are aware.
 from __future__ import annotations
 
 import re
+from collections.abc import Container
 from datetime import UTC, date, datetime, time, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
@@ -54,6 +55,13 @@ def next_date(on_date: date, zone: str) -> date:
     while not is_date_of_zone(after, zone):
         after += ONE_DAY
     return after
+
+
+def free_from(on_date: date, taken: Container[date], zone: str) -> date:
+    """Return the first date from `on_date` on that is not taken."""
+    while on_date in taken:
+        on_date = next_date(on_date, zone)
+    return on_date
 
 
 def puzzle_date_at(moment: datetime, post_time: str, zone: str) -> date:

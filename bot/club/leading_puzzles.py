@@ -18,14 +18,20 @@ from bot.club.acts import (
     SwapPuzzle,
 )
 from bot.club.choosing import NOTHING, Coming, Supply, look_ahead, next_instead
-from bot.club.clock import next_date, puzzle_date_at
+from bot.club.clock import free_from, local_date, next_date, puzzle_date_at
 from bot.club.course import Course, Decision
 from bot.club.due import next_post_of
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import ComingDay, TurningReport
 from bot.club.loading import Loading
-from bot.club.plan import plan_for
-from bot.club.planning import change_plan, outdated_picks, plan_shown
+from bot.club.plan import plan_for, settings_from
+from bot.club.planning import (
+    change_plan_from,
+    outdated_picks,
+    plan_answer,
+    refuse_value,
+    start_of,
+)
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
 from bot.club.problems import Missing, Problem
 from bot.club.queueing import load_supply
@@ -43,12 +49,16 @@ from bot.club.turning import study_turning
 
 
 def decide_plan(scene: Scene, event: Event, act: PlanWeek, supply: Supply) -> Decision:
-    """Show or change the plan of the week."""
-    before = scene.club.settings
-    settings = change_plan(before, act)
-    changed = settings != before
-    shown = plan_shown(settings, supply.stock, changed=changed)
-    return Decision(shown, save_plan(scene.club, settings, supply) if changed else ())
+    """Show or change the plan of the week, of this one or from a date on."""
+    zone = scene.club.settings.zone
+    today = local_date(event.acted_at, zone)
+    next_day = free_from(today, supply.earlier, zone)
+    starts = start_of(act, today, next_day, zone)
+    before = after = settings_from(next_day, scene.club.settings)
+    if act.changes or act.is_dropped:
+        after = change_plan_from(before, act, starts, next_day)
+    shown = plan_answer(before, after, act, starts, next_day, supply.stock)
+    return Decision(shown, save_plan(scene.club, after, supply) if shown.changed else ())
 
 
 def save_plan(club: Club, settings: ClubSettings, supply: Supply) -> tuple[Change, ...]:
@@ -264,9 +274,8 @@ def _theme_to_show(act: ShowTurning) -> str:
     """Return the id of the technique asked for, empty for none. Raises RefusedError."""
     try:
         theme = read_theme(act.theme) if act.theme else NO_THEME
-    except ValueError:
-        text = f"theme={act.theme}"
-        raise refuse("club turning", Problem.VALUE, text) from None
+    except ValueError as error:
+        raise refuse_value("club turning", f"theme={act.theme}", error) from None
     return "" if theme == NO_THEME else theme
 
 

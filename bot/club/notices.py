@@ -15,12 +15,14 @@ from bot.club.answers import result_of
 from bot.club.due import PuzzleDue
 from bot.club.facts import FORMER_MEMBER, TablePicture
 from bot.club.final_tables import tables_mended, tables_withdrawn
+from bot.club.plan import settings_from
 from bot.club.ports import (
     Change,
     MoveClosing,
     OpenDay,
     QueueNotice,
     SavePuzzle,
+    SaveSettings,
     WithdrawDay,
     WithdrawNotice,
 )
@@ -60,8 +62,9 @@ def _opaque(club: Club, user_id: str) -> str:
 
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:
-    """Return the intent to post a puzzle, and the post itself. `edition`: the date's how manieth
-    puzzle it is, those counted that were withdrawn."""
+    """Return the intent to post a puzzle, and the post itself; a plan that begins with it is the
+    club's from now on. `edition`: the date's how manieth puzzle it is, those counted that were
+    withdrawn."""
     club = due.club
     day = Day(
         id=0,
@@ -76,7 +79,11 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[C
     )
     day = replace(day, theme=planned_theme(club, day) or "")
     notice = _to_room(club, _key("day", club, day), _posted(club, day))
-    return SavePuzzle(puzzle), OpenDay(day), notice
+    changes = (SavePuzzle(puzzle), OpenDay(day), notice)
+    settings = settings_from(due.date, club.settings)
+    if settings == club.settings:
+        return changes
+    return (*changes, SaveSettings(club.id, settings, club.paused))
 
 
 def _posted(club: Club, day: Day) -> DayPosted:

@@ -1,7 +1,8 @@
 """A club's week as a plan: what the puzzle of each weekday should be, and whether one is that.
 
 A plan is what a weekday asks for once its own wishes and the week's are put together. A theme
-above a day's level raises the level: no puzzle of level 1 needs a naked triple.
+above a day's level raises the level: no puzzle of level 1 needs a naked triple. The plan of the
+settings is the one for the next puzzle; a later one takes over from its date on.
 """
 
 from __future__ import annotations
@@ -9,6 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
+from msgspec import structs
+
+from bot.club.settings import PlanFrom
 from bot.club.state import ClubSettings, Puzzle
 from bot.club.themes import HIGHEST_LEVEL, NO_THEME
 from engine import LADDER, WITHOUT_UNIQUENESS, technique_with
@@ -46,9 +50,53 @@ class DayPlan:
         return tuple(range(self.lowest, self.highest + 1))
 
 
+PLANNED = tuple(name for name in PlanFrom.__struct_fields__ if name != "starts")
+"""The fields of a club's settings that are its plan."""
+
+
+def _with_plan(settings: ClubSettings, plan: PlanFrom | ClubSettings) -> ClubSettings:
+    return structs.replace(settings, **{name: getattr(plan, name) for name in PLANNED})
+
+
+def settings_on(on_date: date, settings: ClubSettings) -> ClubSettings:
+    """Return the settings with the plan that holds on a date."""
+    begun = [each for each in settings.later if each.starts <= on_date]
+    return _with_plan(settings, begun[-1]) if begun else settings
+
+
+def settings_from(on_date: date, settings: ClubSettings) -> ClubSettings:
+    """Return the settings with the plan that holds on a date as their own, the plans from before
+    it forgotten."""
+    ahead = tuple(each for each in settings.later if each.starts > on_date)
+    return structs.replace(settings_on(on_date, settings), later=ahead)
+
+
+def without_plan_from(on_date: date, settings: ClubSettings) -> ClubSettings:
+    """Return the settings without the plan that begins just on a date."""
+    return structs.replace(
+        settings, later=tuple(each for each in settings.later if each.starts != on_date)
+    )
+
+
+def with_plan_from(on_date: date, settings: ClubSettings, planned: ClubSettings) -> ClubSettings:
+    """Return the settings with the plan of others from a date on, until the next one begins."""
+    if _with_plan(settings, planned) == settings_on(on_date, settings):
+        return settings
+    own = PlanFrom(on_date, **{name: getattr(planned, name) for name in PLANNED})
+    others = without_plan_from(on_date, settings).later
+    return structs.replace(
+        settings, later=tuple(sorted((*others, own), key=lambda each: each.starts))
+    )
+
+
+def is_rising_on(on_date: date, settings: ClubSettings) -> bool:
+    """Say whether the week of a date is to rise in effort."""
+    return settings_on(on_date, settings).rising
+
+
 def plan_for(on_date: date, settings: ClubSettings) -> DayPlan:
     """Return what the plan asks for on a date."""
-    return plan_of_weekday(on_date.weekday(), settings)
+    return plan_of_weekday(on_date.weekday(), settings_on(on_date, settings))
 
 
 def plan_of_weekday(weekday: int, settings: ClubSettings) -> DayPlan:
@@ -68,8 +116,12 @@ def plan_of_weekday(weekday: int, settings: ClubSettings) -> DayPlan:
 
 
 def plans_of(settings: ClubSettings) -> tuple[DayPlan, ...]:
-    """Return the different entries of a week, in the order of its days."""
-    return tuple(dict.fromkeys(plan_of_weekday(weekday, settings) for weekday in range(7)))
+    """Return the different entries of a week, in the order of its days; then those of the weeks
+    that are planned ahead."""
+    weeks = (settings, *(_with_plan(settings, each) for each in settings.later))
+    return tuple(
+        dict.fromkeys(plan_of_weekday(weekday, week) for week in weeks for weekday in range(7))
+    )
 
 
 def theme_at_odds(settings: ClubSettings) -> str:
@@ -77,7 +129,10 @@ def theme_at_odds(settings: ClubSettings) -> str:
     where there is none."""
     if settings.uniqueness:
         return ""
-    themes = (settings.theme, *(wish.theme for wish in settings.wishes))
+    plans: tuple[ClubSettings | PlanFrom, ...] = (settings, *settings.later)
+    themes = [
+        theme for plan in plans for theme in (plan.theme, *(wish.theme for wish in plan.wishes))
+    ]
     return next((theme for theme in themes if theme in BY_UNIQUENESS), None) or ""
 
 

@@ -4,31 +4,83 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from msgspec.structs import replace
 
 from bot.club.acts import PlanWeek
+from bot.club.clock import next_date
 from bot.club.facts_planning import PlannedDay
 from bot.club.plan import (
     ANY_PATTERN,
+    WEEKDAYS,
     fits,
+    is_rising_on,
     plan_for,
     plan_of_weekday,
+    settings_from,
+    settings_on,
     theme_at_odds,
+    with_plan_from,
+    without_plan_from,
 )
 from bot.club.ports import Picked
 from bot.club.problems import Problem
-from bot.club.refusal import refuse
+from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import PlanShown
 from bot.club.state import ClubSettings, Puzzle
-from bot.club.themes import HIGHEST_LEVEL, NO_THEME, read_theme
+from bot.club.themes import HIGHEST_LEVEL, NO_THEME, NeverNeededError, read_theme
 from engine import making
 
 AS_THE_WEEK = "week"
 """What takes a weekday's own theme or pattern back."""
 
 WISHES = ("level", "theme", "pattern", "rising")
+
+
+_SUNDAY = 6
+
+
+def start_of(act: PlanWeek, today: date, next_day: date, zone: str) -> date:
+    """Return from when on an act plans; `next_day` is the first date that has no puzzle.
+
+    Who plans on a Sunday means the new week, and tonight's puzzle is settled by then: it changes
+    where that is said alone. RefusedError for a date that is past.
+    """
+    match act.starts:
+        case date() as starts if starts < today:
+            raise refuse("club plan", Problem.PLAN_PAST, starts)
+        case date() as starts:
+            return max(starts, next_day)
+        case "next":
+            return max(today + timedelta(days=7 - today.weekday()), next_day)
+        case None if act.changes and today == next_day and today.weekday() == _SUNDAY:
+            return next_date(today, zone)
+    return next_day
+
+
+def change_plan_from(
+    settings: ClubSettings, act: PlanWeek, starts: date, next_day: date
+) -> ClubSettings:
+    """Return the settings with the plan changed from a date on; before it all stays. RefusedError
+    names the first wish that does not fit, or says that no plan begins then that could go."""
+    if act.is_dropped:
+        if all(each.starts != starts for each in settings.later):
+            raise refuse("club plan", Problem.NO_PLAN, starts)
+        return without_plan_from(starts, settings)
+    planned = change_plan(settings_on(starts, settings), act)
+    return settings_from(next_day, with_plan_from(starts, settings, planned))
+
+
+def line_for_today(act: PlanWeek) -> str:
+    """Return the command line that plans the same for this week, today's puzzle included."""
+    days = " ".join(WEEKDAYS[weekday] for weekday in act.weekdays) or "week"
+    switches = {"yes": "rising", "no": "steady"}
+    wishes = [
+        switches.get(text, text) if name == "rising" else f"{name}={text}"
+        for name, text in act.changes
+    ]
+    return " ".join(("club plan this", days, *wishes))
 
 
 def change_plan(settings: ClubSettings, act: PlanWeek) -> ClubSettings:
@@ -40,11 +92,20 @@ def change_plan(settings: ClubSettings, act: PlanWeek) -> ClubSettings:
                 changed = _for_days(changed, act.weekdays or tuple(range(7)), name, text)
             else:
                 changed = _for_the_week(changed, name, text)
-        except ValueError:
-            problem = Problem.VALUE if name in WISHES else Problem.WISH
-            raise refuse("club plan", problem, f"{name}={text}") from None
+        except ValueError as error:
+            change = f"{name}={text}"
+            if name not in WISHES:
+                raise refuse("club plan", Problem.WISH, change) from None
+            raise refuse_value("club plan", change, error) from None
     refuse_odd_theme("club plan", settings, changed)
     return changed
+
+
+def refuse_value(command: str, change: str, error: ValueError) -> RefusedError:
+    """Return the error, to be raised, for a value that cannot be read."""
+    if isinstance(error, NeverNeededError):
+        return refuse(command, Problem.NEVER_NEEDED, error.technique)
+    return refuse(command, Problem.VALUE, change)
 
 
 def refuse_odd_theme(command: str, before: ClubSettings, after: ClubSettings) -> None:
@@ -109,10 +170,8 @@ def _read_pattern(text: str) -> str:
     return pattern
 
 
-def plan_shown(
-    settings: ClubSettings, stock: Sequence[Puzzle], *, changed: bool = False
-) -> PlanShown:
-    """Return the plan for showing, with how many puzzles of the stock fit each weekday."""
+def plan_shown(settings: ClubSettings, stock: Sequence[Puzzle]) -> PlanShown:
+    """Return a plan for showing, with how many puzzles of the stock fit each weekday."""
     counts: dict[object, int] = {}
     days = []
     for weekday in range(7):
@@ -136,7 +195,40 @@ def plan_shown(
         theme=settings.theme or "",
         pattern=settings.pattern,
         rising=settings.rising,
-        changed=changed,
+        changed=False,
+    )
+
+
+def _own_days(settings: ClubSettings, act: PlanWeek, wish: str) -> tuple[int, ...]:
+    """Return the weekdays that keep their own where something is planned for the week."""
+    if act.weekdays or all(name != wish for name, _ in act.changes):
+        return ()
+    return tuple(day for day in range(7) if getattr(settings.wishes[day], wish))
+
+
+def plan_answer(
+    before: ClubSettings,
+    after: ClubSettings,
+    act: PlanWeek,
+    starts: date,
+    next_day: date,
+    stock: Sequence[Puzzle],
+) -> PlanShown:
+    """Return the plan that holds from a date on, and what a change of it has left as it was."""
+    shown = settings_on(starts, after)
+    ahead = [each.starts for each in after.later if each.starts > starts]
+    has_own = any(each.starts == starts for each in after.later)
+    is_today_left = act.starts is None and starts > next_day
+    return replace(
+        plan_shown(shown, stock),
+        changed=before != after,
+        starts=starts if starts > next_day else None,
+        has_own_start=has_own,
+        then=min(ahead, default=None),
+        own_themes=_own_days(shown, act, "theme"),
+        own_patterns=_own_days(shown, act, "pattern"),
+        for_today=line_for_today(act) if is_today_left else "",
+        is_dropped=act.is_dropped,
     )
 
 
@@ -144,9 +236,9 @@ def outdated_picks(
     picks: Sequence[Picked], before: ClubSettings, after: ClubSettings
 ) -> tuple[date, ...]:
     """Return the dates whose pick was made for another plan than the one that holds now."""
-    is_new = before.rising != after.rising
     return tuple(
         pick.day
         for pick in picks
-        if is_new or plan_for(pick.day, before) != plan_for(pick.day, after)
+        if is_rising_on(pick.day, before) != is_rising_on(pick.day, after)
+        or plan_for(pick.day, before) != plan_for(pick.day, after)
     )

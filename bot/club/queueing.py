@@ -10,12 +10,12 @@ from datetime import date
 
 from bot.club.acts import Act, Event, QueuePuzzle, UnqueuePuzzle
 from bot.club.choosing import Supply
-from bot.club.clock import local_date, next_date
+from bot.club.clock import free_from, local_date
 from bot.club.course import Course, Decision
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import Waiting
 from bot.club.loading import Loading
-from bot.club.plan import plan_of_weekday
+from bot.club.plan import plans_of
 from bot.club.ports import Queued, SavePuzzle
 from bot.club.ports import UnqueuePuzzle as TakeOut
 from bot.club.problems import Problem
@@ -97,10 +97,8 @@ def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> 
 
 def _free_from(on_date: date, scene: Scene, wider: ToQueue) -> date:
     """Return the first date from `day` on that has no puzzle and none queued for it."""
-    taken = {*wider.supply.earlier, *(each.day for each in wider.supply.queue)}
-    while on_date in taken:
-        on_date = next_date(on_date, scene.club.settings.zone)
-    return on_date
+    queued = {each.day for each in wider.supply.queue if each.day is not None}
+    return free_from(on_date, queued.union(wider.supply.earlier), scene.club.settings.zone)
 
 
 def _queue(
@@ -149,10 +147,9 @@ def _refuse_repeat(puzzle: Puzzle, wider: ToQueue, typed: str) -> None:
 def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue, typed: str) -> None:
     """Refuse a date that is past or taken, and a level that no day is planned for."""
     settings = scene.club.settings
-    if act.level is not None:
-        entries = [plan_of_weekday(weekday, settings) for weekday in range(7)]
-        if not any(each.lowest <= act.level <= each.highest for each in entries):
-            raise refuse("club queue", Problem.NO_DAY, str(act.level), typed=typed)
+    planned = {level for each in plans_of(settings) for level in each.levels}
+    if act.level is not None and act.level not in planned:
+        raise refuse("club queue", Problem.NO_DAY, str(act.level), typed=typed)
     if act.day is not None:
         is_past = act.day < local_date(event.acted_at, settings.zone)
         is_taken = act.day in wider.supply.earlier

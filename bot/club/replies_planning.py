@@ -11,13 +11,27 @@ from bot.club.reply import Reply
 
 
 class PlanShown(Reply, frozen=True, kw_only=True):
-    """The week, Monday first, and what holds for all of it."""
+    """The week, Monday first, and what holds for all of it.
+
+    - `starts`: the date that this plan is from, None where it is the next puzzle's; `has_own_start`
+      where it begins just then. `then`: from when on another takes over.
+    - `own_themes`, `own_patterns`: weekdays that a change of the week has left their own.
+    - `for_today`: the line that would change today's puzzle too, which stayed as it was.
+    - `is_dropped`: the plan that began at `starts` is gone; shown is what holds instead.
+    """
 
     days: tuple[PlannedDay, ...]
     theme: str
     pattern: str
     rising: bool
     changed: bool
+    starts: date | None = None
+    has_own_start: bool = False
+    then: date | None = None
+    own_themes: tuple[int, ...] = ()
+    own_patterns: tuple[int, ...] = ()
+    for_today: str = ""
+    is_dropped: bool = False
 
 
 class PuzzlePreviewed(Reply, frozen=True, kw_only=True):

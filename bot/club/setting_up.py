@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from bot.club.planning import refuse_odd_theme
+from bot.club.planning import refuse_odd_theme, refuse_value
 from bot.club.problems import Problem
 from bot.club.refusal import refuse
 from bot.club.settings import SETTINGS, ClubSettings
@@ -26,8 +26,8 @@ def change_settings(
             raise refuse("club setup", Problem.SETTING, name)
         try:
             changed = setting.with_value(changed, setting.notation.parse(text.strip()))
-        except ValueError:
-            raise refuse("club setup", Problem.VALUE, f"{name}={text}") from None
+        except ValueError as error:
+            raise refuse_value("club setup", f"{name}={text}", error) from None
         if name == "levels":
             changed = without_ranges(changed)
     refuse_odd_theme("club setup", settings, changed)

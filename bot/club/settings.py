@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from datetime import date
 from typing import Any, Literal
 
 from msgspec import Struct
@@ -49,12 +50,28 @@ class DayWish(Struct, frozen=True):
     pattern: str = ""
 
 
+_Wishes = tuple[DayWish, DayWish, DayWish, DayWish, DayWish, DayWish, DayWish]
+_Levels = tuple[int, int, int, int, int, int, int]
+
+
+class PlanFrom(Struct, frozen=True):
+    """The plan that holds from a date on; its other fields are those of the club's settings."""
+
+    starts: date
+    levels: _Levels
+    theme: str | None
+    rising: bool
+    pattern: str
+    wishes: _Wishes
+
+
 class ClubSettings(Struct, frozen=True):
     """What a leader decides. `post_time` is local, `HH:MM`; `levels` by weekday, Monday first.
 
     `theme` is a technique's id that the week's puzzles need, `pattern` the symmetry of their
     givens, empty for any; `rising`: their effort rises day by day through the week. `wishes` are
-    those of single weekdays (`bot.club.plan` puts all of it together). `quick` is the seconds per
+    those of single weekdays (`bot.club.plan` puts all of it together). `later` are plans that take
+    over from a date on, by date. `quick` is the seconds per
     open cell under which a result waits for the leader. `uniqueness`: hints and walkthroughs may
     take for granted that there is one solution only. `leaders` are user ids of the platform,
     besides those whom the platform itself calls leaders.
@@ -64,7 +81,7 @@ class ClubSettings(Struct, frozen=True):
     zone: str = "UTC"
     post_time: str = "18:00"
     sealed: bool = False
-    levels: tuple[int, int, int, int, int, int, int] = (1, 1, 2, 2, 3, 3, 2)
+    levels: _Levels = (1, 1, 2, 2, 3, 3, 2)
     theme: str | None = None
     penalties: Penalties = Penalties()
     quick: float = 1.5
@@ -74,9 +91,10 @@ class ClubSettings(Struct, frozen=True):
     rising: bool = False
     uniqueness: bool = True
     pattern: str = ""
-    wishes: tuple[DayWish, DayWish, DayWish, DayWish, DayWish, DayWish, DayWish] = (
+    wishes: _Wishes = (
         DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(),
     )  # fmt: skip
+    later: tuple[PlanFrom, ...] = ()
 
 
 def _nothing() -> Sequence[str]:

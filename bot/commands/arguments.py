@@ -12,6 +12,7 @@ import re
 from collections.abc import Iterator
 from datetime import date
 from string import ascii_letters
+from typing import Literal
 
 from bot.club.problems import Missing, Problem
 from engine import CLASSIC, LADDER, House, errors
@@ -239,6 +240,8 @@ _DAY_NAMES = (
 _DAY_GROUPS = {"weekdays": tuple(range(5)), "weekend": (5, 6)}
 _SHORT_DAYS = {"tues": 1, "thur": 3, "thurs": 3, "weds": 2}
 _WEEK = ("week", "every", "all")
+_PLAN_STARTS = ("this", "next")
+_DROP = "drop"
 _PLAN_SWITCHES = {"rising": "yes", "steady": "no"}
 
 
@@ -260,14 +263,21 @@ def _weekdays(word: str) -> tuple[int, ...] | None:
     return tuple((start + step) % 7 for step in range((end - start) % 7 + 1))
 
 
-def read_plan_words(text: str) -> tuple[tuple[int, ...], tuple[tuple[str, str], ...]]:
-    """Read `mon-wed fri level=2 theme=pointing` or `week theme=naked-triple rising`.
+PlanStart = date | Literal["this", "next"] | None
+PlanWords = tuple[tuple[int, ...], tuple[tuple[str, str], ...], PlanStart, bool]
+
+
+def read_plan_words(text: str) -> PlanWords:
+    """Read `mon-wed fri level=2 theme=pointing` or `next week theme=naked-triple rising`.
 
     Weekdays count from 0 for Monday; none are returned for the week. A theme may be of two words.
+    Behind them stand from when on that is, None where nothing says so, and whether a plan is to be
+    dropped.
     """
     days: list[int] = []
     pairs: list[tuple[str, list[str]]] = []
-    is_week = False
+    start = ""
+    is_week = is_dropped = False
     sides = text.lower().replace(",", " ").split("=")
     for word in "=".join(side.strip() for side in sides).split():
         found, (name, equals, value) = _weekdays(word), word.partition("=")
@@ -275,16 +285,35 @@ def read_plan_words(text: str) -> tuple[tuple[int, ...], tuple[tuple[str, str], 
             days.extend(found)
         elif word in _WEEK:
             is_week = True
+        elif word in _PLAN_STARTS:
+            start = word
+        elif word == _DROP:
+            is_dropped = True
         elif word in _PLAN_SWITCHES:
             pairs.append(("rising", [_PLAN_SWITCHES[word]]))
         elif equals:
             pairs.append((name.replace("_", "-"), [value] * bool(value)))
-        elif pairs and pairs[-1][0] in ("theme", "pattern"):
+        elif pairs and pairs[-1][0] in ("theme", "pattern", "from"):
             pairs[-1][1].append(word)
         else:
             raise ArgumentError(Problem.PLAN, word)
     if days and is_week:
         raise ArgumentError(Problem.PLAN, "week")
-    if days and not pairs:
+    wishes = tuple((name, " ".join(words)) for name, words in pairs if name != "from")
+    start = next((" ".join(words) for name, words in pairs if name == "from"), start)
+    if is_dropped and (days or wishes):
+        raise ArgumentError(Problem.PLAN, _DROP)
+    if days and not wishes:
         raise ArgumentError(Problem.MISSING, Missing.WISHES)
-    return tuple(sorted(set(days))), tuple((name, " ".join(words)) for name, words in pairs)
+    return tuple(sorted(set(days))), wishes, _read_plan_start(start), is_dropped
+
+
+def _read_plan_start(text: str) -> PlanStart:
+    match text.removesuffix(" week"):
+        case "":
+            return None
+        case "this":
+            return "this"
+        case "next":
+            return "next"
+    return read_date(text)

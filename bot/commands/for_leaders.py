@@ -148,6 +148,9 @@ ROWS: tuple[Command, ...] = (
                 is_named=True,
             ),
             Parameter("effort", Kind.CHOICE, "rising", ("rising", "steady")),
+            Parameter(
+                "from", Kind.COMING_DATE, "2026-12-07", words=("next", "this"), is_named=True
+            ),
         ),
         leaders_only=True,
     ),

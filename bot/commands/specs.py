@@ -93,7 +93,9 @@ def _completing(parameter: Parameter, today: Today) -> Completing | None:
         case Kind.DATE:
             return lambda typed: _starting(_dates(today(), is_ahead=False), typed)
         case Kind.COMING_DATE:
-            return lambda typed: _starting(_dates(today(), is_ahead=True), typed)
+            return lambda typed: _starting(
+                [*parameter.words, *_dates(today(), is_ahead=True)], typed
+            )
         case Kind.MARKS | Kind.CANDIDATES:
             return complete_marks
         case Kind.ROW:

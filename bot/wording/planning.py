@@ -5,12 +5,13 @@ from __future__ import annotations
 from datetime import datetime
 
 from bot.club.facts_planning import ComingDay, PlannedDay
+from bot.club.plan import WEEKDAYS
 from bot.club.replies import (
     DaysPreviewed,
     PlanShown,
     PuzzlePreviewed,
 )
-from bot.platforms.message import Button, Choice, Menu, Message
+from bot.platforms.message import BUTTON_COMMAND_LIMIT, Button, Choice, Menu, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import (
@@ -23,6 +24,7 @@ from bot.wording.prose import (
 )
 from bot.wording.techniques import technique_name
 from bot.wording.times import (
+    format_date,
     format_moment,
     format_weekday_date,
     weekday_name,
@@ -34,6 +36,9 @@ BEGIN = Button("Begin", "club pause off", is_main=True)
 AHEAD = Button("See the coming days", "club preview", is_main=True)
 PLAN = Button("Plan", "club plan")
 QUEUE = Button("Queue", "club queue")
+
+MOST_BUTTONS = 5
+"""As many as stand in a row on every platform."""
 
 PATTERN_NAMES = {
     "quarter-turn": "quarter-turn symmetry",
@@ -86,23 +91,87 @@ def _plan_shown(reply: PlanShown) -> Message:
     raised = any(day.is_raised for day in reply.days)
     return Message(
         text=paragraphs(
-            "The plan is changed." if reply.changed else "",
-            "\n".join(["The club's plan:", *_day_lines(reply.days)]),
+            _what_changed(reply),
+            "\n".join([_plan_heading(reply), *_day_lines(reply.days)]),
             sentences(
                 f"For the whole week: {', '.join(week)}.",
                 "A theme raises a day to its own level." if raised else "",
             ),
+            f"From {format_weekday_date(reply.then)} another plan takes over."
+            if reply.then
+            else "",
             "Change a day like this: club plan mon level=2 theme=pointing\n"
-            "Change the week like this: club plan week theme=naked-triple rising pattern=half-turn",
+            "Change the week like this: club plan week theme=naked-triple rising\n"
+            "Plan the week after like this: club plan next theme=x-wing",
         ),
-        buttons=(
-            AHEAD,
-            Button("Let the effort stay as it comes", "club plan week steady")
-            if reply.rising
-            else Button("Let the effort rise", "club plan week rising"),
-        ),
+        buttons=_plan_buttons(reply),
         menus=_plan_menus(reply),
     )
+
+
+def _plan_heading(reply: PlanShown) -> str:
+    if reply.starts is None:
+        return "The club's plan:"
+    return f"The plan from {format_weekday_date(reply.starts)}:"
+
+
+def _what_changed(reply: PlanShown) -> str:
+    """Say what a change did, and what it left alone."""
+    done = ""
+    if reply.is_dropped:
+        done = "That plan is dropped; the one before it goes on."
+    elif reply.changed:
+        done = "The plan is changed."
+        if reply.starts is not None:
+            done = f"Planned from {format_weekday_date(reply.starts)}; until then all stays."
+    today = ""
+    if reply.for_today:
+        today = (
+            "A plan made on a Sunday is for the new week, so today's puzzle stays as it is. To "
+            f"change today's too: {reply.for_today}"
+        )
+    return sentences(
+        done,
+        _keep_their_own(reply.own_themes, "theme"),
+        _keep_their_own(reply.own_patterns, "symmetry"),
+        today,
+    )
+
+
+def _keep_their_own(days: tuple[int, ...], what: str) -> str:
+    if not days:
+        return ""
+    names = join_words(weekday_name(day) for day in days)
+    return f"{names} {'keeps' if len(days) == 1 else 'keep'} the {what} planned for that day alone."
+
+
+def _plan_buttons(reply: PlanShown) -> tuple[Button, ...]:
+    line = _plan_line(reply)
+    buttons = [AHEAD]
+    if reply.for_today and len(reply.for_today) <= BUTTON_COMMAND_LIMIT:
+        buttons.append(Button("Change today's too", reply.for_today))
+    for days, wish, label in (
+        (reply.own_themes, "theme", "One theme for every day"),
+        (reply.own_patterns, "pattern", "One symmetry for every day"),
+    ):
+        if days:
+            names = " ".join(WEEKDAYS[day] for day in days)
+            buttons.append(Button(label, f"{line} {names} {wish}=week"))
+    if reply.has_own_start and not reply.is_dropped:
+        buttons.append(Button("Drop this plan", f"{line} drop"))
+    if reply.then is not None:
+        then = reply.then.isoformat()
+        buttons.append(Button(f"Plan from {format_date(reply.then)}", f"club plan from={then}"))
+    if reply.rising:
+        buttons.append(Button("Let the effort stay as it comes", f"{line} steady"))
+    else:
+        buttons.append(Button("Let the effort rise", f"{line} rising"))
+    return tuple(buttons[:MOST_BUTTONS])
+
+
+def _plan_line(reply: PlanShown) -> str:
+    """Return the start of every line that changes the plan that is shown."""
+    return "club plan" if reply.starts is None else f"club plan from={reply.starts.isoformat()}"
 
 
 def _day_lines(days: tuple[PlannedDay, ...]) -> list[str]:
@@ -144,8 +213,8 @@ def _plan_menus(reply: PlanShown) -> tuple[Menu, ...]:
         name: capitalise(words) for name, words in PATTERN_NAMES.items() if name != "none"
     }
     return (
-        _menu("Theme of the week", "club plan week theme=", themes, theme),
-        _menu("Symmetry of the givens", "club plan week pattern=", patterns, pattern),
+        _menu("Theme of the week", f"{_plan_line(reply)} theme=", themes, theme),
+        _menu("Symmetry of the givens", f"{_plan_line(reply)} pattern=", patterns, pattern),
     )
 
 
@@ -247,7 +316,11 @@ COMMANDS: Commands = {
             "club plan alone shows the plan of the week, and how many puzzles in stock fit each "
             "day. club plan mon level=2 theme=pointing plans a weekday; name several at once, as "
             "in mon-thu. club plan week theme=naked-triple rising pattern=half-turn plans for all "
-            "of it: every puzzle needs the theme, and takes more effort from day to day.\n\n"
+            "of it: every puzzle needs the theme, and takes more effort from day to day. Days with "
+            "a theme or symmetry of their own keep it. club plan next theme=x-wing plans from next "
+            "Monday, and club plan from=2026-12-07 theme=x-wing from that date; until then "
+            "all stays as it is. What you plan on a Sunday is for the new week, unless you say "
+            "club plan this. club plan from=2026-12-07 drop takes that plan back.\n\n"
             "level: one level, or a range such as 2-3\n"
             "theme: a technique that the puzzle needs, or none; a day can also take week, for "
             "the week's theme\n"
@@ -257,6 +330,7 @@ COMMANDS: Commands = {
         ),
         options={
             "day": "The week, or one weekday; leave it out for the week",
+            "from": "The date it begins; or next, for next Monday",
             "pattern": "The symmetry of the givens",
             "effort": "Does the effort rise through the week?",
         },

@@ -7,6 +7,7 @@ these is said.
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import date
 
 from bot.club.problems import Missing, Problem
 from bot.club.replies import InputRefused
@@ -17,6 +18,8 @@ from bot.wording.prose import count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.queueing import queue_form
 from bot.wording.settings import SETTING_EXAMPLES
+from bot.wording.techniques import never_needed
+from bot.wording.times import format_weekday_date
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
 from engine import CLASSIC
 
@@ -191,6 +194,20 @@ def _plan(reply: InputRefused) -> str:
     )
 
 
+def _never_needed(reply: InputRefused) -> str:
+    return never_needed(reply.text)
+
+
+def _plan_past(reply: InputRefused) -> str:
+    day = format_weekday_date(date.fromisoformat(reply.text))
+    return f"{day} is past, so no plan can begin then. Nothing was changed."
+
+
+def _no_plan(reply: InputRefused) -> str:
+    day = format_weekday_date(date.fromisoformat(reply.text))
+    return f"No plan of its own begins on {day}, so there is none to drop. Nothing was changed."
+
+
 def _wish(reply: InputRefused) -> str:
     name = reply.text.partition("=")[0]
     return f"A plan has no {quote(name)}. It has level, theme, pattern, and rising for the week."
@@ -247,6 +264,9 @@ PROBLEMS: dict[Problem, Say] = {
     Problem.LEVEL: _level,
     Problem.PLAN: _plan,
     Problem.WISH: _wish,
+    Problem.PLAN_PAST: _plan_past,
+    Problem.NO_PLAN: _no_plan,
+    Problem.NEVER_NEEDED: _never_needed,
     Problem.NOT_EARLY: _not_early,
     Problem.PASSED: _passed,
     Problem.TOO_LONG: _too_long,
@@ -275,7 +295,7 @@ _WELL_WRITTEN = frozenset((
     Problem.GIVEN, Problem.FILLED, Problem.REPEATED, Problem.NO_SOLUTION, Problem.MANY_SOLUTIONS,
     Problem.NO_RESULT, Problem.TOO_HARD, Problem.REPEAT_PUZZLE, Problem.COMPLETE,
     Problem.OWN_PUZZLE, Problem.NO_OTHER, Problem.NO_DAY, Problem.NOT_EARLY, Problem.PASSED,
-    Problem.TOO_MANY, Problem.UNIQUENESS, Problem.TOO_LONG, Problem.NO_TIME,
+    Problem.TOO_MANY, Problem.UNIQUENESS, Problem.TOO_LONG, Problem.NO_TIME, Problem.NO_PLAN,
 ))  # fmt: skip
 """Problems in which nothing was written wrongly, so that an example would not help."""
 
@@ -286,6 +306,10 @@ def _example_for(reply: InputRefused) -> str:
         return ""
     if reply.problem == Problem.QUEUE_PLACE:
         return "club queue remove 1"
+    if reply.problem == Problem.NEVER_NEEDED:
+        return f"{reply.command} theme=naked-triple"
+    if reply.problem == Problem.PLAN_PAST:
+        return "club plan next theme=naked-triple"
     if reply.command == "club plan":
         return WISH_EXAMPLES.get(reply.text.partition("=")[0], example_of(reply.command))
     change = SETTING_EXAMPLES.get(reply.text.partition("=")[0])

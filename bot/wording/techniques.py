@@ -28,6 +28,14 @@ VARIANTS: dict[str, str] = {
 """What people call the kinds of a technique."""
 
 
+def never_needed(technique: str) -> str:
+    """Say why a technique can be nobody's theme."""
+    return (
+        f"No puzzle needs {technique_name(technique)}: whatever it places, a hidden or naked "
+        "single places too. So it cannot be a theme."
+    )
+
+
 def kind_name(technique: str, variant: str) -> str:
     """Return the name with the kind where there is one: `unique rectangle, type 1`."""
     kind = VARIANTS.get(variant, variant.replace("-", " "))

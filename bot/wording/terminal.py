@@ -27,6 +27,7 @@ from bot.storage.errors import (
 )
 from bot.wording import rungs, technique_name
 from bot.wording.prose import capitalise, count_of, sentences
+from bot.wording.techniques import never_needed
 from bot.wording.times import tell_minutes
 from bot.wording.turning import tell_briefly, tell_needs, tell_then
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
@@ -77,6 +78,11 @@ def config_error(error: ConfigError) -> str:
             guess = f" Did you mean `{error.nearest}`?" if error.nearest else ""
             example = f" Example: {error.example}" if error.example else ""
             return f"There is no setting `{error.key}` {place}.{guess}{example}"
+        case ConfigProblem.NEVER_NEEDED:
+            return (
+                f"`{error.key}` does not work {place}. {never_needed(error.found)} Example: "
+                f"{error.example}"
+            )
         case ConfigProblem.VALUE:
             return f"`{error.key} = {error.found}` does not work {place}. Example: {error.example}"
 

@@ -141,6 +141,15 @@ def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> A
         ("club queue remove 2", UnqueuePuzzle(2)),
         ("club plan", PlanWeek()),
         ("club plan week", PlanWeek()),
+        ("club plan next", PlanWeek(starts="next")),
+        ("club plan next week theme=x-wing", PlanWeek((), (("theme", "x-wing"),), "next")),
+        ("club plan this mon level=2", PlanWeek((0,), (("level", "2"),), "this")),
+        ("club plan from=next steady", PlanWeek((), (("rising", "no"),), "next")),
+        (
+            "club plan from=2026-12-07 mon theme=naked pair",
+            PlanWeek((0,), (("theme", "naked pair"),), date(2026, 12, 7)),
+        ),
+        ("club plan next drop", PlanWeek(starts="next", is_dropped=True)),
         (
             "club plan mon level=2 theme=pointing",
             PlanWeek((0,), (("level", "2"), ("theme", "pointing"))),

@@ -52,6 +52,7 @@ def test_the_data_folder_is_relative_to_the_config(tmp_path: Path) -> None:
             CLUB + 'uniqueness = false\ntheme = "unique-rectangle"\n',
             ("`theme = 'unique-rectangle'`", "uniqueness = true"),
         ),
+        (CLUB + 'theme = "last-three"\n', ("No puzzle needs last three", 'theme = "naked-triple"')),
         (CLUB + "sealed = 1\n", ("sealed", "sealed = false")),
         (CLUB + "[club.penalties]\nrungs = [1]\n", ("rungs", "[club.penalties]", "15, 30")),
         (CLUB + "[club.penalties]\nwrnog = 1\n", ("`wrnog`", "`wrong`")),

@@ -244,7 +244,7 @@ def test_an_error_says_what_was_expected_and_gives_an_example() -> None:
 WELL_WRITTEN = (
     "given", "filled", "repeated", "no-solution", "many-solutions", "no-result", "too-hard",
     "repeat-puzzle", "complete", "own-puzzle", "no-other", "no-day", "uniqueness", "not-early",
-    "passed", "too-many", "too-long", "no-time",
+    "passed", "too-many", "too-long", "no-time", "no-plan",
 )  # fmt: skip
 """Here nothing was mistyped: an example of the command would be beside the point."""
 
