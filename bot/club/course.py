@@ -22,7 +22,8 @@ W = TypeVar("W")
 
 @dataclass(frozen=True, slots=True)
 class Decision:
-    """The answer, and what is to be saved with it. `is_kept` False: the reply is not stored."""
+    """The answer, and what is to be saved with it. `is_kept` False: the reply is not stored,
+    and what is saved with it may be saved again."""
 
     reply: Reply
     changes: tuple[Change, ...] = ()

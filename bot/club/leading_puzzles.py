@@ -81,7 +81,7 @@ class ToCome:
     coming: tuple[Coming | None, ...] = ()
 
 
-async def _load_to_come(
+async def load_to_come(
     loading: Loading, event: Event, club: Club, on_date: date | None, command: str, count: int = 1
 ) -> ToCome:
     """Load what the days up to the named one, or the next `count`, will get. For a single one a
@@ -98,12 +98,12 @@ async def _load_to_come(
 
 async def load_to_preview(loading: Loading, scene: Scene, event: Event, act: PreviewDays) -> ToCome:
     """Load what the days to preview will get."""
-    return await _load_to_come(loading, event, scene.club, act.day, "club preview", act.count)
+    return await load_to_come(loading, event, scene.club, act.day, "club preview", act.count)
 
 
 async def load_to_swap(loading: Loading, scene: Scene, event: Event, act: SwapPuzzle) -> ToCome:
     """Load what the day will get for which another puzzle is wanted."""
-    return await _load_to_come(loading, event, scene.club, act.day, "club swap")
+    return await load_to_come(loading, event, scene.club, act.day, "club swap")
 
 
 def days_to_come(club: Club, days: Sequence[Day], now: datetime, count: int) -> tuple[date, ...]:
@@ -139,7 +139,7 @@ def named_days(
     return coming[: coming.index(on_date) + 1]
 
 
-def _picked(club: Club, coming: Sequence[Coming | None]) -> tuple[Change, ...]:
+def picked_for(club: Club, coming: Sequence[Coming | None]) -> tuple[Change, ...]:
     """Return the changes after which the days will get just what was shown.
 
     What only comes nearest is not kept: something that fits may be made in time.
@@ -183,7 +183,7 @@ def decide_preview(scene: Scene, event: Event, act: PreviewDays, wider: ToCome) 
         shown = PuzzlePreviewed(
             day=_coming_day(club, last), next_at=next_at, zone=zone, is_next=len(coming) == 1
         )
-        return Decision(shown, _picked(club, there))
+        return Decision(shown, picked_for(club, there))
     if not there:
         raise _none_left("club preview")
     dates = days_to_come(club, wider.days, event.acted_at, act.count)
@@ -194,7 +194,7 @@ def decide_preview(scene: Scene, event: Event, act: PreviewDays, wider: ToCome) 
             next_at=next_at,
             zone=zone,
         ),
-        _picked(club, there),
+        picked_for(club, there),
     )
 
 
@@ -209,7 +209,7 @@ def decide_swap(scene: Scene, event: Event, act: SwapPuzzle, wider: ToCome) -> D
     supply = wider.supply
     # The days before keep what they would get, so that none of them gets it too.
     earlier = look_ahead(supply, [each.day for each in wider.coming[:-1] if each is not None])
-    held = _picked(club, earlier)
+    held = picked_for(club, earlier)
     taken = {each.puzzle.identity for each in earlier if each is not None}
     stock = tuple(each for each in supply.stock if each.identity not in taken)
     other = next_instead(supply.with_stock(stock), day, current.puzzle)
@@ -248,7 +248,7 @@ async def load_to_turn(loading: Loading, scene: Scene, event: Event, act: ShowTu
     named, _ = await loading.named_day(club, event, act.day)
     wider = ToTurn(named)
     if named is None:
-        wider = ToTurn(None, await _load_to_come(loading, event, club, act.day, "club turning"))
+        wider = ToTurn(None, await load_to_come(loading, event, club, act.day, "club turning"))
     last = wider.ahead.coming[-1] if wider.ahead.coming else None
     puzzle = named.puzzle if named else last.puzzle if last else None
     if puzzle is None:
@@ -267,7 +267,7 @@ def decide_turning(scene: Scene, event: Event, act: ShowTurning, wider: ToTurn) 
         return Decision(TurningShown(date=wider.named.date, report=wider.report, theme=theme))
     assert last is not None
     shown = TurningShown(date=last.day, report=wider.report, theme=theme)
-    return Decision(shown, _picked(scene.club, coming))
+    return Decision(shown, picked_for(scene.club, coming))
 
 
 def _theme_to_show(act: ShowTurning) -> str:

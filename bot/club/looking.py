@@ -9,11 +9,19 @@ from datetime import UTC, date, datetime
 
 from bot.club import notices
 from bot.club.acts import Act, Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
+from bot.club.choosing import Coming
 from bot.club.clock import puzzle_date_at
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.deciding import no_puzzle
 from bot.club.erasing import KEEP_COPIES
 from bot.club.facts import TablePicture
+from bot.club.leading_puzzles import (
+    LOOK_AHEAD,
+    ToCome,
+    days_to_come,
+    load_to_come,
+    picked_for,
+)
 from bot.club.loading import Loading
 from bot.club.periods import beside, span_of
 from bot.club.ports import Change, EraseMember
@@ -34,7 +42,7 @@ from bot.club.self_export import without_untold
 from bot.club.self_page import page_of
 from bot.club.state import Day, MemberSolve, Result, Scene
 from bot.club.table import Standing, results_of, table_of
-from bot.club.walkthrough import PathFacts, path_facts, walkthrough_shown
+from bot.club.walkthrough import PathFacts, path_facts, walkthrough_ahead, walkthrough_shown
 
 # --- tables and the own page ---
 
@@ -108,12 +116,19 @@ def decide_own_page(scene: Scene, event: Event, act: ShowMe, wider: OwnPage) -> 
 class ToExplain:
     """`named`, `named_entry`: the posted day of the date that the act names, and the member's entry
     on it. `believed`: the moment of the act, or the latest that it can have been, where its stamp
-    is hard to believe. `path`: None while the day is not over for the member."""
+    is hard to believe. `path`: None while the day is not over for the member. `ahead`: what the
+    days up to the one that a leader names will get, where that is yet to come."""
 
     named: Day | None
     named_entry: MemberSolve | None
     believed: datetime
     path: PathFacts | None = None
+    ahead: ToCome = field(default_factory=ToCome)
+
+    @property
+    def coming(self) -> Coming | None:
+        """What the day to come will get that a leader names."""
+        return self.ahead.coming[-1] if self.ahead.coming else None
 
 
 async def load_to_explain(
@@ -122,6 +137,13 @@ async def load_to_explain(
     """Load the day that is asked about, and its path where it may be told."""
     named, entry = await loading.named_day(scene.club, event, act.day)
     wider = ToExplain(named, entry, loading.believe(event.acted_at))
+    if named is None and is_leader(scene, event):
+        ahead = await _load_ahead(loading, scene, event, act)
+        wider = replace(wider, ahead=ahead)
+    if wider.coming is not None:
+        givens = wider.coming.puzzle.givens
+        path = loading.studies.of(path_facts, givens, scene.club.settings)
+        return replace(wider, path=path)
     day = day_to_explain(scene, event, act, wider)
     if isinstance(day, WalkthroughLater):
         return wider
@@ -129,10 +151,24 @@ async def load_to_explain(
     return replace(wider, path=path)
 
 
+async def _load_ahead(loading: Loading, scene: Scene, event: Event, act: ShowWalkthrough) -> ToCome:
+    """Load what a day to come will get; nothing for another day."""
+    club = scene.club
+    days = await loading.store.load_days(club.id)
+    if act.day not in days_to_come(club, days, event.acted_at, LOOK_AHEAD):
+        return ToCome()
+    return await load_to_come(loading, event, club, act.day, "walkthrough")
+
+
 def decide_walkthrough(
     scene: Scene, event: Event, act: ShowWalkthrough, wider: ToExplain
 ) -> Decision:
-    """Show a day's path where it is over for the member; without a date the newest such day's."""
+    """Show a day's path where it is over for the member; without a date the newest such day's. A
+    leader is shown that of a day to come, which then gets just this puzzle."""
+    if (coming := wider.coming) is not None:
+        assert wider.path is not None, "it is loaded with the puzzle"
+        shown = walkthrough_ahead(coming.day, coming.puzzle, wider.path)
+        return Decision(shown, picked_for(scene.club, wider.ahead.coming), is_kept=False)
     day = day_to_explain(scene, event, act, wider)
     if isinstance(day, WalkthroughLater):
         return Decision(day)

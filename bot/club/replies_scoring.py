@@ -94,7 +94,8 @@ class PeriodEnded(Reply, frozen=True, kw_only=True):
 
 
 class WalkthroughShown(Reply, frozen=True, kw_only=True):
-    """The path of a puzzle, pruned to what matters. `positions[i]` is where `steps[i]` is taken."""
+    """The path of a puzzle, pruned to what matters. `positions[i]` is where `steps[i]` is taken.
+    `is_coming`: it is yet to go up, and shown to a leader alone."""
 
     date: date
     givens: str
@@ -103,6 +104,7 @@ class WalkthroughShown(Reply, frozen=True, kw_only=True):
     positions: tuple[Position, ...]
     is_solved: bool
     picture: GridPicture
+    is_coming: bool = False
 
 
 class WalkthroughLater(Reply, frozen=True, kw_only=True):

@@ -101,6 +101,8 @@ class ClubService:
 
     async def _save(self, event: Event, decision: Decision) -> Reply:
         if not decision.is_kept:
+            if decision.changes:
+                await self._store.save(decision.changes)
             return decision.reply
         is_new = await self._store.save(
             decision.changes,

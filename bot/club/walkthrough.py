@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import date
 
-from bot.club.facts import Position, StepFacts, facts_of_step
+from bot.club.answer_key import line_names
+from bot.club.facts import GridPicture, Position, StepFacts, facts_of_step
 from bot.club.ladders import ladder_of
 from bot.club.replies import WalkthroughPosted, WalkthroughShown
 from bot.club.showing import published_picture
-from bot.club.state import ClubSettings, Day
+from bot.club.state import ClubSettings, Day, Puzzle
 from engine import apply_step, find_walkthrough, parse_grid
 
 
@@ -46,6 +48,21 @@ def walkthrough_shown(day: Day, path: PathFacts) -> WalkthroughShown:
         positions=path.positions,
         is_solved=path.is_solved,
         picture=published_picture(day),
+    )
+
+
+def walkthrough_ahead(on_date: date, puzzle: Puzzle, path: PathFacts) -> WalkthroughShown:
+    """Return the solving of a puzzle to come, for a leader who teaches from it."""
+    lines = line_names(puzzle.givens)
+    return WalkthroughShown(
+        date=on_date,
+        givens=puzzle.givens,
+        level=puzzle.level,
+        steps=path.steps,
+        positions=path.positions,
+        is_solved=path.is_solved,
+        picture=GridPicture(puzzle.givens, Position(puzzle.givens), lines=lines),
+        is_coming=True,
     )
 
 

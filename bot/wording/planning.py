@@ -22,6 +22,7 @@ from bot.wording.prose import (
     paragraphs,
     sentences,
 )
+from bot.wording.spoken import write_to_copy
 from bot.wording.techniques import technique_name
 from bot.wording.times import (
     format_date,
@@ -249,18 +250,25 @@ def coming_day(day: ComingDay) -> str:
     )
 
 
+def _to_copy(day: ComingDay) -> str:
+    return write_to_copy(day.picture.position)
+
+
 def day_buttons(day: ComingDay) -> tuple[Button, ...]:
     """Return what a leader may press beside a coming day; one from the queue is not swapped."""
     date = day.date.isoformat()
     turning = Button("Where it turns", f"club turning {date}")
+    solving = Button("How to solve it", f"walkthrough {date}")
     if day.source == "queue":
-        return (turning,)
-    return Button("Swap it", f"club swap {date}"), turning
+        return turning, solving
+    return Button("Swap it", f"club swap {date}"), turning, solving
 
 
 def _days(reply: DaysPreviewed) -> tuple[Worded, ...]:
     return tuple(
-        Worded(Message(text=coming_day(day), buttons=day_buttons(day)), day.picture)
+        Worded(
+            Message(text=coming_day(day), code=_to_copy(day), buttons=day_buttons(day)), day.picture
+        )
         for day in reply.days
     )
 
@@ -274,6 +282,7 @@ def _puzzle_previewed(reply: PuzzlePreviewed) -> Message:
         text=paragraphs(
             sentences(head, coming_day(reply.day)), sentences("Only you see it.", when)
         ),
+        code=_to_copy(reply.day),
         buttons=(
             *((BEGIN,) if on_break else ()),
             *day_buttons(reply.day),
@@ -341,7 +350,8 @@ COMMANDS: Commands = {
         help=(
             "club preview shows the puzzles of the next seven days before they go up, to you "
             "alone; club preview 3 the next three, club preview 2026-11-30 one. What you have "
-            "seen is what goes up, unless you swap it, queue one of your own or change the plan."
+            "seen is what goes up, unless you swap it, queue one of your own or change the plan. "
+            "walkthrough 2026-11-30 tells you, and nobody else, how that puzzle is solved."
         ),
         options={"days": "How many days, or one date"},
     ),

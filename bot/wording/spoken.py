@@ -78,6 +78,18 @@ def draw_text(position: Position) -> str:
     return draw_grid(position.as_written())
 
 
+def write_to_copy(position: Position) -> str:
+    """Write a position to be copied, as the command line and the room read it: its digits on one
+    line, and below them what is struck beyond what the digits strike."""
+    struck: dict[str, list[str]] = {}
+    for cell, digit in position.removed:
+        struck.setdefault(cell, []).append(str(digit))
+    if not struck:
+        return position.grid
+    removed = ", ".join(f"{cell} {' '.join(digits)}" for cell, digits in struck.items())
+    return f"{position.grid}\n--removed '{removed}'"
+
+
 def draw_givens(givens: str) -> str:
     """Return a puzzle's givens as a drawn grid of text."""
     return draw_text(Position(givens))

@@ -133,7 +133,9 @@ def turning_report(report: TurningReport) -> str:
     """The whole report as text; the pictures' names stand beside what they show."""
     parts = tell_turning(report)
     lines = [f"{report.givens}", summarise_turning(report)]
-    lines += [f"[{part.name}] {part.text}" if part.name else part.text for part in parts]
+    for part in parts:
+        text = f"{part.text}\n{part.message.code}".strip()
+        lines.append(f"[{part.name}] {text}" if part.name else text)
     return "\n\n".join(lines)
 
 

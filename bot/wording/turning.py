@@ -8,14 +8,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from bot.club.facts import GridPicture, HintPicture, StepFacts
+from bot.club.facts import GridPicture, HintPicture, Position, StepFacts
 from bot.club.facts_planning import Missing, TurningPointFacts, TurningReport, TurningSteps
 from bot.club.replies import TurningShown
-from bot.platforms.message import Message
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, count_of, join_words, number_word, paragraphs, sentences
 from bot.wording.rungs import why
+from bot.wording.spoken import write_to_copy
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_weekday_date, tell_minutes
 from bot.wording.worded import More, Worded
@@ -121,7 +122,11 @@ def _tell_point(
     lines += _tell_others([(each.technique, each.count - each.leading) for each in point.offers])
     told = sentences(why(shown.step, point.position), tell_then(shown.then))
     return (
-        Worded(Message("\n".join(lines)), stuck, f"turn-{number}-board"),
+        Worded(
+            Message("\n".join(lines), code=write_to_copy(point.position)),
+            stuck,
+            f"turn-{number}-board",
+        ),
         Worded(Message(told), solved, f"turn-{number}-{shown.technique}"),
     )
 
@@ -194,7 +199,8 @@ def _tell_missing(report: TurningReport, missing: Missing) -> Worded:
         f"{count_of(missing.open_cells, 'cell')} open, {missing.pairs} with two candidates.",
         _tell_ways(missing),
     )
-    return Worded(Message(text), stuck, f"stuck-without-{missing.technique}")
+    message = Message(text, code=write_to_copy(missing.stuck))
+    return Worded(message, stuck, f"stuck-without-{missing.technique}")
 
 
 def _tell_ways(missing: Missing) -> str:
@@ -212,7 +218,9 @@ def _turning_shown(reply: TurningShown) -> Message:
         text=paragraphs(
             f"Where the puzzle for {format_weekday_date(reply.date)} turns. Only you see this.",
             summarise_turning(reply.report),
-        )
+        ),
+        code=write_to_copy(Position(reply.report.givens)),
+        buttons=(Button("How to solve it", f"walkthrough {reply.date.isoformat()}"),),
     )
 
 
@@ -230,7 +238,8 @@ COMMANDS: Commands = {
         help=(
             "club turning 2026-11-30 tells where the puzzle of a day turns: the positions at "
             "which no single is left, what leads on, whether there is a way round, and how the "
-            "board looks to somebody who misses it. With pictures, and to you alone. With "
+            "board looks to somebody who misses it. With pictures and with each position as text "
+            "to copy, and to you alone. With "
             "theme=naked-triple each is shown by that technique where it works."
         ),
     ),

@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from bot.club.facts import HintPicture
 from bot.club.replies import WalkthroughLater, WalkthroughPosted, WalkthroughShown
-from bot.platforms.message import Message
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HINT, Phrases, table_of_week
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import count_of
+from bot.wording.prose import count_of, sentences
 from bot.wording.rungs import why
 from bot.wording.spoken import draw_givens
 from bot.wording.times import format_date, format_full_date, format_moment
@@ -24,9 +24,13 @@ def walkthrough_title(reply: WalkthroughPosted) -> str:
 
 def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
     """Open a walkthrough; its steps follow as messages of their own."""
+    is_coming = isinstance(reply, WalkthroughShown) and reply.is_coming
     return Message(
-        text=f"How to solve the puzzle of {format_full_date(reply.date)}, level {reply.level}, "
-        f"in {count_of(len(reply.steps), 'step')}.",
+        text=sentences(
+            f"How to solve the puzzle of {format_full_date(reply.date)}, level {reply.level}, "
+            f"in {count_of(len(reply.steps), 'step')}.",
+            "It is yet to go up, so only you see this." if is_coming else "",
+        ),
         code=draw_givens(reply.givens),
     )
 
@@ -63,8 +67,17 @@ def _ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:
         text="I left out the steps that the solution does not need."
         if reply.is_solved
         else "From here on I know no technique that helps, so this is where I stop.",
-        buttons=(table_of_week(reply.date),) if isinstance(reply, WalkthroughShown) else (),
+        buttons=_after(reply),
     )
+
+
+def _after(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Button, ...]:
+    """Return what may be pressed below the end: in a thread nothing."""
+    if isinstance(reply, WalkthroughPosted):
+        return ()
+    if reply.is_coming:
+        return (Button("Where it turns", f"club turning {reply.date.isoformat()}"),)
+    return (table_of_week(reply.date),)
 
 
 def _walkthrough_later(reply: WalkthroughLater) -> Message:
@@ -91,7 +104,8 @@ COMMANDS: Commands = {
         example="walkthrough 2026-11-24",
         help=(
             "walkthrough explains a closed puzzle, or one that you have solved, step by step: "
-            "walkthrough, or walkthrough 2026-11-24."
+            "walkthrough, or walkthrough 2026-11-24. Leaders also see, alone, how the puzzle of a "
+            "coming day is solved."
         ),
         overview=("walkthrough", "how a puzzle goes"),
     ),
