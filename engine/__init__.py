@@ -33,7 +33,7 @@ from engine.board.layout import (
     regular_layout,
 )
 from engine.board.layout_names import irregular_layout, layout_name, layout_named
-from engine.board.pasting import read_pasted
+from engine.board.pasting import holds_grid, read_pasted
 from engine.board.step import (
     PLAIN_LEVEL,
     Bound,
@@ -112,6 +112,7 @@ __all__ = [
     "find_walkthrough",
     "format_grid",
     "grading",
+    "holds_grid",
     "irregular_layout",
     "layout_name",
     "layout_named",

@@ -32,12 +32,14 @@ class DigitError(EngineError):
 
 
 class GridLengthError(EngineError):
-    """A grid's text has the wrong number of cells."""
+    """A grid's text has the wrong number of cells: the row of that number has, 0 for the grid."""
 
-    def __init__(self, found: int, expected: int) -> None:
-        super().__init__(f"{found} cells where {expected} were expected")
+    def __init__(self, found: int, expected: int, *, row: int = 0) -> None:
+        where = f" in row {row}" if row else ""
+        super().__init__(f"{found} cells{where} where {expected} were expected")
         self.found = found
         self.expected = expected
+        self.row = row
 
 
 class GridCharacterError(EngineError):

@@ -38,6 +38,8 @@ class Problem(StrEnum):
     SURPLUS = "surplus", "text"
     """`text` is left over."""
     LENGTH = "length", "found", "expected"
+    ROW_LENGTH = "row-length", "house", "found", "expected"
+    """One row of a grid has more cells than the others, or fewer."""
     TOO_LONG = "too-long", "found", "expected"
     """Characters: `expected` at most."""
     CHARACTER = "character", "text"

@@ -63,7 +63,11 @@ def refusal_of(command: str, error: EngineError) -> InputRefused:
     match error:
         case errors.GridLengthError():
             return InputRefused(
-                command=command, problem=Problem.LENGTH, found=error.found, expected=error.expected
+                command=command,
+                problem=Problem.ROW_LENGTH if error.row else Problem.LENGTH,
+                found=error.found,
+                expected=error.expected,
+                house=f"row {error.row}" if error.row else "",
             )
         case errors.GridCharacterError():
             return InputRefused(command=command, problem=Problem.CHARACTER, text=error.character)

@@ -21,7 +21,6 @@ _DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
 _DATE_LABEL = "date"
 _CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
 _HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
-_GRID_MARKS = re.compile(r"[0-9.…_*|+\-\s]+")
 _LEVEL = re.compile(r"\blevel(?:\s*=\s*|\s+)([0-9]+)\b", re.IGNORECASE)
 _NAME_MARKS = ascii_letters + "_-"
 
@@ -29,8 +28,6 @@ RUB_OUT = ("0", ".", "_", "-")
 ROW_BLANKS = ".0_*-?"
 ELLIPSIS, ELLIPSIS_BLANKS = "…", "..."
 EN_DASH = "\u2013"
-FEWEST_GRID_MARKS = 2 * CLASSIC.size + 1
-"""So many marks of a grid are taken for a pasted one; a row or an answer has fewer."""
 
 
 class ArgumentError(Exception):
@@ -180,12 +177,6 @@ def read_date(text: str) -> date:
 def read_optional_date(text: str) -> date | None:
     """Read a date, None where there is no text. Raises ArgumentError."""
     return read_date(text) if text.strip() else None
-
-
-def looks_like_grid(text: str) -> bool:
-    """Say whether a text is a pasted grid rather than words: marks of a grid only, and many."""
-    bare = "".join(text.split())
-    return len(bare) >= FEWEST_GRID_MARKS and bool(_GRID_MARKS.fullmatch(text))
 
 
 def looks_like_mark(text: str) -> bool:

@@ -30,7 +30,6 @@ from bot.club.periods import parse_period
 from bot.club.problems import Problem
 from bot.commands.arguments import (
     ArgumentError,
-    looks_like_grid,
     read_candidates,
     read_digit,
     read_marks,
@@ -40,6 +39,7 @@ from bot.commands.arguments import (
     take_house,
 )
 from bot.commands.rows import Command, Fields, Kind, Parameter, Reader
+from engine import holds_grid
 
 
 def nothing_but(act: Act) -> Reader:
@@ -64,7 +64,7 @@ def _is_text(rest: str) -> bool:
 
 
 def read_board(rest: str, fields: Fields) -> Act:
-    if looks_like_grid(rest):
+    if holds_grid(rest):
         return PasteGrid(rest)
     return ShowBoard(as_text=_is_text(rest))
 
@@ -77,7 +77,7 @@ def read_hint(rest: str, fields: Fields) -> Act:
     word, _, after = rest.partition(" ") if "\n" not in rest else rest.partition("\n")
     if word.strip().lower() in ("paste", "paper", "grid") and ("grid" in fields or after.strip()):
         return PasteGrid(fields.get("grid", after), then_hint=True)
-    if looks_like_grid(rest):
+    if holds_grid(rest):
         return PasteGrid(rest, then_hint=True)
     words = rest.lower().split()
     sure = "sure" in words

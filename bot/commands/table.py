@@ -12,7 +12,7 @@ from dataclasses import replace
 from difflib import get_close_matches
 from itertools import islice
 
-from bot.club.acts import Act, HandIn, OfADay, OnDay, Talk
+from bot.club.acts import Act, HandIn, OfADay, OnDay, PasteGrid, Talk
 from bot.club.course import AnyCourse
 from bot.club.problems import Problem
 from bot.club.replies import CommandUnknown, InputRefused, Reply
@@ -20,7 +20,7 @@ from bot.commands import for_leaders, for_members
 from bot.commands.arguments import ArgumentError, looks_like_mark, take_date
 from bot.commands.rows import Command, Fields
 from bot.platforms.message import LINE_LIMIT
-from engine import CLASSIC
+from engine import CLASSIC, holds_grid
 
 COMMANDS: tuple[Command, ...] = (*for_members.ROWS, *for_leaders.ROWS)
 
@@ -80,7 +80,7 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
             )  # the first word of many commands, and none by itself
         if in_open:
             return Talk(text)
-        return _read_bare(line) or CommandUnknown(text=line, nearest=_nearest(line))
+        return _read_bare(text) or CommandUnknown(text=line, nearest=_nearest(line))
     if in_open and not has_prefix and not command.leaders_only and _sounds_like_talk(rest):
         return Talk(text)
     try:
@@ -142,17 +142,24 @@ def _find_command(line: str) -> tuple[Command | None, str]:
     for end in reversed(starts):
         command = _BY_KEY.get(_key(line[:end]).rstrip(":"))
         if command is not None and not line[end : end + 1].strip():
-            return command, line[end:].strip()
+            return command, _without_first_space(line[end:])
     return None, ""
 
 
-def _read_bare(line: str) -> Act | None:
-    """Read a private line that is nothing but an answer's digits as an answer."""
-    digits = "".join(line.split())
+def _without_first_space(rest: str) -> str:
+    """Return what follows a command's name; of a grid below it, the blanks at its start too."""
+    space, end, grid = rest.partition("\n")
+    return grid.rstrip() if end and not space.strip() else rest.strip()
+
+
+def _read_bare(text: str) -> Act | None:
+    """Read a private line without a command: nothing but an answer's digits is an answer, any other
+    grid the member's board."""
+    digits = "".join(text.split())
     is_answer = len(digits) in (2 * CLASSIC.size, CLASSIC.cell_count)
     if is_answer and all(mark in CLASSIC.marks for mark in digits):
-        return HandIn(line)
-    return None
+        return HandIn(text.strip())
+    return PasteGrid(text) if holds_grid(text) else None
 
 
 def _nearest(line: str) -> str | None:

@@ -208,9 +208,10 @@ COMMANDS: Commands = {
         purpose="Take a pasted grid as your board.",
         example=f"paste {EXAMPLE_GRID}",
         help=(
-            "paste takes a whole grid and keeps it as your board. Dots, zeros, spaces, "
-            "underscores and stars all stand for empty cells, … for three of them; rulers are "
-            "ignored. Undo brings the old board back."
+            "paste takes a whole grid and keeps it as your board. Dots, zeros, spaces, x, "
+            "underscores and stars all stand for empty cells, … for three of them; rulers, "
+            "brackets and quotes are ignored. A grid from a spreadsheet will do, too; and here in "
+            "private one without any command. Undo brings the old board back."
         ),
     ),
 }

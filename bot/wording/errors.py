@@ -49,6 +49,8 @@ def _engine_words(error: EngineError) -> str:
             return no_cell(error.text, error.size)
         case errors.DigitError():
             return f"{quote(error.text)} is no digit from 1 to {error.size}."
+        case errors.GridLengthError(row=row) if row:
+            return f"Row {row} has {error.found} cells, and a row has {error.expected}."
         case errors.GridLengthError():
             return (
                 f"A grid has {error.expected} cells; this one has {error.found}. Write a digit for "

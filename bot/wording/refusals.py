@@ -14,7 +14,7 @@ from bot.club.replies import InputRefused
 from bot.platforms.message import Message
 from bot.wording.buttons import ON_PAPER, Phrases
 from bot.wording.commands import COMMANDS
-from bot.wording.prose import count_of, join_words, quote
+from bot.wording.prose import capitalise, count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.queueing import queue_form
 from bot.wording.settings import SETTING_EXAMPLES
@@ -101,6 +101,13 @@ def _length(reply: InputRefused) -> str:
     return (
         f"That has {count_of(reply.found, 'cell')}, and {reply.expected} are expected. "
         "Nothing was changed."
+    )
+
+
+def _row_length(reply: InputRefused) -> str:
+    return (
+        f"{capitalise(reply.house)} has {count_of(reply.found, 'cell')}, and a row has "
+        f"{reply.expected}. Nothing was changed."
     )
 
 
@@ -250,6 +257,7 @@ PROBLEMS: dict[Problem, Say] = {
     Problem.PERIOD: _period,
     Problem.TOPIC: _topic,
     Problem.LENGTH: _length,
+    Problem.ROW_LENGTH: _row_length,
     Problem.CHARACTER: _character,
     Problem.REPEATED: _repeated,
     Problem.GIVEN: _given,

@@ -56,8 +56,10 @@ Run = Callable[..., Outcome]
 
 @pytest.fixture
 def run(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> Run:
-    def call(*arguments: str, typed: str = "") -> Outcome:
-        monkeypatch.setattr("sys.stdin", io.StringIO(typed))
+    def call(*arguments: str, typed: str | bytes = "") -> Outcome:
+        typed_bytes = typed.encode() if isinstance(typed, str) else typed
+        bytewise = io.TextIOWrapper(io.BufferedReader(io.BytesIO(typed_bytes)))
+        monkeypatch.setattr("sys.stdin", bytewise)
         try:
             code = main(arguments)
         except SystemExit as ended:  # argparse
@@ -132,13 +134,70 @@ def test_nine_lines_and_a_drawn_grid_and_a_file_are_one_grid(run: Run, tmp_path:
     assert len(answers) == 1
 
 
+def lines_of(grid: str) -> list[str]:
+    return [grid[start : start + 9] for start in range(0, 81, 9)]
+
+
+def as_list(grid: str) -> str:
+    return json.dumps(
+        [[int(mark) if mark != "." else None for mark in row] for row in lines_of(grid)]
+    )
+
+
+def as_table(grid: str, mark: str = "\t") -> str:
+    """Fields between marks, empty ones for blanks."""
+    return "\n".join(mark.join(row).replace(".", "") for row in lines_of(grid))
+
+
+@pytest.mark.parametrize(
+    "encoding", ["utf-8", "utf-8-sig", "utf-16", "utf-16-le", "utf-16-be", "utf-32", "latin-1"]
+)
+def test_a_file_and_standard_input_may_be_in_any_encoding(
+    run: Run, tmp_path: Path, encoding: str
+) -> None:
+    written = "\n".join(lines_of(CROOK)).replace(".", "·").encode(encoding)
+    (tmp_path / "crook.txt").write_bytes(written)
+    expected = run("rate", CROOK, "--json").out
+    assert run("rate", str(tmp_path / "crook.txt"), "--json").out == expected
+    assert run("rate", "-", "--json", typed=written).out == expected
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        as_list(CROOK),
+        json.dumps(json.loads(as_list(CROOK)), indent=1),
+        as_table(CROOK),
+        as_table(CROOK, ","),
+        CROOK.replace(".", "x"),
+        "\n".join(f"> {row}" for row in lines_of(CROOK)),
+        "# a remark\n\n" + "\n".join(lines_of(CROOK)).replace(".", " "),
+    ],
+)
+def test_the_command_line_reads_a_grid_in_any_dress(run: Run, tmp_path: Path, text: str) -> None:
+    (tmp_path / "crook.txt").write_text(text, encoding="utf-8")
+    expected = run("rate", CROOK, "--json").out
+    assert run("rate", str(tmp_path / "crook.txt"), "--json").out == expected
+    assert run("rate", "-", "--json", typed=text).out == expected
+
+
+def test_bytes_that_are_no_text_are_refused_as_a_grid(run: Run, tmp_path: Path) -> None:
+    (tmp_path / "noise.bin").write_bytes(b"\x89PNG\xff\xfe\x00\x81" * 20)
+    outcome = run("rate", str(tmp_path / "noise.bin"))
+    assert (outcome.code, outcome.out) == (2, "")
+    assert "does not belong in a grid" in outcome.err
+
+
 @pytest.mark.parametrize(
     ("grid", "expected"),
     [
         (ENCYCLOPAEDIA[1:], "80"),
-        ("x" + ENCYCLOPAEDIA[1:], "x"),
+        ("B" + ENCYCLOPAEDIA[1:], "B"),
+        ("\n".join((ENCYCLOPAEDIA[:10], *lines_of(ENCYCLOPAEDIA)[1:])), "Row 1 has 10 cells"),
         ("55" + ENCYCLOPAEDIA[2:], "5 stands twice in row 1"),
         ("puzzles/missing.txt", "no file"),
+        ("nofile", "no file nofile"),
+        ("my puzzle", "no file my puzzle"),
         ("", "no grid"),
     ],
 )

@@ -67,7 +67,7 @@ def disguises(givens: str, count: int) -> list[str]:
     return [format_grid(shuffle_puzzle(Random(seed), grid)) for seed in range(count)]
 
 
-WRONG = (TWO_SOLUTIONS, CROOK[1:], NINE_TWICE, "x" * 81)
+WRONG = (TWO_SOLUTIONS, CROOK[1:], NINE_TWICE, "B" * 81)
 
 
 # --- rate ---
@@ -84,7 +84,7 @@ def test_each_wrong_line_gives_its_value_in_its_place_with_what_is_wrong(run: Ru
     assert [value["level"] for value in values] == [3, None, None, None, None, 1]
     wrong = [value["wrong"] for value in values]
     for text, part in zip(
-        wrong, (None, "More than one", "80", "stands twice in row 2", "“x”", None), strict=True
+        wrong, (None, "More than one", "80", "stands twice in row 2", "“B”", None), strict=True
     ):
         assert (text is None) if part is None else (part in text)
     assert [line.split(":")[0] for line in err.splitlines()] == ["line 4", "line 5", "line 6"]

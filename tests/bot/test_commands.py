@@ -321,6 +321,33 @@ def test_in_the_open_room_plain_talk_is_talk(said: str) -> None:
 
 
 @pytest.mark.parametrize(
+    "grid",
+    [
+        EASY,
+        NINE_LINES,
+        EASY[1:],
+        EASY.replace(".", "x"),
+        ",".join(EASY),
+        "```\n" + NINE_LINES + "\n```",
+        str([[int(mark) for mark in row] for row in NINE_LINES.replace(".", "0").split()]),
+        "\n".join(" ".join(row).replace(".", " ") for row in NINE_LINES.split()),
+        "\t3\t" + "\t".join(EASY[2:9]).replace(".", "") + "\n" + NINE_LINES[10:],
+    ],
+)
+def test_a_grid_alone_is_the_board_in_private_and_talk_in_the_open_room(grid: str) -> None:
+    assert read(grid) == PasteGrid(grid)
+    assert read(f"hint\n{grid}") == PasteGrid(grid, then_hint=True)
+    assert read(f"paste\n{grid}") == PasteGrid(grid)
+    assert read(grid, in_open=True) == Talk(grid)
+
+
+def test_digits_alone_are_an_answer_and_words_no_grid() -> None:
+    assert read(f" {'12' * 9}\n") == HandIn("12" * 9)
+    for said in ("?" * 81, "x" * 81, "." * 81, "r4c5", "12:30 - 13:30", "+44 20 7946 0958"):
+        assert not isinstance(read(said), PasteGrid)
+
+
+@pytest.mark.parametrize(
     ("line", "act"),
     [
         ("start", StartClock()),
@@ -392,8 +419,9 @@ def test_whatever_is_typed_reading_never_raises(
 
 def test_huge_numbers_are_no_trouble() -> None:
     digits = "9" * (LINE_LIMIT - 30)
-    for line in (f"place r{digits}c1 1", f"hint box {digits}", f"hint for {digits}", digits):
+    for line in (f"place r{digits}c1 1", f"hint box {digits}", f"hint for {digits}"):
         assert isinstance(read(line), InputRefused | CommandUnknown), line[:20]
+    assert read(digits) == PasteGrid(digits)  # which says how many cells a grid has
     assert isinstance(read(f"walkthrough {digits}-01-01"), InputRefused)
 
 

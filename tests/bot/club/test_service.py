@@ -252,6 +252,19 @@ async def test_bad_input_is_named_and_changes_nothing(line: str, problem: str) -
     assert await story.entry() == before
 
 
+async def test_a_row_of_ten_cells_is_named_by_its_row() -> None:
+    story = await easy_story()
+    await story.say("start")
+    rows = [EASY[start : start + 9] for start in range(0, 81, 9)]
+    rows[3] += "."
+    for said, command in (("paste", "paste"), ("hint paste", "hint paste")):
+        refused = await story.hears(InputRefused, said, fields={"grid": "\n".join(rows)})
+        assert (refused.command, refused.house, refused.found) == (command, "row 4", 10)
+        assert phrase(refused).text.startswith(
+            "Row 4 has 10 cells, and a row has 9. Nothing was changed."
+        )
+
+
 async def test_a_pasted_grid_with_one_given_mistyped_names_the_slip() -> None:
     story = await easy_story()
     await story.say("start")

@@ -179,6 +179,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("leaderboard", "period", text="year"),
     refused("help", "topic", text="dragons"),
     refused("paste", "length", found=80, expected=81),
+    refused("paste", "row-length", house="row 4", found=10, expected=9),
     refused("hand-in", "length", found=17, expected=18),
     refused("hint paste", "character", text="x"),
     refused("hand-in", "character", text="x"),
