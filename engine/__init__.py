@@ -1,9 +1,9 @@
 """Sudoku by logic: the steps that a person can see, each with all that it rests on.
 
 >>> from engine import count_solutions, find_hint, find_walkthrough, rate
->>> puzzle = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
+>>> puzzle = "23..7.....8..56.215....8.7.....14.....75.34.....68.....2.1....965.83..1.....4..86"
 >>> count_solutions(puzzle), rate(puzzle).hardest, find_hint(puzzle).technique
-(1, 'hidden-single', 'hidden-single')
+(1, 'naked-pair', 'hidden-single')
 >>> find_walkthrough(puzzle).is_solved
 True
 

@@ -130,7 +130,10 @@ class PuzzleOver(Reply, frozen=True, kw_only=True):
 class PersonalPage(Reply, frozen=True, kw_only=True):
     """`bests`: (level, adjusted seconds, date). `recent`: (date, level, adjusted, hints), newest
     first. `asked`: (technique, times a hint for it was asked), most first. `average_before`: the
-    average of the five results before the last three, to see progress by; None if too few."""
+    average of the five results before the last three, to see progress by; None if too few.
+    `unranked`: how many results a leader keeps outside the ranking, `held`: how many wait for one
+    to look at them. `marks`: why one of the recent results does not rank: `late`, `flagged`,
+    `unranked`."""
 
     name: str
     solved: int
@@ -142,6 +145,9 @@ class PersonalPage(Reply, frozen=True, kw_only=True):
     asked: tuple[tuple[str, int], ...]
     average_before: int | None
     average_now: int | None
+    unranked: int = 0
+    held: int = 0
+    marks: tuple[tuple[date, str], ...] = ()
 
 
 class PrivacyShown(Reply, frozen=True, kw_only=True):

@@ -40,7 +40,7 @@ def report_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> Report
             (result.name, result.raw, "quick") for result in finished if result.verdict == "flagged"
         ),
         finishers=tuple(
-            (result.name, result.adjusted, _why_unranked(result))
+            (result.name, result.adjusted, result.why_unranked)
             for result in sorted(finished, key=_by_place)
         ),
         starters=tuple(
@@ -53,16 +53,8 @@ def report_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> Report
 _UNRANKED = ("", "flagged", "unranked", "late")
 
 
-def _why_unranked(result: Result) -> str:
-    if result.is_ranked:
-        return ""
-    if result.verdict == "unranked":
-        return "unranked"
-    return "late" if result.is_late else "flagged"
-
-
 def _by_place(result: Result) -> tuple[int, int]:
-    return _UNRANKED.index(_why_unranked(result)), result.adjusted
+    return _UNRANKED.index(result.why_unranked), result.adjusted
 
 
 def _picture(day: Day, position: Position | None) -> GridPicture | None:

@@ -28,20 +28,24 @@ def page_of(
     run, best = streaks_of(puzzle_dates, (result.date for result in ranked), still_open=still_open)
     now, before = ranked[-WITHIN:], ranked[:-WITHIN][-BEFORE:]
     has_enough = len(before) == BEFORE
+    why = Counter(result.why_unranked for result in own)
+    recent = own[::-1][:RECENT]
     return PersonalPage(
         name=name,
         solved=len(ranked),
-        late=sum(result.is_late for result in own),
+        late=why["late"],
         streak=run,
         best_streak=best,
         bests=personal_bests(own),
         recent=tuple(
-            (result.date, result.level, result.adjusted, result.hints)
-            for result in reversed(own[-RECENT:])
+            (result.date, result.level, result.adjusted, result.hints) for result in recent
         ),
         asked=count_techniques(entries, open_day_id),
         average_before=average(before) if has_enough else None,
         average_now=average(now) if has_enough else None,
+        unranked=why["unranked"],
+        held=why["flagged"],
+        marks=tuple((result.date, result.why_unranked) for result in recent if result.why_unranked),
     )
 
 

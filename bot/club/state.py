@@ -194,6 +194,13 @@ class Result(Struct, frozen=True):
         """Whether it counts in tables: in time, and not flagged or unranked."""
         return not self.is_late and self.verdict in ("ranked", "accepted")
 
+    @property
+    def why_unranked(self) -> str:
+        """Why it does not rank: `unranked` by a leader, `late`, `flagged`; empty where it does."""
+        if self.is_ranked or self.verdict == "unranked":
+            return "" if self.is_ranked else "unranked"
+        return "late" if self.is_late else "flagged"
+
 
 class Scene(Struct, frozen=True):
     """All that one event can need, loaded in one go.

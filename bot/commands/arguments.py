@@ -109,7 +109,7 @@ def read_candidates(text: str) -> tuple[tuple[str, int], ...]:
 
 
 def read_row(text: str) -> tuple[int, tuple[int, ...]]:
-    """Read `4 53..7....`: the row's number and a mark for each cell, 0 where it is open."""
+    """Read `4 9..714..8`: the row's number and a mark for each cell, 0 where it is open."""
     number, _, rest = text.strip().partition(" ")
     number = number.rstrip(":,")
     if number not in tuple(CLASSIC.marks):

@@ -180,7 +180,7 @@ ROWS: tuple[Command, ...] = (
         read_queue,
         (queueing.QUEUE, queueing.UNQUEUE),
         (
-            Parameter("grid", Kind.GRID, "53..7....6..195..."),
+            Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
             _COMING,
             Parameter("level", Kind.LEVEL, "2", is_named=True),
             Parameter("credit", Kind.WORDS, is_named=True),

@@ -180,7 +180,7 @@ ROWS: tuple[Command, ...] = (
         "board",
         read_board,
         (deciding.BOARD,),
-        (_TEXT, Parameter("grid", Kind.GRID, "53..7....6..195...")),
+        (_TEXT, Parameter("grid", Kind.GRID, "23..7.....8..56.21...")),
     ),
     Command(
         "place",
@@ -192,7 +192,7 @@ ROWS: tuple[Command, ...] = (
         "row",
         read_whole_row,
         (deciding.ROW,),
-        (Parameter("row", Kind.ROW, "4 53..7....", is_required=True),),
+        (Parameter("row", Kind.ROW, "4 9..714..8", is_required=True),),
     ),
     Command(
         "rule-out",
@@ -213,20 +213,20 @@ ROWS: tuple[Command, ...] = (
         (
             Parameter("way", Kind.CHOICE, "board", _HINT_WAYS),
             Parameter("about", Kind.NARROWING, "box 5 for 7"),
-            Parameter("grid", Kind.GRID, "53..7....6..195..."),
+            Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
         ),
     ),
     Command(
         "paste",
         read_paste,
         (deciding.PASTE,),
-        (Parameter("grid", Kind.GRID, "53..7....6..195..."),),
+        (Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),),
     ),
     Command(
         "hand-in",
         read_hand_in,
         (handing_in.HAND_IN,),
-        (Parameter("answer", Kind.DIGITS, "534678912 345286179"), DAY),
+        (Parameter("answer", Kind.DIGITS, "236971845 173249586"), DAY),
         aliases=("answer",),
     ),
     Command(

@@ -144,7 +144,7 @@ def _hand_in_help(reply: HelpShown) -> str:
         "hand-in gives your answer: the digits of the two marked lines in the order named under "
         "the puzzle, 18 in all, or a whole grid, or simply your finished board. You hear right or "
         f"not yet. A wrong answer adds {format_length(reply.wrong_cost)}; try as often as you "
-        "like. The first right answer counts. Example: hand-in 534678912 672195348"
+        "like. The first right answer counts. Example: hand-in 236971845 784356921"
     )
 
 
@@ -160,7 +160,7 @@ PHRASES: Phrases = {
 COMMANDS: Commands = {
     "hand-in": CommandWords(
         purpose="Hand in the digits of the two marked lines, or your finished board.",
-        example="hand-in 534678912 345286179",
+        example="hand-in 236971845 173249586",
         help=_hand_in_help,
         overview=("hand-in", "give your answer"),
         options={

@@ -186,8 +186,8 @@ COMMANDS: Commands = {
     ),
     "row": CommandWords(
         purpose="Write a whole row of your board.",
-        example="row 4 53..7....",
-        help="row writes a whole row at once, dots for the cells that are open: row 4 53..7....",
+        example="row 4 9..714..8",
+        help="row writes a whole row at once, dots for the cells that are open: row 4 9..714..8",
         options={"row": "The row's number and its nine digits, a dot for an open cell"},
     ),
     "rule-out": CommandWords(

@@ -6,7 +6,7 @@ from bot.club.replies import PersonalPage
 from bot.platforms.message import Message
 from bot.wording.buttons import TABLE, TODAY, Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import clean_name, count_of, paragraphs, sentences
+from bot.wording.prose import clean_name, count_of, join_words, paragraphs, sentences
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length
 
@@ -22,15 +22,36 @@ def _trend(reply: PersonalPage) -> str:
     return f"Your last three took {now} on average, the five before them {before}."
 
 
+_MARKS = {
+    "late": ", late",
+    "flagged": ", waiting for a leader to look at it",
+    "unranked": ", outside the ranking",
+}
+
+
+def _count(reply: PersonalPage) -> str:
+    """Say how many puzzles are solved: those that rank, and what there is besides."""
+    besides = [
+        (reply.late, f"{reply.late} late"),
+        (
+            reply.held,
+            f"{reply.held} waiting for a leader to look at {'it' if reply.held == 1 else 'them'}",
+        ),
+        (reply.unranked, f"{reply.unranked} outside the ranking"),
+    ]
+    told = [words for count, words in besides if count]
+    solved = f"{clean_name(reply.name)}: {count_of(reply.solved, 'puzzle')} solved"
+    return f"{solved} in time, {join_words(told)}." if told else f"{solved}."
+
+
 def _personal_page(reply: PersonalPage) -> Message:
-    if not reply.solved and not reply.late:
+    if not reply.recent and not reply.solved and not reply.late:
         return Message(
             text=f"{clean_name(reply.name)}, your page is still empty. "
             "Your first right answer starts it.",
             buttons=(TODAY,),
         )
-    late = f" in time, {reply.late} late" if reply.late else ""
-    streak = (
+    streak = reply.best_streak and (
         f"{count_of(reply.streak, 'day')} in a row now; your best run is "
         f"{count_of(reply.best_streak, 'day')}."
     )
@@ -38,17 +59,19 @@ def _personal_page(reply: PersonalPage) -> Message:
         f"Level {level}: best {format_length(seconds)}, on {format_full_date(day)}"
         for level, seconds, day in reply.bests
     ]
+    marks = dict(reply.marks)
     recent = [
         f"{format_date(day)}, level {level}: {format_length(seconds)}, "
         + (count_of(hints, "hint") if hints else "no hints")
+        + _MARKS.get(marks.get(day, ""), "")
         for day, level, seconds, hints in reply.recent
     ]
     asked = [f"{technique_name(name)} ({times})" for name, times in reply.asked]
     return Message(
         text=paragraphs(
             sentences(
-                f"{clean_name(reply.name)}: {count_of(reply.solved, 'puzzle')} solved{late}.",
-                streak,
+                _count(reply),
+                streak or "",
                 _trend(reply),
             ),
             "\n".join(bests),

@@ -84,7 +84,7 @@ def queue_form(typed: str = "") -> Form:
                 label="The puzzle; or several, a line each",
                 value=typed,
                 rows=CLASSIC.size,
-                placeholder="53..7....6..195... and so on; a dot for an empty cell",
+                placeholder="23..7.....8..56.21... and so on; a dot for an empty cell",
             ),
             Field(
                 name="date",

@@ -84,10 +84,10 @@ def rate(
     Turning points list every step at each of them, which takes longer than all the rest.
 
     >>> from engine import rate
-    >>> text = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+    >>> text = "23..7.....8..56.215....8.7.....14.....75.34.....68.....2.1....965.83..1.....4..86"
     >>> rating = rate(text, with_turning_points=False)
     >>> rating.solutions, rating.minimal, rating.level, rating.needs
-    (1, True, 3, ('naked-single', 'naked-pair'))
+    (1, False, 3, ('naked-single', 'naked-pair'))
     """
     grid = as_grid(grid)
     givens = grid.placed.bit_count()

@@ -37,7 +37,7 @@ def find_kept_steps(
     work, the last is the simplest step of that work instead.
 
     >>> from engine import find_hint, find_kept_steps
-    >>> text = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+    >>> text = "23..7.....8..56.215....8.7.....14.....75.34.....68.....2.1....965.83..1.....4..86"
     >>> steps = find_kept_steps(text)
     >>> steps[0] == find_hint(text), len(steps[-1].places)
     (True, 1)

@@ -35,11 +35,11 @@ def find_hint(
     With a theme it is a step of that technique where one works, and only else the hint.
 
     >>> from engine import find_hint
-    >>> grid = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
+    >>> grid = "23..7.....8..56.215....8.7.....14.....75.34.....68.....2.1....965.83..1.....4..86"
     >>> find_hint(grid).technique
     'hidden-single'
-    >>> find_hint(grid, theme="pointing").technique
-    'pointing'
+    >>> find_hint(grid, theme="naked-pair").technique
+    'naked-pair'
     """
     grid = as_grid(grid)
     step = None if theme is None else find_theme_step(grid, as_technique(theme), narrowing)

@@ -13,6 +13,7 @@ from typing import Any
 import pytest
 
 from bot.cli.main import main
+from bot.wording.unusable import EXAMPLE_GRID
 from engine.board.grid import draw_grid, parse_grid
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
@@ -207,7 +208,7 @@ def test_a_grid_that_is_none_is_told_with_an_example(run: Run, grid: str, expect
     assert outcome.out == ""
     assert expected in outcome.err
     assert "Example" in outcome.err
-    assert ENCYCLOPAEDIA in outcome.err
+    assert EXAMPLE_GRID in outcome.err
 
 
 def test_steps_finds_crooks_pair(run: Run) -> None:

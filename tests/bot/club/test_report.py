@@ -6,6 +6,7 @@ from datetime import date
 
 from msgspec.structs import replace
 
+from bot import wording
 from bot.club.facts import Position
 from bot.club.report import commonest_stuck, report_of, technique_depths
 from bot.club.self_page import count_techniques, page_of
@@ -127,6 +128,26 @@ def test_a_new_members_page_is_empty_and_compares_nothing() -> None:
     page = page_of("m1", [result(0, 100), result(1, 90, is_late=True)], [], [MONDAY], still_open=())
     assert (page.solved, page.late) == (1, 1)
     assert (page.average_before, page.average_now) == (None, None)
+
+
+def test_a_result_outside_the_ranking_is_on_the_own_page_and_says_so() -> None:
+    own = [
+        result(0, 100, verdict="unranked"),
+        result(1, 90, verdict="flagged"),
+        result(2, 80, is_late=True),
+        result(3, 70, is_late=True, verdict="unranked"),
+    ]
+    page = page_of("m1", own, [], [MONDAY], still_open=())
+    assert (page.solved, page.late, page.held, page.unranked) == (0, 1, 1, 2)
+    assert [why for _, why in page.marks] == ["unranked", "late", "flagged", "unranked"]
+    text = wording.phrase(page).text
+    assert text.startswith(
+        "m1: 0 puzzles solved in time, 1 late, 1 waiting for a leader to look at it and 2 outside "
+        "the ranking."
+    )
+    assert "level 1: 1 min 40 s, 1 hint, outside the ranking" in text
+    assert "level 1: 1 min 20 s, 1 hint, late" in text
+    assert "in a row" not in text, "there is no run to speak of"
 
 
 def test_a_technique_counts_once_for_each_step_asked_about() -> None:
