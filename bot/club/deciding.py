@@ -204,8 +204,8 @@ def _start(
     club, entry = scene.club, scene.entry or entry
     started = with_start(day, entry, event.acted_at, club.settings)
     was_running = entry.started_at is not None
-    if not was_running and entry.finished_at is not None:
-        # Solved without a clock: none runs now, and one started before just reached us late.
+    if entry.finished_at is not None:
+        # None runs any more, and one that was started before just reached us late.
         return started, show_today(club, day, started, as_text=False)
     return started, show_clock(club, day, started, was_running=was_running)
 

@@ -13,9 +13,9 @@ from bot.club.course import AnyCourse, Course, Decision, load_nothing
 from bot.club.deciding import Retelling, is_after, is_told_late, no_puzzle, saving
 from bot.club.loading import Loading
 from bot.club.refusal import RefusedError
-from bot.club.replies import DayUnknown, TalkHeard
+from bot.club.replies import ClockNotStarted, DayUnknown, TalkHeard
 from bot.club.saying import known_days
-from bot.club.showing import fresh_entry
+from bot.club.showing import fresh_entry, is_covered
 from bot.club.state import Day, Member, MemberSolve, Result, Scene
 from bot.club.table import Standing, results_of, results_on
 
@@ -115,6 +115,9 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
     if not answerables:
         raise RefusedError(no_puzzle(scene, event))
     club, answerable = scene.club, choose_answerable(text, answerables, event.acted_at)
+    day = answerable.day
+    if event.acted_at < day.closes_at and is_covered(day, answerable.entry):
+        raise RefusedError(ClockNotStarted(command="hand-in", sealed=True, board_of=day.date))
     handed = hand_in(
         answerable,
         text,

@@ -31,7 +31,7 @@ from bot.wording.buttons import (
     table_of_week,
 )
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import clean_name, clean_text, count_of, paragraphs, sentences
+from bot.wording.prose import clean_text, count_of, opening_name, paragraphs, sentences
 from bot.wording.spoken import draw_givens, draw_text, speak_rows
 from bot.wording.tables import table_lines
 from bot.wording.techniques import technique_name
@@ -167,7 +167,7 @@ def _no_puzzle_open(reply: NoPuzzleOpen) -> Message:
 
 
 def _member_solved(reply: MemberSolved) -> Message:
-    name = clean_name(reply.name)
+    name = opening_name(reply.name)
     helped = "no hints" if not reply.hints else count_of(reply.hints, "hint")
     time = f"{format_length(reply.adjusted)} adjusted, {helped}"
     if reply.is_late:

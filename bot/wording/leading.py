@@ -23,7 +23,15 @@ from bot.wording.buttons import HELP, Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.menus import settings_menus
 from bot.wording.planning import BEGIN, PLAN, QUEUE, next_post
-from bot.wording.prose import clean_name, clean_text, count_of, join_words, paragraphs, sentences
+from bot.wording.prose import (
+    clean_name,
+    clean_text,
+    count_of,
+    join_words,
+    opening_name,
+    paragraphs,
+    sentences,
+)
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
 
@@ -187,7 +195,7 @@ def _report_shown(reply: ReportShown) -> Message:
     else:
         stuck = "No stuck position was shared by three or more, so none is shown."
     flagged = [
-        f"{clean_name(name)}: {format_length(raw)}, {_FLAGS.get(reason, reason)}"
+        f"{opening_name(name)}: {format_length(raw)}, {_FLAGS.get(reason, reason)}"
         for name, raw, reason in reply.flagged
     ]
     waiting = (
@@ -229,14 +237,14 @@ def _standing(verdict: str, *, is_late: bool) -> str:
 def _result_ruled(reply: ResultRuled) -> Message:
     rank = f" Rank: {reply.rank}." if reply.rank is not None else ""
     return Message(
-        text=f"{clean_name(reply.member)}'s result of {format_date(reply.date)} is "
+        text=f"{opening_name(reply.member)}'s result of {format_date(reply.date)} is "
         f"{_standing(reply.verdict, is_late=reply.is_late)}.{rank} I tell them your reason: "
         f"{clean_text(reply.reason, _REASON_LIMIT)}"
     )
 
 
 def _result_flagged(reply: ResultFlagged) -> Message:
-    name, date = clean_name(reply.name), reply.date.isoformat()
+    name, date = opening_name(reply.name), reply.date.isoformat()
     return Message(
         text=paragraphs(
             f"{name} solved the puzzle of {format_date(reply.date)} in {format_length(reply.raw)}, "

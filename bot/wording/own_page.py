@@ -6,7 +6,7 @@ from bot.club.replies import PersonalPage
 from bot.platforms.message import Message
 from bot.wording.buttons import TABLE, TODAY, Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import clean_name, count_of, join_words, paragraphs, sentences
+from bot.wording.prose import count_of, join_words, opening_name, paragraphs, sentences
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length
 
@@ -40,14 +40,14 @@ def _count(reply: PersonalPage) -> str:
         (reply.unranked, f"{reply.unranked} outside the ranking"),
     ]
     told = [words for count, words in besides if count]
-    solved = f"{clean_name(reply.name)}: {count_of(reply.solved, 'puzzle')} solved"
+    solved = f"{opening_name(reply.name)}: {count_of(reply.solved, 'puzzle')} solved"
     return f"{solved} in time, {join_words(told)}." if told else f"{solved}."
 
 
 def _personal_page(reply: PersonalPage) -> Message:
     if not reply.recent and not reply.solved and not reply.late:
         return Message(
-            text=f"{clean_name(reply.name)}, your page is still empty. "
+            text=f"{opening_name(reply.name)}, your page is still empty. "
             "Your first right answer starts it.",
             buttons=(TODAY,),
         )

@@ -104,6 +104,12 @@ def clean_name(name: str) -> str:
     return clean_text(name, NAME_LIMIT) or SOMEONE
 
 
+def opening_name(name: str) -> str:
+    """Return a person's name fit to print, as it stands at the head of a sentence or a line."""
+    shown = clean_name(name)
+    return capitalise(shown) if shown in (FORMER, SOMEONE) else shown
+
+
 def quote(text: str, limit: int = 40) -> str:
     """Quote what somebody typed, shortened and safe."""
     return f"“{clean_text(text, limit)}”"

@@ -11,7 +11,7 @@ from bot.club.replies import PeriodEnded, TableShown
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import clean_name, count_of, join_words, paragraphs, sentences
+from bot.wording.prose import clean_name, count_of, join_words, opening_name, paragraphs, sentences
 from bot.wording.times import (
     format_date,
     format_full_date,
@@ -36,7 +36,7 @@ def table_title(table: Table) -> str:
 
 
 def _row_line(row: TableRow, period: str) -> str:
-    name = clean_name(row.name)
+    name = opening_name(row.name)
     if not row.rank:
         return f"{name}: {count_of(row.late, 'late answer')}, not ranked"
     facts = [

@@ -111,6 +111,16 @@ async def test_starting_twice_keeps_the_first_start() -> None:
     assert (again.was_running, again.started_at) == (True, NOON)
 
 
+async def test_who_has_solved_the_puzzle_starts_no_clock_and_is_told_so() -> None:
+    story = await easy_story()
+    await story.hears(ClockStarted, "start")
+    await story.later(minutes=5).hears(AnswerRight, f"hand-in {EASY_KEY}")
+    before = await story.entry()
+    told = await story.later(minutes=5).hears(TodayShown, "start")
+    assert told.solved
+    assert await story.entry() == before
+
+
 async def test_time_runs_by_the_stamp_of_the_act_not_by_its_arrival() -> None:
     story = await easy_story()
     await story.hears(ClockStarted, "start", at=NOON + MINUTE)
@@ -135,6 +145,24 @@ async def test_a_sealed_day_shows_a_cover_until_the_clock_starts() -> None:
     assert isinstance((await story.hears(TodayShown, "today")).picture, GridPicture)
     cover_still = await story.hears(TodayShown, "today", by="ben")
     assert cover_still.is_cover
+
+
+async def test_an_answer_before_the_clock_starts_on_a_sealed_day_is_not_judged() -> None:
+    story = await easy_story(sealed=True)
+    for answer in (EASY_KEY, EASY_KEY[::-1], ""):
+        asked = await story.hears(ClockNotStarted, f"hand-in {answer}")
+        assert (asked.command, asked.sealed) == ("hand-in", True)
+    assert await story.store.find_members(story.club.id, "ada") == ()
+    said = await story.say(EASY_KEY, in_open=True)
+    assert isinstance(said, ClockNotStarted)
+    assert said.was_public, "it is the answer all the same, and taken away"
+    await story.hears(ClockStarted, "start")
+    right = await story.later(minutes=5).hears(AnswerRight, f"hand-in {EASY_KEY}")
+    assert (right.raw, right.added, right.tries) == (300, 0, 0)
+    # Once the day is over everybody may have seen the puzzle.
+    story.later(days=1)
+    await story.tick()
+    assert (await story.hears(AnswerRight, f"hand-in {MONDAY} {EASY_KEY}", by="ben")).is_late
 
 
 async def test_before_the_first_post_there_is_no_puzzle_and_the_next_is_named() -> None:

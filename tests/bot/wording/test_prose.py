@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from bot import wording
 from bot.club.facts import Position, Table, TablePicture, TableRow
 from bot.club.replies import MemberSolved, TableShown
-from bot.wording.prose import clean_name, count_of, join_words, quote
+from bot.wording.prose import clean_name, count_of, join_words, opening_name, quote
 from bot.wording.spoken import draw_givens, speak_rows
 from bot.wording.tables import table_title
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
@@ -77,6 +77,12 @@ def test_a_table_says_what_it_covers(
     period: str, first: date | None, last: date | None, expected: str
 ) -> None:
     assert table_title(Table("Club", period, first, last, ())) == expected
+
+
+def test_a_name_that_is_gone_begins_a_sentence_with_a_capital_and_any_other_as_it_is() -> None:
+    assert opening_name("") == "A former member"
+    assert opening_name("\u200f") == "Someone"
+    assert opening_name("hazel of the hill") == "hazel of the hill"
 
 
 @pytest.mark.parametrize(
