@@ -47,18 +47,13 @@ class Shelf:
 
 
 def find_shelf(arguments: argparse.Namespace) -> Shelf | None:
-    """Return the shelf of a command line; None after a complaint."""
-    if arguments.data is not None:
-        return Shelf(arguments.data / wiring.DATABASE_NAME, None)
-    settings = read_config(arguments.config)
-    return None if settings is None else Shelf(wiring.database_path(settings), settings)
-
-
-def _find_kept_shelf(arguments: argparse.Namespace) -> Shelf | None:
-    """Return the shelf; None after a complaint, also where a data folder holds none: only what
-    adds something begins one."""
-    shelf = find_shelf(arguments)
-    if shelf is not None and shelf.settings is None and not shelf.database.exists():
+    """Return the shelf of a command line; None after a complaint, also where a data folder holds
+    none: a name mistyped would begin a second one."""
+    if arguments.data is None:
+        settings = read_config(arguments.config)
+        return None if settings is None else Shelf(wiring.database_path(settings), settings)
+    shelf = Shelf(arguments.data / wiring.DATABASE_NAME, None)
+    if not shelf.database.exists():
         complain(terminal_puzzles.no_shelf(arguments.data, arguments.action))
         return None
     return shelf
@@ -96,7 +91,7 @@ def choose_club(clubs: Sequence[Club], room: str | None) -> Club | None:
 
 def list_puzzles(arguments: argparse.Namespace) -> int:
     """Print the stock as plain lines; none that fits is FAILED."""
-    shelf = _find_kept_shelf(arguments)
+    shelf = find_shelf(arguments)
     if shelf is None:
         return WRONG_INPUT
     try:
@@ -124,7 +119,7 @@ def list_puzzles(arguments: argparse.Namespace) -> int:
 
 def fill_stock(arguments: argparse.Namespace) -> int:
     """Make what the clubs' plans lack, and print each puzzle as it is made."""
-    shelf = _find_kept_shelf(arguments)
+    shelf = find_shelf(arguments)
     if shelf is None:
         return WRONG_INPUT
     if arguments.at_least < 1:

@@ -207,7 +207,7 @@ class QueuePuzzle(Act):
 
 @dataclass(frozen=True, slots=True)
 class UnqueuePuzzle(Act):
-    """Take one out of the queue; `place` is its number there, from 1."""
+    """Take one out of the queue; `place` is its number there, from 1, 0 where none was said."""
 
     place: int
 

@@ -49,9 +49,10 @@ def read_plan(rest: str, fields: Fields) -> Act:
 
 
 def read_queue(rest: str, fields: Fields) -> Act:
-    found = re.fullmatch(r"(?:remove|drop|take)\s+(?:number\s+)?([0-9]{1,3})", rest.strip().lower())
-    if found:
-        return UnqueuePuzzle(int(found[1]))
+    taken_out = re.match(r"(?:remove|drop|take)\b(?: *out\b)?(.*)", rest.strip().lower(), re.DOTALL)
+    if taken_out:
+        place = re.fullmatch(r"\s*(?:number|#)?\s*([0-9]{1,3})\s*", taken_out[1])
+        return UnqueuePuzzle(int(place[1]) if place else 0)
     text, _, credit = rest.partition("credit=")
     day, text = take_date(text)
     level, text = take_level(text)

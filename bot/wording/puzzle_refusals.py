@@ -60,6 +60,9 @@ def _day_taken(reply: InputRefused) -> str:
 def _queue_place(reply: InputRefused) -> str:
     if not reply.found:
         return "The queue is empty, so there is nothing to take out."
+    if reply.text == "0":
+        numbers = "1" if reply.found == 1 else f"1 to {reply.found}"
+        return f"Which one? Give its number in the queue, {numbers}; club queue lists them."
     return f"There is no number {reply.text} in the queue; {reply.found} wait in it."
 
 

@@ -18,6 +18,7 @@ from bot.stock.at_once import count_cores
 from engine.board.grid import format_grid
 from tests.bench import Figure, seconds_of
 from tests.bench.search import minimal_puzzles
+from tests.bot.founding import found
 
 LINES = 300
 FEW = 60
@@ -62,7 +63,7 @@ def find_figures() -> Iterator[Figure]:
     _, turning = _run(("rate", "--json", "--turning-points"), lines[:FEW], everywhere)
     yield Figure("rate: processor time with turning points against without", turning / few, "times")
     with tempfile.TemporaryDirectory() as folder:
-        add = ("puzzles", "add", "--data", folder)
+        add = ("puzzles", "add", "--data", str(found(Path(folder))))
         _, added = _run(add, lines, everywhere)
         _, again = _run(add, lines, everywhere, answers=1)
     cost = 5000 * added / LINES

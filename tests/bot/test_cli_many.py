@@ -22,6 +22,7 @@ from bot.storage.puzzles import SAME
 from bot.wording import many_terminal
 from engine.board.grid import Grid, format_grid, parse_grid
 from engine.making.puzzles import shuffle_puzzle
+from tests.bot.founding import found
 
 # Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
 CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
@@ -234,7 +235,7 @@ def listed(run: Run, place: tuple[str, str]) -> list[str]:
 def test_all_cores_add_what_one_adds_in_the_same_order(
     run: Run, two_cores: list[int], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    here, there = (("--data", str(tmp_path / name)) for name in ("here", "there"))
+    here, there = (("--data", str(found(tmp_path / name))) for name in ("here", "there"))
     lines = [*easy_puzzles(6), *WRONG, EASY]
     together = run("puzzles", "add", *here, "-", typed="\n".join(lines))
     assert two_cores == [2]
@@ -252,7 +253,7 @@ def test_adding_stores_as_it_goes_and_judges_nothing_twice_after_ctrl_c(
     monkeypatch: pytest.MonkeyPatch,
     tmp_path: Path,
 ) -> None:
-    place = ("--data", str(tmp_path))
+    place = ("--data", str(found(tmp_path)))
     lines = easy_puzzles(12)
     monkeypatch.setattr("sys.stdin", Interrupted("\n".join(lines), 7))
     assert main(["puzzles", "add", *place, "-"]) == 1

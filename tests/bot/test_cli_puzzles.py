@@ -14,6 +14,7 @@ import pytest
 from bot.cli.main import main
 from engine.board.grid import format_grid, parse_grid
 from engine.making.puzzles import shuffle_puzzle
+from tests.bot.founding import found
 
 # Crook, A Pencil-and-Paper Algorithm for Solving Sudoku Puzzles, Notices AMS 56(4), 2009, p. 463.
 CROOK = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
@@ -84,7 +85,7 @@ def test_puzzles_are_judged_one_by_one_and_what_is_wrong_with_each_is_said(
 
 
 def test_what_is_listed_can_be_added_elsewhere_as_it_is(run: Run, tmp_path: Path) -> None:
-    here, there = (("--data", str(tmp_path / name)) for name in ("here", "there"))
+    here, there = (("--data", str(found(tmp_path / name))) for name in ("here", "there"))
     for puzzles in ((CROOK,), (CROOK, EASY)):
         run("puzzles", "add", *here, "-", typed="\n".join(puzzles))
         _, listed, _ = run("puzzles", "list", *here)
@@ -95,7 +96,7 @@ def test_what_is_listed_can_be_added_elsewhere_as_it_is(run: Run, tmp_path: Path
 
 
 def test_a_puzzle_in_disguise_is_known_again(run: Run, tmp_path: Path) -> None:
-    run("puzzles", "add", "--data", str(tmp_path), CROOK)
+    run("puzzles", "add", "--data", str(found(tmp_path)), CROOK)
     for seed in range(3):
         code, _, err = run("puzzles", "add", "--data", str(tmp_path), disguised(CROOK, seed))
         assert code == 2
@@ -161,15 +162,16 @@ def test_an_unknown_technique_is_refused_and_the_nearest_named(run: Run, config:
     assert "ninebark puzzles list" in err
 
 
-@pytest.mark.parametrize("action", ["list", "stock"])
+@pytest.mark.parametrize("action", ["add", "list", "stock"])
 def test_a_folder_without_a_club_is_told_and_left_as_it_is(
     run: Run, tmp_path: Path, action: str
 ) -> None:
     for folder in (tmp_path / "typo", tmp_path):
-        code, out, err = run("puzzles", action, "--data", str(folder))
+        grids = (CROOK,) if action == "add" else ()
+        code, out, err = run("puzzles", action, "--data", str(folder), *grids)
         assert (code, out) == (2, "")
-        assert str(folder) in err
         assert f"ninebark puzzles {action} --data" in err
+        assert f"ninebark try --data {folder}" in err, "how to begin one"
     assert list(tmp_path.iterdir()) == []
 
 

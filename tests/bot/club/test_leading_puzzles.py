@@ -297,6 +297,8 @@ async def test_one_is_taken_out_of_the_queue_by_its_number(store: Store) -> None
     assert (gone.level, gone.left) == (3, 1)
     shown = await story.hears(QueueShown, "club queue", leads=True)
     assert [each.level for each in shown.waiting] == [1]
+    which = await story.hears(InputRefused, "club queue remove", leads=True)
+    assert wording.phrase(which).text.startswith("Which one? Give its number in the queue, 1;")
     refused = await story.hears(InputRefused, "club queue remove 2", leads=True)
     assert (refused.problem, refused.found) == ("queue-place", 1)
     assert CROOK in [each.givens for each in await store.load_stock(story.club.id)]
