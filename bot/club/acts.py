@@ -82,12 +82,20 @@ class CheckBoard(OfADay):
 class AskHint(OfADay):
     """`way`: `offer` asks which board; `board` takes the board; `more` climbs a rung; `paper`
     opens the form; `known` says that the step is known already. `sure` answers the question
-    whether the board, still as published, is meant."""
+    whether the board, still as published, is meant. `house`, `digit` and `cell` narrow it, and
+    `anywhere` says that a hint that starts elsewhere will do, or one about something else."""
 
     way: Literal["offer", "board", "more", "paper", "known"] = "offer"
     house: str | None = None
     digit: int | None = None
+    cell: str | None = None
     sure: bool = False
+    anywhere: bool = False
+
+    @property
+    def is_narrowed(self) -> bool:
+        """Say whether it is about something less than the board."""
+        return any(each is not None for each in (self.house, self.digit, self.cell))
 
 
 @dataclass(frozen=True, slots=True)

@@ -254,10 +254,9 @@ def _need_clock(day: Day, entry: MemberSolve, act: Act) -> None:
 def _line_of(act: Act) -> str:
     """Return the command line to repeat once the clock runs."""
     match act:
-        case AskHint(house=str(house)):
-            return f"hint {house}"
-        case AskHint(digit=int(digit)):
-            return f"hint for {digit}"
+        case AskHint() if act.is_narrowed:
+            about = (act.cell, act.house, f"for {act.digit}" if act.digit else None)
+            return " ".join(["hint", *filter(None, about)])
         case AskHint(way="offer"):
             return "hint"
         case AskHint(way="paper"):
@@ -338,6 +337,7 @@ def _paste(
         day,
         changed,
         settings.penalties,
+        AskHint("board"),
         echo=board_picture(day, changed),
         ladder=ladder_of(settings),
     )

@@ -55,7 +55,7 @@ from bot.club.under_way import (
     price_of,
     rung_under_way,
 )
-from engine import LADDER, Narrowing, Technique, find_hint
+from engine import LADDER, Layout, Narrowing, Technique, find_hint
 
 ASK_AFTER = timedelta(minutes=2)
 """A board still as published so long after the start: ask which board is meant first."""
@@ -86,7 +86,7 @@ def decide_hint(
             return _climb(day, entry, penalties)
     if not act.sure and _is_doubtful(day, entry, acted_at):
         return entry, _offer(day, entry, penalties, acted_at)
-    return hint_from_board(day, entry, penalties, house=act.house, digit=act.digit, ladder=ladder)
+    return hint_from_board(day, entry, penalties, act, ladder=ladder)
 
 
 def _is_doubtful(day: Day, entry: MemberSolve, acted_at: datetime) -> bool:
@@ -112,13 +112,14 @@ def hint_from_board(
     day: Day,
     entry: MemberSolve,
     penalties: Penalties,
+    act: AskHint,
     *,
-    house: str | None = None,
-    digit: int | None = None,
     echo: GridPicture | None = None,
     ladder: Sequence[Technique] = LADDER,
 ) -> Outcome:
     """Show the first rung from the member's board, or again the rung of the hint under way.
+
+    A hint that is asked for somewhere starts there: else the member is told first, for nothing.
 
     What costs nothing comes from the board and from what was told before, right or wrong; the
     solution is asked where seconds are added.
@@ -135,15 +136,14 @@ def hint_from_board(
     if grid.is_complete:
         return entry, BoardFull(open_cells=open_cells)
     kept = hint_kept(entry)
-    if kept and house is None and digit is None:
+    if kept and not act.is_narrowed:
         return _show_rung(day, entry, kept, 0, penalties, echo=echo, is_kept=True)
-    narrowing = None
-    if house is not None or digit is not None:
-        narrowing = Narrowing(grid.layout.parse_house(house) if house else None, digit)
-    step = find_hint(grid, narrowing, ladder=ladder)
+    step = find_hint(grid, narrowing_of(act, grid.layout), ladder=ladder)
+    if step is None and act.is_narrowed:
+        if not act.anywhere:
+            return entry, HintNotThere(house=act.house, digit=act.digit, cell=act.cell)
+        step = find_hint(grid, ladder=ladder)
     if step is None:
-        if narrowing:
-            return entry, HintNotThere(house=house, digit=digit)
         return entry, HintStuck(highest_level=max(each.level for each in LADDER))
     facts = facts_of_step(grid.layout, step)
     if kept and kept.step.key == facts.key:
@@ -152,6 +152,18 @@ def hint_from_board(
     if rung_charged(entry, key_of(fresh)):
         return _show_rung(day, entry, as_told(entry, fresh), 0, penalties, echo=echo)
     return _buy_rung(day, entry, fresh, penalties, echo=echo)
+
+
+def narrowing_of(act: AskHint, layout: Layout) -> Narrowing | None:
+    """Return what the hint is to be about, None for the whole board."""
+    if not act.is_narrowed:
+        return None
+    return Narrowing(
+        layout.parse_house(act.house) if act.house else None,
+        act.digit,
+        layout.parse_cell(act.cell) if act.cell else None,
+        starts_there=not act.anywhere,
+    )
 
 
 def _climb(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:

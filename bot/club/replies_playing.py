@@ -109,10 +109,12 @@ class HintStuck(Reply, frozen=True, kw_only=True):
 
 
 class HintNotThere(Reply, frozen=True, kw_only=True):
-    """Nothing useful in the house or for the digit asked for. No seconds are charged."""
+    """Nothing useful starts in the house, or at the cell, or is about the digit asked for. No
+    seconds are charged, so it does not say what there is elsewhere."""
 
     house: str | None
     digit: int | None
+    cell: str | None = None
 
 
 class BoardFull(Reply, frozen=True, kw_only=True):

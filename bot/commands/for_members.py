@@ -6,6 +6,8 @@ raises ArgumentError. It knows what can be asked, not whether it may be.
 
 from __future__ import annotations
 
+import re
+
 from bot.club import deciding, handing_in, looking
 from bot.club.acts import (
     Act,
@@ -30,7 +32,9 @@ from bot.club.periods import parse_period
 from bot.club.problems import Problem
 from bot.commands.arguments import (
     ArgumentError,
+    looks_like_mark,
     read_candidates,
+    read_cell,
     read_digit,
     read_marks,
     read_optional_date,
@@ -79,9 +83,9 @@ def read_hint(rest: str, fields: Fields) -> Act:
         return PasteGrid(fields.get("grid", after), then_hint=True)
     if holds_grid(rest):
         return PasteGrid(rest, then_hint=True)
-    words = rest.lower().split()
-    sure = "sure" in words
-    words = [each for each in words if each != "sure"]
+    words = [word for word in re.sub(r"[?!,]", " ", rest.lower()).split() if word not in _FILLERS]
+    sure, anywhere = "sure" in words, "anywhere" in words
+    words = [each for each in words if each not in ("sure", "anywhere")]
     match words:
         case []:
             return AskHint(way="board", sure=True) if sure else AskHint()
@@ -95,12 +99,33 @@ def read_hint(rest: str, fields: Fields) -> Act:
             return AskHint(way="known")
         case ["paste"]:
             return PasteGrid("", then_hint=True)
-    house, left = take_house(" ".join(each for each in words if each not in ("board", "in")))
-    rest_words = [each for each in left.split() if each != "for"]
-    digit = read_digit(rest_words[0]) if rest_words and rest_words[0].isdecimal() else None
-    if rest_words[0 if digit is None else 1 :]:
+    house, left = take_house(" ".join(each for each in words if each != "board"))
+    cells = [each for each in left.split() if looks_like_mark(each)]
+    others = [each for each in left.split() if each not in ("for", *cells)]
+    digit = read_digit(others[0]) if others and others[0].isdecimal() else None
+    if others[0 if digit is None else 1 :] or len(cells) > 1:
         raise ArgumentError(Problem.HOUSE, rest)
-    return AskHint(way="board", house=house, digit=digit, sure=sure)
+    cell = read_cell(cells[0]) if cells else None
+    return AskHint("board", house, digit, cell, sure=sure, anywhere=anywhere)
+
+
+_FILLERS = ("in", "at", "on", "here", "please", "now", "a", "the", "me", "with")
+_STUCK = re.compile(r"(?:(?:i ?a?m|still|really|so|totally|completely) )*stuck\b")
+_PLEAS = ("help me please", "give me a hint", "i need a hint", "i need help", "a hint please",
+    "can i have a hint", "another hint", "next hint", "what now", "what next",
+)  # fmt: skip
+
+
+def read_plea(line: str) -> Act | None:
+    """Read `I'm stuck`, `stuck in box 5`, `give me a hint`; None where no hint is asked for."""
+    plain = " ".join(re.sub(r"[^\w ]", "", line.lower()).split())
+    found = _STUCK.match(plain)
+    if found is None:
+        return AskHint() if plain in _PLEAS else None
+    try:
+        return read_hint(plain[found.end() :], {})
+    except ArgumentError:
+        return AskHint()
 
 
 def read_hand_in(rest: str, fields: Fields) -> Act:
@@ -215,6 +240,7 @@ ROWS: tuple[Command, ...] = (
             Parameter("about", Kind.NARROWING, "box 5 for 7"),
             Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
         ),
+        aliases=("hints", "hint?", "hints?"),
     ),
     Command(
         "paste",

@@ -80,7 +80,11 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
             )  # the first word of many commands, and none by itself
         if in_open:
             return Talk(text)
-        return _read_bare(text) or CommandUnknown(text=line, nearest=_nearest(line))
+        return (
+            _read_bare(text)
+            or for_members.read_plea(line)
+            or CommandUnknown(text=line, nearest=_nearest(line))
+        )
     if in_open and not has_prefix and not command.leaders_only and _sounds_like_talk(rest):
         return Talk(text)
     try:

@@ -97,11 +97,19 @@ def _hint_stuck(reply: HintStuck) -> Message:
 
 def _hint_not_there(reply: HintNotThere) -> Message:
     place = f" in {reply.house}" if reply.house else ""
+    cell = f" at {reply.cell}" if reply.cell else ""
     digit = f" for digit {reply.digit}" if reply.digit else ""
+    about = " ".join(
+        filter(None, (reply.cell, reply.house, f"for {reply.digit}" if reply.digit else None))
+    )
     return Message(
-        text=f"There is nothing to find{place}{digit} just now. Nothing was added to your time. "
-        "A hint without a house or a digit looks at the whole board.",
-        buttons=(Button("Hint from the whole board", "hint board", is_main=True), ON_PAPER),
+        text=f"I find nothing to start from{cell}{place}{digit} just now, so I would have to look "
+        "elsewhere. Nothing was added to your time; a hint from elsewhere costs as usual.",
+        buttons=(
+            Button("Look elsewhere", f"hint {about} anywhere", is_main=True),
+            Button("Hint from the whole board", "hint board"),
+            ON_PAPER,
+        ),
     )
 
 
@@ -179,9 +187,9 @@ def _hint_help(reply: HelpShown) -> str:
         f"{costs_sentence(reply.costs)} Reading a rung again is free. A mistake on your board is "
         "named before any new rung, and that costs too: what is free never tells whether your "
         "digits are right.",
-        "Narrow it: hint box 5, hint row 2, hint for 7. If you know the step already, rule out "
-        "what it rules out, which is free; or press I know that already, and I put it on your "
-        "board for what the rungs that tell it cost.",
+        "Narrow it: hint box 5, hint row 2, hint for 7, hint r4c5. If you know the step already, "
+        "rule out what it rules out, which is free; or press I know that already, and I put it on "
+        "your board for what the rungs that tell it cost.",
     )
 
 
@@ -203,7 +211,7 @@ COMMANDS: Commands = {
         overview=("hint", "a nudge from where you are"),
         options={
             "way": "Where you stand; leave it out to be asked",
-            "about": "Narrow it to a house or a digit",
+            "about": "Narrow it to a house, a digit or a cell",
         },
     ),
     "check": CommandWords(

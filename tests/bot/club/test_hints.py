@@ -288,6 +288,34 @@ def test_a_hint_can_be_narrowed_to_a_house_and_a_digit() -> None:
     assert 5 in fives.step.digits or 5 in {digit for _, digit in fives.step.places}
 
 
+def test_a_hint_that_has_to_look_elsewhere_says_so_first_and_for_nothing() -> None:
+    about: list[dict[str, object]] = [
+        *({"house": house.name, "digit": digit} for house in CLASSIC.houses for digit in (None, 2)),
+        *({"cell": CLASSIC.format_cell(cell)} for cell in range(CLASSIC.cell_count)),
+    ]
+    elsewhere = 0
+    for day, grid, each in ((EASY_DAY, EASY, 3), (CROOKS_DAY, CROOK_AFTER_SINGLES, 20)):
+        for asked in about[::each]:
+            member = Member(day, entry_at(grid))
+            reply = member.asks("board", **asked)
+            if isinstance(reply, HintShown):
+                first = reply.step.houses[0]
+                cell = asked.get("cell")
+                assert first == asked.get("house", first)
+                assert cell is None or is_in(str(cell), first)
+                continue
+            assert isinstance(reply, HintNotThere)
+            assert member.entry.charges == ()
+            shown = member.climbs("board", anywhere=True, **asked)
+            assert (shown.rung, shown.seconds) == (1, 15)
+            elsewhere += 1
+    assert elsewhere > 15
+
+
+def is_in(cell: str, house: str) -> bool:
+    return CLASSIC.parse_cell(cell) in CLASSIC.parse_house(house).cells
+
+
 def test_nothing_there_costs_nothing() -> None:
     # 4 and 9 can be exchanged in four cells: a club takes no such puzzle, and no logic helps.
     # Herzberg & Murty, Notices AMS 54(6), 2007, the cells that both solutions share filled in.

@@ -268,6 +268,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.HintStuck(highest_level=3),
     r.HintNotThere(house="box 5", digit=7),
     r.HintNotThere(house=None, digit=7),
+    r.HintNotThere(house=None, digit=None, cell="r4c5"),
     r.BoardFull(), r.BoardFull(open_cells=51),
     r.MistakeShown(rung=1, kind="digit", region=None, cell=None, seconds=15, total=15,
                    next_cost=30),
