@@ -220,13 +220,15 @@ class Findings(Struct, frozen=True):
 
 
 class GridPicture(Struct, frozen=True, tag="grid"):
-    """A grid: `position` with the `givens` told apart, candidates if asked, lines marked."""
+    """A grid: `position` with the `givens` told apart, candidates if asked, lines marked, and the
+    cells of `mistakes` that the member was told of."""
 
     givens: str
     position: Position
     with_candidates: bool = False
     lines: tuple[str, ...] = ()
     caption: str = ""
+    mistakes: tuple[str, ...] = ()
 
 
 class HintPicture(Struct, frozen=True, tag="hint"):

@@ -9,6 +9,7 @@ one of them is changed, to hear of it again is another look.
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
@@ -52,6 +53,18 @@ class Looked:
 
 def told_mistake(entry: MemberSolve) -> ToldMistake | None:
     """Return the mistake told last of which the member knows that it still stands."""
+    return next(_told_mistakes(entry), None)
+
+
+def told_cells(entry: MemberSolve) -> tuple[str, ...]:
+    """Return the cells of which the member was told that what they have there is a mistake, and
+    has it still."""
+    told = (each.mistake.cell for each in _told_mistakes(entry) if each.rung == CELL)
+    return tuple(sorted(set(told)))
+
+
+def _told_mistakes(entry: MemberSolve) -> Iterator[ToldMistake]:
+    """Yield what was told of mistakes and still stands, the last first."""
     for charge in reversed(entry.charges):
         found = _KEY.fullmatch(charge.key)
         if found is None or charge.position is None:
@@ -61,8 +74,7 @@ def told_mistake(entry: MemberSolve) -> ToldMistake | None:
         told_on = Board(charge.position.grid, charge.position.removed)
         if _marks_told(told_on, mistake, charge.rung) <= _marks(entry.board, kind):
             rung = charge.rung if entry.finished_at is None else CELL
-            return ToldMistake(mistake, rung, charge.count)
-    return None
+            yield ToldMistake(mistake, rung, charge.count)
 
 
 def _marks(board: Board, kind: str) -> frozenset[tuple[str, int]]:
@@ -91,11 +103,14 @@ def _marks_told(board: Board, mistake: Mistake, rung: int) -> frozenset[tuple[st
     return marks
 
 
-def climb(entry: MemberSolve, told: ToldMistake, penalties: Penalties) -> Looked:
-    """Pay for the next rung of a mistake that was told; it says more of the same mistake."""
+def climb(day: Day, entry: MemberSolve, told: ToldMistake, penalties: Penalties) -> Looked:
+    """Pay for the next rung of a mistake that was told; it says more of the same mistake, and how
+    many there are by now."""
     if told.rung == CELL or entry.finished_at is not None:
         return Looked(entry, 0, told)
-    further = ToldMistake(told.mistake, told.rung + 1, told.count)
+    found = find_mistakes(entry.board, day.puzzle.solution)
+    count = sum(each.kind == told.mistake.kind for each in found)
+    further = ToldMistake(told.mistake, told.rung + 1, count)
     return _with_mistake(entry, further, penalties.mistakes[told.rung])
 
 

@@ -169,7 +169,7 @@ def narrowing_of(act: AskHint, layout: Layout) -> Narrowing | None:
 def _climb(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
     told = told_mistake(entry)
     if told is not None:
-        return _show_mistake(day, climb(entry, told, penalties), penalties)
+        return _show_mistake(day, climb(day, entry, told, penalties), penalties)
     if entry.hint is None:
         return entry, NoHintUnderWay()
     if entry.hint.rung == WHY:
@@ -313,7 +313,7 @@ def _show_mistake(day: Day, looked: Looked, penalties: Penalties) -> Outcome:
         seconds=looked.seconds,
         total=entry.added_seconds,
         next_cost=penalties.mistakes[rung] if rung < CELL else None,
-        picture=board_picture(day, entry),
+        picture=board_picture(day, entry, (mistake.cell,) if rung >= CELL else ()),
     )
 
 

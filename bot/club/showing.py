@@ -6,6 +6,7 @@ from collections.abc import Collection
 
 from bot.club.boards import count_open, find_clashes
 from bot.club.facts import CoverPicture, DayFacts, GridPicture, Position
+from bot.club.gate import told_cells
 from bot.club.plan import plan_for
 from bot.club.position import shown_position
 from bot.club.replies import BoardShown, ClockStarted, TodayShown
@@ -57,14 +58,16 @@ def is_covered(day: Day, entry: MemberSolve | None) -> bool:
     return day.sealed and (entry is None or (entry.started_at is None and not entry.finished_at))
 
 
-def board_picture(day: Day, entry: MemberSolve) -> GridPicture:
-    """Return a member's board; candidates once there is something struck to see in them."""
+def board_picture(day: Day, entry: MemberSolve, told: tuple[str, ...] = ()) -> GridPicture:
+    """Return a member's board, with the mistakes that they were told of, those in the cells `told`
+    among them; candidates once there is something struck to see in them."""
     position = shown_position(entry.board, entry.known)
     return GridPicture(
         givens=day.puzzle.givens,
         position=position,
         with_candidates=bool(position.removed),
         lines=day.lines,
+        mistakes=tuple(sorted({*told_cells(entry), *told})),
     )
 
 

@@ -24,6 +24,8 @@ from bot.drawing.shapes import (
 from bot.drawing.theme import LISTED, Look, Paint, Pair, Use, index_of, paint_of, theme_of
 
 _LINES = (Paint.INK, Paint.THIN)
+_DASHES = 7
+"""Parts of a dashed line, every other one drawn."""
 
 
 class UnlistedPairError(Exception):
@@ -92,6 +94,21 @@ class Canvas:
         """Draw the line inside a rectangle's edge, upon what stands at its middle."""
         self._record(paint, self.paint_at(*rect.middle), Use.GRAPHIC)
         self._outline(rect, paint, width)
+
+    def dashed_frame(self, rect: Rect, paint: Paint, width: int) -> None:
+        """Draw a line of dashes inside a rectangle's edge, one at each corner."""
+        self._record(paint, self.paint_at(*rect.middle), Use.GRAPHIC)
+        for dash in range(0, _DASHES, 2):
+            start, end = (rect.width * each // _DASHES for each in (dash, dash + 1))
+            left, right = rect.left + start, rect.left + end
+            top, bottom = rect.top + start, rect.top + end
+            for strip in (
+                (left, rect.top, right, rect.top + width),
+                (left, rect.bottom - width, right, rect.bottom),
+                (rect.left, top, rect.left + width, bottom),
+                (rect.right - width, top, rect.right, bottom),
+            ):
+                self.image.paste(index_of(paint), strip)
 
     def box(self, rect: Rect, filling: Paint, edge: Paint, width: int) -> None:
         """Draw a filled box; its edge must stand out from its filling and from around it."""

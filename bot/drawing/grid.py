@@ -2,7 +2,7 @@
 
 The board's lines and numbers are drawn once for each layout and look and then copied. Givens are
 heavy and upright, placed digits lighter, slanted and tinted; a marked line has an arrow head at
-both of its ends, pointing along it.
+both of its ends, pointing along it, and the cell of a mistake a dashed frame.
 """
 
 from __future__ import annotations
@@ -30,6 +30,7 @@ from engine import EMPTY_MARKS, Grid, House, HouseKind, Layout
 
 _CAPTION_SIZE = 24
 _ARROW_LENGTH, _ARROW_BREADTH = 14, 28
+_MISTAKE_INSET, _MISTAKE_WIDTH = 4, 4
 
 
 def given_cells(layout: Layout, givens: str) -> int:
@@ -112,6 +113,9 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
         canvas, board, [layout.parse_house(name) for name in dict.fromkeys(picture.lines)]
     )
     draw_diagonals(canvas, board)
+    for name in picture.mistakes:
+        rect = board.cell_rect(layout.parse_cell(name)).inset(_MISTAKE_INSET)
+        canvas.dashed_frame(rect, Paint.SLASH, _MISTAKE_WIDTH)
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     if picture.with_candidates:
         draw_candidates(canvas, board, grid, grid.candidates)

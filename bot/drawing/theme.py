@@ -36,7 +36,7 @@ class Paint(Enum):
     PLATE_INK = "a pattern candidate"
     THIN = "thin lines"
     OUTLINE = "outline of a pattern cell, ring of a digit that the reasoning uses"
-    SLASH = "stroke through an eliminated candidate"
+    SLASH = "stroke through an eliminated candidate, dashes around a mistake"
     BOX = "box around a placement"
     LINK = "lines of a chain and outlines of its groups"
     BAND = "filling of a house's band"
@@ -77,7 +77,7 @@ PAIRS: tuple[Pair, ...] = (
     Pair(Paint.PLATE_INK, Paint.PLATE, Use.TEXT),
     Pair(Paint.PLATE_INK, Paint.LINK, Use.TEXT),
     *(Pair(Paint.PLATE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
-    *(Pair(Paint.SLASH, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
+    *(Pair(Paint.SLASH, back, Use.GRAPHIC) for back in _CELLS),
     *(Pair(Paint.OUTLINE, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:])),
     *(Pair(Paint.LINK, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:], Paint.SETTLED)),
     *(Pair(Paint.BOX, back, Use.GRAPHIC) for back in (Paint.CARD, *_CELLS[2:], Paint.SETTLED)),

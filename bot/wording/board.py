@@ -26,7 +26,7 @@ from bot.wording.buttons import (
 from bot.wording.charges import charge_sentence
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import count_of, join_words, paragraphs, sentences
-from bot.wording.spoken import draw_text, speak_board
+from bot.wording.spoken import draw_text, speak_board, tell_mistakes
 from bot.wording.unusable import EXAMPLE_GRID
 
 _FEW_MARKS = 6
@@ -71,6 +71,7 @@ def _board_shown(reply: BoardShown) -> Message:
     return Message(
         text=paragraphs(
             sentences(_changed(reply), warning, left),
+            tell_mistakes(reply.picture.mistakes),
             speak_board(reply.picture) if reply.as_text else "",
         ),
         code="" if reply.as_text else draw_text(position),

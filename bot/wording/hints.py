@@ -126,7 +126,9 @@ def _tell_mistakes(kind: str, count: int) -> str:
 def _mistake_shown(reply: MistakeShown) -> Message:
     what = _tell_mistakes(reply.kind, reply.count)
     if reply.cell is not None:
-        place = f"{'One of them' if reply.count > 1 else 'It'} is in {reply.cell}."
+        place = (
+            f"{'One of them' if reply.count > 1 else 'It'} is in {reply.cell}, framed in dashes."
+        )
     elif reply.region is not None:
         place = f"Look in {reply.region}."
     else:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from bot.club.facts import GridPicture, Position
+from bot.wording.prose import join_words
 from engine import EMPTY_MARKS, Grid, Layout, draw_grid
 
 BLANK = "blank"
@@ -93,3 +94,11 @@ def write_to_copy(position: Position) -> str:
 def draw_givens(givens: str) -> str:
     """Return a puzzle's givens as a drawn grid of text."""
     return draw_text(Position(givens))
+
+
+def tell_mistakes(cells: tuple[str, ...]) -> str:
+    """Say which cells are marked as mistakes that the member was told of; empty for none."""
+    if not cells:
+        return ""
+    what = "a mistake" if len(cells) == 1 else "mistakes"
+    return f"In a dashed frame, as {what} that you know of: {join_words(cells)}."

@@ -25,7 +25,9 @@ from bot.club.replies import (
     PaperForm,
     Reply,
 )
+from bot.club.showing import board_picture
 from bot.club.state import Board, Day, MemberSolve, Penalties, Puzzle
+from bot.wording import describe, phrase
 from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
 from engine.solving.paths import find_all_steps
@@ -403,6 +405,50 @@ def test_the_number_of_mistakes_read_again_says_nothing_of_what_was_written_sinc
     again = member.asks("board")
     assert isinstance(again, MistakeShown)
     assert (again.count, again.seconds) == (1, 0)
+
+
+def test_two_wrong_digits_are_told_as_two_where_seconds_are_added() -> None:
+    member = wrong_member()
+    member.asks("board")
+    member.writes(("r1c4", 2))
+    shown = [member.asks("more"), member.asks("more"), member.asks("more")]
+    assert [each.count for each in shown if isinstance(each, MistakeShown)] == [2, 2, 2]
+    assert "two of the digits you wrote do not fit" in phrase(shown[-1]).text
+
+
+def test_a_mistake_told_to_the_cell_is_marked_in_pictures_until_it_is_mended() -> None:
+    member = wrong_member()
+    member.writes(("r1c4", 2))
+
+    def marked(reply: Reply) -> tuple[str, ...]:
+        assert isinstance(reply, MistakeShown)
+        assert reply.picture is not None
+        return reply.picture.mistakes
+
+    def on_board() -> tuple[str, ...]:
+        return board_picture(EASY_DAY, member.entry).mistakes
+
+    shown = [member.asks("board"), member.asks("more"), member.asks("more")]
+    assert [marked(each) for each in shown] == [(), (), ("r1c3",)]
+    assert on_board() == ("r1c3",)
+    member.writes(("r1c3", 2))  # wrong as well, which nobody has told
+    assert on_board() == ()
+    member.writes(("r1c3", 1))
+    assert on_board() == ("r1c3",)
+    member.writes(("r1c3", 4))
+    shown = [member.asks("board"), member.asks("more"), member.asks("more")]
+    assert [marked(each) for each in shown] == [(), (), ("r1c4",)]
+    member.writes(("r1c3", 1))
+    assert on_board() == ("r1c3", "r1c4")
+
+
+def test_a_strike_told_to_the_cell_is_marked_too() -> None:
+    member = Member(EASY_DAY, entry_at(EASY))
+    member.entry = boards.strike(member.entry, (("r1c3", 4),))
+    shown = [member.asks("board"), member.asks("more"), member.asks("more")]
+    assert isinstance(shown[-1], MistakeShown)
+    assert board_picture(EASY_DAY, member.entry).mistakes == ("r1c3",)
+    assert "r1c3" in describe(board_picture(EASY_DAY, member.entry))
 
 
 def test_striking_the_right_digit_is_a_mistake_of_its_kind() -> None:

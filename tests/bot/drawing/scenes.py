@@ -73,6 +73,12 @@ def board() -> GridPicture:
     return GridPicture(CROOK, Position(CROOK_LATER, removed), True, ("column 2", "column 5"))
 
 
+def mistakes() -> GridPicture:
+    """A digit in a marked line, and a strike, that their member was told are wrong."""
+    position = Position(CROOK_LATER, (("r1c1", 2), ("r1c1", 6)))
+    return GridPicture(CROOK, position, True, ("row 4", "row 5"), mistakes=("r1c1", "r4c2"))
+
+
 def cover() -> CoverPicture:
     return CoverPicture("The Thursday Pencils", date(2026, 11, 24), 4)
 
@@ -102,6 +108,7 @@ def every_picture() -> Iterator[tuple[str, Picturable]]:
     """Yield one of each kind of picture, with each technique on each rung."""
     yield "puzzle", puzzle()
     yield "board", board()
+    yield "mistakes", mistakes()
     yield "four", GridPicture(FOUR, Position(FOUR), True, ("row 1", "row 2"))
     yield "six", GridPicture(SIX, Position(SIX), True, ("column 1", "column 2"))
     yield "cover", cover()

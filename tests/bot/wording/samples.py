@@ -275,7 +275,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.MistakeShown(rung=2, kind="ruled-out", region="box 5", cell=None, seconds=30, total=45,
                    next_cost=60),
     r.MistakeShown(rung=3, kind="digit", region="box 5", cell="r4c5", seconds=60, total=105,
-                   next_cost=None),
+                   next_cost=None, picture=GridPicture(GIVENS, BOARD, mistakes=("r4c5",))),
     r.MistakeShown(rung=1, kind="digit", region=None, cell=None, seconds=15, total=15,
                    next_cost=30, count=3),
     r.MistakeShown(rung=3, kind="ruled-out", region="box 5", cell="r4c5", seconds=60, total=105,
