@@ -174,9 +174,12 @@ def parse_removed(text: str) -> list[tuple[str, int]]:
     return pairs
 
 
-def read_position(given: GridInput, removed: str, layout: Layout | None = None) -> Grid:
-    """Read a grid, as people paste it, and what is struck in it. Raises EngineError, InputError."""
-    pairs = parse_removed(removed)
+def read_position(
+    given: GridInput, removed: str = "", layout: Layout | None = None, *, own: str = ""
+) -> Grid:
+    """Read a grid, as people paste it, what is struck in it, and which digits are no givens
+    (`r1c2, r3c4`). Raises EngineError, InputError."""
+    pairs, cells = parse_removed(removed), own.replace(",", " ").lower().split()
     try:
         text = read_pasted(given.text, layout or CLASSIC).text
     except errors.GridLengthError as error:
@@ -185,4 +188,4 @@ def read_position(given: GridInput, removed: str, layout: Layout | None = None) 
         text = given.text
     except errors.GridCharacterError:
         text = given.text
-    return position_of(text, pairs, layout=layout)
+    return position_of(text, pairs, own=cells, layout=layout)

@@ -51,7 +51,7 @@ def judge(credit: str, line: Line) -> Judged:
         return Judged()
     try:
         with limited(math.inf, is_stopping):
-            vetted = vet_puzzle(read_position(line.given, ""), credit=credit, origin="added")
+            vetted = vet_puzzle(read_position(line.given), credit=credit, origin="added")
     except EngineError as error:
         return Judged(wrong=wording.explain_error(error, terminal.EXAMPLE_GRID))
     if vetted.puzzle is None:
@@ -110,7 +110,7 @@ async def _add_all(
 def _find_lines(reading: Reading, place: Destination) -> Iterator[Line]:
     for given in reading:
         try:
-            givens = format_grid(read_position(given, ""))
+            givens = format_grid(read_position(given))
         except EngineError:
             givens = ""
         yield Line(given, givens if givens in place.known else "")

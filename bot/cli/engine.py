@@ -72,7 +72,8 @@ def _each_grid(
         return WRONG_INPUT
     for each in given:
         try:
-            grid = read_position(each, getattr(arguments, "removed", ""), layout)
+            struck, own = (getattr(arguments, name, "") for name in ("removed", "own"))
+            grid = read_position(each, struck, layout, own=own)
             result, text = answer(grid, len(given) > 1)
         except EngineError as error:
             result, text = WRONG_INPUT, ""

@@ -10,7 +10,7 @@ from typing import Any
 from bot import wording
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.facts_planning import TurningReport
-from engine import Grid, Path, Rating, Step, apply_step, format_grid, making
+from engine import Grid, Path, Rating, Step, apply_step, making
 
 _RATING_FIELDS = (
     "solution", "givens", "minimal", "level", "techniques", "hardest", "needs", "turning_points",
@@ -18,10 +18,12 @@ _RATING_FIELDS = (
 )  # fmt: skip
 
 
-def position_form(grid: Grid) -> dict[str, Any]:
-    """Return `{"grid": text, "removed": [[cell name, digit], …]}`."""
-    removed = [list(pair) for pair in grid.layout.format_pairs(grid.removed_mask)]
-    return {"grid": format_grid(grid), "removed": removed}
+def position_form(position: Position) -> dict[str, Any]:
+    """Return `{"grid": text, "removed": [[cell name, digit], …]}`, and the cells whose digits are
+    known to be no givens as `"own": [cell name, …]`, where there are any."""
+    removed = [list(pair) for pair in position.removed]
+    own = {"own": list(position.own)} if position.own else {}
+    return {"grid": position.grid, "removed": removed, **own}
 
 
 def step_form(grid: Grid, step: Step) -> dict[str, Any]:
@@ -76,7 +78,7 @@ def rating_form(rating: Rating, *, with_turning_points: bool = True) -> dict[str
         "needs": list(rating.needs),
         "turning_points": [
             {
-                "position": position_form(point.position),
+                "position": position_form(Position.of(point.position)),
                 "level": point.level,
                 "steps": [step_form(point.position, step) for step in point.steps],
             }
@@ -109,10 +111,6 @@ def made_form(made: making.Made, seed: int) -> dict[str, Any]:
     }
 
 
-def _told_position(position: Position) -> dict[str, Any]:
-    return {"grid": position.grid, "removed": [list(pair) for pair in position.removed]}
-
-
 def turning_form(report: TurningReport) -> dict[str, Any]:
     """Return where a puzzle turns, and where those are stuck who miss what it needs."""
     return {
@@ -124,7 +122,7 @@ def turning_form(report: TurningReport) -> dict[str, Any]:
         "minutes": report.minutes,
         "turning_points": [
             {
-                "position": _told_position(point.position),
+                "position": position_form(point.position),
                 "level": point.level,
                 "open_cells": point.open_cells,
                 "candidates": point.candidates,
@@ -146,7 +144,7 @@ def turning_form(report: TurningReport) -> dict[str, Any]:
         "missing": [
             {
                 "technique": missing.technique,
-                "stuck": _told_position(missing.stuck),
+                "stuck": position_form(missing.stuck),
                 "open_cells": missing.open_cells,
                 "pairs": missing.pairs,
                 "way_rounds": [

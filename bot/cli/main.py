@@ -115,10 +115,11 @@ def _add_puzzle_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     _add_look(report)
 
 
-def _add_grids(command: argparse.ArgumentParser, *, removed: bool = False) -> None:
+def _add_grids(command: argparse.ArgumentParser, *, begun: bool = False) -> None:
     command.add_argument("grids", nargs="+", metavar="GRID", help=terminal_help.GRID)
-    if removed:
+    if begun:
         command.add_argument("--removed", default="", metavar="LIST", help=terminal_help.REMOVED)
+        command.add_argument("--own", default="", metavar="LIST", help=terminal_help.OWN)
 
 
 def _add_look(command: argparse.ArgumentParser) -> None:
@@ -134,7 +135,7 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     walk = _add(commands, "walkthrough", cli_engine.walk_through)
     picture = _add(commands, "picture", cli_engine.draw_picture)
     for command in (rate, steps, hint, walk, picture):
-        _add_grids(command, removed=command is not rate)
+        _add_grids(command, begun=command is not rate)
     for command in (rate, steps, hint, walk, picture):
         command.add_argument(
             "--no-uniqueness", action="store_true", help=terminal_help.NO_UNIQUENESS

@@ -149,7 +149,9 @@ def _read_seeds(source: str | None, layout: Layout) -> tuple[Grid, ...]:
         return ()
     if source != "-" and not is_file(source):
         raise FileNotFoundError(source)
-    return tuple(read_position(each, "", layout) for each in find_grids(source, sys.stdin, layout))
+    return tuple(
+        read_position(each, layout=layout) for each in find_grids(source, sys.stdin, layout)
+    )
 
 
 def _make_all(

@@ -182,7 +182,7 @@ def report_puzzles(arguments: argparse.Namespace) -> int:
 
 def _report(given: GridInput, arguments: argparse.Namespace, *, is_one_of_many: bool) -> int:
     try:
-        grid = read_position(given, "")
+        grid = read_position(given)
         found = count_solutions(grid)
         if found != 1:
             problem = Problem.MANY_SOLUTIONS if found else Problem.NO_SOLUTION

@@ -118,7 +118,7 @@ def rate_one(wish: Wish, given: GridInput) -> Answer:
 
 
 def _rate(wish: Wish, given: GridInput) -> Answer:
-    grid = read_position(given, "", wish.layout)
+    grid = read_position(given, layout=wish.layout)
     rating = rate(
         grid,
         ladder=WITHOUT_UNIQUENESS if wish.without_uniqueness else LADDER,

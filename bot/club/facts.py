@@ -36,19 +36,23 @@ from engine import (
 class Position(Struct, frozen=True):
     """A position in its outside form: the digits, and what is struck beyond what they strike.
 
-    `layout` is the layout's name where the number of cells does not tell it.
+    `layout` is the layout's name where the number of cells does not tell it. `own` names the cells
+    whose digits are known to be no givens.
     """
 
     grid: str
     removed: tuple[tuple[str, int], ...] = ()
     layout: str = ""
+    own: tuple[str, ...] = ()
 
     @classmethod
     def of(cls, grid: Grid) -> Position:
         """Return a grid as texts; `removed` is what was struck beyond what its digits strike."""
         layout = grid.layout
         name = "" if layout is layout_with(layout.cell_count) else layout_name(layout)
-        return cls(format_grid(grid), tuple(layout.format_pairs(grid.removed_mask)), name)
+        removed = tuple(layout.format_pairs(grid.removed_mask))
+        own = tuple(map(layout.format_cell, layout.cells_in(grid.own)))
+        return cls(format_grid(grid), removed, name, own)
 
     @property
     def shape(self) -> Layout:
@@ -57,7 +61,7 @@ class Position(Struct, frozen=True):
 
     def to_grid(self, layout: Layout | None = None) -> Grid:
         """Return the position as a grid. Raises RepeatedDigitError for a digit twice in a house."""
-        return position_of(self.grid, self.removed, layout=layout or self.shape)
+        return position_of(self.grid, self.removed, own=self.own, layout=layout or self.shape)
 
     def as_written(self) -> Grid:
         """Return the grid as it stands, even where a digit stands twice in a house.
@@ -71,7 +75,8 @@ class Position(Struct, frozen=True):
                 grid = grid.place(cell, int(mark))
         for digit in layout.digits:
             grid = grid.eliminate(layout.spread(grid.filled_cells, digit))
-        return grid.eliminate(layout.parse_pairs(self.removed))
+        own = layout.mask_of(map(layout.parse_cell, self.own))
+        return grid.with_own(own).eliminate(layout.parse_pairs(self.removed))
 
 
 class LinkFacts(Struct, frozen=True):

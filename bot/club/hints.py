@@ -104,7 +104,7 @@ def _offer(day: Day, entry: MemberSolve, penalties: Penalties, acted_at: datetim
     return HintOffered(
         is_published=_is_doubtful(day, entry, acted_at),
         costs=penalties.rungs,
-        in_progress=rung_under_way(entry),
+        in_progress=rung_under_way(day, entry),
     )
 
 
@@ -130,12 +130,12 @@ def hint_from_board(
     open_cells = count_open(entry.board.grid)
     if not open_cells:
         return entry, BoardFull()
-    grid = position_now(entry)
+    grid = position_now(day, entry)
     if grid is None:
         return _show_clash(day, entry, penalties)
     if grid.is_complete:
         return entry, BoardFull(open_cells=open_cells)
-    kept = hint_kept(entry)
+    kept = hint_kept(day, entry)
     if kept and not act.is_narrowed:
         return _show_rung(day, entry, kept, 0, penalties, echo=echo, is_kept=True)
     step = find_hint(grid, narrowing_of(act, grid.layout), ladder=ladder)
@@ -174,10 +174,10 @@ def _climb(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
         return entry, NoHintUnderWay()
     if entry.hint.rung == WHY:
         return _show_rung(day, entry, entry.hint, 0, penalties)
-    now = position_now(entry)
+    now = position_now(day, entry)
     if now is None:
         return _show_clash(day, entry, penalties)
-    kept = hint_kept(entry)
+    kept = hint_kept(day, entry)
     if kept is None:
         return entry, NoHintUnderWay()
     higher = replace(kept, rung=kept.rung + 1)
@@ -265,7 +265,7 @@ def _note_known(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
     The member must have been told what the step is: the technique for a strike, the cell for a
     placement. Whatever rungs tell the conclusions is paid for.
     """
-    kept = None if told_mistake(entry) else hint_kept(entry)
+    kept = None if told_mistake(entry) else hint_kept(day, entry)
     if kept is None:
         return entry, NoHintUnderWay()
     step, before = kept.step, entry.added_seconds

@@ -78,8 +78,8 @@ def region_of(cell: str, text: str) -> str:
     return layout.houses_of[layout.parse_cell(cell)][-1].name
 
 
-def grid_of(board: Board, known: Known) -> Grid:
-    """Return the position of a board and what is known besides.
+def grid_of(board: Board, known: Known, givens: str) -> Grid:
+    """Return the position of a board and what is known besides; what was not given is own.
 
     Raises RepeatedDigitError where a digit stands twice in a house. It looks at no solution: a
     mistake that clashes with nothing makes a position like any other.
@@ -90,6 +90,8 @@ def grid_of(board: Board, known: Known) -> Grid:
         if marks[cell] in EMPTY_MARKS:
             marks[cell] = str(digit)
     grid = position_of("".join(marks), board.ruled_out)
+    open_at_first = (cell for cell, mark in enumerate(givens) if mark in EMPTY_MARKS)
+    grid = grid.with_own(layout.mask_of(open_at_first))
     return grid.eliminate(grid.layout.parse_pairs(known.removes))
 
 

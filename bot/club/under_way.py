@@ -10,34 +10,34 @@ from msgspec.structs import replace
 from bot.club.facts import facts_of_step, step_of_facts
 from bot.club.gate import told_mistake
 from bot.club.position import grid_of
-from bot.club.state import Charge, HintUnderWay, MemberSolve, Penalties
-from engine import Grid, errors, still_applies, technique_with
+from bot.club.state import Charge, Day, HintUnderWay, MemberSolve, Penalties
+from engine import EMPTY_MARKS, Grid, errors, still_applies, technique_with
 
 WHERE, WHAT, WHICH, WHY = 1, 2, 3, 4
 """The rungs of a hint."""
 
 
-def position_now(entry: MemberSolve) -> Grid | None:
+def position_now(day: Day, entry: MemberSolve) -> Grid | None:
     """Return where the member is, None where a digit stands twice in a house for all to see."""
     try:
-        return grid_of(entry.board, entry.known)
+        return grid_of(entry.board, entry.known, day.puzzle.givens)
     except errors.RepeatedDigitError:
         return None
 
 
-def hint_kept(entry: MemberSolve) -> HintUnderWay | None:
+def hint_kept(day: Day, entry: MemberSolve) -> HintUnderWay | None:
     """Return the hint under way if its step still applies where the member now is.
 
-    It is over as soon as one of its cells is filled, whatever with: else a digit that it goes on
-    with would be the right one. It keeps the position that it was told at, since the board may
+    It is over as soon as one of its open cells is filled, whatever with: else a digit that it goes
+    on with would be the right one. It keeps the position that it was told at, since the board may
     have got a mistake since then; a rung that is paid for takes the new one.
     """
-    now, hint = position_now(entry), entry.hint
+    now, hint = position_now(day, entry), entry.hint
     if hint is None or now is None:
         return None
     step = step_of_facts(now.layout, hint.step)
     cells = (*step.cells, *(cell for cell, _ in step.places))
-    if any(now.digit_at(cell) for cell in cells):
+    if any(now.digit_at(cell) for cell in cells if hint.position.grid[cell] in EMPTY_MARKS):
         return None
     return hint if still_applies(now, step) else None
 
@@ -61,14 +61,14 @@ def key_of(hint: HintUnderWay) -> str:
     return f"hint:{hint.step.key}"
 
 
-def rung_under_way(entry: MemberSolve) -> int:
+def rung_under_way(day: Day, entry: MemberSolve) -> int:
     """Return the rung of the hint to go on with, 0 if none.
 
     Before its cells are told, nothing free says whether the board has moved past it.
     """
     if entry.hint is None or told_mistake(entry):
         return 0
-    return entry.hint.rung if entry.hint.rung < WHICH or hint_kept(entry) else 0
+    return entry.hint.rung if entry.hint.rung < WHICH or hint_kept(day, entry) else 0
 
 
 def price_of(hint: HintUnderWay, penalties: Penalties) -> Charge:

@@ -56,6 +56,7 @@ PICTURES = "save the pictures in this folder"
 
 GRID = "81 characters or nine lines, a file, or - for standard input"
 REMOVED = "candidates that are already struck out: 'r1c2 3, r1c4 1 5'"
+OWN = "cells whose digits were not given, but written since: 'r1c2, r3c4'"
 NO_UNIQUENESS = "leave out techniques that count on there being just one solution"
 ALL_STEPS = "every step there is where the puzzle turns, not only those that lead on"
 TURNING_POINTS = "of several grids too, with --json: what can be done where each one turns"

@@ -2,7 +2,8 @@
 
 `placed` and `candidates` are candidate masks (see `engine.board.layout`): `placed` has one bit for
 each digit that stands in the grid, `candidates` the digits that open cells can still hold. A filled
-cell has no candidates. A Grid never judges whether a digit is right.
+cell has no candidates. A Grid never judges whether a digit is right. `own` is the cell mask of the
+filled cells that are known to be no givens: what is read is given until `with_own` says otherwise.
 """
 
 from __future__ import annotations
@@ -21,11 +22,12 @@ _WITHOUT_RULERS = str.maketrans("", "", "|+-")
 
 @dataclass(frozen=True, slots=True)
 class Grid:
-    """An immutable position on `layout`. See the module's text for the two masks."""
+    """An immutable position on `layout`. See the module's text for the three masks."""
 
     layout: Layout
     placed: int
     candidates: int
+    own: int = 0
 
     @classmethod
     def empty(cls, layout: Layout = CLASSIC) -> Grid:
@@ -34,9 +36,9 @@ class Grid:
 
     def __repr__(self) -> str:
         struck = self.removed_mask
-        if not struck:
-            return f"parse_grid({format_grid(self)!r})"
-        return f"parse_grid({format_grid(self)!r}).eliminate({struck:#x})"
+        own = f".with_own({self.own:#x})" if self.own else ""
+        eliminated = f".eliminate({struck:#x})" if struck else ""
+        return f"parse_grid({format_grid(self)!r}){own}{eliminated}"
 
     def __str__(self) -> str:
         return draw_grid(self)
@@ -49,11 +51,7 @@ class Grid:
     @property
     def filled_cells(self) -> int:
         """Cell mask of the cells that hold a digit."""
-        layout, rest, cells = self.layout, self.placed, 0
-        while rest:
-            cells |= rest & layout.all_cells
-            rest >>= layout.cell_count
-        return cells
+        return _cells_of(self.layout, self.placed)
 
     @property
     def is_complete(self) -> bool:
@@ -92,17 +90,45 @@ class Grid:
         return self.layout.plane(self.candidates, digit)
 
     def place(self, cell: int, digit: int) -> Grid:
-        """Return the position after writing `digit` in the open `cell`; its peers lose it."""
+        """Return the position after writing `digit` in the open `cell`; its peers lose it.
+
+        A digit that is written is no given.
+        """
         layout = self.layout
         return Grid(
             layout,
             self.placed | layout.bit(cell, digit),
             self.candidates & ~layout.strikes[digit - 1][cell],
+            self.own | 1 << cell,
         )
 
     def eliminate(self, candidates: int) -> Grid:
         """Return the position without the candidates of a candidate mask."""
-        return Grid(self.layout, self.placed, self.candidates & ~candidates)
+        return Grid(self.layout, self.placed, self.candidates & ~candidates, self.own)
+
+    def with_candidates(self, candidates: int) -> Grid:
+        """Return the position with a candidate mask's candidates brought back."""
+        return Grid(self.layout, self.placed, self.candidates | candidates, self.own)
+
+    def with_written(self, placed: int, candidates: int) -> Grid:
+        """Return the position after more digits were written: now these stand, and these are left.
+
+        `placed` holds the digits that stood before as well.
+        """
+        own = self.own | _cells_of(self.layout, placed & ~self.placed)
+        return Grid(self.layout, placed, candidates, own)
+
+    def with_own(self, cells: int) -> Grid:
+        """Return the position in which just these of the filled cells are known to be no givens."""
+        return Grid(self.layout, self.placed, self.candidates, cells & self.filled_cells)
+
+
+def _cells_of(layout: Layout, candidates: int) -> int:
+    cells = 0
+    while candidates:
+        cells |= candidates & layout.all_cells
+        candidates >>= layout.cell_count
+    return cells
 
 
 def parse_grid(text: str, *, layout: Layout | None = None) -> Grid:
@@ -144,14 +170,14 @@ def grid_with(digits: Iterable[tuple[Cell, int]], *, layout: Layout = CLASSIC) -
                     (layout.format_cell(names[0]), layout.format_cell(names[1])),
                 )
         grid = grid.place(cell, digit)
-    return grid
+    return grid.with_own(0)
 
 
 def grid_without(grid: Grid, cell: int) -> Grid:
     """Return the position of all placed digits but the one in `cell`; no eliminations are kept."""
     layout = grid.layout
     rest = Grid(layout, grid.placed & ~layout.cell_bits[cell], layout.all_candidates)
-    return Grid(layout, rest.placed, rest.unstruck_candidates)
+    return Grid(layout, rest.placed, rest.unstruck_candidates, grid.own & ~(1 << cell))
 
 
 def as_grid(grid: Grid | str) -> Grid:
@@ -220,12 +246,17 @@ def _draw_irregular(layout: Layout, text: str) -> str:
 
 
 def position_of(
-    text: str, removed: Iterable[tuple[str, int]], *, layout: Layout | None = None
+    text: str,
+    removed: Iterable[tuple[str, int]],
+    *,
+    own: Iterable[str] = (),
+    layout: Layout | None = None,
 ) -> Grid:
     """Read the outside form of a position: a grid's text, and the candidates struck beyond it.
 
     `removed` holds (cell name, digit) pairs such as ("r1c2", 3); one that is struck already is no
-    error. Raises what `parse_grid` raises, CellNameError and DigitError.
+    error. `own` names the cells whose digits are known to be no givens; one that is open is no
+    error either. Raises what `parse_grid` raises, CellNameError and DigitError.
 
     >>> from engine import position_of
     >>> grid = position_of("1... ..3. .4.. ...2", [("r1c2", 2)])
@@ -233,4 +264,5 @@ def position_of(
     (3,)
     """
     grid = parse_grid(text, layout=layout)
-    return grid.eliminate(grid.layout.parse_pairs(removed))
+    named = grid.layout.mask_of(grid.layout.parse_cell(name) for name in own)
+    return grid.with_own(named).eliminate(grid.layout.parse_pairs(removed))

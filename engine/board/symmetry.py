@@ -36,7 +36,8 @@ class Symmetry:
 
     def apply(self, grid: Grid) -> Grid:
         """Return the position after the change, eliminations included."""
-        return Grid(self.layout, self.move(grid.placed), self.move(grid.candidates))
+        own = self.layout.mask_of(self.cells[cell] for cell in iterate_bits(grid.own))
+        return Grid(self.layout, self.move(grid.placed), self.move(grid.candidates), own)
 
 
 def random_symmetry(random: Random, layout: Layout) -> Symmetry:

@@ -69,6 +69,7 @@ CHECKS: dict[str, Check] = {
     "remote-pair": wings.check_remote_pair,
     "unique-rectangle": rectangles.check_unique_rectangle,
     "hidden-rectangle": rectangles.check_hidden_rectangle,
+    "avoidable-rectangle": rectangles.check_avoidable_rectangle,
     "bug-plus-one": wings.check_bug_plus_one,
     "x-chain": chains.check_x_chain,
     "xy-chain": chains.check_xy_chain,
@@ -81,6 +82,9 @@ CHECKS: dict[str, Check] = {
     "traced-contradiction": _check_nothing,
 }
 """Technique id -> what tries each way in which a claim could be an instance."""
+
+WITH_FILLED_CELLS = {"avoidable-rectangle"}
+"""Whose patterns take in digits that stand; all others lie in open cells."""
 
 CLAIMED_BY_CHAIN = WALKED - {"remote-pair"}
 """What is claimed link by link; a remote pair is told well enough by its cells."""
@@ -103,7 +107,7 @@ def check_claim(grid: Grid | str, claim: Claim) -> Verdict:
     grid = as_grid(grid)
     technique = technique_with(claim.technique)
     filled = grid.layout.mask_of(claim.cells) & grid.filled_cells
-    if filled:
+    if filled and technique.id not in WITH_FILLED_CELLS:
         return Flaw(Condition.FILLED, grid.layout.cells_in(filled))
     ways, flaws = [], []
     for each in CHECKS[technique.id](grid, claim):

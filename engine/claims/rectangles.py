@@ -1,4 +1,4 @@
-"""Checks finds of rectangles: unique rectangles of types 1 to 4 and 6, and hidden ones.
+"""Checks finds of rectangles: unique ones of types 1 to 4 and 6, hidden and avoidable ones.
 
 The corners and the rectangle's two digits are found out from the cells and digits; a group of
 type 3 is what is left over. All rests on the puzzle having one solution only.
@@ -7,7 +7,7 @@ type 3 is what is left over. All rests on the puzzle having one solution only.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import combinations
+from itertools import combinations, permutations
 
 from engine.board.grid import Grid
 from engine.board.layout import Cell
@@ -69,11 +69,26 @@ def _find_rectangles(
     grid: Grid, claim: Claim
 ) -> Iterator[tuple[tuple[Cell, ...] | Flaw, set[int]]]:
     """Yield corners in turn with the two digits that all can hold, or what is in the way."""
+    for ring in _find_rings(grid, claim):
+        if isinstance(ring, Flaw):
+            yield ring, set()
+            continue
+        common = set(claim.digits)
+        for cell in ring:
+            common &= set(grid.candidates_at(cell))
+        if len(common) < 2:
+            yield Flaw(Condition.LACKS, ring, claim.digits), set()
+        for pair in combinations(sorted(common), 2):
+            yield ring, set(pair)
+
+
+def _find_rings(grid: Grid, claim: Claim) -> Iterator[tuple[Cell, ...] | Flaw]:
+    """Yield the rectangles that four of the cells make, the corners in turn, or what is wrong."""
     if len(claim.cells) < CORNERS:
-        yield Flaw(Condition.CELL_COUNT, expected=CORNERS, found=len(claim.cells)), set()
+        yield Flaw(Condition.CELL_COUNT, expected=CORNERS, found=len(claim.cells))
         return
     if len(claim.digits) < 2:
-        yield Flaw(Condition.DIGIT_COUNT, expected=2, found=len(claim.digits)), set()
+        yield Flaw(Condition.DIGIT_COUNT, expected=2, found=len(claim.digits))
         return
     around = rectangles_by_cell(grid.layout)
     rings = [
@@ -82,16 +97,66 @@ def _find_rectangles(
         for ring in around[four[0]]
         if set(ring) == set(four)
     ]
-    if not rings:
-        yield Flaw(Condition.NO_RECTANGLE, claim.cells), set()
-    for ring in rings:
-        common = set(claim.digits)
-        for cell in ring:
-            common &= set(grid.candidates_at(cell))
-        if len(common) < 2:
-            yield Flaw(Condition.LACKS, ring, claim.digits), set()
-        for pair in combinations(sorted(common), 2):
-            yield ring, set(pair)
+    yield from rings or (Flaw(Condition.NO_RECTANGLE, claim.cells),)
+
+
+def check_avoidable_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
+    """Two corners or three are filled, none with a given, with two digits in turn: the open ones
+    must not complete it. Two that can hold one digit more, the same, hold that between them."""
+    if len(claim.cells) > CORNERS:
+        yield Flaw(Condition.CELL_COUNT, expected=CORNERS, found=len(claim.cells))
+        return
+    layout = grid.layout
+    given = layout.mask_of(claim.cells) & grid.filled_cells & ~grid.own
+    if given:
+        yield Flaw(Condition.GIVEN, layout.cells_in(given))
+        return
+    for ring in _find_rings(grid, claim):
+        if isinstance(ring, Flaw):
+            yield ring
+            continue
+        roof = [cell for cell in ring if not grid.digit_at(cell)]
+        if len(roof) not in (1, 2):
+            yield Flaw(Condition.WRONG_CANDIDATES, ring)
+            continue
+        ways = [
+            way
+            for pair in permutations(claim.digits, 2)
+            if (way := _complete_in_turn(grid, ring, roof, pair)) is not None
+        ]
+        if not ways:
+            digits = {digit for cell in roof for digit in grid.candidates_at(cell)}
+            yield Flaw(Condition.WRONG_CANDIDATES, ring, tuple(sorted(digits)))
+            continue
+        variant = f"type-{len(roof)}"
+        if claim.variant not in ("", variant):
+            yield Flaw(Condition.OTHER_KIND, ring, claim.digits)
+            continue
+        removes = 0
+        for way in ways:
+            removes |= way
+        yield Way(removes, variant=variant)
+
+
+def _complete_in_turn(
+    grid: Grid, ring: tuple[Cell, ...], roof: list[Cell], pair: tuple[int, ...]
+) -> int | None:
+    """Return what goes because the corners must not hold the pair in turn; None if they do not
+    come to that, or more than one digit can stand in the way of it."""
+    layout = grid.layout
+    wanted = {cell: pair[place % 2] for place, cell in enumerate(ring)}
+    if any(grid.digit_at(cell) != wanted[cell] for cell in ring if cell not in roof):
+        return None
+    held = [set(grid.candidates_at(cell)) for cell in roof]
+    extras = [each - {wanted[cell]} for each, cell in zip(held, roof, strict=True)]
+    if any(wanted[cell] not in each for each, cell in zip(held, roof, strict=True)):
+        return None
+    if len(roof) == 1:
+        return layout.bit(roof[0], wanted[roof[0]]) if extras[0] else None
+    if extras[0] != extras[1] or len(extras[0]) != 1:
+        return None
+    (digit,) = extras[0]
+    return layout.spread(grid.plane(digit) & seen_by_all(layout, roof), digit)
 
 
 def _check_types(

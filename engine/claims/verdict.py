@@ -30,6 +30,8 @@ class Condition(StrEnum):
     """`expected` and `found`."""
     FILLED = "a cell is filled"
     """`cells`."""
+    GIVEN = "a cell's digit is a given"
+    """`cells`."""
     LACKS = "a cell cannot hold a digit"
     """`cells` and `digits`."""
     WRONG_CANDIDATES = "the cells do not hold the digits that the pattern asks for"

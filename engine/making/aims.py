@@ -149,12 +149,14 @@ def with_group(aim: Aim, standing: Standing, group: int) -> Standing | None:
 
 
 def _given(grid: Grid, group: int) -> Grid | None:
-    """Return the position with digits written in; None where one has been struck."""
+    """Return the position with digits given besides; None where one has been struck."""
+    own = grid.own
     for index in iterate_bits(group & ~grid.placed):
         if not grid.candidates >> index & 1:
             return None
         grid = grid.place(*grid.layout.split(index))
-    return grid
+    given = grid.layout.mask_of(cell for cell, _ in grid.layout.pairs(group))
+    return grid.with_own(own & ~given)
 
 
 def _standing(aim: Aim, givens: int, reached: Grid, starts: tuple[Grid, ...]) -> Standing | None:
@@ -184,7 +186,7 @@ def _reach_on(aim: Aim, reached: Grid, stuck: Grid) -> Grid | None:
 def _further(reached: Grid, stuck: Grid) -> Grid:
     """Return the position after all that was found on both ways."""
     placed = reached.placed | stuck.placed
-    return Grid(reached.layout, placed, reached.candidates & stuck.candidates)
+    return reached.with_written(placed, reached.candidates & stuck.candidates)
 
 
 def find_open_groups(standing: Standing, groups: Sequence[int]) -> Iterator[int]:

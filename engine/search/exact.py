@@ -40,7 +40,7 @@ def solve(grid: Grid | str, *, should_stop: StopAsker | None = None) -> Grid | N
     """
     grid = as_grid(grid)
     for solution in _find_complete(grid, should_stop):
-        return Grid(grid.layout, solution, 0)
+        return grid.with_written(solution, 0)
     return None
 
 
@@ -75,7 +75,7 @@ def find_solutions(
     found: list[Grid] = []
     if limit > 0:
         for solution in _find_complete(grid, should_stop):
-            found.append(Grid(grid.layout, solution, 0))
+            found.append(grid.with_written(solution, 0))
             if len(found) == limit:
                 break
     return tuple(found)
@@ -86,7 +86,7 @@ def settle_singles(grid: Grid) -> Grid | None:
     a contradiction. No digit may stand twice in a house."""
     tables = tables_of(grid.layout)
     candidates, done = propagate(tables, grid.candidates | grid.placed, grid.placed)
-    return Grid(grid.layout, done, candidates ^ done) if candidates else None
+    return grid.with_written(done, candidates ^ done) if candidates else None
 
 
 def _start(grid: Grid) -> tuple[int, int]:

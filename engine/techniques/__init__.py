@@ -14,6 +14,7 @@ from engine.board.grid import Grid
 from engine.board.step import Step
 from engine.errors import UnknownTechniqueError
 from engine.techniques.almost_locked import find_almost_locked_pairs, find_large_pairs
+from engine.techniques.avoidable import find_avoidable_rectangles
 from engine.techniques.bug import find_bug_plus_one
 from engine.techniques.colouring import find_colourings
 from engine.techniques.contradiction import contradiction_finder
@@ -108,6 +109,7 @@ LADDER: tuple[Technique, ...] = (
     Technique("remote-pair", 5, find_remote_pairs),
     Technique("unique-rectangle", 5, find_unique_rectangles, is_by_uniqueness=True),
     Technique("hidden-rectangle", 5, find_hidden_rectangles, is_by_uniqueness=True),
+    Technique("avoidable-rectangle", 5, find_avoidable_rectangles, is_by_uniqueness=True),
     Technique("bug-plus-one", 5, find_bug_plus_one, is_by_uniqueness=True),
     Technique("x-chain", 5, find_x_chains),
     Technique("xy-chain", 5, find_xy_chains, is_by_size=True),

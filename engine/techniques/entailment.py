@@ -23,12 +23,14 @@ from engine.board.step import (
 )
 from engine.inference.minimal_evidence import can_hold, rule_of
 from engine.limits import count_work
+from engine.techniques.avoidable import find_avoidable_rectangles
 from engine.techniques.bug import find_bug_plus_one
 from engine.techniques.rectangles import find_hidden_rectangles, find_unique_rectangles
 
 BY_UNIQUENESS: dict[str, Callable[[Grid], Iterator[Step]]] = {
     "unique-rectangle": find_unique_rectangles,
     "hidden-rectangle": find_hidden_rectangles,
+    "avoidable-rectangle": find_avoidable_rectangles,
     "bug-plus-one": find_bug_plus_one,
 }
 
@@ -109,17 +111,13 @@ def needed_absences(grid: Grid, step: Step, gone: int) -> int:
     if not gone:
         return 0
     back = gone
-    if follows(_with(grid, back), step):
+    if follows(grid.with_candidates(back), step):
         return 0
     back = 0
     for index in iterate_bits(gone):
-        if follows(_with(grid, back | 1 << index), step):
+        if follows(grid.with_candidates(back | 1 << index), step):
             back |= 1 << index
     return gone & ~back
-
-
-def _with(grid: Grid, candidates: int) -> Grid:
-    return Grid(grid.layout, grid.placed, grid.candidates | candidates)
 
 
 def without_spare_steps(start: Grid, steps: Sequence[Step]) -> tuple[Step, ...]:

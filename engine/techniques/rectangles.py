@@ -76,6 +76,12 @@ def rectangles_by_cell(layout: Layout) -> tuple[tuple[Corners, ...], ...]:
     return tuple(tuple(each) for each in found)
 
 
+def lines_of(layout: Layout, corners: int) -> tuple[int, ...]:
+    """Return the indices of a rectangle's two rows, then of its two columns."""
+    lines = (*layout.rows, *layout.columns)
+    return tuple(house.index for house in lines if house.mask & corners)
+
+
 def find_unique_rectangles(grid: Grid) -> Iterator[Step]:
     """Yield each unique rectangle of types 1 to 4 and 6 that strikes, by cells, then type."""
     steps = []
@@ -148,16 +154,10 @@ def _step(
     layout = grid.layout
     corners = layout.mask_of(rectangle.corners)
     cells, digits = corners | layout.mask_of(more[0]), rectangle.pair | more[1]
-    lines = [
-        house.index
-        for sort in (layout.rows, layout.columns)
-        for house in sort
-        if house.mask & corners
-    ]
     return Step(
         "unique-rectangle" if variant else "hidden-rectangle",
         LEVEL,
-        tuple(lines),
+        lines_of(layout, corners),
         layout.cells_in(cells),
         digits_of(layout, digits),
         grid.candidates & cells * digits_spread(layout, digits) & ~removes,

@@ -1,6 +1,7 @@
 """Positions of our own at which the techniques of levels 4 to 6 are found, by technique and kind.
 
-`patterns.tsv`: technique, its variant, a grid; no candidates are struck, and no single is left.
+`patterns.tsv`: technique, its variant, a grid, and where it matters the cells whose digits are no
+givens; no candidates are struck, and no single is left.
 They were met on the way through puzzles of our own. What is found there is the engine's affair.
 """
 
@@ -11,7 +12,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from engine.board.grid import Grid, parse_grid
+from engine.board.grid import Grid, position_of
 from engine.board.step import Step
 from engine.solving.paths import find_steps
 from engine.techniques import technique_with
@@ -26,10 +27,11 @@ class Pattern:
     technique: str
     variant: str
     text: str
+    own: str = ""
 
     @property
     def grid(self) -> Grid:
-        return parse_grid(self.text)
+        return position_of(self.text, (), own=self.own.split())
 
     @property
     def name(self) -> str:

@@ -15,6 +15,8 @@ import pytest
 from bot.cli.main import main
 from bot.wording.unusable import EXAMPLE_GRID
 from engine.board.grid import draw_grid, parse_grid
+from tests.corpus import samples_by_technique
+from tests.independent.plain import CLASSIC_SHAPE, cells_of
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
 ENCYCLOPAEDIA = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
@@ -41,7 +43,7 @@ STEP_FIELDS = {
 WORKED = ".....2534.34.1.28.2...341...23...74.9.6...3121472.39..7.83..4.13....96..46..7.8.3"
 RECTANGLE = "548691732.1.384569936..21484.5.6932.329.458.6.61.23954....1.6..1....648.65..3.2.."
 """Computed with a SAT solver, not published: a unique rectangle is among its steps."""
-BY_UNIQUENESS = ("unique-rectangle", "hidden-rectangle", "bug-plus-one")
+BY_UNIQUENESS = ("unique-rectangle", "hidden-rectangle", "avoidable-rectangle", "bug-plus-one")
 
 
 class Outcome:
@@ -229,7 +231,8 @@ def test_a_turning_point_fed_back_gives_the_same_steps(run: Run) -> None:
     for point in points:
         position = point["position"]
         removed = ", ".join(f"{cell} {digit}" for cell, digit in position["removed"])
-        again = run("steps", position["grid"], "--removed", removed, "--json").json()
+        own = ", ".join(position.get("own", ()))
+        again = run("steps", position["grid"], "--removed", removed, "--own", own, "--json").json()
         assert again["steps"] == point["steps"]
 
 
@@ -244,7 +247,8 @@ def test_a_rating_tells_what_leads_on_and_all_that_is_there_only_when_asked(run:
     for point in points:
         position = point["position"]
         removed = ", ".join(f"{cell} {digit}" for cell, digit in position["removed"])
-        for line in run("steps", position["grid"], "--removed", removed).out.splitlines():
+        asked = ("--removed", removed, "--own", " ".join(position.get("own", ())))
+        for line in run("steps", position["grid"], *asked).out.splitlines():
             assert line.strip() in all_told
 
 
@@ -252,6 +256,32 @@ def test_what_can_be_seen_otherwise_is_not_what_a_puzzle_cannot_do_without(run: 
     told = run("rate", CROOK).out
     assert "It needs naked pair or its twin, hidden triple" in told
     assert "cannot be solved without" not in told
+
+
+def test_only_a_position_with_digits_written_since_says_which_they_are(run: Run) -> None:
+    points = run("rate", CROOK, "--json").json()["turning_points"]
+    positions = [point["position"] for point in points]
+    assert any("own" in position for position in positions)
+    for position in positions:
+        marks = zip(cells_of(CLASSIC_SHAPE), position["grid"], CROOK, strict=True)
+        own = [cell for cell, now, first in marks if now != first]
+        assert position.get("own", []) == own
+
+
+def test_an_avoidable_rectangle_is_there_for_those_who_say_what_was_not_given(run: Run) -> None:
+    sample = samples_by_technique()["avoidable-rectangle"][0]
+    removed = ", ".join(f"{cell} {digit}" for cell, digit in sample.removed)
+    asked = ("steps", sample.text, "--removed", removed, "--json")
+    found = run(*asked, "--own", " ".join(sample.own)).json()["steps"]
+    assert "avoidable-rectangle" in [step["technique"] for step in found]
+    without = run(*asked).json()["steps"]
+    assert "avoidable-rectangle" not in [step["technique"] for step in without]
+
+
+def test_a_cell_that_there_is_none_of_is_no_digit_of_ones_own(run: Run) -> None:
+    outcome = run("hint", CROOK, "--own", "r1c2, r1c0")
+    assert outcome.code == 2
+    assert "r1c0" in outcome.err
 
 
 def test_steps_by_uniqueness_can_be_left_out(run: Run) -> None:

@@ -1,12 +1,14 @@
 """Positions and puzzles of our own for the laws, stored so that no law depends on luck.
 
-`positions.tsv`: technique, digits, solution, struck candidates (in the form of `--removed`). At
-each position the technique is the first of the ladder that does anything. Where random puzzles
+`positions.tsv`: technique, digits, solution, struck candidates (in the form of `--removed`), and
+where it matters the cells whose digits are no givens. At each position the technique is the first
+of the ladder that does anything. Where random puzzles
 do not bring one up, false candidates were struck on the way until one came up, or for levels 1 to
 3 the position was built around it from a few digits of a full grid. Such a position of levels 1 to
 3 need not have just one solution; the one stored satisfies it, so that no sound step can strike
 its digits. From level 4 on most come from puzzles with one solution; the jellyfish
 positions, and some of colouring and X-chains, are built from few digits and may have several.
+Avoidable rectangles are so rare on the way that two or three right digits were written first.
 
 `puzzles.tsv`: puzzle, solution, the hardest technique that sweeps need. One solution each.
 """
@@ -21,7 +23,7 @@ from pathlib import Path
 from engine.board.grid import Grid, position_of
 from engine.board.step import Step
 from engine.techniques import technique_with
-from tests.independent.plain import Candidate, Plain, read_position, true_candidates
+from tests.independent.plain import Candidate, CellName, Plain, read_position, true_candidates
 
 FOLDER = Path(__file__).parent
 SHARED_PUZZLES = FOLDER.parents[2] / "shared" / "data" / "themed-puzzles.tsv"
@@ -42,14 +44,15 @@ class Sample:
     text: str
     solution: str
     removed: tuple[Candidate, ...]
+    own: tuple[CellName, ...] = ()
 
     @cached_property
     def plain(self) -> Plain:
-        return read_position(self.text, self.removed)
+        return read_position(self.text, self.removed, own=self.own)
 
     @cached_property
     def grid(self) -> Grid:
-        return position_of(self.text, self.removed)
+        return position_of(self.text, self.removed, own=self.own)
 
     @cached_property
     def truth(self) -> frozenset[Candidate]:
@@ -77,8 +80,8 @@ def load_samples() -> tuple[Sample, ...]:
     lines = (FOLDER / "positions.tsv").read_text(encoding="utf-8").splitlines()
     fields = (line.split("\t") for line in lines)
     return tuple(
-        Sample(technique, text, solution, _read_removed(removed))
-        for technique, text, solution, removed in fields
+        Sample(technique, text, solution, _read_removed(removed), tuple(" ".join(own).split()))
+        for technique, text, solution, removed, *own in fields
     )
 
 

@@ -92,6 +92,7 @@ def test_where_no_step_alone_leads_on_the_way_is_that_of_the_hint() -> None:
 def test_feeding_a_turning_point_back_gives_the_same_steps() -> None:
     for point in rate(parse_grid(CROOK)).turning_points:
         removed = CLASSIC.format_pairs(point.position.removed_mask)
-        again = position_of(format_grid(point.position), removed)
+        own = map(CLASSIC.format_cell, CLASSIC.cells_in(point.position.own))
+        again = position_of(format_grid(point.position), removed, own=own)
         assert again == point.position
         assert find_all_steps(again) == point.steps

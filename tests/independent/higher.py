@@ -26,6 +26,7 @@ from tests.independent.two_candidates import (
     shortest_xy_chains,
 )
 from tests.independent.uniqueness import (
+    find_avoidable_rectangles,
     find_bug_plus_one,
     find_hidden_rectangles,
     find_unique_rectangles,
@@ -49,6 +50,9 @@ EXACT: Mapping[str, Callable[[Plain], Iterator[Instance]]] = {
     "two-cluster-colouring": find_two_clusters,
     "unique-rectangle": lambda position: (each for _, each in find_unique_rectangles(position)),
     "hidden-rectangle": find_hidden_rectangles,
+    "avoidable-rectangle": lambda position: (
+        each for _, each in find_avoidable_rectangles(position)
+    ),
     "bug-plus-one": find_bug_plus_one,
 }
 

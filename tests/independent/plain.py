@@ -87,11 +87,15 @@ def peers_of(shape: Shape, cell: CellName) -> frozenset[CellName]:
 
 @dataclass(frozen=True)
 class Plain:
-    """`digits`: filled cell -> digit; `candidates`: open cell -> the digits it can still hold."""
+    """`digits`: filled cell -> digit; `candidates`: open cell -> the digits it can still hold.
+
+    `own`: the filled cells that are no givens.
+    """
 
     shape: Shape
     digits: Mapping[CellName, int]
     candidates: Mapping[CellName, frozenset[int]]
+    own: frozenset[CellName] = frozenset()
 
     def places(self, house: str, digit: int) -> frozenset[CellName]:
         """The open cells of a house that can still hold the digit."""
@@ -114,16 +118,18 @@ class Plain:
 
     def after(self, places: Iterable[Candidate], removes: Iterable[Candidate]) -> Plain:
         """The position after writing `places`, whose peers lose them, and striking `removes`."""
-        digits = dict(self.digits)
+        digits, own = dict(self.digits), set(self.own)
         left = {cell: set(here) for cell, here in self.candidates.items()}
         for cell, digit in removes:
             left.get(cell, set()).discard(digit)
         for cell, digit in places:
             digits[cell] = digit
+            own.add(cell)
             left.pop(cell, None)
             for peer in peers_of(self.shape, cell):
                 left.get(peer, set()).discard(digit)
-        return Plain(self.shape, digits, {cell: frozenset(here) for cell, here in left.items()})
+        candidates = {cell: frozenset(here) for cell, here in left.items()}
+        return Plain(self.shape, digits, candidates, frozenset(own))
 
     @cached_property
     def text(self) -> str:
@@ -141,7 +147,11 @@ class Plain:
 
 
 def read_position(
-    text: str, removed: Iterable[Candidate] = (), *, shape: Shape | None = None
+    text: str,
+    removed: Iterable[Candidate] = (),
+    *,
+    own: Iterable[CellName] = (),
+    shape: Shape | None = None,
 ) -> Plain:
     """Build the plain position of a grid's text, without the candidates of `removed`."""
     shape = shape or SHAPES[len(text)]
@@ -157,7 +167,8 @@ def read_position(
             seen[peer].add(digit)
     for cell, digit in removed:
         seen[cell].add(digit)
-    return Plain(shape, digits, {cell: every - seen[cell] for cell in seen if cell not in digits})
+    candidates = {cell: every - seen[cell] for cell in seen if cell not in digits}
+    return Plain(shape, digits, candidates, frozenset(own))
 
 
 def true_candidates(solution: str) -> frozenset[Candidate]:

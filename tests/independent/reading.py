@@ -15,8 +15,13 @@ from tests.independent.plain import Candidate, Plain, read_position, shape_named
 
 def plain_of(grid: Grid) -> Plain:
     """Rebuild a position from its outside form alone."""
-    removed = grid.layout.format_pairs(grid.removed_mask)
-    return read_position(format_grid(grid), removed, shape=shape_named(layout_name(grid.layout)))
+    layout = grid.layout
+    return read_position(
+        format_grid(grid),
+        layout.format_pairs(grid.removed_mask),
+        own=map(layout.format_cell, layout.cells_in(grid.own)),
+        shape=shape_named(layout_name(layout)),
+    )
 
 
 def instance_of(layout: Layout, step: Step, *, with_houses: bool = True) -> Instance:

@@ -71,7 +71,11 @@ class Symmetry:
         )
 
     def position(self, position: Plain) -> Plain:
-        return read_position(self.text(position.text), map(self.candidate, position.removed))
+        return read_position(
+            self.text(position.text),
+            map(self.candidate, position.removed),
+            own=map(self.cell, position.own),
+        )
 
     def instance(self, instance: Instance) -> Instance:
         houses = instance.houses

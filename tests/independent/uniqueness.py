@@ -2,14 +2,15 @@
 
 If four open cells in two rows, two columns and two boxes held only a and b, exchanging them would
 give a second solution. So one of the four holds something else. Likewise for any set of open cells
-with two candidates each, in which every house has each digit twice or not at all.
+with two candidates each, in which every house has each digit twice or not at all. A filled cell
+that is no given counts as one that can hold just its digit.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from functools import cache
-from itertools import combinations
+from itertools import combinations, permutations
 
 from tests.independent.definitions import Instance, held_by_smaller
 from tests.independent.plain import (
@@ -169,6 +170,51 @@ def _with_group(
         removes = {(c, d) for c in outside for d in position.candidates[c] & digits}
         if any(digit in own for _, digit in removes):
             yield "type-3", _found(corners, items - {ROOF}, pair | digits, removes)
+
+
+def find_avoidable_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]:
+    """(`type-1` or `type-2`, instance): no corner is a given, and two or three are filled.
+
+    The two digits in turn must not be what the corners come to. So where three stand right for it
+    the open one is not as the one across; where two do, and each of the open two can hold what it
+    takes and just one digit more, the same for both, that digit is in one of them.
+    """
+    for corners in rectangles_of(position.shape):
+        filled = {c: position.digits[c] for c in corners if c in position.own}
+        roof = [c for c in corners if c in position.candidates]
+        if len(filled) not in (2, 3) or len(filled) + len(roof) != 4:
+            continue
+        found: dict[str, tuple[set[int], set[Candidate]]] = {}
+        for wanted in _ways_in_turn(position.shape.size, corners):
+            if any(wanted[c] != digit for c, digit in filled.items()):
+                continue
+            extra = [position.candidates[c] - {wanted[c]} for c in roof]
+            if any(wanted[c] not in position.candidates[c] for c in roof) or not all(extra):
+                continue
+            if len(roof) == 1:
+                removes, more = {(roof[0], wanted[roof[0]])}, frozenset[int]()
+            elif extra[0] == extra[1] and len(extra[0]) == 1:
+                more = extra[0]
+                removes = {
+                    (cell, digit)
+                    for cell, here in position.candidates.items()
+                    for digit in here & more
+                    if all(cell in peers_of(position.shape, c) for c in roof)
+                }
+            else:
+                continue
+            digits, struck = found.setdefault(f"type-{len(roof)}", (set(), set()))
+            digits |= set(filled.values()) | more
+            struck |= removes
+        for variant, (digits, struck) in found.items():
+            if struck:
+                yield variant, _found(corners, (), digits, struck)
+
+
+def _ways_in_turn(size: int, corners: Corners) -> Iterator[dict[CellName, int]]:
+    """Every way to fill the corners with two digits in turn."""
+    for one, other in permutations(range(1, size + 1), 2):
+        yield {cell: (one, other)[place % 2] for place, cell in enumerate(corners)}
 
 
 def find_hidden_rectangles(position: Plain) -> Iterator[Instance]:

@@ -92,7 +92,7 @@ def find_faults(
     told = frozenset(c for clause in claim.unique for c, _ in clause)
     numbers = _number(frozenset(c for c, _ in conclusions).union(told, *scopes))
     denials = [-numbers[c] if is_true else numbers[c] for c, is_true in conclusions]
-    absent = [frozenset(-numbers[c] for c in scope if not position.has(c)) for scope in scopes]
+    absent = [frozenset(-numbers[c] for c in scope if not _can_be(position, c)) for scope in scopes]
     with Solver(name="minisat22") as solver:
         keys = _add_constraints(solver, position, claim.cited, numbers)
         is_unique = len(numbers) + len(keys) + 1
@@ -123,6 +123,11 @@ def find_faults(
             yield Fault.SPARE, claim.unique
 
 
+def _can_be(position: Plain, candidate: Candidate) -> bool:
+    """Whether it is still there, or stands: of a filled cell just the digit that it holds."""
+    return position.has(candidate) or position.digits.get(candidate[0]) == candidate[1]
+
+
 def _number(candidates: Iterable[Candidate]) -> dict[Candidate, int]:
     return {candidate: number for number, candidate in enumerate(sorted(candidates), start=1)}
 
@@ -138,7 +143,7 @@ def _add_constraints(
     for index, constraint in enumerate(cited):
         key = len(numbers) + 1 + index
         keys.append(key)
-        scope = sorted(numbers[each] for each in constraint.scope if position.has(each))
+        scope = sorted(numbers[each] for each in constraint.scope if _can_be(position, each))
         if constraint.bound is Bound.AT_LEAST_ONE:
             solver.add_clause([-key, *scope])
         else:

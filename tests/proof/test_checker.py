@@ -15,7 +15,7 @@ from tests.corpus import Sample, samples_by_technique, steps_at
 from tests.independent.plain import Candidate, Plain, houses_of
 from tests.independent.reading import CHAINS
 from tests.proof.checker import Cited, Claim, Fault, find_faults, read_claim
-from tests.proof.proving import FORCING
+from tests.proof.proving import FORCING, is_proved
 from tests.proof.traces import TRACED
 from tests.property.strategies import LEAST_FIRINGS
 
@@ -154,8 +154,8 @@ def test_a_claim_that_lacks_one_of_its_constraints_is_rejected(
 def test_a_claim_whose_premises_cannot_hold_is_rejected(technique: Technique) -> None:
     """From premises that contradict each other everything would follow."""
     for _, position, claim in good_claims(technique):
-        filled = min(position.digits)
-        scope = frozenset((filled, digit) for digit in range(1, 10))
+        filled, here = min(position.digits.items())
+        scope = frozenset((filled, digit) for digit in range(1, 10) if digit != here)
         impossible = replace(claim, cited=(*claim.cited, Cited(Bound.AT_LEAST_ONE, scope)))
         assert kinds(position, impossible) == {Fault.IMPOSSIBLE}
 
@@ -182,6 +182,20 @@ def test_a_claim_by_uniqueness_is_rejected_without_that_premise(
         assert is_not_entailed(position, replace(claim, unique=()))
         fired[technique.id] += 1
     assert fired[technique.id] >= LEAST_FIRINGS
+
+
+def test_an_avoidable_rectangle_is_rejected_wherever_a_corner_may_be_a_given() -> None:
+    count = 0
+    for sample in samples_by_technique()["avoidable-rectangle"]:
+        position = sample.plain
+        for step in steps_at(sample, "avoidable-rectangle"):
+            assert is_proved(sample.grid.layout, position, step)
+            corners = {sample.grid.layout.format_cell(cell) for cell in step.cells}
+            for cell in corners & position.own:
+                given = replace(position, own=position.own - {cell})
+                assert not is_proved(sample.grid.layout, given, step)
+                count += 1
+    assert count >= 100
 
 
 def test_no_step_of_another_technique_leans_on_uniqueness() -> None:

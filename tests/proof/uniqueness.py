@@ -4,8 +4,8 @@ A rectangle: two digits in four open cells, so that every house has none or two 
 cells filled with the two digits by turns, exchanging the two would give a second solution. A grid
 of pairs: all open cells with two digits each, so that every house has each digit in two of the
 cells or in none. Were each cell filled with one of its two, taking the other everywhere would give
-a second solution, so one of the cells holds something else. The cells must be open: what stands
-there may be a given.
+a second solution, so one of the cells holds something else. None of the cells may be a given: they
+are open, or hold a digit that is known to be none.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ def unique_premises(layout: Layout, position: Plain, step: Step) -> tuple[Clause
         not_filled
         for four in combinations(cells, 4)
         for pair in combinations(step.digits, 2)
-        if all(cell in position.candidates for cell in four)
+        if all(cell in position.candidates or cell in position.own for cell in four)
         and can_be_exchanged(position.shape, dict.fromkeys(four, frozenset(pair)))
         for not_filled in _rectangle_premises(position.shape, four, pair)
     )

@@ -76,4 +76,4 @@ def positions(draw: st.DrawFn, technique: str) -> tuple[Plain, frozenset[Candida
 
 def grid_of(position: Plain) -> Grid:
     """Hand a plain position to the engine by its outside form."""
-    return position_of(position.text, position.removed)
+    return position_of(position.text, position.removed, own=position.own)

@@ -32,7 +32,12 @@ from bot.wording.steps.plain import (
     tell_naked_single,
 )
 from bot.wording.steps.trace import tell_trace
-from bot.wording.steps.uniqueness import tell_bug, tell_hidden_rectangle, tell_rectangle
+from bot.wording.steps.uniqueness import (
+    tell_avoidable_rectangle,
+    tell_bug,
+    tell_hidden_rectangle,
+    tell_rectangle,
+)
 from bot.wording.steps.wings import tell_w_wing, tell_xy_wing, tell_xyz_wing
 from engine import Grid, Step
 
@@ -73,6 +78,7 @@ REASONS: dict[str, Reason] = {
     "remote-pair": tell_remote_pair,
     "unique-rectangle": tell_rectangle,
     "hidden-rectangle": tell_hidden_rectangle,
+    "avoidable-rectangle": tell_avoidable_rectangle,
     "bug-plus-one": tell_bug,
     "x-chain": tell_chain,
     "xy-chain": tell_chain,
@@ -103,4 +109,4 @@ def _as_found(step: Step, grid: Grid) -> Grid:
     layout, pattern = grid.layout, step.pattern
     for cell in layout.cells_in(grid.filled_cells):
         pattern &= ~layout.cell_bits[cell]
-    return Grid(layout, grid.placed, grid.candidates | pattern)
+    return grid.with_candidates(pattern)

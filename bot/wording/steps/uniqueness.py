@@ -136,6 +136,56 @@ def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
     )
 
 
+def tell_avoidable_rectangle(step: Step, grid: Grid) -> str:
+    """Tell the rectangle that digits of one's own have begun, and what keeps it from completion."""
+    filled = [cell for cell in step.cells if grid.digit_at(cell)]
+    roof = [cell for cell in step.cells if cell not in filled]
+    standing = {digit: [c for c in filled if grid.digit_at(c) == digit] for digit in step.digits}
+    told = ", ".join(
+        f"{cell_names(grid, cells)} {'is' if len(cells) == 1 else 'are'} {digit}"
+        for digit, cells in standing.items()
+        if cells
+    )
+    return sentences(
+        PREMISE,
+        f"{cell_names(grid, step.cells)} are the corners of a rectangle in two rows, two columns "
+        "and two boxes, and no digit in them was given. If they came to hold just two digits, "
+        "these could change places and the puzzle would have a second solution.",
+        f"{told}. {_tell_way_out(step, grid, filled, roof)}",
+    )
+
+
+def _tell_way_out(step: Step, grid: Grid, filled: list[Cell], roof: list[Cell]) -> str:
+    struck = sorted({digit for _, digit in grid.layout.pairs(step.removes)})
+    goes = join_words(struck, "or")
+    if len(roof) == 1:
+        return f"With {goes} in {cell_names(grid, roof)} they would."
+    if len({grid.digit_at(cell) for cell in filled}) == 1:
+        one, other = grid.candidates_at(roof[0])
+        return (
+            f"{cell_names(grid, roof)} can both be {one} or {other}; with the same in both they "
+            f"would. So one of them is {one} and the other {other}, and no cell that sees both can "
+            f"be {goes}."
+        )
+    return (
+        f"With {_tell_completing(grid, filled, roof)} they would, and besides that each of these "
+        f"can only be {goes}. So one of them must be {goes}, and no cell that sees both can be "
+        f"{goes}."
+    )
+
+
+def _tell_completing(grid: Grid, filled: list[Cell], roof: list[Cell]) -> str:
+    """Write `2 in r2c1 and 1 in r2c4`: in each the digit of the corner across from it."""
+    layout = grid.layout
+    return join_words(
+        f"{grid.digit_at(across)} in {layout.format_cell(cell)}"
+        for cell in roof
+        for across in filled
+        if layout.row_of(across) != layout.row_of(cell)
+        and layout.column_of(across) != layout.column_of(cell)
+    )
+
+
 _Kind = Callable[[Step, Grid, tuple[int, int], list[Cell]], str]
 _KINDS: dict[str, _Kind] = {
     "type-1": _tell_one_open_corner,

@@ -30,6 +30,7 @@ from bot.club.state import Board, Day, MemberSolve, Penalties, Puzzle
 from bot.wording import describe, phrase
 from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
+from engine.solving.hints import find_hint
 from engine.solving.paths import find_all_steps
 from tests.bot.club.stories import (
     CROOK,
@@ -44,6 +45,7 @@ from tests.bot.club.stories import (
     crook_puzzle,
     easy_puzzle,
 )
+from tests.corpus import samples_by_technique
 
 PENALTIES = Penalties()
 CROOKS_PAIR = ("r3c3", "r4c3")
@@ -563,4 +565,54 @@ def test_the_position_of_a_hint_is_what_the_members_board_and_knowledge_make() -
     step = facts_of_step(CLASSIC, find_all_steps(parse_grid(CROOK_AFTER_SINGLES))[0])
     member.entry = replace(member.entry, known=with_known(member.entry.known, step))
     shown = member.climbs("board")
-    assert shown.position.to_grid() == grid_of(member.entry.board, member.entry.known)
+    assert shown.position.to_grid() == grid_of(
+        member.entry.board, member.entry.known, member.day.puzzle.givens
+    )
+
+
+def avoiding_member(*, all_given: bool = False) -> Member:
+    """A member whose own digits have begun a rectangle, which the hint is to avoid."""
+    sample = next(
+        each
+        for each in samples_by_technique()["avoidable-rectangle"]
+        if (step := find_hint(each.grid)) and step.technique == "avoidable-rectangle"
+    )
+    own = CLASSIC.mask_of(map(CLASSIC.parse_cell, sample.own))
+    published = "".join("." if own >> cell & 1 else mark for cell, mark in enumerate(sample.text))
+    givens = sample.text if all_given else published
+    puzzle = Puzzle(1, givens, sample.solution, 5)
+    board = Board(sample.text, sample.removed)
+    return Member(day_of(puzzle), replace(entry_at(sample.text), board=board))
+
+
+def test_a_rectangle_of_ones_own_digits_is_hinted_rung_by_rung() -> None:
+    member = avoiding_member()
+    shown = [member.climbs("board"), *(member.climbs() for _ in range(3))]
+    assert [each.rung for each in shown] == [1, 2, 3, 4]
+    assert {each.step.technique for each in shown} == {"avoidable-rectangle"}
+    assert shown[-1].step.cells == shown[0].step.cells
+
+
+def test_the_same_board_as_published_has_no_rectangle_to_avoid() -> None:
+    reply = avoiding_member(all_given=True).climbs("board")
+    assert reply.step.technique != "avoidable-rectangle"
+
+
+def test_a_hint_on_own_digits_is_over_once_one_of_its_open_cells_is_filled() -> None:
+    member = avoiding_member()
+    step = member.climbs("board").step
+    for name in step.cells:
+        cell = CLASSIC.parse_cell(name)
+        if member.entry.board.grid[cell] == ".":
+            member.writes((name, int(member.day.puzzle.solution[cell])))
+    assert isinstance(member.asks("more"), NoHintUnderWay)
+
+
+def test_a_hint_on_own_digits_is_over_once_one_of_them_is_taken_back() -> None:
+    member = avoiding_member()
+    step = member.climbs("board").step
+    name = next(
+        each for each in step.cells if member.entry.board.grid[CLASSIC.parse_cell(each)] != "."
+    )
+    member.writes((name, 0))
+    assert isinstance(member.asks("more"), NoHintUnderWay)

@@ -19,7 +19,7 @@ from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
 from engine.solving.hints import find_hint
 from engine.solving.narrowing import Narrowing
-from tests.bot.club.stories import CROOK_AFTER_SINGLES, EASY, EASY_SOLUTION
+from tests.bot.club.stories import CROOK, CROOK_AFTER_SINGLES, EASY, EASY_SOLUTION
 
 
 def written(text: str, cell: int, mark: str) -> str:
@@ -68,8 +68,8 @@ def crooks_pair() -> StepFacts:
 def test_what_is_known_counts_on_the_position() -> None:
     pair = crooks_pair()
     known = with_known(Known(), pair)
-    grid = grid_of(Board(CROOK_AFTER_SINGLES), known)
-    bare = grid_of(Board(CROOK_AFTER_SINGLES), Known())
+    grid = grid_of(Board(CROOK_AFTER_SINGLES), known, CROOK)
+    bare = grid_of(Board(CROOK_AFTER_SINGLES), Known(), CROOK)
     assert grid.candidates < bare.candidates
     for name, digit in pair.removes:
         assert digit not in grid.candidates_at(CLASSIC.parse_cell(name))
@@ -78,8 +78,8 @@ def test_what_is_known_counts_on_the_position() -> None:
 
 def test_a_known_placement_stands_in_the_position_unless_the_cell_is_filled() -> None:
     known = Known(places=(("r1c3", 4),))
-    assert grid_of(Board(EASY), known).digit_at(2) == 4
-    assert grid_of(Board(EASY_SOLUTION), known).digit_at(2) == 4
+    assert grid_of(Board(EASY), known, EASY).digit_at(2) == 4
+    assert grid_of(Board(EASY_SOLUTION), known, EASY).digit_at(2) == 4
 
 
 def test_strikes_in_filled_cells_are_not_shown() -> None:
@@ -88,3 +88,11 @@ def test_strikes_in_filled_cells_are_not_shown() -> None:
         ("r1c4", 6),
         ("r1c6", 2),
     )
+
+
+def test_what_stands_beyond_the_givens_is_own_on_the_board_or_told() -> None:
+    board = Board(written(EASY, 2, "4"))
+    known = Known(places=(("r1c4", int(EASY_SOLUTION[3])),))
+    grid = grid_of(board, known, EASY)
+    assert [CLASSIC.format_cell(cell) for cell in CLASSIC.cells_in(grid.own)] == ["r1c3", "r1c4"]
+    assert not grid_of(Board(EASY), Known(), EASY).own

@@ -18,7 +18,7 @@ STRUCK = (
     "r1c1 5, r2c1 5, r2c2 5, r2c7 5, r3c1 4, r3c2 4, r3c8 9, r3c9 9, r6c1 4 7, r6c7 2 7, r6c9 2 7, "
     "r7c1 4, r7c7 2 8, r7c9 2 4, r8c4 4, r8c7 8, r9c1 1"
 )
-BY_UNIQUENESS = {"unique-rectangle", "hidden-rectangle", "bug-plus-one"}
+BY_UNIQUENESS = {"unique-rectangle", "hidden-rectangle", "avoidable-rectangle", "bug-plus-one"}
 
 
 def rectangle_puzzle() -> Puzzle:

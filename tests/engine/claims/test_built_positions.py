@@ -37,6 +37,9 @@ ROOF_LINKED = build("r1c1=12 r2c1=12 r1c4=1235 r2c4=1246", "1 in column 4: r1c4 
 ACROSS = build(
     "r1c1=12 r2c4=1267 r2c1=125 r1c4=126", "1 in row 2: r2c1 r2c4", "1 in column 4: r1c4 r2c4"
 )
+THREE_OWN = build("r2c4=134").place(0, 1).place(3, 2).place(9, 2)
+TWO_OWN = build("r2c1=23 r2c4=13").place(0, 1).place(3, 2)
+OWN_ACROSS = build("r1c4=23 r2c1=23").place(0, 1).place(12, 1)
 FINNED = build("", "5 in row 2: r2c2 r2c7", "5 in row 6: r6c2 r6c7 r6c8")
 SASHIMI = build("", "5 in row 2: r2c2 r2c7", "5 in row 6: r6c2 r6c8 r6c9")
 CROSSED = build("", "7 in row 1: r1c2 r1c8", "7 in column 3: r3c3 r8c3", "7 in row 8: r8c3 r8c8")
@@ -46,6 +49,17 @@ CROSSED = build("", "7 in row 1: r1c2 r1c8", "7 in column 3: r3c3 r8c3", "7 in r
     ("grid", "found", "removes"),
     [
         (LINKED, "w-wing r1c1 r9c9 r5c1 r5c9 12", "r1c9=2 r9c1=2"),
+        (THREE_OWN, "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 12", "r2c4=1"),
+        (
+            TWO_OWN,
+            "avoidable-rectangle/type-2 r1c1 r1c4 r2c1 r2c4 123",
+            " ".join(f"r2c{column}=3" for column in (2, 3, 5, 6, 7, 8, 9)),
+        ),
+        (
+            OWN_ACROSS,
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 123",
+            "r1c2=23 r1c3=23 r2c5=23 r2c6=23",
+        ),
         (XYZ, "xyz-wing r1c1 r1c5 r2c2 123", "r1c2=3 r1c3=3"),
         (SETS, "als-xz r1c1 r4c1 r5c2 123", "r1c2=2 r2c2=2 r3c2=2 r4c1=2 r5c1=2 r6c1=2"),
         (
@@ -89,6 +103,26 @@ def test_a_remote_pair_strikes_between_any_two_that_differ() -> None:
 @pytest.mark.parametrize(
     ("grid", "wrong", "flaw"),
     [
+        (
+            THREE_OWN.with_own(0),
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 12",
+            "GIVEN r1c1 r1c4 r2c1",
+        ),
+        (
+            THREE_OWN,
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c5 12",
+            "NO_RECTANGLE r1c1 r1c4 r2c1 r2c5",
+        ),
+        (
+            THREE_OWN,
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 13",
+            "WRONG_CANDIDATES r1c1 r1c4 r2c4 r2c1 / 134",
+        ),
+        (
+            THREE_OWN,
+            "avoidable-rectangle/type-2 r1c1 r1c4 r2c1 r2c4 12",
+            "OTHER_KIND r1c1 r1c4 r2c4 r2c1 / 12",
+        ),
         (LINKED, "w-wing r1c1 r9c9 r5c2 r5c9 12", "NOT_LINKED r5c2 r5c9 / 1"),
         (LINKED, "w-wing r1c1 r9c8 r5c1 r5c9 12", "NOT_SEEN r5c9 r9c8 / 1"),
         (LINKED, "w-wing r1c1 r8c8 r5c1 r5c9 12", "WRONG_CANDIDATES r8c8 r5c1 r5c9 / 123456789"),

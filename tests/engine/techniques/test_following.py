@@ -10,7 +10,7 @@ from collections import Counter
 
 import pytest
 
-from engine.board.grid import Grid, parse_grid
+from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC, iterate_bits
 from engine.board.step import Step
 from engine.solving.paths import apply_step, find_path
@@ -29,10 +29,6 @@ LINKED = [each for each in LADDER if each.level > 3 and not each.is_by_uniquenes
 MOST_BROUGHT_BACK = 12
 
 
-def with_back(grid: Grid, candidates: int) -> Grid:
-    return Grid(CLASSIC, grid.placed, grid.candidates | candidates)
-
-
 @pytest.mark.parametrize("technique", LINKED, ids=lambda each: each.id)
 def test_a_step_follows_just_where_it_can_be_proved(technique: Technique) -> None:
     verdicts: Counter[bool] = Counter()
@@ -42,7 +38,7 @@ def test_a_step_follows_just_where_it_can_be_proved(technique: Technique) -> Non
             assert follows(grid, step)
             assert is_proved(CLASSIC, plain_of(grid), step)
             for index in list(iterate_bits(grid.removed_mask))[:MOST_BROUGHT_BACK]:
-                wider = with_back(grid, 1 << index)
+                wider = grid.with_candidates(1 << index)
                 verdict = follows(wider, step)
                 verdicts[verdict] += 1
                 assert verdict == is_proved(CLASSIC, plain_of(wider), step), (sample, step)
@@ -59,10 +55,10 @@ def test_what_has_to_be_gone_is_enough_and_none_of_it_can_come_back(technique: T
             gone = grid.removed_mask
             needed = needed_absences(grid, step, gone)
             assert not needed & ~gone
-            widest = with_back(grid, gone & ~needed)
+            widest = grid.with_candidates(gone & ~needed)
             assert follows(widest, step)
             for index in iterate_bits(needed):
-                assert not follows(with_back(widest, 1 << index), step)
+                assert not follows(widest.with_candidates(1 << index), step)
 
 
 def test_an_elimination_that_nothing_rests_on_is_left_out() -> None:
@@ -85,7 +81,7 @@ def test_a_step_that_uniqueness_gives_does_not_follow_where_a_corner_holds_more(
     step = next(each for each in technique.find(grid) if each.variant == "type-1")
     assert follows(grid, step)
     corner = next(cell for cell in step.cells if len(grid.candidates_at(cell)) == 2)
-    assert not follows(with_back(grid, CLASSIC.bit(corner, 1)), step)
+    assert not follows(grid.with_candidates(CLASSIC.bit(corner, 1)), step)
     assert apply_step(grid, step).candidates == grid.candidates & ~step.removes
 
 

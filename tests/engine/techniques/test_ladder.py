@@ -42,6 +42,7 @@ def test_the_ladder_stands_in_teaching_order() -> None:
         "remote-pair",
         "unique-rectangle",
         "hidden-rectangle",
+        "avoidable-rectangle",
         "bug-plus-one",
         "x-chain",
         "xy-chain",
@@ -70,7 +71,12 @@ def test_only_what_singles_place_as_well_is_a_shortcut() -> None:
 
 def test_rectangles_and_bug_alone_rest_on_one_solution() -> None:
     by_uniqueness = [technique.id for technique in LADDER if technique.is_by_uniqueness]
-    assert by_uniqueness == ["unique-rectangle", "hidden-rectangle", "bug-plus-one"]
+    assert by_uniqueness == [
+        "unique-rectangle",
+        "hidden-rectangle",
+        "avoidable-rectangle",
+        "bug-plus-one",
+    ]
     assert [each.id for each in LADDER if each not in WITHOUT_UNIQUENESS] == by_uniqueness
 
 
