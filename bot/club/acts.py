@@ -205,12 +205,13 @@ class PlanWeek(Act):
 @dataclass(frozen=True, slots=True)
 class QueuePuzzle(Act):
     """A puzzle as typed, for a date, for a day planned for a level, or for the next free day;
-    empty text shows the queue."""
+    empty text shows the queue. `sure`: also where it has another level."""
 
     text: str = ""
     day: date | None = None
     credit: str = ""
     level: int | None = None
+    sure: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -114,6 +114,17 @@ def _from_queue(supply: Supply, on_date: date) -> Queued | None:
     return None
 
 
+def landing_of_last(supply: Supply, dates: Sequence[date]) -> date | None:
+    """Return which of some dates to come the last of the queue gets, None where it gets none."""
+    last = supply.queue[-1]
+    for on_date in dates:
+        queued = _from_queue(supply, on_date)
+        if queued is last:
+            return on_date
+        supply = replace(supply, queue=tuple(each for each in supply.queue if each is not queued))
+    return None
+
+
 def rank_stock(supply: Supply, on_date: date) -> list[Puzzle]:
     """Return what the stock has for a date, the best first: what is nearest to the plan, of that
     what suits the week's rise in effort where one is wanted, of that what turns once, on the theme,

@@ -134,3 +134,18 @@ def days_ahead(club: Club, days: Sequence[Day], now: datetime) -> tuple[Day, ...
     return tuple(
         day for day in days if now < scheduled_at(day.date, settings.post_time, settings.zone)
     )
+
+
+LOOK_AHEAD = 60
+"""So many days to come can be named by their date."""
+
+
+def days_to_come(club: Club, days: Sequence[Day], now: datetime, count: int) -> tuple[date, ...]:
+    """Return the dates of the next puzzles, also of a club on a break."""
+    settings = club.settings
+    moment = next_post_of(structs.replace(club, paused=False), days, now)
+    assert moment is not None, "only a break has no next puzzle"
+    coming = [puzzle_date_at(moment, settings.post_time, settings.zone)]
+    while len(coming) < count:
+        coming.append(next_date(coming[-1], settings.zone))
+    return tuple(coming)

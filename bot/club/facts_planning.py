@@ -39,6 +39,20 @@ class ComingDay(Struct, frozen=True, kw_only=True):
     picture: GridPicture
 
 
+class Landing(Struct, frozen=True, kw_only=True):
+    """The date that a queued puzzle gets as things stand, what the plan asks for there, and what of
+    it the puzzle `misses`: level, theme, pattern. `instead`: level and needs of the puzzle that the
+    leader was shown for the date, and that it takes the place of."""
+
+    date: date
+    lowest: int
+    highest: int
+    theme: str
+    pattern: str
+    misses: tuple[str, ...] = ()
+    instead: tuple[int, tuple[str, ...]] | None = None
+
+
 class Waiting(Struct, frozen=True, kw_only=True):
     """One in the queue, and what it waits for: a date, a level, or neither."""
 

@@ -255,6 +255,7 @@ def _apply(rows: Rows, change: Change) -> None:
         case SavePuzzle(puzzle, club_id, day, _, level):
             kept_puzzle = _save_puzzle(rows, puzzle)
             if club_id is not None:
+                kept_puzzle = _credit(rows, kept_puzzle, club_id, puzzle.credit)
                 queue = rows.queues.get(club_id, ())
                 rows.queues[club_id] = (
                     *(each for each in queue if each.puzzle.id != kept_puzzle.id),
@@ -310,6 +311,16 @@ def _save_puzzle(rows: Rows, puzzle: Puzzle) -> Puzzle:
     kept = replace(puzzle, id=rows.next_id())
     rows.puzzles[kept.id] = kept
     return kept
+
+
+def _credit(rows: Rows, puzzle: Puzzle, club_id: int, credit: str) -> Puzzle:
+    """Note whose puzzle a leader says it is, unless another club has it under its own words."""
+    queues = [queue for owner, queue in rows.queues.items() if owner != club_id]
+    elsewhere = {each.puzzle.id for queue in queues for each in queue}
+    elsewhere |= {day.puzzle.id for day in rows.days.values() if day.club_id != club_id}
+    if credit and puzzle.id not in elsewhere:
+        rows.puzzles[puzzle.id] = puzzle = replace(puzzle, credit=credit)
+    return puzzle
 
 
 def _open_day(rows: Rows, day: Day) -> None:

@@ -18,9 +18,9 @@ from bot.club.acts import (
     SwapPuzzle,
 )
 from bot.club.choosing import NOTHING, Coming, Supply, look_ahead, next_instead
-from bot.club.clock import free_from, local_date, next_date, puzzle_date_at
+from bot.club.clock import free_from, local_date
 from bot.club.course import Course, Decision
-from bot.club.due import next_post_of
+from bot.club.due import LOOK_AHEAD, days_to_come, next_post_of
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import ComingDay, TurningReport
 from bot.club.loading import Loading
@@ -104,21 +104,6 @@ async def load_to_preview(loading: Loading, scene: Scene, event: Event, act: Pre
 async def load_to_swap(loading: Loading, scene: Scene, event: Event, act: SwapPuzzle) -> ToCome:
     """Load what the day will get for which another puzzle is wanted."""
     return await load_to_come(loading, event, scene.club, act.day, "club swap")
-
-
-def days_to_come(club: Club, days: Sequence[Day], now: datetime, count: int) -> tuple[date, ...]:
-    """Return the dates of the next puzzles, also of a club on a break."""
-    settings = club.settings
-    moment = next_post_of(replace(club, paused=False), days, now)
-    assert moment is not None, "only a break has no next puzzle"
-    coming = [puzzle_date_at(moment, settings.post_time, settings.zone)]
-    while len(coming) < count:
-        coming.append(next_date(coming[-1], settings.zone))
-    return tuple(coming)
-
-
-LOOK_AHEAD = 60
-"""So many days to come can be named by their date."""
 
 
 def named_days(

@@ -13,15 +13,10 @@ from bot.club.choosing import Coming
 from bot.club.clock import puzzle_date_at
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.deciding import no_puzzle
+from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.erasing import KEEP_COPIES
 from bot.club.facts import TablePicture
-from bot.club.leading_puzzles import (
-    LOOK_AHEAD,
-    ToCome,
-    days_to_come,
-    load_to_come,
-    picked_for,
-)
+from bot.club.leading_puzzles import ToCome, load_to_come, picked_for
 from bot.club.loading import Loading
 from bot.club.periods import beside, span_of
 from bot.club.ports import Change, EraseMember

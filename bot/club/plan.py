@@ -161,6 +161,12 @@ def distance(puzzle: Puzzle, plan: DayPlan) -> tuple[int, bool, bool]:
     )
 
 
+def missed(puzzle: Puzzle, plan: DayPlan) -> tuple[str, ...]:
+    """Return what of a plan a puzzle is not: level, theme, pattern."""
+    kinds = ("level", "theme", "pattern")
+    return tuple(kind for kind, off in zip(kinds, distance(puzzle, plan), strict=True) if off)
+
+
 def relaxed(plan: DayPlan) -> tuple[DayPlan, ...]:
     """Return what will do in a plan's stead, the best first and the easiest to come by last."""
     any_pattern = replace(plan, pattern="")

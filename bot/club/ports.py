@@ -46,7 +46,8 @@ class SaveSettings:
 @dataclass(frozen=True, slots=True)
 class SavePuzzle:
     """Add a puzzle (found by its givens), and queue it for the club where `club_id` is set: for a
-    `day`, for the next day planned for a `level`, or for the next free day."""
+    `day`, for the next day planned for a `level`, or for the next free day. A credit takes the
+    place of an earlier one then, unless another club has the puzzle too."""
 
     puzzle: Puzzle
     club_id: int | None = None

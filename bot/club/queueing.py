@@ -8,14 +8,17 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 from datetime import date
 
+from msgspec import structs
+
 from bot.club.acts import Act, Event, QueuePuzzle, UnqueuePuzzle
-from bot.club.choosing import Supply
+from bot.club.choosing import Supply, landing_of_last
 from bot.club.clock import free_from, local_date
 from bot.club.course import Course, Decision
+from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.facts import GridPicture, Position
-from bot.club.facts_planning import Waiting
+from bot.club.facts_planning import Landing, Waiting
 from bot.club.loading import Loading
-from bot.club.plan import plans_of
+from bot.club.plan import missed, plan_for, plans_of
 from bot.club.ports import Queued, SavePuzzle
 from bot.club.ports import UnqueuePuzzle as TakeOut
 from bot.club.problems import Problem
@@ -26,6 +29,7 @@ from bot.club.replies import (
     PuzzleQueued,
     PuzzlesQueued,
     PuzzleUnqueued,
+    QueueAsked,
     QueueShown,
 )
 from bot.club.state import Puzzle, Scene
@@ -33,10 +37,12 @@ from bot.club.state import Puzzle, Scene
 
 @dataclass(frozen=True, slots=True)
 class ToQueue:
-    """`supply`: what may come next, and what the club had; `judged`: the puzzles to queue."""
+    """`supply`: what may come next, and what the club had; `judged`: the puzzles to queue; `dates`:
+    those of the days to come."""
 
     supply: Supply
     judged: tuple[Judged | InputRefused, ...] = ()
+    dates: tuple[date, ...] = ()
 
 
 async def load_to_queue(loading: Loading, scene: Scene, event: Event, act: QueuePuzzle) -> ToQueue:
@@ -47,7 +53,8 @@ async def load_to_queue(loading: Loading, scene: Scene, event: Event, act: Queue
     judged = judge_puzzles(
         act.text, lambda text: loading.studies.of(judge_puzzle, text, act.credit)
     )
-    return ToQueue(supply, judged)
+    days = await loading.store.load_days(scene.club.id)
+    return ToQueue(supply, judged, days_to_come(scene.club, days, event.acted_at, LOOK_AHEAD))
 
 
 def decide_queue(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> Decision:
@@ -56,8 +63,7 @@ def decide_queue(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -
         case ():
             return Decision(_queue_shown(wider))
         case (only,):
-            reply, saved = _queue(scene, event, act, only, wider)
-            return Decision(reply, (saved,))
+            return Decision(*_queue(scene, event, act, only, wider))
     return _queue_all(scene, event, act, wider)
 
 
@@ -78,19 +84,22 @@ def _queue_shown(wider: ToQueue) -> QueueShown:
 
 def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> Decision:
     """Queue what can be of several puzzles; from a date on, each on the next that is free."""
-    outcomes: list[PuzzleQueued | InputRefused] = []
+    outcomes: list[PuzzleQueued | QueueAsked | InputRefused] = []
     saved: list[SavePuzzle] = []
     for judged in wider.judged:
         if act.day is not None:
             act = replace(act, day=_free_from(act.day, scene, wider))
         try:
-            reply, save = _queue(scene, event, act, judged, wider)
+            reply, saves = _queue(scene, event, act, judged, wider)
         except RefusedError as refused:
             outcomes.append(refused_input(refused))
             continue
         outcomes.append(reply)
-        saved.append(save)
-        queue = (*wider.supply.queue, Queued(save.puzzle, save.day, save.level))
+        saved.extend(saves)
+        queue = (
+            *wider.supply.queue,
+            *(Queued(each.puzzle, each.day, each.level) for each in saves),
+        )
         wider = replace(wider, supply=replace(wider.supply, queue=queue))
     return Decision(PuzzlesQueued(outcomes=tuple(outcomes)), tuple(saved))
 
@@ -103,13 +112,25 @@ def _free_from(on_date: date, scene: Scene, wider: ToQueue) -> date:
 
 def _queue(
     scene: Scene, event: Event, act: QueuePuzzle, judged: Judged | InputRefused, wider: ToQueue
-) -> tuple[PuzzleQueued, SavePuzzle]:
+) -> tuple[PuzzleQueued | QueueAsked, tuple[SavePuzzle, ...]]:
     """Return the reply and the change for one puzzle. RefusedError says why it is not queued."""
     if isinstance(judged, InputRefused):
         raise RefusedError(judged)
-    puzzle = judged.puzzle
+    puzzle = _with_credit(judged.puzzle, wider.supply)
     _refuse_repeat(puzzle, wider, judged.typed)
     _refuse_time(scene, event, act, wider, judged.typed)
+    landing = _landing(puzzle, act, wider)
+    is_off = landing is not None and "level" in landing.misses
+    if landing is not None and act.level is not None and is_off and not act.sure:
+        asked = QueueAsked(
+            landing=landing,
+            wait_level=act.level,
+            level=puzzle.level,
+            needs=puzzle.needs,
+            typed=judged.typed,
+            credit=puzzle.credit,
+        )
+        return asked, ()
     reply = PuzzleQueued(
         day=act.day,
         wait_level=act.level,
@@ -120,8 +141,38 @@ def _queue(
         findings=judged.findings,
         credit=puzzle.credit,
         picture=GridPicture(puzzle.givens, Position(puzzle.givens)),
+        landing=landing,
     )
-    return reply, SavePuzzle(puzzle, scene.club.id, act.day, is_queued=True, level=act.level)
+    saved = SavePuzzle(puzzle, scene.club.id, act.day, is_queued=True, level=act.level)
+    return reply, (saved,)
+
+
+def _with_credit(puzzle: Puzzle, supply: Supply) -> Puzzle:
+    """Return a puzzle with the credit that it had before, where none is given now."""
+    known = (*supply.stock, *(each.puzzle for each in supply.withdrawn))
+    earlier = (each.credit for each in known if each.givens == puzzle.givens)
+    return puzzle if puzzle.credit else structs.replace(puzzle, credit=next(earlier, ""))
+
+
+def _landing(puzzle: Puzzle, act: QueuePuzzle, wider: ToQueue) -> Landing | None:
+    """Return where a puzzle goes up as things stand, if the days to come have a place for it."""
+    supply, on_date = wider.supply, act.day
+    if on_date is None:
+        queue = (*supply.queue, Queued(puzzle, None, act.level))
+        on_date = landing_of_last(replace(supply, queue=queue), wider.dates)
+    if on_date is None:
+        return None
+    plan = plan_for(on_date, supply.settings)
+    picked = [pick.puzzle for pick in supply.picks if pick.day == on_date]
+    return Landing(
+        date=on_date,
+        lowest=plan.lowest,
+        highest=plan.highest,
+        theme=plan.theme,
+        pattern=plan.pattern,
+        misses=missed(puzzle, plan),
+        instead=(picked[0].level, picked[0].needs) if picked else None,
+    )
 
 
 def _refuse_repeat(puzzle: Puzzle, wider: ToQueue, typed: str) -> None:

@@ -32,6 +32,7 @@ from bot.club.replies_planning import (
     PuzzleQueued,
     PuzzlesQueued,
     PuzzleUnqueued,
+    QueueAsked,
     QueueShown,
     TurningShown,
 )
@@ -137,6 +138,7 @@ __all__ = [
     "PuzzleQueued",
     "PuzzleUnqueued",
     "PuzzlesQueued",
+    "QueueAsked",
     "QueueShown",
     "Reply",
     "ReportShown",

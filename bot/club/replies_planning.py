@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from bot.club.facts import Findings, GridPicture
-from bot.club.facts_planning import ComingDay, PlannedDay, TurningReport, Waiting
+from bot.club.facts_planning import ComingDay, Landing, PlannedDay, TurningReport, Waiting
 from bot.club.replies_refusing import InputRefused
 from bot.club.reply import Reply
 
@@ -60,7 +60,8 @@ class DaysPreviewed(Reply, frozen=True, kw_only=True):
 
 
 class PuzzleQueued(Reply, frozen=True, kw_only=True):
-    """`day` or `wait_level` is what it waits for, or neither; `place` its number in the queue."""
+    """`day` or `wait_level` is what it waits for, or neither; `place` its number in the queue.
+    `landing`: None where no day of the next weeks takes it."""
 
     day: date | None
     wait_level: int | None
@@ -71,12 +72,25 @@ class PuzzleQueued(Reply, frozen=True, kw_only=True):
     findings: Findings
     credit: str
     picture: GridPicture
+    landing: Landing | None = None
+
+
+class QueueAsked(Reply, frozen=True, kw_only=True):
+    """A puzzle that was to wait for a day of `wait_level` has another level: it asks whether to
+    queue it all the same. `typed` and `credit` are for doing so."""
+
+    landing: Landing
+    wait_level: int
+    level: int
+    needs: tuple[str, ...]
+    typed: str
+    credit: str
 
 
 class PuzzlesQueued(Reply, frozen=True, kw_only=True):
     """What became of each of several puzzles, in their order."""
 
-    outcomes: tuple[PuzzleQueued | InputRefused, ...]
+    outcomes: tuple[PuzzleQueued | QueueAsked | InputRefused, ...]
 
 
 class PuzzleUnqueued(Reply, frozen=True, kw_only=True):

@@ -22,6 +22,7 @@ _DATE_LABEL = "date"
 _CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
 _HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
 _LEVEL = re.compile(r"\blevel(?:\s*=\s*|\s+)([0-9]+)\b", re.IGNORECASE)
+_SURE = re.compile(r"(?<!\S)sure(?!\S)", re.IGNORECASE)
 _NAME_MARKS = ascii_letters + "_-"
 
 RUB_OUT = ("0", ".", "_", "-")
@@ -207,6 +208,12 @@ def _find_names(text: str) -> Iterator[tuple[int, str, int]]:
         if name:
             yield begin + len(bare) - len(name), name, end
         begin = end
+
+
+def take_sure(text: str) -> tuple[str, bool]:
+    """Take the word `sure` out of a text; return the rest as it stood, and whether it was there."""
+    kept = _SURE.sub(" ", text)
+    return kept.strip(), kept != text
 
 
 def read_level(text: str) -> int:

@@ -31,6 +31,7 @@ from bot.commands.arguments import (
     read_plan_words,
     take_date,
     take_level,
+    take_sure,
 )
 from bot.commands.for_members import DAY, nothing_but
 from bot.commands.rows import Command, Fields, Kind, Parameter
@@ -56,6 +57,7 @@ def read_queue(rest: str, fields: Fields) -> Act:
     text, _, credit = rest.partition("credit=")
     day, text = take_date(text)
     level, text = take_level(text)
+    text, sure = take_sure(text)
     if fields.get("date", "").strip():
         when = fields["date"].strip()
         level, day = (read_level(when), None) if len(when) == 1 else (None, read_date(when))
@@ -64,6 +66,7 @@ def read_queue(rest: str, fields: Fields) -> Act:
         day,
         fields.get("credit", credit).strip().strip("\"'"),
         level,
+        sure=sure,
     )
 
 
@@ -88,10 +91,8 @@ def read_turning(rest: str, fields: Fields) -> Act:
 
 
 def read_withdrawal(rest: str, fields: Fields) -> Act:
-    words = rest.split()
-    sure = [word for word in words if word.lower() == "sure"]
-    day = read_optional_date(" ".join(word for word in words if word not in sure))
-    return WithdrawDay(day, sure=bool(sure))
+    date, sure = take_sure(rest)
+    return WithdrawDay(read_optional_date(date), sure=sure)
 
 
 def read_pause(rest: str, fields: Fields) -> Act:
@@ -184,6 +185,7 @@ ROWS: tuple[Command, ...] = (
             Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
             _COMING,
             Parameter("level", Kind.LEVEL, "2", is_named=True),
+            Parameter("sure", Kind.CHOICE, "sure", ("sure",)),
             Parameter("credit", Kind.WORDS, is_named=True),
         ),
         leaders_only=True,

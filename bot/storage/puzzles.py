@@ -100,6 +100,7 @@ def save_puzzle(connection: sqlite3.Connection, change: SavePuzzle) -> None:
     wish."""
     puzzle_id = insert_puzzle(connection, change.puzzle)
     if change.club_id is not None:
+        _credit(connection, puzzle_id, change.club_id, change.puzzle.credit)
         connection.execute(
             "INSERT INTO queue (club_id, puzzle_id, day, level) VALUES (?, ?, ?, ?)"
             " ON CONFLICT (club_id, puzzle_id)"
@@ -111,6 +112,16 @@ def save_puzzle(connection: sqlite3.Connection, change: SavePuzzle) -> None:
                 change.level,
             ),
         )
+
+
+def _credit(connection: sqlite3.Connection, puzzle_id: int, club_id: int, credit: str) -> None:
+    """Note whose puzzle a leader says it is, unless another club has it under its own words."""
+    connection.execute(
+        "UPDATE puzzle SET credit = ?3 WHERE id = ?1 AND ?3 <> ''"
+        " AND id NOT IN (SELECT puzzle_id FROM queue WHERE club_id <> ?2"
+        "  UNION SELECT puzzle_id FROM day WHERE club_id <> ?2)",
+        (puzzle_id, club_id, credit),
+    )
 
 
 def use_up(connection: sqlite3.Connection, club_id: int, puzzle_id: int) -> None:

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.club.facts import Findings
-from bot.club.facts_planning import Waiting
-from bot.club.replies import PuzzleQueued, PuzzleUnqueued, QueueShown
+from bot.club.facts_planning import Landing, Waiting
+from bot.club.replies import PuzzleQueued, PuzzleUnqueued, QueueAsked, QueueShown
 from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.planning import QUEUE, needs_words
+from bot.wording.planning import PATTERN_NAMES, QUEUE, levels_words, needs_words
 from bot.wording.prose import clean_text, count_of, join_words, paragraphs, sentences
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_weekday_date, tell_minutes
@@ -42,11 +44,82 @@ def queued_when(reply: PuzzleQueued) -> str:
     return f"as number {reply.place} in the queue, for the next free day"
 
 
+def _tell_landing(reply: PuzzleQueued) -> str:
+    """Say on which day it goes up, as things stand, and what it is not of the plan for that day."""
+    landing = reply.landing
+    if landing is None:
+        return ""
+    day = format_weekday_date(landing.date)
+    return sentences(
+        f"As things stand, that is {day}." if reply.day is None else "",
+        f"The plan for that day is {_planned(landing)}." if landing.misses else "",
+        f"It takes the place of {_instead(landing)}." if landing.instead else "",
+    )
+
+
+def _planned(landing: Landing) -> str:
+    wishes = [levels_words(landing.lowest, landing.highest)]
+    if landing.theme:
+        wishes.append(technique_name(landing.theme))
+    if landing.pattern:
+        wishes.append(PATTERN_NAMES[landing.pattern])
+    return join_words(wishes)
+
+
+def _instead(landing: Landing) -> str:
+    assert landing.instead is not None
+    level, needs = landing.instead
+    return f"the level {level} puzzle that you saw for that day ({needs_words(needs)})"
+
+
+def tell_mismatch(reply: QueueAsked) -> str:
+    """Say why a puzzle does not go where it was to go, and what it would take the place of."""
+    landing = reply.landing
+    place = f" It would take the place of {_instead(landing)}." if landing.instead else ""
+    return (
+        f"This puzzle is level {reply.level} ({needs_words(reply.needs)}), and it is to wait for a "
+        f"day of level {reply.wait_level}. As things stand, that is "
+        f"{format_weekday_date(landing.date)}, planned for {_planned(landing)}.{place}"
+    )
+
+
+SURE = "sure"
+
+
+def say_sure(level: int) -> str:
+    """Say how a puzzle is queued at another level all the same."""
+    return f"To queue it all the same, write {SURE} behind it: level={level} {SURE}"
+
+
+def sure_form(typed: str, level: int, credit: str) -> Form:
+    """The form that queues at another level all the same."""
+    return replace(
+        queue_form(typed, str(level), credit),
+        title="Queue it all the same?",
+        command=f"club queue {SURE}",
+        send_label="Yes, queue it",
+    )
+
+
+def _queue_asked(reply: QueueAsked) -> Message:
+    return Message(
+        text=paragraphs(
+            tell_mismatch(reply),
+            "It is not queued yet. Shall I queue it all the same?",
+            say_sure(reply.wait_level),
+        ),
+        code=reply.typed.strip(),
+        buttons=(Button("See the coming days", "club preview"), QUEUE),
+        form=sure_form(reply.typed, reply.wait_level, reply.credit),
+    )
+
+
 def _puzzle_queued(reply: PuzzleQueued) -> Message:
     return Message(
         text=paragraphs(
             f"Queued {queued_when(reply)}: level {reply.level}, {needs_words(reply.needs)}; "
             f"effort {reply.effort:g}.",
+            _tell_landing(reply),
             sentences(
                 tell_findings(reply.findings),
                 f"Credit: {clean_text(reply.credit, 80)}." if reply.credit else "",
@@ -73,7 +146,7 @@ def _waits_for(waiting: Waiting) -> str:
     return "next free day"
 
 
-def queue_form(typed: str = "") -> Form:
+def queue_form(typed: str = "", when: str = "", credit: str = "") -> Form:
     """The form in which a puzzle is pasted, with what was typed before to mend."""
     return Form(
         title="Queue a puzzle of your own",
@@ -89,9 +162,10 @@ def queue_form(typed: str = "") -> Form:
             Field(
                 name="date",
                 label="A date or a level; empty: next free day",
+                value=when,
                 placeholder="2026-11-30, or 2",
             ),
-            Field(name="credit", label="Whose puzzle it is; may stay empty"),
+            Field(name="credit", label="Whose puzzle it is; may stay empty", value=credit),
         ),
         send_label="Judge and queue",
     )
@@ -121,6 +195,7 @@ def _queue_shown(reply: QueueShown) -> Message:
 PHRASES: Phrases = {
     PuzzleQueued: _puzzle_queued,
     PuzzleUnqueued: _puzzle_unqueued,
+    QueueAsked: _queue_asked,
     QueueShown: _queue_shown,
 }
 
@@ -133,10 +208,15 @@ COMMANDS: Commands = {
             "club queue alone shows what waits. With a puzzle it adds it: for a date, with "
             "level=2 for the next free day planned for that level, else for the next free day. I "
             "check it first, and refuse it if it does not have exactly one solution, if the club "
-            "has had it before, in whatever disguise, or if I could not give hints on it. "
+            "has had it before, in whatever disguise, or if I could not give hints on it. I say on "
+            "which day it goes up, and ask first if it is of another level than the day it would "
+            "take. "
             "credit=Our own names its author. Several puzzles, one on each line, are checked one "
             "by one. club queue remove 2 takes number 2 out."
         ),
-        options={"credit": "Whose puzzle it is, such as Our own"},
+        options={
+            "sure": "Also where the day it takes has another level",
+            "credit": "Whose puzzle it is, such as Our own",
+        },
     ),
 }

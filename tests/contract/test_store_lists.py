@@ -16,7 +16,7 @@ from bot.club.ports import (
     SavePuzzle,
     Store,
 )
-from bot.club.state import Board, Charge, MemberSolve
+from bot.club.state import Board, Charge, Club, MemberSolve
 from tests.bot.storage.samples import (
     MINUTE,
     MONDAY,
@@ -124,6 +124,21 @@ async def test_a_puzzle_added_again_is_there_once_with_its_first_words(store: St
     (puzzle,) = await store.load_stock(club.id)
     assert puzzle.credit == "Ada"
     assert puzzle.needs == ("hidden-single",)
+
+
+async def test_a_credit_given_with_the_queue_stands_but_not_in_another_club(store: Store) -> None:
+    club, other = await new_club(store), await new_club(store, "elm")
+
+    async def queue(of: Club, credit: str) -> str:
+        puzzle = msgspec.structs.replace(puzzle_number(1), credit=credit)
+        await store.save([SavePuzzle(puzzle, club_id=of.id, is_queued=True)])
+        (queued,) = await store.load_queue(of.id)
+        return queued.puzzle.credit
+
+    assert [await queue(club, credit) for credit in ("", "Ada", "", "Ben")] == [
+        "", "Ada", "Ada", "Ben",
+    ]  # fmt: skip
+    assert await queue(other, "Cat") == "Ben"
 
 
 async def test_a_puzzle_keeps_how_often_it_turns(store: Store) -> None:

@@ -208,7 +208,7 @@ async def test_a_form_takes_a_date_or_a_level_or_neither(store: Store) -> None:
     reply = await lead(story, "club queue", grid=lines, date=" 2026-11-27 ", credit="Wren")
     assert isinstance(reply, PuzzleQueued)
     assert (reply.day, reply.credit) == (MONDAY + 4 * DAY, "Wren")
-    reply = await lead(story, "club queue", grid=EASY, date="3", credit="")
+    reply = await lead(story, "club queue sure", grid=EASY, date="3", credit="")
     assert isinstance(reply, PuzzleQueued)
     assert reply.wait_level == 3
     reply = await lead(story, "club queue", grid=SEVENTEEN, date="", credit="")

@@ -6,10 +6,23 @@ from datetime import timedelta
 
 import pytest
 
-from bot.club.replies import InputRefused, PuzzleQueued, PuzzlesQueued, TodayShown
+from bot import wording
+from bot.club.ports import SavePuzzle, Store
+from bot.club.replies import (
+    DaysPreviewed,
+    InputRefused,
+    PuzzleQueued,
+    PuzzlesQueued,
+    PuzzleUnqueued,
+    QueueAsked,
+    QueueShown,
+    TodayShown,
+)
+from bot.club.state import DayWish
 from tests.bot.club.stories import (
     CROOK,
     DAY,
+    EASY,
     MONDAY,
     SEVENTEEN,
     Story,
@@ -17,6 +30,7 @@ from tests.bot.club.stories import (
     open_story,
     settings_with,
 )
+from tests.bot.club.test_leading_puzzles import stocked
 from tests.bot.club.test_uniqueness import RECTANGLES
 
 
@@ -76,3 +90,89 @@ async def test_a_day_posted_without_a_theme_gets_none_later() -> None:
     await story.tick()
     await story.say("club setup theme=naked-pair", leads=True)
     assert (await story.hears(TodayShown, "today")).day.theme is None
+
+
+WARM_UP = settings_with(
+    levels=(2, 3, 3, 3, 3, 3, 3), wishes=(DayWish(theme="claiming"), *(DayWish(),) * 6)
+)
+"""Claiming at level 2 on Mondays, to warm up."""
+NEXT_MONDAY = MONDAY + 7 * DAY
+
+
+async def warm_up_story(store: Store) -> Story:
+    """Return a club that has seen what it gets next Monday: a puzzle of level 2 with claiming."""
+    story = await open_story(settings=WARM_UP, store=store)
+    story.later(days=1)
+    fitting = stocked(1, 2, "claiming")
+    for each in (fitting, *(stocked(number, 3) for number in range(2, 9))):
+        await store.save([SavePuzzle(each)])
+    shown = await story.hears(DaysPreviewed, "club preview", leads=True)
+    assert shown.days[-1].date == NEXT_MONDAY
+    assert shown.days[-1].needs == ("claiming",)
+    return story
+
+
+async def test_a_puzzle_of_another_level_than_its_day_is_asked_about_first(store: Store) -> None:
+    story = await warm_up_story(store)
+    asked = await story.hears(QueueAsked, f"club queue {EASY} level=2 credit=Wren", leads=True)
+    assert (asked.level, asked.wait_level, asked.landing.date) == (1, 2, NEXT_MONDAY)
+    assert asked.landing.instead == (2, ("claiming",))
+    told = wording.phrase(asked)
+    for words in ("level 1", "Monday 30 November 2026", "level 2 and claiming", "(needs claiming)"):
+        assert words in told.text
+    assert (await story.hears(QueueShown, "club queue", leads=True)).waiting == ()
+    shown = await story.hears(DaysPreviewed, "club preview", leads=True)
+    assert shown.days[-1].needs == ("claiming",)
+    # The form has all that was typed, and sending it is the answer.
+    assert told.form is not None
+    fields = {each.name: each.value for each in told.form.fields}
+    queued = await story.hears(PuzzleQueued, told.form.command, leads=True, fields=fields)
+    assert (queued.wait_level, queued.credit, queued.place) == (2, "Wren", 1)
+    shown = await story.hears(DaysPreviewed, "club preview", leads=True)
+    assert (shown.days[-1].level, shown.days[-1].credit) == (1, "Wren")
+
+
+async def test_the_word_sure_in_the_line_queues_it_at_once(store: Store) -> None:
+    story = await warm_up_story(store)
+    line = f"club queue {EASY} level=2 sure credit=Not sure"
+    assert (await story.hears(PuzzleQueued, line, leads=True)).credit == "Not sure"
+
+
+async def test_of_several_those_of_another_level_wait_for_an_answer(store: Store) -> None:
+    story = await warm_up_story(store)
+    fields = {"grid": f"{EASY}\n{SEVENTEEN}", "date": "2", "credit": "Wren"}
+    reply = await story.hears(PuzzlesQueued, "club queue", leads=True, fields=fields)
+    assert [type(each) for each in reply.outcomes] == [QueueAsked, QueueAsked]
+    told = wording.phrase(reply)
+    assert told.form is not None
+    fields = {each.name: each.value for each in told.form.fields}
+    again = await story.hears(PuzzlesQueued, told.form.command, leads=True, fields=fields)
+    assert [type(each) for each in again.outcomes] == [PuzzleQueued, PuzzleQueued]
+
+
+async def test_a_queued_puzzle_tells_its_day_and_what_it_is_not_of_the_plan(store: Store) -> None:
+    story = await warm_up_story(store)
+    queued = await story.hears(PuzzleQueued, f"club queue {CROOK} 2026-11-30", leads=True)
+    assert queued.landing is not None
+    assert queued.landing.misses == ("level", "theme")
+    assert queued.landing.instead == (2, ("claiming",))
+    assert "The plan for that day is level 2 and claiming." in wording.phrase(queued).text
+    fitting = await story.hears(PuzzleQueued, f"club queue {SEVENTEEN}", leads=True)
+    assert fitting.landing is not None
+    assert fitting.landing.date == MONDAY + DAY
+
+
+async def test_a_credit_is_kept_when_a_puzzle_is_taken_out_and_queued_again(store: Store) -> None:
+    story = await open_story(settings=settings_with(levels=(3,) * 7), store=store)
+
+    async def queue(line: str) -> str:
+        queued = await story.hears(PuzzleQueued, f"club queue {CROOK} {line}", leads=True)
+        (shown,) = (await story.hears(QueueShown, "club queue", leads=True)).waiting
+        assert shown.credit == queued.credit
+        await story.hears(PuzzleUnqueued, "club queue remove 1", leads=True)
+        return queued.credit
+
+    assert await queue("") == ""
+    assert await queue("credit=J. F. Crook") == "J. F. Crook"
+    assert await queue("") == "J. F. Crook"
+    assert await queue("credit=Wren") == "Wren"

@@ -5,6 +5,8 @@ from __future__ import annotations
 import asyncio
 from datetime import UTC, date, datetime
 
+from msgspec.structs import replace
+
 from bot.club import replies as r
 from bot.club.facts import (
     CoverPicture,
@@ -20,7 +22,7 @@ from bot.club.facts import (
     TableRow,
     facts_of_step,
 )
-from bot.club.facts_planning import ComingDay, PlannedDay, Waiting
+from bot.club.facts_planning import ComingDay, Landing, PlannedDay, Waiting
 from bot.club.problems import Problem
 from bot.club.turning import study_turning
 from bot.commands.table import COMMANDS
@@ -134,6 +136,18 @@ def queued(**facts: object) -> r.PuzzleQueued:
         "effort": 31.5, "findings": FINDINGS, "credit": "", "picture": board_picture(PUZZLE),
     } | facts  # fmt: skip
     return r.PuzzleQueued(**plain)  # type: ignore[arg-type]
+
+
+LANDING = Landing(date=DAY, lowest=2, highest=3, theme="claiming", pattern="",
+                  misses=("level", "theme"), instead=(2, ("claiming",)))  # fmt: skip
+
+
+def queue_asked(**facts: object) -> r.QueueAsked:
+    plain: dict[str, object] = {
+        "landing": LANDING, "wait_level": 2, "level": 1, "needs": (), "typed": GIVENS,
+        "credit": "Our own",
+    } | facts  # fmt: skip
+    return r.QueueAsked(**plain)  # type: ignore[arg-type]
 
 
 def coming(**facts: object) -> ComingDay:
@@ -348,6 +362,11 @@ WRITTEN: tuple[r.Reply, ...] = (
                 changed=("post-time",), next_at=CLOSES, zone=ZONE, queued=2, stock=54),
     queued(day=DAY, credit="Our own"), queued(place=3), queued(wait_level=3),
     queued(findings=Findings(30, False, 4, ()), needs=(), level=1),
+    queued(wait_level=2, level=1, needs=(), landing=LANDING), queue_asked(),
+    queue_asked(landing=replace(LANDING, instead=None, pattern="half-turn")),
+    r.PuzzlesQueued(outcomes=(queued(), queue_asked())),
+    r.PuzzlesQueued(outcomes=(queue_asked(),
+                              refused("club queue", "length", found=80, expected=81, typed="1"))),
     r.PuzzlesQueued(outcomes=(
         queued(day=DAY), refused("club queue", "length", found=80, expected=81, typed=GIVENS[:-1]),
         queued(place=2, level=1, needs=()),
