@@ -32,6 +32,7 @@ FROM_ABOVE = (
     ("bot.platforms.*",),
     ("bot.grid_input", "bot.platforms", "bot.settings"),
     ("bot.club",),
+    ("bot.photo",),
     ("bot.assets", "bot.config_tables", "bot.steady_clock", "bot.watchdog"),
     ("engine",),
     ("engine.making",),

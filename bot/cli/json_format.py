@@ -10,6 +10,7 @@ from typing import Any
 from bot import wording
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.facts_planning import TurningReport
+from bot.photo.told import PhotoReading
 from engine import Grid, Path, Rating, Step, apply_step, making
 
 _RATING_FIELDS = (
@@ -154,4 +155,16 @@ def turning_form(report: TurningReport) -> dict[str, Any]:
             }
             for missing in report.missing
         ],
+    }
+
+
+def photo_form(reading: PhotoReading) -> dict[str, Any]:
+    """Return what a photo shows, by names; `problem` is the id of why it shows nothing."""
+    return {
+        "found": reading.problem is None,
+        "problem": reading.problem,
+        "turned": reading.turned,
+        "grid": reading.grid,
+        "doubtful": list(reading.doubtful),
+        "struck": list(reading.struck),
     }

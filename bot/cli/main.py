@@ -17,6 +17,7 @@ from bot.cli import engine as cli_engine
 from bot.cli import host as cli_host
 from bot.cli import making as cli_making
 from bot.cli import many as cli_many
+from bot.cli import photo as cli_photo
 from bot.cli import puzzles as cli_puzzles
 from bot.cli import rating as cli_rating
 from bot.stock.stocker import AT_LEAST
@@ -155,11 +156,14 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     picture.add_argument("--candidates", action="store_true", help=terminal_help.CANDIDATES)
     picture.add_argument("--lines", action="store_true", help=terminal_help.LINES)
     picture.add_argument("--hint", choices=("where", "which", "why"), help=terminal_help.UP_TO_RUNG)
+    read = _add(commands, "read", cli_photo.read_photo)
+    read.add_argument("photo", type=Path, metavar="PHOTO", help=terminal_help.PHOTO)
+    read.add_argument("--puzzle", metavar="GRID", help=terminal_help.PHOTOS_PUZZLE)
     make = _add(commands, "make", cli_making.make_puzzles)
     cli_making.add_wishes(make)
     for command in (rate, steps, hint, walk, picture, make):
         command.add_argument("--layout", metavar="NAME", help=terminal_help.LAYOUT)
-    for command in (rate, steps, hint, walk, make):
+    for command in (rate, steps, hint, walk, make, read):
         command.add_argument("--json", action="store_true", help=terminal_help.JSON)
 
 

@@ -27,6 +27,7 @@ PURPOSES = {
     "walkthrough": "Solve a puzzle step by step, with the reason for each step.",
     "picture": "Draw a grid as a PNG.",
     "make": "Make new puzzles.",
+    "read": "Read a photo of a grid on paper.",
 }
 """What each command is for, by the words that call it."""
 
@@ -88,3 +89,8 @@ COUNT = "how many puzzles to make"
 SEED = "where to begin: the same seed and wishes make the same puzzles"
 DEADLINE = "give up after this long"
 START_FROM = "similar puzzles to start from, one a line; - for standard input"
+
+# --- read ---
+
+PHOTO = "the photo: a JPEG, PNG or WEBP file"
+PHOTOS_PUZZLE = "the puzzle that it should show; without it, any"

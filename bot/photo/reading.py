@@ -1,0 +1,108 @@
+"""A photo to a reading: found, straightened, cut, read, registered, and what is doubtful told.
+
+A pure function of the photo's bytes and of the givens that it may show. It knows no solution, keeps
+nothing, and answers what cannot be read with a problem, never with a guess.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from bot.photo.cells import Image, find_ink, flatten, split
+from bot.photo.doubts import look
+from bot.photo.finder import SIZES, Candidate, as_dark_on_light, overlap, find_candidates
+from bot.photo.network import MARKS, STRUCK, load_network
+from bot.photo.picture import PictureError, open_picture
+from bot.photo.registering import (
+    LEAST_AGREEMENT,
+    Registered,
+    find_upright,
+    givens_of,
+    register,
+    shows_digits,
+)
+from bot.photo.straightener import straighten
+from bot.photo.told import PhotoProblem, PhotoReading
+from engine import Grid, layout_with
+
+_MOST_CANDIDATES = 4
+LEAST_LINES = 0.6
+"""A grid shows at least such a share of its lines once they are followed."""
+
+
+def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+    """Return what a photo shows. `puzzles` are those that it may show; with none, any will do."""
+    try:
+        image = open_picture(content)
+    except PictureError as error:
+        return PhotoReading(error.problem)
+    sizes = {puzzle.layout.size for puzzle in puzzles.values()} & set(SIZES) or SIZES
+    found: list[tuple[Candidate, Registered]] = []
+    shows_another = False
+    for candidate in find_candidates(image, sizes)[:_MOST_CANDIDATES]:
+        if any(overlap(candidate, other) for other, _ in found):
+            continue
+        ink = _cut(image, candidate)
+        if ink is None:
+            continue
+        registered = _register(ink, candidate.size, puzzles)
+        if registered is not None and (not puzzles or registered.agreement >= LEAST_AGREEMENT):
+            found.append((candidate, registered))
+        elif registered is not None:
+            shows_another = True
+    if len(found) > 1:
+        return PhotoReading(PhotoProblem.TWO_GRIDS)
+    if found:
+        return _tell(found[0][1], puzzles)
+    return PhotoReading(PhotoProblem.ANOTHER_PUZZLE if shows_another else PhotoProblem.NO_GRID)
+
+
+def _cut(image: Image, candidate: Candidate) -> NDArray[np.float32] | None:
+    """Return a candidate's ink, straightened; None where its lines are not there after all."""
+    image = as_dark_on_light(image, candidate)
+    straight = straighten(image, candidate)
+    if straight.lines < LEAST_LINES:
+        return None
+    return find_ink(flatten(image, straight.crossings), candidate.size)
+
+
+def _register(
+    ink: NDArray[np.float32], size: int, puzzles: Mapping[str, Grid]
+) -> Registered | None:
+    """Return the turn and puzzle of a grid, or, of another puzzle, the turn in which it reads best.
+
+    None where it reads badly in each turn: then it is hardly a grid.
+    """
+    turned = []
+    for turns in range(4):
+        # What lies turned to the right is set upright by turning it back, to the left.
+        cells = split(np.ascontiguousarray(np.rot90(ink, turns)), size)
+        turned.append(load_network().tell(cells))
+        known = register(turned[-1], turns, puzzles)
+        if known is not None and known.agreement >= LEAST_AGREEMENT:
+            return known
+    upright = find_upright(turned)
+    return upright if shows_digits(upright.chances) else None
+
+
+def _tell(registered: Registered, puzzles: Mapping[str, Grid]) -> PhotoReading:
+    puzzle = puzzles[registered.puzzle] if registered.puzzle is not None else None
+    layout = puzzle.layout if puzzle else layout_with(len(registered.chances))
+    looked = look(registered.chances, layout, givens_of(puzzle) if puzzle else None)
+    names = [layout.format_cell(cell) for cell in range(layout.cell_count)]
+
+    def named(chosen: np.ndarray) -> tuple[str, ...]:
+        return tuple(names[cell] for cell in np.flatnonzero(chosen))
+
+    digits = [kind if 0 < kind < MARKS else 0 for kind in looked.kinds.tolist()]
+    return PhotoReading(
+        puzzle=registered.puzzle,
+        turned=registered.turns * 90,
+        grid="".join(str(digit) if digit else "." for digit in digits),
+        doubtful=named(looked.doubtful),
+        struck=named(looked.kinds == STRUCK),
+        marked=named(looked.kinds == MARKS),
+    )

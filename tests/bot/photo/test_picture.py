@@ -1,0 +1,117 @@
+"""What a file must be to be read as a photo, and what is said of every other."""
+
+from __future__ import annotations
+
+import io
+import struct
+import tracemalloc
+import zlib
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from bot.photo import picture
+from bot.photo.picture import PictureError, open_picture
+from bot.photo.reading import read_photo
+from bot.photo.told import PhotoProblem
+
+
+def packed(image: Image.Image, kind: str = "PNG", **options: object) -> bytes:
+    file = io.BytesIO()
+    image.save(file, kind, **options)
+    return file.getvalue()
+
+
+def bomb(side: int, high: int) -> bytes:
+    """Return a small PNG that says it is a huge square; so many of its rows are there."""
+
+    def chunk(name: bytes, content: bytes) -> bytes:
+        body = name + content
+        return struct.pack(">I", len(content)) + body + struct.pack(">I", zlib.crc32(body))
+
+    head = chunk(b"IHDR", struct.pack(">IIBBBBB", side, side, 8, 0, 0, 0, 0))
+    rows = zlib.compressobj(9)
+    row = bytes(side + 1)
+    pressed = b"".join(rows.compress(row) for _ in range(high)) + rows.flush()
+    return b"\x89PNG\r\n\x1a\n" + head + chunk(b"IDAT", pressed) + chunk(b"IEND", b"")
+
+
+NOISE = Image.effect_noise((400, 300), 80)
+
+
+@pytest.mark.parametrize(
+    ("content", "problem"),
+    [
+        (b"", PhotoProblem.NO_PICTURE),
+        (b"53..7....6..195....98....6.", PhotoProblem.NO_PICTURE),
+        (b"%PDF-1.7 and so on", PhotoProblem.NO_PICTURE),
+        (b"<svg xmlns='http://www.w3.org/2000/svg'/>", PhotoProblem.NO_PICTURE),
+        (packed(NOISE, "GIF"), PhotoProblem.NO_PICTURE),
+        (packed(NOISE, "BMP"), PhotoProblem.NO_PICTURE),
+        (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + bytes(2000), PhotoProblem.PHONES_OWN),
+        (packed(NOISE, "JPEG")[:4000], PhotoProblem.BROKEN),
+        (packed(NOISE)[:4000], PhotoProblem.BROKEN),
+        (packed(NOISE)[:20], PhotoProblem.NO_PICTURE),
+        (packed(Image.new("L", (100, 900))), PhotoProblem.TOO_SMALL),
+        (packed(Image.new("1", (4100, 4100))), PhotoProblem.TOO_MANY_PIXELS),
+        (packed(Image.new("L", (7100, 7100)), "JPEG"), PhotoProblem.TOO_MANY_PIXELS),
+        (packed(Image.new("L", (20000, 130)), "JPEG"), PhotoProblem.TOO_SMALL),
+        (b"\xff\xd8" + bytes(picture.MOST_BYTES), PhotoProblem.TOO_MANY_BYTES),
+    ],
+    ids=[
+        "empty", "text", "pdf", "svg", "gif", "bmp", "heic", "cut jpeg", "cut png", "a png's head",
+        "narrow", "many pixels", "many pixels in a jpeg", "a strip", "many bytes",
+    ],
+)  # fmt: skip
+def test_a_file_that_is_no_photo_is_told_what_it_is(content: bytes, problem: PhotoProblem) -> None:
+    with pytest.raises(PictureError) as raised:
+        open_picture(content)
+    assert raised.value.problem is problem
+    assert read_photo(content, {}).problem is problem
+
+
+@pytest.mark.parametrize(("side", "high"), [(8_000, 8_000), (60_000, 100)])
+def test_a_bomb_is_not_unpacked(side: int, high: int) -> None:
+    content = bomb(side, high)
+    assert len(content) < 2_000_000
+    tracemalloc.start()
+    with pytest.raises(PictureError) as raised:
+        open_picture(content)
+    _, peak = tracemalloc.get_traced_memory()
+    tracemalloc.stop()
+    assert raised.value.problem is PhotoProblem.TOO_MANY_PIXELS
+    assert peak < 5_000_000
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+def test_a_photo_that_its_file_says_lies_turned_is_set_upright(kind: str) -> None:
+    lying = Image.new("L", (400, 300), 255)
+    lying.paste(0, (0, 0, 400, 100))
+    turned = Image.Exif()
+    turned[0x0112] = 6  # EXIF's orientation: the first row is at the right
+    turned[0x010E] = "Wren's kitchen"
+    upright = open_picture(packed(lying, kind, exif=turned))
+    assert upright.shape == (400, 300)
+    assert upright[:, -50:].mean() < 40
+    assert upright[:, :150].mean() > 215
+
+
+@pytest.mark.parametrize("mode", ["L", "RGB", "RGBA", "P", "1", "LA"])
+def test_pictures_of_every_colour_come_out_grey(mode: str) -> None:
+    drawn = Image.new("RGB", (300, 300), (255, 250, 240))
+    drawn.paste((0, 0, 60), (0, 0, 100, 300))
+    grey = open_picture(packed(drawn.convert(mode)))
+    assert grey.dtype == np.uint8
+    assert grey[:, :90].mean() < 30
+    assert grey[:, 110:].mean() > 230
+
+
+def test_what_is_clear_is_white_paper() -> None:
+    clear = Image.new("RGBA", (300, 300), (0, 0, 0, 0))
+    assert open_picture(packed(clear)).min() == 255
+
+
+def test_a_large_photo_is_made_smaller() -> None:
+    large = open_picture(packed(Image.new("L", (6000, 4000), 90), "JPEG"))
+    assert max(large.shape) == picture.LONGEST_SIDE
