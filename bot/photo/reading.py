@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 
 from bot.photo.cells import Image, find_ink, flatten, split
 from bot.photo.doubts import look
-from bot.photo.finder import SIZES, Candidate, as_dark_on_light, overlap, find_candidates
+from bot.photo.finder import SIZES, Candidate, as_dark_on_light, find_candidates, overlap
 from bot.photo.network import MARKS, STRUCK, load_network
 from bot.photo.picture import PictureError, open_picture
 from bot.photo.registering import (
