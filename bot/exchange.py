@@ -35,6 +35,9 @@ _LOG = logging.getLogger("ninebark.exchange")
 
 Look = Literal["light", "dark"]
 
+Answered = Callable[[str, str, str], None]
+"""Told the platform, the room and the user whose act was answered. It must not wait."""
+
 
 DRAWN = 256
 
@@ -117,6 +120,7 @@ class Exchange:
         self._wake = wake
         self._leaders = leaders
         self._watchdog = watchdog or Watchdog()
+        self._watching: list[Answered] = []
 
     async def answer(self, incoming: Incoming) -> tuple[Message, ...]:
         """Return the private answers to one act; the `Answerer` of every room."""
@@ -130,16 +134,27 @@ class Exchange:
             _LOG.exception("event %s went wrong, reference %s", incoming.event_id, reference)
             return (languages.language_of(LANGUAGES[0]).phrase(WentWrong(reference=reference)),)
 
+    def watch(self, answered: Answered) -> None:
+        """Have `answered` told whose act was answered, each time: platform, room and user."""
+        self._watching.append(answered)
+
     async def _answer(self, incoming: Incoming) -> tuple[Message, ...]:
+        reply, club = await self.reply_to(incoming)
+        if reply is None or club is None:
+            return ()
+        in_both = self._rooms[incoming.platform].offers_themes
+        return await compose(reply, club.settings, in_both=in_both)
+
+    async def reply_to(self, incoming: Incoming) -> tuple[Reply | None, Club | None]:
+        """Carry out one act; return its reply and the club, None where the room has none."""
         club = await self._store.load_club(incoming.platform, incoming.room_id)
         if club is None:
-            return ()
+            return None, None
         parsed: Act | Reply = Talk(incoming.text)
         if incoming.is_shown_only:
             parsed = Overheard(incoming.text)
         elif incoming.is_addressed:
             parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
-        in_both = self._rooms[incoming.platform].offers_themes
         if isinstance(parsed, Reply):
             parsed = Misread(parsed)
         reply = await self._service.answer(
@@ -158,10 +173,12 @@ class Exchange:
             )
         )
         self._wake(club.id)
+        for answered in self._watching:
+            answered(incoming.platform, incoming.room_id, incoming.user_id)
         if reply.was_public and incoming.message_id is not None:
             removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
-        return await compose(reply, club.settings, in_both=in_both)
+        return reply, club
 
     def _leads(self, incoming: Incoming, club: Club) -> bool:
         named = self._leaders.get((incoming.platform, incoming.room_id), ())

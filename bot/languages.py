@@ -12,11 +12,13 @@ from functools import cache
 from importlib import import_module
 from typing import Protocol, cast
 
+from bot.club.board_seen import BoardSeen
 from bot.club.facts import Picturable
-from bot.club.replies import Reply
+from bot.club.replies import NoPuzzleOpen, Reply
 from bot.club.settings import LANGUAGES
 from bot.platforms.message import Message
 from bot.wording import Worded
+from bot.wording.live_board import BoardWords
 
 
 class Language(Protocol):
@@ -30,6 +32,9 @@ class Language(Protocol):
 
     def phrase_thread(self, reply: Reply) -> tuple[str, Sequence[Worded]]:
         """Return the title and the messages of a thread."""
+
+    def word_board(self, seen: BoardSeen | NoPuzzleOpen) -> BoardWords:
+        """Return what stands in words beside a board that is live."""
 
     def describe(self, facts: Picturable) -> str:
         """Return a picture's alternative text."""

@@ -17,7 +17,7 @@ from typing import Protocol
 from bot.club.clock import next_post_after
 from bot.club.due import Due
 from bot.club.state import Club
-from bot.sending import Find, Outbox, Send, Sending, Stamp, untold
+from bot.sending import Find, Outbox, Send, Sending, Sent, Stamp, told_to_nobody, untold
 from bot.steady_clock import SteadyClock
 
 _LOG = logging.getLogger("ninebark.schedule")
@@ -73,11 +73,12 @@ class Schedule:
         find: Find,
         clock: SteadyClock,
         stamp: Stamp = untold,
+        sent: Sent = told_to_nobody,
         wait: Wait = wait_for,
     ) -> None:
         self._service = service
         self._store = store
-        self._sending = Sending(store, send=send, find=find, clock=clock, stamp=stamp)
+        self._sending = Sending(store, send=send, find=find, clock=clock, stamp=stamp, sent=sent)
         self._clock = clock
         self._wait = wait
         self._woken = asyncio.Event()

@@ -54,6 +54,14 @@ async def untold(notice: Notice, reference: str) -> datetime | None:
     return None
 
 
+Sent = Callable[[Notice], None]
+"""Told what has just been sent and marked so. It must not wait."""
+
+
+def told_to_nobody(notice: Notice) -> None:
+    """Leave it unsaid that something was sent."""
+
+
 class Outbox(Protocol):
     """The part of the store that is sent from."""
 
@@ -102,11 +110,13 @@ class Sending:
         find: Find,
         clock: SteadyClock,
         stamp: Stamp = untold,
+        sent: Sent = told_to_nobody,
     ) -> None:
         self._outbox = outbox
         self._send = send
         self._find = find
         self._stamp = stamp
+        self._sent = sent
         self._clock = clock
         self._clubs: defaultdict[int, _ClubState] = defaultdict(_ClubState)
 
@@ -219,6 +229,7 @@ class Sending:
         if reference is None:
             reference = await self._send(attempt.notice)
         await self._outbox.mark_sent(notice.id, reference, await self._sent_at(notice, reference))
+        self._sent(notice)
 
     async def _sent_at(self, notice: Notice, reference: str) -> datetime:
         """Return when a notice went out: a day's post by the platform's own stamp, so that it

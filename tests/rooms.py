@@ -22,7 +22,7 @@ FROM_ABOVE = (
     ("bot.__main__",),
     ("bot.cli",),
     ("bot.wiring",),
-    ("bot.demo", "bot.founding", "bot.outbox_sender", "bot.stock"),
+    ("bot.demo", "bot.founding", "bot.live_boards", "bot.outbox_sender", "bot.stock"),
     ("bot.exchange", "bot.schedule"),
     ("bot.sending",),
     ("bot.commands", "bot.drawing"),

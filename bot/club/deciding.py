@@ -9,6 +9,7 @@ from __future__ import annotations
 import dataclasses
 from collections.abc import Callable
 from dataclasses import dataclass, field
+from datetime import datetime
 
 from msgspec.structs import replace
 
@@ -176,14 +177,14 @@ def open_day(scene: Scene, event: Event) -> Day:
     """Return the day open at the event's stamp. RefusedError where none is."""
     if scene.today is not None:
         return scene.today
-    raise RefusedError(no_puzzle(scene, event))
+    raise RefusedError(no_puzzle(scene, event.acted_at))
 
 
-def no_puzzle(scene: Scene, event: Event) -> NoPuzzleOpen:
+def no_puzzle(scene: Scene, at: datetime) -> NoPuzzleOpen:
     """Return the answer to whoever asks for a puzzle while none is open."""
     club, days = scene.club, () if scene.earlier is None else (scene.earlier,)
     return NoPuzzleOpen(
-        next_at=next_post_of(club, days, event.acted_at),
+        next_at=next_post_of(club, days, at),
         zone=club.settings.zone,
         paused=club.paused,
     )

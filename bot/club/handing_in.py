@@ -113,7 +113,7 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
     if text is None:
         return Decision(TalkHeard(), is_kept=False)
     if not answerables:
-        raise RefusedError(no_puzzle(scene, event))
+        raise RefusedError(no_puzzle(scene, event.acted_at))
     club, answerable = scene.club, choose_answerable(text, answerables, event.acted_at)
     day = answerable.day
     if event.acted_at < day.closes_at and is_covered(day, answerable.entry):

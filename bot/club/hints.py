@@ -214,13 +214,25 @@ def _show_rung(
     echo: GridPicture | None = None,
     is_kept: bool = False,
 ) -> Outcome:
-    key, rung = key_of(hint), hint.rung
-    known = with_known(entry.known, hint.step) if rung == WHY else entry.known
+    known = with_known(entry.known, hint.step) if hint.rung == WHY else entry.known
     entry = replace(entry, hint=hint, known=known)
-    picture = None
+    return entry, _hint_shown(day, entry, hint, seconds, penalties, echo=echo, is_kept=is_kept)
+
+
+def _hint_shown(
+    day: Day,
+    entry: MemberSolve,
+    hint: HintUnderWay,
+    seconds: int,
+    penalties: Penalties,
+    *,
+    echo: GridPicture | None = None,
+    is_kept: bool = False,
+) -> HintShown:
+    key, rung, picture = key_of(hint), hint.rung, None
     if rung in _PICTURED:
         picture = HintPicture(day.puzzle.givens, hint.position, hint.step, _PICTURED[rung])
-    return entry, HintShown(
+    return HintShown(
         rung=rung,
         step=hint.step,
         position=hint.position,
@@ -231,6 +243,34 @@ def _show_rung(
         echo=echo,
         is_kept=is_kept,
         known_cost=sum(charge.seconds for charge in _rungs_to_know(entry, hint, penalties)),
+    )
+
+
+def told_so_far(
+    day: Day, entry: MemberSolve, penalties: Penalties
+) -> HintShown | MistakeShown | None:
+    """Return the rung, or the mistake, that was told last and still stands: to read again is free.
+
+    A last rung stands until what it tells is on the board.
+    """
+    told, hint = told_mistake(entry), entry.hint
+    if told is not None:
+        return _mistake_shown(day, Looked(entry, 0, told), penalties)
+    if hint is None:
+        return None
+    stands = _is_to_write(entry, hint) if hint.rung == WHY else bool(rung_under_way(entry))
+    return _hint_shown(day, entry, hint, 0, penalties) if stands else None
+
+
+def _is_to_write(entry: MemberSolve, hint: HintUnderWay) -> bool:
+    """Say whether the board lacks something of what a step concludes."""
+    layout, board = layout_of(entry.board.grid), entry.board
+
+    def is_open(name: str) -> bool:
+        return not digit_in(board.grid, layout.parse_cell(name))
+
+    return any(is_open(name) for name, _ in hint.step.places) or any(
+        is_open(name) and (name, digit) not in board.ruled_out for name, digit in hint.step.removes
     )
 
 
@@ -301,10 +341,14 @@ def _show_clash(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
 
 
 def _show_mistake(day: Day, looked: Looked, penalties: Penalties) -> Outcome:
+    return looked.entry, _mistake_shown(day, looked, penalties)
+
+
+def _mistake_shown(day: Day, looked: Looked, penalties: Penalties) -> MistakeShown:
     entry, told = looked.entry, looked.told
     assert told is not None, "there is a mistake to show"
     mistake, rung = told.mistake, told.rung
-    return entry, MistakeShown(
+    return MistakeShown(
         rung=rung,
         kind=mistake.kind,
         count=told.count,

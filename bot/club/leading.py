@@ -173,7 +173,7 @@ async def load_to_report(loading: Loading, scene: Scene, event: Event, act: Show
         raise RefusedError(DayUnknown(date=act.day))
     day = named or scene.today or scene.earlier
     if day is None:
-        raise RefusedError(no_puzzle(scene, event))
+        raise RefusedError(no_puzzle(scene, event.acted_at))
     return ToReport(day, await loading.store.load_entries(day.id))
 
 

@@ -198,7 +198,7 @@ def _day_and_entry(
         return scene.today, scene.entry
     if scene.earlier is not None:
         return scene.earlier, scene.earlier_entry
-    raise RefusedError(no_puzzle(scene, event))
+    raise RefusedError(no_puzzle(scene, event.acted_at))
 
 
 # --- what is kept ---

@@ -20,6 +20,7 @@ from msgspec import structs
 
 from bot.club import notices
 from bot.club.acts import Act, Event, OnDay, Talk
+from bot.club.board_seen import BoardSeen, see_board
 from bot.club.clock import ONE_DAY, local_date
 from bot.club.course import AnyCourse, Decision
 from bot.club.deciding import on_board_of, on_day
@@ -31,7 +32,7 @@ from bot.club.loading import Loading
 from bot.club.ports import Change, MarkClosed, PuzzleSource, QueueNotice, Store
 from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
-from bot.club.replies import Reply, decode_reply, encode_reply
+from bot.club.replies import NoPuzzleOpen, Reply, decode_reply, encode_reply
 from bot.club.saying import say_public
 from bot.club.state import Club, Day, Scene
 from bot.club.studies import Study, Turns
@@ -78,6 +79,10 @@ class ClubService:
             )
         except RefusedError as refused:
             return refused.reply
+
+    async def see_board(self, club_id: int, user_id: str, at: datetime) -> BoardSeen | NoPuzzleOpen:
+        """Return what a member sees on their board at a moment, by what is saved."""
+        return see_board(await self._store.load_scene(club_id, user_id, at, ""), at)
 
     async def _answer(self, event: Event, studies: Studies) -> Reply:
         """Decide on an act by what is known, and save it. Raises StudyNeededError."""

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Generic, Protocol
 
 from bot.config_tables import Own, PlatformTable
+from bot.platforms.boards import Boards
 from bot.platforms.message import Answerer, Room, RoomError
 from bot.schedule import Schedule
 from bot.settings import ClubConfig
@@ -44,6 +45,7 @@ class RoomNeeds:
     answer: Answerer
     now: Callable[[], datetime]
     clubs: Sequence[ClubConfig]
+    boards: Boards
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,11 +17,12 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from bot.club.ports import SaveSettings
+from bot.club.ports import Notice, SaveSettings
 from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
 from bot.commands.table import COURSES
 from bot.exchange import Exchange
+from bot.live_boards import LiveBoards
 from bot.outbox_sender import OutboxSender
 from bot.platforms.message import Room, RoomError
 from bot.schedule import Schedule
@@ -72,6 +73,7 @@ class _Parts:
     workshop: Workshop
     watchdog: Watchdog
     exchange: Exchange
+    boards: LiveBoards
     rooms: dict[str, Room]
 
     async def close_platform(self, platform: str) -> None:
@@ -101,8 +103,18 @@ def _put_together(
     )
     rooms: dict[str, Room] = {}
     sender = OutboxSender(rooms)
+
+    def note_sent(notice: Notice) -> None:
+        boards.note(notice.club.platform, notice.club.room_id)
+
     schedule = Schedule(
-        service, store, send=sender.send, find=sender.find, stamp=sender.stamp, clock=clock
+        service,
+        store,
+        send=sender.send,
+        find=sender.find,
+        stamp=sender.stamp,
+        clock=clock,
+        sent=note_sent,
     )
     stocker, watchdog = Stocker(store, workshop), Watchdog()
 
@@ -111,7 +123,8 @@ def _put_together(
         stocker.wake()
 
     exchange = Exchange(service, store, rooms, wake=wake, leaders=leaders, watchdog=watchdog)
-    return _Parts(store, service, schedule, stocker, workshop, watchdog, exchange, rooms)
+    boards = LiveBoards(exchange, service, store, clock.now)
+    return _Parts(store, service, schedule, stocker, workshop, watchdog, exchange, boards, rooms)
 
 
 @asynccontextmanager
@@ -135,7 +148,7 @@ async def open_clubs(
         stack.push_async_callback(asyncio.to_thread, workshop.close)
         clock = SteadyClock(now, elapsed, await store.load_clock() if elapsed else None)
         parts = _put_together(store, workshop, clock, clubs)
-        needs = RoomNeeds(store, parts.schedule, parts.exchange.answer, now, clubs)
+        needs = RoomNeeds(store, parts.schedule, parts.exchange.answer, now, clubs, parts.boards)
         opened = {access.platform: await _make_room(access, needs) for access in accesses}
         parts.rooms.update({name: each.room for name, each in opened.items()})
         platforms = Platforms(parts.close_platform)

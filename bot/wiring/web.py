@@ -48,7 +48,7 @@ class WebAccess:
 
         places = {club.room: Place(club.settings.name, club.settings.leaders) for club in clubs}
         room = WebRoom(
-            PageClubs(places, name_of, people_of),
+            PageClubs(places, name_of, people_of, needs.boards),
             host=self.host,
             port=self.port,
             page=assets.path("web"),

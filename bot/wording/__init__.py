@@ -33,6 +33,7 @@ from bot.wording.buttons import Phrases, all_of_day
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
+from bot.wording.live_board import word_board
 from bot.wording.openness import said_in_open
 from bot.wording.pictures import describe
 from bot.wording.prose import paragraphs
@@ -57,6 +58,7 @@ __all__ = [
     "summarise_turning",
     "technique_name",
     "tell_turning",
+    "word_board",
 ]
 
 PHRASES: Phrases = {

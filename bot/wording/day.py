@@ -39,6 +39,8 @@ from bot.wording.times import format_date, format_full_date, format_length, form
 
 CREDIT_LIMIT = 80
 
+SEALED = "This day is sealed: the puzzle comes to you, privately, when you start your clock."
+
 
 def lines_sentence(lines: tuple[str, str]) -> str:
     """Say which two lines, in which order, are the answer."""
@@ -55,7 +57,8 @@ def _credit(day: DayFacts) -> str:
     return f"Puzzle: {clean_text(day.credit, CREDIT_LIMIT)}." if day.credit else ""
 
 
-def _closes(day: DayFacts) -> str:
+def tell_closing(day: DayFacts) -> str:
+    """Say until when a day is open."""
     return f"Open until {format_moment(day.closes_at, day.zone)}."
 
 
@@ -76,7 +79,7 @@ def _day_posted(reply: DayPosted) -> Message:
     return Message(
         text=paragraphs(
             sentences("Today's puzzle is up.", headline(day), _credit(day)),
-            sentences(how, "" if day.sealed else lines_sentence(day.lines), _closes(day)),
+            sentences(how, "" if day.sealed else lines_sentence(day.lines), tell_closing(day)),
         ),
         code="" if day.sealed else draw_givens(day.givens),
         buttons=_of(day, START, HINT, HAND_IN),
@@ -92,8 +95,8 @@ def _today_shown(reply: TodayShown) -> Message:
     if reply.is_cover:
         text = sentences(
             headline(day),
-            "This day is sealed: the puzzle comes to you, privately, when you start your clock.",
-            _closes(day),
+            SEALED,
+            tell_closing(day),
         )
         return Message(text=text, buttons=_of(day, START))
     if reply.solved:
@@ -115,7 +118,7 @@ def _today_shown(reply: TodayShown) -> Message:
     return Message(
         text=paragraphs(
             sentences(headline(day), _credit(day), state),
-            sentences(lines_sentence(day.lines), _closes(day)),
+            sentences(lines_sentence(day.lines), tell_closing(day)),
             spoken,
         ),
         code="" if reply.as_text else draw_givens(day.givens),
@@ -136,7 +139,7 @@ def _clock_started(reply: ClockStarted) -> Message:
             sentences(
                 lines_sentence(day.lines),
                 "Solve on paper, or write here: place r4c5 7.",
-                _closes(day),
+                tell_closing(day),
             ),
         ),
         code=draw_text(reply.picture.position),
@@ -150,7 +153,8 @@ def _clock_not_started(reply: ClockNotStarted) -> Message:
     return Message(text=sentences(what, then), buttons=(START,))
 
 
-def _no_puzzle_open(reply: NoPuzzleOpen) -> Message:
+def tell_no_puzzle(reply: NoPuzzleOpen) -> Message:
+    """Say that no puzzle is open, and when the next one comes."""
     if reply.paused:
         text = (
             "The club is taking a break: no puzzle is open. "
@@ -223,7 +227,7 @@ PHRASES: Phrases = {
     DayUnknown: _day_unknown,
     PuzzleOver: _puzzle_over,
     MemberSolved: _member_solved,
-    NoPuzzleOpen: _no_puzzle_open,
+    NoPuzzleOpen: tell_no_puzzle,
     ResultsPosted: _results_posted,
     TodayShown: _today_shown,
 }

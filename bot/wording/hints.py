@@ -56,7 +56,8 @@ def _hint_offered(reply: HintOffered) -> Message:
     )
 
 
-def _hint_shown(reply: HintShown) -> Message:
+def tell_rung(reply: HintShown) -> Message:
+    """Say what a rung tells, with the buttons that lead on, and nothing of what it cost."""
     title = f"{capitalise(RUNGS[reply.rung - 1])}, rung {reply.rung} of {_LAST_RUNG}."
     kept = "This is the hint you were on; it still holds." if reply.is_kept else ""
     buttons: list[Button] = []
@@ -67,15 +68,17 @@ def _hint_shown(reply: HintShown) -> Message:
         buttons.append(known_button(reply.known_cost))
     if reply.rung == _LAST_RUNG:
         buttons.append(Button("Another hint", "hint board"))
-    buttons.append(BOARD)
-    return Message(
-        text=paragraphs(
-            sentences(title, kept),
-            rung_text(reply.rung, reply.step, reply.position),
-            charge_sentence(reply.seconds, reply.total),
-        ),
-        buttons=tuple(buttons),
-    )
+    text = rung_text(reply.rung, reply.step, reply.position)
+    return Message(text=paragraphs(sentences(title, kept), text), buttons=tuple(buttons))
+
+
+def _hint_shown(reply: HintShown) -> Message:
+    return _with_charge(tell_rung(reply), reply, BOARD)
+
+
+def _with_charge(message: Message, reply: HintShown | MistakeShown, *buttons: Button) -> Message:
+    cost = charge_sentence(reply.seconds, reply.total)
+    return Message(paragraphs(message.text, cost), buttons=(*message.buttons, *buttons))
 
 
 def phrase_echo() -> Message:
@@ -123,7 +126,8 @@ def _tell_mistakes(kind: str, count: int) -> str:
     return "one of the digits you wrote does not fit the solution"
 
 
-def _mistake_shown(reply: MistakeShown) -> Message:
+def tell_mistake(reply: MistakeShown) -> Message:
+    """Say what was found of a mistake, as `tell_rung` does of a step."""
     what = _tell_mistakes(reply.kind, reply.count)
     if reply.cell is not None:
         place = (
@@ -139,13 +143,11 @@ def _mistake_shown(reply: MistakeShown) -> Message:
         buttons.append(more_button(label, reply.next_cost))
     else:
         buttons.append(HINT)
-    return Message(
-        text=paragraphs(
-            sentences(f"Before any hint: {what}.", place),
-            charge_sentence(reply.seconds, reply.total),
-        ),
-        buttons=(*buttons, UNDO, BOARD),
-    )
+    return Message(sentences(f"Before any hint: {what}.", place), buttons=tuple(buttons))
+
+
+def _mistake_shown(reply: MistakeShown) -> Message:
+    return _with_charge(tell_mistake(reply), reply, UNDO, BOARD)
 
 
 def _known_noted(reply: KnownNoted) -> Message:

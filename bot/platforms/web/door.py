@@ -15,8 +15,9 @@ from datetime import datetime
 from aiohttp import web
 from aiohttp.typedefs import Middleware
 
+from bot.platforms.boards import Boards
 from bot.platforms.message import Incoming
-from bot.platforms.web.frames import Act, Enter
+from bot.platforms.web.frames import Act, Enter, Touch
 from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, opaque_id, user_id_of
 from bot.platforms.web.names import NameWords, People, find_problem
 from bot.platforms.web.refusals import WebProblem
@@ -70,11 +71,12 @@ async def no_name(room_id: str) -> str | None:
 @dataclass(frozen=True, slots=True)
 class PageClubs:
     """The clubs on the page, by their rooms. `name_of` returns what a room's club is called by now,
-    None if there is none yet; `people_of` who is known to it."""
+    None if there is none yet; `people_of` who is known to it. `boards` are its members'."""
 
     places: Mapping[str, Place]
     name_of: Callable[[str], Awaitable[str | None]] = no_name
     people_of: PeopleOf = no_people
+    boards: Boards | None = None
 
 
 def gate(authorities: Authorities, words: WebWords) -> Middleware:
@@ -126,7 +128,7 @@ class Door:
         user_id = user_id_of(name)
         return Visitor(enter.room, user_id, name, user_id in self._leaders[enter.room])
 
-    def admit(self, visitor: Visitor, act: Act, at: datetime) -> Incoming:
+    def admit(self, visitor: Visitor, act: Act | Touch, at: datetime) -> Incoming:
         """Return what a visitor's page sent as an act of theirs, in their room."""
         who = opaque_id(visitor.room_id, visitor.user_id)
         return Incoming(
@@ -140,5 +142,5 @@ class Door:
             received_at=at,
             text=clean_text(act.text),
             fields={name: clean_text(value) for name, value in act.fields.items()},
-            in_open=act.open,
+            in_open=isinstance(act, Act) and act.open,
         )

@@ -12,6 +12,7 @@ from typing import Annotated
 import msgspec
 from msgspec import Meta, Struct
 
+from bot.platforms.boards import LiveBoard
 from bot.platforms.message import Button, Form, Menu
 from bot.platforms.web.refusals import WebProblem
 
@@ -38,7 +39,15 @@ class Act(Struct, frozen=True, tag="act", tag_field="type", forbid_unknown_field
     open: bool = False
 
 
-FromPage = Enter | Act
+class Touch(Struct, frozen=True, tag="touch", tag_field="type", forbid_unknown_fields=True):
+    """A tap on the member's own board: a command line, answered at the board and nowhere else."""
+
+    id: ClientId
+    text: str
+    fields: dict[str, str] = {}
+
+
+FromPage = Enter | Act | Touch
 
 # --- what the log keeps ---
 
@@ -131,6 +140,20 @@ class Done(Struct, frozen=True, tag="done", tag_field="type"):
     entries: tuple[int, ...]
 
 
+class BoardNow(Struct, frozen=True, tag="board", tag_field="type"):
+    """The member's board as it now is; None where the room has no club yet."""
+
+    board: LiveBoard | None
+
+
+class Touched(Struct, frozen=True, tag="touched", tag_field="type"):
+    """The tap with this id is carried out: what is said of it, and the board after it."""
+
+    id: str
+    said: tuple[MessageBody, ...]
+    board: LiveBoard | None
+
+
 class Refused(Struct, frozen=True, tag="refused", tag_field="type"):
     """Something was not taken. `id` is the act's, empty where it could not be read."""
 
@@ -139,7 +162,7 @@ class Refused(Struct, frozen=True, tag="refused", tag_field="type"):
     limit: int = 0
 
 
-ToPage = Entered | Ready | Entry | Gone | Done | Refused
+ToPage = Entered | Ready | Entry | Gone | Done | BoardNow | Touched | Refused
 
 _ENCODER = msgspec.json.Encoder()
 _FRAME_DECODER: msgspec.json.Decoder[FromPage] = msgspec.json.Decoder(FromPage)

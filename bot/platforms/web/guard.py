@@ -34,6 +34,10 @@ FRAME_LIMIT = 1024 * 1024
 BURST = 12
 PER_SECOND = 2.0
 
+TAP_BURST = 40
+TAPS_PER_SECOND = 8.0
+"""Taps on a board are many and small: faster than anybody taps for long."""
+
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
     "Referrer-Policy": "no-referrer",
@@ -140,19 +144,26 @@ def clean_text(text: str) -> str:
 
 
 class Bucket:
-    """A token bucket: BURST acts at once, then PER_SECOND."""
+    """A token bucket: `burst` acts at once, then `per_second`."""
 
-    def __init__(self, now: Callable[[], datetime]) -> None:
+    def __init__(
+        self,
+        now: Callable[[], datetime],
+        burst: int = BURST,
+        per_second: float = PER_SECOND,
+    ) -> None:
         self._now = now
-        self._tokens = float(BURST)
+        self._burst = float(burst)
+        self._per_second = per_second
+        self._tokens = self._burst
         self._filled_at = now()
 
     def take(self) -> bool:
         """Use one token; False where there is none."""
         now = self._now()
         # A clock set back must not drain the bucket.
-        gained = max(0.0, (now - self._filled_at).total_seconds()) * PER_SECOND
-        self._tokens = min(float(BURST), self._tokens + gained)
+        gained = max(0.0, (now - self._filled_at).total_seconds()) * self._per_second
+        self._tokens = min(self._burst, self._tokens + gained)
         self._filled_at = now
         if self._tokens < 1:
             return False

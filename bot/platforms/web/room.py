@@ -18,6 +18,7 @@ from pathlib import Path
 from aiohttp import web
 
 from bot.platforms.message import Answerer, Message, RoomError, RoomGoneError
+from bot.platforms.web.board_desk import BoardDesk
 from bot.platforms.web.door import (
     PLATFORM,
     SOCKET,
@@ -35,6 +36,7 @@ from bot.platforms.web.frames import (
     MessageBody,
     Ready,
     Refused,
+    Touch,
     parse_body,
 )
 from bot.platforms.web.guard import FRAME_LIMIT, opaque_id, own_authorities, parse_loopback
@@ -46,7 +48,7 @@ from bot.platforms.web.timeline import Timeline
 from bot.platforms.web.words import WebWords
 
 HEARTBEAT_SECONDS = 20.0
-TABS_LIMIT = 200
+TABS_LIMIT = 400
 
 _log = logging.getLogger(__name__)
 
@@ -78,6 +80,7 @@ class WebRoom:
         self._timeline = Timeline(log, token())
         self._pages = Pages(page, log, self._titles)
         self._tabs: set[Tab] = set()
+        self._boards = BoardDesk(clubs.boards, lambda: tuple(self._tabs))
         self._answer: Answerer | None = None
         self._runner: web.AppRunner | None = None
         self._is_stopping = False
@@ -112,6 +115,7 @@ class WebRoom:
         """Answer what is under way, close every tab, and let go of the port."""
         self._is_stopping = True
         await asyncio.gather(*(tab.finish() for tab in tuple(self._tabs)))
+        await self._boards.stop()
         if self._runner is not None:
             await self._runner.cleanup()
             self._runner = None
@@ -227,6 +231,7 @@ class WebRoom:
                 is_fresh=not self._timeline.can_resume(enter.epoch, enter.last),
             )
         )
+        await self._boards.show(tab)
         await self._timeline.join(tab, enter.epoch, enter.last)
         tab.tell(Ready())
 
@@ -238,9 +243,12 @@ class WebRoom:
     async def _titles(self) -> dict[str, str]:
         return {room_id: await self._title_of(room_id) for room_id in self._clubs.places}
 
-    async def _hear(self, tab: Tab, act: Act, at: datetime) -> None:
+    async def _hear(self, tab: Tab, act: Act | Touch, at: datetime) -> None:
         """Show an act where it belongs, have it answered, and show the answers."""
         try:
+            if isinstance(act, Touch):
+                await self._touch(tab, act, at)
+                return
             entries = await self._answer_act(tab, act, at)
         except Exception:
             # The act was not answered; the page keeps the line, and sending it again is safe.
@@ -248,6 +256,13 @@ class WebRoom:
             tab.tell(Refused(WebProblem.FAILED, act.id))
         else:
             tab.tell(Done(act.id, entries))
+
+    async def _touch(self, tab: Tab, touch: Touch, at: datetime) -> None:
+        assert tab.visitor is not None, "only who has entered is heard"
+        if self._clubs.boards is None:
+            tab.tell(Refused(WebProblem.MALFORMED, touch.id))
+            return
+        await self._boards.touch(tab, self._door.admit(tab.visitor, touch, at))
 
     async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:
         assert self._answer is not None, "a tab cannot be served before the start"

@@ -16,8 +16,16 @@ import msgspec
 from aiohttp import WSMsgType, web
 
 from bot.platforms.web.door import Visitor
-from bot.platforms.web.frames import Act, Enter, Refused, ToPage, encode, parse_frame
-from bot.platforms.web.guard import LINE_LIMIT, Bucket
+from bot.platforms.web.frames import (
+    Act,
+    FromPage,
+    Refused,
+    ToPage,
+    Touch,
+    encode,
+    parse_frame,
+)
+from bot.platforms.web.guard import LINE_LIMIT, TAP_BURST, TAPS_PER_SECOND, Bucket
 from bot.platforms.web.refusals import WebProblem
 
 WAITING_ACTS = 16
@@ -31,7 +39,7 @@ ANSWER_SECONDS = 10.0
 
 FLUSH_SECONDS = 2.0
 
-Hear = Callable[["Tab", Act, datetime], Awaitable[None]]
+Hear = Callable[["Tab", Act | Touch, datetime], Awaitable[None]]
 
 
 class Tab:
@@ -44,7 +52,8 @@ class Tab:
         self._socket = socket
         self._now = now
         self._bucket = Bucket(now)
-        self._acts: asyncio.Queue[tuple[Act, datetime]] = asyncio.Queue(WAITING_ACTS)
+        self._taps = Bucket(now, TAP_BURST, TAPS_PER_SECOND)
+        self._acts: asyncio.Queue[tuple[Act | Touch, datetime]] = asyncio.Queue(WAITING_ACTS)
         self._frames: asyncio.Queue[bytes] = asyncio.Queue(WAITING_FRAMES)
         self._tasks: list[asyncio.Task[None]] = []
 
@@ -77,14 +86,14 @@ class Tab:
         self._tasks.append(asyncio.create_task(self._write()))
         self._tasks.append(asyncio.create_task(self._work(hear)))
 
-    def take(self, act: Act, at: datetime) -> None:
+    def take(self, act: Act | Touch, at: datetime) -> None:
         """Line an act up to be answered."""
         try:
             self._acts.put_nowait((act, at))
         except asyncio.QueueFull:
             self.tell(Refused(WebProblem.TOO_FAST, act.id))
 
-    async def read(self) -> AsyncIterator[tuple[Enter | Act, datetime]]:
+    async def read(self) -> AsyncIterator[tuple[FromPage, datetime]]:
         """Yield the frames that are fit to act on, with the moment each came."""
         async for received in self._socket:
             if received.type not in (WSMsgType.TEXT, WSMsgType.BINARY):
@@ -122,18 +131,24 @@ class Tab:
         if not self._is_closed:
             await self._acts.join()
 
-    def _understand(self, text: str | bytes, size: int) -> Enter | Act | None:
-        if not self._bucket.take():
-            self.tell(Refused(WebProblem.TOO_FAST, _id_in(text)))
-            return None
+    def _understand(self, text: str | bytes, size: int) -> FromPage | None:
         if size > LINE_LIMIT:
-            self.tell(Refused(WebProblem.TOO_LONG, _id_in(text), LINE_LIMIT))
+            self.tell(Refused(self._spent(None) or WebProblem.TOO_LONG, _id_in(text), LINE_LIMIT))
             return None
         try:
-            return parse_frame(text)
+            frame = parse_frame(text)
         except (msgspec.DecodeError, UnicodeError, RecursionError):
-            self.tell(Refused(WebProblem.MALFORMED))
+            self.tell(Refused(self._spent(None) or WebProblem.MALFORMED))
             return None
+        if (problem := self._spent(frame)) is not None:
+            self.tell(Refused(problem, getattr(frame, "id", "")))
+            return None
+        return frame
+
+    def _spent(self, frame: FromPage | None) -> WebProblem | None:
+        """Count a frame; return the problem where there were too many of its kind."""
+        bucket = self._taps if isinstance(frame, Touch) else self._bucket
+        return None if bucket.take() else WebProblem.TOO_FAST
 
     async def _write(self) -> None:
         while True:
@@ -164,4 +179,4 @@ def _id_in(text: str | bytes) -> str:
         frame = parse_frame(text)
     except (msgspec.DecodeError, UnicodeError, RecursionError):
         return ""
-    return frame.id if isinstance(frame, Act) else ""
+    return getattr(frame, "id", "")

@@ -1,0 +1,130 @@
+"""The members' boards for pages that show them live: facts to shapes and words, taps to the club.
+
+It decides nothing: a tap goes the way of every line, and what a page shows is read from what is
+saved. Unlike `exchange` it draws no picture: the page draws on its own grid.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import datetime
+
+from bot import languages
+from bot.club.board_seen import BoardSeen
+from bot.club.facts import StepFacts
+from bot.club.ports import Store
+from bot.club.replies import BoardShown, HintShown, MistakeShown, NoPuzzleOpen, Reply
+from bot.club.service import ClubService
+from bot.club.state import Penalties
+from bot.drawing.live import house_line, shapes_told
+from bot.exchange import Answered, Exchange
+from bot.platforms.boards import DrawnLink, LiveBoard, Shapes
+from bot.platforms.message import Incoming, Message
+from engine import layout_with
+
+_SHOWN_LIVE = (HintShown, MistakeShown)
+"""What the board itself goes on showing, so that nothing need be said of it besides."""
+
+
+class LiveBoards:
+    """Implements `bot.platforms.boards.Boards`. `now` is the clock that acts are stamped by."""
+
+    def __init__(
+        self,
+        exchange: Exchange,
+        service: ClubService,
+        store: Store,
+        now: Callable[[], datetime],
+    ) -> None:
+        self._exchange = exchange
+        self._service = service
+        self._store = store
+        self._now = now
+        self._watching: list[Answered] = []
+        exchange.watch(self._tell)
+
+    async def see(self, platform: str, room_id: str, user_id: str) -> LiveBoard | None:
+        """Return what a member sees just now; None where the room has no club."""
+        club = await self._store.load_club(platform, room_id)
+        if club is None:
+            return None
+        at = self._now()
+        seen = await self._service.see_board(club.id, user_id, at)
+        return live_board(seen, at, club.settings.language)
+
+    async def touch(self, incoming: Incoming) -> tuple[Message, ...]:
+        """Carry out a tap; return what is to be said of it besides the board."""
+        reply, club = await self._exchange.reply_to(incoming)
+        if reply is None or club is None or _is_shown_live(reply):
+            return ()
+        words = languages.language_of(club.settings.language)
+        return tuple(each.message for each in words.phrase_all(reply))
+
+    def watch(self, changed: Answered) -> None:
+        """Have `changed` told of every board that may have changed."""
+        self._watching.append(changed)
+
+    def note(self, platform: str, room_id: str) -> None:
+        """Note that all boards of a room may have changed: a day has begun there, or is over."""
+        self._tell(platform, room_id, "")
+
+    def _tell(self, platform: str, room_id: str, user_id: str) -> None:
+        for changed in self._watching:
+            changed(platform, room_id, user_id)
+
+
+def _is_shown_live(reply: Reply) -> bool:
+    return isinstance(reply, _SHOWN_LIVE) or (
+        isinstance(reply, BoardShown) and reply.change != "shown"
+    )
+
+
+def live_board(seen: BoardSeen | NoPuzzleOpen, at: datetime, language: str) -> LiveBoard:
+    """Return what a page shows of a board, its words in the club's language."""
+    words = languages.language_of(language).word_board(seen)
+    if isinstance(seen, NoPuzzleOpen):
+        return LiveBoard(at=at, notice=words.notice)
+    told, givens = seen.told, seen.day.givens
+    shapes = None if told is None else shapes_told(told, givens)
+    if shapes is not None and "links" in shapes:
+        shapes["links"] = tuple(DrawnLink(**link) for link in shapes["links"])
+    return LiveBoard(
+        at=at,
+        notice=words.notice,
+        title=words.title,
+        closes=words.closes,
+        day=seen.day.date.isoformat(),
+        givens=givens,
+        grid=seen.board.grid,
+        lines=() if seen.is_covered else tuple(house_line(name) for name in seen.day.lines),
+        struck=_marks(givens, seen.struck),
+        started_at=seen.started_at,
+        finished_at=seen.finished_at,
+        added=seen.added,
+        undo_left=seen.undo_left,
+        costs=_costs(seen.penalties),
+        told=words.told,
+        told_key=_key(told),
+        shapes=None if shapes is None else Shapes(**shapes),
+    )
+
+
+def _marks(givens: str, named: tuple[tuple[str, int], ...]) -> tuple[tuple[int, int], ...]:
+    if not named:
+        return ()
+    layout = layout_with(len(givens))
+    return tuple((layout.parse_cell(name), digit) for name, digit in named)
+
+
+def _costs(penalties: Penalties) -> dict[str, int]:
+    return {"hint": penalties.rungs[0], "check": penalties.check}
+
+
+def _key(told: HintShown | MistakeShown | None) -> str:
+    """Return what tells one thing told from another: the same step or mistake, the same rung."""
+    match told:
+        case HintShown(rung=rung, step=StepFacts() as step):
+            return f"{step.key}:{rung}"
+        case MistakeShown(rung=rung, kind=kind, region=region, cell=cell):
+            return f"{kind}:{region}:{cell}:{rung}"
+    return ""
