@@ -7,23 +7,28 @@ saved. Unlike `exchange` it draws no picture: the page draws on its own grid.
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import datetime
 
 from bot import languages
 from bot.club.board_seen import BoardSeen
 from bot.club.facts import StepFacts
 from bot.club.ports import Store
-from bot.club.replies import BoardShown, HintShown, MistakeShown, NoPuzzleOpen, Reply
+from bot.club.replies import BoardShown, ClockStarted, HintShown, MistakeShown, NoPuzzleOpen, Reply
 from bot.club.service import ClubService
 from bot.club.state import Penalties
+from bot.commands.arguments import take_date
 from bot.drawing.live import house_line, shapes_told
 from bot.exchange import Answered, Exchange
 from bot.platforms.boards import DrawnLink, LiveBoard, Shapes
 from bot.platforms.message import Incoming, Message
 from engine import layout_with
 
-_SHOWN_LIVE = (HintShown, MistakeShown)
+_SHOWN_LIVE = (ClockStarted, HintShown, MistakeShown)
 """What the board itself goes on showing, so that nothing need be said of it besides."""
+
+_AT_THE_BOARD = frozenset(("board", "check", "hand-in", "hint", "redo", "start", "undo"))
+"""Commands that a live board has keys for, so that it needs no button for them."""
 
 
 class LiveBoards:
@@ -58,7 +63,7 @@ class LiveBoards:
         if reply is None or club is None or _is_shown_live(reply):
             return ()
         words = languages.language_of(club.settings.language)
-        return tuple(each.message for each in words.phrase_all(reply))
+        return tuple(_beside_board(each.message) for each in words.phrase_all(reply))
 
     def watch(self, changed: Answered) -> None:
         """Have `changed` told of every board that may have changed."""
@@ -77,6 +82,16 @@ def _is_shown_live(reply: Reply) -> bool:
     return isinstance(reply, _SHOWN_LIVE) or (
         isinstance(reply, BoardShown) and reply.change != "shown"
     )
+
+
+def _beside_board(message: Message) -> Message:
+    """Return a message without the buttons that the board has itself."""
+    left = tuple(
+        button
+        for button in message.buttons
+        if take_date(button.command)[1].strip() not in _AT_THE_BOARD
+    )
+    return replace(message, buttons=left)
 
 
 def live_board(seen: BoardSeen | NoPuzzleOpen, at: datetime, language: str) -> LiveBoard:
@@ -98,10 +113,13 @@ def live_board(seen: BoardSeen | NoPuzzleOpen, at: datetime, language: str) -> L
         grid=seen.board.grid,
         lines=() if seen.is_covered else tuple(house_line(name) for name in seen.day.lines),
         struck=_marks(givens, seen.struck),
+        small=_marks(givens, seen.board.small),
         started_at=seen.started_at,
         finished_at=seen.finished_at,
         added=seen.added,
         undo_left=seen.undo_left,
+        redo_left=seen.redo_left,
+        is_filled=seen.is_filled,
         costs=_costs(seen.penalties),
         told=words.told,
         told_key=_key(told),
@@ -117,7 +135,7 @@ def _marks(givens: str, named: tuple[tuple[str, int], ...]) -> tuple[tuple[int, 
 
 
 def _costs(penalties: Penalties) -> dict[str, int]:
-    return {"hint": penalties.rungs[0], "check": penalties.check}
+    return {"hint": penalties.rungs[0], "check": penalties.check, "fill": penalties.fill}
 
 
 def _key(told: HintShown | MistakeShown | None) -> str:

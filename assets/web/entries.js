@@ -32,7 +32,7 @@ function buildPicture(picture) {
     build("picture", {}, darkSource(pictureAddress(picture.dark)), image), inWords);
 }
 
-function buildButton({ label, command, is_main: isMain }, act) {
+export function buildButton({ label, command, is_main: isMain }, act) {
   const button = build("button", { className: isMain ? "main" : "", text: label });
   button.type = "button";
   button.dataset.command = command;
@@ -73,7 +73,7 @@ function buildField({ name, label, value, rows, placeholder }) {
   return [caption, field];
 }
 
-function buildForm(form, act) {
+export function buildForm(form, act) {
   const fields = form.fields.map(buildField);
   const sent = build("span", { className: "sent" });
   sent.setAttribute("role", "status");

@@ -1,6 +1,7 @@
 // The page: the door where a name is chosen, the room, and the desk where lines are written. The
 // name is kept for this tab alone, so another tab can be another member.
 
+import { Board } from "./board.js";
 import { startLook } from "./look.js";
 import { TimelineView } from "./timeline.js";
 import { Wire } from "./wire.js";
@@ -15,13 +16,16 @@ const page = document.scrollingElement;
 const line = get("line");
 
 let wire = null;
+let board = null; // made with the first board that comes
 let mustFollow = true; // the first time in the room, what is newest is shown
 let pressed = new Map(); // act id -> the button it came from: its answer gets the focus
 
 const view = new TimelineView(get("entries"), press);
 
-const isAtEnd = () => page.scrollHeight - page.scrollTop - page.clientHeight < NEAR_END;
-const scrollToEnd = () => page.scrollTo({ top: page.scrollHeight });
+// On a narrow screen, while the board is the view: the talk is not seen then.
+const isBoardAlone = () => get("room").getClientRects().length === 0;
+const isAtEnd = () => !isBoardAlone() && page.scrollHeight - page.scrollTop - page.clientHeight < NEAR_END;
+const scrollToEnd = () => isBoardAlone() || page.scrollTo({ top: page.scrollHeight });
 
 function isTyping() {
   const at = document.activeElement;
@@ -42,7 +46,18 @@ const hearing = {
     get("my-part").textContent = leads ? words.leads : "";
     showRoom(true);
   },
+  board({ board: now }) {
+    const isFirst = !board;
+    board ||= new Board({ keep: keepOf(), send: (frame) => wire.touch(frame) });
+    board.take(now);
+    if (isFirst) showView(now && !now.finished_at && now.day ? "board" : "club");
+    get("views").hidden = !now;
+  },
+  touched(frame) {
+    board.touched(frame);
+  },
   ready() {
+    board?.taps.next();
     view.endAnew();
     get("entries").setAttribute("aria-busy", "false");
     get("entries").setAttribute("aria-live", "polite");
@@ -67,6 +82,7 @@ const hearing = {
   refused(frame) {
     const sentence = (words.refusals[frame.problem] || words.refusals.malformed)(frame);
     if (/^(name|room)/.test(frame.problem)) return leave(sentence);
+    if (board?.refused(frame)) return undefined;
     release(frame.id);
     giveBack(wire.settle(frame.id), sentence);
     return undefined;
@@ -166,6 +182,24 @@ function showRoom(isIn) {
   if (isIn && was) line.focus({ preventScroll: true });
 }
 
+// On a narrow screen the board and the club are two views; on a wide one they stand side by side.
+function showView(view) {
+  document.body.dataset.view = view;
+  for (const button of get("views").querySelectorAll("button")) {
+    button.setAttribute("aria-pressed", String(button.dataset.view === view));
+  }
+  if (view === "board") page.scrollTo({ top: 0 });
+}
+
+get("views").addEventListener("click", (event) => {
+  const { view } = event.target.dataset;
+  if (view) showView(view);
+  if (view === "club") scrollToEnd();
+});
+
+const keepOf = () =>
+  `${sessionStorage.getItem(KEPT_ROOM)}:${sessionStorage.getItem(KEPT_NAME)?.toLowerCase()}`;
+
 function enter(room, name) {
   sessionStorage.setItem(KEPT_NAME, name);
   sessionStorage.setItem(KEPT_ROOM, room);
@@ -175,13 +209,20 @@ function enter(room, name) {
     room,
     name,
     hear: (frame) => hearing[frame.type]?.(frame),
-    tell: (state) => (get("state").textContent = words.states[state]),
+    tell: (state) => {
+      get("state").textContent = words.states[state];
+      if (state === "lost") board?.taps.lose();
+    },
     waiting: showWaiting,
   });
 }
 
 function leave(sentence = "") {
   wire?.close();
+  board?.close();
+  board = null;
+  document.body.classList.remove("has-board", "has-panel");
+  get("board").hidden = get("views").hidden = true;
   view.clear();
   for (const id of pressed.keys()) release(id);
   delete get("entries").dataset.ready;

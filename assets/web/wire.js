@@ -37,6 +37,12 @@ export class Wire {
     return id;
   }
 
+  // Sends what its owner keeps; false while the room is out of reach.
+  touch(frame) {
+    if (this.isReady) this.send(frame);
+    return this.isReady;
+  }
+
   settle(id) {
     const line = this.pending.get(id);
     this.pending.delete(id);

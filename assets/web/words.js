@@ -13,6 +13,53 @@ export const thread = (title, count) => `${title} (${count === 1 ? "1 part" : `$
 
 export const notTaken = (sentence, text) => `${sentence} It was: ${text}`;
 
+// --- the board ---
+
+export const house = (sort, number) => `${sort} ${number}`;
+export const rowsHead = "rows";
+export const hint = "Hint";
+export const check = "Check";
+export const fill = "Fill in small digits";
+
+const parts = (seconds) => {
+  const [minutes, left] = [Math.floor(seconds / 60), seconds % 60];
+  return [minutes && `${minutes} min`, (left || !minutes) && `${left} s`].filter(Boolean).join(" ");
+};
+
+export const withCost = (label, seconds) => (seconds ? `${label} (+${parts(seconds)})` : label);
+
+export const clock = (seconds, added) => {
+  const whole = Math.max(0, Math.floor(seconds));
+  const two = (number) => String(number).padStart(2, "0");
+  const hours = Math.floor(whole / 3600);
+  const rest = `${two(Math.floor(whole / 60) % 60)}:${two(whole % 60)}`;
+  return `${hours ? `${hours}:` : ""}${rest}${added ? ` + ${parts(added)}` : ""}`;
+};
+
+const place = (row, column) => `row ${row} column ${column}`;
+
+export const cell = (row, column, digit, isGiven, small) => {
+  if (digit) return `${place(row, column)}, ${digit}, ${isGiven ? "given" : "yours"}`;
+  const noted = small.length ? `candidates ${small.join(" ")}` : "no candidates noted";
+  return `${place(row, column)}, open, ${noted}`;
+};
+
+export const wrote = (row, column, digit) =>
+  (digit ? `${digit} written in ${place(row, column)}` : `${place(row, column)} rubbed out`);
+export const wroteSmall = (row, column, digit, isThere) =>
+  `small ${digit} ${isThere ? "noted" : "rubbed out"} in ${place(row, column)}`;
+export const ruledOut = (row, column, digit, isOut) =>
+  `${digit} ${isOut ? "ruled out" : "allowed again"} in ${place(row, column)}`;
+export const barred = (digit) => `A ${digit} stands in its row, column or box already.`;
+export const notTwo = (digit) => `${digit} has more or fewer than two places in that box.`;
+export const armed = (digit) => `${digit} is in your hand: choose its cells`;
+export const disarmed = "No digit in your hand";
+export const undone = { undo: "Undone", redo: "Done again" };
+export const notCarriedOut = (sentence) => `The last tap was not carried out. ${sentence}`;
+export const keys =
+  "Arrow keys move; Home and End go to the ends of a row. A digit is written where you are, Shift " +
+  "and a digit notes it small, Backspace rubs out. u undoes, h asks for a hint, ? shows this.";
+
 export const states = {
   connecting: "Reaching the room…",
   lost: "The room is out of reach. Trying again; what you write is kept and sent then.",

@@ -47,14 +47,14 @@ class ShowBoard(OfADay):
 
 
 @dataclass(frozen=True, slots=True)
-class PlaceDigits(Act):
+class PlaceDigits(OfADay):
     """(cell name, digit) pairs in the order typed; digit 0 rubs the cell out."""
 
     marks: tuple[tuple[str, int], ...]
 
 
 @dataclass(frozen=True, slots=True)
-class WriteRow(Act):
+class WriteRow(OfADay):
     """A whole row as typed: digits, and a mark of emptiness for cells left open."""
 
     row: int
@@ -62,7 +62,7 @@ class WriteRow(Act):
 
 
 @dataclass(frozen=True, slots=True)
-class RuleOut(Act):
+class RuleOut(OfADay):
     """(cell name, digit) pairs that the member has struck."""
 
     candidates: tuple[tuple[str, int], ...]
@@ -71,6 +71,11 @@ class RuleOut(Act):
 @dataclass(frozen=True, slots=True)
 class Undo(OfADay):
     """Take back the board's last change."""
+
+
+@dataclass(frozen=True, slots=True)
+class Redo(OfADay):
+    """Do again what was just taken back."""
 
 
 @dataclass(frozen=True, slots=True)

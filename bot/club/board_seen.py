@@ -15,7 +15,7 @@ from bot.club.facts import DayFacts
 from bot.club.hints import told_so_far
 from bot.club.position import shown_position
 from bot.club.replies import HintShown, MistakeShown, NoPuzzleOpen
-from bot.club.showing import day_facts, fresh_entry, is_covered
+from bot.club.showing import day_facts, fresh_entry, is_covered, is_filled
 from bot.club.state import Board, MemberSolve, Penalties, Scene
 
 
@@ -37,6 +37,8 @@ class BoardSeen(Struct, frozen=True):
     finished_at: datetime | None = None
     added: int = 0
     undo_left: int = 0
+    redo_left: int = 0
+    is_filled: bool = False
     told: HintShown | MistakeShown | None = None
 
 
@@ -61,6 +63,8 @@ def see_board(scene: Scene, at: datetime) -> BoardSeen | NoPuzzleOpen:
         finished_at=entry.finished_at,
         added=entry.added_seconds,
         undo_left=len(entry.history),
+        redo_left=len(entry.undone),
+        is_filled=is_filled(entry),
         told=_told(scene, entry),
     )
 

@@ -39,7 +39,7 @@ def with_board(entry: MemberSolve, board: Board) -> MemberSolve:
     if board == entry.board:
         return entry
     history = (*entry.history, entry.board)[-HISTORY_LIMIT:]
-    return replace(entry, board=board, history=history)
+    return replace(entry, board=board, history=history, undone=())
 
 
 def write_digits(
@@ -85,6 +85,23 @@ def strike(entry: MemberSolve, candidates: tuple[Mark, ...]) -> MemberSolve:
     return with_board(entry, replace(board, ruled_out=struck))
 
 
+def allow(entry: MemberSolve, candidates: tuple[Mark, ...]) -> MemberSolve:
+    """Take strikes back; one that was never made changes nothing."""
+    left = tuple(mark for mark in entry.board.ruled_out if mark not in candidates)
+    return with_board(entry, replace(entry.board, ruled_out=left))
+
+
+def write_small(entry: MemberSolve, name: str, digits: tuple[int, ...]) -> MemberSolve:
+    """Write a cell's small digits in place of those there. RefusedError where it holds a digit."""
+    layout, board = layout_of(entry.board.grid), entry.board
+    if digit_in(board.grid, layout.parse_cell(name)):
+        raise refuse("small", Problem.FILLED, cells=(name,))
+    others = (mark for mark in board.small if mark[0] != name)
+    marks = {*others, *((name, digit) for digit in digits)}
+    small = tuple(sorted(marks, key=lambda mark: _order(layout, mark)))
+    return with_board(entry, replace(board, small=small))
+
+
 def _order(layout: Layout, mark: Mark) -> tuple[int, int]:
     return layout.parse_cell(mark[0]), mark[1]
 
@@ -93,7 +110,17 @@ def undo(entry: MemberSolve) -> MemberSolve | None:
     """Return the entry with the board before, None where there is none."""
     if not entry.history:
         return None
-    return replace(entry, board=entry.history[-1], history=entry.history[:-1])
+    undone = (*entry.undone, entry.board)
+    return replace(entry, board=entry.history[-1], history=entry.history[:-1], undone=undone)
+
+
+def redo(entry: MemberSolve) -> MemberSolve | None:
+    """Return the entry with the board that was undone last, None where something else was done
+    since, or nothing undone."""
+    if not entry.undone:
+        return None
+    history = (*entry.history, entry.board)[-HISTORY_LIMIT:]
+    return replace(entry, board=entry.undone[-1], history=history, undone=entry.undone[:-1])
 
 
 def differences(before: str, after: str) -> tuple[tuple[Mark, ...], tuple[Mark, ...]]:

@@ -23,6 +23,7 @@ from bot.club.acts import (
     OnDay,
     PasteGrid,
     PlaceDigits,
+    Redo,
     RuleOut,
     ShowBoard,
     ShowToday,
@@ -48,6 +49,7 @@ from bot.club.replies import (
     OtherPuzzle,
     PaperForm,
     PuzzleOver,
+    RedoEmpty,
     Reply,
     UndoEmpty,
 )
@@ -214,21 +216,21 @@ def _start(
 def _board(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: ShowBoard
 ) -> tuple[MemberSolve, Reply]:
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     return entry, show_board(scene.club, day, entry, "shown", as_text=act.as_text)
 
 
 def _check(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: CheckBoard
 ) -> tuple[MemberSolve, Reply]:
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     return decide_check(day, entry, scene.club.settings.penalties)
 
 
 def _hint(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: AskHint
 ) -> tuple[MemberSolve, Reply]:
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     settings = scene.club.settings
     ladder = ladder_of(settings)
     return decide_hint(day, entry, act, settings.penalties, event.acted_at, ladder=ladder)
@@ -237,14 +239,14 @@ def _hint(
 def _undo(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: Undo
 ) -> tuple[MemberSolve, Reply]:
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     before = boards.undo(entry)
     if before is None:
         return entry, UndoEmpty()
     return before, show_board(scene.club, day, before, "undone")
 
 
-def _need_clock(day: Day, entry: MemberSolve, act: Act) -> None:
+def need_clock(day: Day, entry: MemberSolve, act: Act) -> None:
     """Refuse what costs seconds before the clock runs, and a sealed puzzle altogether."""
     costs = isinstance(act, AskHint | CheckBoard) or (isinstance(act, PasteGrid) and act.then_hint)
     has_begun = entry.started_at is not None or entry.finished_at is not None
@@ -273,10 +275,20 @@ def _line_of(act: Act) -> str:
     return "board"
 
 
+def _redo(
+    scene: Scene, event: Event, day: Day, entry: MemberSolve, act: Redo
+) -> tuple[MemberSolve, Reply]:
+    need_clock(day, entry, act)
+    after = boards.redo(entry)
+    if after is None:
+        return entry, RedoEmpty()
+    return after, show_board(scene.club, day, after, "redone")
+
+
 def _rule_out(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: RuleOut
 ) -> tuple[MemberSolve, Reply]:
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     changed = boards.strike(entry, act.candidates)
     return changed, show_board(scene.club, day, changed, "ruled-out", marks=act.candidates)
 
@@ -284,7 +296,7 @@ def _rule_out(
 def _place(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: PlaceDigits
 ) -> tuple[MemberSolve, Reply]:
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     changed = boards.write_digits(entry, day.puzzle.givens, act.marks, "place")
     return _written(scene, day, entry, changed, "placed")
 
@@ -292,7 +304,7 @@ def _place(
 def _row(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: WriteRow
 ) -> tuple[MemberSolve, Reply]:
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     givens = day.puzzle.givens
     marks = boards.row_marks(givens, act.row, act.digits)
     changed = boards.write_digits(entry, givens, marks, "row")
@@ -312,7 +324,7 @@ def _paste(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: PasteGrid
 ) -> tuple[MemberSolve, Reply]:
     """Take a pasted or overtyped grid as the board; with no text, give the form to fill."""
-    _need_clock(day, entry, act)
+    need_clock(day, entry, act)
     command = "hint paste" if act.then_hint else "paste"
     if not act.text.strip():
         lines = boards.board_lines(entry.board.grid)
@@ -364,6 +376,7 @@ PLACE = on_board(PlaceDigits, _place)
 ROW = on_board(WriteRow, _row)
 RULE_OUT = on_board(RuleOut, _rule_out)
 UNDO = on_board(Undo, _undo)
+REDO = on_board(Redo, _redo)
 CHECK = on_board(CheckBoard, _check)
 HINT = Course(AskHint, decide_on_hint, load_retelling, is_long=True)
 PASTE = Course(PasteGrid, decide_on_paste, load_retelling, is_long=True)

@@ -51,6 +51,7 @@ from bot.club.replies_playing import (
     NoHintUnderWay,
     OtherPuzzle,
     PaperForm,
+    RedoEmpty,
     TodayShown,
     UndoEmpty,
 )
@@ -140,6 +141,7 @@ __all__ = [
     "PuzzlesQueued",
     "QueueAsked",
     "QueueShown",
+    "RedoEmpty",
     "Reply",
     "ReportShown",
     "ResultFlagged",

@@ -33,8 +33,9 @@ class ClockStarted(Reply, frozen=True, kw_only=True):
 
 class BoardShown(Reply, frozen=True, kw_only=True):
     """A board. `change`: what was just done: `shown`, `placed`, `rubbed`, `row`, `ruled-out`,
-    `undone`, `pasted`. `marks`: the (cell, digit) pairs that changed, digit 0 in `rubbed` only.
-    `clashes`: (digit, house) that the board now shows twice, plain to see."""
+    `undone`, `redone`, `pasted`, `small`, `allowed`, `filled`. `marks`: the (cell, digit) pairs
+    that changed, digit 0 where something was rubbed out. `clashes`: (digit, house) that the board
+    now shows twice, plain to see. `seconds`: what `filled` added, to `total` in all."""
 
     day: DayFacts
     picture: GridPicture
@@ -44,10 +45,16 @@ class BoardShown(Reply, frozen=True, kw_only=True):
     open_cells: int
     undo_left: int
     as_text: bool
+    seconds: int = 0
+    total: int = 0
 
 
 class UndoEmpty(Reply, frozen=True, kw_only=True):
     """Nothing is left to take back."""
+
+
+class RedoEmpty(Reply, frozen=True, kw_only=True):
+    """Nothing was taken back that could be done again."""
 
 
 class GivensDiffer(Reply, frozen=True, kw_only=True):

@@ -29,12 +29,14 @@ has its words in `bot.wording_<code>` (see `bot.languages`)."""
 
 
 class Penalties(Struct, frozen=True):
-    """Seconds added: for the four rungs, the three mistake rungs, a check, a wrong answer."""
+    """Seconds added: for the four rungs, the three mistake rungs, a check, a wrong answer, all
+    candidates filled in."""
 
     rungs: tuple[int, int, int, int] = (15, 30, 60, 120)
     mistakes: tuple[int, int, int] = (15, 30, 60)
     check: int = 30
     wrong: int = 60
+    fill: int = 0
 
 
 class DayWish(Struct, frozen=True):
@@ -161,5 +163,6 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("mistakes", notations.so_many(3, _SECONDS), (15, 30, 60), is_penalty=True),
     Setting("check", _SECONDS, 30, is_penalty=True),
     Setting("wrong", _SECONDS, 60, is_penalty=True),
+    Setting("fill", _SECONDS, 0, is_penalty=True),
 )
 """Every setting, in the order in which they are shown."""

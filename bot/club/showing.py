@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from bot.club.boards import count_open, find_clashes
+from bot.club.charging import rung_charged
 from bot.club.facts import CoverPicture, DayFacts, GridPicture, Position
 from bot.club.gate import told_cells
 from bot.club.plan import plan_for
@@ -58,6 +59,15 @@ def is_covered(day: Day, entry: MemberSolve | None) -> bool:
     return day.sealed and (entry is None or (entry.started_at is None and not entry.finished_at))
 
 
+FILLED = "fill"
+"""What it is charged under that all candidates are filled in."""
+
+
+def is_filled(entry: MemberSolve) -> bool:
+    """Say whether the member has had all candidates filled in."""
+    return bool(rung_charged(entry, FILLED))
+
+
 def board_picture(day: Day, entry: MemberSolve, told: tuple[str, ...] = ()) -> GridPicture:
     """Return a member's board, with the mistakes that they were told of, those in the cells `told`
     among them; candidates once there is something struck to see in them."""
@@ -65,7 +75,7 @@ def board_picture(day: Day, entry: MemberSolve, told: tuple[str, ...] = ()) -> G
     return GridPicture(
         givens=day.puzzle.givens,
         position=position,
-        with_candidates=bool(position.removed),
+        with_candidates=bool(position.removed) or is_filled(entry),
         lines=day.lines,
         mistakes=tuple(sorted({*told_cells(entry), *told})),
     )

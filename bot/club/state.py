@@ -94,10 +94,12 @@ class Day(Struct, frozen=True):
 
 
 class Board(Struct, frozen=True):
-    """A member's own marks: `grid` is a grid text with the givens in it, `ruled_out` by names."""
+    """A member's own marks: `grid` is a grid text with the givens in it, `ruled_out` by names.
+    `small` are digits noted in cells, which mean what the member means by them."""
 
     grid: str
     ruled_out: tuple[tuple[str, int], ...] = ()
+    small: tuple[tuple[str, int], ...] = ()
 
 
 class Known(Struct, frozen=True):
@@ -138,9 +140,9 @@ Verdict = Literal["ranked", "flagged", "accepted", "unranked"]
 class MemberSolve(Struct, frozen=True):
     """One member on one day. `id` is 0 until saved.
 
-    `history` holds the boards to undo to, newest last. `tries` counts the different wrong answers
-    before `finished_at`, the stamp of the first right one. A `flagged` or `unranked` result does
-    not rank.
+    `history` holds the boards to undo to, `undone` those to redo to, newest last. `tries` counts
+    the different wrong answers before `finished_at`, the stamp of the first right one. A `flagged`
+    or `unranked` result does not rank.
     """
 
     id: int
@@ -157,6 +159,7 @@ class MemberSolve(Struct, frozen=True):
     is_late: bool = False
     verdict: Verdict = "ranked"
     reason: str = ""
+    undone: tuple[Board, ...] = ()
 
     @property
     def added_seconds(self) -> int:

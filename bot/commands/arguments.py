@@ -109,6 +109,18 @@ def read_candidates(text: str) -> tuple[tuple[str, int], ...]:
     return tuple(dict.fromkeys(found))
 
 
+def read_noted(text: str) -> tuple[str, tuple[int, ...]]:
+    """Read `r4c5 1 4`: one cell and its small digits, `r4c5 0` for none."""
+    words = text.split()
+    if len(words) == 2 and words[1] == "0":
+        return read_cell(words[0]), ()
+    found = read_candidates(text)
+    cell = found[0][0]
+    if any(name != cell for name, _ in found):
+        raise ArgumentError(Problem.MARK, text)
+    return cell, tuple(digit for _, digit in found)
+
+
 def read_row(text: str) -> tuple[int, tuple[int, ...]]:
     """Read `4 9..714..8`: the row's number and a mark for each cell, 0 where it is open."""
     number, _, rest = text.strip().partition(" ")

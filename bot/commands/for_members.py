@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import deciding, handing_in, looking
+from bot.club import deciding, handing_in, looking, small_digits
 from bot.club.acts import (
     Act,
     AskHint,
@@ -17,6 +17,7 @@ from bot.club.acts import (
     PasteGrid,
     PlaceDigits,
     Privacy,
+    Redo,
     RuleOut,
     ShowBoard,
     ShowHelp,
@@ -30,6 +31,7 @@ from bot.club.acts import (
 )
 from bot.club.periods import parse_period
 from bot.club.problems import Problem
+from bot.club.small_digits import Allow, FillCandidates, WriteSmall
 from bot.commands.arguments import (
     ArgumentError,
     looks_like_mark,
@@ -37,6 +39,7 @@ from bot.commands.arguments import (
     read_cell,
     read_digit,
     read_marks,
+    read_noted,
     read_optional_date,
     read_row,
     take_date,
@@ -169,6 +172,14 @@ def read_ruling_out(rest: str, fields: Fields) -> Act:
     return RuleOut(read_candidates(rest))
 
 
+def read_allowing(rest: str, fields: Fields) -> Act:
+    return Allow(read_candidates(rest))
+
+
+def read_small_digits(rest: str, fields: Fields) -> Act:
+    return WriteSmall(*read_noted(rest))
+
+
 def read_walkthrough(rest: str, fields: Fields) -> Act:
     return ShowWalkthrough(read_optional_date(rest))
 
@@ -225,7 +236,21 @@ ROWS: tuple[Command, ...] = (
         (deciding.RULE_OUT,),
         (Parameter("candidates", Kind.CANDIDATES, "r4c5 1 4", is_required=True),),
     ),
+    Command(
+        "allow",
+        read_allowing,
+        (small_digits.ALLOW,),
+        (Parameter("candidates", Kind.CANDIDATES, "r4c5 1", is_required=True),),
+    ),
+    Command(
+        "small",
+        read_small_digits,
+        (small_digits.SMALL,),
+        (Parameter("candidates", Kind.CANDIDATES, "r4c5 1 4", is_required=True),),
+    ),
+    Command("fill", nothing_but(FillCandidates()), (small_digits.FILL,)),
     Command("undo", nothing_but(Undo()), (deciding.UNDO,)),
+    Command("redo", nothing_but(Redo()), (deciding.REDO,)),
     Command(
         "check",
         nothing_but(CheckBoard()),

@@ -64,8 +64,9 @@ class LiveBoard:
     `notice` says what to do.
 
     `day` names the day in the lines of taps; empty where none is open. `lines` are the two marked
-    ones. `struck`: ruled out in open cells. `told` is the rung or mistake told last, in words, with
-    its `shapes`; `told_key` changes where something else is told. `costs`: seconds, by command.
+    ones. `struck`: ruled out in open cells. `small`: digits noted. `is_filled`: all candidates may
+    be shown. `told` is the rung or mistake told last, in words, with its `shapes`; `told_key`
+    changes where something else is told. `costs`: seconds, by command.
     """
 
     at: datetime
@@ -77,10 +78,13 @@ class LiveBoard:
     grid: str = ""
     lines: tuple[Line, ...] = ()
     struck: tuple[Mark, ...] = ()
+    small: tuple[Mark, ...] = ()
     started_at: datetime | None = None
     finished_at: datetime | None = None
     added: int = 0
     undo_left: int = 0
+    redo_left: int = 0
+    is_filled: bool = False
     costs: dict[str, int] = field(default_factory=dict)
     told: Message | None = None
     told_key: str = ""

@@ -121,11 +121,11 @@ def save_member(connection: sqlite3.Connection, change: SaveMember) -> None:
 _SAVE_ENTRY = """
     INSERT INTO entry (
         day_id, member_id, started_at, finished_at, is_late, tries, verdict, reason,
-        charges, board, history, known, hint, version
+        charges, board, history, undone, known, hint, version
     )
     SELECT
         day.id, member.id, :started_at, :finished_at, :is_late, :tries, :verdict, :reason,
-        :charges, :board, :history, :known, :hint, :version
+        :charges, :board, :history, :undone, :known, :hint, :version
     FROM day JOIN member ON member.club_id = day.club_id
     WHERE day.id = :day_id AND member.user_id = :user_id
     ON CONFLICT (day_id, member_id) DO UPDATE SET
@@ -133,7 +133,8 @@ _SAVE_ENTRY = """
         is_late = excluded.is_late, tries = excluded.tries, verdict = excluded.verdict,
         reason = excluded.reason,
         charges = excluded.charges, board = excluded.board, history = excluded.history,
-        known = excluded.known, hint = excluded.hint, version = excluded.version
+        undone = excluded.undone, known = excluded.known,
+        hint = excluded.hint, version = excluded.version
 """
 
 

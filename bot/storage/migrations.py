@@ -300,6 +300,10 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE puzzle ADD COLUMN turns INTEGER",
     ),
     OVERWRITTEN,
+    (
+        # The boards that were undone, to redo to.
+        "ALTER TABLE entry ADD COLUMN undone TEXT NOT NULL DEFAULT '[]'",
+    ),
 )
 
 

@@ -160,7 +160,7 @@ def day_values(day: Day) -> dict[str, Any]:
     }
 
 
-_ENTRY_JSON = ("board", "history", "known", "hint")
+_ENTRY_JSON = ("board", "history", "undone", "known", "hint")
 
 
 def _texts_of(row: sqlite3.Row) -> dict[str, Any]:
@@ -184,6 +184,7 @@ def entry_of(row: sqlite3.Row) -> MemberSolve:
         board=_BOARD.decode(texts["board"]),
         started_at=moment_or_none(row["started_at"]),
         history=_HISTORY.decode(texts["history"]),
+        undone=_HISTORY.decode(texts["undone"]),
         known=_KNOWN.decode(texts["known"]),
         hint=None if texts["hint"] is None else _HINT.decode(texts["hint"]),
         charges=charges_of(row),
@@ -220,6 +221,7 @@ def entry_values(entry: MemberSolve) -> dict[str, Any]:
         "charges": json_of(entry.charges),
         "board": json_of(entry.board),
         "history": json_of(entry.history),
+        "undone": json_of(entry.undone),
         "known": json_of(entry.known),
         "hint": None if entry.hint is None else json_of(entry.hint),
     }

@@ -9,6 +9,7 @@ from bot.club.replies import (
     GivensDiffer,
     OtherPuzzle,
     PaperForm,
+    RedoEmpty,
     UndoEmpty,
 )
 from bot.platforms.message import Button, Message
@@ -51,9 +52,26 @@ def _changed(reply: BoardShown) -> str:
         return f"Ruled out: {told}."
     if reply.change == "undone":
         return "Undone: this is your board as it was before."
+    if reply.change == "redone":
+        return "Done again: this is your board as it was before you undid it."
+    if reply.change == "small":
+        return _small(reply.marks)
+    if reply.change == "allowed":
+        return f"Allowed again: {told}."
+    if reply.change == "filled":
+        cost = charge_sentence(reply.seconds, reply.total) if reply.seconds else ""
+        return sentences("All that is still possible stands in the open cells now.", cost)
     if reply.change == "pasted":
         return "I read your grid like this, and it is your board now. Undo brings the old one back."
     return "Your board as it stands."
+
+
+def _small(marks: tuple[tuple[str, int], ...]) -> str:
+    cell = marks[0][0]
+    digits = [str(digit) for _, digit in marks if digit]
+    if not digits:
+        return f"Rubbed out the small digits of {cell}."
+    return f"Small digits of {cell}: {join_words(digits)}."
 
 
 def _clash(digit: int, house: str) -> str:
@@ -82,6 +100,13 @@ def _board_shown(reply: BoardShown) -> Message:
 def _undo_empty(reply: UndoEmpty) -> Message:
     return Message(
         text="There is nothing left to undo; your board stays as it is.",
+        buttons=(BOARD,),
+    )
+
+
+def _redo_empty(reply: RedoEmpty) -> Message:
+    return Message(
+        text="There is nothing to do again; your board stays as it is.",
         buttons=(BOARD,),
     )
 
@@ -162,6 +187,7 @@ PHRASES: Phrases = {
     GivensDiffer: _givens_differ,
     OtherPuzzle: _other_puzzle,
     PaperForm: _paper_form,
+    RedoEmpty: _redo_empty,
     UndoEmpty: _undo_empty,
 }
 
@@ -199,6 +225,35 @@ COMMANDS: Commands = {
             " then take them as known."
         ),
         options={"candidates": "A cell and the digits to strike"},
+    ),
+    "allow": CommandWords(
+        purpose="Take back what you ruled out.",
+        example="allow r4c5 1",
+        help="allow takes back what you ruled out: allow r4c5 1 puts the 1 back into r4c5.",
+        options={"candidates": "A cell and the digits to put back"},
+    ),
+    "small": CommandWords(
+        purpose="Note small digits in a cell.",
+        example="small r4c5 1 4",
+        help=(
+            "small notes small digits in a cell, in place of those that stand there: small r4c5 1"
+            " 4. A 0 rubs them out. They are notes for your own eyes: hints do not build on them,"
+            " as they do on what you rule out."
+        ),
+        options={"candidates": "A cell and its small digits"},
+    ),
+    "fill": CommandWords(
+        purpose="Fill in all that is still possible.",
+        example="fill",
+        help=(
+            "fill shows in each open cell all the digits that are still possible there, as far as"
+            " your own board tells. In some clubs that adds a little to your time, once a day."
+        ),
+    ),
+    "redo": CommandWords(
+        purpose="Do again what you just undid.",
+        example="redo",
+        help="redo does again what undo took back, until you change something else.",
     ),
     "undo": CommandWords(
         purpose="Take back your last change.",

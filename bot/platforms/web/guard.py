@@ -93,7 +93,7 @@ def content_policy(authority: str) -> str:
     The socket is named beside 'self' because some browsers do not count ws: as the same origin.
     """
     return (
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; "
+        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; "
         f"connect-src 'self' ws://{authority}; base-uri 'none'; form-action 'none'; "
         "frame-ancestors 'none'"
     )

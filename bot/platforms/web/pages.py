@@ -19,6 +19,7 @@ PAGE_TYPES = {
     ".css": "text/css",
     ".js": "text/javascript",
     ".svg": "image/svg+xml",
+    ".woff2": "font/woff2",
 }
 
 
@@ -81,4 +82,5 @@ class Pages:
         if name not in self._files:
             raise web.HTTPNotFound
         body, content_type = self._files[name]
-        return web.Response(body=body, content_type=content_type, charset="utf-8")
+        charset = None if content_type == "font/woff2" else "utf-8"
+        return web.Response(body=body, content_type=content_type, charset=charset)

@@ -92,6 +92,8 @@ FIXED = (
         "paste",
         "undo",
         "undo",
+        "redo",
+        "fill",
         "check",
         "board text",
     ),
@@ -128,7 +130,7 @@ def lines(draw: st.DrawFn, pair: Twins) -> str:
             return f"hand-in {draw(st.sampled_from((whole, whole[:18], whole[9:18] + whole[:9])))}"
     cell = draw(st.sampled_from(pair.apart * 3 + pair.open_cells))
     digit = draw(st.sampled_from((*(pair.first[cell], pair.second[cell]) * 3, *"0123456789")))
-    verb = draw(st.sampled_from(("place", "place", "place", "rule-out")))
+    verb = draw(st.sampled_from(("place", "place", "place", "rule-out", "allow", "small")))
     return f"{verb} {CLASSIC.format_cell(cell)} {digit}"
 
 
@@ -169,6 +171,8 @@ class Worlds:
             SEEN[type(here[0]).__name__] += 1
             assert here[1] == there[1], (self.said, here, there)
             self.is_parted = isinstance(here[0], AnswerRight)
+            if not self.is_parted:
+                await self._look()
             return
         self.is_parted = True
         SEEN["parted"] += 1
@@ -181,6 +185,16 @@ class Worlds:
             return
         assert here[1], (self.said, here, there)
         assert there[1], (self.said, here, there)
+
+
+    async def _look(self) -> None:
+        """Look at the live board in both: looking is free, so it must be the same."""
+        here, there = [
+            await story.service.see_board(story.club.id, "ada", story.now)
+            for story in (self.first, self.second)
+        ]
+        SEEN["looked"] += 1
+        assert here == there, self.said
 
 
 async def open_worlds(pair: Twins, *stores: Store) -> Worlds:

@@ -212,6 +212,7 @@ async def test_what_an_older_ninebark_deleted_is_overwritten_at_the_next_start(
         link.execute("PRAGMA foreign_keys = OFF")
         for table in ("member", "entry", "event", "notice", "room_log"):
             link.execute(f"DELETE FROM {table}")
+        link.execute("ALTER TABLE entry DROP COLUMN undone")
         link.execute(f"PRAGMA user_version = {MIGRATIONS.index(OVERWRITTEN)}")
     assert files_with(tmp_path, NAME, ID) == {"club.db"}
     async with open_store(path):

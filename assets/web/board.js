@@ -1,0 +1,429 @@
+// The member's own board: taps and keys become lines that the club knows, what the club holds is
+// shown, and what is on its way to it shows at once. A digit is a cell and then a digit, or a digit
+// and then its cells; nothing has to be set for either. Whether a digit is right is never shown.
+
+import { buildForm, buildButton, build } from "./entries.js";
+import { Grid } from "./grid.js";
+import * as at from "./position.js";
+import { Taps } from "./taps.js";
+import * as words from "./words.js";
+
+const get = (id) => document.getElementById(id);
+const KEPT_SHOWING = "ninebark-small-digits";
+
+export class Board {
+  // `send` takes a frame, and returns false while the room is out of reach.
+  constructor({ keep, send }) {
+    this.base = null; // the newest board of the club
+    this.before = []; // positions to undo to, as far as this page has seen them
+    this.after = []; // and to redo
+    this.selected = null;
+    this.armed = 0;
+    this.isSmall = false;
+    this.said = null;
+    this.folded = "";
+    this.busy = new Map(); // tap id -> the button that waits for it
+    this.skew = 0;
+    this.taps = new Taps({ keep, send, drop: (tap, problem) => this.giveUp(tap, problem) });
+    this.grid = new Grid(get("grid"), {
+      choose: (cell) => this.choose(cell),
+      alternate: (cell) => this.alternate(cell),
+      key: (event) => this.key(event),
+    });
+    this.abort = new AbortController();
+    this.buildBar();
+    this.listen();
+    this.timer = setInterval(() => this.showClock(), 1000);
+  }
+
+  close() {
+    clearInterval(this.timer);
+    this.abort.abort();
+    this.grid.shapes.remove();
+    this.grid.element.replaceChildren();
+  }
+
+  // --- from the club ---
+
+  take(board) {
+    if (board && this.base && board.day !== this.base.day) this.forget();
+    this.base = board;
+    if (board) this.skew = Date.parse(board.at) - Date.now();
+    this.show();
+  }
+
+  touched({ id, said, board }) {
+    const was = this.base?.told_key;
+    const tap = this.taps.settle(id);
+    this.remember(tap, board);
+    this.release(id);
+    if (said.length) this.said = said;
+    if (board?.told_key !== was) this.folded = "";
+    this.take(board);
+    if (said.length || (board?.told_key && board.told_key !== was)) this.speakPanel();
+  }
+
+  // Keeps what there is to undo to, so that undoing shows at once. Boards that somebody else
+  // changed are not known, and are waited for.
+  remember(tap, board) {
+    const kind = tap?.change?.kind;
+    if (!kind || !this.base || !board?.givens) return;
+    if (kind === "undo") this.after.push(this.before.pop() && at.positionOf(this.base));
+    else if (kind === "redo") this.before.push(this.after.pop() && at.positionOf(this.base));
+    else if (board.undo_left !== this.base.undo_left) {
+      this.before.push(at.positionOf(this.base));
+      this.after = [];
+    }
+    this.before = this.before.slice(-50);
+  }
+
+  forget() {
+    this.before = [];
+    this.after = [];
+    this.said = null;
+    this.selected = null;
+  }
+
+  refused(frame) {
+    return this.taps.refuse(frame);
+  }
+
+  giveUp(tap, problem) {
+    this.release(tap.id);
+    this.said = [{ text: words.notCarriedOut((words.refusals[problem] || words.refusals.malformed)({})) }];
+    this.show();
+    this.speakPanel();
+  }
+
+  // --- what is shown ---
+
+  // The club's board with what is on its way to it. Of a tap that may have got through already only
+  // what can be done twice is shown.
+  now() {
+    if (!this.base?.givens) return null;
+    let position = at.positionOf(this.base);
+    const before = [...this.before];
+    const after = [...this.after];
+    for (const { change, day, isUnsure } of this.taps.pending) {
+      if (!change || day !== this.base.day) continue;
+      if (change.kind === "undo" || change.kind === "redo") {
+        const [from, to] = change.kind === "undo" ? [before, after] : [after, before];
+        if (isUnsure || !from.length) continue;
+        to.push(position);
+        position = from.pop();
+      } else {
+        before.push(position);
+        position = at.changed(position, change);
+      }
+    }
+    return position;
+  }
+
+  smallIn(position) {
+    if (this.showing() === "own") return at.smallOf(position);
+    const candidates = at.candidatesOf(position);
+    return this.showing() === "two" ? at.twoPlacesOf(candidates) : candidates;
+  }
+
+  // What small digits are shown: the member's own, all that are left, or those with two places.
+  showing() {
+    if (!this.base?.is_filled) return "own";
+    return localStorage.getItem(KEPT_SHOWING) || "all";
+  }
+
+  show() {
+    const { base } = this;
+    const position = (this.position = this.now());
+    document.body.classList.toggle("has-board", Boolean(base));
+    get("board").hidden = !base;
+    if (!base) return;
+    get("day-title").textContent = base.title;
+    get("day-closes").textContent = base.closes;
+    get("notice").textContent = this.aside || base.notice;
+    document.body.classList.toggle("is-running", Boolean(base.started_at && !base.finished_at));
+    const mayStart = Boolean(base.day && !base.started_at && !base.finished_at);
+    get("start").hidden = !mayStart;
+    get("grid-frame").hidden = !position;
+    for (const id of ["bar", "tools", "ways"]) get(id).hidden = !position || mayStart;
+    this.showClock();
+    if (!position) return this.showPanel();
+    if (this.marked !== String(base.lines)) this.grid.mark(base.lines);
+    this.marked = String(base.lines);
+    const told = base.shapes && this.isToldShown() ? base.shapes : null;
+    const toldKey = told ? base.told_key : "";
+    if (this.toldKey !== toldKey) this.grid.tell(told);
+    this.toldKey = toldKey;
+    this.showGrid();
+    this.showTools();
+    return this.showPanel();
+  }
+
+  showGrid() {
+    const { position, selected, armed } = this;
+    this.grid.show({ position, small: this.smallIn(position), selected, armed });
+    for (const key of get("bar").querySelectorAll("[data-digit]")) {
+      key.setAttribute("aria-pressed", String(Number(key.dataset.digit) === armed));
+    }
+  }
+
+  showTools() {
+    const { base } = this;
+    const isOver = Boolean(base.finished_at);
+    const waits = this.taps.pending.some(({ change }) => change);
+    get("undo").disabled = !base.undo_left && !waits;
+    get("redo").disabled = !base.redo_left && !this.after.length && !waits;
+    get("small").setAttribute("aria-pressed", String(this.isSmall));
+    get("hint").textContent = words.withCost(words.hint, isOver ? 0 : base.costs.hint);
+    get("check").textContent = words.withCost(words.check, isOver ? 0 : base.costs.check);
+    get("fill").textContent = words.withCost(words.fill, isOver ? 0 : base.costs.fill);
+    get("fill").hidden = Boolean(base.is_filled);
+    get("showing-row").hidden = !base.is_filled;
+    get("showing").value = this.showing();
+  }
+
+  showClock() {
+    const { base } = this;
+    const clock = get("clock");
+    if (!base?.started_at) {
+      clock.textContent = "";
+      return;
+    }
+    const end = base.finished_at ? Date.parse(base.finished_at) : Date.now() + this.skew;
+    clock.textContent = words.clock((end - Date.parse(base.started_at)) / 1000, base.added);
+  }
+
+  isToldShown() {
+    return Boolean(this.base?.told) && this.folded !== this.base.told_key;
+  }
+
+  showPanel() {
+    const parts = [...(this.said || [])];
+    if (this.isToldShown() && !parts.length) parts.push(this.base.told);
+    const showing = JSON.stringify(parts);
+    get("panel").hidden = !parts.length;
+    document.body.classList.toggle("has-panel", parts.length > 0);
+    if (this.panelShown === showing) return;
+    this.panelShown = showing;
+    const act = (line, button) => this.press(line, button);
+    get("panel-text").replaceChildren(...parts.flatMap((message) => [
+      ...message.text.split("\n\n").map((text) => build("p", { className: "text", text })),
+      message.code && build("pre", { className: "code", text: message.code }),
+      message.form && buildForm(message.form, act),
+    ].filter(Boolean)));
+    get("panel-buttons").replaceChildren(
+      ...parts.flatMap((message) => message.buttons || []).map((each) => buildButton(each, act)));
+    get("panel-text").scrollTop = 0;
+  }
+
+  speakPanel() {
+    this.speak(get("panel-text").innerText);
+    get("panel-text").querySelector(".field")?.focus({ preventScroll: true });
+  }
+
+  speak(text) {
+    get("spoken").textContent = text;
+  }
+
+  // --- taps ---
+
+  // Sends a line about this day's board; returns false where the button waits already.
+  press({ text, fields = {}, change = null }, button = null) {
+    if (button?.getAttribute("aria-disabled")) return false;
+    this.said = null;
+    this.aside = "";
+    const { day } = this.base;
+    const id = this.taps.add({ text, fields, day, change });
+    if (button) {
+      button.setAttribute("aria-disabled", "true");
+      this.busy.set(id, button);
+    }
+    this.show();
+    return true;
+  }
+
+  release(id) {
+    this.busy.get(id)?.removeAttribute("aria-disabled");
+    this.busy.delete(id);
+  }
+
+  ask(command, button) {
+    this.press({ text: `${command} ${this.base.day}` }, button);
+  }
+
+  write(cell, digit) {
+    if (this.position.givens[cell] || this.position.digits[cell] === digit) return;
+    const change = { kind: "write", marks: [[cell, digit]] };
+    this.press({ text: `place ${at.nameOf(cell)} ${digit} ${this.base.day}`, change });
+    this.speak(words.wrote(at.rowOf(cell) + 1, at.columnOf(cell) + 1, digit));
+  }
+
+  // A small digit: one's own is written or rubbed out; where all are shown, it is ruled out or
+  // allowed again.
+  writeSmall(cell, digit) {
+    const { position } = this;
+    if (position.digits[cell]) return;
+    const mark = cell * 10 + digit;
+    const name = at.nameOf(cell);
+    const [row, column] = [at.rowOf(cell) + 1, at.columnOf(cell) + 1];
+    if (this.showing() === "own") {
+      if (!at.isPossible(position, cell, digit)) return this.note(words.barred(digit));
+      const has = position.small.has(mark);
+      const digits = at.DIGITS.filter((each) =>
+        (each === digit ? !has : position.small.has(cell * 10 + each)));
+      const change = { kind: "small", marks: [[cell, Number(digits.join(""))]] };
+      this.press({ text: `small ${name} ${digits.join(" ") || 0} ${this.base.day}`, change });
+      return this.speak(words.wroteSmall(row, column, digit, !has));
+    }
+    if (!at.isPossible(position, cell, digit)) return this.note(words.barred(digit));
+    const isLeft = !position.struck.has(mark);
+    if (isLeft && !this.smallIn(position)[cell].includes(digit)) {
+      return this.note(words.notTwo(digit));
+    }
+    const change = { kind: isLeft ? "strike" : "allow", marks: [[cell, digit]] };
+    const command = isLeft ? "rule-out" : "allow";
+    this.press({ text: `${command} ${name} ${digit} ${this.base.day}`, change });
+    return this.speak(words.ruledOut(row, column, digit, isLeft));
+  }
+
+  // Says why a tap did nothing, where the eye is and to the ear, until the next one.
+  note(text) {
+    this.aside = text;
+    this.show();
+    this.speak(text);
+  }
+
+  put(cell, digit, isSmall = this.isSmall) {
+    if (!this.position || !this.base.started_at) return;
+    if (isSmall && digit) this.writeSmall(cell, digit);
+    else if (digit && this.position.digits[cell] === digit) this.write(cell, 0);
+    else this.write(cell, digit);
+  }
+
+  choose(cell) {
+    this.grid.reach(cell, { focus: true });
+    const isOpen = !this.position.givens[cell];
+    if (this.armed && isOpen) {
+      this.put(cell, this.armed);
+      return;
+    }
+    if (this.armed) this.armed = this.position.givens[cell];
+    else this.selected = this.selected === cell ? null : cell;
+    this.showGrid();
+  }
+
+  alternate(cell) {
+    this.grid.reach(cell, { focus: true });
+    if (this.armed) this.put(cell, this.armed, !this.isSmall);
+    else {
+      this.selected = cell;
+      this.isSmall = true;
+      this.show();
+    }
+  }
+
+  // A digit of the bar: into the chosen cell, or else held for the cells to come.
+  digit(digit, isSmall = this.isSmall) {
+    const cell = this.selected;
+    if (cell !== null && !this.position.givens[cell] && !this.armed) {
+      this.put(cell, digit, isSmall);
+      return;
+    }
+    this.armed = this.armed === digit ? 0 : digit;
+    this.selected = null;
+    this.speak(this.armed ? words.armed(digit) : words.disarmed);
+    this.showGrid();
+  }
+
+  move(cell) {
+    this.selected = cell;
+    this.grid.reach(cell, { focus: true });
+    this.showGrid();
+  }
+
+  key(event) {
+    if (event.ctrlKey || event.metaKey || event.altKey || !this.position) return;
+    const cell = this.grid.at;
+    const [row, column] = [at.rowOf(cell), at.columnOf(cell)];
+    const steps = {
+      ArrowUp: row > 0 && cell - 9,
+      ArrowDown: row < 8 && cell + 9,
+      ArrowLeft: column > 0 && cell - 1,
+      ArrowRight: column < 8 && cell + 1,
+      Home: row * 9,
+      End: row * 9 + 8,
+    };
+    const digit = /^(Digit|Numpad)[1-9]$/.test(event.code) ? Number(event.code.slice(-1)) : 0;
+    const typed = digit || (/^[1-9]$/.test(event.key) ? Number(event.key) : 0);
+    if (event.key in steps) {
+      if (steps[event.key] !== false) this.move(steps[event.key]);
+    } else if (typed) this.put(cell, typed, event.shiftKey !== this.isSmall);
+    else if (["Backspace", "Delete", "0"].includes(event.key)) this.write(cell, 0);
+    else if (event.key === "Enter" || event.key === " ") this.choose(cell);
+    else if (event.key === "u") this.undo("undo");
+    else if (event.key === "h") this.ask("hint board", get("hint"));
+    else if (event.key === "?") this.explainKeys();
+    else return;
+    event.preventDefault();
+  }
+
+  undo(kind) {
+    if (get(kind).disabled) return;
+    this.press({ text: `${kind} ${this.base.day}`, change: { kind, marks: [] } });
+    this.speak(words.undone[kind]);
+  }
+
+  explainKeys() {
+    this.said = [{ text: words.keys }];
+    this.show();
+    this.speakPanel();
+  }
+
+  fold() {
+    if (this.said) this.said = null;
+    else this.folded = this.base.told_key;
+    this.show();
+    this.grid.reach(this.grid.at, { focus: true });
+  }
+
+  // --- the bar ---
+
+  buildBar() {
+    get("digits").replaceChildren(...at.DIGITS.map((digit) => {
+      const key = build("button", { className: "digit", text: digit });
+      key.type = "button";
+      key.dataset.digit = digit;
+      return key;
+    }));
+  }
+
+  listen() {
+    const { signal } = this.abort;
+    const on = (id, work) => get(id).addEventListener("click", work, { signal });
+    const digitOf = (event) => Number(event.target.closest("[data-digit]")?.dataset.digit);
+    get("digits").addEventListener("click", (event) => {
+      if (digitOf(event)) this.digit(digitOf(event));
+    }, { signal });
+    get("digits").addEventListener("contextmenu", (event) => {
+      event.preventDefault();
+      if (digitOf(event)) this.digit(digitOf(event), !this.isSmall);
+    }, { signal });
+    on("rub", () => this.selected !== null && this.write(this.selected, 0));
+    on("small", () => {
+      this.isSmall = !this.isSmall;
+      this.show();
+    });
+    on("undo", () => this.undo("undo"));
+    on("redo", () => this.undo("redo"));
+    on("hint", () => this.ask("hint board", get("hint")));
+    on("check", () => this.ask("check", get("check")));
+    on("fill", () => this.ask("fill", get("fill")));
+    on("hand-in", () => this.ask("hand-in", get("hand-in")));
+    on("start", () => this.ask("start", get("start")));
+    on("fold", () => this.fold());
+    on("keys", () => this.explainKeys());
+    get("showing").addEventListener("change", () => {
+      localStorage.setItem(KEPT_SHOWING, get("showing").value);
+      this.show();
+    }, { signal });
+  }
+}
