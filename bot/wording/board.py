@@ -199,7 +199,10 @@ COMMANDS: Commands = {
             "place writes digits on your board, as many as you like: place r4c5 7 r6c1 2. r4c5 is"
             " the cell in row 4, column 5. A 0 rubs a cell out: place r4c5 0."
         ),
-        overview=("place r4c5 7", "write on your board; also row, rule-out, undo, paste"),
+        overview=(
+            "place r4c5 7",
+            "write on your board; also row, rule-out, allow, small, fill, undo, redo, paste",
+        ),
         options={"marks": "Cells and digits"},
     ),
     "board": CommandWords(

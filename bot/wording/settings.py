@@ -21,8 +21,8 @@ SETTING_MEANINGS: dict[str, str] = {
     "rungs": "seconds that the four rungs of a hint add",
     "mistakes": "seconds that the three rungs on a mistake add",
     "check": "seconds that a check adds",
-    "fill": "seconds that filling in all candidates adds",
     "wrong": "seconds that a wrong answer adds",
+    "fill": "seconds that filling in all candidates adds",
 }
 """What each setting is for. Help has it, and what Discord shows beside an option."""
 

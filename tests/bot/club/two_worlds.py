@@ -186,7 +186,6 @@ class Worlds:
         assert here[1], (self.said, here, there)
         assert there[1], (self.said, here, there)
 
-
     async def _look(self) -> None:
         """Look at the live board in both: looking is free, so it must be the same."""
         here, there = [
