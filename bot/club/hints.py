@@ -258,7 +258,7 @@ def told_so_far(
         return _mistake_shown(day, Looked(entry, 0, told), penalties)
     if hint is None:
         return None
-    stands = _is_to_write(entry, hint) if hint.rung == WHY else bool(rung_under_way(entry))
+    stands = _is_to_write(entry, hint) if hint.rung == WHY else bool(rung_under_way(day, entry))
     return _hint_shown(day, entry, hint, 0, penalties) if stands else None
 
 
