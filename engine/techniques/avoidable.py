@@ -14,13 +14,18 @@ from functools import cache
 from engine.board.grid import Grid
 from engine.board.layout import Layout, iterate_bits
 from engine.board.step import Constraint, Step
-from engine.inference.candidate_index import digits_by_cell, digits_of, digits_spread
+from engine.inference.candidate_index import (
+    cells_by_count,
+    digits_by_cell,
+    digits_of,
+    digits_spread,
+)
 from engine.inference.evidence import cell_has_one
 from engine.inference.visibility import seen_by_all, sight_constraints
 from engine.techniques.rectangles import LEVEL, Corners, lines_of, rectangles_by_cell
 
-Filled = dict[int, int]
-"""The digit that stands in each filled corner, by the corner's place in the ring."""
+Wanted = tuple[int, int]
+"""The digits (masks) that stand in the first and third corner, and in the second and fourth."""
 
 
 @cache
@@ -39,72 +44,67 @@ def find_avoidable_rectangles(grid: Grid) -> Iterator[Step]:
     own = grid.own
     if not own & own - 1:
         return
-    layout, not_given = grid.layout, own | grid.open_cells
+    given, two_left = grid.filled_cells & ~own, cells_by_count(grid)[2]
+    stands = _own_digits(grid)
     steps: list[Step] = []
-    for mask, corners in _rectangles(layout):
-        count = (mask & own).bit_count()
-        if mask & ~not_given or not 1 < count < len(corners):
+    for mask, corners in _rectangles(grid.layout):
+        if mask & given:
             continue
-        places = enumerate(corners)
-        filled = {place: grid.digit_at(cell) for place, cell in places if own >> cell & 1}
-        if all(digit == filled.get((place + 2) % 4, digit) for place, digit in filled.items()):
-            steps += (_type_1 if count > 2 else _type_2)(grid, corners, filled)
+        left = mask & ~own
+        more = left & left - 1
+        if not left or more & more - 1 or (more and left & ~two_left):
+            continue  # not two corners or three are filled, or one of the open two is too open
+        one, two, three, four = corners
+        first, second = stands[one] | stands[three], stands[two] | stands[four]
+        if not (first & first - 1 or second & second - 1):
+            steps += (_type_2 if more else _type_1)(grid, corners, left, (first, second))
     steps.sort(key=lambda step: step.cells)
     yield from steps
 
 
-def _type_1(grid: Grid, corners: Corners, filled: Filled) -> Iterator[Step]:
+def _own_digits(grid: Grid) -> list[int]:
+    """Return for each cell the mask of its own digit, 0 where it has none."""
+    layout, stands = grid.layout, [0] * grid.layout.cell_count
+    for digit in layout.digits:
+        for cell in iterate_bits(layout.plane(grid.placed, digit) & grid.own):
+            stands[cell] = 1 << digit - 1
+    return stands
+
+
+def _type_1(grid: Grid, corners: Corners, left: int, wanted: Wanted) -> Iterator[Step]:
     """Three corners are filled: the open one is not as the corner across from it.
 
     One that could hold nothing else is none: the puzzle has no solution, or not one only.
     """
-    layout = grid.layout
-    (place,) = {0, 1, 2, 3} - filled.keys()
-    cell = corners[place]
-    removes = layout.bit(cell, filled[(place + 2) % 4])
-    held = grid.candidates & layout.cell_bits[cell]
-    if held & removes and held != removes:
-        evidence = tuple(cell_has_one(corners[each]) for each in sorted(filled))
-        yield _step(grid, corners, "type-1", _mask_of(filled), removes, evidence)
+    layout, place = grid.layout, corners.index(left.bit_length() - 1)
+    goes, held = wanted[place % 2], digits_by_cell(grid)[corners[place]]
+    if held & goes and held != goes:
+        removes = layout.bit(corners[place], goes.bit_length())
+        filled = (cell for cell in corners if not left >> cell & 1)
+        evidence = tuple(map(cell_has_one, filled))
+        yield _step(grid, corners, "type-1", wanted[0] | wanted[1], removes, evidence)
 
 
-def _type_2(grid: Grid, corners: Corners, filled: Filled) -> Iterator[Step]:
-    """Two corners are filled, and besides what would complete the rectangle the open two can hold
-    one digit more, the same: it goes from what sees both.
+def _type_2(grid: Grid, corners: Corners, left: int, wanted: Wanted) -> Iterator[Step]:
+    """Two corners are filled, and besides what would complete the rectangle the open two, which can
+    hold two digits each, can hold one more, the same: it goes from what sees both.
 
     Where they lie across from each other either of their two digits is the one that completes it.
     """
     layout, held = grid.layout, digits_by_cell(grid)
-    one, other = (place for place in range(4) if place not in filled)
-    both = held[corners[one]], held[corners[other]]
-    if any(digits.bit_count() != 2 for digits in both):
+    ends = [place for place, cell in enumerate(corners) if left >> cell & 1]
+    one, other = (held[corners[place]] & ~wanted[place % 2] for place in ends)
+    if one != other or (all(wanted) and one & one - 1):
         return
-    if other - one == 2:
-        extras = both[0] if both[0] == both[1] else 0
-    else:
-        left = [
-            digits & ~(1 << filled[(place + 2) % 4] - 1)
-            for place, digits in zip((one, other), both, strict=True)
-        ]
-        extras = left[0] if left[0] == left[1] and left[0].bit_count() == 1 else 0
-    ends = layout.mask_of((corners[one], corners[other]))
-    sees_both = seen_by_all(layout, ends)
+    sees_both = seen_by_all(layout, left)
     removes, sights = 0, list[Constraint]()
-    for digit in digits_of(layout, extras):
+    for digit in digits_of(layout, one):
         victims = grid.plane(digit) & sees_both
         removes |= layout.spread(victims, digit)
-        sights += sight_constraints(layout, digit, iterate_bits(victims), iterate_bits(ends))
+        sights += sight_constraints(layout, digit, iterate_bits(victims), iterate_bits(left))
     if removes:
         evidence = (*(cell_has_one(cell) for cell in corners), *sights)
-        yield _step(grid, corners, "type-2", _mask_of(filled) | extras, removes, evidence)
-
-
-def _mask_of(filled: Filled) -> int:
-    """Return the mask of the digits that stand in corners."""
-    mask = 0
-    for digit in filled.values():
-        mask |= 1 << digit - 1
-    return mask
+        yield _step(grid, corners, "type-2", wanted[0] | wanted[1] | one, removes, evidence)
 
 
 def _step(
