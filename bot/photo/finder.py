@@ -69,9 +69,8 @@ def find_candidates(image: Image, sizes: Collection[int] = SIZES) -> list[Candid
 
     Those that lie in each other differ in size, or in what is light and what dark.
     """
-    scale = min(_SIDE / max(image.shape), 1.0)
-    resized = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-    small = np.asarray(resized, np.uint8)
+    small = make_small(image)
+    scale = small.shape[1] / image.shape[1]
     found: list[Candidate] = []
     for faintest in _FAINTEST:
         for is_light in (False, True):
@@ -92,6 +91,13 @@ def find_candidates(image: Image, sizes: Collection[int] = SIZES) -> list[Candid
         Candidate(each.corners / np.float32(scale), each.size, each.score, each.is_light_on_dark)
         for each in apart
     ]
+
+
+def make_small(image: Image) -> Image:
+    """Return a picture as small as it is looked at to find grids in it."""
+    scale = min(_SIDE / max(image.shape), 1.0)
+    resized = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    return np.asarray(resized, np.uint8)
 
 
 def find_ink(image: Image, faintest: float, *, is_light: bool) -> Image:

@@ -13,7 +13,14 @@ from numpy.typing import NDArray
 
 from bot.photo.cells import Image, find_ink, flatten, split
 from bot.photo.doubts import look
-from bot.photo.finder import SIZES, Candidate, as_dark_on_light, find_candidates, overlap
+from bot.photo.finder import (
+    SIZES,
+    Candidate,
+    as_dark_on_light,
+    find_candidates,
+    make_small,
+    overlap,
+)
 from bot.photo.network import MARKS, STRUCK, load_network
 from bot.photo.picture import PictureError, open_picture
 from bot.photo.registering import (
@@ -24,11 +31,15 @@ from bot.photo.registering import (
     register,
     shows_digits,
 )
+from bot.photo.sharpness import SHARP_GRID, SHARP_PICTURE, find_sharpness
 from bot.photo.straightener import straighten
 from bot.photo.told import PhotoProblem, PhotoReading
 from engine import Grid, layout_with
 
 _MOST_CANDIDATES = 4
+_MOST_DOUBTFUL = 0.2
+"""Of a blurred grid nobody wants to look at more than such a share of the cells again."""
+
 LEAST_LINES = 0.6
 """A grid shows at least such a share of its lines once they are followed."""
 
@@ -41,7 +52,7 @@ def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
         return PhotoReading(error.problem)
     sizes = {puzzle.layout.size for puzzle in puzzles.values()} & set(SIZES) or SIZES
     found: list[tuple[Candidate, Registered]] = []
-    shows_another = False
+    is_blurred = shows_another = False
     for candidate in find_candidates(image, sizes)[:_MOST_CANDIDATES]:
         if any(overlap(candidate, other) for other, _ in found):
             continue
@@ -53,11 +64,18 @@ def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
             found.append((candidate, registered))
         elif registered is not None:
             shows_another = True
+        is_blurred |= find_sharpness(ink) < SHARP_GRID
     if len(found) > 1:
         return PhotoReading(PhotoProblem.TWO_GRIDS)
     if found:
-        return _tell(found[0][1], puzzles)
-    return PhotoReading(PhotoProblem.ANOTHER_PUZZLE if shows_another else PhotoProblem.NO_GRID)
+        reading = _tell(found[0][1], puzzles)
+        is_doubtful = len(reading.doubtful) > _MOST_DOUBTFUL * len(reading.grid)
+        return PhotoReading(PhotoProblem.TOO_BLURRED) if is_blurred and is_doubtful else reading
+    if shows_another:
+        return PhotoReading(PhotoProblem.ANOTHER_PUZZLE)
+    if is_blurred or find_sharpness((make_small(image) / 255).astype(np.float32)) < SHARP_PICTURE:
+        return PhotoReading(PhotoProblem.TOO_BLURRED)
+    return PhotoReading(PhotoProblem.NO_GRID)
 
 
 def _cut(image: Image, candidate: Candidate) -> NDArray[np.float32] | None:

@@ -15,7 +15,7 @@ import os
 import signal
 import threading
 import time
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
@@ -30,6 +30,8 @@ from bot.club.ports import TooMuchWorkError
 from bot.club.state import Puzzle
 from bot.club.studies import MOST_WORK, work_within
 from bot.club.vetting import vet_puzzle
+from bot.photo.told import PhotoReading
+from bot.stock.photos import PhotoReader
 from engine import Grid, Recipe, errors, limited, make_puzzle, making, parse_grid, technique_with
 
 _LOG = logging.getLogger("ninebark.workshop")
@@ -143,6 +145,7 @@ class Workshop:
     def __init__(self) -> None:
         self._makers = _Workers()
         self._answerers = _Workers()
+        self._photos = PhotoReader()
 
     async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
         """Make a puzzle for a day that has none; None where none came in time."""
@@ -166,6 +169,10 @@ class Workshop:
         except BrokenProcessPool:
             raise TooMuchWorkError from None
 
+    async def read_photo(self, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+        """Return what a photo shows of some puzzles, or why it shows nothing."""
+        return await self._photos.read(content, puzzles)
+
     async def run(self, work: Callable[..., T], *arguments: object) -> T:
         """Have a maker do something and return what came of it.
 
@@ -175,6 +182,7 @@ class Workshop:
 
     def close(self, grace_seconds: float = GRACE_SECONDS) -> None:
         """Stop what is under way and end the workers; those who do not stop in time, by force."""
+        self._photos.close()
         closing = [workers.stop() for workers in (self._makers, self._answerers)]
         _end([process for processes in closing for process in processes], grace_seconds)
 
