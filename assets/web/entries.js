@@ -99,6 +99,15 @@ function buildCode({ code, picture }) {
     : block;
 }
 
+// The bytes came with the message, so saving asks nobody.
+function buildFile({ name, kind, content }) {
+  const bytes = Uint8Array.from(atob(content), (letter) => letter.charCodeAt(0));
+  const link = build("a", { className: "file", text: words.save(name) });
+  link.href = URL.createObjectURL(new Blob([bytes], { type: kind }));
+  link.download = name;
+  return link;
+}
+
 function buildMessage(message, act) {
   const parts = [];
   if (message.text) {
@@ -108,6 +117,7 @@ function buildMessage(message, act) {
   }
   if (message.picture) parts.push(buildPicture(message.picture));
   if (message.code) parts.push(buildCode(message));
+  if (message.file) parts.push(buildFile(message.file));
   if (message.buttons?.length) {
     parts.push(build("div", { className: "buttons" },
       ...message.buttons.map((button) => buildButton(button, act))));

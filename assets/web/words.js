@@ -5,6 +5,7 @@ export const onlyYou = "Only you see this";
 export const youAsked = "You asked";
 export const inWords = "The picture in words";
 export const asText = "As text, to copy";
+export const save = (name) => `Save ${name}`;
 export const take = "Take this";
 export const sent = "Sent.";
 export const leads = ", a leader";

@@ -42,6 +42,15 @@ class Picture:
 
 
 @dataclass(frozen=True, slots=True)
+class Attachment:
+    """A file to keep, handed over as it is. `name` is a file name, `kind` its media type."""
+
+    name: str
+    raw: bytes
+    kind: str = "application/json"
+
+
+@dataclass(frozen=True, slots=True)
 class Button:
     """`command` is the line that pressing sends, at most BUTTON_COMMAND_LIMIT characters."""
 
@@ -102,6 +111,7 @@ class Message:
     buttons: tuple[Button, ...] = ()
     form: Form | None = None
     menus: tuple[Menu, ...] = ()
+    file: Attachment | None = None
 
 
 @dataclass(frozen=True, slots=True)

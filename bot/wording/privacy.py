@@ -5,7 +5,7 @@ from __future__ import annotations
 from datetime import date
 
 from bot.club.replies import Erased, ErasureAsked, ExportMade, PrivacyShown, TalkHeard
-from bot.platforms.message import Button, Message
+from bot.platforms.message import Attachment, Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import FORMER, count_of, join_words, paragraphs, sentences
@@ -19,12 +19,15 @@ _KEPT = (
 )
 
 
+EXPORT_FILE = "ninebark-export.json"
+
+
 def _privacy_shown(reply: PrivacyShown) -> Message:
     return Message(
         text=paragraphs(
             _KEPT,
             f"Right now that comes to {count_of(reply.entries, 'puzzle')}.",
-            "You can have all of it as a text, or have it erased. Once it is erased, the club's "
+            "You can have all of it as a file, or have it erased. Once it is erased, the club's "
             f"old posts call you {FORMER}, and you are no longer in its tables. Safety copies of "
             "the club's data still hold you then, each for a week at most. If you have begun a "
             "puzzle that is still open, I leave a mark on it until it closes. The mark does not "
@@ -41,8 +44,10 @@ def _export_made(reply: ExportMade) -> Message:
         "can have that too, once you have solved it or it has closed."
     )
     return Message(
-        text=sentences("This is everything I keep about you here.", less if reply.is_less else ""),
-        code=reply.text,
+        text=sentences(
+            "This file is everything I keep about you here.", less if reply.is_less else ""
+        ),
+        file=Attachment(EXPORT_FILE, reply.text.encode()),
     )
 
 
@@ -117,8 +122,8 @@ COMMANDS: Commands = {
         purpose="See, export or erase what is kept of you.",
         example="privacy export",
         help=(
-            "privacy says what is kept of you. privacy export gives you all of it; privacy erase "
-            "removes it."
+            "privacy says what is kept of you. privacy export gives you all of it, as a file; "
+            "privacy erase removes it."
         ),
         overview=("privacy", "what is kept of you"),
         options={"wish": "Show, export or erase"},

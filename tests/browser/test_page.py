@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+import asyncio
+from pathlib import Path
+
 import pytest
 from playwright.async_api import expect
 
-from bot.platforms.message import Message
+from bot.platforms.message import Attachment, Message
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from tests.browser.conftest import ROOM, Come, stub_room
@@ -236,6 +239,17 @@ async def test_a_picture_follows_device_and_switch_and_can_be_read_as_words(
     await ada.page.reload()
     await ada.wait_until_ready()
     await expect(ada.page.get_by_label("Paper")).to_have_value("light")
+
+
+async def test_a_file_is_saved_under_its_name_as_it_is(come: Come, room: WebRoom) -> None:
+    ada = await come("Ada")
+    file = Attachment("own.json", '{"name": "Ådå"}'.encode())
+    await room.tell(ROOM, ada.name.casefold(), Message("All of it.", file=file), key="export")
+    async with ada.page.expect_download() as coming:
+        await ada.page.get_by_role("link", name="Save own.json").click()
+    download = await coming.value
+    assert download.suggested_filename == "own.json"
+    assert await asyncio.to_thread(Path(await download.path()).read_bytes) == file.raw
 
 
 @pytest.mark.parametrize("dark", [False, True])

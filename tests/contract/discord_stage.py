@@ -176,6 +176,7 @@ class DiscordStage:
             is_private=shown.is_private or is_direct,
             alt=shown.alts[0] if shown.alts else "",
             commands=shown.commands,
+            files=tuple(shown.files),
         )
 
     def _threads(self, parent: Channel) -> list[Seen]:

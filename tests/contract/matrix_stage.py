@@ -285,6 +285,7 @@ def _seen_in(
                     texts=(words,),
                     is_private=is_private,
                     commands=_commands_in(content["body"]),
+                    files=(content["filename"],) if content["msgtype"] == "m.file" else (),
                 ),
             )
     return list(shown.values())

@@ -39,6 +39,7 @@ class Seen:
     title: str = ""
     alt: str = ""
     commands: tuple[str, ...] = ()
+    files: tuple[str, ...] = ()
 
 
 class Stage(Protocol):
@@ -175,6 +176,7 @@ def _seen_in_fake(shown: Shown) -> Seen:
         title=shown.title,
         alt=first.picture.alt if first.picture else "",
         commands=tuple(button.command for button in first.buttons),
+        files=(first.file.name,) if first.file else (),
     )
 
 
@@ -190,4 +192,5 @@ def _seen_on_page(entry: dict[str, Any]) -> Seen:
         title=body.get("title", ""),
         alt=first["picture"]["alt"] if "picture" in first else "",
         commands=tuple(button["command"] for button in first.get("buttons", ())),
+        files=(first["file"]["name"],) if "file" in first else (),
     )

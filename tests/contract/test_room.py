@@ -12,6 +12,7 @@ from pathlib import Path
 import pytest
 
 from bot.platforms.message import (
+    Attachment,
     Button,
     Incoming,
     Message,
@@ -164,6 +165,15 @@ async def test_picture_and_buttons_arrive_with_the_post(stage: Stage) -> None:
     (seen,) = await stage.sees("Ada")
     assert seen.alt == "row 1: 5 3 blank"
     assert seen.commands == ("start", "hint")
+
+
+async def test_a_file_reaches_the_one_person_whom_it_is_for(stage: Stage) -> None:
+    file = Attachment("own.json", b'{"name": "Ada"}')
+    await stage.room.tell(ROOM, "ada", Message("all of it", file=file), key="export")
+    seen = await stage.sees("Ada")
+    assert [name for each in seen for name in each.files] == ["own.json"]
+    assert all(each.is_private for each in seen)
+    assert await stage.sees("Bo") == ()
 
 
 async def test_an_edit_replaces_the_post_in_its_place(stage: Stage) -> None:

@@ -4,6 +4,8 @@ between every two steps. Buttons and forms from before a restart go on working.
 
 from __future__ import annotations
 
+import json
+
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench, daily_posts
 from tests.doubles.discord.people import answer_of, form_of
@@ -122,6 +124,10 @@ async def test_the_week_has_a_table_results_and_a_walkthrough(bench: Bench, club
         each for each in bench.double.world.channels.values() if each.kind == PUBLIC_THREAD
     ]
     assert thread.id == post.id
+    export = answer_of(await ada.command("privacy", wish="export"))
+    (kept,) = [json.loads(content) for content in export.files.values()]
+    assert list(export.files) == ["ninebark-export.json"]
+    assert [entry["date"] for entry in kept["entries"]] == ["2026-11-23"]
     assert len(ada.sees(thread)) >= 2
     await bench.restart()
     report = answer_of(await rowan.command("club report", date="2026-11-23"))

@@ -6,6 +6,7 @@ One member's client refuses devices that their user's identity has not signed.
 
 from __future__ import annotations
 
+import json
 import re
 from dataclasses import replace
 from datetime import timedelta
@@ -35,6 +36,7 @@ async def test_the_clubs_day_goes_on_through_restarts_of_bot_and_homeserver(benc
     await answers_are_wrong_then_right(bench)
     await bench.restart()
     await the_next_day_has_results_table_and_walkthrough(bench)
+    await an_export_is_a_file(bench)
     if bench.is_encrypted:
         assert not bench.ben.refused, "the careful client took everything of the bot's"
 
@@ -148,6 +150,18 @@ async def the_next_day_has_results_table_and_walkthrough(bench: Bench) -> None:
     (refused,) = await bench.ask(ada, "club report")
     assert "leaders" in text_of(refused)
     assert text_of(report) != text_of(refused)
+
+
+async def an_export_is_a_file(bench: Bench) -> None:
+    told, file = await bench.ask(bench.ada, "privacy export", messages=2)
+    assert "everything I keep" in text_of(told)
+    content = file["content"]
+    assert (content["msgtype"], content["body"]) == ("m.file", "ninebark-export.json")
+    assert content["info"]["mimetype"] == "application/json"
+    raw = await bench.picture(bench.ada, file)
+    assert len(raw) == content["info"]["size"]
+    kept = json.loads(raw)
+    assert (kept["user_id"], len(kept["entries"])) == (bench.ada.user_id, 1)
 
 
 async def test_a_member_who_has_not_come_in_yet_is_told_in_the_room_where_the_answer_is(

@@ -84,6 +84,8 @@ def _body(
         _add_picture(message.picture, items, files)
     if message.code:
         _add_code(message.code, items, files)
+    if message.file is not None:
+        _add_file(message.file.name, message.file.raw, items, files)
     items.extend(_menu_row(menu, room_id) for menu in message.menus)
     buttons = list(message.buttons)
     if message.form is not None:
@@ -101,18 +103,18 @@ def _add_picture(picture: Picture, items: list[ui.Item[Any]], files: list[discor
         )
     )
     if alt != picture.alt:
-        _add_file("picture.txt", picture.alt, items, files)
+        _add_file("picture.txt", picture.alt.encode(), items, files)
 
 
 def _add_code(code: str, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
     if len(code) <= CODE_LIMIT:
         items.append(ui.TextDisplay(code_block(code)))
     else:
-        _add_file("text.txt", code, items, files)
+        _add_file("text.txt", code.encode(), items, files)
 
 
-def _add_file(name: str, text: str, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
-    files.append(discord.File(io.BytesIO(text.encode()), name))
+def _add_file(name: str, raw: bytes, items: list[ui.Item[Any]], files: list[discord.File]) -> None:
+    files.append(discord.File(io.BytesIO(raw), name))
     items.append(ui.File(f"attachment://{name}"))
 
 

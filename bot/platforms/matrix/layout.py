@@ -15,7 +15,7 @@ from typing import Any
 
 from bot.platforms.matrix.reading import KEYCAPS
 from bot.platforms.matrix.words import MatrixWords
-from bot.platforms.message import Form, Message, Picture
+from bot.platforms.message import Attachment, Form, Message, Picture
 
 BODY_LIMIT = 18_000
 """Bytes of one event's text. With its formatted twin it stays under 40 kB, and an encrypted event
@@ -24,11 +24,12 @@ under the specification's 64 KiB."""
 
 @dataclass(frozen=True, slots=True)
 class Piece:
-    """One event to send; a picture is still to be uploaded. `relation`: to the first piece."""
+    """One event to send; a picture or another file is still to be uploaded. `relation`: to the
+    first piece."""
 
     content: dict[str, Any]
     kind: str = "m.room.message"
-    picture: Picture | None = None
+    file: Attachment | None = None
     relation: str = ""
     commands: tuple[str, ...] = ()
 
@@ -79,6 +80,8 @@ def lay_out_answer(message: Message, words: MatrixWords, *, is_quiet: bool) -> t
         _describe(text, message.picture, words)
     commands = _offer(text, message, words, prefix="")
     pieces.append(_finish(text, message.picture, commands, is_quiet=is_quiet))
+    if message.file is not None:
+        pieces.append(_lay_out_file(message.file))
     return tuple(pieces)
 
 
@@ -96,6 +99,8 @@ def lay_out_post(message: Message, words: MatrixWords, prefix: str) -> tuple[Pie
         below.say(words.picture)
         below.say(message.picture.alt)
         pieces.append(Piece(below.content("m.notice"), relation="thread"))
+    if message.file is not None:
+        pieces.append(_lay_out_file(message.file, relation="thread"))
     for mark, _ in zip(KEYCAPS, commands, strict=False):
         pieces.append(Piece({}, kind="m.reaction", relation=f"annotation {mark}"))
     return tuple(pieces)
@@ -116,6 +121,8 @@ def lay_out_thread(
                 alt = f"<span data-mx-spoiler>{_escape(message.picture.alt)}</span>"
                 text.rich.append(f"<p>{_escape(words.picture)} {alt}</p>")
             pieces.append(_finish(text, message.picture, (), is_quiet=True))
+        if message.file is not None:
+            pieces.append(_lay_out_file(message.file))
     for piece in pieces:
         piece.content["m.relates_to"] = thread_relation(under)
     return tuple(pieces)
@@ -130,7 +137,7 @@ def lay_out_edit(message: Message, words: MatrixWords, prefix: str, reference: s
         "m.new_content": new.content,
         "m.relates_to": {"rel_type": "m.replace", "event_id": reference},
     }
-    return Piece(content, picture=new.picture, commands=new.commands)
+    return Piece(content, file=new.file, commands=new.commands)
 
 
 def lay_out_notice(text: str, *, to: str = "", reply_to: str = "") -> Piece:
@@ -242,8 +249,23 @@ def _finish(
         return Piece(text.content("m.notice" if is_quiet else "m.text"), commands=commands)
     content = text.content("m.image")
     content["filename"] = picture.name
-    content["info"] = {"mimetype": "image/png", "size": len(picture.shown)} | _size(picture.shown)
-    return Piece(content, picture=picture, commands=commands)
+    content["info"] = {"mimetype": _PNG, "size": len(picture.shown)} | _size(picture.shown)
+    return Piece(content, file=Attachment(picture.name, picture.shown, _PNG), commands=commands)
+
+
+_PNG = "image/png"
+
+
+def _lay_out_file(file: Attachment, *, relation: str = "") -> Piece:
+    """Lay out a file as an event of its own."""
+    content = {
+        "msgtype": "m.file",
+        "body": file.name,
+        "filename": file.name,
+        "info": {"mimetype": file.kind, "size": len(file.raw)},
+        "m.mentions": {},
+    }
+    return Piece(content, file=file, relation=relation)
 
 
 def _size(png: bytes) -> dict[str, int]:

@@ -57,8 +57,8 @@ class Outbox:
         is sent by another call.
         """
         drafts: tuple[Draft, ...] = ()
-        if any(piece.picture is not None for piece in pieces):
-            # What is saved already is uploaded already; without pictures, saving finds it, too.
+        if any(piece.file is not None for piece in pieces):
+            # What is saved already is uploaded already; without files, saving finds it, too.
             drafts = await self._journal.load_drafts(room_id, key)
         if not drafts:
             drafts = await self._journal.save_drafts(
@@ -91,11 +91,9 @@ class Outbox:
         if self._server.places.is_encrypted(target) and not self._server.is_encrypting:
             raise UnencryptedError(target)
         content = dict(piece.content)
-        if piece.picture is not None:
-            picture = piece.picture
-            uploaded = await self._patiently(
-                lambda: self._server.upload(target, picture.name, picture.shown)
-            )
+        if piece.file is not None:
+            file = piece.file
+            uploaded = await self._patiently(lambda: self._server.upload(target, file))
             content |= uploaded
             if "m.new_content" in content:
                 content["m.new_content"] = {**content["m.new_content"], **uploaded}

@@ -31,7 +31,12 @@ from bot.platforms.matrix.json import parse_json
 from bot.platforms.matrix.news import Membership, News, SetAside, Talk
 from bot.platforms.matrix.places import Places
 from bot.platforms.matrix.session import STORE_FILE, Session, tighten
-from bot.platforms.message import PlatformRefusedError, RoomGoneError, RoomUnreachableError
+from bot.platforms.message import (
+    Attachment,
+    PlatformRefusedError,
+    RoomGoneError,
+    RoomUnreachableError,
+)
 
 EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 """From which the stamps of events count."""
@@ -245,20 +250,21 @@ class Server:
             )
         return str(response.event_id)
 
-    async def upload(self, room_id: str, name: str, content: bytes) -> dict[str, Any]:
-        """Upload a PNG for a room; return what its event says of it: `url`, or `file` with keys."""
+    async def upload(self, room_id: str, given: Attachment) -> dict[str, Any]:
+        """Upload a file for a room; return what its event says of it: `url`, or `file` with
+        keys."""
         is_secret = self.places.is_encrypted(room_id)
         if is_secret and not self.is_encrypting:
             raise UnencryptedError(room_id)
         with as_room_errors():
             answer, keys = await asyncio.wait_for(
                 self.client.upload(
-                    lambda *_: io.BytesIO(content),
-                    content_type="image/png",
-                    # An encrypted picture's name tells what it is, too.
-                    filename=None if is_secret else name,
+                    lambda *_: io.BytesIO(given.raw),
+                    content_type=given.kind,
+                    # An encrypted file's name tells what it is, too.
+                    filename=None if is_secret else given.name,
                     encrypt=is_secret,
-                    filesize=len(content),
+                    filesize=len(given.raw),
                 ),
                 ANSWER_SECONDS,
             )

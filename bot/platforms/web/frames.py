@@ -72,6 +72,14 @@ def size_of_png(picture: bytes) -> tuple[int, int]:
     return width, height
 
 
+class FileBody(Struct, frozen=True):
+    """A file to save; the page hands it over without asking us again."""
+
+    name: str
+    kind: str
+    content: bytes
+
+
 class MessageBody(Struct, frozen=True, omit_defaults=True):
     """A message as it is kept: `bot.platforms.message.Message`, its picture by tokens."""
 
@@ -81,6 +89,7 @@ class MessageBody(Struct, frozen=True, omit_defaults=True):
     buttons: tuple[Button, ...] = ()
     form: Form | None = None
     menus: tuple[Menu, ...] = ()
+    file: FileBody | None = None
 
 
 class EntryBody(Struct, frozen=True, omit_defaults=True):

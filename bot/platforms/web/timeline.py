@@ -17,6 +17,7 @@ from bot.platforms.message import Message
 from bot.platforms.web.frames import Entry as EntryFrame
 from bot.platforms.web.frames import (
     EntryBody,
+    FileBody,
     Gone,
     MessageBody,
     PictureBody,
@@ -120,8 +121,15 @@ class Timeline:
                 width=width,
                 height=height,
             )
+        given = message.file
         return MessageBody(
-            message.text, message.code, picture, message.buttons, message.form, message.menus
+            text=message.text,
+            code=message.code,
+            picture=picture,
+            buttons=message.buttons,
+            form=message.form,
+            menus=message.menus,
+            file=None if given is None else FileBody(given.name, given.kind, given.raw),
         )
 
     def position(self) -> int:
