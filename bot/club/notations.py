@@ -6,14 +6,14 @@ same value. Every reader here raises ValueError for what does not fit, and knows
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass
-from functools import cache
+from datetime import time
 from typing import Any
-from zoneinfo import available_timezones
 
-from bot.club.clock import parse_post_time
 from bot.club.themes import NO_THEME, read_theme
+from bot.club.zones import read_zone
 
 _YES, _NO = ("yes", "on", "true"), ("no", "off", "false")
 
@@ -108,21 +108,28 @@ def number(lowest: float, highest: float) -> Notation:
     return Notation(lambda text: check(float(text)), lambda value: f"{value:g}", check)
 
 
-def so_many(count: int, each: Notation) -> Notation:
-    """Return the notation of `count` values, commas between them; a list in TOML."""
+def so_many(count: int, each: Notation, *, or_one: bool = False) -> Notation:
+    """Return the notation of `count` values, commas or spaces between them; a list in TOML.
+
+    `or_one`: a single value stands for as many of it.
+    """
 
     def listed(values: list[Any], read: Callable[[Any], Any]) -> tuple[Any, ...]:
+        if or_one and len(values) == 1:
+            values = values * count
         if len(values) != count:
             raise ValueError(f"{count} values")
         return tuple(read(value) for value in values)
 
     def check(value: Any) -> tuple[Any, ...]:
+        if or_one and not isinstance(value, list):
+            value = [value]
         if not isinstance(value, list):
             raise ValueError("a list")
         return listed(value, each.check)
 
     return Notation(
-        lambda text: listed(text.split(","), each.parse),
+        lambda text: listed(re.split(r"\s*,\s*|\s+", text.strip()), each.parse),
         lambda values: ",".join(each.format(value) for value in values),
         check,
     )
@@ -149,26 +156,39 @@ def ids() -> Notation:
     )
 
 
+_TIME = re.compile(r"([0-9]{1,2})(?:[:.h]([0-9]{2}))?(?: ?([ap])\.?m\.?| ?(?:h|o'clock))?")
+_TIMES = {"noon": time(12), "midday": time(12), "midnight": time(0)}
+
+
+def read_time(text: str) -> time:
+    """Read a time of day: `18:00`, `18.30`, `18h30`, `6pm`, `6:30 pm`, `noon`. Raises ValueError.
+
+    An hour alone is one where it can be no other: 13 to 23 are in the afternoon.
+    """
+    plain = " ".join(text.lower().split())
+    if plain in _TIMES:
+        return _TIMES[plain]
+    found = _TIME.fullmatch(plain)
+    if found is None:
+        raise ValueError(f"{text!r} is no time such as 18:00")
+    hour, half = int(found[1]), found[3]
+    if half and not 1 <= hour <= 12:
+        raise ValueError(f"{text!r} has no such hour")
+    if not half and found[2] is None and hour <= 12:
+        raise ValueError(f"{text!r} may be before noon or after it")
+    if half:
+        hour = hour % 12 + (12 if half == "p" else 0)
+    return time(hour, int(found[2] or 0))
+
+
 def post_time() -> Notation:
     """Return the notation of a time of day, kept as `HH:MM`."""
-    return written(lambda text: f"{parse_post_time(text):%H:%M}")
-
-
-@cache
-def zones() -> tuple[str, ...]:
-    """Return the names of all time zones, in order."""
-    return tuple(sorted(available_timezones()))
+    return written(lambda text: f"{read_time(text):%H:%M}")
 
 
 def zone() -> Notation:
-    """Return the notation of a time zone's IANA name."""
-
-    def read(text: str) -> str:
-        if text not in zones():  # never a path on the host's disk
-            raise ValueError("no zone of this name")
-        return text
-
-    return written(read)
+    """Return the notation of a time zone, kept by its IANA name."""
+    return written(read_zone)
 
 
 def theme() -> Notation:

@@ -19,6 +19,7 @@ from msgspec.structs import replace
 from bot.club import notations
 from bot.club.notations import Notation
 from bot.club.themes import HIGHEST_LEVEL, NO_THEME, THEMES
+from bot.club.zones import zones
 
 NAME_LIMIT = 60
 LONGEST_PENALTY = 3600
@@ -145,15 +146,16 @@ USUAL_LEVELS = (
 
 _HALF_HOURS = tuple(f"{hour:02}:{half}" for hour in range(24) for half in ("00", "30"))
 _LEVEL = notations.whole(1, HIGHEST_LEVEL)
+_WEEK_OF_LEVELS = notations.so_many(7, _LEVEL, or_one=True)
 _SECONDS = notations.whole(0, LONGEST_PENALTY)
 
 SETTINGS: tuple[Setting, ...] = (
     Setting("name", notations.words(NAME_LIMIT), "Hedgerow Sudoku Club"),
-    Setting("zone", notations.zone(), "Europe/London", notations.zones),
+    Setting("zone", notations.zone(), "Europe/London", zones),
     Setting("post-time", notations.post_time(), "18:00", lambda: _HALF_HOURS),
     Setting("sealed", notations.switch(), False),
     Setting("uniqueness", notations.switch(), True),
-    Setting("levels", notations.so_many(7, _LEVEL), (1, 1, 2, 2, 3, 3, 2), lambda: USUAL_LEVELS),
+    Setting("levels", _WEEK_OF_LEVELS, (1, 1, 2, 2, 3, 3, 2), lambda: USUAL_LEVELS),
     Setting("theme", notations.theme(), "naked-triple", lambda: (NO_THEME, *THEMES)),
     Setting("look", notations.one_of("light", "dark"), "light"),
     Setting("language", notations.one_of(*LANGUAGES), LANGUAGES[0]),

@@ -11,17 +11,19 @@ from datetime import date
 
 from bot.club.problems import Missing, Problem
 from bot.club.replies import InputRefused
+from bot.club.themes import HIGHEST_LEVEL
+from bot.club.zones import likely_zones
 from bot.platforms.message import Message
 from bot.wording.buttons import ON_PAPER, Phrases
 from bot.wording.commands import COMMANDS
 from bot.wording.prose import capitalise, count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.queueing import queue_form
-from bot.wording.settings import SETTING_EXAMPLES
+from bot.wording.settings import SETTING_EXAMPLES, SETTING_LIMITS
 from bot.wording.techniques import never_needed
 from bot.wording.times import format_weekday_date
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
-from engine import CLASSIC
+from engine import CLASSIC, making
 
 EXAMPLES: dict[str, str] = {name: words.example for name, words in COMMANDS.items()} | {
     "hint paste": f"hint paste {EXAMPLE_GRID}"
@@ -35,6 +37,15 @@ WISH_EXAMPLES: dict[str, str] = {
     "rising": "club plan week rising",
 }
 """For each wish of a plan a line that works; a test compares the names with the club's."""
+
+
+WISH_LIMITS: dict[str, str] = {
+    "level": f"a level from 1 to {HIGHEST_LEVEL}, or two with a dash between them",
+    "theme": "a technique that puzzles can need, none, or week",
+    "pattern": f"{join_words((*making.PATTERNS, 'any', 'week'), 'or')}",
+    "rising": "yes or no",
+}
+"""For each wish of a plan what it can be."""
 
 
 def example_of(command: str) -> str:
@@ -164,7 +175,12 @@ def _setting(reply: InputRefused) -> str:
 
 
 def _value(reply: InputRefused) -> str:
-    return f"{quote(reply.text, 80)} does not fit. Nothing was changed."
+    name, _, value = reply.text.partition("=")
+    known = WISH_LIMITS if reply.command == "club plan" else SETTING_LIMITS
+    limits = f" It is {known[name]}." if name in known else ""
+    likely = join_words(likely_zones(value), "or") if name == "zone" else ""
+    meant = f" Did you mean {likely}?" if likely else ""
+    return f"{quote(reply.text, 80)} does not fit.{limits}{meant} Nothing was changed."
 
 
 def _uniqueness(reply: InputRefused) -> str:

@@ -44,7 +44,7 @@ def test_the_data_folder_is_relative_to_the_config(tmp_path: Path) -> None:
     [
         ("dtaa = 1\n" + CLUB, ("`dtaa`", "at the top of config.toml", "`data`", 'data = "data"')),
         (CLUB + 'post_tme = "18:00"\n', ("`post_tme`", "[[club]]", "`post_time`", "18:00")),
-        (CLUB + 'post_time = "6 pm"\n', ("`post_time = '6 pm'`", 'post_time = "18:00"')),
+        (CLUB + 'post_time = "18 pm"\n', ("`post_time = '18 pm'`", 'post_time = "18:00"')),
         (CLUB + 'zone = "Mars/Base"\n', ("zone", 'zone = "Europe/London"')),
         (CLUB + "levels = [1, 2]\n", ("levels", "levels = [1, 1, 2, 2, 3, 3, 2]")),
         (CLUB + 'theme = "guessing"\n', ("theme", 'theme = "naked-triple"')),

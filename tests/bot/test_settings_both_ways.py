@@ -25,7 +25,7 @@ def by_config(folder: Path, line: str) -> ClubSettings | str:
     try:
         (club,) = read_settings(path).clubs
     except ConfigError as error:
-        return REFUSED if error.problem == "value" else error.problem
+        return REFUSED if error.problem in ("value", "never-needed") else error.problem
     return club.settings
 
 
@@ -77,6 +77,10 @@ def test_settings_stored_before_there_was_this_one_are_read(setting: Setting) ->
     ("line", "change"),
     [
         ('theme = "naked-triple"', "theme=naked-triple"),
+        ('zone = "london"', "zone=london"),
+        ('post_time = "6 pm"', "post-time=6 pm"),
+        ("levels = 3", "levels=3"),
+        ("levels = [3]", "levels=3"),
         ('theme = "Naked Triples"', "theme=Naked Triples"),
         ('theme = "none"', "theme=none"),
         ('theme = "last-digit"', "theme=last-digit"),

@@ -2,15 +2,24 @@
 
 from __future__ import annotations
 
+from datetime import UTC, datetime, time
+from zoneinfo import ZoneInfo
+
 import msgspec
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
+from bot.club.notations import read_time
 from bot.club.plan import plan_of_weekday
 from bot.club.refusal import RefusedError
 from bot.club.replies import InputRefused
 from bot.club.setting_up import change_settings, written_settings
-from bot.club.settings import SETTINGS
+from bot.club.settings import SETTINGS, Setting
 from bot.club.state import ClubSettings, Penalties
+from bot.club.zones import likely_zones, read_zone, zones
+from bot.wording import phrase
+from bot.wording.settings import SETTING_LIMITS
 
 PLAIN = ClubSettings("Maple Street Solvers")
 NAMES = {setting.name for setting in SETTINGS}
@@ -106,12 +115,19 @@ def test_a_value_fits_up_to_its_bounds_and_not_beyond(name: str, fits: str, beyo
     [
         ("name", ""),
         ("name", "x" * 61),
-        ("zone", "London"),
+        ("zone", "Boston"),
+        ("zone", "Etc"),
+        ("zone", "GMT+1"),
         ("zone", "Europe/Nowhere"),
         ("zone", "../../etc/passwd"),
         ("zone", "/etc/localtime"),
         ("zone", ""),
-        ("post-time", "6pm"),
+        ("post-time", "6"),
+        ("post-time", "12"),
+        ("post-time", "13pm"),
+        ("post-time", "0am"),
+        ("post-time", "18:60"),
+        ("post-time", "evening"),
         ("post-time", "24:00"),
         ("sealed", "maybe"),
         ("levels", "1,1,2"),
@@ -134,6 +150,71 @@ def test_a_value_that_does_not_fit_is_named_and_nothing_changes(name: str, text:
     assert caught.value.reply == InputRefused(
         command="club setup", problem="value", text=f"{name}={text}"
     )
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "kept"),
+    [
+        *(("post-time", text, "18:00") for text in ("6pm", "6 pm", "6 P.M.", "18", "18h", "18.00")),
+        ("post-time", "18.30", "18:30"),
+        ("post-time", "6:30 pm", "18:30"),
+        ("post-time", "7.05am", "07:05"),
+        ("post-time", "12am", "00:00"),
+        ("post-time", "12pm", "12:00"),
+        ("post-time", "noon", "12:00"),
+        ("post-time", "Midnight", "00:00"),
+        ("post-time", "9:15", "09:15"),
+        ("zone", "london", "Europe/London"),
+        ("zone", "New York", "America/New_York"),
+        ("zone", "new_york", "America/New_York"),
+        ("zone", "europe/paris", "Europe/Paris"),
+        ("zone", "port au prince", "America/Port-au-Prince"),
+        ("zone", "utc", "UTC"),
+        ("levels", "3", "3,3,3,3,3,3,3"),
+        ("levels", "1 1 2 2 3 3 2", "1,1,2,2,3,3,2"),
+        ("levels", "1, 1, 2, 2, 3, 3, 2", "1,1,2,2,3,3,2"),
+        ("rungs", "15 30 60 120", "15,30,60,120"),
+    ],
+)
+def test_a_value_is_read_as_people_write_it(name: str, text: str, kept: str) -> None:
+    settings, _ = change_settings(PLAIN, ((name, text),))
+    assert dict(written_settings(settings))[name] == kept
+
+
+@given(st.times(), st.sampled_from(("{0:%H:%M}", "{0:%H.%M}", "{0:%I:%M %p}", "{0:%I.%M%p}")))
+def test_a_time_is_read_in_every_clock(moment: time, form: str) -> None:
+    minute = moment.replace(second=0, microsecond=0)
+    assert read_time(form.format(minute)) == minute
+
+
+def test_a_zone_is_found_by_each_name_it_has_and_none_is_guessed() -> None:
+    for zone in zones():
+        assert read_zone(zone) == zone
+        if zone.partition("/")[0] in ("Europe", "America", "Asia", "Africa"):
+            city = zone.rpartition("/")[2].replace("_", " ")
+            offsets = {hours_of(each) for each in (read_zone(city.upper()), zone)}
+            assert len(offsets) == 1
+    assert likely_zones("eastern") == ("Canada/Eastern", "US/Eastern")
+    assert likely_zones("Lonndon") == ("Europe/London",)
+    assert likely_zones("boston") == ()
+
+
+def hours_of(zone: str) -> tuple[object, ...]:
+    moments = (datetime(2026, month, 3, tzinfo=UTC) for month in range(1, 13))
+    return tuple(moment.astimezone(ZoneInfo(zone)).utcoffset() for moment in moments)
+
+
+@pytest.mark.parametrize("setting", SETTINGS, ids=lambda setting: setting.name)
+def test_each_refusal_says_what_fits_and_an_example(setting: Setting) -> None:
+    wrong = InputRefused(command="club setup", problem="value", text=f"{setting.name}=~")
+    told = phrase(wrong).text
+    assert SETTING_LIMITS[setting.name] in told
+    assert f"club setup {setting.name}=" in told
+
+
+def test_a_zone_that_is_none_is_told_with_the_likely_ones() -> None:
+    wrong = InputRefused(command="club setup", problem="value", text="zone=eastern")
+    assert "Did you mean Canada/Eastern or US/Eastern?" in phrase(wrong).text
 
 
 def test_an_unknown_setting_is_named() -> None:
