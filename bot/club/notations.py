@@ -156,7 +156,7 @@ def ids() -> Notation:
     )
 
 
-_TIME = re.compile(r"([0-9]{1,2})(?:[:.h]([0-9]{2}))?(?: ?([ap])\.?m\.?| ?(?:h|o'clock))?")
+_TIME = re.compile(r"([0-9]{1,2})(?:[:.h]([0-9]{2}))?(?:([ap])\.?m\.?|h)?")
 _TIMES = {"noon": time(12), "midday": time(12), "midnight": time(0)}
 
 
@@ -165,7 +165,7 @@ def read_time(text: str) -> time:
 
     An hour alone is one where it can be no other: 13 to 23 are in the afternoon.
     """
-    plain = " ".join(text.lower().split())
+    plain = "".join(text.lower().split())
     if plain in _TIMES:
         return _TIMES[plain]
     found = _TIME.fullmatch(plain)
