@@ -19,6 +19,7 @@ import msgspec
 
 from bot import drawing, languages
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
+from bot.club.clock import local_date
 from bot.club.facts import Picturable
 from bot.club.ports import Store
 from bot.club.replies import Reply, WentWrong
@@ -154,7 +155,10 @@ class Exchange:
         if incoming.is_shown_only:
             parsed = Overheard(incoming.text)
         elif incoming.is_addressed:
-            parsed = commands.parse(incoming.text, incoming.fields, in_open=incoming.in_open)
+            today = local_date(incoming.acted_at, club.settings.zone)
+            parsed = commands.parse(
+                incoming.text, incoming.fields, in_open=incoming.in_open, today=today
+            )
         if isinstance(parsed, Reply):
             parsed = Misread(parsed)
         reply = await self._service.answer(

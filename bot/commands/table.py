@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from datetime import date
 from difflib import get_close_matches
 from itertools import islice
 
@@ -18,7 +19,8 @@ from bot.club.problems import Problem
 from bot.club.replies import CommandUnknown, InputRefused, Reply
 from bot.commands import for_leaders, for_members
 from bot.commands.arguments import ArgumentError, looks_like_mark, take_date
-from bot.commands.rows import Command, Fields
+from bot.commands.dates import Calendar, write_dates, write_period
+from bot.commands.rows import Command, Fields, Kind
 from bot.platforms.message import LINE_LIMIT
 from engine import CLASSIC, holds_grid
 
@@ -45,6 +47,7 @@ _BY_KEY: dict[str, Command] = {_key(command.name): command for command in COMMAN
     for command in (*COMMANDS, *for_members.SHORTCUTS)
     for alias in command.aliases
 }
+_DATED = (Kind.DATE, Kind.COMING_DATE, Kind.DAYS, Kind.PERIOD)
 _MOST_WORDS = max(len(re.split(r"[\s-]", command.name)) for command in COMMANDS)
 _VOCABULARY = {
     word
@@ -62,11 +65,12 @@ def command_names() -> tuple[str, ...]:
     return tuple(command.name for command in COMMANDS)
 
 
-def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
+def parse(text: str, fields: Fields, *, in_open: bool, today: date | None = None) -> Act | Reply:
     """Read a line as typed. In the open room, what is no command is Talk.
 
-    A command without a `/` or `!` before it that goes on in plain words is talk there too: "me
-    too", "check this out". What is longer than LINE_LIMIT is not read at all.
+    `today` is the club's date, against which dates such as `tuesday` are read; without it only
+    `2026-11-24` is one. A command without a `/` or `!` before it that goes on in plain words is
+    talk there too: "me too", "check this out". What is longer than LINE_LIMIT is not read at all.
     """
     line, has_prefix = _without_prefix(text)
     length = len(text) + sum(map(len, fields.values()))
@@ -85,6 +89,8 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
             or for_members.read_plea(line)
             or CommandUnknown(text=line, nearest=_nearest(line))
         )
+    if today is not None:
+        rest, fields = _with_dates(command, rest, fields, today)
     if in_open and not has_prefix and not command.leaders_only and _sounds_like_talk(rest):
         return Talk(text)
     try:
@@ -100,6 +106,32 @@ def parse(text: str, fields: Fields, *, in_open: bool) -> Act | Reply:
             expected=error.expected,
             typed=fields.get("grid", ""),
         )
+
+
+def _with_dates(command: Command, rest: str, fields: Fields, today: date) -> tuple[str, Fields]:
+    """Return a line's rest and its form's date, dates as people write them as the readers do.
+
+    What stands behind a named text that may hold anything, a credit say, is left alone.
+    """
+    dated = [each for each in command.parameters if each.kind in _DATED]
+    if not dated:
+        return rest, fields
+    if any(each.kind is Kind.PERIOD for each in dated):
+        words = {word for each in dated for word in each.words}
+        is_known = rest.lower().strip() in words
+        return (rest if is_known else write_period(rest, today)), fields
+    said = [each for each in command.parameters if each.kind in (Kind.WORDS, Kind.MEMBER)]
+    calendar = Calendar(
+        today,
+        is_ahead=any(each.kind is not Kind.DATE for each in dated),
+        takes_words=all(each.is_named for each in said),
+        takes_labelled=all(each.is_named for each in dated),
+    )
+    ends = [rest.find(f"{each.name}=") for each in said if each.is_named]
+    end = min((each for each in ends if each >= 0), default=len(rest))
+    if "date" in fields:
+        fields = {**fields, "date": write_dates(fields["date"], calendar)}
+    return write_dates(rest[:end], calendar) + rest[end:], fields
 
 
 def _read(command: Command, rest: str, fields: Fields) -> Act:

@@ -89,7 +89,10 @@ def _row(reply: InputRefused) -> str:
 
 
 def _date(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} is no date that I can read. Write year, month and day."
+    return (
+        f"{quote(reply.text)} is no date that I can read, or it may be two. Write it like 24 "
+        "November, 24.11., 2026-11-24, tuesday or yesterday."
+    )
 
 
 def _period(reply: InputRefused) -> str:
