@@ -10,6 +10,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import time
+from enum import StrEnum
 from typing import Any
 
 from bot.club.themes import NO_THEME, read_theme
@@ -18,20 +19,49 @@ from bot.club.zones import read_zone
 _YES, _NO = ("yes", "on", "true"), ("no", "off", "false")
 
 
+class Form(StrEnum):
+    """What kind of thing a setting's value is."""
+
+    TEXT = "text"
+    CHOICE = "choice"
+    WHOLE = "whole"
+    NUMBER = "number"
+    LIST = "list"
+    IDS = "ids"
+    TIME = "time"
+    ZONE = "zone"
+    THEME = "theme"
+
+
+@dataclass(frozen=True, slots=True)
+class Fits:
+    """What fits, for those who wrote something else: numbers from `low` to `high`, or so many
+    characters; a list of `count` such values, or one for all of them."""
+
+    form: Form
+    low: float = 0
+    high: float = 0
+    count: int = 0
+    or_one: bool = False
+
+
 @dataclass(frozen=True, slots=True)
 class Notation:
     """`parse` reads what a leader types, `format` writes it so that `parse` reads it again, and
-    `check` takes a plain value of TOML. `choices` are all the texts there are, where they are few.
+    `check` takes a plain value of TOML. `choices` are all the texts there are, where they are few;
+    `fits` says what does.
     """
 
     parse: Callable[[str], Any]
     format: Callable[[Any], str]
     check: Callable[[Any], Any]
+    fits: Fits
     choices: tuple[str, ...] = ()
 
 
 def written(
     read: Callable[[str], Any],
+    fits: Fits,
     write: Callable[[Any], str] = str,
     choices: tuple[str, ...] = (),
 ) -> Notation:
@@ -42,7 +72,7 @@ def written(
             raise ValueError("a text")
         return read(value.strip())
 
-    return Notation(check, write, check, choices)
+    return Notation(check, write, check, fits, choices)
 
 
 def words(longest: int) -> Notation:
@@ -54,7 +84,7 @@ def words(longest: int) -> Notation:
             raise ValueError(f"1 to {longest} characters")
         return line
 
-    return written(read)
+    return written(read, Fits(Form.TEXT, 1, longest))
 
 
 def one_of(*choices: str) -> Notation:
@@ -65,7 +95,7 @@ def one_of(*choices: str) -> Notation:
             raise ValueError(f"one of {choices}")
         return text.lower()
 
-    return written(read, choices=choices)
+    return written(read, Fits(Form.CHOICE), choices=choices)
 
 
 def switch() -> Notation:
@@ -81,7 +111,8 @@ def switch() -> Notation:
             raise ValueError("true or false")
         return value
 
-    return Notation(parse, lambda value: "yes" if value else "no", check, ("yes", "no"))
+    texts = ("yes", "no")
+    return Notation(parse, lambda value: texts[not value], check, Fits(Form.CHOICE), texts)
 
 
 def whole(lowest: int, highest: int) -> Notation:
@@ -92,7 +123,7 @@ def whole(lowest: int, highest: int) -> Notation:
             raise ValueError(f"a whole number from {lowest} to {highest}")
         return value
 
-    return Notation(lambda text: check(int(text)), str, check)
+    return Notation(lambda text: check(int(text)), str, check, Fits(Form.WHOLE, lowest, highest))
 
 
 def number(lowest: float, highest: float) -> Notation:
@@ -105,7 +136,8 @@ def number(lowest: float, highest: float) -> Notation:
             raise ValueError(f"a number from {lowest} to {highest}")
         return float(value)
 
-    return Notation(lambda text: check(float(text)), lambda value: f"{value:g}", check)
+    fits = Fits(Form.NUMBER, lowest, highest)
+    return Notation(lambda text: check(float(text)), lambda value: f"{value:g}", check, fits)
 
 
 def so_many(count: int, each: Notation, *, or_one: bool = False) -> Notation:
@@ -132,6 +164,7 @@ def so_many(count: int, each: Notation, *, or_one: bool = False) -> Notation:
         lambda text: listed(re.split(r"\s*,\s*|\s+", text.strip()), each.parse),
         lambda values: ",".join(each.format(value) for value in values),
         check,
+        Fits(Form.LIST, each.fits.low, each.fits.high, count, or_one),
     )
 
 
@@ -153,6 +186,7 @@ def ids() -> Notation:
         lambda text: kept([part for part in text.split(",") if part.strip()]),
         lambda values: ",".join(values) or "none",
         check,
+        Fits(Form.IDS),
     )
 
 
@@ -183,12 +217,12 @@ def read_time(text: str) -> time:
 
 def post_time() -> Notation:
     """Return the notation of a time of day, kept as `HH:MM`."""
-    return written(lambda text: f"{read_time(text):%H:%M}")
+    return written(lambda text: f"{read_time(text):%H:%M}", Fits(Form.TIME))
 
 
 def zone() -> Notation:
     """Return the notation of a time zone, kept by its IANA name."""
-    return written(read_zone)
+    return written(read_zone, Fits(Form.ZONE))
 
 
 def theme() -> Notation:
@@ -198,4 +232,4 @@ def theme() -> Notation:
         found = read_theme(text)
         return None if found == NO_THEME else found
 
-    return written(read, lambda value: value or NO_THEME)
+    return written(read, Fits(Form.THEME), lambda value: value or NO_THEME)

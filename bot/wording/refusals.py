@@ -11,6 +11,7 @@ from datetime import date
 
 from bot.club.problems import Missing, Problem
 from bot.club.replies import InputRefused
+from bot.club.settings import SETTINGS
 from bot.club.themes import HIGHEST_LEVEL
 from bot.club.zones import likely_zones
 from bot.platforms.message import Message
@@ -19,7 +20,7 @@ from bot.wording.commands import COMMANDS
 from bot.wording.prose import capitalise, count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.queueing import queue_form
-from bot.wording.settings import SETTING_EXAMPLES, SETTING_LIMITS
+from bot.wording.settings import SETTING_EXAMPLES, tell_fitting
 from bot.wording.techniques import never_needed
 from bot.wording.times import format_weekday_date
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
@@ -179,8 +180,12 @@ def _setting(reply: InputRefused) -> str:
 
 def _value(reply: InputRefused) -> str:
     name, _, value = reply.text.partition("=")
-    known = WISH_LIMITS if reply.command == "club plan" else SETTING_LIMITS
-    limits = f" It is {known[name]}." if name in known else ""
+    setting = next((each for each in SETTINGS if each.name == name), None)
+    if reply.command == "club plan":
+        fitting = WISH_LIMITS.get(name, "")
+    else:
+        fitting = tell_fitting(setting) if setting else ""
+    limits = f" It is {fitting}." if fitting else ""
     likely = join_words(likely_zones(value), "or") if name == "zone" else ""
     meant = f" Did you mean {likely}?" if likely else ""
     return f"{quote(reply.text, 80)} does not fit.{limits}{meant} Nothing was changed."

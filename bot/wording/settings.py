@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from bot.club.settings import LANGUAGES, LONGEST_PENALTY, NAME_LIMIT, SETTINGS
-from bot.club.themes import HIGHEST_LEVEL
+from bot.club.notations import Form
+from bot.club.settings import SETTINGS, Setting
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import capitalise
+from bot.wording.prose import capitalise, join_words, number_word
 
 SETTING_MEANINGS: dict[str, str] = {
     "name": "what the club is called",
@@ -27,31 +27,37 @@ SETTING_MEANINGS: dict[str, str] = {
 }
 """What each setting is for. Help has it, and what Discord shows beside an option."""
 
-_SECONDS = f"0 to {LONGEST_PENALTY}"
-
-SETTING_LIMITS: dict[str, str] = {
-    "name": f"1 to {NAME_LIMIT} characters",
-    "zone": "the name of a zone, Europe/London, or its city, London",
-    "post-time": "a time of day, as 18:00, 18.30, 6pm or noon",
-    "sealed": "yes or no",
-    "uniqueness": "yes or no",
-    "levels": f"a level from 1 to {HIGHEST_LEVEL} for all days, or seven of them, Monday first",
-    "theme": "a technique that puzzles can need, or none",
-    "look": "light or dark",
-    "language": f"one of {', '.join(LANGUAGES)}",
-    "quick": "a number from 0 to 60",
-    "leaders": "ids with commas between them, or none",
-    "rungs": f"four whole numbers, {_SECONDS}, with commas between them",
-    "mistakes": f"three whole numbers, {_SECONDS}, with commas between them",
-    "check": f"a whole number from {_SECONDS}",
-    "wrong": f"a whole number from {_SECONDS}",
-}
-"""What each setting can be."""
-
 SETTING_EXAMPLES: dict[str, str] = {
     each.name: f"{each.name}={each.notation.format(each.example)}" for each in SETTINGS
 }
 """For each setting a change that works."""
+
+
+_FITTING = {
+    Form.IDS: "ids with commas between them, or none",
+    Form.TIME: "a time of day: 18:00, 18.30, 6pm, noon",
+    Form.ZONE: "the name of a time zone, or a city it is called after: Europe/London, london",
+    Form.THEME: "a technique that puzzles can need, or none",
+}
+
+
+def tell_fitting(setting: Setting) -> str:
+    """Say what a setting can be, in words that follow `It is`."""
+    fits = setting.notation.fits
+    numbers = f"from {fits.low:g} to {fits.high:g}"
+    match fits.form:
+        case Form.CHOICE:
+            return join_words(setting.notation.choices, "or")
+        case Form.TEXT:
+            return f"a text of {fits.low:g} to {fits.high:g} characters"
+        case Form.WHOLE:
+            return f"a whole number {numbers}"
+        case Form.NUMBER:
+            return f"a number {numbers}"
+        case Form.LIST:
+            one = ", or one of them for all" if fits.or_one else ""
+            return f"{number_word(fits.count)} whole numbers {numbers}, commas between them{one}"
+    return _FITTING[fits.form]
 
 
 def setting_purpose(name: str) -> str:

@@ -19,7 +19,7 @@ from bot.club.settings import SETTINGS, Setting
 from bot.club.state import ClubSettings, Penalties
 from bot.club.zones import likely_zones, read_zone, zones
 from bot.wording import phrase
-from bot.wording.settings import SETTING_LIMITS
+from bot.wording.settings import tell_fitting
 
 PLAIN = ClubSettings("Maple Street Solvers")
 NAMES = {setting.name for setting in SETTINGS}
@@ -208,7 +208,8 @@ def hours_of(zone: str) -> tuple[object, ...]:
 def test_each_refusal_says_what_fits_and_an_example(setting: Setting) -> None:
     wrong = InputRefused(command="club setup", problem="value", text=f"{setting.name}=~")
     told = phrase(wrong).text
-    assert SETTING_LIMITS[setting.name] in told
+    assert tell_fitting(setting) in told
+    assert tell_fitting(setting)
     assert f"club setup {setting.name}=" in told
 
 
