@@ -52,7 +52,7 @@ def read_plan(rest: str, fields: Fields) -> Act:
 def read_queue(rest: str, fields: Fields) -> Act:
     taken_out = re.match(r"(?:remove|drop|take)\b(?: *out\b)?(.*)", rest.strip().lower(), re.DOTALL)
     if taken_out:
-        place = re.fullmatch(r"\s*(?:number|#)?\s*([0-9]{1,3})\s*", taken_out[1])
+        place = re.fullmatch(r"(?:number|#)?\s*([0-9]{1,3})", taken_out[1].strip())
         return UnqueuePuzzle(int(place[1]) if place else 0)
     text, _, credit = rest.partition("credit=")
     day, text = take_date(text)
