@@ -16,6 +16,7 @@ from bot.grid_input import InputError, find_grids, read_position
 from bot.wording import terminal
 from engine import (
     CLASSIC,
+    EMPTY_MARKS,
     LADDER,
     WITHOUT_UNIQUENESS,
     EngineError,
@@ -27,7 +28,6 @@ from engine import (
     find_hint,
     find_steps,
     find_walkthrough,
-    format_grid,
     layout_named,
     rate,
     technique_with,
@@ -167,12 +167,14 @@ def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int
         if is_one_of_many:
             complain(terminal.ONE_GRID_A_PICTURE)
             return WRONG_INPUT, ""
-        givens, position = format_grid(grid), Position.of(grid)
+        position = Position.of(grid)
+        marks = enumerate(position.grid)
+        givens = "".join(EMPTY_MARKS[0] if grid.own >> cell & 1 else mark for cell, mark in marks)
         facts: Picturable = GridPicture(
             givens=givens,
             position=position,
             with_candidates=arguments.candidates,
-            lines=line_names(givens) if arguments.lines else (),
+            lines=line_names(position.grid) if arguments.lines else (),
         )
         if arguments.hint:
             step = find_hint(grid, theme=theme, ladder=_ladder(arguments))

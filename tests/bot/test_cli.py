@@ -12,7 +12,9 @@ from typing import Any
 
 import pytest
 
+from bot import drawing
 from bot.cli.main import main
+from bot.club.facts import GridPicture, Position
 from bot.wording.unusable import EXAMPLE_GRID
 from engine.board.grid import draw_grid, parse_grid
 from tests.corpus import samples_by_technique
@@ -298,6 +300,19 @@ def test_steps_by_uniqueness_can_be_left_out(run: Run) -> None:
     assert [step for step in for_all if step["technique"] not in BY_UNIQUENESS] == without
     for command in ("hint", "walkthrough"):
         assert run(command, RECTANGLE, "--no-uniqueness").code == 0
+
+
+def test_a_picture_shows_which_digits_were_not_given(run: Run, tmp_path: Path) -> None:
+    def drawn(*own: str) -> bytes:
+        out = tmp_path / f"{len(own)}.png"
+        assert run("picture", CROOK_AFTER_SINGLES, "--out", str(out), *own).code == 0
+        return out.read_bytes()
+
+    board = GridPicture(givens=CROOK, position=Position(CROOK_AFTER_SINGLES))
+    marks = zip(cells_of(CLASSIC_SHAPE), CROOK_AFTER_SINGLES, CROOK, strict=True)
+    own = ", ".join(cell for cell, now, first in marks if now != first)
+    assert drawn("--own", own) == drawing.draw(board, "light")
+    assert drawn() != drawn("--own", own)
 
 
 def test_struck_candidates_that_cannot_be_read_are_told(run: Run) -> None:
