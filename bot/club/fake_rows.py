@@ -7,6 +7,8 @@ from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
 
+import msgspec
+
 from bot.club.answers import result_of
 from bot.club.erasing import Mark, is_mark_of, new_mark
 from bot.club.ports import Queued, QueueNotice, Withdrawn
@@ -73,6 +75,16 @@ class Rows:
                 return each
         return None
 
+    def told_to(self, club_id: int, user_id: str) -> list[bytes]:
+        """Return the replies to somebody's acts, then the notices for them alone."""
+        events = [reply for reply, *who in self.events.values() if who == [club_id, user_id]]
+        lines = [line.notice for line in self.lines.values()]
+        return events + [
+            each.reply
+            for each in lines
+            if each.reply and (each.club_id, each.user_id) == (club_id, user_id)
+        ]
+
     def take_off_queue(self, club_id: int, puzzle_id: int) -> None:
         """Take a puzzle out of a club's queue; one that is not in it is no error."""
         queue = self.queues.get(club_id, ())
@@ -136,3 +148,12 @@ class Rows:
             is_open = not self.days[day_id].is_closed
             if member_id == member.id and is_open and day_id not in marked:
                 self.erased[day_id] = (*self.erased.get(day_id, ()), new_mark(member.user_id))
+
+
+def export_entry(day: Day, entry: MemberSolve) -> dict[str, object]:
+    """Return an entry as an export has it."""
+    seconds = None
+    if entry.finished_at is not None:
+        result = result_of(day, entry, "")
+        seconds = {"clock": result.raw, "added": result.added}
+    return {"date": day.date.isoformat(), **msgspec.to_builtins(entry), "result": seconds}

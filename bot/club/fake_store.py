@@ -11,10 +11,9 @@ import asyncio
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 
-import msgspec
 from msgspec.structs import replace
 
-from bot.club.fake_rows import Line, Rows
+from bot.club.fake_rows import Line, Rows, export_entry
 from bot.club.ports import (
     Change,
     DropPicks,
@@ -227,14 +226,17 @@ class FakeStore:
         member = self._rows.member_with(club_id, user_id)
         marked = sorted(self._rows.days_come_back_to(club_id, user_id))
         marks = [self._rows.days[day_id].date.isoformat() for day_id in marked]
-        erased = {"erased_while_open": marks} if marks else {}
-        if member is None:
-            return {**erased}
-        entries = [
-            {"date": self._rows.days[entry.day_id].date.isoformat(), **msgspec.to_builtins(entry)}
-            for entry in self._rows.entries_by(club_id, user_id)
-        ]
-        return {"user_id": member.user_id, "name": member.name, "entries": entries, **erased}
+        kept: dict[str, object] = {"erased_while_open": marks} if marks else {}
+        if member is not None:
+            entries = [
+                export_entry(self._rows.days[entry.day_id], entry)
+                for entry in self._rows.entries_by(club_id, user_id)
+            ]
+            leads = user_id in self._rows.clubs[club_id].settings.leaders
+            kept |= {"user_id": user_id, "name": member.name, "leads": leads, "entries": entries}
+        if told := self._rows.told_to(club_id, user_id):
+            kept["told"] = [{"at": "", "reply": reply.decode()} for reply in told]
+        return kept
 
 
 async def _hop() -> None:

@@ -6,6 +6,7 @@ import json
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
+from typing import Any
 
 from bot.club import notices
 from bot.club.acts import Act, Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
@@ -209,7 +210,7 @@ class ToKeep:
     """`kept`: all that is kept of the member, to export. `entries`: theirs on all days. `results`,
     `days`: all the club's, to erase."""
 
-    kept: Mapping[str, object] = field(default_factory=dict)
+    kept: Mapping[str, Any] = field(default_factory=dict)
     entries: tuple[MemberSolve, ...] = ()
     results: tuple[Result, ...] = ()
     days: tuple[Day, ...] = ()
@@ -230,11 +231,13 @@ async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privac
 def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> Decision:
     """Tell, export or erase what is kept of the member; an erasure is asked about first."""
     if act.wish == "export":
+        kept = dict(wider.kept)
+        told = tuple((each["at"], each["reply"]) for each in kept.pop("told", ()))
         shown, is_less = without_untold(
-            wider.kept, frozenset(day.date.isoformat() for day in open_days(scene, event))
+            kept, frozenset(day.date.isoformat() for day in open_days(scene, event))
         )
         text = json.dumps(shown, indent=2, ensure_ascii=False)
-        return Decision(ExportMade(text=text, is_less=is_less), is_kept=False)
+        return Decision(ExportMade(text=text, told=told, is_less=is_less), is_kept=False)
     entries = len(wider.entries)
     if act.wish == "show":
         return Decision(PrivacyShown(entries=entries))

@@ -157,10 +157,12 @@ class PrivacyShown(Reply, frozen=True, kw_only=True):
 
 
 class ExportMade(Reply, frozen=True, kw_only=True):
-    """All that is kept of the member, as JSON text. `is_less`: without what the hints and mistakes
-    of the open puzzle have not told yet."""
+    """All that is kept of the member, as JSON text. `told`: when they were told what in private, as
+    encoded replies, to be put in words; a reply knows more than it tells. `is_less`: without what
+    the hints and mistakes of the open puzzle have not told yet."""
 
     text: str
+    told: tuple[tuple[str, str], ...] = ()
     is_less: bool = False
 
 

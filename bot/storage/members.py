@@ -3,10 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Iterable
 from datetime import date
-
-import msgspec
 
 from bot.club.clock import counted_from, whole_seconds
 from bot.club.erasing import is_mark_of
@@ -232,26 +229,3 @@ def days_come_back_to(connection: sqlite3.Connection, club_id: int, user_id: str
     return frozenset(
         row["day_id"] for row in rows if is_mark_of((row["salt"], row["digest"]), user_id)
     )
-
-
-def export_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> dict[str, object]:
-    """Return all that is kept of a member; an empty dict for somebody unknown."""
-    member = find_member(connection, club_id, user_id)
-    marks = _dates_of(connection, days_come_back_to(connection, club_id, user_id))
-    if member is None:
-        return {"erased_while_open": marks} if marks else {}
-    rows = connection.execute(
-        "SELECT entry.*, day.date FROM entry JOIN day ON day.id = entry.day_id"
-        " WHERE entry.member_id = ? ORDER BY day.date",
-        (member.id,),
-    )
-    entries = [
-        {"date": row["date"], **msgspec.to_builtins(entry_of(row))} for row in rows.fetchall()
-    ]
-    kept: dict[str, object] = {"user_id": member.user_id, "name": member.name, "entries": entries}
-    return {**kept, "erased_while_open": marks} if marks else kept
-
-
-def _dates_of(connection: sqlite3.Connection, day_ids: Iterable[int]) -> list[str]:
-    dated = "SELECT date FROM day WHERE id = ?"
-    return [connection.execute(dated, (day_id,)).fetchone()["date"] for day_id in sorted(day_ids)]

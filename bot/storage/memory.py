@@ -7,7 +7,7 @@ forgotten with the rest. Which rooms keep something, whoever opens the store tel
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
@@ -15,8 +15,10 @@ from datetime import datetime
 @dataclass(frozen=True, slots=True)
 class RoomMemory:
     """`erase` takes a room's id, a user's id and what they are called, empty if that is unknown;
+    `export` takes a room's id and a user's id, and returns what is kept of them, ready for JSON;
     `prune` takes the time by now."""
 
     platform: str
     erase: Callable[[sqlite3.Connection, str, str, str], None]
+    export: Callable[[sqlite3.Connection, str, str], Mapping[str, object]]
     prune: Callable[[sqlite3.Connection, datetime], None]

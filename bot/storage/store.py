@@ -14,7 +14,7 @@ from pathlib import Path
 
 from bot.club.ports import Change, EraseMember, Notice, Picked, Queued, SendingAttempt, Withdrawn
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
-from bot.storage import clock, days, members, outbox, puzzles
+from bot.storage import clock, days, exporting, members, outbox, puzzles
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, fold_log, open_database
 from bot.storage.dated import keep_dated
@@ -77,7 +77,9 @@ class SqliteStore:
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
         """Return all that is kept of a member, ready for JSON; empty for somebody unknown."""
-        return await self.database.read(lambda link: members.export_member(link, club_id, user_id))
+        return await self.database.read(
+            lambda link: exporting.export_member(link, club_id, user_id, self._memories)
+        )
 
     # --- one event ---
 

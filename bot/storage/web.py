@@ -14,12 +14,13 @@ from datetime import datetime, timedelta
 
 import msgspec
 
+from bot.platforms.web.frames import parse_body
 from bot.platforms.web.guard import opaque_id, user_id_of
 from bot.platforms.web.log import LogEntry, token_of
 from bot.storage.connection import Database
 from bot.storage.erasing import without_name
 from bot.storage.memory import RoomMemory
-from bot.storage.rows import json_of, ms_of, utc_now
+from bot.storage.rows import json_of, moment_of, ms_of, utc_now
 
 KEEP_PRIVATE_LINES = timedelta(days=60)
 """How long private lines are kept; what everyone may see stays."""
@@ -189,6 +190,26 @@ def erase_lines(link: sqlite3.Connection, room_id: str, user_id: str, name: str)
                 link.execute("UPDATE room_log SET body = ? WHERE id = ?", (left, row["id"]))
 
 
+def export_lines(link: sqlite3.Connection, room_id: str, user_id: str) -> dict[str, object]:
+    """Return what one user said in the room, and what stands there for them alone, in words."""
+    rows = link.execute(
+        "SELECT user_id, kind, body, logged_at FROM room_log WHERE room_id = ? ORDER BY id",
+        (room_id,),
+    )
+    lines = [
+        {"at": moment_of(row["logged_at"]).isoformat(), "kind": row["kind"], "words": words}
+        for row in rows
+        if row["user_id"] in _owners(room_id, user_id) or _is_said_by(row["body"], user_id)
+        if (words := _words_of(bytes(row["body"])))
+    ]
+    return {"lines": lines} if lines else {}
+
+
+def _words_of(body: bytes) -> list[str]:
+    messages = parse_body(body).messages
+    return [text for each in messages for text in (each.text, each.code) if text]
+
+
 def _is_said_by(body: bytes, user_id: str) -> bool:
     """Tell whether somebody said a line, known to the club or not."""
     said_by = _BY.search(body)
@@ -201,7 +222,7 @@ def _owners(room_id: str, user_id: str) -> tuple[str, str]:
     return opaque_id(room_id, user_id), user_id
 
 
-MEMORY = RoomMemory("web", erase_lines, prune_lines)
+MEMORY = RoomMemory("web", erase_lines, export_lines, prune_lines)
 
 
 def _find(link: sqlite3.Connection, room_id: str, key: str) -> int | None:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
-from bot.club.replies import Reply, WalkthroughPosted
+from bot.club.replies import ExportMade, Reply, WalkthroughPosted
 from bot.platforms.message import Message
 from bot.wording import (
     answers,
@@ -61,6 +61,11 @@ __all__ = [
     "word_board",
 ]
 
+
+def _export_made(reply: ExportMade) -> Message:
+    return privacy.export_made(reply, phrase_all)
+
+
 PHRASES: Phrases = {
     **answers.PHRASES,
     **board.PHRASES,
@@ -78,6 +83,7 @@ PHRASES: Phrases = {
     **tables.PHRASES,
     **turning.PHRASES,
     **walkthrough.PHRASES,
+    ExportMade: _export_made,
 }
 """The function that words each kind of reply; a test compares it with `reply_kinds`."""
 

@@ -2,14 +2,25 @@
 
 from __future__ import annotations
 
+import json
+from collections.abc import Callable
 from datetime import date
 
-from bot.club.replies import Erased, ErasureAsked, ExportMade, PrivacyShown, TalkHeard
+from bot.club.replies import (
+    Erased,
+    ErasureAsked,
+    ExportMade,
+    PrivacyShown,
+    Reply,
+    TalkHeard,
+    decode_reply,
+)
 from bot.platforms.message import Attachment, Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import FORMER, count_of, join_words, paragraphs, sentences
 from bot.wording.times import format_date
+from bot.wording.worded import Worded
 
 _KEPT = (
     "I keep your name here and your id, and for each puzzle: when you started and finished, your "
@@ -38,7 +49,8 @@ def _privacy_shown(reply: PrivacyShown) -> Message:
     )
 
 
-def _export_made(reply: ExportMade) -> Message:
+def export_made(reply: ExportMade, tell: Callable[[Reply], tuple[Worded, ...]]) -> Message:
+    """Hand over an export, with what was told in private in the words that it was told in."""
     less = (
         "The only thing left out is what your hints on the open puzzle have not told you yet. You "
         "can have that too, once you have solved it or it has closed."
@@ -47,8 +59,18 @@ def _export_made(reply: ExportMade) -> Message:
         text=sentences(
             "This file is everything I keep about you here.", less if reply.is_less else ""
         ),
-        file=Attachment(EXPORT_FILE, reply.text.encode()),
+        file=Attachment(EXPORT_FILE, _with_words(reply, tell).encode()),
     )
+
+
+def _with_words(reply: ExportMade, tell: Callable[[Reply], tuple[Worded, ...]]) -> str:
+    told = []
+    for at, encoded in reply.told:
+        messages = [each.message for each in tell(decode_reply(encoded.encode()))]
+        words = [text for each in messages for text in (each.text, each.code) if text]
+        told.append({"at": at, "words": words})
+    kept = json.loads(reply.text) | ({"told": told} if told else {})
+    return json.dumps(kept, indent=2, ensure_ascii=False)
 
 
 def _erasure_asked(reply: ErasureAsked) -> Message:
@@ -112,7 +134,6 @@ def _talk_heard(reply: TalkHeard) -> Message:
 PHRASES: Phrases = {
     Erased: _erased,
     ErasureAsked: _erasure_asked,
-    ExportMade: _export_made,
     PrivacyShown: _privacy_shown,
     TalkHeard: _talk_heard,
 }

@@ -162,6 +162,10 @@ async def an_export_is_a_file(bench: Bench) -> None:
     assert len(raw) == content["info"]["size"]
     kept = json.loads(raw)
     assert (kept["user_id"], len(kept["entries"])) == (bench.ada.user_id, 1)
+    assert kept["private_room"] == bench.private_room(bench.ada)
+    assert kept["sent"]
+    assert first_paragraph(told) not in str(kept["told"]), "an export is not kept"
+    assert any("Not yet" in text for each in kept["told"] for text in each["words"])
 
 
 async def test_a_member_who_has_not_come_in_yet_is_told_in_the_room_where_the_answer_is(

@@ -1,8 +1,13 @@
 """What the Matrix room remembers, in SQLite."""
 
-from bot.storage.matrix.journal import SqliteMatrixJournal, erase_matrix_traces, prune_matrix
+from bot.storage.matrix.journal import (
+    SqliteMatrixJournal,
+    erase_matrix_traces,
+    prune_matrix,
+)
+from bot.storage.matrix.traces import export_matrix_traces
 from bot.storage.memory import RoomMemory
 
 __all__ = ["MEMORY", "SqliteMatrixJournal"]
 
-MEMORY = RoomMemory("matrix", erase_matrix_traces, prune_matrix)
+MEMORY = RoomMemory("matrix", erase_matrix_traces, export_matrix_traces, prune_matrix)

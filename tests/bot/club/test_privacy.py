@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from typing import Any
 
 from bot.club.erasing import is_mark_of, new_mark
 from bot.club.facts import FORMER_MEMBER
@@ -22,12 +23,14 @@ from bot.club.replies import (
 )
 from bot.wording import phrase
 from tests.bot.club.stories import (
+    CROOK_AFTER_SINGLES,
     CROOK_SOLUTION,
     EASY_SOLUTION,
     MONDAY,
     Story,
     crook_puzzle,
     easy_puzzle,
+    marked_digits,
     open_story,
 )
 
@@ -50,6 +53,44 @@ async def test_an_export_holds_everything_and_leaves_no_copy_behind() -> None:
     assert [entry["date"] for entry in kept["entries"]] == ["2026-11-23"]
     assert "Ben" not in made.text
     assert await story.store.load_reply("export") is None
+
+
+def exported(made: ExportMade) -> dict[str, Any]:
+    """Return what stands in the file that a member gets."""
+    file = phrase(made).file
+    assert file is not None
+    return dict(json.loads(file.raw))
+
+
+async def test_an_export_holds_results_and_what_was_told_in_the_words_it_was_told_in(
+    store: Store,
+) -> None:
+    story = await open_story(crook_puzzle(), store=store)
+    await story.say("start")
+    where = await story.later(minutes=3).say("hint board sure")
+    await story.say("hand-in 1", event_id="short")
+    key = marked_digits(CROOK_SOLUTION, 2, 5)
+    assert isinstance(await story.later(minutes=3).say(f"hand-in {key}"), AnswerRight)
+    await story.say("club result ada unrank Copied it", by="rowan", leads=True)
+    kept = exported(await story.hears(ExportMade, "privacy export"))
+    assert kept["entries"][0]["result"] == {"clock": 360, "added": 15}
+    words = "\n".join(text for each in kept["told"] for text in each["words"])
+    assert phrase(where).text in words
+    assert "The reason: Copied it" in words
+    assert kept["leads"] is False
+
+
+async def test_an_export_tells_no_more_of_an_open_puzzle_than_was_told() -> None:
+    story = await open_story(crook_puzzle())
+    await story.say("start")
+    await story.say(f"board {CROOK_AFTER_SINGLES}")
+    await story.later(minutes=3).say("hint column 3")
+    made = await story.hears(ExportMade, "privacy export")
+    # The reply that is kept knows the whole step.
+    assert "naked-pair" in "".join(reply for _, reply in made.told)
+    file = phrase(made).file
+    assert file is not None
+    assert b"naked" not in file.raw.lower()
 
 
 async def test_erasing_asks_first_and_then_takes_rows_replies_and_waiting_lines() -> None:

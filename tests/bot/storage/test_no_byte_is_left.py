@@ -76,6 +76,21 @@ async def _live_a_week(store: SqliteStore) -> int:
     return club.id
 
 
+async def test_an_export_holds_what_an_erasure_takes_away(tmp_path: Path) -> None:
+    async with open_store(tmp_path / "club.db", memories=MEMORIES) as store:
+        club_id = await _live_a_week(store)
+        log = SqliteRoomLog(store.database, lambda: NOON)
+        await log.append("elsewhere", ID, "answer", line("Another room's."), "answer:3")
+        kept = await store.export_member(club_id, ID)
+        assert [each["words"] for each in kept["lines"]] == [["Well done."], ["Good morning"]]
+        assert [each["reply"] for each in kept["told"]] == ["{}"]
+        assert len(kept["entries"]) == 1
+        assert "Ben" not in str(kept)
+        await store.save([EraseMember(club_id, ID)])
+        left = await store.export_member(club_id, ID)
+        assert set(left) == {"erased_while_open"}
+
+
 async def test_an_erased_name_is_in_no_byte_of_the_folder(tmp_path: Path) -> None:
     async with open_store(tmp_path / "club.db", memories=MEMORIES) as store:
         club_id = await _live_a_week(store)

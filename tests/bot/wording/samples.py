@@ -138,6 +138,10 @@ def queued(**facts: object) -> r.PuzzleQueued:
     return r.PuzzleQueued(**plain)  # type: ignore[arg-type]
 
 
+RULED = r.encode_reply(
+    r.RulingTold(date=DAY, verdict="accepted", reason="Solved it at our meeting")
+).decode()
+
 LANDING = Landing(date=DAY, lowest=2, highest=3, theme="claiming", pattern="",
                   misses=("level", "theme"), instead=(2, ("claiming",)))  # fmt: skip
 
@@ -357,7 +361,9 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.PrivacyShown(entries=9),
     r.ErasureAsked(entries=3, open_dates=(DAY,)), r.Erased(entries=3, open_dates=(DAY,)),
     right(rank=None, is_unranked=True),
-    r.ExportMade(text='{"name": "Hazel"}'), r.ExportMade(text="{}", is_less=True),
+    r.ExportMade(text='{"name": "Hazel"}'),
+    r.ExportMade(text='{"name": "Hazel"}', told=(("2026-11-24T18:00:00+00:00", RULED),)),
+    r.ExportMade(text="{}", is_less=True),
     r.ErasureAsked(entries=9),
     r.Erased(entries=9),
     help_on(""), help_on("", is_leader=True), help_on("hint"), help_on("hand-in"),
