@@ -19,6 +19,7 @@ BENCHMARKS = (
     "discord",
     "matrix",
     "serving",
+    "boards",
 )
 
 
