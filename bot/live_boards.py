@@ -114,6 +114,7 @@ def live_board(seen: BoardSeen | NoPuzzleOpen, at: datetime, language: str) -> L
         lines=() if seen.is_covered else tuple(house_line(name) for name in seen.day.lines),
         struck=_marks(givens, seen.struck),
         small=_marks(givens, seen.board.small),
+        mistakes=tuple(cell for cell, _ in _marks(givens, tuple((c, 0) for c in seen.mistakes))),
         started_at=seen.started_at,
         finished_at=seen.finished_at,
         added=seen.added,

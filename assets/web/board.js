@@ -10,6 +10,7 @@ import * as words from "./words.js";
 
 const get = (id) => document.getElementById(id);
 const KEPT_SHOWING = "ninebark-small-digits";
+const KEPT_SAID = "ninebark-said"; // what was said last, so that a reload shows it again
 
 export class Board {
   // `send` takes a frame, and returns false while the room is out of reach.
@@ -20,7 +21,7 @@ export class Board {
     this.selected = null;
     this.armed = 0;
     this.isSmall = false;
-    this.said = null;
+    this.said = JSON.parse(sessionStorage.getItem(KEPT_SAID) || "null");
     this.folded = "";
     this.busy = new Map(); // tap id -> the button that waits for it
     this.skew = 0;
@@ -37,6 +38,7 @@ export class Board {
   }
 
   close() {
+    this.say(null);
     clearInterval(this.timer);
     this.abort.abort();
     this.grid.shapes.remove();
@@ -57,7 +59,7 @@ export class Board {
     const tap = this.taps.settle(id);
     this.remember(tap, board);
     this.release(id);
-    if (said.length) this.said = said;
+    if (said.length) this.say(said);
     if (board?.told_key !== was) this.folded = "";
     this.take(board);
     if (said.length || (board?.told_key && board.told_key !== was)) this.speakPanel();
@@ -80,7 +82,7 @@ export class Board {
   forget() {
     this.before = [];
     this.after = [];
-    this.said = null;
+    this.say(null);
     this.selected = null;
   }
 
@@ -90,7 +92,7 @@ export class Board {
 
   giveUp(tap, problem) {
     this.release(tap.id);
-    this.said = [{ text: words.notCarriedOut((words.refusals[problem] || words.refusals.malformed)({})) }];
+    this.say([{ text: words.notCarriedOut((words.refusals[problem] || words.refusals.malformed)({})) }]);
     this.show();
     this.speakPanel();
   }
@@ -160,7 +162,8 @@ export class Board {
 
   showGrid() {
     const { position, selected, armed } = this;
-    this.grid.show({ position, small: this.smallIn(position), selected, armed });
+    const { mistakes } = this.base;
+    this.grid.show({ position, small: this.smallIn(position), mistakes, selected, armed });
     for (const key of get("bar").querySelectorAll("[data-digit]")) {
       key.setAttribute("aria-pressed", String(Number(key.dataset.digit) === armed));
     }
@@ -215,6 +218,11 @@ export class Board {
     get("panel-text").scrollTop = 0;
   }
 
+  say(said) {
+    this.said = said;
+    sessionStorage.setItem(KEPT_SAID, JSON.stringify(said));
+  }
+
   speakPanel() {
     this.speak(get("panel-text").innerText);
     get("panel-text").querySelector(".field")?.focus({ preventScroll: true });
@@ -229,7 +237,7 @@ export class Board {
   // Sends a line about this day's board; returns false where the button waits already.
   press({ text, fields = {}, change = null }, button = null) {
     if (button?.getAttribute("aria-disabled")) return false;
-    this.said = null;
+    this.say(null);
     this.aside = "";
     const { day } = this.base;
     const id = this.taps.add({ text, fields, day, change });
@@ -373,13 +381,13 @@ export class Board {
   }
 
   explainKeys() {
-    this.said = [{ text: words.keys }];
+    this.say([{ text: words.keys }]);
     this.show();
     this.speakPanel();
   }
 
   fold() {
-    if (this.said) this.said = null;
+    if (this.said) this.say(null);
     else this.folded = this.base.told_key;
     this.show();
     this.grid.reach(this.grid.at, { focus: true });

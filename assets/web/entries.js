@@ -1,6 +1,7 @@
 // Builds the room's entries. Everything that came from people or from the club is set as text,
 // never as markup.
 
+import { draftOf, overtype } from "./drafts.js";
 import { darkSource } from "./look.js";
 import * as words from "./words.js";
 
@@ -58,11 +59,14 @@ function buildMenu({ label, command, choices }, act) {
   return build("div", { className: "menu" }, caption, select, take);
 }
 
-function buildField({ name, label, value, rows, placeholder }) {
+function buildField({ name, label, value, rows, placeholder }, command) {
   const field = build(rows > 1 ? "textarea" : "input", { className: "field" });
   field.id = `field-${(fieldCount += 1)}`;
   field.name = name;
-  field.value = value;
+  field.value = draftOf(field, command, value);
+  // Digits and the dot of an open cell are all that a grid or an answer needs.
+  if (name === "grid" || name === "answer") field.inputMode = "decimal";
+  if (name === "grid") overtype(field);
   field.placeholder = placeholder;
   field.spellcheck = false;
   field.autocapitalize = "off";
@@ -74,7 +78,7 @@ function buildField({ name, label, value, rows, placeholder }) {
 }
 
 export function buildForm(form, act) {
-  const fields = form.fields.map(buildField);
+  const fields = form.fields.map((field) => buildField(field, form.command));
   const sent = build("span", { className: "sent" });
   sent.setAttribute("role", "status");
   const send = build("button", { className: "main", text: form.send_label });
@@ -86,7 +90,9 @@ export function buildForm(form, act) {
   element.addEventListener("submit", (event) => {
     event.preventDefault();
     const values = Object.fromEntries(fields.map(([, field]) => [field.name, field.value]));
-    if (act({ text: form.command, fields: values }, send)) sent.textContent = words.sent;
+    if (!act({ text: form.command, fields: values }, send)) return;
+    sent.textContent = words.sent;
+    for (const [, field] of fields) field.dispatchEvent(new Event("sent"));
   });
   return element;
 }

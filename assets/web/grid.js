@@ -34,9 +34,9 @@ export class Grid {
       head.setAttribute("aria-label", words.house("column", column));
       return head;
     });
-    const corner = build("div", { className: "edge" });
+    const corner = build("div", { className: "edge" },
+      build("span", { className: "aside", text: words.rowsHead }));
     corner.setAttribute("role", "columnheader");
-    corner.setAttribute("aria-label", words.rowsHead);
     return this.asRow(build("div", {}, corner, ...heads));
   }
 
@@ -99,26 +99,27 @@ export class Grid {
     });
   }
 
-  // `view`: `{position, small, selected, armed, lines}`; `told` are the shapes of what was told.
+  // `view`: `{position, small, mistakes, selected, armed}`.
   show(view) {
     for (const cell of CELLS) this.showCell(cell, view);
   }
 
   showCell(cell, view) {
-    const { position, small, selected, armed } = view;
+    const { position, small, mistakes, selected, armed } = view;
+    const isMistake = mistakes.includes(cell);
     const digit = position.digits[cell];
     const isGiven = Boolean(position.givens[cell]);
     const told = this.told.get(cell);
     const boxed = told?.boxed && !digit ? told.boxed : 0;
     const same = armed && digit === armed;
     const marks = digit || boxed ? [] : [...new Set([...small[cell], ...(told?.digits.keys() || [])])];
-    const key = [digit, isGiven, marks, boxed, told?.key, selected === cell, same].join("|");
+    const key = [digit, isGiven, marks, boxed, told?.key, selected === cell, same, isMistake].join("|");
     if (this.shown[cell] === key) return;
     this.shown[cell] = key;
     const element = this.cells[cell];
     element.className = "cell"
       + (isGiven ? " given" : "") + (digit && !isGiven ? " own" : "") + (same ? " same" : "")
-      + (boxed ? " boxed" : "");
+      + (boxed ? " boxed" : "") + (isMistake ? " mistake" : "");
     if (digit || boxed) element.textContent = digit || boxed;
     else {
       element.replaceChildren(...marks.map((mark) => {
@@ -127,7 +128,7 @@ export class Grid {
       }));
     }
     element.setAttribute("aria-label",
-      words.cell(rowOf(cell) + 1, columnOf(cell) + 1, digit, isGiven, small[cell]));
+      words.cell(rowOf(cell) + 1, columnOf(cell) + 1, digit, isGiven, small[cell], isMistake));
     element.setAttribute("aria-selected", String(selected === cell));
     if (isGiven) element.setAttribute("aria-readonly", "true");
   }

@@ -10,6 +10,7 @@ import * as words from "./words.js";
 const get = (id) => document.getElementById(id);
 const KEPT_NAME = "ninebark-name";
 const KEPT_ROOM = "ninebark-room";
+const KEPT_LINE = "ninebark-line"; // what is half written, for a reload
 const NEAR_END = 160; // pixels from the end at which the page follows what is new
 
 const page = document.scrollingElement;
@@ -138,6 +139,7 @@ function sendLine(open) {
   if (text) {
     wire.act({ text, open });
     setLine("");
+    sessionStorage.removeItem(KEPT_LINE);
   }
   line.focus();
 }
@@ -156,7 +158,10 @@ get("composer").addEventListener("submit", (event) => {
   sendLine(false);
 });
 get("say").addEventListener("click", () => sendLine(true));
-line.addEventListener("input", () => setLine(line.value));
+line.addEventListener("input", () => {
+  setLine(line.value);
+  sessionStorage.setItem(KEPT_LINE, line.value);
+});
 line.addEventListener("keydown", (event) => {
   if (event.key !== "Enter" || event.shiftKey || event.isComposing) return;
   event.preventDefault();
@@ -241,6 +246,7 @@ get("door-form").addEventListener("submit", (event) => {
 });
 
 async function open() {
+  setLine(sessionStorage.getItem(KEPT_LINE) || "");
   startLook(get("look"));
   const rooms = await (await fetch("/rooms")).json();
   get("door-room").replaceChildren(...rooms.map(({ id, title }) => new Option(title, id)));

@@ -39,10 +39,11 @@ export const clock = (seconds, added) => {
 
 const place = (row, column) => `row ${row} column ${column}`;
 
-export const cell = (row, column, digit, isGiven, small) => {
-  if (digit) return `${place(row, column)}, ${digit}, ${isGiven ? "given" : "yours"}`;
+export const cell = (row, column, digit, isGiven, small, isMistake) => {
+  const told = isMistake ? ", told to be a mistake" : "";
+  if (digit) return `${place(row, column)}, ${digit}, ${isGiven ? "given" : "yours"}${told}`;
   const noted = small.length ? `candidates ${small.join(" ")}` : "no candidates noted";
-  return `${place(row, column)}, open, ${noted}`;
+  return `${place(row, column)}, open, ${noted}${told}`;
 };
 
 export const wrote = (row, column, digit) =>

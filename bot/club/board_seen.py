@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from bot.club.deciding import no_puzzle
 from bot.club.facts import DayFacts
+from bot.club.gate import told_cells
 from bot.club.hints import told_so_far
 from bot.club.position import shown_position
 from bot.club.replies import HintShown, MistakeShown, NoPuzzleOpen
@@ -24,7 +25,8 @@ class BoardSeen(Struct, frozen=True):
     puzzle.
 
     `struck`: what is ruled out in open cells, by the member or by what they were told. `told`: the
-    rung or the mistake that they were told last, where it still stands.
+    rung or the mistake that they were told last, where it still stands. `mistakes`: the cells of
+    which they were told that what stands there is one.
     """
 
     at: datetime
@@ -40,6 +42,7 @@ class BoardSeen(Struct, frozen=True):
     redo_left: int = 0
     is_filled: bool = False
     told: HintShown | MistakeShown | None = None
+    mistakes: tuple[str, ...] = ()
 
 
 def see_board(scene: Scene, at: datetime) -> BoardSeen | NoPuzzleOpen:
@@ -66,6 +69,7 @@ def see_board(scene: Scene, at: datetime) -> BoardSeen | NoPuzzleOpen:
         redo_left=len(entry.undone),
         is_filled=is_filled(entry),
         told=_told(scene, entry),
+        mistakes=told_cells(entry),
     )
 
 

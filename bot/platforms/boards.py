@@ -64,7 +64,8 @@ class LiveBoard:
     `notice` says what to do.
 
     `day` names the day in the lines of taps; empty where none is open. `lines` are the two marked
-    ones. `struck`: ruled out in open cells. `small`: digits noted. `is_filled`: all candidates may
+    ones. `struck`: ruled out in open cells. `small`: digits noted.
+    `mistakes`: cells that were told to hold one. `is_filled`: all candidates may
     be shown. `told` is the rung or mistake told last, in words, with its `shapes`; `told_key`
     changes where something else is told. `costs`: seconds, by command.
     """
@@ -79,6 +80,7 @@ class LiveBoard:
     lines: tuple[Line, ...] = ()
     struck: tuple[Mark, ...] = ()
     small: tuple[Mark, ...] = ()
+    mistakes: tuple[int, ...] = ()
     started_at: datetime | None = None
     finished_at: datetime | None = None
     added: int = 0

@@ -120,9 +120,7 @@ def find_figures() -> Iterator[Figure]:
     last = percentile(took, 0.99) * 1000
     yield Figure("taps answered", len(took), "", "", True)
     yield Figure("an answer, median", median(took) * 1000, "ms")
-    yield Figure(
-        "an answer, 99th percentile", last, "ms", "under 100", last < MOST_MILLISECONDS
-    )
+    yield Figure("an answer, 99th percentile", last, "ms", "under 100", last < MOST_MILLISECONDS)
     yield Figure("the longest answer", max(took) * 1000, "ms")
     yield Figure("memory with no board open", before, "MB")
     yield Figure(f"memory with {BOARDS} boards open", after, "MB")

@@ -26,6 +26,7 @@ from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
+from tests.browser.boards import BoardClub, open_board_club
 from tests.browser.stub_club import StubClub
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE
@@ -128,3 +129,17 @@ async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
     for context in contexts:
         await context.close()
     assert problems == [], "the page reported errors"
+
+
+@pytest_asyncio.fixture(scope="module", loop_scope="session")
+async def board_club(browser: Browser) -> AsyncIterator[BoardClub]:
+    """A real club with a day that is open, for a module's tests of the board."""
+    async with open_board_club(browser, claim_port()) as club:
+        yield club
+
+
+@pytest_asyncio.fixture(loop_scope="session")
+async def boards(board_club: BoardClub) -> AsyncIterator[BoardClub]:
+    """The module's club, with nobody in it."""
+    yield board_club
+    await board_club.leave()

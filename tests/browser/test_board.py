@@ -4,16 +4,14 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import AsyncIterator
 
 import pytest
-import pytest_asyncio
-from playwright.async_api import Browser, Page, WebSocketRoute, expect
+from playwright.async_api import Page, WebSocketRoute, expect
 
-from tests.browser.boards import BoardClub, open_board_club
+from bot.club.state import Puzzle
+from tests.browser.boards import BoardClub
 from tests.browser.player import Player
 from tests.browser.visitor import Visitor
-from tests.ports import claim_port
 
 pytestmark = pytest.mark.browser
 
@@ -21,24 +19,12 @@ BEFORE = {"Where": "4 taps, 75 keys", "Which": "6 taps, 75 keys", "a digit": "2 
 """Counted by hand on the page as it was without a board: digits were typed into lines and forms."""
 
 
-@pytest_asyncio.fixture(scope="module", loop_scope="session")
-async def opened(browser: Browser) -> AsyncIterator[BoardClub]:
-    async with open_board_club(browser, claim_port()) as club:
-        yield club
-
-
-@pytest_asyncio.fixture(loop_scope="session")
-async def club(opened: BoardClub) -> AsyncIterator[BoardClub]:
-    yield opened
-    await opened.leave()
-
-
 def open_cells(givens: str) -> list[int]:
     return [cell for cell in range(81) if givens[cell] not in "123456789"]
 
 
-async def test_a_hint_is_one_tap_away_and_its_pattern_three(club: BoardClub) -> None:
-    ada = await club.come("Ada")
+async def test_a_hint_is_one_tap_away_and_its_pattern_three(boards: BoardClub) -> None:
+    ada = await boards.come("Ada")
     await ada.start()
     ada.taps = 0
     await ada.tap(ada.button(re.compile("^Hint")))
@@ -50,7 +36,7 @@ async def test_a_hint_is_one_tap_away_and_its_pattern_three(club: BoardClub) -> 
     await expect(ada.panel).to_contain_text("Which, rung 3 of 4.")
     which = ada.taps
     ada.taps = 0
-    cell = open_cells((await club.day()).puzzle.givens)[0]
+    cell = open_cells((await boards.day()).puzzle.givens)[0]
     await ada.tap(ada.cell(cell))
     await ada.tap_digit(1)
     await ada.expect_digit(cell, 1)
@@ -58,14 +44,14 @@ async def test_a_hint_is_one_tap_away_and_its_pattern_three(club: BoardClub) -> 
     for what, before in BEFORE.items():
         sys.stdout.write(f"to {what}: {counts[what]} taps, 0 keys; before: {before}\n")
     assert counts == {"Where": 1, "Which": 3, "a digit": 2}
-    entry = await club.entry("Ada")
+    entry = await boards.entry("Ada")
     assert [charge.rung for charge in entry.charges] == [1, 2, 3]
 
 
-async def test_a_puzzle_is_entered_and_handed_in_by_taps_alone(club: BoardClub) -> None:
-    bo, cleo = await club.come("Bo"), await club.come("Cleo", width=1280)
+async def test_a_puzzle_is_entered_and_handed_in_by_taps_alone(boards: BoardClub) -> None:
+    bo, cleo = await boards.come("Bo"), await boards.come("Cleo", width=1280)
     await bo.start()
-    puzzle = (await club.day()).puzzle
+    puzzle = (await boards.day()).puzzle
     assert puzzle.level == 2
     bo.taps = 0
     for digit in range(1, 10):
@@ -83,22 +69,22 @@ async def test_a_puzzle_is_entered_and_handed_in_by_taps_alone(club: BoardClub) 
     assert bo.taps <= count + 19
     await expect(cleo.page.get_by_role("log")).to_contain_text("Bo solved")
     await expect(bo.board).to_contain_text("You have solved this one")
-    assert (await club.entry("Bo")).tries == 0
+    assert (await boards.entry("Bo")).tries == 0
 
 
-async def test_two_tabs_and_typed_commands_stay_in_step(club: BoardClub) -> None:
-    dora = await club.come("Dora", width=1280)
+async def test_two_tabs_and_typed_commands_stay_in_step(boards: BoardClub) -> None:
+    dora = await boards.come("Dora", width=1280)
     await dora.start()
-    again = Player(await club.new_page(dora.context), club.url, "Dora")
+    again = Player(await boards.new_page(dora.context), boards.url, "Dora")
     await again.enter()
-    first, second, third = open_cells((await club.day()).puzzle.givens)[:3]
+    first, second, third = open_cells((await boards.day()).puzzle.givens)[:3]
     await dora.tap(dora.cell(first))
     await dora.tap_digit(1)
     await again.expect_digit(first, 1)
     await again.tap(again.cell(second))
     await again.tap_digit(2)
     await dora.expect_digit(second, 2)
-    visitor = Visitor(dora.page, club.url, "Dora")
+    visitor = Visitor(dora.page, boards.url, "Dora")
     await visitor.ask(f"place r{third // 9 + 1}c{third % 9 + 1} 3")
     for tab in (dora, again):
         await tab.expect_digit(third, 3)
@@ -134,18 +120,25 @@ async def cut(page: Page, *, lose: str) -> None:
     await page.route_web_socket(re.compile("/socket$"), join)
 
 
-@pytest.mark.parametrize("lose", ["taps", "answers"])
-@pytest.mark.parametrize("way", ["reload", "closed tab"])
+@pytest.mark.parametrize(
+    ("lose", "way"),
+    [
+        ("taps", "closed tab"),
+        ("answers", "reload"),
+        pytest.param("taps", "reload", marks=pytest.mark.long),
+        pytest.param("answers", "closed tab", marks=pytest.mark.long),
+    ],
+)
 async def test_taps_outlive_a_lost_line_and_count_once(
-    club: BoardClub, lose: str, way: str
+    boards: BoardClub, lose: str, way: str
 ) -> None:
     name = f"Eve {lose} {way}"
-    eve = await club.come(name)
+    eve = await boards.come(name)
     await eve.start()
     await cut(eve.page, lose=lose)
     await eve.page.reload()
     await eve.wait_until_ready()
-    first, second = open_cells((await club.day()).puzzle.givens)[:2]
+    first, second = open_cells((await boards.day()).puzzle.givens)[:2]
     for cell, digit in ((first, 1), (second, 2), (second, 3)):
         await eve.tap(eve.cell(cell))
         await eve.tap_digit(digit)
@@ -153,11 +146,11 @@ async def test_taps_outlive_a_lost_line_and_count_once(
         await eve.tap(eve.cell(cell))
     await eve.tap(eve.button("Undo"))
     await eve.expect_digit(second, 2)
-    fresh = Player(await club.new_page(eve.context), club.url, name)
+    fresh = Player(await boards.new_page(eve.context), boards.url, name)
     if way == "reload":
         await fresh.page.close()
         await eve.page.unroute_all()
-        fresh = Player(await club.new_page(eve.context), club.url, name)
+        fresh = Player(await boards.new_page(eve.context), boards.url, name)
         await eve.page.close()
     else:
         await eve.page.close()
@@ -165,5 +158,109 @@ async def test_taps_outlive_a_lost_line_and_count_once(
     await fresh.expect_sent()
     await fresh.expect_digit(first, 1)
     await fresh.expect_digit(second, 2)
-    entry = await club.entry(name)
+    entry = await boards.entry(name)
     assert (len(entry.history), len(entry.undone)) == (2, 1), "each tap once, in order"
+
+
+async def test_a_wrong_digit_is_marked_only_once_it_was_told(boards: BoardClub) -> None:
+    fay = await boards.come("Fay")
+    await fay.start()
+    puzzle = (await boards.day()).puzzle
+    right, wrong = open_cells(puzzle.givens)[:2]
+    for cell, digit in ((right, int(puzzle.solution[right])), (wrong, other_than(puzzle, wrong))):
+        await fay.tap(fay.cell(cell))
+        await fay.tap_digit(digit)
+        await fay.expect_digit(cell, digit)
+        await fay.tap(fay.cell(cell))
+    await fay.expect_sent()
+    classes = [await fay.cell(cell).get_attribute("class") for cell in (right, wrong)]
+    assert classes[0] == classes[1] == "cell own"
+    await fay.tap(fay.button(re.compile("^Hint")))
+    for asked in ("Roughly where", "Which cell"):
+        await expect(fay.panel).to_contain_text("one of the digits you wrote")
+        assert "mistake" not in (await fay.cell(wrong).get_attribute("class") or "")
+        await fay.tap(fay.button(re.compile(f"^{asked}")))
+    await expect(fay.cell(wrong)).to_have_accessible_name(re.compile("told to be a mistake$"))
+    await expect(fay.cell(right)).not_to_have_accessible_name(re.compile("mistake"))
+
+
+def other_than(puzzle: Puzzle, cell: int) -> int:
+    return int(puzzle.solution[cell]) % 9 + 1
+
+
+def houses() -> list[set[int]]:
+    rows = [{9 * row + column for column in range(9)} for row in range(9)]
+    columns = [{9 * row + column for row in range(9)} for column in range(9)]
+    boxes = [
+        {9 * (3 * high + row) + 3 * wide + column for row in range(3) for column in range(3)}
+        for high in range(3)
+        for wide in range(3)
+    ]
+    return [*rows, *columns, *boxes]
+
+
+async def test_two_place_marks_are_the_digits_with_two_places_in_a_box(boards: BoardClub) -> None:
+    gil = await boards.come("Gil")
+    await gil.start()
+    await gil.tap(gil.button(re.compile("^Fill in")))
+    showing = gil.page.get_by_label("Small digits shown")
+    await expect(showing).to_be_visible()
+    givens = (await boards.day()).puzzle.givens
+    left = {
+        cell: {
+            digit
+            for digit in "123456789"
+            if not any(
+                cell in house and digit in {givens[each] for each in house} for house in houses()
+            )
+        }
+        for cell in open_cells(givens)
+    }
+    two = {
+        cell: {
+            digit
+            for digit in digits
+            for box in houses()[18:]
+            if cell in box and sum(digit in left.get(each, ()) for each in box) == 2
+        }
+        for cell, digits in left.items()
+    }
+    for way, expected in (("all", left), ("two", two)):
+        await showing.select_option(way)
+        names = await gil.spoken()
+        shown = {
+            cell: set(re.findall("[1-9]", names[cell].split("open, ")[1])) for cell in expected
+        }
+        assert shown == expected
+    assert any(two.values())
+    assert two != left
+
+
+async def test_a_form_at_the_board_is_typed_over_and_survives_a_reload(boards: BoardClub) -> None:
+    hal = await boards.come("Hal")
+    await hal.start()
+    boards.forward(minutes=3)
+    await hal.tap(hal.button(re.compile("^Hint")))
+    await expect(hal.panel).to_contain_text("do you have more on paper?")
+    await hal.tap(hal.button("I have more on paper"))
+    field = hal.panel.get_by_role("textbox")
+    lines = (await field.input_value()).split("\n")
+    await field.press("Control+Home")
+    await hal.page.keyboard.type("123456789" + lines[1])
+    await expect(field).to_have_value("\n".join(["123456789", *lines[1:]]))
+    assert await field.get_attribute("inputmode") == "decimal"
+    await hal.page.reload()
+    await hal.wait_until_ready()
+    await expect(field).to_have_value("\n".join(["123456789", *lines[1:]]))
+
+
+async def test_the_clock_shown_is_the_clubs_however_far_off_the_browsers_is(
+    boards: BoardClub,
+) -> None:
+    ida = await boards.come("Ida")
+    await ida.start()
+    boards.forward(minutes=10, seconds=7)
+    await ida.page.add_init_script("const now = Date.now; Date.now = () => now() + 5e9;")
+    await ida.page.reload()
+    await ida.wait_until_ready()
+    await expect(ida.page.get_by_role("timer")).to_have_text(re.compile(r"^10:(0[7-9]|[1-5]\d)"))

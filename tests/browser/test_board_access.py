@@ -1,0 +1,184 @@
+"""The board for the ear, for keys alone, for any width and theme: measured in a real browser."""
+
+from __future__ import annotations
+
+import gzip
+import re
+import sys
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.async_playwright import Axe
+from playwright.async_api import expect
+
+from tests.browser.boards import BoardClub
+from tests.browser.conftest import WEB_PAGE
+from tests.browser.player import CELL_WORDS, Player
+
+pytestmark = pytest.mark.browser
+
+MOST_KILOBYTES = 60
+
+
+def test_page_and_scripts_are_small() -> None:
+    parts = [file for file in WEB_PAGE.iterdir() if file.suffix in (".html", ".js", ".css", ".svg")]
+    fonts = [file for file in WEB_PAGE.iterdir() if file.suffix == ".woff2"]
+    size = sum(len(gzip.compress(file.read_bytes(), mtime=0)) for file in parts)
+    text_face = sum(file.stat().st_size for file in fonts)
+    sys.stdout.write(f"page and scripts: {size} bytes compressed; text face: {text_face}\n")
+    assert size + text_face < MOST_KILOBYTES * 1024
+    assert all(
+        file.suffix in {".html", ".js", ".css", ".svg", ".woff2"} for file in WEB_PAGE.iterdir()
+    )
+
+
+async def violations(player: Player) -> list[str]:
+    """Return what axe finds wrong on the page as it is shown, with where."""
+    found = await Axe().run(player.page)
+    return [
+        f"{each['id']}: {[node['target'] for node in each['nodes']]}"
+        for each in found.response["violations"]
+    ]
+
+
+@pytest.mark.parametrize(
+    ("width", "dark"), [(360, False), pytest.param(1280, True, marks=pytest.mark.long)]
+)
+async def test_axe_finds_nothing_wrong_from_the_first_screen_to_the_last_rung(
+    boards: BoardClub, width: int, dark: bool
+) -> None:
+    ada = await boards.come(f"Ada {width}", width=width, height=800, dark=dark)
+    assert await violations(ada) == []
+    await ada.start()
+    await ada.tap(ada.button(re.compile("^Hint")))
+    for rung in ("What", "Which", "Why"):
+        await ada.tap(ada.button(re.compile(f"^More: {rung}")))
+        await expect(ada.panel).to_contain_text(f"{rung}, rung")
+    assert await violations(ada) == []
+    await ada.tap(ada.button("Put away"))
+    await ada.tap(ada.button(re.compile("^Fill in")))
+    await expect(ada.page.get_by_label("Small digits shown")).to_be_visible()
+    assert await violations(ada) == []
+
+
+async def test_a_puzzle_is_played_by_keys_alone_from_what_the_tree_says(boards: BoardClub) -> None:
+    bo = await boards.come("Bo", width=800)
+    page = bo.page
+    await page.keyboard.press("Tab")
+    while await page.evaluate("document.activeElement.id") != "start":
+        await page.keyboard.press("Tab")
+    await page.keyboard.press("Enter")
+    await expect(bo.button(re.compile("^Hint"))).to_be_visible()
+    while await page.evaluate("document.activeElement.role") != "gridcell":
+        await page.keyboard.press("Tab")
+    solution = (await boards.day()).puzzle.solution
+    tree = await bo.grid.aria_snapshot()
+    names = re.findall(r'gridcell "([^"]+)"', tree)
+    assert len(names) == 81
+    assert len(re.findall(r'rowheader "row [1-9]"', tree)) == 9
+    assert len(re.findall(r'columnheader "column [1-9]"', tree)) == 9
+    for row in range(9):
+        for place in range(9):
+            column = place if row % 2 == 0 else 8 - place
+            found = CELL_WORDS.fullmatch(names[row * 9 + column])
+            assert found is not None
+            if found[5] is not None:
+                await page.keyboard.press(solution[row * 9 + column])
+            if place < 8:
+                await page.keyboard.press("ArrowRight" if row % 2 == 0 else "ArrowLeft")
+        await page.keyboard.press("ArrowDown")
+    assert await bo.grid_text() == solution
+    await expect(page.get_by_role("status").filter(has_text="written in row 9")).to_have_count(1)
+    while await page.evaluate("document.activeElement.id") != "hand-in":
+        await page.keyboard.press("Tab")
+    await page.keyboard.press("Enter")
+    await expect(bo.panel).to_contain_text("Right")
+
+
+async def test_every_key_does_what_its_list_says(boards: BoardClub) -> None:
+    cleo = await boards.come("Cleo", width=800)
+    await cleo.start()
+    givens = (await boards.day()).puzzle.givens
+    cell = next(at for at in range(81) if givens[at] not in "123456789")
+    await cleo.tap(cleo.cell(cell))
+    keys = cleo.page.keyboard
+    digit = next(
+        each
+        for each in range(1, 10)
+        if all(givens[other] != str(each) for other in range(81) if sees(cell, other))
+    )
+    await keys.press(f"Shift+Digit{digit}")
+    await expect(cleo.cell(cell)).to_have_accessible_name(re.compile(f"candidates {digit}$"))
+    await keys.press(str(digit))
+    await cleo.expect_digit(cell, digit)
+    await keys.press("Backspace")
+    await cleo.expect_digit(cell, 0)
+    await keys.press("u")
+    await cleo.expect_digit(cell, digit)
+    await keys.press("Backspace")
+    await cleo.expect_digit(cell, 0)
+    await keys.press("?")
+    await expect(cleo.panel).to_contain_text("Arrow keys move")
+    await keys.press("h")
+    await expect(cleo.panel).to_contain_text("rung 1 of 4")
+
+
+def sees(cell: int, other: int) -> bool:
+    here, there = divmod(cell, 9), divmod(other, 9)
+    boxes = [(row // 3, column // 3) for row, column in (here, there)]
+    return cell != other and (here[0] == there[0] or here[1] == there[1] or boxes[0] == boxes[1])
+
+
+@pytest.mark.parametrize(
+    ("width", "height"),
+    [
+        (360, 640),
+        (1280, 800),
+        *(
+            pytest.param(*size, marks=pytest.mark.long)
+            for size in ((360, 740), (768, 1024), (320, 256))
+        ),
+    ],
+)
+async def test_what_is_told_is_within_sight_and_nothing_hangs_over_the_edge(
+    boards: BoardClub, width: int, height: int
+) -> None:
+    dora = await boards.come(f"Dora {width} {height}", width=width, height=height)
+    await dora.start()
+    await dora.button(re.compile("^Hint")).press("Enter")
+    await expect(dora.panel).to_contain_text("Where, rung 1 of 4.")
+    await expect(dora.panel).to_be_in_viewport(ratio=0.99 if height > 300 else 0.1)
+    wider = "document.scrollingElement.scrollWidth > document.scrollingElement.clientWidth"
+    assert not await dora.page.evaluate(wider)
+    small = await dora.board.get_by_role("button").evaluate_all(
+        """buttons => buttons.map((each) => [each.textContent, each.getBoundingClientRect()])
+          .filter(([, box]) => box.width && (box.height < 44 || box.width < 44))
+          .map(([text, box]) => [text, box.width, box.height])"""
+    )
+    assert small == []
+
+
+async def test_nothing_moves_by_itself_and_forced_colours_keep_the_shapes(
+    boards: BoardClub,
+) -> None:
+    eve = await boards.come("Eve", forced_colors="active", reduced_motion="reduce")
+    await eve.start()
+    await eve.tap(eve.button(re.compile("^Hint")))
+    for rung in ("What", "Which"):
+        await eve.tap(eve.button(re.compile(f"^More: {rung}")))
+        await expect(eve.panel).to_contain_text(f"{rung}, rung")
+    drawn = await eve.page.locator(".shapes .outline, .small.plates").evaluate_all(
+        """shapes => shapes.map((each) => {
+          const style = getComputedStyle(each);
+          return each.matches(".outline") ? style.stroke : style.backgroundColor;
+        })"""
+    )
+    assert drawn
+    assert not {"none", "rgba(0, 0, 0, 0)"} & set(drawn)
+    moving = await eve.page.evaluate("document.getAnimations().length")
+    assert moving == 0
+
+
+@pytest.mark.parametrize("file", sorted(WEB_PAGE.glob("*.css")), ids=lambda file: file.name)
+def test_no_style_moves_anything(file: Path) -> None:
+    assert not re.search(r"\b(animation|transition)\b", file.read_text("utf-8"))
