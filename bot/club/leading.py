@@ -79,15 +79,17 @@ def decide_set_up(scene: Scene, event: Event, act: SetUpClub, wider: ToSetUp) ->
         ahead=_ahead_of(scene, event, wider.days),
         closing_moved=moved.closes_at if moved else None,
     )
-    changes = save_plan(club, settings, wider.supply) if changed else ()
+    changes = list(save_plan(club, settings, wider.supply) if changed else ())
+    if changed and not wider.supply.had:
+        changes.append(notices.club_begun(after, reply.next_at, is_mended=True))
     return Decision(reply, (*changes, *(notices.closing_moved(after, moved) if moved else ())))
 
 
-async def load_open_days(
+async def load_all_days(
     loading: Loading, scene: Scene, event: Event, act: PauseClub
 ) -> tuple[Day, ...]:
-    """Load the days that are open."""
-    return await loading.store.load_days(scene.club.id, open_only=True)
+    """Load the club's days."""
+    return await loading.store.load_days(scene.club.id)
 
 
 def decide_pause(scene: Scene, event: Event, act: PauseClub, days: tuple[Day, ...]) -> Decision:
@@ -98,7 +100,12 @@ def decide_pause(scene: Scene, event: Event, act: PauseClub, days: tuple[Day, ..
         next_at=next_post_of(club, days, event.acted_at),
         zone=club.settings.zone,
     )
-    return Decision(reply, (SaveSettings(club.id, club.settings, act.on),))
+    changes: list[Change] = [SaveSettings(club.id, club.settings, act.on)]
+    if not days:
+        if not act.on and reply.next_at != event.acted_at:
+            changes.append(notices.club_begun(club, reply.next_at))
+        changes.append(notices.club_begun(club, reply.next_at, is_mended=True))
+    return Decision(reply, tuple(changes))
 
 
 # --- posting early ---
@@ -251,7 +258,7 @@ def decide_ruling(scene: Scene, event: Event, act: RuleResult, wider: ToRule) ->
 
 
 SET_UP = Course(SetUpClub, decide_set_up, load_to_set_up)
-PAUSE = Course(PauseClub, decide_pause, load_open_days)
+PAUSE = Course(PauseClub, decide_pause, load_all_days)
 POST_NOW = Course(PostNow, decide_post_now, load_to_post)
 REPORT = Course(ShowReport, decide_report, load_to_report)
 RULING = Course(RuleResult, decide_ruling, load_to_rule)

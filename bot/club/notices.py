@@ -6,6 +6,7 @@ The key tells what is said, so that it is said once however often it is decided.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import datetime
 from hashlib import sha256
 
 from msgspec.structs import replace
@@ -27,6 +28,7 @@ from bot.club.ports import (
     WithdrawNotice,
 )
 from bot.club.replies import (
+    ClubBegun,
     DayPosted,
     MemberSolved,
     PostWithdrawn,
@@ -59,6 +61,14 @@ def _solved_key(club: Club, day: Day, user_id: str) -> str:
 def _opaque(club: Club, user_id: str) -> str:
     """Return an id that tells people apart in keys, and is nobody's name."""
     return sha256(f"{club.platform}:{club.room_id}:{user_id}".encode()).hexdigest()[:16]
+
+
+def club_begun(club: Club, next_at: datetime | None, *, is_mended: bool = False) -> QueueNotice:
+    """Return what a room reads before its first puzzle, which comes at `next_at`. `is_mended`: it
+    goes up nowhere new, and where it is up says this now."""
+    said = ClubBegun(club=club.settings.name, next_at=next_at, zone=club.settings.zone)
+    audience = "mend" if is_mended else "room"
+    return QueueNotice(club.id, f"begun:{club.id}", audience, encode_reply(said))
 
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:

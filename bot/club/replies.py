@@ -10,6 +10,7 @@ import msgspec
 from msgspec import Struct
 
 from bot.club.replies_leading import (
+    ClubBegun,
     ClubShown,
     DayPosted,
     DayWithdrawn,
@@ -103,6 +104,7 @@ __all__ = [
     "ClockDoubted",
     "ClockNotStarted",
     "ClockStarted",
+    "ClubBegun",
     "ClubShown",
     "CommandUnknown",
     "DayPosted",

@@ -33,6 +33,14 @@ class ClubShown(Reply, frozen=True, kw_only=True):
     closing_moved: datetime | None = None
 
 
+class ClubBegun(Reply, frozen=True, kw_only=True):
+    """A club is to have its first puzzle at `next_at`; None while it is on a break."""
+
+    club: str
+    next_at: datetime | None
+    zone: str
+
+
 class PostAsked(Reply, frozen=True, kw_only=True):
     """The day's puzzle goes up now, or why not: today's is up (`already`), or is on its way to the
     room (`waiting`). `ahead`: a later date has a puzzle, so that none comes by itself."""

@@ -24,7 +24,15 @@ from bot.club.board_seen import BoardSeen, see_board
 from bot.club.clock import ONE_DAY, local_date
 from bot.club.course import AnyCourse, Decision
 from bot.club.deciding import on_board_of, on_day
-from bot.club.due import ClosingDue, Due, PuzzleDue, after_the_last, find_due, is_moved
+from bot.club.due import (
+    ClosingDue,
+    Due,
+    PuzzleDue,
+    after_the_last,
+    find_due,
+    is_moved,
+    next_post_of,
+)
 from bot.club.final_tables import day_before, periods_over, tables_told
 from bot.club.handing_in import SAID, as_seen
 from bot.club.leading import need_leader
@@ -138,6 +146,12 @@ class ClubService:
         return Loading(self._store, studies, self._believe, self._leaders, self._may_make)
 
     # --- by the clock ---
+
+    async def greet(self, club: Club, now: datetime) -> None:
+        """Say, once, when the first puzzle comes in the room of a club that has had none yet."""
+        next_at = next_post_of(club, (), now)
+        if next_at is not None and next_at > now and not await self._store.load_days(club.id):
+            await self._store.save([notices.club_begun(club, next_at)])
 
     async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
         """Return what is due now, in the order in which it is to be done."""

@@ -160,6 +160,8 @@ async def open_clubs(
         bot = RunningBot(store, parts.service, parts.schedule, parts.rooms, platforms, announce)
         if before_opening is not None:
             await before_opening(bot)
+        for club in await store.load_clubs():
+            await parts.service.greet(club, now())
         for room in parts.rooms.values():
             await platforms.start(room, parts.exchange.answer, stack)
         await platforms.go_on()

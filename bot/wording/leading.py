@@ -6,6 +6,7 @@ from datetime import date, datetime
 
 from bot.club.replies import (
     ClockDoubted,
+    ClubBegun,
     ClubShown,
     DayWithdrawn,
     LeadersOnly,
@@ -24,6 +25,7 @@ from bot.wording.explaining import Commands, CommandWords
 from bot.wording.menus import settings_menus
 from bot.wording.planning import BEGIN, PLAN, QUEUE, next_post
 from bot.wording.prose import (
+    NAME_LIMIT,
     clean_name,
     clean_text,
     count_of,
@@ -68,6 +70,22 @@ def _club_shown(reply: ClubShown) -> Message:
             QUEUE,
         ),
         menus=settings_menus(reply.settings),
+    )
+
+
+def _club_begun(reply: ClubBegun) -> Message:
+    if reply.next_at is None:
+        first = "The club is on a break, and has had no puzzle yet."
+    else:
+        first = f"The first one goes up {format_moment(reply.next_at, reply.zone)}."
+    return Message(
+        text=paragraphs(
+            f"Welcome to {clean_text(reply.club, NAME_LIMIT)}. A puzzle goes up here each day, and "
+            f"I give hints on it, as small as you like, and check your answers. {first}",
+            "For leaders: club setup shows the settings, such as the time of day; club preview 1 "
+            "shows the first puzzle, and club post-now puts it up at once.",
+        ),
+        buttons=(HELP, Button("Settings", "club setup")),
     )
 
 
@@ -270,6 +288,7 @@ PHRASES: Phrases = {
     DayWithdrawn: _day_withdrawn,
     PostWithdrawn: _post_withdrawn,
     WithdrawalAsked: _withdrawal_asked,
+    ClubBegun: _club_begun,
     ClubShown: _club_shown,
     LeadersOnly: _leaders_only,
     PauseSet: _pause_set,

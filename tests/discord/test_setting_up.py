@@ -50,7 +50,9 @@ async def test_a_leader_founds_a_club_by_menus_and_sees_the_first_puzzle_before_
     assert "13:00" in begun.text
     bench.later(hours=1)
     await bench.tick()
-    (post,) = rowan.sees(channel)
+    welcome, post = rowan.sees(channel)
+    assert "The first one goes up" in welcome.text
+    assert "13:00" in welcome.text
     # The same givens as in the preview: the picture's description names them row by row.
     rows = [line for line in preview.alts[0].splitlines() if line.startswith("row ")]
     assert len(rows) == 9
