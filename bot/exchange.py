@@ -21,6 +21,7 @@ from bot import drawing, languages
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.clock import local_date
 from bot.club.facts import Picturable
+from bot.club.people import people_in
 from bot.club.ports import Store
 from bot.club.replies import Reply, WentWrong
 from bot.club.service import ClubService
@@ -88,7 +89,9 @@ async def compose(
 ) -> tuple[Message, ...]:
     """Return the messages that a reply makes, in the club's language, with their pictures."""
     messages = languages.language_of(settings.language).phrase_all(reply)
-    return await _draw_each(messages, settings, in_both=in_both)
+    drawn = await _draw_each(messages, settings, in_both=in_both)
+    names = people_in(reply)
+    return tuple(replace(each, names=names) for each in drawn) if names else drawn
 
 
 async def compose_thread(

@@ -103,7 +103,8 @@ class Form:
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """`text` is for reading, `code` for a block of equal-width letters (a grid as text)."""
+    """`text` is for reading, `code` for a block of equal-width letters (a grid as text). `names`
+    are the people whom it names, as they are called."""
 
     text: str
     code: str = ""
@@ -112,6 +113,7 @@ class Message:
     form: Form | None = None
     menus: tuple[Menu, ...] = ()
     file: Attachment | None = None
+    names: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import sqlite3
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Container, Sequence
 from datetime import datetime
 from typing import Any
 
@@ -57,6 +57,7 @@ def save_changes(
     reply: bytes,
     author: tuple[int, str] | None,
     memories: Collection[RoomMemory] = (),
+    everyday: Callable[[], Container[str]] = tuple,
 ) -> bool:
     """Apply changes in their order; False, and nothing applied, where the event is known."""
     if event_id and find_reply(connection, event_id) is not None:
@@ -67,7 +68,7 @@ def save_changes(
         elif isinstance(change, WithdrawNotice):
             withdraw_notice(connection, change, now)
         elif isinstance(change, EraseMember):
-            erase_member(connection, change, memories)
+            erase_member(connection, change, memories, everyday())
         else:
             _BY_KIND[type(change)](connection, change)
     if event_id:

@@ -9,22 +9,27 @@ from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Iterable, Set
+from collections.abc import Container, Iterable
+from dataclasses import dataclass
 
 import msgspec
 
 from bot.club.erasing import new_mark
 from bot.club.facts import FORMER_MEMBER
+from bot.club.people import NAMES, WORDS, rewritten
 from bot.club.ports import EraseMember
 from bot.storage.members import club_with, days_come_back_to, find_member
-from bot.storage.memory import RoomMemory
+from bot.storage.memory import Leaver, RoomMemory
 
 
 def erase_member(
-    connection: sqlite3.Connection, change: EraseMember, memories: Iterable[RoomMemory] = ()
+    connection: sqlite3.Connection,
+    change: EraseMember,
+    memories: Iterable[RoomMemory] = (),
+    everyday: Container[str] = (),
 ) -> None:
     """Remove the member, and with the member every row that tells of them alone, also of what the
-    room of their platform remembers."""
+    room of their platform remembers. `everyday` are words that nobody is known by."""
     who = (change.club_id, change.user_id)
     member = find_member(connection, *who)
     _mark_open_days(connection, *who)
@@ -39,12 +44,13 @@ def erase_member(
         who,
     )
     name = "" if member is None else member.name
+    leaver = Leaver(change.user_id, name, is_everyday(name, everyday))
     if name:
-        _forget_name(connection, change.club_id, name)
+        _forget_name(connection, change.club_id, leaver)
     club = club_with(connection, change.club_id)
     for memory in memories:
         if memory.platform == club.platform:
-            memory.erase(connection, club.room_id, change.user_id, name)
+            memory.erase(connection, club.room_id, leaver)
 
 
 def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) -> None:
@@ -60,46 +66,54 @@ def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) 
         connection.execute("INSERT INTO erased (day_id, salt, digest) VALUES (?, ?, ?)", values)
 
 
-def _forget_name(connection: sqlite3.Connection, club_id: int, name: str) -> None:
+def _forget_name(connection: sqlite3.Connection, club_id: int, leaver: Leaver) -> None:
     """Take a name out of the replies kept for others, and of what still waits to be sent.
 
     Anybody may be called `date` or `HintShown`: no row goes for it, and nothing but what holds
     people's names and words is touched.
     """
+    taken = Taken(leaver, FORMER_MEMBER)
     for table in ("event", "notice"):
         rows = connection.execute(
             f"SELECT id, reply FROM {table} WHERE club_id = ? AND instr(reply, ?)",
-            (club_id, msgspec.json.encode(name)[1:-1]),
+            (club_id, taken.as_written),
         )
         for row in rows.fetchall():
-            left = without_name(row["reply"], name, names=NAMES, words=WORDS, mark=FORMER_MEMBER)
+            kept = rewritten(msgspec.json.decode(row["reply"]), NAMES, taken.from_name)
+            left = msgspec.json.encode(rewritten(kept, WORDS, taken.from_words))
             connection.execute(f"UPDATE {table} SET reply = ? WHERE id = ?", (left, row["id"]))
 
 
-NAMES = frozenset({"flagged", "member", "name", "names"})
-"""The fields of replies that hold people's names and nothing else that could be taken for one."""
+@dataclass(frozen=True, slots=True)
+class Taken:
+    """Takes a name out of what is kept for others, and leaves a mark in its place.
 
-WORDS = frozenset({"reason", "text", "typed"})
-"""The fields of replies that hold what people typed."""
+    A name that is an everyday word stays in what people typed: nobody could tell which is meant,
+    and all that they ever wrote would be full of holes.
+    """
+
+    leaver: Leaver
+    mark: str
+
+    @property
+    def as_written(self) -> bytes:
+        """The name as it stands inside a JSON text."""
+        return msgspec.json.encode(self.leaver.name)[1:-1]
+
+    def from_name(self, text: str) -> str:
+        """Return the mark for the name itself, and any other name as it is."""
+        return self.mark if text == self.leaver.name else text
+
+    def from_words(self, text: str) -> str:
+        """Return what people typed without the name, where it is no everyday word."""
+        return self.from_name(text) if self.leaver.is_everyday else self.from_text(text)
+
+    def from_text(self, text: str) -> str:
+        """Return a text without the name wherever it stands, not as a part of a longer word."""
+        return re.sub(rf"(?<!\w){re.escape(self.leaver.name)}(?!\w)", lambda _: self.mark, text)
 
 
-def without_name(
-    written: bytes, name: str, *, names: Set[str], words: Set[str], mark: str
-) -> bytes:
-    """Return a JSON text with `mark` for a name: where it is all of a field among `names`, and
-    where it stands in a field among `words`, not as a part of a longer word."""
-    within = re.compile(rf"(?<!\w){re.escape(name)}(?!\w)")
-
-    def left(value: object, field: str) -> object:
-        match value:
-            case dict():
-                return {key: left(each, key) for key, each in value.items()}
-            case list():
-                return [left(each, field) for each in value]
-            case str() if field in words:
-                return within.sub(lambda _: mark, value)
-            case str() if field in names and value == name:
-                return mark
-        return value
-
-    return msgspec.json.encode(left(msgspec.json.decode(written), ""))
+def is_everyday(name: str, words: Container[str]) -> bool:
+    """Say whether a name is made of everyday words, or of figures, and nothing else."""
+    parts = re.findall(r"\w+", name)
+    return bool(parts) and all(part.isdigit() or part in words for part in parts)

@@ -13,12 +13,21 @@ from datetime import datetime
 
 
 @dataclass(frozen=True, slots=True)
+class Leaver:
+    """Whoever is erased. `name` is what they are called, empty where that is unknown;
+    `is_everyday`: it is a word as well, as `the` is, and as a word it tells nobody."""
+
+    user_id: str
+    name: str
+    is_everyday: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class RoomMemory:
-    """`erase` takes a room's id, a user's id and what they are called, empty if that is unknown;
-    `export` takes a room's id and a user's id, and returns what is kept of them, ready for JSON;
-    `prune` takes the time by now."""
+    """`erase` takes a room's id and who leaves; `export` takes a room's id and a user's id, and
+    returns what is kept of them, ready for JSON; `prune` takes the time by now."""
 
     platform: str
-    erase: Callable[[sqlite3.Connection, str, str, str], None]
+    erase: Callable[[sqlite3.Connection, str, Leaver], None]
     export: Callable[[sqlite3.Connection, str, str], Mapping[str, object]]
     prune: Callable[[sqlite3.Connection, datetime], None]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import asyncio
 import sqlite3
-from collections.abc import AsyncIterator, Callable, Collection, Sequence
+from collections.abc import AsyncIterator, Callable, Collection, Container, Sequence
 from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
@@ -37,12 +37,14 @@ class SqliteStore:
         now: Callable[[], datetime] = utc_now,
         memories: Collection[RoomMemory] = (),
         path: Path | None = None,
+        everyday: Callable[[], Container[str]] = tuple,
     ) -> None:
         self.database = database
         self._path = path
         self._owes_mends = False
         self._now = now
         self._memories = memories
+        self._everyday = everyday
 
     # --- clubs and members ---
 
@@ -115,6 +117,7 @@ class SqliteStore:
                 reply=reply,
                 author=author,
                 memories=self._memories,
+                everyday=self._everyday,
             )
         )
         if is_new and any(isinstance(change, EraseMember) for change in changes):
@@ -313,14 +316,16 @@ async def open_store(
     now: Callable[[], datetime] = utc_now,
     alone: bool = True,
     memories: Collection[RoomMemory] = (),
+    everyday: Callable[[], Container[str]] = tuple,
 ) -> AsyncIterator[SqliteStore]:
     """Open the club's database file, made if absent; None keeps all in memory.
 
     `alone` False is for a command that shares the file with a running bot for a moment. `memories`:
-    what rooms remember, to be erased with a member and pruned. Raises StorageError.
+    what rooms remember, to be erased with a member and pruned. `everyday`: the words that nobody
+    is known by, asked for when somebody is erased. Raises StorageError.
     """
     async with open_database(path, alone=alone, on_date=now().date()) as database:
-        store = SqliteStore(database, now, memories, path)
+        store = SqliteStore(database, now, memories, path, everyday)
         if alone:
             await store.prune()
         yield store

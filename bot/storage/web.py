@@ -14,12 +14,13 @@ from datetime import datetime, timedelta
 
 import msgspec
 
+from bot.club.people import rewritten
 from bot.platforms.web.frames import parse_body
 from bot.platforms.web.guard import opaque_id, user_id_of
 from bot.platforms.web.log import LogEntry, token_of
 from bot.storage.connection import Database
-from bot.storage.erasing import without_name
-from bot.storage.memory import RoomMemory
+from bot.storage.erasing import Taken
+from bot.storage.memory import Leaver, RoomMemory
 from bot.storage.rows import json_of, moment_of, ms_of, utc_now
 
 KEEP_PRIVATE_LINES = timedelta(days=60)
@@ -33,7 +34,7 @@ _BY = re.compile(rb'"by":("(?:[^"\\]|\\.)*")')
 POSTS = frozenset({"post", "thread"})
 """Kinds of lines that the club itself put up, and mends."""
 
-_WORDS = frozenset({"alt", "label", "text", "title"})
+_WORDS = frozenset({"alt", "label", "text"})
 """The fields of a line that people read."""
 
 _TAKEN_OUT = "…"
@@ -162,9 +163,10 @@ def prune_lines(link: sqlite3.Connection, now: datetime) -> None:
     )
 
 
-def erase_lines(link: sqlite3.Connection, room_id: str, user_id: str, name: str) -> None:
+def erase_lines(link: sqlite3.Connection, room_id: str, leaver: Leaver) -> None:
     """Remove one user's private lines and every line that they said, with the pictures that only
     those show, and take their name out of others' lines. The club's own posts are mended."""
+    user_id, taken = leaver.user_id, Taken(leaver, _TAKEN_OUT)
     rows = link.execute(
         "SELECT id, user_id, kind, body FROM room_log WHERE room_id = ?", (room_id,)
     ).fetchall()
@@ -183,11 +185,29 @@ def erase_lines(link: sqlite3.Connection, room_id: str, user_id: str, name: str)
     )
     link.execute("DELETE FROM room_log WHERE id IN (SELECT value FROM json_each(?))", ids)
     for row in rows:
-        if name and row["kind"] not in POSTS and row["id"] not in gone:
+        if leaver.name and row["kind"] not in POSTS and row["id"] not in gone:
             body = bytes(row["body"])
-            left = without_name(body, name, names=frozenset(), words=_WORDS, mark=_TAKEN_OUT)
+            left = _without(body, taken)
             if left != body:
                 link.execute("UPDATE room_log SET body = ? WHERE id = ?", (left, row["id"]))
+
+
+def _without(body: bytes, taken: Taken) -> bytes:
+    """Return a line without a name: wherever it stands in a message that names the person, and in
+    any other where it is no everyday word."""
+    if taken.as_written not in body:
+        return body
+    line = msgspec.json.decode(body)
+    line["messages"] = [_message_without(each, taken) for each in line.get("messages", ())]
+    return msgspec.json.encode(rewritten(line, {"title"}, taken.from_words))
+
+
+def _message_without(message: dict[str, object], taken: Taken) -> object:
+    names = message.get("names")
+    if not isinstance(names, list) or taken.leaver.name not in names:
+        return rewritten(message, _WORDS, taken.from_words)
+    left = {**message, "names": [each for each in names if each != taken.leaver.name]}
+    return rewritten(left, _WORDS, taken.from_text)
 
 
 def export_lines(link: sqlite3.Connection, room_id: str, user_id: str) -> dict[str, object]:

@@ -38,6 +38,7 @@ from bot.watchdog import Watchdog
 from bot.wiring.platform import Access, OpenRoom, RoomNeeds
 from bot.wiring.platforms import BY_NAME, MEMORIES
 from bot.wiring.side_by_side import PlatformFailedError, Platforms
+from bot.wording.everyday import everyday_words
 
 DATABASE_NAME = "ninebark.db"
 
@@ -142,7 +143,10 @@ async def open_clubs(
     which a leap of it is seen; without it there is none. `before_opening` is called when all is
     there but nobody can enter yet. Raises StorageError, PlatformFailedError.
     """
-    async with open_store(database, now=now, memories=MEMORIES) as store, AsyncExitStack() as stack:
+    async with (
+        open_store(database, now=now, memories=MEMORIES, everyday=everyday_words) as store,
+        AsyncExitStack() as stack,
+    ):
         await _prepare(store, clubs)
         workshop = Workshop()
         stack.push_async_callback(asyncio.to_thread, workshop.close)

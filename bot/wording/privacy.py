@@ -39,7 +39,9 @@ def _privacy_shown(reply: PrivacyShown) -> Message:
             _KEPT,
             f"Right now that comes to {count_of(reply.entries, 'puzzle')}.",
             "You can have all of it as a file, or have it erased. Once it is erased, the club's "
-            f"old posts call you {FORMER}, and you are no longer in its tables. Safety copies of "
+            f"old posts call you {FORMER}, and you are no longer in its tables. What others told "
+            "me loses your name as well. Only a name that is also an everyday word, such as “the”, "
+            "stays where others wrote it: there I cannot tell you from the word. Safety copies of "
             "the club's data still hold you then, each for a week at most. If you have begun a "
             "puzzle that is still open, I leave a mark on it until it closes. The mark does not "
             "hold your name or your id. All it tells me is not to rank you if you play that puzzle "
@@ -76,9 +78,8 @@ def _with_words(reply: ExportMade, tell: Callable[[Reply], tuple[Worded, ...]]) 
 def _erasure_asked(reply: ErasureAsked) -> Message:
     return Message(
         text=paragraphs(
-            "This removes everything I keep about you: your name, and "
-            f"{count_of(reply.entries, 'puzzle')} with boards, hints, times and results. It cannot "
-            "be undone, so you may want an export first.",
+            f"This removes everything I keep about you: your name{_and_puzzles(reply.entries)}. It "
+            "cannot be undone, so you may want an export first.",
             _open_puzzles(reply.open_dates),
         ),
         buttons=(
@@ -86,6 +87,12 @@ def _erasure_asked(reply: ErasureAsked) -> Message:
             Button("Erase it all", "privacy erase sure"),
         ),
     )
+
+
+def _and_puzzles(entries: int) -> str:
+    if not entries:
+        return ""
+    return f", and {count_of(entries, 'puzzle')} with boards, hints, times and results"
 
 
 def _open_puzzles(dates: tuple[date, ...]) -> str:
@@ -115,11 +122,16 @@ def _copies_kept(until: date | None) -> str:
     )
 
 
+def _gone(entries: int) -> str:
+    if not entries:
+        return "Your name is gone; there was no puzzle of yours."
+    return f"Your name is gone, and so is all you did on {count_of(entries, 'puzzle')}."
+
+
 def _erased(reply: Erased) -> Message:
     return Message(
         text=paragraphs(
-            f"Done. Your name and {count_of(reply.entries, 'puzzle')} of yours are gone. You are "
-            "welcome to start afresh any time.",
+            f"Done. {_gone(reply.entries)} You are welcome to start afresh any time.",
             _copies_kept(reply.copies_until),
             _open_puzzles(reply.open_dates),
         ),

@@ -81,7 +81,8 @@ class FileBody(Struct, frozen=True):
 
 
 class MessageBody(Struct, frozen=True, omit_defaults=True):
-    """A message as it is kept: `bot.platforms.message.Message`, its picture by tokens."""
+    """A message as it is kept: `bot.platforms.message.Message`, its picture by tokens. `names` are
+    the people whom the club names in it."""
 
     text: str
     code: str = ""
@@ -90,6 +91,7 @@ class MessageBody(Struct, frozen=True, omit_defaults=True):
     form: Form | None = None
     menus: tuple[Menu, ...] = ()
     file: FileBody | None = None
+    names: tuple[str, ...] = ()
 
 
 class EntryBody(Struct, frozen=True, omit_defaults=True):

@@ -130,6 +130,7 @@ class Timeline:
             form=message.form,
             menus=message.menus,
             file=None if given is None else FileBody(given.name, given.kind, given.raw),
+            names=message.names,
         )
 
     def position(self) -> int:

@@ -15,6 +15,7 @@ from bot.storage import SqliteStore, open_store
 from bot.storage.matrix import SqliteMatrixJournal
 from bot.storage.matrix.journal import KEEP_FINISHED, erase_matrix_traces, prune_matrix
 from bot.storage.matrix.unreadable import MOST_KEPT
+from bot.storage.memory import Leaver
 from tests.bot.storage.samples import MINUTE, NOON
 
 ROOM, PRIVATE = "!club", "!private"
@@ -183,7 +184,7 @@ async def test_what_an_erased_member_sent_is_kept_no_more_though_it_could_not_be
     journal: SqliteMatrixJournal, store: SqliteStore
 ) -> None:
     await journal.take_in("s1", [], {}, [odd(1), odd(2, sender="@ben")])
-    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada", "Ada"))
+    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, Leaver("@ada", "Ada")))
     assert [each.thing.sender for each in await journal.load_unreadable()] == ["@ben"]
 
 
@@ -199,7 +200,7 @@ async def test_an_erased_name_stands_in_no_message_that_is_out(
     await journal.save_drafts([out, also, waits])
     for draft in (out, also):
         await journal.mark_sent(draft, f"$out-{draft.part}")
-    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada", "Ada"))
+    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, Leaver("@ada", "Ada")))
     kept = await journal.load_drafts(ROOM, "results")
     # What waits is sent as it was; its mend stands behind it.
     assert [each.content for each in kept] == [b"", b"", b'{"body":"Ada"}']
@@ -224,7 +225,7 @@ async def test_erasing_takes_what_was_said_by_one_and_to_one_alone(
     (post,) = await journal.save_drafts(drafts("post:1", b"a"))
     await journal.mark_sent(told, "$out1")
     await journal.mark_sent(post, "$out2")
-    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, "@ada", "Ada"))
+    await store.database.write(lambda link: erase_matrix_traces(link, ROOM, Leaver("@ada", "Ada")))
     left = [each.event_id for each in came if await journal.load_event(each.event_id)]
     assert left == ["$in3", "$in4", "$in9"]
     assert (await journal.find_sent("$out1") is None) == has_private_room

@@ -12,7 +12,15 @@ import msgspec
 import pytest
 
 from bot.club.ports import EraseMember, QueueNotice, SaveEntry
-from bot.club.replies import MemberSolved, ResultFlagged, decode_reply, encode_reply
+from bot.club.problems import Problem
+from bot.club.replies import (
+    InputRefused,
+    MemberSolved,
+    ReportShown,
+    ResultFlagged,
+    decode_reply,
+    encode_reply,
+)
 from bot.demo import demo_settings
 from bot.platforms.web.frames import EntryBody, MessageBody
 from bot.settings import ClubConfig
@@ -213,6 +221,56 @@ async def test_whoever_is_called_as_a_part_of_our_rows_takes_none_along(
         assert await store.load_reply("e1") == reply
         assert [each.reply for each in await store.load_notices()] == [reply]
         assert await log.since("maple", "ben") == before
+
+
+EVERYDAY = frozenset({"a", "date", "the"})
+
+
+@pytest.mark.parametrize("name", ["the", "the date", "5"])
+async def test_a_name_that_is_a_word_is_taken_only_from_where_it_names_the_person(
+    tmp_path: Path, name: str
+) -> None:
+    said, told = f"Shall we say {name} 5th of May, the usual?", "Where, the rung 5 of a date."
+    typed = encode_reply(InputRefused(command="hint", problem=Problem.CHARACTER, text=said))
+    named = encode_reply(InputRefused(command="club result", problem=Problem.MEMBER, text=name))
+    path = tmp_path / "club.db"
+    async with open_store(path, memories=MEMORIES, everyday=lambda: EVERYDAY) as store:
+        club = await new_club(store, "maple")
+        await new_member(store, club, "mallory", name)
+        log = SqliteRoomLog(store.database, lambda: NOON)
+        await log.append("maple", None, "said", line(said, by="Ben"), "line:1")
+        await log.append("maple", "ben", "answer", line(told), "answer:1")
+        table = EntryBody("12:00", (MessageBody(f"1. {name}: solved", names=("Ben", name)),))
+        await log.append("maple", "ben", "answer", msgspec.json.encode(table), "answer:2")
+        for event_id, reply in (("e1", typed), ("e2", named), ("e3", report(name))):
+            await store.save([], event_id=event_id, reply=reply, club_id=club.id, user_id="ben")
+        await store.save([EraseMember(club.id, "mallory")])
+        lines = [msgspec.json.decode(each.body) for each in await log.since("maple", "ben")]
+        texts = [each["messages"][0]["text"] for each in lines]
+        assert texts == [said, told, "1. \u2026: solved"]
+        assert lines[2]["messages"][0]["names"] == ["Ben"]
+        assert await store.load_reply("e1") == typed
+        assert name not in repr(decode_reply(await store.load_reply("e2") or b""))
+        assert decode_reply(await store.load_reply("e3") or b"") == decode_reply(report(""))
+
+
+def report(name: str) -> bytes:
+    """Return a leader's report that names somebody wherever it can, and a reason as they are."""
+    return encode_reply(
+        ReportShown(
+            date=MONDAY, started=3, finished=2, late=1, median=None, techniques=(), stuck_count=0,
+            picture=None, flagged=((name, 61, "quick"),), starters=("Ben", name),
+            finishers=((name, 90, "late"), ("Ben", 80, "flagged")),
+        )
+    )  # fmt: skip
+
+
+async def test_any_other_name_is_taken_from_what_people_wrote_as_well(tmp_path: Path) -> None:
+    path = tmp_path / "club.db"
+    async with open_store(path, memories=MEMORIES, everyday=lambda: EVERYDAY) as store:
+        club_id = await _live_a_week(store)
+        await store.save([EraseMember(club_id, ID)])
+        assert files_with(tmp_path, NAME, ID) == set()
 
 
 async def test_what_an_older_ninebark_deleted_is_overwritten_at_the_next_start(
