@@ -136,7 +136,7 @@ function buildMessage(message, act) {
 function buildTime(at) {
   const moment = new Date(at);
   const isToday = moment.toDateString() === new Date().toDateString();
-  const clock = { hour: "2-digit", minute: "2-digit" };
+  const clock = { hour: "2-digit", minute: "2-digit", hourCycle: "h23" };
   const day = isToday ? {} : { weekday: "short", day: "numeric", month: "short" };
   const time = build("time", { text: moment.toLocaleString([], { ...day, ...clock }) });
   time.dateTime = at;

@@ -34,6 +34,7 @@ from bot.wording.prose import (
     paragraphs,
     sentences,
 )
+from bot.wording.settings import tell_setting
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
 
@@ -50,7 +51,7 @@ def _leaders_only(reply: LeadersOnly) -> Message:
 
 def _club_shown(reply: ClubShown) -> Message:
     changed = f"Changed: {join_words(reply.changed)}." if reply.changed else ""
-    settings = [f"{name}: {clean_text(value, 80)}" for name, value in reply.settings]
+    settings = [tell_setting(name, value) for name, value in reply.settings]
     stores = f"{reply.queued} queued, {reply.stock} more in stock."
     return Message(
         text=paragraphs(

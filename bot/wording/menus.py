@@ -10,6 +10,8 @@ from collections.abc import Iterable, Mapping
 
 from bot.club.settings import USUAL_LEVELS
 from bot.platforms.message import Choice, Menu
+from bot.wording.settings import tell_value
+from bot.wording.times import zone_name
 
 ZONES = (
     "UTC", "Europe/London", "Europe/Lisbon", "Europe/Paris", "Europe/Berlin", "Europe/Athens",
@@ -41,7 +43,7 @@ def settings_menus(settings: Iterable[tuple[str, str]]) -> tuple[Menu, ...]:
     hours = {f"{hour:02}:00": f"{hour:02}:00" for hour in range(24)}
     return (
         _menu("Post time", "post-time", hours, now),
-        _menu("Time zone", "zone", {zone: zone.replace("_", " ") for zone in ZONES}, now),
+        _menu("Time zone", "zone", {zone: zone_name(zone) for zone in ZONES}, now),
         _menu("Levels of the week", "levels", {each: LEVELS[each] for each in USUAL_LEVELS}, now),
         _menu("Open or sealed days", "sealed", SEALED, now),
     )
@@ -51,7 +53,7 @@ def _menu(label: str, name: str, offered: Mapping[str, str], now: Mapping[str, s
     """Return a menu whose first choice is the value that holds, where it is none of the usual."""
     value = now.get(name, "")
     if value and value not in offered:
-        offered = {value: value, **offered}
+        offered = {value: tell_value(name, value), **offered}
     choices = tuple(
         Choice(words, each, is_chosen=each == value)
         for each, words in list(offered.items())[:CHOICES_LIMIT]

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from bot.club.notations import Form
 from bot.club.settings import SETTINGS, Setting
+from bot.club.themes import NO_THEME
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import capitalise, join_words, number_word
+from bot.wording.prose import capitalise, clean_text, join_words, number_word
+from bot.wording.techniques import technique_name
+from bot.wording.times import format_clock, weekday_name
 
 SETTING_MEANINGS: dict[str, str] = {
     "name": "what the club is called",
@@ -58,6 +63,71 @@ def tell_fitting(setting: Setting) -> str:
             one = ", or one of them for all" if fits.or_one else ""
             return f"{number_word(fits.count)} whole numbers {numbers}, commas between them{one}"
     return _FITTING[fits.form]
+
+
+def _times(value: str) -> str:
+    """Write `15,30,60` as `15, 30 and 60 seconds`, `0` as `nothing`."""
+    if value in ("0", "1"):
+        return "nothing" if value == "0" else "1 second"
+    return f"{join_words(value.split(','))} seconds"
+
+
+def _levels(value: str) -> str:
+    levels = value.split(",")
+    if len(set(levels)) == 1:
+        return f"level {levels[0]} every day"
+    days = (f"{weekday_name(day)} {level}" for day, level in enumerate(levels))
+    return f"the planned levels are {join_words(days)}"
+
+
+_LANGUAGE_NAMES = {"en": "English"}
+
+_TOLD: dict[str, Callable[[str], str]] = {
+    "zone": lambda value: f"the club's days follow {format_clock(value)}",
+    "post-time": lambda value: f"the day's puzzle goes up at {value}",
+    "sealed": lambda value: (
+        "each member gets the puzzle when they start their clock"
+        if value == "yes"
+        else "the post shows the puzzle to everyone"
+    ),
+    "uniqueness": lambda value: (
+        f"hints {'may' if value == 'yes' else 'never'} take for granted that there is just one "
+        "solution"
+    ),
+    "levels": _levels,
+    "theme": lambda value: (
+        "no technique of the week"
+        if value == NO_THEME
+        else f"the week's technique is the {technique_name(value)}"
+    ),
+    "look": lambda value: f"pictures are {value}",
+    "language": lambda value: f"I speak {_LANGUAGE_NAMES.get(value, value)}",
+    "quick": lambda value: (
+        f"an answer faster than {_times(value)} for each open cell waits for your ruling"
+    ),
+    "leaders": lambda value: (
+        "those whom the platform or the host names"
+        if value == "none"
+        else f"besides those whom the platform or the host names: {clean_text(value, 80)}"
+    ),
+    "rungs": lambda value: f"the four rungs of a hint add {_times(value)}",
+    "mistakes": lambda value: f"the three rungs on a mistake add {_times(value)}",
+    "check": lambda value: f"a check adds {_times(value)}",
+    "wrong": lambda value: f"a wrong answer adds {_times(value)}",
+    "fill": lambda value: f"filling in all candidates adds {_times(value)}",
+}
+"""What the value of a setting means for the club. A name is told as it is, as is any other."""
+
+
+def tell_value(name: str, value: str) -> str:
+    """Say what a setting's value, as `club setup` writes it, means for the club."""
+    told = _TOLD.get(name)
+    return told(value) if told else clean_text(value, 80)
+
+
+def tell_setting(name: str, value: str) -> str:
+    """Write a line on a setting: what to call it, and what holds."""
+    return f"{name}: {tell_value(name, value)}"
 
 
 def setting_purpose(name: str) -> str:

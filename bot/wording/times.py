@@ -63,6 +63,29 @@ def tell_minutes(count: int) -> str:
 
 
 def format_moment(moment: datetime, zone: str) -> str:
-    """Write `Tuesday 24 November, 18:00 (Europe/London)`; `moment` is aware."""
+    """Write `Tuesday 24 November, 18:00 (London time)`; `moment` is aware."""
     local = moment.astimezone(ZoneInfo(zone))
-    return f"{format_date(local.date())}, {local:%H:%M} ({zone})"
+    return f"{format_date(local.date())}, {local:%H:%M} ({format_clock(zone)})"
+
+
+_UNIVERSAL = ("UTC", "UCT", "Universal", "Zulu")
+_NO_CITIES = ("Etc", "US", "Canada", "Brazil", "Chile", "Mexico")
+
+
+def zone_name(zone: str) -> str:
+    """Write a time zone as people call it: `London` for `Europe/London`, `UTC` for `Etc/UTC`."""
+    last = zone.rpartition("/")[2].replace("_", " ")
+    if last in _UNIVERSAL:
+        return _UNIVERSAL[0]
+    if last[:4] in ("GMT+", "GMT-") and last[4:] != "0":
+        return f"{_UNIVERSAL[0]}{'-' if last[3] == '+' else '+'}{last[4:]}"  # it counts westwards
+    return last if _is_of_a_city(zone) else zone
+
+
+def format_clock(zone: str) -> str:
+    """Write whose clock it is: `London time`, `UTC`."""
+    return f"{zone_name(zone)} time" if _is_of_a_city(zone) else zone_name(zone)
+
+
+def _is_of_a_city(zone: str) -> bool:
+    return "/" in zone and zone.partition("/")[0] not in _NO_CITIES

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import re
 from pathlib import Path
 
 import pytest
@@ -142,6 +143,12 @@ async def test_enter_sends_and_shift_enter_writes_another_line(come: Come, club:
     assert club.heard[0].text == "paste 53..7....\n6..195..."
     await expect(ada.line).to_have_value("")
     await expect(ada.line).to_be_focused()
+
+
+async def test_the_page_has_the_clock_of_the_bots_own_words(come: Come) -> None:
+    ada = await come("Ada")
+    await ada.ask("hint")
+    await expect(ada.page.locator("time").last).to_have_text(re.compile(r"[0-2][0-9]:[0-5][0-9]$"))
 
 
 async def test_a_menu_sends_its_line_with_the_choice_when_it_is_taken(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import UTC, datetime, time
+from datetime import UTC, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
 import msgspec
@@ -19,7 +19,8 @@ from bot.club.settings import SETTINGS, Setting
 from bot.club.state import ClubSettings, Penalties
 from bot.club.zones import likely_zones, read_zone, zones
 from bot.wording import phrase
-from bot.wording.settings import tell_fitting
+from bot.wording.settings import tell_fitting, tell_setting
+from bot.wording.times import zone_name
 
 PLAIN = ClubSettings("Maple Street Solvers")
 NAMES = {setting.name for setting in SETTINGS}
@@ -211,6 +212,27 @@ def test_each_refusal_says_what_fits_and_an_example(setting: Setting) -> None:
     assert tell_fitting(setting) in told
     assert tell_fitting(setting)
     assert f"club setup {setting.name}=" in told
+
+
+def test_settings_are_told_in_words() -> None:
+    told = {name: tell_setting(name, value) for name, value in written_settings(PLAIN)}
+    assert set(told) == NAMES
+    assert told["wrong"] == "wrong: a wrong answer adds 60 seconds"
+    assert told["post-time"] == "post-time: the day's puzzle goes up at 18:00"
+    assert told["zone"] == "zone: the club's days follow UTC"
+    assert told.pop("name") == f"name: {PLAIN.name}"
+    for line in told.values():
+        assert len(line.split()) > 3, line
+
+
+def test_every_zone_has_a_name_that_people_know() -> None:
+    for zone in zones():
+        name = zone_name(zone)
+        assert "_" not in name or "/" not in zone
+        if name.startswith(("UTC+", "UTC-")):
+            assert hours_of(zone)[0] == timedelta(hours=int(name[3:]))
+    named = {zone: zone_name(zone) for zone in ("Etc/UTC", "America/New_York", "US/Eastern")}
+    assert list(named.values()) == ["UTC", "New York", "US/Eastern"]
 
 
 def test_a_zone_that_is_none_is_told_with_the_likely_ones() -> None:
