@@ -11,6 +11,7 @@ import io
 from argparse import ArgumentTypeError
 from collections.abc import Callable
 from contextlib import suppress
+from datetime import date
 from functools import partial
 from importlib import import_module
 from pathlib import Path
@@ -137,6 +138,10 @@ def _said_in_open(text: str) -> object:
 OTHERS: dict[str, tuple[Read, tuple[str, ...]]] = {
     "a line in private": (
         lambda text: commands.parse(text, {}, in_open=False), ("", "hand-in date")
+    ),
+    "a line on a day": (
+        lambda text: commands.parse(text, {}, in_open=False, today=date(2026, 11, 24)),
+        ("", "walkthrough ", "walkthrough 24 Nov ", "leaderboard ", "club queue tuesday "),
     ),
     "a form's field": (lambda text: commands.parse("paste", {"grid": text}, in_open=False), ("",)),
     "the name for the log": (commands.name_of, ("", "club queue level")),

@@ -36,7 +36,12 @@ async def test_a_leader_founds_a_club_by_menus_and_sees_the_first_puzzle_before_
     page = answer_of(await rowan.choose(page, "Post time", "13:00"))
     page = answer_of(await rowan.choose(page, "Time zone", "Europe/London"))
     page = answer_of(await rowan.choose(page, "Levels", "2,2,2,2,2,2,2"))
-    for said in ("post-time: 13:00", "zone: Europe/London", "levels: 2,2,2,2,2,2,2"):
+    told = (
+        "the day's puzzle goes up at 13:00",
+        "the club's days follow London time",
+        "level 2 every day",
+    )
+    for said in told:
         assert said in page.text
     await bench.tick()
     assert not channel.messages

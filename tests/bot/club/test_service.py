@@ -244,6 +244,16 @@ async def test_a_pasted_grid_becomes_the_board_and_undo_brings_the_old_one_back(
     assert back.picture.position.grid == EASY
 
 
+async def test_a_grid_alone_is_kept_as_the_board_and_asks_for_no_hint() -> None:
+    story = await easy_story()
+    await story.say("start")
+    half = half_solved(EASY, 20)
+    shown = await story.hears(BoardShown, half.replace(".", "x"))
+    assert shown.change == "pasted"
+    assert shown.picture.position.grid == half == (await story.entry()).board.grid
+    assert (await story.entry()).charges == ()
+
+
 async def test_a_paste_without_text_gives_the_form_filled_with_the_board() -> None:
     story = await easy_story()
     await story.say("place r1c3 4")
