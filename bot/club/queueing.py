@@ -18,7 +18,7 @@ from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.facts import GridPicture, Position
 from bot.club.facts_planning import Landing, Waiting
 from bot.club.loading import Loading
-from bot.club.plan import missed, plan_for, plans_of
+from bot.club.plan import missed, plan_for
 from bot.club.ports import Queued, SavePuzzle
 from bot.club.ports import UnqueuePuzzle as TakeOut
 from bot.club.problems import Problem
@@ -120,8 +120,8 @@ def _queue(
     _refuse_repeat(puzzle, wider, judged.typed)
     _refuse_time(scene, event, act, wider, judged.typed)
     landing = _landing(puzzle, act, wider)
-    is_off = landing is not None and "level" in landing.misses
-    if landing is not None and act.level is not None and is_off and not act.sure:
+    is_off = puzzle.level != act.level if landing is None else "level" in landing.misses
+    if act.level is not None and is_off and not act.sure:
         asked = QueueAsked(
             landing=landing,
             wait_level=act.level,
@@ -196,9 +196,9 @@ def _refuse_repeat(puzzle: Puzzle, wider: ToQueue, typed: str) -> None:
 
 
 def _refuse_time(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue, typed: str) -> None:
-    """Refuse a date that is past or taken, and a level that no day is planned for."""
+    """Refuse a date that is past or taken, and a level that no day to come is planned for."""
     settings = scene.club.settings
-    planned = {level for each in plans_of(settings) for level in each.levels}
+    planned = {level for day in wider.dates for level in plan_for(day, settings).levels}
     if act.level is not None and act.level not in planned:
         raise refuse("club queue", Problem.NO_DAY, str(act.level), typed=typed)
     if act.day is not None:

@@ -103,7 +103,7 @@ def _plan_shown(reply: PlanShown) -> Message:
             else "",
             "Change a day like this: club plan mon level=2 theme=pointing\n"
             "Change the week like this: club plan week theme=naked-triple rising\n"
-            "Plan the week after like this: club plan next theme=x-wing",
+            "Plan from next Monday like this: club plan next theme=x-wing",
         ),
         buttons=_plan_buttons(reply),
         menus=_plan_menus(reply),

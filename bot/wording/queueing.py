@@ -75,10 +75,15 @@ def _instead(landing: Landing) -> str:
 def tell_mismatch(reply: QueueAsked) -> str:
     """Say why a puzzle does not go where it was to go, and what it would take the place of."""
     landing = reply.landing
+    said = (
+        f"This puzzle is level {reply.level} ({needs_words(reply.needs)}), and it is to wait for a "
+        f"day of level {reply.wait_level}."
+    )
+    if landing is None:
+        return f"{said} All of those in the weeks to come have a puzzle in the queue already."
     place = f" It would take the place of {_instead(landing)}." if landing.instead else ""
     return (
-        f"This puzzle is level {reply.level} ({needs_words(reply.needs)}), and it is to wait for a "
-        f"day of level {reply.wait_level}. As things stand, that is "
+        f"{said} As things stand, that is "
         f"{format_weekday_date(landing.date)}, planned for {_planned(landing)}.{place}"
     )
 

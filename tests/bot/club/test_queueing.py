@@ -11,6 +11,7 @@ from bot.club.ports import SavePuzzle, Store
 from bot.club.replies import (
     DaysPreviewed,
     InputRefused,
+    PlanShown,
     PuzzleQueued,
     PuzzlesQueued,
     PuzzleUnqueued,
@@ -130,6 +131,29 @@ async def test_a_puzzle_of_another_level_than_its_day_is_asked_about_first(store
     assert (queued.wait_level, queued.credit, queued.place) == (2, "Wren", 1)
     shown = await story.hears(DaysPreviewed, "club preview", leads=True)
     assert (shown.days[-1].level, shown.days[-1].credit) == (1, "Wren")
+
+
+async def test_a_level_that_only_a_plan_about_to_end_has_is_refused(store: Store) -> None:
+    story = await open_story(settings=settings_with(levels=(3, 3, 3, 3, 3, 3, 2)), store=store)
+    story.later(days=5)
+    await story.hears(PlanShown, "club plan next level=4", leads=True)
+    queued = await story.hears(PuzzleQueued, f"club queue {CROOK} level=2 sure", leads=True)
+    assert queued.landing is not None
+    await story.later(days=1).tick()  # Sunday, the last day of level 2
+    refused = await story.hears(InputRefused, f"club queue {SEVENTEEN} level=2", leads=True)
+    assert refused.problem == "no-day"
+
+
+async def test_where_the_queue_has_all_days_of_the_level_it_is_asked_about_too(
+    store: Store,
+) -> None:
+    settings = settings_with(levels=(2, 3, 3, 3, 3, 3, 3))
+    story = await open_story(settings=settings, store=store)
+    for number in range(1, 10):
+        puzzle = stocked(number, 2)
+        await store.save([SavePuzzle(puzzle, story.club.id, is_queued=True, level=2)])
+    asked = await story.hears(QueueAsked, f"club queue {CROOK} level=2", leads=True)
+    assert asked.landing is None
 
 
 async def test_the_word_sure_in_the_line_queues_it_at_once(store: Store) -> None:

@@ -380,6 +380,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     queued(findings=Findings(30, False, 4, ()), needs=(), level=1),
     queued(wait_level=2, level=1, needs=(), landing=LANDING), queue_asked(),
     queue_asked(landing=replace(LANDING, instead=None, pattern="half-turn")),
+    queue_asked(landing=None),
     r.PuzzlesQueued(outcomes=(queued(), queue_asked())),
     r.PuzzlesQueued(outcomes=(queue_asked(),
                               refused("club queue", "length", found=80, expected=81, typed="1"))),
