@@ -8,7 +8,7 @@ there is; what stands in the cells is not looked at.
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 import cv2
@@ -33,6 +33,9 @@ _MOST_PIECES = 6
 _MOST_CORNERS = 14
 _CELL = 20
 """So many pixels is a cell wide where lines are judged."""
+
+_NEAR = 44
+"""So many pixels is a cell wide, at most, where its grid is straightened and cut."""
 
 _TOLERANCE = 3
 """A line may lie so many of these pixels from its place."""
@@ -140,8 +143,11 @@ def _find_pieces(mask: Image) -> Iterator[NDArray[np.int32]]:
     for piece in wide[:_MOST_PIECES]:
         left, top, width, height = (int(each) for each in boxes[piece, :4])
         part = labels[top : top + height, left : left + width] == piece
-        points = cv2.findNonZero(part.astype(np.uint8))
-        hull = cv2.convexHull(np.asarray(points, np.int32) + np.array([left, top], np.int32))
+        # A hull touches nothing but the ends of rows.
+        rows = np.arange(height)
+        ends = np.concatenate([part.argmax(axis=1), width - 1 - part[:, ::-1].argmax(axis=1)])
+        points = np.column_stack([ends + left, np.tile(rows, 2) + top])
+        hull = cv2.convexHull(points[np.tile(part.any(axis=1), 2)].astype(np.int32))
         yield np.asarray(hull, np.int32)
 
 
@@ -223,6 +229,21 @@ def as_dark_on_light(image: Image, candidate: Candidate) -> Image:
     part = image[max(top, 0) : top + high, max(left, 0) : left + wide]
     lightest = max(float(np.percentile(part, 99.5)), 1.0)
     return np.asarray(255 - np.minimum(image / np.float32(lightest), 1) * 250, np.uint8)
+
+
+def come_near(image: Image, candidate: Candidate) -> tuple[Image, Candidate]:
+    """Return a picture as small as a candidate's cells allow, and the candidate in it.
+
+    What looks at single pixels of a large picture misses thin lines, and sees its noise.
+    """
+    around = np.linalg.norm(candidate.corners - np.roll(candidate.corners, 1, axis=0), axis=1)
+    scale = _NEAR * candidate.size / float(around.mean())
+    if scale >= 1:
+        return image, candidate
+    nearer = cv2.resize(image, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
+    share = np.array([nearer.shape[1] / image.shape[1], nearer.shape[0] / image.shape[0]])
+    corners = (candidate.corners * share).astype(np.float32)
+    return np.asarray(nearer, np.uint8), replace(candidate, corners=corners)
 
 
 def overlap(one: Candidate, other: Candidate) -> bool:

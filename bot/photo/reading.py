@@ -17,6 +17,7 @@ from bot.photo.finder import (
     SIZES,
     Candidate,
     as_dark_on_light,
+    come_near,
     find_candidates,
     make_small,
     overlap,
@@ -80,6 +81,7 @@ def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
 
 def _cut(image: Image, candidate: Candidate) -> NDArray[np.float32] | None:
     """Return a candidate's ink, straightened; None where its lines are not there after all."""
+    image, candidate = come_near(image, candidate)
     image = as_dark_on_light(image, candidate)
     straight = straighten(image, candidate)
     if straight.lines < LEAST_LINES:
