@@ -20,6 +20,7 @@ from bot.cli import many as cli_many
 from bot.cli import photo as cli_photo
 from bot.cli import puzzles as cli_puzzles
 from bot.cli import rating as cli_rating
+from bot.cli import sheet as cli_sheet
 from bot.stock.stocker import AT_LEAST
 from bot.wording import terminal_help
 
@@ -159,6 +160,12 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     read = _add(commands, "read", cli_photo.read_photo)
     read.add_argument("photo", type=Path, metavar="PHOTO", help=terminal_help.PHOTO)
     read.add_argument("--puzzle", metavar="GRID", help=terminal_help.PHOTOS_PUZZLE)
+    sheet = _add(commands, "sheet", cli_sheet.print_sheet)
+    sheet.add_argument("--kit", action="store_true", help=terminal_help.KIT)
+    sheet.add_argument("--pages", type=int, default=30, metavar="N", help=terminal_help.PAGES)
+    sheet.add_argument(
+        "--out", type=Path, required=True, metavar="FILE.pdf", help=terminal_help.PDF_OUT
+    )
     make = _add(commands, "make", cli_making.make_puzzles)
     cli_making.add_wishes(make)
     for command in (rate, steps, hint, walk, picture, make):

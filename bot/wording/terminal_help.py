@@ -28,6 +28,7 @@ PURPOSES = {
     "picture": "Draw a grid as a PNG.",
     "make": "Make new puzzles.",
     "read": "Read a photo of a grid on paper.",
+    "sheet": "Print sheets for paper.",
 }
 """What each command is for, by the words that call it."""
 
@@ -90,7 +91,11 @@ SEED = "where to begin: the same seed and wishes make the same puzzles"
 DEADLINE = "give up after this long"
 START_FROM = "similar puzzles to start from, one a line; - for standard input"
 
-# --- read ---
+# --- read, sheet ---
+
+KIT = "pages to fill in by hand and photograph, to test how well photos are read"
+PAGES = "how many pages"
+PDF_OUT = "where the PDF goes"
 
 PHOTO = "the photo: a JPEG, PNG or WEBP file"
 PHOTOS_PUZZLE = "the puzzle that it should show; without it, any"

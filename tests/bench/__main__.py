@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import sys
 from importlib import import_module
+from pathlib import Path
 
 BENCHMARKS = (
     "search",
@@ -20,10 +21,15 @@ BENCHMARKS = (
     "matrix",
     "serving",
     "boards",
+    "photo",
 )
 
 
 def main(names: list[str]) -> int:
+    if names[:1] == ["photo"] and len(names) == 2:
+        for figure in import_module("tests.bench.photo.folder").find_figures(Path(names[1])):
+            print(figure, flush=True)  # noqa: T201 - its output
+        return 0
     unknown = [name for name in names if name not in BENCHMARKS]
     if unknown:
         print(f"no benchmark {', '.join(unknown)}; there are {', '.join(BENCHMARKS)}")  # noqa: T201 - its output

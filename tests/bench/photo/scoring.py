@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from bot.photo.network import BLANK, MARKS, STRUCK
 from bot.photo.told import PhotoReading
-from tests.bench.photo.camera import Shot
 from tests.bench.photo.paper import Content
 
 
@@ -32,8 +31,8 @@ class Score:
     confused: tuple[str, ...] = ()
 
 
-def score(reading: PhotoReading, shot: Shot, content: Content) -> Score:
-    """Return how a reading of a photo with known content did."""
+def score(reading: PhotoReading, turned: int, content: Content) -> Score:
+    """Return how a reading did of a photo with known content, turned by so many degrees."""
     if reading.problem is not None:
         return Score(is_found=False)
     layout = content.puzzle.layout
@@ -45,7 +44,7 @@ def score(reading: PhotoReading, shot: Shot, content: Content) -> Score:
     silent = [cell for cell in wrong if cell not in doubtful]
     return Score(
         is_found=True,
-        is_upright=reading.turned == shot.turned,
+        is_upright=reading.turned == turned,
         wrong=len(wrong),
         silent=len(silent),
         flagged=len(doubtful),

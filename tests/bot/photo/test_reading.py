@@ -21,7 +21,7 @@ TODAY = {"today": puzzle()}
 def test_what_is_written_is_read_and_the_rest_is_doubtful(kind: str, seed: int) -> None:
     shot, content = photo(kind, seed)
     reading = read_photo(shot.content, TODAY)
-    scored = score(reading, shot, content)
+    scored = score(reading, shot.turned, content)
     assert scored.is_found
     assert reading.puzzle == "today"
     assert reading.turned == shot.turned
@@ -37,13 +37,15 @@ def test_without_a_puzzle_the_turn_is_the_one_that_reads_best() -> None:
         reading = read_photo(turned, {})
         assert reading.puzzle is None
         assert reading.turned == (shot.turned + 90 * quarter) % 360
-        assert score(reading, shot, content).silent == 0
+        assert score(reading, reading.turned, content).silent == 0
 
 
 def test_a_grid_of_six_is_read_too() -> None:
     assert count_solutions(puzzle(SMALL)) == 1
     shot, content = photo("printed", 3, SMALL)
-    scored = score(read_photo(shot.content, {"small": puzzle(SMALL), **TODAY}), shot, content)
+    scored = score(
+        read_photo(shot.content, {"small": puzzle(SMALL), **TODAY}), shot.turned, content
+    )
     assert scored.is_found
     assert scored.silent == 0
 
@@ -58,7 +60,7 @@ def test_a_mistake_stays_as_it_is_written() -> None:
     for seed in (4, 5):
         shot, content = photo("printed", seed, mistakes=3)
         reading = read_photo(shot.content, TODAY)
-        assert score(reading, shot, content).lost == 0
+        assert score(reading, shot.turned, content).lost == 0
         as_written = [
             int(reading.grid[cell].replace(".", "0")) == content.kinds[cell]
             for cell in content.wrong
