@@ -45,8 +45,8 @@ class Supplies:
 
     hands: Sequence[Hand]
     printers: Sequence[Hand]
-    is_whole: bool
-    """Whether the held-out samples and fonts are among them."""
+    held_out: Glyphs | None = None
+    """The samples that training leaves out, where they are there."""
 
 
 def find_supplies() -> Supplies:
@@ -59,7 +59,7 @@ def find_supplies() -> Supplies:
 def own_supplies() -> Supplies:
     """Return what needs nothing from outside: the arcs, and the font that Pillow brings."""
     own = Glyphs({digit: (_print(digit),) for digit in range(1, 10)})
-    return Supplies((write,), (own.pick,), is_whole=False)
+    return Supplies((write,), (own.pick,))
 
 
 @cache
@@ -72,7 +72,7 @@ def supplies_from(folder: Path) -> Supplies:
     return Supplies(
         (*own.hands, held.pick, held.pick, *(font.pick for font in written)),
         (*own.printers, *(font.pick for font in printed)),
-        is_whole=True,
+        held_out=held,
     )
 
 
