@@ -13,6 +13,7 @@ from typing import Any
 
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say
 from bot.club.state import Club
+from bot.photo.told import can_read_photos
 from bot.platforms.message import RoomError
 from bot.settings import ConfigError, Settings
 from bot.storage import SqliteStore, backup_store, open_store, restore_store
@@ -22,7 +23,7 @@ from bot.wiring.demo import run_demo
 from bot.wiring.platform import Access, Host, Told
 from bot.wiring.platforms import BY_NAME, explain_failure, read_settings
 from bot.wiring.side_by_side import PlatformFailedError
-from bot.wording import terminal
+from bot.wording import photo, terminal
 
 
 def run_until_done(work: Coroutine[Any, Any, int]) -> int:
@@ -133,6 +134,8 @@ def check(arguments: argparse.Namespace) -> int:
                 say(terminal.club_line(entry, leaders, is_known=is_known))
             # Each is looked at by itself: what is wrong with one hides nothing of another.
             codes = [await _check(name, settings, store, clubs) for name in settings.platforms]
+        if not can_read_photos():
+            say(photo.NO_PHOTOS)
         code = max(codes, default=FINE)
         if code == FINE:
             say(terminal.CONFIG_FINE)

@@ -17,6 +17,10 @@ TODAYS = "today's puzzle"
 
 THE_ONE_GIVEN = "the puzzle you gave"
 
+_INSTALL = "pip install 'ninebark[photo]' (in a checkout: '.[photo]')"
+
+NO_PHOTOS = f"Photos of paper can't be read here. Whoever wants them installs: {_INSTALL}"
+
 _HOW = "Get the whole grid into the picture, lay the paper flat, and take it in good light."
 
 _PROBLEMS = {
@@ -36,7 +40,7 @@ _PROBLEMS = {
     "tap the grid to focus, and take it again.",
     PhotoProblem.TOO_MUCH_WORK: f"I couldn't make this photo out in time. {_HOW}",
     PhotoProblem.NOT_INSTALLED: "I can't read photos yet: the libraries for it aren't installed. "
-    "Install them with: pip install 'ninebark[photo]' (in a checkout: '.[photo]')",
+    f"Install them with: {_INSTALL}",
 }
 
 

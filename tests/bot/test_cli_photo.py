@@ -68,6 +68,18 @@ def test_without_its_libraries_it_says_what_to_install(
     assert "pip install 'ninebark[photo]'" in capsys.readouterr().err
 
 
+def test_check_says_what_to_install_and_that_all_else_is_fine(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    config = tmp_path / "config.toml"
+    config.write_text('[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow Sudoku Club"\n')
+    assert main(["check", "--config", str(config)]) == 0
+    assert "photo" not in capsys.readouterr().out
+    monkeypatch.setattr("bot.photo.told.find_spec", lambda name: None)
+    assert main(["check", "--config", str(config)]) == 0
+    assert "pip install 'ninebark[photo]'" in capsys.readouterr().out
+
+
 def test_every_problem_is_told_and_says_what_would_help() -> None:
     told = {problem: tell_photo_problem(problem) for problem in PhotoProblem}
     assert len(set(told.values())) == len(PhotoProblem)

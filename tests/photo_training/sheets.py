@@ -106,7 +106,8 @@ def paste(
     y1, x1 = min(top + 2 * reach, page.shape[0]), min(left + 2 * reach, page.shape[1])
     if y1 > y0 and x1 > x0:
         part = page[y0:y1, x0:x1]
-        np.maximum(part, np.asarray(drawn)[y0 - top : y1 - top, x0 - left : x1 - left] * dark, part)
+        shown = np.asarray(drawn)[y0 - top : y1 - top, x0 - left : x1 - left] * dark
+        np.maximum(part, shown, out=part)
 
 
 def draw_sheet(sources: Sources, random: np.random.Generator) -> tuple[Ink, NDArray[np.uint8]]:
@@ -224,7 +225,7 @@ def strike(
         points = at + half * (np.array(path) + random.normal(0, 0.12, (len(path), 2)))
         drawn = np.round(points * 8).astype(np.int32)
         cv2.polylines(layer, [drawn], False, 255, pen, cv2.LINE_AA, shift=3)
-    np.maximum(page, layer.astype(np.float32) * (dark / 255), page)
+    np.maximum(page, layer.astype(np.float32) * (dark / 255), out=page)
 
 
 def _smudge(
@@ -248,7 +249,7 @@ def _smudge(
         cv2.line(layer, (x, y), end, 255, max(round(cell * 0.15), 1), cv2.LINE_AA)
         layer = np.asarray(cv2.GaussianBlur(layer, (0, 0), cell * 0.06), np.uint8)
         dark = float(random.uniform(0.05, 0.2))
-    np.maximum(page, layer.astype(np.float32) * (dark / 255), page)
+    np.maximum(page, layer.astype(np.float32) * (dark / 255), out=page)
 
 
 def _rule(
@@ -275,7 +276,7 @@ def _rule(
             layer = layers[0 if is_thick else 1]
             cv2.polylines(layer, [points], False, 255, pen, cv2.LINE_AA, shift=3)
     for layer, darkness in zip(layers, (dark, thin_dark), strict=True):
-        np.maximum(page, layer.astype(np.float32) * (darkness / 255), page)
+        np.maximum(page, layer.astype(np.float32) * (darkness / 255), out=page)
     return corners
 
 

@@ -38,7 +38,7 @@ class Size:
 
 
 FULL = Size()
-SMALL = Size(photos=6, others=2, pictures=6, inked=2, written=10, versions=2, megapixels=1.0)
+SMALL = Size(photos=3, others=1, pictures=3, inked=1, written=10, versions=1, megapixels=1.0)
 
 
 @dataclass(slots=True)

@@ -51,8 +51,14 @@ class Supplies:
 
 def find_supplies() -> Supplies:
     """Return all that there is: the held-out samples too, where their folder is named."""
+    folder = find_folder()
+    return supplies_from(folder) if folder else own_supplies()
+
+
+def find_folder() -> Path | None:
+    """Return the folder of samples and fonts, where it is named."""
     named = os.environ.get(FOLDER)
-    return supplies_from(Path(named)) if named else own_supplies()
+    return Path(named) if named else None
 
 
 @cache

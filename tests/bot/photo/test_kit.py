@@ -30,9 +30,7 @@ def pages(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> list[np.ndarray
     return [np.asarray(each, np.float32) / 255 for each in opened]
 
 
-def test_photos_of_filled_in_pages_are_scored(
-    pages: list[np.ndarray], tmp_path: Path
-) -> None:
+def test_photos_of_filled_in_pages_are_scored(pages: list[np.ndarray], tmp_path: Path) -> None:
     assert len(pages) == 2
     photos = tmp_path / "photos"
     photos.mkdir()
