@@ -18,6 +18,7 @@ from engine.claims.looking import (
 )
 from engine.claims.single_digit import colour_by_turns
 from engine.claims.verdict import Claim, Condition, Flaw, Way
+from engine.inference import pattern_parts
 
 FEWEST_IN_REMOTE_PAIR = 4
 
@@ -180,13 +181,8 @@ def _check_sets(grid: Grid, one: tuple[Cell, ...], other: tuple[Cell, ...]) -> I
     if not restricted or len(common) < 2:
         yield Flaw(Condition.NOT_SEEN, (*one, *other), tuple(common))
         return
-    for shared in restricted:
-        removes = 0
-        for goes in common:
-            if goes != shared:
-                ends = (*places[goes][0], *places[goes][1])
-                removes |= layout.spread(grid.plane(goes) & seen_by_all(layout, ends), goes)
-        yield Way(removes)
+    for shared in (*combinations(restricted, 1), *combinations(restricted, 2)):
+        yield Way(pattern_parts.struck_by(grid, pattern_parts.SetPair(one, other, shared)))
 
 
 def check_bug_plus_one(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:

@@ -14,6 +14,7 @@ from itertools import combinations
 from engine.board.grid import Grid
 from engine.board.layout import Cell, House
 from engine.board.step import Bound, CellConstraint, HouseConstraint, Link, LinkKind, Node, Step
+from engine.inference.visibility import seen_by_all
 
 WALKED = frozenset(
     {
@@ -132,26 +133,50 @@ def _cells_of(line: tuple[Link, ...]) -> set[Cell]:
 
 @dataclass(frozen=True, slots=True)
 class SetPair:
-    """Two sets of cells with one digit more than cells each, and the digit that links them."""
+    """Two sets of cells with one digit more than cells each, and the digit that links them, or the
+    two that do."""
 
     first: tuple[Cell, ...]
     second: tuple[Cell, ...]
-    shared: int
+    shared: tuple[int, ...]
 
 
 def find_sets(step: Step, grid: Grid) -> SetPair | None:
     """Return how the cited cells of a pair of almost locked sets fall into two; None if not so."""
     cells = cited_cells(step)
-    struck = {digit for _, digit in grid.layout.pairs(step.removes)}
     for size in range(1, len(cells)):
         for rest in combinations(cells[1:], size - 1):
             first = (cells[0], *rest)
             second = tuple(cell for cell in cells if cell not in first)
             shared = _shared_digits(grid, first, second)
             if shared and _lie_in(grid, step, first, second):
-                chosen = next((digit for digit in shared if digit not in struck), shared[0])
-                return SetPair(first, second, chosen)
+                ways = (*combinations(shared, 1), *combinations(shared, 2))
+                linked = (SetPair(first, second, linking) for linking in ways)
+                told = (sets for sets in linked if not step.removes & ~struck_by(grid, sets))
+                return next(told, SetPair(first, second, shared[:1]))
     return None
+
+
+def struck_by(grid: Grid, sets: SetPair) -> int:
+    """Return what two sets strike that are linked so, outside their cells.
+
+    Linked by one digit they strike what sees all places of another in both; linked by two what
+    sees all places of either in both, and all places of any other digit in one of them.
+    """
+    first, second = (digits_of(grid, cells) for cells in (sets.first, sets.second))
+    both = (*sets.first, *sets.second)
+    if len(sets.shared) == 1:
+        goes = [(both, digit) for digit in first if digit in second and digit not in sets.shared]
+    else:
+        goes = [(both, digit) for digit in sets.shared]
+        for cells, digits in ((sets.first, first), (sets.second, second)):
+            goes += [(cells, digit) for digit in digits if digit not in sets.shared]
+    layout, struck = grid.layout, 0
+    for cells, digit in goes:
+        plane = grid.plane(digit)
+        seen = seen_by_all(layout, layout.mask_of(cells) & plane) & ~layout.mask_of(both)
+        struck |= layout.spread(plane & seen, digit)
+    return struck
 
 
 def _lie_in(grid: Grid, step: Step, first: tuple[Cell, ...], second: tuple[Cell, ...]) -> bool:

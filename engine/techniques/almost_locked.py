@@ -1,4 +1,4 @@
-"""Almost-locked-set pairs with one restricted common: ALS-XZ.
+"""Almost-locked-set pairs with one restricted common, or two: ALS-XZ.
 
 An almost locked set is cells of one house that can hold one digit more than they are. Of two such
 sets, apart, let every x of the one see every x of the other: then one at least does without x, and
@@ -6,6 +6,10 @@ needs all its other digits. So a digit z of both is in one of them, and goes fro
 its places in both: of which there is something that no pair of fewer cells strikes. How many cells
 there are to count is part of how hard a pair is to see: those of more than MOST_IN_ALL are a
 technique of their own.
+
+Where all that holds of two digits x and y, neither set can do without both: the one holds x and the
+other y, and each needs all its further digits. So x and y go from what sees all their places in
+both, and any other digit of a set from what sees all its places there: in one step.
 
 Sets have up to MOST_CELLS cells and hold no naked subset. Two sets in the same house are a naked
 subset, and three cells in all can be an XY-wing or XYZ-wing: these are left to those techniques.
@@ -21,7 +25,7 @@ from itertools import combinations
 
 from engine.board.grid import Grid
 from engine.board.layout import House, Layout, iterate_bits
-from engine.board.step import Constraint, Step
+from engine.board.step import CellConstraint, Constraint, Step
 from engine.inference.candidate_index import HOUSES_KEPT, digits_by_cell, digits_of, digits_spread
 from engine.inference.evidence import cell_has_one, house_has_no_two, houses_in_order
 from engine.inference.minimal_evidence import spare_constraints
@@ -50,11 +54,30 @@ class _Set:
 
 @dataclass(frozen=True, slots=True)
 class _Pair:
+    """`shared`: one digit that links the sets, or two. `struck`: (digit, victims, its places that
+    all of them see)."""
+
     first: _Set
     second: _Set
-    shared: int
-    goes: int
-    victims: int
+    shared: tuple[int, ...]
+    struck: tuple[tuple[int, int, int], ...]
+
+    @property
+    def is_double(self) -> bool:
+        """Whether two digits link the sets."""
+        return len(self.shared) == 2
+
+    @property
+    def cells(self) -> int:
+        """The cells of both sets."""
+        return self.first.cells | self.second.cells
+
+    def removes(self, layout: Layout) -> int:
+        """Return what the pair strikes."""
+        removes = 0
+        for digit, victims, _ in self.struck:
+            removes |= layout.spread(victims, digit)
+        return removes
 
 
 def _finder(technique: str, level: int, fewest: int, most: int) -> Callable[[Grid], Iterator[Step]]:
@@ -65,10 +88,11 @@ def _finder(technique: str, level: int, fewest: int, most: int) -> Callable[[Gri
         layout = grid.layout
         struck = 0
         known: set[int] = set()
+        by_two: dict[int, int] = {}
         for size, pairs in enumerate(_find_pairs(grid, most)):
             before, fresh = struck, []
             for pair in pairs:
-                removes = layout.spread(pair.victims, pair.goes)
+                removes = pair.removes(layout)
                 if removes & ~before:
                     struck |= removes
                     fresh.append((_order(layout, pair), pair, removes))
@@ -76,11 +100,15 @@ def _finder(technique: str, level: int, fewest: int, most: int) -> Callable[[Gri
                 continue
             fresh.sort(key=lambda each: each[0])
             for _, pair, removes in fresh:
-                if removes not in known and not _is_of_another_kind(grid, pair):
-                    step = _step(grid, pair, removes, technique, level)
-                    if not _overlap(pair) or not _has_spares(grid, step):
-                        known.add(removes)
-                        yield step
+                is_told = removes in known or not removes & ~by_two.get(pair.cells, 0)
+                if is_told or _is_of_another_kind(grid, pair):
+                    continue
+                step = _step(grid, pair, removes, technique, level)
+                if step is not None:
+                    known.add(removes)
+                    if pair.is_double:
+                        by_two[pair.cells] = by_two.get(pair.cells, 0) | removes
+                    yield step
 
     return find
 
@@ -89,9 +117,13 @@ find_almost_locked_pairs = _finder("als-xz", 5, 2, MOST_IN_ALL)
 find_large_pairs = _finder("large-als-xz", 6, MOST_IN_ALL + 1, 2 * MOST_CELLS)
 
 
-def _order(layout: Layout, pair: _Pair) -> tuple[tuple[int, ...], int, int, tuple[int, ...]]:
-    cells = layout.cells_in(pair.first.cells | pair.second.cells)
-    return cells, pair.goes, pair.shared, layout.cells_in(pair.first.cells)
+_Order = tuple[tuple[int, ...], int, tuple[int, ...], tuple[int, ...]]
+
+
+def _order(layout: Layout, pair: _Pair) -> _Order:
+    """Return what pairs are told by: their cells, of the same cells those linked by two first."""
+    goes = 0 if pair.is_double else pair.struck[0][0]
+    return layout.cells_in(pair.cells), goes, pair.shared, layout.cells_in(pair.first.cells)
 
 
 def _find_pairs(grid: Grid, most: int) -> list[list[_Pair]]:
@@ -119,18 +151,41 @@ def _find_pairs(grid: Grid, most: int) -> list[list[_Pair]]:
         later = -2 << place & up_to[most - first.size] & ~_union(holding, first.cells)
         if not later:
             continue
+        linked: dict[int, int] = {}
         for shared in first.reach:
             partners = later & ways[shared].linked(first.reach[shared])
             if not partners:
                 continue
+            for other, others in linked.items():
+                for index in iterate_bits(partners & others):
+                    double = _double(first, sets[index], (other, shared))
+                    found[first.size + double.second.size].append(double)
+            linked[shared] = partners
             for goes, victims in first.reach.items():
                 if goes == shared:
                     continue
                 for index in iterate_bits(partners & ways[goes].joined(victims)):
                     second = sets[index]
-                    pair = _Pair(first, second, shared, goes, victims & second.reach[goes])
-                    found[first.size + second.size].append(pair)
+                    found[first.size + second.size].append(_single(first, second, shared, goes))
     return found
+
+
+def _single(first: _Set, second: _Set, shared: int, goes: int) -> _Pair:
+    return _Pair(first, second, (shared,), (_from_both(first, second, goes),))
+
+
+def _double(first: _Set, second: _Set, shared: tuple[int, int]) -> _Pair:
+    struck = [_from_both(first, second, digit) for digit in shared]
+    for one, other in ((first, second), (second, first)):
+        for digit, reach in one.reach.items():
+            if digit not in shared:
+                struck.append((digit, reach & ~other.cells, one.places[digit]))
+    return _Pair(first, second, shared, tuple(struck))
+
+
+def _from_both(first: _Set, second: _Set, digit: int) -> tuple[int, int, int]:
+    victims = first.reach[digit] & second.reach[digit]
+    return digit, victims, first.places[digit] | second.places[digit]
 
 
 class _Ways:
@@ -257,62 +312,69 @@ def _overlap(pair: _Pair) -> bool:
         mask & one.house.mask
         for one, other in ((pair.first, pair.second), (pair.second, pair.first))
         for digit, mask in other.places.items()
-        if digit in one.places and digit not in (pair.shared, pair.goes)
+        if digit in one.places and digit not in (*pair.shared, pair.struck[0][0])
     )
-
-
-def _has_spares(grid: Grid, step: Step) -> bool:
-    return spare_constraints(grid, step.constraints, step.removes) != step.constraints
 
 
 def _is_of_another_kind(grid: Grid, pair: _Pair) -> bool:
     """Say whether the pair lies in one house, or is an XY-wing or an XYZ-wing."""
-    both = pair.first.cells | pair.second.cells
-    if any(not both & ~house.mask for house in grid.layout.houses):
+    if any(not pair.cells & ~house.mask for house in grid.layout.houses):
         return True
-    if pair.first.size + pair.second.size > 3:
+    if pair.is_double or pair.first.size + pair.second.size > 3:
         return False
     single, double = sorted((pair.first, pair.second), key=lambda each: each.size)
     held = digits_by_cell(grid)
     one, other = (held[cell] for cell in grid.layout.cells_in(double.cells))
-    pincer = double.digits ^ 1 << pair.shared - 1  # with the single cell the wing's two pincers
+    pincer = double.digits ^ 1 << pair.shared[0] - 1  # with the single cell the wing's two pincers
     pivots = (single.digits ^ pincer, double.digits)
     return (one == pincer and other in pivots) or (other == pincer and one in pivots)
 
 
-def _step(grid: Grid, pair: _Pair, removes: int, technique: str, level: int) -> Step:
-    layout, goes = grid.layout, pair.goes
+def _step(grid: Grid, pair: _Pair, removes: int, technique: str, level: int) -> Step | None:
+    """Return the step; None where less than the two sets would do."""
+    layout = grid.layout
     first, second = pair.first, pair.second
-    cells, digits = first.cells | second.cells, first.digits | second.digits
-    inside: list[Constraint] = []
+    digits = first.digits | second.digits
+    apart = pair.shared if pair.is_double else (*pair.shared, pair.struck[0][0])
+    needed: list[Constraint] = [cell_has_one(cell) for cell in layout.cells_in(pair.cells)]
     for each in (first, second):
         for digit in digits_of(layout, each.digits):
-            if digit not in (pair.shared, goes):
-                inside.append(house_has_no_two(each.house.index, digit))
-    ends = first.places[goes] | second.places[goes]
-    victims = iterate_bits(layout.plane(removes, goes))
-    constraints = (
-        *(cell_has_one(cell) for cell in layout.cells_in(cells)),
-        *dict.fromkeys(
-            (
-                *inside,
-                *sight_constraints(
-                    layout,
-                    pair.shared,
-                    layout.cells_in(first.places[pair.shared]),
-                    layout.cells_in(second.places[pair.shared]),
-                ),
-                *sight_constraints(layout, goes, victims, layout.cells_in(ends)),
-            )
-        ),
-    )
+            if digit not in apart:
+                needed.append(house_has_no_two(each.house.index, digit))
+    for digit in pair.shared:
+        ends = [layout.cells_in(each.places[digit]) for each in (first, second)]
+        needed += sight_constraints(layout, digit, ends[0], ends[1])
+    for digit, victims, sources in pair.struck:
+        needed += sight_constraints(layout, digit, iterate_bits(victims), layout.cells_in(sources))
+    constraints = tuple(dict.fromkeys(needed))
+    if pair.is_double:
+        constraints = _once_each(grid, pair, constraints, removes)
+    elif _overlap(pair) and spare_constraints(grid, constraints, removes) != constraints:
+        return None
+    if not constraints:
+        return None
     return Step(
         technique,
         level,
         tuple(dict.fromkeys((first.house.index, second.house.index))),
-        layout.cells_in(cells),
+        layout.cells_in(pair.cells),
         digits_of(layout, digits),
-        grid.candidates & cells * digits_spread(layout, digits),
+        grid.candidates & pair.cells * digits_spread(layout, digits),
         removes=removes,
         constraints=constraints,
     )
+
+
+def _once_each(
+    grid: Grid, pair: _Pair, constraints: tuple[Constraint, ...], removes: int
+) -> tuple[Constraint, ...]:
+    """Return the constraints with those that keep a linking digit from standing twice in one set,
+    where that does not follow; nothing where less than the two sets would do."""
+    once = (
+        house_has_no_two(each.house.index, digit)
+        for each in (pair.first, pair.second)
+        for digit in pair.shared
+    )
+    kept = spare_constraints(grid, tuple(dict.fromkeys((*constraints, *once))), removes)
+    is_whole = all(each in kept for each in constraints if isinstance(each, CellConstraint))
+    return kept if is_whole else ()

@@ -26,7 +26,8 @@ def _almost_locked_sets(position: Plain) -> list[tuple[frozenset[CellName], froz
 def find_pair_victims(position: Plain, most: int = 2 * MOST_CELLS) -> frozenset[Candidate]:
     """What pairs of up to `most` cells in all strike: two sets apart, a digit x of both all of
     whose places in the one see all in the other, and another digit z of both: it goes from what
-    sees all its places in both.
+    sees all its places in both. Where y is such a digit as well, so does x, and any further digit
+    of one set goes from what sees all its places in that set.
     """
     victims: set[Candidate] = set()
     peers = {cell: peers_of(position.shape, cell) for cell in position.candidates}
@@ -38,12 +39,19 @@ def find_pair_victims(position: Plain, most: int = 2 * MOST_CELLS) -> frozenset[
         shared = first & second
         if len(shared) < 2 or one & other or len(one) + len(other) > most:
             continue
-        for x in shared:
-            others = places(other, x)
-            if all(others <= peers[cell] for cell in places(one, x)):
-                for z in shared - {x}:
-                    around = [peers[cell] for cell in places(one | other, z)]
-                    seen = frozenset.intersection(*around) - one - other
-                    victims.update((cell, z) for cell in seen & position.candidates.keys()
-                                   if z in position.candidates[cell])  # fmt: skip
+        linking = {
+            x for x in shared if all(places(other, x) <= peers[cell] for cell in places(one, x))
+        }
+        gone: list[tuple[frozenset[CellName], int]] = []
+        for x in linking:
+            gone += [(one | other, z) for z in shared - {x}]
+        if len(linking) > 1:
+            gone += [(one, z) for z in first - linking] + [(other, z) for z in second - linking]
+        for cells, z in gone:
+            seen = frozenset.intersection(*(peers[cell] for cell in places(cells, z)))
+            victims.update(
+                (cell, z)
+                for cell in (seen - one - other) & position.candidates.keys()
+                if z in position.candidates[cell]
+            )
     return frozenset(victims)

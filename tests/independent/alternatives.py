@@ -119,7 +119,8 @@ def _almost_locked_sets(position: Plain, largest: int) -> Iterator[tuple[int, in
 
 def find_almost_locked(position: Plain, most: int) -> Iterator[Strike]:
     """Two sets apart, all places of x in the one seeing all in the other: z goes from what sees
-    all its places in both. Sets have five cells at most, as the engine says too."""
+    all its places in both; linked so by two digits, any other of one set goes from what sees all
+    its places there. Sets have five cells at most, as the engine says too."""
     cells = cells_of(position.shape)
     planes = {
         digit: sum(
@@ -136,14 +137,16 @@ def find_almost_locked(position: Plain, most: int) -> Iterator[Strike]:
         shared = first.keys() & second.keys()
         if len(shared) < 2:
             continue
-        for x in shared:
-            if second[x][0] & ~first[x][1]:
-                continue
-            for z in shared - {x}:
-                seen = planes[z] & first[z][1] & second[z][1] & ~(one | other)
-                if seen:
-                    names = (cells[place] for place in range(len(cells)) if seen >> place & 1)
-                    yield size + other_size, frozenset((cell, z) for cell in names)
+        linking = {x for x in shared if not second[x][0] & ~first[x][1]}
+        seen_by = {(z, first[z][1] & second[z][1]) for z in shared if linking - {z}}
+        if len(linking) > 1:
+            for held in (first, second):
+                seen_by |= {(z, held[z][1]) for z in held.keys() - linking}
+        for z, around in seen_by:
+            seen = planes[z] & around & ~(one | other)
+            if seen:
+                names = (cells[place] for place in range(len(cells)) if seen >> place & 1)
+                yield size + other_size, frozenset((cell, z) for cell in names)
 
 
 # --- by technique ---

@@ -42,6 +42,30 @@ def test_a_step_strikes_what_no_pair_of_fewer_cells_does() -> None:
     assert {min(each) for each in sizes.values()} >= {4, 5, 6}
 
 
+LINKED_TWICE = "r1c1 13, r1c5 23, r2c1 14, r1c2 24"
+
+
+def test_sets_that_two_digits_link_are_one_step_with_all_that_goes() -> None:
+    grid = pencilled(LINKED_TWICE)
+    (step,) = technique_with("als-xz").find(grid)
+    in_box = "r1c3 r2c2 r2c3 r3c1 r3c2 r3c3"
+    in_row = "r1c3 r1c4 r1c6 r1c7 r1c8 r1c9"
+    struck = {1: f"{in_box} r4c1 r5c1 r6c1 r7c1 r8c1 r9c1", 2: in_row, 3: in_row, 4: in_box}
+    assert {
+        (grid.layout.format_cell(cell), digit) for cell, digit in grid.layout.pairs(step.removes)
+    } == {(cell, digit) for digit, cells in struck.items() for cell in cells.split()}
+    check_evidence(
+        "als-xz",
+        grid,
+        *(f"something in {cell}" for cell in ("r1c1", "r1c2", "r1c5", "r2c1")),
+        "no two 1 in box 1",
+        "no two 1 in column 1",
+        "no two 2 in row 1",
+        "no two 3 in row 1",
+        "no two 4 in box 1",
+    )
+
+
 THREE_AND_TWO = "r1c1 15, r2c1 52, r3c2 253, r5c1 14, r5c5 43"
 FOUR_AND_TWO = "r1c1 15, r2c1 56, r1c2 62, r2c2 23, r5c1 14, r5c5 43"
 
