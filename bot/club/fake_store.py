@@ -254,10 +254,11 @@ def _apply(rows: Rows, change: Change) -> None:
             _save_entry(rows, user_id, entry)
         case SaveSettings(club_id, settings, paused):
             rows.clubs[club_id] = replace(rows.clubs[club_id], settings=settings, paused=paused)
-        case SavePuzzle(puzzle, club_id, day, _, level):
+        case SavePuzzle(puzzle, club_id, day, is_queued, level):
             kept_puzzle = _save_puzzle(rows, puzzle)
             if club_id is not None:
                 kept_puzzle = _credit(rows, kept_puzzle, club_id, puzzle.credit)
+            if club_id is not None and is_queued:
                 queue = rows.queues.get(club_id, ())
                 rows.queues[club_id] = (
                     *(each for each in queue if each.puzzle.id != kept_puzzle.id),

@@ -45,9 +45,9 @@ class SaveSettings:
 
 @dataclass(frozen=True, slots=True)
 class SavePuzzle:
-    """Add a puzzle (found by its givens), and queue it for the club where `club_id` is set: for a
-    `day`, for the next day planned for a `level`, or for the next free day. A credit takes the
-    place of an earlier one then, unless another club has the puzzle too."""
+    """Add a puzzle (found by its givens). Where `club_id` is set, its credit takes the place of an
+    earlier one, unless another club has the puzzle too; where `is_queued`, it is queued for that
+    club: for a `day`, for the next day planned for a `level`, or for the next free day."""
 
     puzzle: Puzzle
     club_id: int | None = None

@@ -32,7 +32,7 @@ from bot.club.replies import (
     QueueAsked,
     QueueShown,
 )
-from bot.club.state import Puzzle, Scene
+from bot.club.state import MARK, Puzzle, Scene
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,10 +51,25 @@ async def load_to_queue(loading: Loading, scene: Scene, event: Event, act: Queue
     if not act.text:
         return ToQueue(supply)
     judged = judge_puzzles(
-        act.text, lambda text: loading.studies.of(judge_puzzle, text, act.credit)
+        _named(act.text, supply), lambda text: loading.studies.of(judge_puzzle, text, act.credit)
     )
     days = await loading.store.load_days(scene.club.id)
     return ToQueue(supply, judged, days_to_come(scene.club, days, event.acted_at, LOOK_AHEAD))
+
+
+def _known(supply: Supply) -> tuple[Puzzle, ...]:
+    """Return the puzzles that are there and may be queued."""
+    return (*supply.stock, *(each.puzzle for each in supply.withdrawn))
+
+
+def _named(text: str, supply: Supply) -> str:
+    """Return the givens of the puzzle that a mark names; any other text as it is."""
+    mark = text.strip()
+    if not mark.startswith(MARK):
+        return text
+    queued = (each.puzzle for each in supply.queue)
+    puzzles = (*_known(supply), *queued, *supply.earlier.values())
+    return next((each.givens for each in puzzles if each.mark == mark), text)
 
 
 def decide_queue(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> Decision:
@@ -98,7 +113,7 @@ def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> 
         saved.extend(saves)
         queue = (
             *wider.supply.queue,
-            *(Queued(each.puzzle, each.day, each.level) for each in saves),
+            *(Queued(each.puzzle, each.day, each.level) for each in saves if each.is_queued),
         )
         wider = replace(wider, supply=replace(wider.supply, queue=queue))
     return Decision(PuzzlesQueued(outcomes=tuple(outcomes)), tuple(saved))
@@ -127,10 +142,10 @@ def _queue(
             wait_level=act.level,
             level=puzzle.level,
             needs=puzzle.needs,
-            typed=judged.typed,
-            credit=puzzle.credit,
+            mark=puzzle.mark,
         )
-        return asked, ()
+        # Kept for the answer, and unqueued: it is of the stock until then.
+        return asked, (SavePuzzle(puzzle, scene.club.id),)
     reply = PuzzleQueued(
         day=act.day,
         wait_level=act.level,
@@ -149,8 +164,7 @@ def _queue(
 
 def _with_credit(puzzle: Puzzle, supply: Supply) -> Puzzle:
     """Return a puzzle with the credit that it had before, where none is given now."""
-    known = (*supply.stock, *(each.puzzle for each in supply.withdrawn))
-    earlier = (each.credit for each in known if each.givens == puzzle.givens)
+    earlier = (each.credit for each in _known(supply) if each.givens == puzzle.givens)
     return puzzle if puzzle.credit else structs.replace(puzzle, credit=next(earlier, ""))
 
 

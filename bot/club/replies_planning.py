@@ -77,14 +77,13 @@ class PuzzleQueued(Reply, frozen=True, kw_only=True):
 
 class QueueAsked(Reply, frozen=True, kw_only=True):
     """A puzzle that was to wait for a day of `wait_level` has another level: it asks whether to
-    queue it all the same. `typed` and `credit` are for doing so; `landing` as in PuzzleQueued."""
+    queue it all the same, the puzzle being named by its `mark`; `landing` as in PuzzleQueued."""
 
     landing: Landing | None
     wait_level: int
     level: int
     needs: tuple[str, ...]
-    typed: str
-    credit: str
+    mark: str
 
 
 class PuzzlesQueued(Reply, frozen=True, kw_only=True):

@@ -6,6 +6,7 @@ Times are aware moments in UTC. Everything here is frozen; a decision returns ch
 from __future__ import annotations
 
 from datetime import date, datetime
+from hashlib import sha256
 from typing import Literal
 
 from msgspec import Struct
@@ -35,6 +36,10 @@ class Member(Struct, frozen=True):
     name: str
 
 
+MARK = "puzzle-"
+"""What the mark of a puzzle begins with."""
+
+
 class Puzzle(Struct, frozen=True):
     """`id` is 0 until saved. `givens` and `solution` are grid texts.
 
@@ -59,6 +64,11 @@ class Puzzle(Struct, frozen=True):
     def is_clean_for(self, theme: str) -> bool:
         """Say whether it is known to turn once, on the theme, all else being singles."""
         return self.turns == 1 and self.hardest == theme
+
+    @property
+    def mark(self) -> str:
+        """A short name for it, for a line that has no room for the givens."""
+        return f"{MARK}{sha256(self.givens.encode()).hexdigest()[:10]}"
 
     @property
     def identity(self) -> str:

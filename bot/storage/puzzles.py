@@ -101,6 +101,7 @@ def save_puzzle(connection: sqlite3.Connection, change: SavePuzzle) -> None:
     puzzle_id = insert_puzzle(connection, change.puzzle)
     if change.club_id is not None:
         _credit(connection, puzzle_id, change.club_id, change.puzzle.credit)
+    if change.is_queued:
         connection.execute(
             "INSERT INTO queue (club_id, puzzle_id, day, level) VALUES (?, ?, ?, ?)"
             " ON CONFLICT (club_id, puzzle_id)"

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 from bot.club.facts import Findings
 from bot.club.facts_planning import Landing, Waiting
 from bot.club.replies import PuzzleQueued, PuzzleUnqueued, QueueAsked, QueueShown
@@ -88,34 +86,21 @@ def tell_mismatch(reply: QueueAsked) -> str:
     )
 
 
-SURE = "sure"
-
-
-def say_sure(level: int) -> str:
-    """Say how a puzzle is queued at another level all the same."""
-    return f"To queue it all the same, write {SURE} behind it: level={level} {SURE}"
-
-
-def sure_form(typed: str, level: int, credit: str) -> Form:
-    """The form that queues at another level all the same."""
-    return replace(
-        queue_form(typed, str(level), credit),
-        title="Queue it all the same?",
-        command=f"club queue {SURE}",
-        send_label="Yes, queue it",
-    )
+def sure_line(reply: QueueAsked) -> str:
+    """Return the line that queues a puzzle at another level all the same."""
+    return f"club queue {reply.mark} level={reply.wait_level} sure"
 
 
 def _queue_asked(reply: QueueAsked) -> Message:
     return Message(
         text=paragraphs(
-            tell_mismatch(reply),
-            "It is not queued yet. Shall I queue it all the same?",
-            say_sure(reply.wait_level),
+            tell_mismatch(reply), "It is not queued yet. Shall I queue it all the same?"
         ),
-        code=reply.typed.strip(),
-        buttons=(Button("See the coming days", "club preview"), QUEUE),
-        form=sure_form(reply.typed, reply.wait_level, reply.credit),
+        buttons=(
+            Button("Yes, queue it", sure_line(reply), is_main=True),
+            Button("See the coming days", "club preview"),
+            QUEUE,
+        ),
     )
 
 
@@ -151,7 +136,7 @@ def _waits_for(waiting: Waiting) -> str:
     return "next free day"
 
 
-def queue_form(typed: str = "", when: str = "", credit: str = "") -> Form:
+def queue_form(typed: str = "") -> Form:
     """The form in which a puzzle is pasted, with what was typed before to mend."""
     return Form(
         title="Queue a puzzle of your own",
@@ -167,10 +152,9 @@ def queue_form(typed: str = "", when: str = "", credit: str = "") -> Form:
             Field(
                 name="date",
                 label="A date or a level; empty: next free day",
-                value=when,
                 placeholder="2026-11-30, or 2",
             ),
-            Field(name="credit", label="Whose puzzle it is; may stay empty", value=credit),
+            Field(name="credit", label="Whose puzzle it is; may stay empty"),
         ),
         send_label="Judge and queue",
     )

@@ -3,19 +3,21 @@
 from __future__ import annotations
 
 from bot.club.replies import InputRefused, PuzzleQueued, PuzzlesQueued, QueueAsked
-from bot.platforms.message import Button, Form, Message
+from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.planning import QUEUE, needs_words
 from bot.wording.prose import paragraphs
 from bot.wording.queueing import (
     queue_form,
     queued_when,
-    say_sure,
-    sure_form,
+    sure_line,
     tell_findings,
     tell_mismatch,
 )
 from bot.wording.refusals import tell_problem
+
+MOST_ASKED = 3
+"""Of so many it is asked by buttons; more of them are queued one by one, with `sure`."""
 
 
 def _outcome(outcome: PuzzleQueued | QueueAsked | InputRefused) -> str:
@@ -29,27 +31,25 @@ def _outcome(outcome: PuzzleQueued | QueueAsked | InputRefused) -> str:
     )
 
 
-def _form(asked: list[QueueAsked], left: str, *, only_asked: bool) -> Form:
-    if not asked or not only_asked:
-        return queue_form(left)
-    return sure_form(left, asked[0].wait_level, asked[0].credit)
-
-
 def _puzzles_queued(reply: PuzzlesQueued) -> Message:
     lines = [f"{number}. {_outcome(each)}" for number, each in enumerate(reply.outcomes, start=1)]
-    refused = [each.typed for each in reply.outcomes if not isinstance(each, PuzzleQueued)]
-    asked = [each for each in reply.outcomes if isinstance(each, QueueAsked)]
-    left, queued = "\n".join(refused), len(lines) - len(refused)
+    refused = [each.typed for each in reply.outcomes if isinstance(each, InputRefused)]
+    left = "\n".join(refused)
+    queued = sum(isinstance(each, PuzzleQueued) for each in reply.outcomes)
+    asked = [
+        Button(f"Queue number {number} all the same", sure_line(each))
+        for number, each in enumerate(reply.outcomes, start=1)
+        if isinstance(each, QueueAsked)
+    ]
     return Message(
         text=paragraphs(
             f"{queued} of {len(lines)} puzzles {'is' if queued == 1 else 'are'} queued.",
             "\n".join(lines),
-            "Those that are not stand below, to be mended." if refused else "",
-            say_sure(asked[0].wait_level) if asked else "",
+            "What is wrong stands below, to be mended." if refused else "",
         ),
         code=left,
-        buttons=(QUEUE, Button("See the coming days", "club preview")),
-        form=_form(asked, left, only_asked=len(asked) == len(refused)) if left else None,
+        buttons=(*asked[:MOST_ASKED], QUEUE, Button("See the coming days", "club preview")),
+        form=queue_form(left) if left else None,
     )
 
 

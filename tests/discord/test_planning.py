@@ -89,3 +89,19 @@ async def test_a_puzzle_that_an_older_ninebark_saved_without_its_form_is_known_i
     disguised = format_grid(shuffle_puzzle(Random(1), parse_grid(CROOK)))
     again = answer_of(await rowan.command("club queue", grid=disguised))
     assert "waits in the queue already in disguise" in again.text
+
+
+async def test_a_puzzle_of_another_level_than_its_day_is_queued_by_a_press(
+    bench: Bench, club: Channel
+) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    await bench.start()
+    await bench.tick()
+    asked = answer_of(
+        await rowan.command("club queue", grid=MENDED, level="2", credit="Herzberg & Murty")
+    )
+    assert "Shall I queue it all the same?" in asked.text
+    await bench.restart()
+    queued = answer_of(await rowan.press(asked, "Yes, queue it"))
+    assert "for the next free day planned for level 2" in queued.text
+    assert "Credit: Herzberg & Murty" in queued.text

@@ -126,7 +126,7 @@ def law_of(examples: int) -> None:
     async def live(moves: dict[int, int]) -> None:
         story = await open_story(settings=settings_with(levels=(1,) * 7))
         for puzzle in puzzles():
-            await story.store.save([SavePuzzle(puzzle, club_id=story.club.id)])
+            await story.store.save([SavePuzzle(puzzle, club_id=story.club.id, is_queued=True)])
         for hour in range(120):
             story.now = NOON + hour * HOUR
             if hour in moves:

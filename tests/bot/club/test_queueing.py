@@ -124,11 +124,11 @@ async def test_a_puzzle_of_another_level_than_its_day_is_asked_about_first(store
     assert (await story.hears(QueueShown, "club queue", leads=True)).waiting == ()
     shown = await story.hears(DaysPreviewed, "club preview", leads=True)
     assert shown.days[-1].needs == ("claiming",)
-    # The form has all that was typed, and sending it is the answer.
-    assert told.form is not None
-    fields = {each.name: each.value for each in told.form.fields}
-    queued = await story.hears(PuzzleQueued, told.form.command, leads=True, fields=fields)
+    # A press is the answer, and what was typed with the puzzle stays with it.
+    line = told.buttons[0].command
+    queued = await story.hears(PuzzleQueued, line, leads=True)
     assert (queued.wait_level, queued.credit, queued.place) == (2, "Wren", 1)
+    assert (await story.hears(InputRefused, line, leads=True)).problem == "repeat-puzzle"
     shown = await story.hears(DaysPreviewed, "club preview", leads=True)
     assert (shown.days[-1].level, shown.days[-1].credit) == (1, "Wren")
 
@@ -168,10 +168,10 @@ async def test_of_several_those_of_another_level_wait_for_an_answer(store: Store
     reply = await story.hears(PuzzlesQueued, "club queue", leads=True, fields=fields)
     assert [type(each) for each in reply.outcomes] == [QueueAsked, QueueAsked]
     told = wording.phrase(reply)
-    assert told.form is not None
-    fields = {each.name: each.value for each in told.form.fields}
-    again = await story.hears(PuzzlesQueued, told.form.command, leads=True, fields=fields)
-    assert [type(each) for each in again.outcomes] == [PuzzleQueued, PuzzleQueued]
+    lines = [each.command for each in told.buttons if each.command.endswith(" sure")]
+    assert len(lines) == 2
+    for line in lines:
+        assert (await story.hears(PuzzleQueued, line, leads=True)).credit == "Wren"
 
 
 async def test_a_queued_puzzle_tells_its_day_and_what_it_is_not_of_the_plan(store: Store) -> None:

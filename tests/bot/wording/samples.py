@@ -148,8 +148,7 @@ LANDING = Landing(date=DAY, lowest=2, highest=3, theme="claiming", pattern="",
 
 def queue_asked(**facts: object) -> r.QueueAsked:
     plain: dict[str, object] = {
-        "landing": LANDING, "wait_level": 2, "level": 1, "needs": (), "typed": GIVENS,
-        "credit": "Our own",
+        "landing": LANDING, "wait_level": 2, "level": 1, "needs": (), "mark": "puzzle-4f3a9c12d0",
     } | facts  # fmt: skip
     return r.QueueAsked(**plain)  # type: ignore[arg-type]
 
