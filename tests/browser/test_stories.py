@@ -256,6 +256,20 @@ async def test_a_clubs_two_days(meeting: Meeting) -> None:
         await visitor.page.context.close()
 
 
+async def test_a_leader_sets_the_club_up_by_menus(meeting: Meeting) -> None:
+    odile = await meeting.come("Odile")
+    shown = await odile.ask("club setup")
+    assert "a wrong answer adds 60 seconds" in await text_of(shown)
+    for label in ("Levels of the week", "Open or sealed days", "Post time", "Time zone"):
+        await expect(shown.get_by_label(label, exact=True)).to_be_visible()
+    for button in ("See the next puzzle", "Plan", "Report", "Queue"):
+        await expect(shown.get_by_role("button", name=button)).to_be_visible()
+    await shown.get_by_label("Post time", exact=True).select_option("18:00")
+    await odile.press("Take this: Post time", within=shown)
+    changed = odile.answers.last
+    await expect(changed).to_contain_text("the day's puzzle goes up at 18:00")
+
+
 async def test_a_day_survives_a_restart_of_everything(settings: Settings, browser: Browser) -> None:
     """The bot stops in the middle of a day; on its return boards and timeline are there."""
     clock = Clock(MONDAY)
