@@ -90,9 +90,10 @@ def _row(reply: InputRefused) -> str:
 
 
 def _date(reply: InputRefused) -> str:
+    what = "may be one of two dates" if "/" in reply.text else "is no date that I can read"
     return (
-        f"{quote(reply.text)} is no date that I can read, or it may be two. Write it like 24 "
-        "November, 24.11., 2026-11-24, tuesday or yesterday."
+        f"{quote(reply.text)} {what}. Write it like 24 November, 24.11., 2026-11-24, tuesday or "
+        "yesterday."
     )
 
 
