@@ -9,6 +9,12 @@ import { Taps } from "./taps.js";
 import * as words from "./words.js";
 
 const get = (id) => document.getElementById(id);
+// What stands already is not written again, or the page would be laid out anew for nothing.
+function setText(id, text) {
+  const element = get(id);
+  if (element.textContent !== text) element.textContent = text;
+}
+
 const KEPT_SHOWING = "ninebark-small-digits";
 const KEPT_SAID = "ninebark-said"; // what was said last, so that a reload shows it again
 
@@ -106,6 +112,8 @@ export class Board {
     let position = at.positionOf(this.base);
     const before = [...this.before];
     const after = [...this.after];
+    const isBack = ({ change }) => change && !change.marks.length;
+    const goesBack = this.taps.pending.some(isBack);
     for (const { change, day, isUnsure } of this.taps.pending) {
       if (!change || day !== this.base.day) continue;
       if (change.kind === "undo" || change.kind === "redo") {
@@ -114,8 +122,8 @@ export class Board {
         to.push(position);
         position = from.pop();
       } else {
-        before.push(position);
-        position = at.changed(position, change);
+        if (goesBack) before.push(position);
+        position = at.changed(position, change, !goesBack);
       }
     }
     return position;
@@ -139,9 +147,9 @@ export class Board {
     document.body.classList.toggle("has-board", Boolean(base));
     get("board").hidden = !base;
     if (!base) return;
-    get("day-title").textContent = base.title;
-    get("day-closes").textContent = base.closes;
-    get("notice").textContent = this.aside || base.notice;
+    setText("day-title", base.title);
+    setText("day-closes", base.closes);
+    setText("notice", this.aside || base.notice);
     document.body.classList.toggle("is-running", Boolean(base.started_at && !base.finished_at));
     const mayStart = Boolean(base.day && !base.started_at && !base.finished_at);
     get("start").hidden = !mayStart;
@@ -176,9 +184,9 @@ export class Board {
     get("undo").disabled = !base.undo_left && !waits;
     get("redo").disabled = !base.redo_left && !this.after.length && !waits;
     get("small").setAttribute("aria-pressed", String(this.isSmall));
-    get("hint").textContent = words.withCost(words.hint, isOver ? 0 : base.costs.hint);
-    get("check").textContent = words.withCost(words.check, isOver ? 0 : base.costs.check);
-    get("fill").textContent = words.withCost(words.fill, isOver ? 0 : base.costs.fill);
+    setText("hint", words.withCost(words.hint, isOver ? 0 : base.costs.hint));
+    setText("check", words.withCost(words.check, isOver ? 0 : base.costs.check));
+    setText("fill", words.withCost(words.fill, isOver ? 0 : base.costs.fill));
     get("fill").hidden = Boolean(base.is_filled);
     get("showing-row").hidden = !base.is_filled;
     get("showing").value = this.showing();
@@ -186,13 +194,12 @@ export class Board {
 
   showClock() {
     const { base } = this;
-    const clock = get("clock");
     if (!base?.started_at) {
-      clock.textContent = "";
+      setText("clock", "");
       return;
     }
     const end = base.finished_at ? Date.parse(base.finished_at) : Date.now() + this.skew;
-    clock.textContent = words.clock((end - Date.parse(base.started_at)) / 1000, base.added);
+    setText("clock", words.clock((end - Date.parse(base.started_at)) / 1000, base.added));
   }
 
   isToldShown() {

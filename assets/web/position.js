@@ -28,13 +28,16 @@ export function positionOf(board) {
   };
 }
 
-export function changed(position, { kind, marks }) {
-  const next = {
-    ...position,
-    digits: [...position.digits],
-    struck: new Set(position.struck),
-    small: new Set(position.small),
-  };
+const copyOf = (position) => ({
+  ...position,
+  digits: [...position.digits],
+  struck: new Set(position.struck),
+  small: new Set(position.small),
+});
+
+// The position after a change; `inPlace`: nobody needs the one before.
+export function changed(position, { kind, marks }, inPlace = false) {
+  const next = inPlace ? position : copyOf(position);
   for (const [cell, digit] of marks) {
     const mark = cell * 10 + digit;
     if (kind === "write" && !next.givens[cell]) next.digits[cell] = digit;

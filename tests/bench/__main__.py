@@ -22,6 +22,7 @@ BENCHMARKS = (
     "serving",
     "boards",
     "photo",
+    "tapping",
 )
 
 
