@@ -38,6 +38,8 @@ class Course(Generic[A, W]):
       It holds the club's lock, so what takes long is a question to `Loading.studies`.
     - `decide` returns the decision on it. RefusedError, here or in loading, says why not.
     - `is_long`: the decision itself takes the engine's time, so that it is asked for as a question.
+    - `is_own`: as long as the member has not finished, it touches their own entry and nothing else,
+      so that it is decided beside those of others.
     - `command`, `leaders_only`: as the command table has it for the command that points here.
     """
 
@@ -45,6 +47,7 @@ class Course(Generic[A, W]):
     decide: Callable[[Scene, Event, A, W], Decision]
     load: Callable[[Loading, Scene, Event, A], Awaitable[W]]
     is_long: bool = False
+    is_own: bool = False
     command: str = ""
     leaders_only: bool = False
 

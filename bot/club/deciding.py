@@ -127,7 +127,7 @@ def on_board(act: type[A], outcome: Outcome[A]) -> Course[A, Retelling]:
     def decide(scene: Scene, event: Event, act: A, retelling: Retelling) -> Decision:
         return decide_on_board(scene, event, act, retelling, outcome)
 
-    return Course(act, decide, load_retelling)
+    return Course(act, decide, load_retelling, is_own=True)
 
 
 def on_day(scene: Scene, event: Event, act: OnDay) -> tuple[Scene, Event]:
@@ -154,6 +154,12 @@ def on_board_of(reply: Reply, scene: Scene, act: Act) -> Reply:
     named = act.day if isinstance(act, OnDay | HandIn) else None
     today = None if scene.today is None else scene.today.date
     return replace(reply, board_of=named or today)
+
+
+def has_finished(scene: Scene) -> bool:
+    """Say whether the member has handed in an answer that an act of theirs may be told late to."""
+    entries = (scene.entry, scene.earlier_entry, scene.unconfirmed_entry)
+    return any(entry is not None and entry.finished_at is not None for entry in entries)
 
 
 def is_told_late(entry: MemberSolve | None, event: Event) -> bool:

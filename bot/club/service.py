@@ -1,14 +1,14 @@
 """The club's one service: loads what an act needs, has it decided, saves, and answers.
 
-Acts of one club are decided one after another; what the engine works out for one is worked out
-meanwhile (see `bot.club.studies`). A decision, the reply and everything that is to be said
-afterwards are saved in one transaction, so a redelivered act finds its reply and changes nothing.
+Acts of one club are decided one after another, but for those that touch nothing but their member's
+own board; what the engine works out for one is worked out meanwhile (see `bot.club.studies`). A
+decision, the reply and everything that is to be said afterwards are saved in one transaction, so a
+redelivered act finds its reply and changes nothing.
 Nothing is decided here.
 """
 
 from __future__ import annotations
 
-import asyncio
 import logging
 from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
@@ -22,8 +22,9 @@ from bot.club import notices
 from bot.club.acts import Act, Event, OnDay, Talk
 from bot.club.board_seen import BoardSeen, see_board
 from bot.club.clock import ONE_DAY, local_date
+from bot.club.club_lock import ClubLock
 from bot.club.course import AnyCourse, Decision
-from bot.club.deciding import on_board_of, on_day
+from bot.club.deciding import has_finished, on_board_of, on_day
 from bot.club.due import (
     ClosingDue,
     Due,
@@ -71,7 +72,7 @@ class ClubService:
         self._believe = believe
         self._leaders = leaders
         self._may_make = puzzles is not None
-        self._locks: defaultdict[int, asyncio.Lock] = defaultdict(asyncio.Lock)
+        self._locks: defaultdict[int, ClubLock] = defaultdict(ClubLock)
         self._turns = Turns()
         self._study = Study(puzzles)
 
@@ -94,23 +95,34 @@ class ClubService:
 
     async def _answer(self, event: Event, studies: Studies) -> Reply:
         """Decide on an act by what is known, and save it. Raises StudyNeededError."""
+        lock = self._locks[event.club_id]
         # One person's many acts take turns before the club's, or all others would wait for them.
-        async with self._turns.of((event.club_id, event.user_id)), self._locks[event.club_id]:
-            scene = await self._store.load_scene(
-                event.club_id, event.user_id, event.acted_at, event.event_id
-            )
-            if scene.saved_reply is not None:
-                return decode_reply(scene.saved_reply)
-            scene = as_seen(scene, event)
-            try:
-                decision = await self._decide(scene, event, studies)
-            except RefusedError as refused:
-                decision = Decision(refused.reply)
-            reply = say_public(decision.reply, scene, event)
-            if not (self._course_of(event.act).leaders_only or isinstance(event.act, Talk)):
-                reply = on_board_of(reply, scene, event.act)
-            marked = replace(decision, reply=reply)
-            return await self._save(event, marked)
+        async with self._turns.of((event.club_id, event.user_id)):
+            if self._course_of(event.act).is_own:
+                async with lock.side_by_side():
+                    scene = await self._load(event)
+                    if not has_finished(scene):
+                        return await self._answer_at(scene, event, studies)
+            async with lock.alone():
+                return await self._answer_at(await self._load(event), event, studies)
+
+    async def _load(self, event: Event) -> Scene:
+        return await self._store.load_scene(
+            event.club_id, event.user_id, event.acted_at, event.event_id
+        )
+
+    async def _answer_at(self, scene: Scene, event: Event, studies: Studies) -> Reply:
+        if scene.saved_reply is not None:
+            return decode_reply(scene.saved_reply)
+        scene = as_seen(scene, event)
+        try:
+            decision = await self._decide(scene, event, studies)
+        except RefusedError as refused:
+            decision = Decision(refused.reply)
+        reply = say_public(decision.reply, scene, event)
+        if not (self._course_of(event.act).leaders_only or isinstance(event.act, Talk)):
+            reply = on_board_of(reply, scene, event.act)
+        return await self._save(event, replace(decision, reply=reply))
 
     async def _save(self, event: Event, decision: Decision) -> Reply:
         if not decision.is_kept:
@@ -172,7 +184,7 @@ class ClubService:
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day
         path = NO_PATH if day.posted_at is None else await self._path(club, day)
-        async with self._locks[club.id]:
+        async with self._locks[club.id].alone():
             now = await self._store.load_day(club.id, day.date)
             if now is None or now.closes_at > day.closes_at:
                 return  # taken back, or its closing was moved meanwhile
@@ -214,7 +226,7 @@ class ClubService:
     async def _choose_and_open(self, due: PuzzleDue, studies: Studies) -> bool:
         """Choose a date's puzzle and save the intent to post it, in one go: what a leader was shown
         before is what goes up. Raises StudyNeededError where one has to be made first."""
-        async with self._locks[due.club.id]:
+        async with self._locks[due.club.id].alone():
             club = await self._store.load_club(due.club.platform, due.club.room_id) or due.club
             days = await self._store.load_days(club.id)
             if any(day.date == due.date for day in days):

@@ -11,12 +11,13 @@ from __future__ import annotations
 import asyncio
 import logging
 import sqlite3
+from collections import deque
 from collections.abc import AsyncIterator, Callable
 from contextlib import asynccontextmanager
 from datetime import date
 from functools import partial
 from pathlib import Path
-from typing import TypeVar
+from typing import Any, Generic, TypeVar
 
 import aiosqlite
 
@@ -30,7 +31,13 @@ from bot.storage.migrations import MIGRATIONS, OVERWRITTEN, migrate, read_versio
 T = TypeVar("T")
 Work = Callable[[sqlite3.Connection], T]
 
+_LOG = logging.getLogger(__name__)
+
 BUSY_TIMEOUT_MS = 5_000
+
+MOST_TOGETHER = 64
+"""Writes of one transaction."""
+
 OLDEST_SQLITE = (3, 37, 0)
 """STRICT tables came with 3.37.0 (SQLite's release notes, 2021-11-27)."""
 
@@ -62,11 +69,42 @@ class _Guarded(sqlite3.Connection):
             self.guard.close()
 
 
+class _Write(Generic[T]):
+    """Work that waits to be saved, and what came of it."""
+
+    def __init__(self, work: Work[T]) -> None:
+        self.work = work
+        self._result: T
+        self._problem: BaseException | None = None
+
+    def run_alone(self, connection: sqlite3.Connection) -> None:
+        """Run it as a transaction of its own."""
+        try:
+            self._result = _run_block(self.work, "BEGIN IMMEDIATE", connection)
+        except BaseException as problem:
+            self._problem = problem
+
+    def keep(self, result: T) -> None:
+        """Keep what came of it in a transaction with others."""
+        self._result = result
+
+    def outcome(self) -> T:
+        """Return its result, or raise what it raised."""
+        if self._problem is not None:
+            raise self._problem
+        return self._result
+
+
 class Database:
-    """Runs work on the database's thread, one piece at a time, in the order it was asked."""
+    """Runs work on the database's thread, one piece at a time.
+
+    Writes that wait at the same time are saved in one transaction: a disk takes about as long to
+    sync one as many. None is acknowledged before its commit, and no read sees it before that.
+    """
 
     def __init__(self, link: aiosqlite.Connection) -> None:
         self._link = link
+        self._waiting: deque[_Write[Any]] = deque()
 
     async def read(self, work: Work[T]) -> T:
         """Run `work` on one unchanging state of the database."""
@@ -74,7 +112,31 @@ class Database:
 
     async def write(self, work: Work[T]) -> T:
         """Run `work` as one transaction: all of it is saved, or nothing."""
-        return await self._hand_over(partial(_run_block, work, "BEGIN IMMEDIATE"))
+        write = _Write(work)
+        self._waiting.append(write)
+        # Whoever comes first saves for all that wait; the others find nothing left to do.
+        await self._hand_over(self._save_waiting)
+        return write.outcome()
+
+    def _save_waiting(self, connection: sqlite3.Connection) -> None:
+        writes: list[_Write[Any]] = []
+        while self._waiting and len(writes) < MOST_TOGETHER:
+            writes.append(self._waiting.popleft())
+        if len(writes) > 1:
+            try:
+                results = _run_block(
+                    lambda link: [write.work(link) for write in writes],
+                    "BEGIN IMMEDIATE",
+                    connection,
+                )
+            except BaseException:
+                _LOG.debug("saved one by one: one of %s failed", len(writes))
+            else:
+                for write, result in zip(writes, results, strict=True):
+                    write.keep(result)
+                return
+        for write in writes:
+            write.run_alone(connection)
 
     async def run_bare(self, work: Work[T]) -> T:
         """Run `work` outside a transaction, for what SQLite allows only there."""

@@ -299,3 +299,48 @@ async def test_the_library_tells_of_no_statement_even_where_all_is_logged(
     async with open_store(tmp_path / "club.db") as store:
         await new_club(store)
     assert [each for each in caplog.records if each.name.startswith("aiosqlite")] == []
+
+
+async def test_writes_that_wait_together_are_one_commit_and_no_read_comes_between(
+    tmp_path: Path,
+) -> None:
+    async with open_database(tmp_path / "club.db") as database:
+        said: list[str] = []
+        await database.run_bare(lambda link: link.set_trace_callback(said.append))
+        busy = threading.Event()
+        held = asyncio.create_task(database.run_bare(lambda link: busy.wait(PATIENCE)))
+        writes = [
+            asyncio.create_task(database.write(lambda link, name=name: _add_club(link, name)))
+            for name in map(str, range(200))
+        ]
+        counted = asyncio.create_task(database.read(_count_clubs))
+        await asyncio.sleep(0)
+        busy.set()
+        await asyncio.gather(held, *writes)
+        commits = said.count("COMMIT") - 1
+        sys.stdout.write(f"{len(writes)} writes in {commits} commits\n")
+        assert commits <= 5
+        assert await counted == 200
+        assert await database.read(_count_clubs) == 200
+
+
+async def test_one_of_many_that_fails_fails_alone(tmp_path: Path) -> None:
+    async with open_database(tmp_path / "club.db") as database:
+        busy = threading.Event()
+        held = asyncio.create_task(database.run_bare(lambda link: busy.wait(PATIENCE)))
+        names = ("one", "two", "one", "three")
+        writes = [
+            asyncio.create_task(database.write(lambda link, name=name: _add_club(link, name)))
+            for name in names
+        ]
+        await asyncio.sleep(0)
+        busy.set()
+        await held
+        outcomes = await asyncio.gather(*writes, return_exceptions=True)
+        assert [type(each) for each in outcomes] == [
+            type(None),
+            type(None),
+            SaveFailedError,
+            type(None),
+        ]
+        assert await database.read(_count_clubs) == 3
