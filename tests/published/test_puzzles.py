@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 
+from bot.wording.unusable import EXAMPLE_GRID
+from engine.board.canonical import canonical_form
 from engine.board.grid import format_grid, parse_grid
 from engine.errors import RepeatedDigitError
 from engine.search.exact import count_solutions, find_solutions, solve
@@ -143,3 +147,24 @@ def test_the_first_hint_of_the_encyclopaedia_example_is_a_single_of_its_solution
     assert hint is not None
     assert hint.level == 1
     assert all(ENCYCLOPAEDIA.solution[cell] == str(digit) for cell, digit in hint.places)
+
+
+def test_the_example_of_messages_readme_and_docstrings_is_our_own_and_nobodys_puzzle() -> None:
+    root = Path(__file__).resolve().parents[2]
+    files = [root / "README.md", *(root / "bot").rglob("*.py"), *(root / "engine").rglob("*.py")]
+    texts = {file: file.read_text(encoding="utf-8") for file in files}
+    form = canonical_form(EXAMPLE_GRID, EXAMPLE_SOLUTION)
+    for each in SOLVED:
+        # Two rows are enough to know it by.
+        shown = [file.name for file, text in texts.items() if each.text[:18] in text]
+        assert shown == [], each
+        assert canonical_form(each.text, each.solution) != form
+    assert any(EXAMPLE_GRID in text for file, text in texts.items() if file.name == "README.md")
+    solved = solve(parse_grid(EXAMPLE_GRID))
+    assert solved is not None
+    assert format_grid(solved) == EXAMPLE_SOLUTION
+
+
+EXAMPLE_SOLUTION = (
+    "236971845784356921591428673962714358817593462345682197428165739659837214173249586"
+)
