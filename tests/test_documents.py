@@ -4,19 +4,25 @@ from __future__ import annotations
 
 import argparse
 import re
+import shlex
 import tomllib
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from bot import settings
-from bot.cli.main import build_parser
+from bot.cli.main import build_parser, main
 from bot.commands.table import COMMANDS
 from bot.wiring.platforms import PLATFORMS, read_settings
 from engine.techniques import LADDER
+from tests.bot.drawing.golden import TOLERATED_SHARE, difference_of
 
 ROOT = Path(__file__).resolve().parent.parent
-README = (ROOT / "README.md").read_text(encoding="utf-8")
+GUIDES = sorted((ROOT / "assets" / "guides").glob("*.md"))
+PAGES = (ROOT / "README.md", *GUIDES)
+TOLD = "\n".join(page.read_text(encoding="utf-8") for page in PAGES)
+"""What users are told: README and the guides."""
 EXAMPLE = ROOT / "config.example.toml"
 TOPS = ("engine", "bot", "tests")
 
@@ -39,37 +45,64 @@ def all_commands() -> dict[str, argparse.ArgumentParser]:
 
 
 @pytest.mark.parametrize("command", all_commands())
-def test_the_readme_tells_of_every_command_of_the_command_line(command: str) -> None:
-    assert f"ninebark {command}" in README
+def test_users_are_told_of_every_command_of_the_command_line(command: str) -> None:
+    assert f"ninebark {command}" in TOLD
 
 
-def test_the_readme_names_no_command_or_option_that_is_not_there() -> None:
+def test_no_command_or_option_is_told_of_that_is_not_there() -> None:
     known = all_commands()
     options = {
         option for parser in (build_parser(), *known.values()) for action in parser._actions
         for option in action.option_strings
     }  # fmt: skip
-    for line in re.findall(r"(?<![\w/])ninebark ((?:puzzles )?[a-z]+)[^`\n]*", README):
+    for line in re.findall(r"(?<![\w/])ninebark ((?:puzzles )?[a-z]+)[^`\n]*", TOLD):
         assert line in known, line
-    for option in re.findall(r"(?<=[ `])--[a-z][a-z-]*", README):
+    for option in re.findall(r"(?<=[ `])--[a-z][a-z-]*", TOLD):
         assert option in options, option
 
 
 @pytest.mark.parametrize("command", [command.name for command in COMMANDS])
-def test_the_readme_tells_of_every_command_in_the_room(command: str) -> None:
-    assert f"| `{command}` |" in README
+def test_users_are_told_of_every_command_in_the_room(command: str) -> None:
+    assert f"| `{command}` |" in TOLD
 
 
-def test_the_readme_names_every_command_of_its_tables_as_the_room_knows_it() -> None:
-    in_tables = re.findall(r"^\| `([a-z -]+)` \|", README, flags=re.MULTILINE)
+def test_the_tables_name_every_command_as_the_room_knows_it() -> None:
+    in_tables = re.findall(r"^\| `([a-z -]+)` \|", TOLD, flags=re.MULTILINE)
     assert set(in_tables) == {command.name for command in COMMANDS}
 
 
-def test_the_readme_tells_of_every_technique() -> None:
+def test_users_are_told_of_every_technique() -> None:
     for technique in LADDER:
         words = technique.id.split("-")
-        assert words[-1] in README.lower(), technique.id
-        assert words[0] in README.lower(), technique.id
+        assert words[-1] in TOLD.lower(), technique.id
+        assert words[0] in TOLD.lower(), technique.id
+
+
+def test_readme_is_short_and_leads_to_every_guide() -> None:
+    readme = PAGES[0].read_text(encoding="utf-8")
+    assert len(readme.splitlines()) <= 150
+    assert {f"assets/guides/{guide.name}" for guide in GUIDES} == set(
+        re.findall(r"\]\((assets/guides/[^)]+)\)", readme)
+    )
+
+
+def test_links_between_the_guides_lead_somewhere() -> None:
+    for guide in GUIDES:
+        for target in re.findall(r"\]\(([^)]+)\)", guide.read_text(encoding="utf-8")):
+            assert (guide.parent / target).exists(), (guide.name, target)
+
+
+def test_the_pictures_of_readme_are_what_its_commands_draw_now(tmp_path: Path) -> None:
+    drawn = re.findall(r"^ninebark (picture .*)--out (assets/readme/\S+)$", TOLD, re.MULTILINE)
+    shown = re.findall(r"\]\((assets/readme/[^)]+)\)", TOLD)
+    assert sorted(name for _, name in drawn) == sorted(shown) != []
+    for words, name in drawn:
+        out = tmp_path / Path(name).name
+        assert main([*shlex.split(words), "--out", str(out)]) == 0
+        with Image.open(ROOT / name) as kept, Image.open(out) as now:
+            assert kept.size == now.size
+            assert difference_of(kept, now)[0] <= TOLERATED_SHARE, f"{name} is drawn otherwise now"
+        assert (ROOT / name).stat().st_size < 40_000
 
 
 TABLES = {

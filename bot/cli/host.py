@@ -32,7 +32,7 @@ def run_until_done(work: Coroutine[Any, Any, int]) -> int:
         return asyncio.run(work)
     except StorageError as error:
         complain(terminal.storage_error(error))
-        # What may pass by itself is tried again by the README's service, which gives up on 2.
+        # What may pass by itself is tried again by the guide's service, which gives up on 2.
         return FAILED if error.may_pass else WRONG_INPUT
     except PlatformFailedError as error:
         return _complain_of(explain_failure(error.platform, error.failure))

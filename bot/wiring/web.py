@@ -51,7 +51,7 @@ class WebAccess:
             PageClubs(places, name_of, people_of, needs.boards),
             host=self.host,
             port=self.port,
-            page=assets.path("web"),
+            shipped=assets.path(),
             log=SqliteRoomLog(store.database),
             now=needs.now,
             token=secrets.token_hex,

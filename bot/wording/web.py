@@ -5,7 +5,7 @@ own, and what people of an office are called.
 from __future__ import annotations
 
 from bot.platforms.web.names import NameWords
-from bot.platforms.web.words import WebWords
+from bot.platforms.web.words import GuideWords, WebWords
 from bot.wording.prose import FORMER, SOMEONE
 
 TITLE = "the web room"
@@ -28,6 +28,7 @@ WEB = WebWords(
     "started.\n",
     foreign="Another site cannot speak here for you. Open Ninebark's own page.\n",
     full="Too many tabs are open just now. Close one and try again.\n",
+    guides=GuideWords(back="Back to the room", shelf="Guides"),
 )
 
 

@@ -1,4 +1,4 @@
-"""What may pass by itself ends with a code that the README's service tries again on."""
+"""What may pass by itself ends with a code that the guide's service tries again on."""
 
 from __future__ import annotations
 
@@ -14,11 +14,11 @@ from bot.cli.main import FAILED, WRONG_INPUT
 from bot.storage import backup_store, open_store
 from bot.storage.connection import open_database
 
-README = Path(__file__).parents[2] / "README.md"
+GUIDE = Path(__file__).parents[2] / "assets" / "guides" / "hosting.md"
 
 
 def _given_up_on() -> set[int]:
-    unit = README.read_text(encoding="utf-8")
+    unit = GUIDE.read_text(encoding="utf-8")
     assert re.search(r"^ *Restart=on-failure$", unit, re.MULTILINE)
     (codes,) = re.findall(r"^ *RestartPreventExitStatus=(.*)$", unit, re.MULTILINE)
     return {int(code) for code in codes.split()}

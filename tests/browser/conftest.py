@@ -79,7 +79,7 @@ def stub_room(port: int = 0, log: FakeRoomLog | None = None, epoch: str = "first
         PageClubs({ROOM: Place("Hazel Lane Sudoku Club", leaders=("Odile",))}),
         host="127.0.0.1",
         port=port,
-        page=WEB_PAGE,
+        shipped=WEB_PAGE.parent,
         log=FakeRoomLog() if log is None else log,
         now=lambda: STAMP,
         token=lambda: epoch,

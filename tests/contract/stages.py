@@ -111,7 +111,7 @@ class WebStage:
             PageClubs({ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")}),
             host="127.0.0.1",
             port=0,
-            page=WEB_PAGE,
+            shipped=WEB_PAGE.parent,
             log=FakeRoomLog() if log is None else log,
             now=lambda: STAMP,
             token=lambda: "epoch",

@@ -110,9 +110,8 @@ COMPLETENESS = (
     "tests/bot/test_commands.py::test_every_example_of_the_table_is_read_by_its_own_command[tally]",
     "tests/bot/storage/test_kept_rows.py"
     "::test_every_kind_of_reply_is_among_the_rows_of_this_version",
-    "tests/test_documents.py::test_the_readme_tells_of_every_command_in_the_room[tally]",
-    "tests/test_documents.py"
-    "::test_the_readme_names_every_command_of_its_tables_as_the_room_knows_it",
+    "tests/test_documents.py::test_users_are_told_of_every_command_in_the_room[tally]",
+    "tests/test_documents.py::test_the_tables_name_every_command_as_the_room_knows_it",
 )
 OFFERED = (
     "tests/bot/platforms/discord/test_commands.py"
@@ -127,9 +126,9 @@ TOLD_BY_WORDS = {
     "test_every_example_of_the_table_is_read_by_its_own_command[tally]",
     "test_there_is_a_sample_of_every_kind_of_reply_and_of_every_problem",
 }
-TOLD_BY_README = {
-    "test_the_readme_tells_of_every_command_in_the_room[tally]",
-    "test_the_readme_names_every_command_of_its_tables_as_the_room_knows_it",
+TOLD_BY_GUIDE = {
+    "test_users_are_told_of_every_command_in_the_room[tally]",
+    "test_the_tables_name_every_command_as_the_room_knows_it",
 }
 TOLD_BY_ROWS = {"test_every_kind_of_reply_is_among_the_rows_of_this_version"}
 
@@ -207,9 +206,9 @@ def add_test(tree: Tree) -> None:
     tree.write("tests/bot/club/test_tallying.py", TEST)
 
 
-def add_to_readme(tree: Tree) -> None:
+def add_to_guide(tree: Tree) -> None:
     line = "| `tally` | how many you have solved | `tally` |\n"
-    tree.add("README.md", line, before="| `me` | your own")
+    tree.add("assets/guides/members.md", line, before="| `me` | your own")
 
 
 def keep_rows(tree: Tree) -> None:
@@ -226,7 +225,7 @@ def test_a_command_by_the_recipe_is_picked_up_everywhere(tree: Tree) -> None:
     add_act_and_row(tree)
     add_words(tree)
     add_test(tree)
-    add_to_readme(tree)
+    add_to_guide(tree)
     touched = tree.touched()
     assert len(touched) <= MOST_FILES
     named = re.findall(r"^\d\. `([^`]+)`", recipe_of(ROOT / "DEVELOPERS.md"), flags=re.MULTILINE)
@@ -261,7 +260,7 @@ def test_what_is_missing_of_a_command_is_named(tree: Tree) -> None:
     done = tree.test(*COMPLETENESS)
     failed = re.findall(r"^(?:FAILED|ERROR) (\S+)", done.stdout, flags=re.MULTILINE)
     assert {each.partition("::")[2] for each in failed} == (
-        TOLD_BY_WORDS | TOLD_BY_README | TOLD_BY_ROWS
+        TOLD_BY_WORDS | TOLD_BY_GUIDE | TOLD_BY_ROWS
     ), done.stdout[-2000:]
     assert "KeyError: 'tally'" in done.stdout
     assert "TallyShown" in done.stdout

@@ -8,9 +8,11 @@ import sys
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-COPIED = ("bot", "engine", "tests", "config.example.toml", "README.md", "pyproject.toml")
-LINKED = ("assets",)
-"""Read, and never changed by a recipe that is tried here."""
+COPIED = (
+    "assets/guides", "bot", "engine", "tests", "config.example.toml", "README.md", "pyproject.toml",
+)  # fmt: skip
+LINKED = sorted(folder.name for folder in (ROOT / "assets").iterdir() if folder.name != "guides")
+"""Folders of the assets: read, and never changed by a recipe that is tried here."""
 
 LEFT_OUT = shutil.ignore_patterns("corpus", "crash", "browser", "kept")
 
@@ -27,7 +29,7 @@ class Tree:
             else:
                 shutil.copy(source, folder / name)
         for name in LINKED:
-            (folder / name).symlink_to(ROOT / name)
+            (folder / "assets" / name).symlink_to(ROOT / "assets" / name)
 
     def add(self, name: str, text: str, *, before: str) -> None:
         """Put a text into a file of the tree, before the one place that reads so."""

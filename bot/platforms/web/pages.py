@@ -1,4 +1,4 @@
-"""The web room's pages over HTTP: the shipped files and the pictures.
+"""The web room's pages over HTTP: the shipped files, the guides and the pictures.
 
 Every request has passed the gate of `door`. Every answer carries the headers that keep other
 pages out and our own page to its own files.
@@ -12,7 +12,9 @@ from pathlib import Path
 from aiohttp import web
 
 from bot.platforms.web.guard import HEADERS, content_policy
+from bot.platforms.web.guides import read_guides
 from bot.platforms.web.log import RoomLog
+from bot.platforms.web.words import GuideWords
 
 PAGE_TYPES = {
     ".html": "text/html",
@@ -40,23 +42,29 @@ def load_page(folder: Path) -> dict[str, tuple[bytes, str]]:
 
 
 class Pages:
-    """Serves the page and the pictures."""
+    """Serves the page, the guides and the pictures, of the folder with what ships."""
 
     def __init__(
-        self, folder: Path, log: RoomLog, titles: Callable[[], Awaitable[dict[str, str]]]
+        self,
+        shipped: Path,
+        log: RoomLog,
+        titles: Callable[[], Awaitable[dict[str, str]]],
+        words: GuideWords,
     ) -> None:
-        self._files = load_page(folder)
+        self._files = load_page(shipped / "web")
+        self._guides = read_guides(shipped / "guides", words)
         self._log = log
         self._titles = titles
 
     def routes(self) -> list[web.RouteDef]:
-        """Return the page, its parts, the list of rooms and the pictures; the socket is the room's
-        own."""
+        """Return the page, its parts, the list of rooms, the pictures and the guides; the socket
+        is the room's own."""
         return [
             web.get("/", self._index),
             web.get("/rooms", self._rooms),
             web.get("/page/{name}", self._file),
             web.get("/pictures/{token}.png", self._picture),
+            web.get("/guides/{name}", self._guide),
         ]
 
     async def _index(self, request: web.Request) -> web.Response:
@@ -64,6 +72,12 @@ class Pages:
 
     async def _file(self, request: web.Request) -> web.Response:
         return self._answer(request.match_info["name"])
+
+    async def _guide(self, request: web.Request) -> web.Response:
+        guide = self._guides.get(request.match_info["name"])
+        if guide is None:
+            raise web.HTTPNotFound
+        return web.Response(text=guide, content_type="text/html")
 
     async def _rooms(self, request: web.Request) -> web.Response:
         titles = await self._titles()

@@ -65,7 +65,7 @@ class WebRoom:
         *,
         host: str,
         port: int,
-        page: Path,
+        shipped: Path,
         log: RoomLog,
         now: Callable[[], datetime],
         token: Callable[[], str],
@@ -78,7 +78,7 @@ class WebRoom:
         self._words = words
         self._now = now
         self._timeline = Timeline(log, token())
-        self._pages = Pages(page, log, self._titles)
+        self._pages = Pages(shipped, log, self._titles, words.guides)
         self._tabs: set[Tab] = set()
         self._boards = BoardDesk(clubs.boards, lambda: tuple(self._tabs))
         self._answer: Answerer | None = None

@@ -12,6 +12,14 @@ from bot.platforms.web.names import NameWords
 
 
 @dataclass(frozen=True, slots=True)
+class GuideWords:
+    """`back`: the link to the room. `shelf`: what the list of the guides is called."""
+
+    back: str
+    shelf: str
+
+
+@dataclass(frozen=True, slots=True)
 class WebWords:
     """`names` are those that nobody else may bear. `elsewhere`: the page was asked for under
     another address. `foreign`: another site asks. `full`: there are too many tabs."""
@@ -20,3 +28,4 @@ class WebWords:
     elsewhere: str
     foreign: str
     full: str
+    guides: GuideWords

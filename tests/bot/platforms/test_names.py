@@ -163,7 +163,7 @@ async def test_the_room_refuses_by_what_its_club_knows_and_by_who_is_there(
         ),
         host="127.0.0.1",
         port=0,
-        page=WEB_PAGE,
+        shipped=WEB_PAGE.parent,
         log=log,
         now=clock.now,
         token=lambda: "first",

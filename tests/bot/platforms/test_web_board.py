@@ -54,7 +54,7 @@ async def client(clock: HandClock, boards: FakeBoards) -> AsyncIterator[Client]:
         PageClubs({ROOM: Place("Hazel Lane")}, boards=boards),
         host="127.0.0.1",
         port=0,
-        page=WEB_PAGE,
+        shipped=WEB_PAGE.parent,
         log=FakeRoomLog(),
         now=clock.now,
         token=lambda: "first",

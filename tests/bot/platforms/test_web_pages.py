@@ -22,7 +22,7 @@ def test_a_room_on_another_address_cannot_even_be_made(host: str) -> None:
             PageClubs({}),
             host=host,
             port=0,
-            page=WEB_PAGE,
+            shipped=WEB_PAGE.parent,
             log=FakeRoomLog(),
             now=HandClock().now,
             token=lambda: "t",
