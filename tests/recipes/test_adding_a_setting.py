@@ -71,7 +71,7 @@ def add_record(tree: Tree) -> None:
 
 
 def add_words(tree: Tree) -> None:
-    tree.add("bot/wording/settings.py", f'    "bell": "{MEANING}",\n', before='    "look": ')
+    tree.add("bot/wording/settings.py", f'    "bell": "{MEANING}",\n', before='    "look": "')
 
 
 def add_to_example(tree: Tree) -> None:
