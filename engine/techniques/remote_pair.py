@@ -15,6 +15,7 @@ from engine.board.layout import Cell, Layout, iterate_bits
 from engine.board.step import Constraint, Step
 from engine.inference.candidate_index import digits_of, digits_spread
 from engine.inference.evidence import cell_has_one
+from engine.inference.minimal_evidence import spare_constraints
 from engine.inference.visibility import (
     cells_by_pair,
     houses_between,
@@ -88,6 +89,9 @@ def _step(grid: Grid, chain: tuple[Cell, ...], digits: tuple[int, ...], removes:
     for place, cell in enumerate(chain):
         line += [(cell, goes), (cell, stays)] if place % 2 == 0 else [(cell, stays), (cell, goes)]
     members = layout.mask_of(chain)
+    cells = tuple(map(cell_has_one, layout.cells_in(members)))
+    # A house by which two of the cells see each other can be one by which they see a victim.
+    constraints = spare_constraints(grid, (*cells, *dict.fromkeys((*links, *sights))), removes)
     return Step(
         "remote-pair",
         5,
@@ -96,10 +100,7 @@ def _step(grid: Grid, chain: tuple[Cell, ...], digits: tuple[int, ...], removes:
         digits,
         grid.candidates & members * digits_spread(layout, mask_of_digits(digits)),
         removes=removes,
-        constraints=(
-            *(cell_has_one(cell) for cell in layout.cells_in(members)),
-            *dict.fromkeys((*links, *sights)),
-        ),
+        constraints=constraints,
         chains=(tell_line(tuple(line)),),
     )
 

@@ -6,7 +6,9 @@ from collections import Counter
 
 import pytest
 
+from engine.board.grid import parse_grid
 from engine.board.layout import Layout
+from engine.techniques import technique_with
 from tests.corpus.other_layouts import OTHER_LAYOUTS, steps_on_the_way
 from tests.independent.reading import plain_of
 from tests.proof.proving import find_step_faults
@@ -25,6 +27,16 @@ def prove(layout: Layout, seed: int, most: int, fired: Counter[str]) -> None:
 def test_steps_of_other_layouts_are_proved(layout: Layout, fired: Counter[str]) -> None:
     prove(layout, 0, 1, fired)
     assert sum(fired.values()) >= 20
+
+
+def test_a_remote_pair_along_a_diagonal_cites_no_house_that_can_be_spared() -> None:
+    """Houses by which its cells see each other serve the victims too."""
+    text = "3.45..6.5.3.43.1..15...32436515613.."
+    grid = parse_grid(text, layout=OTHER_LAYOUTS["diagonal 6x6"])
+    steps = list(technique_with("remote-pair").find(grid))
+    assert steps
+    for step in steps:
+        assert not list(find_step_faults(grid.layout, plain_of(grid), step))
 
 
 @pytest.mark.long
