@@ -68,7 +68,7 @@ def settle(grid: Grid, ladder: Ladder) -> Grid | None:
     """Return where a ladder ends: complete or stuck; None where it comes to a contradiction."""
     if not _has_singles(ladder):
         return _settle_slowly(grid, ladder)
-    crossings = _crossings_for(ladder, grid.layout)
+    crossings = crossings_for(ladder, grid.layout)
     done = _SINGLES | _CONFINING if crossings else _SINGLES
     above = [technique for technique in ladder if technique.level > 1 and technique.id not in done]
     while True:
@@ -84,7 +84,7 @@ def settle(grid: Grid, ladder: Ladder) -> Grid | None:
             return grid
 
 
-def _crossings_for(ladder: Ladder, layout: Layout) -> tuple[Crossing, ...]:
+def crossings_for(ladder: Ladder, layout: Layout) -> tuple[Crossing, ...]:
     """Return what finds all that pointing and claiming strike; nothing where it would not do.
 
     It comes to the same as asking the two techniques, which stand next to each other on the ladder.

@@ -34,7 +34,7 @@ def finish(work: Work, givens: int, ground: Ground) -> Made | None:
         givens = _with_fewer(work, givens, ground)
     elif not _is_light(work, givens) or givens.bit_count() < fewest:
         givens = _with_more(work, givens, ground)
-    return _judge(work, grid_of(work.layout, givens))
+    return judge(work, grid_of(work.layout, givens))
 
 
 def _with_fewer(work: Work, givens: int, ground: Ground) -> int:
@@ -78,7 +78,7 @@ def _is_light(work: Work, givens: int) -> bool:
     return recipe.most_effort is None or effort_of(find_rounds(puzzle, up_to)) <= recipe.most_effort
 
 
-def _judge(work: Work, puzzle: Grid) -> Made | None:
+def judge(work: Work, puzzle: Grid) -> Made | None:
     """Return the puzzle if, judged from scratch, it fulfils every wish; else note what it lacks."""
     rating = rate(puzzle, with_turning_points=False)
     lacks = tuple(_find_lacks(work, puzzle, rating))

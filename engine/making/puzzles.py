@@ -18,6 +18,7 @@ from engine.board.symmetry import random_symmetry
 from engine.errors import StoppedError
 from engine.limits import StopAsker, limited
 from engine.making.aims import aim_of
+from engine.making.clean import Turn, climb, find_turn
 from engine.making.finish import Made, finish
 from engine.making.grids import random_solution
 from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
@@ -88,10 +89,10 @@ def make_puzzle(
 
 
 def _make(work: Work, seeds: Sequence[Grid]) -> Made:
-    fitting = find_seeds(work.recipe, seeds)
+    fitting, turning = find_seeds(work.recipe, seeds), find_turn(work.recipe)
     for turn in count():
         from_seed = fitting and turn % TURNS != TURNS - 1
-        made = _vary(work, work.random.choice(fitting)) if from_seed else _walk(work)
+        made = _vary(work, work.random.choice(fitting)) if from_seed else _walk(work, turning)
         if made is not None:
             return made
     raise AssertionError  # counting has no end
@@ -108,7 +109,7 @@ def _vary(work: Work, seed: Seed) -> Made | None:
     )
 
 
-def _walk(work: Work) -> Made | None:
+def _walk(work: Work, turning: Turn | None) -> Made | None:
     """Return a puzzle made by changing one, or None where that led to none.
 
     The best so far is the one that is changed further.
@@ -123,6 +124,8 @@ def _walk(work: Work) -> Made | None:
         found, hit = study(work, givens, ground)
         if found == HIT:
             made = finish(work, hit, ground)
+            if made is None and turning is not None:
+                made = climb(work, turning, hit, ground)
             if made is not None:
                 return made
         if found >= best:
