@@ -31,7 +31,16 @@ from engine.making.removal import (
     shuffled,
 )
 from engine.making.seeds import Seed, begin_from, find_seeds
-from engine.making.themes import HIT, NEAR, TOO_EASY, change_much, change_some, study, vary
+from engine.making.themes import (
+    HIT,
+    NEAR,
+    TOO_EASY,
+    change_much,
+    change_some,
+    make_slim,
+    study,
+    vary,
+)
 from engine.making.work import ProgressTaker, Work, find_advice
 
 __all__ = [
@@ -116,7 +125,7 @@ def _walk(work: Work, turning: Turn | None) -> Made | None:
     """
     ground = _draw_ground(work)
     groups = shuffled(work.random, ground.groups)
-    home = givens = ground.take_away(ground.solution.placed, groups)
+    home = givens = make_slim(work, ground.take_away(ground.solution.placed, groups), ground)
     best, left = TOO_EASY, WALK
     while left:
         work.begin_attempt()
@@ -133,7 +142,7 @@ def _walk(work: Work, turning: Turn | None) -> Made | None:
                 left = STAY
             best, home = found, givens
         change = change_some if best >= NEAR else change_much
-        givens = change(work, home, ground)
+        givens = make_slim(work, change(work, home, ground), ground)
     return None
 
 

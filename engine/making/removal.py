@@ -72,6 +72,10 @@ class Ground:
             left |= bit
         return True
 
+    def is_minimal(self, givens: int) -> bool:
+        """Say whether a puzzle with one solution can spare no single given."""
+        return not any(self.can_spare(givens, 1 << index) for index in iterate_bits(givens))
+
     def note_escape(self, escape: int) -> None:
         """Keep what another solution replaces."""
         self.all_escapes.append(escape)

@@ -21,8 +21,12 @@ TRIALS, NEAR_TRIALS = 3, 40
 """How many groups that leave it stuck are compared: where the theme does nothing yet, and where
 it does."""
 
-MUCH, SOME = 6, 3
-"""How many groups are changed of a puzzle that is far from the theme, and of one near it."""
+MUCH, SOME, LITTLE = 6, 3, 2
+"""How many groups are changed of a puzzle that is far from the theme, of one near it, and of one
+that is to have as few givens."""
+
+SLIMMING = 100
+"""How many changes are tried to make a puzzle minimal with few givens."""
 
 VARY_TRIALS, SWAPS, SPREAD = 60, 6, 3
 """Of a known hit: how many swaps of givens are tried, how many make another puzzle of it, and how
@@ -83,10 +87,36 @@ def _with_one_more(
 
 def change_much(work: Work, givens: int, ground: Ground) -> int:
     """Return another puzzle of the same solution from which no group can be taken."""
+    return _exchange(work, givens, ground, MUCH)
+
+
+def _exchange(work: Work, givens: int, ground: Ground, many: int) -> int:
+    """Return the puzzle with so many groups more, and then without all that can be spared."""
     absent = [group for group in shuffled(work.random, ground.groups) if not givens & group]
-    for group in absent[:MUCH]:
+    for group in absent[:many]:
         givens |= group
     return ground.take_away(givens, shuffled(work.random, ground.groups))
+
+
+def make_slim(work: Work, givens: int, ground: Ground) -> int:
+    """Return the puzzle changed until it can be minimal within the givens wished for, if it is to
+    be both; otherwise as it is.
+
+    Most minimal puzzles have more givens, and of those that are minimal group by group few can
+    spare no single one, so the theme is not looked for before. From a puzzle with few givens small
+    changes lead to others.
+    """
+    if not work.recipe.minimal or work.recipe.givens is None:
+        return givens
+    most = work.recipe.givens[1]
+    for _ in range(SLIMMING):
+        if givens.bit_count() <= most and ground.is_minimal(givens):
+            break
+        work.ask()
+        changed = _exchange(work, givens, ground, LITTLE)
+        if changed.bit_count() <= max(most, givens.bit_count()):
+            givens = changed
+    return givens
 
 
 def change_some(work: Work, givens: int, ground: Ground) -> int:

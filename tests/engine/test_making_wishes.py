@@ -9,8 +9,12 @@ import pytest
 from engine.board.canonical import canonical_form
 from engine.board.grid import Grid, parse_grid
 from engine.board.layout import CLASSIC, DIAGONAL, MIDDLE, SMALL
-from engine.making.puzzles import Made, make_puzzle
+from engine.making.aims import aim_of
+from engine.making.puzzles import Made, make_puzzle, random_solution
 from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
+from engine.making.removal import Ground, grid_of, ground_of, random_change
+from engine.making.themes import make_slim
+from engine.making.work import Work
 from engine.solving.grading import find_sweeps, is_minimal, rate
 
 
@@ -39,6 +43,47 @@ def test_givens_are_in_the_range_where_there_is_a_theme_and_a_pattern() -> None:
 def test_a_minimal_puzzle_can_spare_no_given() -> None:
     made = made_by(3, Recipe(levels=(3,), needs=("naked-pair",), minimal=True))
     assert is_minimal(parse_grid(made.puzzle), parse_grid(made.solution))
+
+
+SCARCE = Recipe(
+    levels=(3,), needs=("naked-triple",), pattern="half-turn", minimal=True, givens=(22, 24)
+)
+
+
+def test_a_puzzle_to_be_minimal_with_few_givens_is_made_slim_before_the_theme_is_looked_for() -> (
+    None
+):
+    fit = []
+    for seed in range(6):
+        work = Work(Random(seed), SCARCE, aim_of(SCARCE), most_attempts=1)
+        change = random_change(work.random, CLASSIC, SCARCE.pattern)
+        ground = ground_of(random_solution(work.random), change)
+        plain = ground.take_away(ground.solution.placed, ground.groups)
+        slim = make_slim(work, plain, ground)
+        fit.append([is_scarce(givens, ground) for givens in (plain, slim)])
+    assert sum(plain for plain, _ in fit) <= 1
+    assert sum(slim for _, slim in fit) >= 4
+
+
+def is_scarce(givens: int, ground: Ground) -> bool:
+    puzzle = grid_of(CLASSIC, givens)
+    return givens.bit_count() <= 24 and is_minimal(puzzle, ground.solution)
+
+
+@pytest.mark.long
+def test_scarce_puzzles_of_a_theme_come_of_six_seeds_in_seven() -> None:
+    made = 0
+    for seed in range(1, 8):
+        try:
+            puzzle = make_puzzle(Random(seed), SCARCE, attempts=1000).puzzle
+        except UnmadeError:
+            continue
+        rating = rate(parse_grid(puzzle), with_turning_points=False)
+        assert rating.minimal
+        assert 22 <= rating.givens <= 24
+        assert [mark == "." for mark in puzzle] == [mark == "." for mark in puzzle[::-1]]
+        made += 1
+    assert made >= 6
 
 
 def test_effort_is_bounded() -> None:
