@@ -170,7 +170,7 @@ def _fitted(work: Work, standing: Standing, ground: Ground) -> int:
     there = [group for group in ground.groups if not group & ~standing.stuck.placed]
     for group in shuffled(work.random, there):
         fewer = givens & ~group
-        if givens.bit_count() > most and _stuck_on(ground, fewer) == standing.stuck:
+        if givens.bit_count() > most and _stuck_on(ground, fewer).placed == standing.stuck.placed:
             givens = fewer
     for group in shuffled(work.random, there):
         if givens.bit_count() < fewest:
