@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bot.photo.cells import SIDE, Ink
 from bot.photo.network import BLANK, MARKS, Chances
 from engine import Layout
 
@@ -19,6 +20,12 @@ SURE = 0.95
 
 SURE_BY_LOOKS = 0.6
 """A cell less likely than this by its looks alone is doubtful, whatever the rule says."""
+
+LEAST_TALL = 0.34
+"""Marks are lower than this share of a cell, digits higher."""
+
+_EDGE = 3
+"""So many pixels at a cell's edges are its lines'."""
 
 _LEAST = 1e-4
 """Nothing is less likely than this: the network has been wrong before."""
@@ -37,9 +44,11 @@ class Looked:
     doubtful: NDArray[np.bool_]
 
 
-def look(chances: Chances, layout: Layout, givens: NDArray[np.intp] | None) -> Looked:
+def look(
+    chances: Chances, cells_ink: Ink, layout: Layout, givens: NDArray[np.intp] | None
+) -> Looked:
     """Return what a grid shows. Its givens, where known, are at their places unless another digit
-    clearly stands there."""
+    clearly stands there. A digit as small as a mark is doubtful: it may be a lone mark."""
     seen = chances.astype(np.float64)
     kinds = seen.argmax(axis=1)
     firm = np.zeros(len(kinds), bool)
@@ -51,11 +60,20 @@ def look(chances: Chances, layout: Layout, givens: NDArray[np.intp] | None) -> L
         seen[cells[firm], givens[firm]] = 1
     by_rule = weigh(seen, layout)
     doubtful = (_certainty(by_rule, kinds) < SURE) | (_certainty(seen, kinds) < SURE_BY_LOOKS)
+    doubtful |= (kinds > BLANK) & (kinds < MARKS) & (_heights(cells_ink) < LEAST_TALL)
     doubtful &= ~firm
     doubtful |= _clashing(kinds, layout) & ~firm
     if givens is not None:
         doubtful |= (givens > 0) & ~firm
     return Looked(kinds, doubtful)
+
+
+def _heights(cells_ink: Ink) -> NDArray[np.float64]:
+    """Return how high what is written in each cell is, as a share of it, its lines left out."""
+    inner = cells_ink[:, _EDGE:-_EDGE, _EDGE:-_EDGE]
+    rows = (inner > inner.max(axis=(1, 2), keepdims=True) / 2).any(axis=2)
+    last = rows.shape[1] - 1 - rows[:, ::-1].argmax(axis=1)
+    return np.asarray((last - rows.argmax(axis=1) + 1) / SIDE, np.float64)
 
 
 def _certainty(chances: NDArray[np.float64], kinds: NDArray[np.intp]) -> NDArray[np.float64]:

@@ -11,7 +11,7 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from bot.photo.cells import Image, find_ink, flatten, split
+from bot.photo.cells import Image, Ink, find_ink, flatten, split
 from bot.photo.doubts import look
 from bot.photo.finder import (
     SIZES,
@@ -52,24 +52,25 @@ def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
     except PictureError as error:
         return PhotoReading(error.problem)
     sizes = {puzzle.layout.size for puzzle in puzzles.values()} & set(SIZES) or SIZES
-    found: list[tuple[Candidate, Registered]] = []
+    found: list[tuple[Candidate, Registered, Ink]] = []
     is_blurred = shows_another = False
     for candidate in find_candidates(image, sizes)[:_MOST_CANDIDATES]:
-        if any(overlap(candidate, other) for other, _ in found):
+        if any(overlap(candidate, other) for other, *_ in found):
             continue
         ink = _cut(image, candidate)
         if ink is None:
             continue
         registered = _register(ink, candidate.size, puzzles)
         if registered is not None and (not puzzles or registered.agreement >= LEAST_AGREEMENT):
-            found.append((candidate, registered))
+            found.append((candidate, registered, _upright(ink, registered.turns, candidate.size)))
         elif registered is not None:
             shows_another = True
         is_blurred |= find_sharpness(ink) < SHARP_GRID
     if len(found) > 1:
         return PhotoReading(PhotoProblem.TWO_GRIDS)
     if found:
-        reading = _tell(found[0][1], puzzles)
+        _, registered, cells = found[0]
+        reading = _tell(registered, cells, puzzles)
         is_doubtful = len(reading.doubtful) > _MOST_DOUBTFUL * len(reading.grid)
         return PhotoReading(PhotoProblem.TOO_BLURRED) if is_blurred and is_doubtful else reading
     if shows_another:
@@ -98,9 +99,7 @@ def _register(
     """
     turned = []
     for turns in range(4):
-        # What lies turned to the right is set upright by turning it back, to the left.
-        cells = split(np.ascontiguousarray(np.rot90(ink, turns)), size)
-        turned.append(load_network().tell(cells))
+        turned.append(load_network().tell(_upright(ink, turns, size)))
         known = register(turned[-1], turns, puzzles)
         if known is not None and known.agreement >= LEAST_AGREEMENT:
             return known
@@ -108,10 +107,15 @@ def _register(
     return upright if shows_digits(upright.chances) else None
 
 
-def _tell(registered: Registered, puzzles: Mapping[str, Grid]) -> PhotoReading:
+def _upright(ink: NDArray[np.float32], turns: int, size: int) -> Ink:
+    """Return the cells of a grid set upright that lies turned by so many quarters to the right."""
+    return split(np.ascontiguousarray(np.rot90(ink, turns)), size)
+
+
+def _tell(registered: Registered, cells: Ink, puzzles: Mapping[str, Grid]) -> PhotoReading:
     puzzle = puzzles[registered.puzzle] if registered.puzzle is not None else None
     layout = puzzle.layout if puzzle else layout_with(len(registered.chances))
-    looked = look(registered.chances, layout, givens_of(puzzle) if puzzle else None)
+    looked = look(registered.chances, cells, layout, givens_of(puzzle) if puzzle else None)
     names = [layout.format_cell(cell) for cell in range(layout.cell_count)]
 
     def named(chosen: np.ndarray) -> tuple[str, ...]:
