@@ -5,25 +5,29 @@ When something is sent, and what becomes of a failure, is decided in `bot.sendin
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Awaitable, Callable, Mapping
 from datetime import datetime
 
 from bot.club.ports import Notice
-from bot.club.replies import decode_reply
+from bot.club.replies import Reply
 from bot.exchange import compose, compose_thread
 from bot.platforms.message import Room, RoomGoneError
 
 
 class OutboxSender:
-    """Sends notices to their rooms, and looks for those that may be there. `rooms` by platform."""
+    """Sends notices to their rooms, and looks for those that may be there. `rooms` by platform;
+    `reply_of` tells what a notice says."""
 
-    def __init__(self, rooms: Mapping[str, Room]) -> None:
+    def __init__(
+        self, rooms: Mapping[str, Room], reply_of: Callable[[Notice], Awaitable[Reply]]
+    ) -> None:
         self._rooms = rooms
+        self._reply_of = reply_of
 
     async def send(self, notice: Notice) -> str:
         """Send a notice; return the platform's reference. Raises RoomError."""
         room, room_id = self._room_of(notice), notice.club.room_id
-        reply, settings = decode_reply(notice.reply), notice.club.settings
+        reply, settings = await self._reply_of(notice), notice.club.settings
         in_both = room.offers_themes
         if notice.audience == "thread":
             title, messages = await compose_thread(reply, settings, in_both=in_both)

@@ -35,7 +35,7 @@ from bot.club.replies import (
     Reply,
 )
 from bot.club.state import ClubSettings, Day, MemberSolve, Result
-from bot.club.table import count_ranked, is_personal_best, rank_of
+from bot.club.table import Bests, count_ranked, is_personal_best, rank_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,7 +122,7 @@ def hand_in(
     settings: ClubSettings,
     *,
     name: str,
-    earlier: tuple[Result, ...] = (),
+    bests: Bests = (),
 ) -> Handed:
     """Judge an answer for one day. RefusedError where it cannot be read as one."""
     day, before = answerable.day, answerable.entry
@@ -159,7 +159,7 @@ def hand_in(
             is_unranked=entry.verdict == "unranked",
             is_flagged=entry.verdict == "flagged",
             timed_from_post=not has_clock(entry.started_at, entry.finished_at),
-            is_personal_best=is_personal_best(earlier, result),
+            is_personal_best=is_personal_best(bests, result),
         ),
         result,
     )

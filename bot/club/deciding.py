@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import datetime
 
 from msgspec.structs import replace
@@ -62,7 +62,6 @@ from bot.club.showing import (
     show_today,
 )
 from bot.club.state import Day, Member, MemberSolve, Result, Scene
-from bot.club.table import Standing
 from engine import EngineError, parse_grid, read_pasted
 
 MOST_SLIPS = 3
@@ -76,11 +75,10 @@ after it, and the reply. RefusedError says why not."""
 @dataclass(frozen=True, slots=True)
 class Retelling:
     """For an act that reached us after an answer that it came before: all `entries` of its day, the
-    `leaders`, who are told of what waits for them, and the club's `standing`."""
+    `leaders`, who are told of what waits for them."""
 
     entries: tuple[tuple[Member, MemberSolve], ...] = ()
     leaders: tuple[str, ...] = ()
-    standing: Standing = field(default_factory=Standing)
 
 
 async def load_retelling(loading: Loading, scene: Scene, event: Event, act: Act) -> Retelling:
@@ -88,8 +86,7 @@ async def load_retelling(loading: Loading, scene: Scene, event: Event, act: Act)
     if scene.entry is None or not is_told_late(scene.entry, event):
         return Retelling()
     entries = await loading.store.load_entries(scene.entry.day_id)
-    standing = await loading.standing(scene.club)
-    return Retelling(entries, loading.leaders_of(scene.club), standing)
+    return Retelling(entries, loading.leaders_of(scene.club))
 
 
 def decide_on_board(
@@ -116,7 +113,6 @@ def decide_on_board(
             retelling.entries,
             changed,
             retelling.leaders,
-            retelling.standing,
         )
     return Decision(reply, saved)
 

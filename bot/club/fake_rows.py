@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Collection, Sequence
 from copy import copy
 from dataclasses import dataclass, field
 from datetime import date
@@ -12,7 +13,9 @@ import msgspec
 from bot.club.answers import result_of
 from bot.club.erasing import Mark, is_mark_of, new_mark
 from bot.club.ports import Queued, QueueNotice, Withdrawn
+from bot.club.self_page import OwnRecord, asked_techniques
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
+from bot.club.table import personal_bests, streaks_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -39,6 +42,7 @@ class Rows:
     lines: dict[int, Line] = field(default_factory=dict)
     erased: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
     withdrawn: dict[tuple[int, date, int], Puzzle] = field(default_factory=dict)
+    former: dict[int, tuple[int, str, tuple[Result, ...]]] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -49,7 +53,9 @@ class Rows:
     def duplicate(self) -> Rows:
         """Return a copy whose tables can change on their own; the values in them never change."""
         twin = copy(self)
-        tables = "clubs members puzzles queues picks days entries events lines withdrawn erased"
+        tables = (
+            "clubs members puzzles queues picks days entries events lines withdrawn erased former"
+        )
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))
         return twin
@@ -130,6 +136,52 @@ class Rows:
             for member in (self.members[member_id],)
         ]
         return tuple(each[-1] for each in sorted(found, key=lambda each: each[:3]))
+
+    def results_between(
+        self, club_id: int, first: date | None, last: date | None, *, with_former: bool
+    ) -> tuple[Result, ...]:
+        """Return the results of a club's puzzles dated first to last, those of former members too
+        where they are asked for."""
+        begin, end = first or date.min, last or date.max
+        found = self.results([day for day in self.days_of(club_id) if begin <= day.date <= end])
+        if not with_former:
+            return found
+        former = [
+            result
+            for owner, _, results in self.former.values()
+            for result in results
+            if owner == club_id and begin <= result.date <= end
+        ]
+        return tuple(sorted((*found, *former), key=lambda each: (each.date, str(each.finished_at))))
+
+    def posted_dates(self, club_id: int) -> tuple[date, ...]:
+        """Return the dates of a club's posted puzzles, oldest first."""
+        return tuple(day.date for day in self.days_of(club_id) if day.posted_at is not None)
+
+    def record_of(
+        self, member: Member, still_open: Collection[date], apart_from: MemberSolve | None
+    ) -> OwnRecord:
+        """Return what is known of one member, counted from the rows."""
+        club_id = member.club_id
+        own = tuple(
+            each for each in self.results(self.days_of(club_id)) if each.member_id == member.id
+        )
+        solved = [each.date for each in own if each.is_ranked]
+        asked: Counter[str] = Counter()
+        for entry in self.entries_by(club_id, member.user_id):
+            if apart_from is None or entry.id != apart_from.id:
+                asked += asked_techniques(entry)
+        streaks = streaks_of(self.posted_dates(club_id), solved, still_open=still_open)
+        return OwnRecord(own, *streaks, bests=personal_bests(own), asked=asked)
+
+    def let_former_go(self) -> None:
+        """Forget former members where no post waits any more that is to be mended."""
+        waiting = {
+            line.notice.club_id
+            for line in self.lines.values()
+            if not line.is_sent and (line.notice.audience == "mend" or not line.notice.reply)
+        }
+        self.former = {key: each for key, each in self.former.items() if each[0] in waiting}
 
     def days_come_back_to(self, club_id: int, user_id: str) -> frozenset[int]:
         """Return the ids of the days not closed yet that hold the mark of a person."""

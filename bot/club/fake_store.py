@@ -7,12 +7,13 @@ place at the end, so a save that fails leaves nothing behind.
 
 from __future__ import annotations
 
-import asyncio
 from collections.abc import Callable, Sequence
 from datetime import date, datetime
 
 from msgspec.structs import replace
 
+from bot.club.facts import FORMER_MEMBER
+from bot.club.fake_results import FakeResults, hop
 from bot.club.fake_rows import Line, Rows, export_entry
 from bot.club.ports import (
     Change,
@@ -36,25 +37,22 @@ from bot.club.ports import (
     Withdrawn,
     WithdrawNotice,
 )
-from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
+from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Scene
 
 
-class FakeStore:
+class FakeStore(FakeResults):
     """Implements `bot.club.ports.Store` in memory."""
 
-    def __init__(self) -> None:
-        self._rows = Rows()
-
     async def load_clubs(self) -> tuple[Club, ...]:
-        await _hop()
+        await hop()
         return tuple(self._rows.clubs.values())
 
     async def load_club(self, platform: str, room_id: str) -> Club | None:
-        await _hop()
+        await hop()
         return self._rows.club_of(platform, room_id)
 
     async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
-        await _hop()
+        await hop()
         known = {each.club_id for each in self._rows.members.values() if each.user_id == user_id}
         return tuple(
             club
@@ -65,7 +63,7 @@ class FakeStore:
     async def add_club(
         self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
     ) -> Club:
-        await _hop()
+        await hop()
         club = self._rows.club_of(platform, room_id)
         if club is None:
             club = Club(self._rows.next_id(), platform, room_id, settings, paused)
@@ -75,7 +73,7 @@ class FakeStore:
     async def load_scene(
         self, club_id: int, user_id: str, acted_at: datetime, event_id: str
     ) -> Scene:
-        await _hop()
+        await hop()
         rows = self._rows
         days = [day for day in rows.days.values() if day.club_id == club_id]
         days.sort(key=lambda day: day.due_at)
@@ -109,7 +107,7 @@ class FakeStore:
         club_id: int = 0,
         user_id: str = "",
     ) -> bool:
-        await _hop()
+        await hop()
         if event_id and event_id in self._rows.events:
             return False
         rows = self._rows.duplicate()
@@ -122,49 +120,52 @@ class FakeStore:
         return True
 
     async def load_reply(self, event_id: str) -> bytes | None:
-        await _hop()
+        await hop()
         saved = self._rows.events.get(event_id)
         return saved[0] if saved else None
 
     async def load_day(self, club_id: int, on_date: date) -> Day | None:
-        await _hop()
+        await hop()
         return self._rows.day_of(club_id, on_date)
 
-    async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
-        await _hop()
-        days = self._rows.days_of(club_id)
+    async def load_days(
+        self, club_id: int, *, open_only: bool = False, since: date | None = None
+    ) -> tuple[Day, ...]:
+        await hop()
+        days = [day for day in self._rows.days_of(club_id) if since is None or day.date >= since]
         return tuple(day for day in days if not (open_only and day.is_closed))
 
+    async def load_day_before(self, club_id: int, on_date: date) -> Day | None:
+        await hop()
+        before = [day for day in self._rows.days_of(club_id) if day.date < on_date]
+        return before[-1] if before else None
+
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
-        await _hop()
+        await hop()
         return self._rows.withdrawn_of(club_id)
 
     async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
-        await _hop()
+        await hop()
         for member, entry in self._rows.plans_of(day_id):
             if member.user_id == user_id:
                 return entry
         return None
 
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
-        await _hop()
+        await hop()
         return self._rows.plans_of(day_id)
 
-    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
-        await _hop()
-        return self._rows.entries_by(club_id, user_id)
+    async def load_day_ids(self, club_id: int, user_id: str) -> frozenset[int]:
+        await hop()
+        return frozenset(each.day_id for each in self._rows.entries_by(club_id, user_id))
 
-    async def load_results(
-        self, club_id: int, first: date | None, last: date | None
-    ) -> tuple[Result, ...]:
-        await _hop()
-        days = self._rows.days_of(club_id)
-        return self._rows.results(
-            [day for day in days if (first or date.min) <= day.date <= (last or date.max)]
-        )
+    async def load_finished_days(self, club_id: int, user_id: str) -> tuple[Day, ...]:
+        await hop()
+        entries = self._rows.entries_by(club_id, user_id)
+        return tuple(self._rows.days[each.day_id] for each in entries if each.finished_at)
 
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
-        await _hop()
+        await hop()
         return tuple(
             member
             for member in self._rows.members.values()
@@ -173,18 +174,18 @@ class FakeStore:
         )
 
     async def load_queue(self, club_id: int) -> tuple[Queued, ...]:
-        await _hop()
+        await hop()
         taken = {day.puzzle.id for day in self._rows.days_of(club_id) if not day.is_void}
         queue = self._rows.queues.get(club_id, ())
         return tuple(each for each in queue if each.puzzle.id not in taken)
 
     async def load_picks(self, club_id: int) -> tuple[Picked, ...]:
-        await _hop()
+        await hop()
         picks = sorted(self._rows.picks.items(), key=lambda each: each[0])
         return tuple(Picked(puzzle, day) for (owner, day), puzzle in picks if owner == club_id)
 
     async def load_stock(self, club_id: int) -> tuple[Puzzle, ...]:
-        await _hop()
+        await hop()
         days = self._rows.days_of(club_id)
         gone = {day.puzzle.identity for day in days if not day.is_void}
         gone |= {each.puzzle.identity for each in self._rows.withdrawn_of(club_id)}
@@ -193,7 +194,7 @@ class FakeStore:
         return tuple(puzzle for puzzle in puzzles if puzzle.identity not in gone)
 
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
-        await _hop()
+        await hop()
         waiting = [(key, line) for key, line in self._rows.lines.items() if not line.is_sent]
         return tuple(self._notice(key, line) for key, line in waiting[:limit])
 
@@ -211,7 +212,7 @@ class FakeStore:
         )
 
     async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
-        await _hop()
+        await hop()
         rows, said = self._rows, self._rows.lines[notice_id].notice
         rows.lines[notice_id] = Line(said, is_sent=True, reference=reference)
         for day in rows.days.values():
@@ -220,9 +221,10 @@ class FakeStore:
             if said.key == key and said.club_id == day.club_id and day.posted_at is None:
                 rows.days[day.id] = replace(day, posted_at=at, post_ref=reference)
                 rows.take_off_queue(day.club_id, day.puzzle.id)
+        rows.let_former_go()
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
-        await _hop()
+        await hop()
         member = self._rows.member_with(club_id, user_id)
         marked = sorted(self._rows.days_come_back_to(club_id, user_id))
         marks = [self._rows.days[day_id].date.isoformat() for day_id in marked]
@@ -237,11 +239,6 @@ class FakeStore:
         if told := self._rows.told_to(club_id, user_id):
             kept["told"] = [{"at": "", "reply": reply.decode()} for reply in told]
         return kept
-
-
-async def _hop() -> None:
-    """Let others go first, as a call to the database's thread does."""
-    await asyncio.sleep(0)
 
 
 def _apply(rows: Rows, change: Change) -> None:
@@ -293,8 +290,8 @@ def _apply(rows: Rows, change: Change) -> None:
             for notice_id, line in list(rows.lines.items()):
                 if (line.notice.club_id, line.notice.key) == (club_id, key):
                     rows.lines[notice_id] = Line(line.notice, True, line.reference)
-        case EraseMember(club_id, user_id):
-            _erase(rows, club_id, user_id)
+        case EraseMember(club_id, user_id, mark):
+            _erase(rows, club_id, user_id, mark)
 
 
 def _save_entry(rows: Rows, user_id: str, entry: MemberSolve) -> None:
@@ -360,10 +357,15 @@ def _with(notice: QueueNotice, audience: str, reply: bytes) -> QueueNotice:
     return QueueNotice(notice.club_id, notice.key, audience, reply, notice.user_id, notice.day_id)
 
 
-def _erase(rows: Rows, club_id: int, user_id: str) -> None:
+def _erase(rows: Rows, club_id: int, user_id: str, mark: str) -> None:
     member = rows.member_with(club_id, user_id)
     if member is not None:
         rows.mark_open_days(member)
+        if mark:
+            former = rows.next_id()
+            own = rows.record_of(member, (), None).results
+            left = (replace(each, member_id=-former, name=FORMER_MEMBER) for each in own)
+            rows.former[former] = club_id, mark, tuple(left)
         del rows.members[member.id]
         rows.entries = {key: each for key, each in rows.entries.items() if key[1] != member.id}
     rows.lines = {
@@ -374,3 +376,4 @@ def _erase(rows: Rows, club_id: int, user_id: str) -> None:
     rows.events = {
         key: event for key, event in rows.events.items() if event[1:] != (club_id, user_id)
     }
+    rows.let_former_go()

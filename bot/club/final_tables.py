@@ -7,7 +7,7 @@ results of the day.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from datetime import date
 
 from bot.club.clock import Period, next_date, period_of
@@ -15,10 +15,10 @@ from bot.club.facts import Praise, Table, TablePicture
 from bot.club.periods import beside, format_period
 from bot.club.ports import QueueNotice, WithdrawNotice
 from bot.club.replies import PeriodEnded, encode_reply
-from bot.club.state import Club, Day, Result
-from bot.club.table import Standing, by_member, table_of
+from bot.club.state import Club, Day
+from bot.club.table import Standing, table_of
 
-_PERIODS: Sequence[Period] = ("week", "month")
+PERIODS: Sequence[Period] = ("week", "month")
 _MOST_NAMES = 3
 """Praise of more than so many is praise of nobody."""
 
@@ -35,7 +35,7 @@ def periods_over(club: Club, day: Day, days: Sequence[Day], newest: date) -> tup
     closed = {each.date for each in days if each.is_closed}
     known = {newest, *(each.date for each in days)}
     over = []
-    for period in _PERIODS:
+    for period in PERIODS:
         span = period_of(period, day.date)
         inside = {each for each in known if period_of(period, each) == span}
         if span[1] is not None and after > span[1] and inside <= closed:
@@ -43,57 +43,37 @@ def periods_over(club: Club, day: Day, days: Sequence[Day], newest: date) -> tup
     return tuple(over)
 
 
-def day_before(on_date: date, days: Iterable[Day]) -> Day | None:
-    """Return the newest day before a date: its week may have ended without a puzzle."""
-    return max(
-        (each for each in days if each.date < on_date), key=lambda each: each.date, default=None
-    )
+def table_told(club: Club, period: Period, standing: Standing) -> QueueNotice | None:
+    """Return the table of a period, as it goes up; None of one without any result."""
+    reply = period_ended(club, period, standing)
+    if not reply.table.rows or standing.last is None:
+        return None
+    return QueueNotice(club.id, key_of(club, period, standing.last), "room", encode_reply(reply))
 
 
-def tables_told(
-    club: Club, day: Day, periods: Iterable[Period], standing: Standing
-) -> tuple[QueueNotice, ...]:
-    """Return the tables of a day's periods, as they go up; none of one without any result."""
-    told = (
-        (key_of(club, each, day.date), _ended(club, each, day.date, standing)) for each in periods
-    )
+def tables_mended(club: Club, on_date: date) -> tuple[QueueNotice, ...]:
+    """Return what mends the tables of a date's periods, where they went up: made when it is sent,
+    of what is known by then."""
     return tuple(
-        QueueNotice(club.id, key, "room", encode_reply(reply))
-        for key, reply in told
-        if reply.table.rows
-    )
-
-
-def tables_mended(club: Club, on_date: date, standing: Standing) -> tuple[QueueNotice, ...]:
-    """Return the tables of a date's periods once more, to replace those that went up."""
-    return tuple(
-        QueueNotice(
-            club.id,
-            key_of(club, period, on_date),
-            "mend",
-            encode_reply(_ended(club, period, on_date, standing, is_mended=True)),
-        )
-        for period in _PERIODS
+        QueueNotice(club.id, key_of(club, period, on_date), "mend", b"") for period in PERIODS
     )
 
 
 def tables_withdrawn(club: Club, day: Day) -> tuple[WithdrawNotice, ...]:
     """Return what keeps back the tables that wait, now that a day of theirs is to come again."""
-    return tuple(WithdrawNotice(club.id, key_of(club, each, day.date)) for each in _PERIODS)
+    return tuple(WithdrawNotice(club.id, key_of(club, each, day.date)) for each in PERIODS)
 
 
-def _ended(
-    club: Club, period: Period, on_date: date, standing: Standing, *, is_mended: bool = False
+def period_ended(
+    club: Club, period: Period, standing: Standing, *, is_mended: bool = False
 ) -> PeriodEnded:
-    first, last = period_of(period, on_date)
-    table = table_of(
-        club.settings.name, period, first, last, standing.results, puzzle_dates=standing.dates
-    )
+    """Return the final table of a period, with a word of praise."""
+    table = table_of(club.settings.name, period, standing)
     return PeriodEnded(
         table=table,
         picture=TablePicture(table) if table.rows else None,
-        praise=praise_of(table, standing.results),
-        earlier=beside(period, first, last, standing.dates)[0],
+        praise=praise_of(table, standing),
+        earlier=beside(period, standing.dates)[0],
         is_mended=is_mended,
     )
 
@@ -101,29 +81,25 @@ def _ended(
 # --- what was good ---
 
 
-def praise_of(table: Table, results: Iterable[Result]) -> Praise | None:
+def praise_of(table: Table, standing: Standing) -> Praise | None:
     """Return the best that can be said of a period: who improved most, else who solved a level for
     the first time, else who came new to the club, else who needed the fewest hints."""
     if table.most_improved:
         return Praise("improved", table.most_improved)
-    ranked = [each for each in results if each.is_ranked and each.date <= (table.last or date.max)]
-    return _first(ranked, table.first or date.min) or _fewest_hints(table)
+    return _first(standing) or _fewest_hints(table)
 
 
-def _first(ranked: Sequence[Result], first: date) -> Praise | None:
+def _first(standing: Standing) -> Praise | None:
     steps: dict[int, list[str]] = {}
     new: list[str] = []
-    for own in by_member(ranked).values():
-        before = {each.level for each in own if each.date < first}
-        within = {each.level for each in own if each.date >= first}
-        if before and within and max(within) > max(before):
-            steps.setdefault(max(within), []).append(own[-1].name)
-        elif within and not before:
-            new.append(own[-1].name)
+    for own in standing.sums:
+        if own.highest_before and own.highest > own.highest_before:
+            steps.setdefault(own.highest, []).append(own.name)
+        elif own.highest and not own.highest_before:
+            new.append(own.name)
     if steps and len(steps[max(steps)]) <= _MOST_NAMES:
         return Praise("level", tuple(sorted(steps[max(steps)])), level=max(steps))
-    is_first_period = all(each.date >= first for each in ranked)
-    if new and len(new) <= _MOST_NAMES and not is_first_period:
+    if new and len(new) <= _MOST_NAMES and not standing.is_first:
         return Praise("new", tuple(sorted(new)))
     return None
 

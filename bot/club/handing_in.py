@@ -17,7 +17,7 @@ from bot.club.replies import ClockNotStarted, DayUnknown, TalkHeard
 from bot.club.saying import known_days
 from bot.club.showing import fresh_entry, is_covered
 from bot.club.state import Day, Member, MemberSolve, Result, Scene
-from bot.club.table import Standing, results_of, results_on
+from bot.club.table import Bests, results_on
 
 
 def as_seen(scene: Scene, event: Event) -> Scene:
@@ -41,11 +41,12 @@ def as_seen(scene: Scene, event: Event) -> Scene:
 @dataclass(frozen=True, slots=True)
 class ToAnswer:
     """`named`, `named_entry`: the posted day of the date that the act names, and the member's entry
-    on it. `results`: all the club's."""
+    on it. `results`: of all days that the answer may be for. `bests`: the member's."""
 
     named: Day | None = None
     named_entry: MemberSolve | None = None
     results: tuple[Result, ...] = ()
+    bests: Bests = ()
     retelling: Retelling = field(default_factory=Retelling)
 
 
@@ -59,20 +60,19 @@ async def load_to_answer(
     named, entry = await loading.named_day(club, event, wanted)
     if scene.today is not None and wanted == scene.today.date:
         named, entry = scene.today, scene.entry
-    results = await loading.results(club)
+    days = [day for day in (named, *known_days(scene)) if day is not None]
+    results: list[Result] = []
+    for on_date in {day.date for day in days}:
+        results += await loading.store.load_results(club.id, on_date, on_date)
     own = (entry, scene.entry, scene.earlier_entry)
     told_late = {each.day_id for each in own if each and is_told_late(each, event)}
-    days = [day for day in (named, *known_days(scene)) if day is not None]
     overtaken = {each.date for each in results if is_after(each, event)}
     entries: list[tuple[Member, MemberSolve]] = []
     for day_id in told_late | {day.id for day in days if day.date in overtaken}:
         entries += await loading.store.load_entries(day_id)
-    is_mended = any(
-        day.is_closed and (day.id in told_late or event.acted_at < day.closes_at) for day in days
-    )
-    dates = await loading.puzzle_dates(club) if is_mended else ()
-    retelling = Retelling(tuple(entries), loading.leaders_of(club), Standing(results, dates))
-    return ToAnswer(named, entry, results, retelling)
+    retelling = Retelling(tuple(entries), loading.leaders_of(club))
+    bests = await loading.store.load_bests(club.id, event.user_id)
+    return ToAnswer(named, entry, tuple(results), bests, retelling)
 
 
 def days_to_answer(
@@ -124,7 +124,7 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
         event.acted_at,
         club.settings,
         name=event.name.strip() or event.user_id,
-        earlier=results_of(wider.results, scene.member),
+        bests=wider.bests,
     )
     reply = structs.replace(handed.reply, board_of=answerable.day.date)
     if handed.entry == answerable.entry:
@@ -138,7 +138,6 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
             told.entries,
             handed.entry,
             told.leaders,
-            told.standing,
         )
     elif handed.result is not None:
         results = (*answerable.results, handed.result)
@@ -156,7 +155,7 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
                 club, answerable.day, event.user_id, handed.result, told.leaders
             )
         if answerable.day.is_closed and not handed.result.is_late:
-            changes += notices.results_mended(club, answerable.day, results, told.standing)
+            changes += notices.results_mended(club, answerable.day)
     return Decision(reply, tuple(changes))
 
 

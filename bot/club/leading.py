@@ -34,8 +34,8 @@ from bot.club.replies import (
 from bot.club.report import report_of
 from bot.club.rulings import rule
 from bot.club.setting_up import change_settings, written_settings
-from bot.club.state import Day, Member, MemberSolve, Puzzle, Scene
-from bot.club.table import Standing, rank_of, results_on
+from bot.club.state import Day, Member, MemberSolve, Puzzle, Result, Scene
+from bot.club.table import rank_of
 
 
 def need_leader(scene: Scene, event: Event, command: str) -> None:
@@ -192,14 +192,14 @@ def decide_report(scene: Scene, event: Event, act: ShowReport, wider: ToReport) 
 @dataclass(frozen=True, slots=True)
 class ToRule:
     """`named`: the posted day of the date that the ruling names. `members`: those of its name;
-    `candidates`: days with the one member's entry. `entries`: all of the day that is ruled on;
-    `standing`: the club's."""
+    `candidates`: days with the one member's entry. `entries`, `results`: all of the day that is
+    ruled on."""
 
     named: Day | None
     members: tuple[Member, ...]
     candidates: tuple[tuple[Day, MemberSolve], ...]
     entries: tuple[tuple[Member, MemberSolve], ...]
-    standing: Standing
+    results: tuple[Result, ...]
 
 
 async def load_to_rule(loading: Loading, scene: Scene, event: Event, act: RuleResult) -> ToRule:
@@ -220,7 +220,9 @@ async def load_to_rule(loading: Loading, scene: Scene, event: Event, act: RuleRe
         members=members,
         candidates=tuple(candidates),
         entries=() if ruled_on is None else await store.load_entries(ruled_on.id),
-        standing=await loading.standing(club),
+        results=()
+        if ruled_on is None
+        else await store.load_results(club.id, ruled_on.date, ruled_on.date),
     )
 
 
@@ -237,7 +239,7 @@ def decide_ruling(scene: Scene, event: Event, act: RuleResult, wider: ToRule) ->
         raise refuse("club result", Problem.NO_RESULT, member.name)
     day, entry = finished[0]
     ruled = rule(entry, act.verdict, act.reason)
-    results = notices.with_ruling(results_on(wider.standing.results, day), day, ruled, member)
+    results = notices.with_ruling(wider.results, day, ruled, member)
     reply = ResultRuled(
         member=member.name,
         verdict=ruled.verdict,
@@ -251,7 +253,7 @@ def decide_ruling(scene: Scene, event: Event, act: RuleResult, wider: ToRule) ->
         notices.ruling_told(club, day, event.event_id, member, ruled),
     ]
     if day.is_closed:
-        changes += notices.results_mended(club, day, results, wider.standing)
+        changes += notices.results_mended(club, day)
     else:
         changes += notices.places_mended(club, day, wider.entries, ruled)
     return Decision(reply, tuple(changes))

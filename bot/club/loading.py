@@ -16,8 +16,7 @@ from bot.club.choosing import Coming, Supply, choose_puzzle, seeds_of, supply_of
 from bot.club.plan import plan_for, relaxed
 from bot.club.ports import Store
 from bot.club.questions import Studies, make_puzzle
-from bot.club.state import Club, Day, MemberSolve, Puzzle, Result
-from bot.club.table import Standing
+from bot.club.state import Club, Day, MemberSolve, Puzzle
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,10 +39,6 @@ class Loading:
         of_host = self.of_host.get((club.platform, club.room_id), ())
         return tuple(dict.fromkeys((*club.settings.leaders, *of_host)))
 
-    async def results(self, club: Club) -> tuple[Result, ...]:
-        """Return all the club's finished results."""
-        return await self.store.load_results(club.id, None, None)
-
     async def named_day(
         self, club: Club, event: Event, wanted: date | None
     ) -> tuple[Day | None, MemberSolve | None]:
@@ -54,15 +49,6 @@ class Loading:
         if day is None or day.posted_at is None or day.due_at > event.acted_at:
             return None, None
         return day, await self.store.load_entry(day.id, event.user_id)
-
-    async def puzzle_dates(self, club: Club) -> tuple[date, ...]:
-        """Return the dates of the club's posted puzzles, oldest first."""
-        days = await self.store.load_days(club.id)
-        return tuple(day.date for day in days if day.posted_at is not None)
-
-    async def standing(self, club: Club) -> Standing:
-        """Return what tables are made of."""
-        return Standing(await self.results(club), await self.puzzle_dates(club))
 
     # --- puzzles to come ---
 

@@ -9,7 +9,7 @@ from datetime import UTC, date, datetime
 from typing import Any
 
 from bot.club import notices
-from bot.club.acts import Act, Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
+from bot.club.acts import Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
 from bot.club.choosing import Coming
 from bot.club.clock import puzzle_date_at
 from bot.club.course import Course, Decision, load_nothing
@@ -35,74 +35,69 @@ from bot.club.replies import (
 )
 from bot.club.saying import open_days
 from bot.club.self_export import without_untold
-from bot.club.self_page import page_of
-from bot.club.state import Day, MemberSolve, Result, Scene
-from bot.club.table import Standing, results_of, table_of
+from bot.club.self_page import OwnRecord, page_of
+from bot.club.state import Day, MemberSolve, Scene
+from bot.club.table import Standing, table_of
 from bot.club.walkthrough import PathFacts, path_facts, walkthrough_ahead, walkthrough_shown
 
 # --- tables and the own page ---
 
 
-async def load_to_rank(loading: Loading, scene: Scene, event: Event, act: Act) -> Standing:
-    """Load what tables are made of."""
-    return await loading.standing(scene.club)
+async def load_table(loading: Loading, scene: Scene, event: Event, act: ShowTable) -> Standing:
+    """Load what the table of a period is made of."""
+    first, last = span_of(act.period, act.day or _current(scene, event), ago=act.ago)
+    still_open = [day.date for day in open_days(scene, event)]
+    return await loading.store.load_standing(
+        scene.club.id, act.period, first, last, still_open=still_open
+    )
 
 
-def decide_table(scene: Scene, event: Event, act: ShowTable, wider: Standing) -> Decision:
-    """Show the table of a period, and where the ones before and after it are."""
+def _current(scene: Scene, event: Event) -> date:
+    """Return the date that people mean by today: the open puzzle's, else the newest one's."""
     settings, today = scene.club.settings, scene.today
-    current = (
-        today.date if today else puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
-    )
-    first, last = span_of(act.period, act.day or current, ago=act.ago)
-    if act.period == "day" and first is not None and first not in wider.dates:
-        raise RefusedError(DayUnknown(date=first))
-    earlier, later = beside(act.period, first, last, wider.dates)
-    table = table_of(
-        settings.name,
-        act.period,
-        first,
-        last,
-        wider.results,
-        puzzle_dates=wider.dates,
-        still_open=[day.date for day in open_days(scene, event)],
-    )
+    if today is not None:
+        return today.date
+    return puzzle_date_at(event.acted_at, settings.post_time, settings.zone)
+
+
+def decide_table(scene: Scene, event: Event, act: ShowTable, standing: Standing) -> Decision:
+    """Show the table of a period, and where the ones before and after it are."""
+    if act.period == "day" and standing.first is not None and not standing.has_puzzle:
+        raise RefusedError(DayUnknown(date=standing.first))
+    earlier, later = beside(act.period, standing.dates)
+    table = table_of(scene.club.settings.name, act.period, standing)
     # Not kept: it names other members, who may have their data erased.
     shown = TableShown(
         table=table,
         picture=TablePicture(table),
         earlier=earlier,
         later=later,
-        current=current,
+        current=_current(scene, event),
     )
     return Decision(shown, is_kept=False)
 
 
-@dataclass(frozen=True, slots=True)
-class OwnPage:
-    """What tables are made of, and the member's entries on all days."""
-
-    ranked: Standing
-    entries: tuple[MemberSolve, ...]
-
-
-async def load_own_page(loading: Loading, scene: Scene, event: Event, act: ShowMe) -> OwnPage:
+async def load_own_page(loading: Loading, scene: Scene, event: Event, act: ShowMe) -> OwnRecord:
     """Load what a member's own page is made of."""
-    ranked = await load_to_rank(loading, scene, event, act)
-    return OwnPage(ranked, await loading.store.load_member_entries(scene.club.id, event.user_id))
-
-
-def decide_own_page(scene: Scene, event: Event, act: ShowMe, wider: OwnPage) -> Decision:
-    """Show the member's own page."""
-    page = page_of(
-        scene.member.name if scene.member else event.name,
-        results_of(wider.ranked.results, scene.member),
-        wider.entries,
-        wider.ranked.dates,
-        still_open=[day.date for day in open_days(scene, event)],
-        open_day_id=scene.today.id if scene.today else None,
+    still_open = [day.date for day in open_days(scene, event)]
+    return await loading.store.load_record(
+        scene.club.id,
+        event.user_id,
+        still_open=still_open,
+        apart_from=_unfinished(scene),
     )
-    return Decision(page)
+
+
+def decide_own_page(scene: Scene, event: Event, act: ShowMe, record: OwnRecord) -> Decision:
+    """Show the member's own page."""
+    name = scene.member.name if scene.member else event.name
+    return Decision(page_of(name, record, _unfinished(scene)))
+
+
+def _unfinished(scene: Scene) -> MemberSolve | None:
+    """Return the member's entry on the open day, if it is not solved."""
+    is_solved = scene.entry is not None and scene.entry.finished_at is not None
+    return None if is_solved else scene.entry
 
 
 # --- the walkthrough ---
@@ -207,13 +202,12 @@ def _day_and_entry(
 
 @dataclass(frozen=True, slots=True)
 class ToKeep:
-    """`kept`: all that is kept of the member, to export. `entries`: theirs on all days. `results`,
-    `days`: all the club's, to erase."""
+    """`kept`: all that is kept of the member, to export. `day_ids`: of all days that they took part
+    in. `finished`: the days on which they have finished, to erase."""
 
     kept: Mapping[str, Any] = field(default_factory=dict)
-    entries: tuple[MemberSolve, ...] = ()
-    results: tuple[Result, ...] = ()
-    days: tuple[Day, ...] = ()
+    day_ids: frozenset[int] = frozenset()
+    finished: tuple[Day, ...] = ()
 
 
 async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privacy) -> ToKeep:
@@ -221,11 +215,10 @@ async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privac
     club, user_id, store = scene.club, event.user_id, loading.store
     if act.wish == "export":
         return ToKeep(kept=await store.export_member(club.id, user_id))
-    wider = ToKeep(entries=await store.load_member_entries(club.id, user_id))
+    wider = ToKeep(day_ids=await store.load_day_ids(club.id, user_id))
     if act.wish == "show" or not act.sure:
         return wider
-    results, days = await loading.results(club), await store.load_days(club.id)
-    return replace(wider, results=results, days=days)
+    return replace(wider, finished=await store.load_finished_days(club.id, user_id))
 
 
 def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> Decision:
@@ -238,7 +231,7 @@ def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> D
         )
         text = json.dumps(shown, indent=2, ensure_ascii=False)
         return Decision(ExportMade(text=text, told=told, is_less=is_less), is_kept=False)
-    entries = len(wider.entries)
+    entries = len(wider.day_ids)
     if act.wish == "show":
         return Decision(PrivacyShown(entries=entries))
     begun = _begun_dates(scene, event, wider)
@@ -246,10 +239,9 @@ def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> D
         return Decision(ErasureAsked(entries=entries, open_dates=begun))
     changes: list[Change] = []
     if scene.member is not None:
-        changes += notices.member_forgotten(
-            scene.club, event.user_id, scene.member, wider.days, wider.results
-        )
-    changes.append(EraseMember(scene.club.id, event.user_id))
+        changes += notices.member_forgotten(scene.club, event.user_id, wider.finished)
+    mark = notices.opaque(scene.club, event.user_id)
+    changes.append(EraseMember(scene.club.id, event.user_id, mark))
     until = event.acted_at.astimezone(UTC).date() + KEEP_COPIES
     erased = Erased(entries=entries, open_dates=begun, copies_until=until)
     return Decision(erased, tuple(changes))
@@ -257,7 +249,7 @@ def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> D
 
 def _begun_dates(scene: Scene, event: Event, wider: ToKeep) -> tuple[date, ...]:
     """Return the dates of the open puzzles that the member took part in, before an erasure too."""
-    begun = {entry.day_id for entry in wider.entries} | scene.came_back
+    begun = wider.day_ids | scene.came_back
     return tuple(day.date for day in open_days(scene, event) if day.id in begun)
 
 
@@ -283,7 +275,7 @@ def is_leader(scene: Scene, event: Event) -> bool:
     return event.is_leader or event.user_id in scene.club.settings.leaders
 
 
-TABLE = Course(ShowTable, decide_table, load_to_rank)
+TABLE = Course(ShowTable, decide_table, load_table)
 ME = Course(ShowMe, decide_own_page, load_own_page)
 WALKTHROUGH = Course(ShowWalkthrough, decide_walkthrough, load_to_explain)
 PRIVACY = Course(Privacy, decide_privacy, load_to_keep)

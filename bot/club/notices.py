@@ -5,7 +5,7 @@ The key tells what is said, so that it is said once however often it is decided.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from datetime import datetime
 from hashlib import sha256
 
@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from bot.club.answer_key import line_names
 from bot.club.answers import result_of
 from bot.club.due import PuzzleDue
-from bot.club.facts import FORMER_MEMBER, TablePicture
+from bot.club.facts import TablePicture
 from bot.club.final_tables import tables_mended, tables_withdrawn
 from bot.club.plan import settings_from
 from bot.club.ports import (
@@ -40,7 +40,7 @@ from bot.club.replies import (
 )
 from bot.club.showing import day_facts, day_picture, planned_theme
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
-from bot.club.table import Standing, rank_of, table_of
+from bot.club.table import rank_of, sum_up, table_of
 from bot.club.walkthrough import PathFacts, walkthrough_posted
 
 
@@ -53,12 +53,17 @@ def _to_room(club: Club, key: str, reply: Reply) -> QueueNotice:
     return QueueNotice(club.id, key, "room", encode_reply(reply))
 
 
-def _solved_key(club: Club, day: Day, user_id: str) -> str:
+def solved_key(club: Club, day: Day, user_id: str) -> str:
     """Return the key of a member's line; it outlives an erasure, so it does not name them."""
-    return _key("solved", club, day, _opaque(club, user_id))
+    return _key("solved", club, day, opaque(club, user_id))
 
 
-def _opaque(club: Club, user_id: str) -> str:
+def results_key(club: Club, day: Day) -> str:
+    """Return the key of a day's results."""
+    return _key("results", club, day)
+
+
+def opaque(club: Club, user_id: str) -> str:
     """Return an id that tells people apart in keys, and is nobody's name."""
     return sha256(f"{club.platform}:{club.room_id}:{user_id}".encode()).hexdigest()[:16]
 
@@ -130,7 +135,7 @@ def closing(club: Club, day: Day, results: Sequence[Result], path: PathFacts) ->
         day=day_facts(club, day), picture=day_picture(club, day, hide=False), is_closed=True
     )
     mended = QueueNotice(club.id, _key("day", club, day), "mend", encode_reply(over))
-    shown = _to_room(club, _key("results", club, day), _results(club, day, results))
+    shown = _to_room(club, results_key(club, day), results_posted(club, day, results))
     return mended, shown, walkthrough
 
 
@@ -142,27 +147,25 @@ def withdrawal(club: Club, day: Day) -> tuple[Change, ...]:
     said = encode_reply(PostWithdrawn(date=day.date))
     return (
         QueueNotice(club.id, _key("day", club, day), "mend", said),
-        WithdrawNotice(club.id, _key("results", club, day)),
+        WithdrawNotice(club.id, results_key(club, day)),
         WithdrawNotice(club.id, _key("walkthrough", club, day)),
         *tables_withdrawn(club, day),
         WithdrawDay(day.id),
     )
 
 
-def results_mended(
-    club: Club, day: Day, results: Sequence[Result], standing: Standing
-) -> tuple[QueueNotice, ...]:
-    """Return the results of a closed day once more, to take the place of the first, and so the
-    final tables of its week and month. `standing`: of the club, on other days at least."""
-    reply = _results(club, day, results, is_mended=True)
-    mended = QueueNotice(club.id, _key("results", club, day), "mend", encode_reply(reply))
-    return mended, *tables_mended(club, day.date, standing.with_day(day.date, results))
+def results_mended(club: Club, day: Day) -> tuple[QueueNotice, ...]:
+    """Return what mends the results of a closed day, and so the final tables of its week and
+    month: made when it is sent, of what is known by then."""
+    mended = QueueNotice(club.id, results_key(club, day), "mend", b"")
+    return mended, *tables_mended(club, day.date)
 
 
-def _results(
+def results_posted(
     club: Club, day: Day, results: Sequence[Result], *, is_mended: bool = False
 ) -> ResultsPosted:
-    table = table_of(club.settings.name, "day", day.date, day.date, results)
+    """Return a day's results."""
+    table = table_of(club.settings.name, "day", sum_up(results, day.date, day.date))
     return ResultsPosted(
         date=day.date,
         table=table,
@@ -176,10 +179,11 @@ def member_solved(
     club: Club, day: Day, user_id: str, result: Result, results: Sequence[Result]
 ) -> QueueNotice:
     """Return the line to the room, without spoilers."""
-    return _to_room(club, _solved_key(club, day, user_id), _solved(day, result, results))
+    return _to_room(club, solved_key(club, day, user_id), solved_line(day, result, results))
 
 
-def _solved(day: Day, result: Result, results: Sequence[Result]) -> MemberSolved:
+def solved_line(day: Day, result: Result, results: Sequence[Result]) -> MemberSolved:
+    """Return what the room is told of a result; `results`: of who had finished by then."""
     return MemberSolved(
         date=day.date,
         name=result.name,
@@ -190,28 +194,15 @@ def _solved(day: Day, result: Result, results: Sequence[Result]) -> MemberSolved
     )
 
 
-def member_forgotten(
-    club: Club, user_id: str, member: Member, days: Sequence[Day], results: Sequence[Result]
-) -> tuple[QueueNotice, ...]:
-    """Return what old posts say of a member once their data are erased: the same, of nobody."""
+def member_forgotten(club: Club, user_id: str, days: Iterable[Day]) -> tuple[QueueNotice, ...]:
+    """Return what mends all that was said of a member, once their data are erased: to the same, of
+    nobody. `days`: those on which they have finished."""
     mends: list[QueueNotice] = []
-    standing = Standing(
-        tuple(
-            replace(each, name=FORMER_MEMBER) if each.member_id == member.id else each
-            for each in results
-        ),
-        tuple(day.date for day in days if day.posted_at is not None),
-    )
     for day in days:
-        on_day = [each for each in standing.results if each.date == day.date]
-        for count, own in enumerate(on_day, start=1):
-            if own.member_id == member.id:
-                # The place is the announced one: of those who had finished by then.
-                key, reply = _solved_key(club, day, user_id), _solved(day, own, on_day[:count])
-                mends.append(QueueNotice(club.id, key, "mend", encode_reply(reply)))
-                if day.is_closed:
-                    mends += results_mended(club, day, on_day, standing)
-    # Days of one week mend the same table, and all say the same of it.
+        mends.append(QueueNotice(club.id, solved_key(club, day, user_id), "mend", b""))
+        if day.is_closed:
+            mends += results_mended(club, day)
+    # Days of one week mend the same table.
     return tuple({each.key: each for each in mends}.values())
 
 
@@ -223,7 +214,7 @@ def result_flagged(
     return tuple(
         QueueNotice(
             club.id,
-            _key("flagged", club, day, _opaque(club, user_id), _opaque(club, leader)),
+            _key("flagged", club, day, opaque(club, user_id), opaque(club, leader)),
             "member",
             reply,
             user_id=leader,
@@ -266,7 +257,7 @@ def places_overtaken(
     others = [each for each in entries if each[1].day_id == day.id and each[0].user_id != user_id]
     own = Member(entry.member_id, club.id, user_id, "")
     mends = _mended_lines(club, day, others, [*others, (own, entry)])
-    return tuple(each for each in mends if each.key != _solved_key(club, day, user_id))
+    return tuple(each for each in mends if each.key != solved_key(club, day, user_id))
 
 
 def _mended_lines(
@@ -279,7 +270,7 @@ def _mended_lines(
     return tuple(
         QueueNotice(
             club.id,
-            _solved_key(club, day, user_id),
+            solved_key(club, day, user_id),
             "mend" if user_id in announced else "room",
             encode_reply(line),
         )
@@ -295,7 +286,6 @@ def result_retold(
     entries: Sequence[tuple[Member, MemberSolve]],
     changed: MemberSolve,
     leaders: Sequence[str],
-    standing: Standing,
 ) -> tuple[QueueNotice, ...]:
     """Return what is to be said anew of a result that an act of before it changed, which reached
     us late: the places, the results and tables of a closed day, and to the leaders what waits."""
@@ -303,7 +293,7 @@ def result_retold(
     told = list(places_mended(club, day, entries, changed))
     results = _results_of(day, _with_entry(entries, changed))
     if day.is_closed:
-        told += results_mended(club, day, results, standing)
+        told += results_mended(club, day)
     own = next(each for each in results if each.member_id == changed.member_id)
     if own.verdict == "flagged":
         told += result_flagged(club, day, user_id, own, leaders)
@@ -324,7 +314,7 @@ def _lines_of(day: Day, entries: Sequence[tuple[Member, MemberSolve]]) -> dict[s
     """Return the line to the room on each member who finished in time, by user id."""
     results = _results_of(day, entries)
     return {
-        member.user_id: _solved(day, results[place], results[: place + 1])
+        member.user_id: solved_line(day, results[place], results[: place + 1])
         for place, (member, entry) in enumerate(_finished(entries))
         if not entry.is_late
     }

@@ -6,6 +6,7 @@ person stands here, and nothing that could be taken for one. A test looks for th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Set
 
 import msgspec
@@ -14,10 +15,15 @@ from bot.club.facts import FORMER_MEMBER
 from bot.club.reply import Reply
 
 NAMES = frozenset({"finishers", "flagged", "member", "most_improved", "name", "names", "starters"})
-"""The fields that hold people's names; a row in one of them begins with the name."""
+"""The fields that hold people's names; a row in one of them begins with the name. Which replies
+have any is noted as they are kept, so a field that is added here is looked for in later ones."""
 
 WORDS = frozenset({"reason", "text", "typed"})
 """The fields that hold what people typed."""
+
+_HOLDS_ANY = re.compile(
+    rb'"(?:%s)":(?!""|null|\[\])' % b"|".join(each.encode() for each in sorted(NAMES | WORDS))
+)
 
 Rewrite = Callable[[str], str]
 
@@ -32,6 +38,11 @@ def people_in(reply: Reply) -> tuple[str, ...]:
 
     rewritten(msgspec.to_builtins(reply), NAMES, note)
     return tuple(name for name in found if name != FORMER_MEMBER)
+
+
+def may_name(written: bytes) -> bool:
+    """Say whether an encoded reply holds anything in a field of people's names or words."""
+    return _HOLDS_ANY.search(written) is not None
 
 
 def rewritten(value: object, fields: Set[str], rewrite: Rewrite, field: str = "") -> object:

@@ -7,7 +7,6 @@ one under way, or the last, is read in `bot.commands`.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
 from datetime import date
 
 from bot.club.clock import ONE_DAY, Period, period_of
@@ -48,12 +47,8 @@ def span_of(period: Period, on_date: date, *, ago: int = 0) -> tuple[date | None
 
 
 def beside(
-    period: Period, first: date | None, last: date | None, dates: Collection[date]
+    period: Period, nearest: tuple[date | None, date | None]
 ) -> tuple[date | None, date | None]:
-    """Return the first dates of the nearest periods before and after one that have a puzzle."""
-    if first is None or last is None:
-        return None, None
-    before = max((day for day in dates if day < first), default=None)
-    after = min((day for day in dates if day > last), default=None)
-    earlier, later = (day and period_of(period, day)[0] for day in (before, after))
+    """Return the first dates of the periods that hold the nearest dates before and after one."""
+    earlier, later = (day and period_of(period, day)[0] for day in nearest)
     return earlier, later

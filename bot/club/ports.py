@@ -6,13 +6,16 @@ one contract suite runs on it and on SQLite.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
+from bot.club.clock import Period
 from bot.club.plan import DayPlan
+from bot.club.self_page import OwnRecord
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
+from bot.club.table import Bests, Standing
 
 T = TypeVar("T")
 
@@ -156,11 +159,13 @@ class EraseMember:
     """Remove all that is kept of a member; what old posts say is mended by notices of its own.
 
     A mark stays on each day that is not marked closed and that they took part in, until it is:
-    `Scene.came_back` names those days then.
+    `Scene.came_back` names those days then. `mark` stands in the keys of what was said of them:
+    until all of it is mended their results stay, as a former member's; without it they go at once.
     """
 
     club_id: int
     user_id: str
+    mark: str = ""
 
 
 Change = (
@@ -267,8 +272,14 @@ class Store(Protocol):
     async def load_day(self, club_id: int, on_date: date) -> Day | None:
         """Return the club's day of that date, posted or not."""
 
-    async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
-        """Return days, oldest first; `open_only`: those not marked closed."""
+    async def load_days(
+        self, club_id: int, *, open_only: bool = False, since: date | None = None
+    ) -> tuple[Day, ...]:
+        """Return days, oldest first; `open_only`: those not marked closed; `since`: of this date
+        and later."""
+
+    async def load_day_before(self, club_id: int, on_date: date) -> Day | None:
+        """Return the newest day before a date, None where there is none."""
 
     async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
         """Return what a member has done on a day, None where they never took part in it."""
@@ -276,13 +287,48 @@ class Store(Protocol):
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         """Return who took part in a day, with what they did, in the order in which they began."""
 
-    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
-        """Return a member's entries on all days, by date."""
+    async def load_day_ids(self, club_id: int, user_id: str) -> frozenset[int]:
+        """Return the ids of the days that a member took part in."""
+
+    async def load_finished_days(self, club_id: int, user_id: str) -> tuple[Day, ...]:
+        """Return the days on which a member has finished, oldest first."""
 
     async def load_results(
-        self, club_id: int, first: date | None, last: date | None
+        self, club_id: int, first: date | None, last: date | None, *, with_former: bool = False
     ) -> tuple[Result, ...]:
-        """Return the finished entries of puzzles dated first to last (inclusive), by date."""
+        """Return the finished entries of puzzles dated first to last (inclusive), by date;
+        `with_former`: those of former members too, as long as a post names them."""
+
+    async def load_standing(
+        self,
+        club_id: int,
+        period: Period,
+        first: date | None,
+        last: date | None,
+        *,
+        still_open: Collection[date] = (),
+        with_former: bool = False,
+    ) -> Standing:
+        """Return what the table of a period is made of, as `bot.club.table.sum_up` has it. `first`
+        and `last` are the period's."""
+
+    async def load_record(
+        self,
+        club_id: int,
+        user_id: str,
+        *,
+        still_open: Collection[date] = (),
+        apart_from: MemberSolve | None = None,
+    ) -> OwnRecord:
+        """Return what is known of one member; `apart_from`: an entry whose hints are not
+        counted."""
+
+    async def load_bests(self, club_id: int, user_id: str) -> Bests:
+        """Return a member's best result of each level."""
+
+    async def load_former(self, club_id: int, mark: str) -> tuple[int, ...]:
+        """Return the member ids that results of former members of this mark have, the newest
+        first."""
 
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
         """Return the members whose name or user id is `name`, whatever the case."""

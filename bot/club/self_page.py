@@ -3,29 +3,33 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Iterable, Sequence
-from datetime import date
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
 from bot.club.replies import PersonalPage
 from bot.club.self_export import WHAT
 from bot.club.state import MemberSolve, Result
-from bot.club.table import BEFORE, WITHIN, average, personal_bests, streaks_of
+from bot.club.table import BEFORE, WITHIN, Bests, average
 
 RECENT = 7
 
 
-def page_of(
-    name: str,
-    own: Sequence[Result],
-    entries: Iterable[MemberSolve],
-    puzzle_dates: Sequence[date],
-    *,
-    still_open: Collection[date],
-    open_day_id: int | None = None,
-) -> PersonalPage:
-    """Return the page; `own` are the member's results of all time, by date."""
+@dataclass(frozen=True, slots=True)
+class OwnRecord:
+    """What is known of one member: all `results`, by date; the running and the best streak; `bests`
+    of each level; `asked`, how many steps of each technique a hint was asked for."""
+
+    results: tuple[Result, ...] = ()
+    streak: int = 0
+    best_streak: int = 0
+    bests: Bests = ()
+    asked: Mapping[str, int] = field(default_factory=dict)
+
+
+def page_of(name: str, record: OwnRecord, unfinished: MemberSolve | None) -> PersonalPage:
+    """Return the page. `unfinished`: the member's entry on the open day, if it is not solved."""
+    own = record.results
     ranked = [result for result in own if result.is_ranked]
-    run, best = streaks_of(puzzle_dates, (result.date for result in ranked), still_open=still_open)
     now, before = ranked[-WITHIN:], ranked[:-WITHIN][-BEFORE:]
     has_enough = len(before) == BEFORE
     why = Counter(result.why_unranked for result in own)
@@ -34,13 +38,13 @@ def page_of(
         name=name,
         solved=len(ranked),
         late=why["late"],
-        streak=run,
-        best_streak=best,
-        bests=personal_bests(own),
+        streak=record.streak,
+        best_streak=record.best_streak,
+        bests=record.bests,
         recent=tuple(
             (result.date, result.level, result.adjusted, result.hints) for result in recent
         ),
-        asked=count_techniques(entries, open_day_id),
+        asked=_most_first(Counter(record.asked) + told_techniques(unfinished)),
         average_before=average(before) if has_enough else None,
         average_now=average(now) if has_enough else None,
         unranked=why["unranked"],
@@ -49,18 +53,22 @@ def page_of(
     )
 
 
-def count_techniques(
-    entries: Iterable[MemberSolve], open_day_id: int | None = None
-) -> tuple[tuple[str, int], ...]:
-    """Return (technique, steps that a hint was asked for), most first, then by name.
-
-    On the open day a technique counts once the member was told its name: the page is free.
-    """
-    counts: Counter[str] = Counter()
-    for entry in entries:
-        is_open = entry.day_id == open_day_id and entry.finished_at is None
-        told = WHAT if is_open else 1
-        counts.update(
-            charge.technique for charge in entry.charges if charge.rung == told and charge.technique
-        )
+def _most_first(counts: Mapping[str, int]) -> tuple[tuple[str, int], ...]:
     return tuple(sorted(counts.items(), key=lambda item: (-item[1], item[0])))
+
+
+def asked_techniques(entry: MemberSolve) -> Counter[str]:
+    """Count the steps of each technique that a hint was asked for."""
+    return _techniques(entry, rung=1)
+
+
+def told_techniques(entry: MemberSolve | None) -> Counter[str]:
+    """Count the steps of each technique that was told by name: the page is free, so of the open
+    day's it says no more."""
+    return Counter() if entry is None else _techniques(entry, rung=WHAT)
+
+
+def _techniques(entry: MemberSolve, rung: int) -> Counter[str]:
+    return Counter(
+        charge.technique for charge in entry.charges if charge.rung == rung and charge.technique
+    )

@@ -21,7 +21,7 @@ from msgspec import structs
 from bot.club import notices
 from bot.club.acts import Act, Event, OnDay, Talk
 from bot.club.board_seen import BoardSeen, see_board
-from bot.club.clock import ONE_DAY, local_date
+from bot.club.clock import ONE_DAY, local_date, period_of
 from bot.club.club_lock import ClubLock
 from bot.club.course import AnyCourse, Decision
 from bot.club.deciding import has_finished, on_board_of, on_day
@@ -34,7 +34,7 @@ from bot.club.due import (
     is_moved,
     next_post_of,
 )
-from bot.club.final_tables import day_before, periods_over, tables_told
+from bot.club.final_tables import PERIODS, periods_over, table_told
 from bot.club.handing_in import SAID, as_seen
 from bot.club.leading import need_leader
 from bot.club.loading import Loading
@@ -196,11 +196,10 @@ class ClubService:
     async def _tables_at_closing(self, club: Club, day: Day) -> list[Change]:
         """Return the final tables of what is over with a day, and of what was with the one before:
         nobody could tell, where its last dates had no puzzle."""
-        kept = await self._store.load_days(club.id)
+        before, kept = await self._days_about(club, day.date)
         days = [
             structs.replace(each, is_closed=True) if each.id == day.id else each for each in kept
         ]
-        before = day_before(day.date, days)
         tables = [] if before is None else await self._tables(club, before, days, days[-1].date)
         own = await self._tables(club, day, days, days[-1].date)
         # A day that is closed once more, its post being found, changes what went up.
@@ -209,11 +208,20 @@ class ClubService:
     async def _tables(
         self, club: Club, day: Day, days: Sequence[Day], newest: date
     ) -> list[QueueNotice]:
-        periods = periods_over(club, day, days, newest)
-        if not periods:
-            return []
-        standing = await self._loading(Studies()).standing(club)
-        return list(tables_told(club, day, periods, standing))
+        tables = []
+        for period in periods_over(club, day, days, newest):
+            span = period_of(period, day.date)
+            tables.append(
+                table_told(club, period, await self._store.load_standing(club.id, period, *span))
+            )
+        return [table for table in tables if table is not None]
+
+    async def _days_about(self, club: Club, on_date: date) -> tuple[Day | None, tuple[Day, ...]]:
+        """Return the newest day before a date, and all days since its week and month began."""
+        before = await self._store.load_day_before(club.id, on_date)
+        spans = [period_of(period, before.date if before else on_date) for period in PERIODS]
+        since = min((first for first, _ in spans if first is not None), default=None)
+        return before, await self._store.load_days(club.id, since=since)
 
     async def _open(self, due: PuzzleDue) -> None:
         studies = Studies()
@@ -228,7 +236,7 @@ class ClubService:
         before is what goes up. Raises StudyNeededError where one has to be made first."""
         async with self._locks[due.club.id].alone():
             club = await self._store.load_club(due.club.platform, due.club.room_id) or due.club
-            days = await self._store.load_days(club.id)
+            before, days = await self._days_about(club, due.date)
             if any(day.date == due.date for day in days):
                 return True  # closed already: the leader moved the post time
             if is_moved(due.club, club):
@@ -240,7 +248,6 @@ class ClubService:
                 return False
             edition = await loading.edition(club, due.date)
             opened = notices.open_changes(due, puzzle, edition=edition)
-            before = day_before(due.date, days)
             tables = await self._tables(club, before, days, due.date) if before else []
             await self._store.save((*tables, *opened))
         return True

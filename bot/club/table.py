@@ -7,42 +7,116 @@ kept and counted apart, and what waits for the leader or was taken out does not 
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 
 from bot.club.clock import Period
 from bot.club.facts import Table, TableRow
-from bot.club.state import Day, Member, Result
+from bot.club.state import Day, Result
 
-
-@dataclass(frozen=True, slots=True)
-class Standing:
-    """What tables are made of: all the club's finished `results`, and the `dates` of its posted
-    puzzles, oldest first."""
-
-    results: tuple[Result, ...] = ()
-    dates: tuple[date, ...] = ()
-
-    def with_day(self, on_date: date, results: Iterable[Result]) -> Standing:
-        """Return it with other results on a date."""
-        others = (each for each in self.results if each.date != on_date)
-        return replace(self, results=(*others, *results))
-
+Bests = tuple[tuple[int, int, date], ...]
+"""(level, adjusted seconds, date) of a member's best ranked result of each level."""
 
 BEFORE, WITHIN = 5, 3
 """Results that "most improved" asks for: before the period, and in it."""
 
 
+@dataclass(frozen=True, slots=True)
+class Sums:
+    """What one member's results of a period come to; times in whole seconds.
+
+    - `late`: answers after the closing; `wrong`: wrong answers to what ranks.
+    - `streak`: puzzles solved in a row by the end of the period.
+    - `before`: the adjusted times of the last BEFORE ranked results before it, in any order.
+    - `highest`, `highest_before`: the highest level solved in it and before it, 0 for none.
+    """
+
+    member_id: int
+    name: str
+    solved: int = 0
+    adjusted: int = 0
+    raw: int = 0
+    hints: int = 0
+    late: int = 0
+    wrong: int = 0
+    streak: int = 0
+    before: tuple[int, ...] = ()
+    highest: int = 0
+    highest_before: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """What the table of a period is made of: the `sums` of who has any result in it.
+
+    `dates`: the nearest dates before and after it that had a puzzle. `has_puzzle`: it had one
+    itself. `is_first`: nobody had a ranked result before it.
+    """
+
+    first: date | None
+    last: date | None
+    sums: tuple[Sums, ...] = ()
+    dates: tuple[date | None, date | None] = (None, None)
+    has_puzzle: bool = True
+    is_first: bool = True
+
+
+def sum_up(
+    results: Iterable[Result],
+    first: date | None,
+    last: date | None,
+    *,
+    puzzle_dates: Sequence[date] = (),
+    still_open: Collection[date] = (),
+) -> Standing:
+    """Return what the results of a club come to in a period. `puzzle_dates`: those posted, oldest
+    first; `results` may be of earlier and later days too, and need no order."""
+    begin, end = first or date.min, last or date.max
+    known = sorted((each for each in results if each.date <= end), key=lambda each: each.date)
+    dates = [day for day in puzzle_dates if day <= end]
+    sums = tuple(
+        _sums_of(own, begin, dates, still_open)
+        for own in by_member(known).values()
+        if own[-1].date >= begin
+    )
+    return Standing(
+        first,
+        last,
+        sums,
+        (
+            max((day for day in puzzle_dates if day < begin), default=None),
+            min((day for day in puzzle_dates if day > end), default=None),
+        ),
+        has_puzzle=any(begin <= day <= end for day in puzzle_dates),
+        is_first=not any(each.is_ranked and each.date < begin for each in known),
+    )
+
+
+def _sums_of(
+    own: Sequence[Result], begin: date, dates: Sequence[date], still_open: Collection[date]
+) -> Sums:
+    ranked = [each for each in own if each.is_ranked]
+    within = [each for each in ranked if each.date >= begin]
+    before = [each for each in ranked if each.date < begin]
+    return Sums(
+        member_id=own[-1].member_id,
+        name=own[-1].name,
+        solved=len(within),
+        adjusted=sum(each.adjusted for each in within),
+        raw=sum(each.raw for each in within),
+        hints=sum(each.hints for each in within),
+        late=sum(each.is_late and each.verdict != "unranked" for each in own if each.date >= begin),
+        wrong=sum(each.tries for each in within),
+        streak=streaks_of(dates, (each.date for each in ranked), still_open=still_open)[0],
+        before=tuple(each.adjusted for each in before[-BEFORE:]),
+        highest=max((each.level for each in within), default=0),
+        highest_before=max((each.level for each in before), default=0),
+    )
+
+
 def results_on(results: Iterable[Result], day: Day) -> tuple[Result, ...]:
     """Return a day's results."""
     return tuple(result for result in results if result.date == day.date)
-
-
-def results_of(results: Iterable[Result], member: Member | None) -> tuple[Result, ...]:
-    """Return a member's results, none of somebody who is none yet."""
-    if member is None:
-        return ()
-    return tuple(result for result in results if result.member_id == member.id)
 
 
 def by_member(results: Iterable[Result]) -> dict[int, list[Result]]:
@@ -53,29 +127,23 @@ def by_member(results: Iterable[Result]) -> dict[int, list[Result]]:
     return grouped
 
 
-def rank_rows(
-    results: Sequence[Result], streaks: dict[int, int] | None = None
-) -> tuple[TableRow, ...]:
+def rank_rows(sums: Iterable[Sums]) -> tuple[TableRow, ...]:
     """Return the rows of a table in order; members with nothing but late answers come last."""
-    rows = []
-    for member_id, own in by_member(results).items():
-        ranked = [result for result in own if result.is_ranked]
-        late = sum(result.is_late and result.verdict != "unranked" for result in own)
-        if not ranked and not late:
-            continue
-        rows.append(
-            TableRow(
-                rank=0,
-                name=own[-1].name,
-                solved=len(ranked),
-                adjusted=sum(result.adjusted for result in ranked),
-                raw=sum(result.raw for result in ranked),
-                hints=sum(result.hints for result in ranked),
-                late=late,
-                streak=(streaks or {}).get(member_id, 0),
-                wrong=sum(result.tries for result in ranked),
-            )
+    rows = [
+        TableRow(
+            rank=0,
+            name=own.name,
+            solved=own.solved,
+            adjusted=own.adjusted,
+            raw=own.raw,
+            hints=own.hints,
+            late=own.late,
+            streak=own.streak,
+            wrong=own.wrong,
         )
+        for own in sums
+        if own.solved or own.late
+    ]
     rows.sort(key=lambda row: (*_merit(row), row.name.casefold()))
     return tuple(_with_ranks(rows))
 
@@ -135,8 +203,8 @@ def streaks_of(
     return run, best
 
 
-def personal_bests(results: Iterable[Result]) -> tuple[tuple[int, int, date], ...]:
-    """Return (level, adjusted seconds, date) of a member's best ranked result of each level."""
+def personal_bests(results: Iterable[Result]) -> Bests:
+    """Return a member's bests; of equal ones the first that comes."""
     best: dict[int, Result] = {}
     for result in results:
         held = best.get(result.level)
@@ -145,10 +213,10 @@ def personal_bests(results: Iterable[Result]) -> tuple[tuple[int, int, date], ..
     return tuple((level, best[level].adjusted, best[level].date) for level in sorted(best))
 
 
-def is_personal_best(earlier: Iterable[Result], new: Result) -> bool:
-    """Say whether a ranked result beats every earlier one of its level, of which there is one."""
-    bests = {level: seconds for level, seconds, _ in personal_bests(earlier)}
-    return new.is_ranked and new.level in bests and new.adjusted < bests[new.level]
+def is_personal_best(bests: Bests, new: Result) -> bool:
+    """Say whether a ranked result beats the best of its level, where there is one."""
+    held = {level: seconds for level, seconds, _ in bests}
+    return new.is_ranked and new.level in held and new.adjusted < held[new.level]
 
 
 def average(results: Sequence[Result]) -> int:
@@ -156,56 +224,33 @@ def average(results: Sequence[Result]) -> int:
     return round(sum(result.adjusted for result in results) / len(results))
 
 
-def improvement_of(own: Sequence[Result], first: date) -> float | None:
-    """Return how much faster a member was in the period that starts at `first`, as a share of
-    their own average over the five results before it; None with too few results."""
-    ranked = sorted((result for result in own if result.is_ranked), key=lambda each: each.date)
-    before = [result for result in ranked if result.date < first][-BEFORE:]
-    within = [result for result in ranked if result.date >= first]
-    if len(before) < BEFORE or len(within) < WITHIN:
+def improvement_of(own: Sums) -> float | None:
+    """Return how much faster a member was in the period, as a share of their own average over the
+    five results before it; None with too few results."""
+    if len(own.before) < BEFORE or own.solved < WITHIN:
         return None
-    then, now = (sum(each.adjusted for each in part) / len(part) for part in (before, within))
+    then, now = sum(own.before) / len(own.before), own.adjusted / own.solved
     return (then - now) / then if then > 0 else None
 
 
-def most_improved(results: Sequence[Result], first: date) -> tuple[str, ...]:
+def most_improved(sums: Iterable[Sums]) -> tuple[str, ...]:
     """Return who improved most in the period, several where equal; nobody if no one did."""
     shares: list[tuple[str, float]] = []
-    for own in by_member(results).values():
-        share = improvement_of(own, first)
+    for own in sums:
+        share = improvement_of(own)
         if share is not None and share > 0:
-            shares.append((own[-1].name, share))
+            shares.append((own.name, share))
     best = max((share for _, share in shares), default=0.0)
     return tuple(sorted(name for name, share in shares if share == best))
 
 
-def table_of(
-    club: str,
-    period: Period,
-    first: date | None,
-    last: date | None,
-    results: Sequence[Result],
-    *,
-    puzzle_dates: Sequence[date] = (),
-    still_open: Collection[date] = (),
-) -> Table:
-    """Return the table of a period as it stood at its end; `results` may hold earlier and later
-    ones too: streaks and improvement rest on what came before."""
-    until = date.max if last is None else last
-    results = [result for result in results if result.date <= until]
-    within = [result for result in results if first is None or result.date >= first]
-    puzzle_dates = [day for day in puzzle_dates if day <= until]
-    streaks = {
-        member_id: streaks_of(
-            puzzle_dates, (each.date for each in own if each.is_ranked), still_open=still_open
-        )[0]
-        for member_id, own in by_member(results).items()
-    }
+def table_of(club: str, period: Period, standing: Standing) -> Table:
+    """Return the table of a period as it stood at its end."""
     return Table(
         club=club,
         period=period,
-        first=first,
-        last=last,
-        rows=rank_rows(within, streaks),
-        most_improved=most_improved(results, first) if first else (),
+        first=standing.first,
+        last=standing.last,
+        rows=rank_rows(standing.sums),
+        most_improved=most_improved(standing.sums) if standing.first else (),
     )

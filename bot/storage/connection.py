@@ -27,6 +27,7 @@ from bot.storage.errors import DatabaseDamagedError, SaveFailedError, SqliteTooO
 from bot.storage.files import error_of, error_of_folder, make_private, take_lock
 from bot.storage.founding import begin_founding, end_founding
 from bot.storage.migrations import MIGRATIONS, OVERWRITTEN, migrate, read_version
+from bot.storage.results import is_kept, keep_all
 
 T = TypeVar("T")
 Work = Callable[[sqlite3.Connection], T]
@@ -259,6 +260,8 @@ def _set_up(
         # Before the version says that it was done: a disk that is full now is tried again.
         connection.execute("VACUUM")
     migrate(connection, named)
+    if not is_kept(connection):
+        _run_block(keep_all, "BEGIN IMMEDIATE", connection)
     if alone:
         # What a kill left in the log is in the one file from now on.
         fold_log(connection)

@@ -13,6 +13,7 @@ from bot.club.ports import MarkClosed, MarkPosted, MoveClosing, OpenDay, Withdra
 from bot.club.state import Day
 from bot.storage.posts import NEVER_WENT_UP
 from bot.storage.puzzles import insert_puzzle, use_up
+from bot.storage.results import keep_day, keep_runs_from
 from bot.storage.rows import day_of, day_values, ms_of, puzzle_of
 
 _DAY = (
@@ -38,8 +39,9 @@ def find_open_day(connection: sqlite3.Connection, club_id: int, at: datetime) ->
     ms = ms_of(at)
     return _one_day(
         connection,
-        "day.club_id = ? AND day.posted_at IS NOT NULL AND day.due_at <= ? AND ? < day.closes_at"
-        " ORDER BY day.due_at DESC LIMIT 1",
+        # The few days that close later are looked through, not the many that were due before.
+        "day.club_id = ? AND day.posted_at IS NOT NULL AND +day.due_at <= ? AND ? < day.closes_at"
+        " ORDER BY +day.due_at DESC LIMIT 1",
         (club_id, ms, ms),
     )
 
@@ -63,10 +65,37 @@ def find_unconfirmed_day(connection: sqlite3.Connection, club_id: int) -> Day | 
     )
 
 
-def list_days(connection: sqlite3.Connection, club_id: int, *, open_only: bool) -> tuple[Day, ...]:
-    """Return days by date; `open_only`: those not marked closed."""
-    only = " AND NOT day.is_closed" if open_only else ""
-    rows = connection.execute(f"{_DAY} WHERE day.club_id = ?{only} ORDER BY day.date", (club_id,))
+def find_newest_before(connection: sqlite3.Connection, club_id: int, on_date: date) -> Day | None:
+    """Return the newest day before a date, posted or not."""
+    return _one_day(
+        connection,
+        "day.club_id = ? AND day.date < ? ORDER BY day.date DESC LIMIT 1",
+        (club_id, on_date.isoformat()),
+    )
+
+
+def list_days(
+    connection: sqlite3.Connection, club_id: int, *, open_only: bool, since: date | None = None
+) -> tuple[Day, ...]:
+    """Return days by date; `open_only`: those not marked closed; `since`: from a date on."""
+    only = " AND day.is_closed = 0" if open_only else ""
+    rows = connection.execute(
+        f"{_DAY} WHERE day.club_id = ? AND day.date >= ?{only} ORDER BY day.date",
+        (club_id, (since or date.min).isoformat()),
+    )
+    return tuple(map(day_of, rows))
+
+
+def list_finished_days(
+    connection: sqlite3.Connection, club_id: int, user_id: str
+) -> tuple[Day, ...]:
+    """Return the days on which a member has finished, by date."""
+    rows = connection.execute(
+        f"{_DAY} WHERE day.id IN (SELECT entry.day_id FROM member"
+        " JOIN result ON result.member_id = member.id JOIN entry ON entry.id = result.entry_id"
+        " WHERE member.club_id = ? AND member.user_id = ?) ORDER BY day.date",
+        (club_id, user_id),
+    )
     return tuple(map(day_of, rows))
 
 
@@ -96,6 +125,7 @@ def mark_posted(connection: sqlite3.Connection, change: MarkPosted) -> None:
         "UPDATE day SET posted_at = ?, post_ref = ? WHERE id = ?",
         (ms_of(change.posted_at), change.post_ref, change.day_id),
     )
+    keep_day(connection, change.day_id)
     _use_up_puzzle(connection, change.day_id)
 
 
@@ -130,7 +160,9 @@ def withdraw_day(connection: sqlite3.Connection, change: WithdrawDay) -> None:
     )
     connection.execute("UPDATE notice SET day_id = NULL WHERE day_id = ?", day_id)
     connection.execute("DELETE FROM entry WHERE day_id = ?", day_id)
-    connection.execute("DELETE FROM day WHERE id = ?", day_id)
+    gone = connection.execute("DELETE FROM day WHERE id = ? RETURNING club_id, date", day_id)
+    for row in gone.fetchall():
+        keep_runs_from(connection, row["club_id"], date.fromisoformat(row["date"]))
 
 
 def list_withdrawn(connection: sqlite3.Connection, club_id: int) -> tuple[Withdrawn, ...]:

@@ -20,6 +20,7 @@ from bot.club.people import NAMES, WORDS, rewritten
 from bot.club.ports import EraseMember
 from bot.storage.members import club_with, days_come_back_to, find_member
 from bot.storage.memory import Leaver, RoomMemory
+from bot.storage.results import forget_former, keep_former
 
 
 def erase_member(
@@ -33,16 +34,21 @@ def erase_member(
     who = (change.club_id, change.user_id)
     member = find_member(connection, *who)
     _mark_open_days(connection, *who)
-    # Entries go with the member, by the foreign key.
+    if member is not None and change.mark:
+        keep_former(connection, member.id, change.club_id, change.mark)
+    # Entries and results go with the member, by the foreign keys.
     connection.execute("DELETE FROM member WHERE club_id = ? AND user_id = ?", who)
-    connection.execute("DELETE FROM notice WHERE club_id = ? AND user_id = ?", who)
+    connection.execute(
+        "DELETE FROM notice WHERE club_id = ? AND user_id = ? AND user_id <> ''", who
+    )
     connection.execute("DELETE FROM event WHERE club_id = ? AND user_id = ?", who)
     # An older Ninebark named people in the keys of what it told leaders about them.
     connection.execute(
-        "DELETE FROM notice WHERE club_id = ? AND key LIKE 'flagged:%'"
+        "DELETE FROM notice WHERE club_id = ? AND key >= 'flagged:' AND key < 'flagged;'"
         " AND instr(key || ':', ':' || ? || ':')",
         who,
     )
+    forget_former(connection)
     name = "" if member is None else member.name
     leaver = Leaver(change.user_id, name, is_everyday(name, everyday))
     if name:
@@ -58,7 +64,7 @@ def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) 
     rows = connection.execute(
         "SELECT day.id FROM day JOIN entry ON entry.day_id = day.id"
         " JOIN member ON member.id = entry.member_id"
-        " WHERE day.club_id = ? AND member.user_id = ? AND NOT day.is_closed",
+        " WHERE day.club_id = ? AND member.user_id = ? AND day.is_closed = 0",
         (club_id, user_id),
     )
     for day_id in {row["id"] for row in rows.fetchall()} - marked:
@@ -73,9 +79,9 @@ def _forget_name(connection: sqlite3.Connection, club_id: int, leaver: Leaver) -
     people's names and words is touched.
     """
     taken = Taken(leaver, FORMER_MEMBER)
-    for table in ("event", "notice"):
+    for table, where in (("event", "names"), ("notice", "sent_at IS NULL")):
         rows = connection.execute(
-            f"SELECT id, reply FROM {table} WHERE club_id = ? AND instr(reply, ?)",
+            f"SELECT id, reply FROM {table} WHERE club_id = ? AND {where} AND instr(reply, ?)",
             (club_id, taken.as_written),
         )
         for row in rows.fetchall():

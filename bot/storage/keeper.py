@@ -1,4 +1,5 @@
-"""What is done for the data while the bot runs: a checkpoint each hour, a dated copy each day.
+"""What is done for the data while the bot runs: each hour old replies and lines are forgotten and
+all is brought into one file; each day a dated copy is made.
 
 Nothing here ends the bot: a disk that is full now may have room in an hour, and is told of until
 then.
@@ -18,6 +19,9 @@ HOUR_SECONDS = 3600.0
 
 class Kept(Protocol):
     """The data, as far as the keeper must know it. Each may raise, and has then changed nothing."""
+
+    async def prune(self) -> None:
+        """Forget what has been kept long enough."""
 
     async def checkpoint(self) -> bool:
         """Bring everything into the one file; False while another program reads it."""
@@ -40,7 +44,7 @@ class Keeper:
             await self._wait(HOUR_SECONDS)
 
     async def _look(self) -> None:
-        for work in (self._kept.checkpoint, self._kept.keep_copy):
+        for work in (self._kept.prune, self._kept.checkpoint, self._kept.keep_copy):
             try:
                 await work()
             except Exception as problem:

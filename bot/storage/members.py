@@ -3,21 +3,17 @@
 from __future__ import annotations
 
 import sqlite3
-from datetime import date
 
-from bot.club.clock import counted_from, whole_seconds
 from bot.club.erasing import is_mark_of
 from bot.club.ports import SaveEntry, SaveMember, SaveSettings
-from bot.club.state import Club, ClubSettings, Member, MemberSolve, Result
+from bot.club.state import Club, ClubSettings, Member, MemberSolve
+from bot.storage.results import keep_entry
 from bot.storage.rows import (
-    charges_of,
     club_of,
     entry_of,
     entry_values,
     json_of,
     member_of,
-    moment_of,
-    moment_or_none,
 )
 
 
@@ -140,6 +136,7 @@ def save_entry(connection: sqlite3.Connection, change: SaveEntry) -> None:
     values = {**entry_values(change.entry), "user_id": change.user_id}
     if connection.execute(_SAVE_ENTRY, values).rowcount != 1:
         raise LookupError(f"no member or day for an entry of day {change.entry.day_id}")
+    keep_entry(connection, change.entry.day_id, change.user_id)
 
 
 def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> MemberSolve | None:
@@ -164,66 +161,22 @@ def list_entries(
     return tuple((member_of(row, "member_id"), entry_of(row)) for row in rows)
 
 
-def list_member_entries(
-    connection: sqlite3.Connection, club_id: int, user_id: str
-) -> tuple[MemberSolve, ...]:
-    """Return what a member did on all days, by date."""
+def list_day_ids(connection: sqlite3.Connection, club_id: int, user_id: str) -> frozenset[int]:
+    """Return the ids of the days that a member took part in."""
     rows = connection.execute(
-        "SELECT entry.* FROM entry JOIN member ON member.id = entry.member_id"
-        " JOIN day ON day.id = entry.day_id"
-        " WHERE member.club_id = ? AND member.user_id = ? ORDER BY day.date",
+        "SELECT entry.day_id FROM entry JOIN member ON member.id = entry.member_id"
+        " WHERE member.club_id = ? AND member.user_id = ?",
         (club_id, user_id),
     )
-    return tuple(map(entry_of, rows))
-
-
-_RESULTS = """
-    SELECT
-        entry.member_id, member.name, day.date, puzzle.level, entry.tries, entry.is_late,
-        entry.verdict, entry.charges, entry.version,
-        entry.started_at, entry.finished_at, coalesce(day.posted_at, day.due_at) AS seen_at
-    FROM day
-    JOIN puzzle ON puzzle.id = day.puzzle_id
-    JOIN entry ON entry.day_id = day.id
-    JOIN member ON member.id = entry.member_id
-    WHERE entry.finished_at IS NOT NULL
-"""
-
-
-def list_results(
-    connection: sqlite3.Connection, club_id: int, first: date | None, last: date | None
-) -> tuple[Result, ...]:
-    """Return the finished entries of puzzles dated first to last, both included; None: no bound."""
-    rows = connection.execute(
-        _RESULTS + " AND day.club_id = ? AND day.date BETWEEN ? AND ?"
-        " ORDER BY day.date, entry.finished_at, entry.id",
-        (club_id, (first or date.min).isoformat(), (last or date.max).isoformat()),
-    )
-    return tuple(map(_result_of, rows))
-
-
-def _result_of(row: sqlite3.Row) -> Result:
-    charges, finished_at = charges_of(row), moment_of(row["finished_at"])
-    start = counted_from(moment_of(row["seen_at"]), moment_or_none(row["started_at"]), finished_at)
-    return Result(
-        member_id=row["member_id"],
-        name=row["name"],
-        date=date.fromisoformat(row["date"]),
-        level=row["level"],
-        raw=whole_seconds(start, finished_at),
-        added=sum(charge.seconds for charge in charges),
-        hints=len({charge.key for charge in charges if charge.key.startswith("hint:")}),
-        tries=row["tries"],
-        is_late=bool(row["is_late"]),
-        verdict=row["verdict"],
-        finished_at=finished_at,
-    )
+    return frozenset(row["day_id"] for row in rows)
 
 
 def days_come_back_to(connection: sqlite3.Connection, club_id: int, user_id: str) -> frozenset[int]:
     """Return the ids of the days not closed yet that hold the mark of a person."""
     rows = connection.execute(
-        "SELECT erased.* FROM erased JOIN day ON day.id = erased.day_id WHERE day.club_id = ?",
+        # The marks are few, and looked through first.
+        "SELECT erased.* FROM erased CROSS JOIN day ON day.id = erased.day_id"
+        " WHERE day.club_id = ?",
         (club_id,),
     )
     return frozenset(

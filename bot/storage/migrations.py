@@ -11,6 +11,7 @@ import sqlite3
 from pathlib import Path
 
 from bot.storage.errors import DatabaseFromFutureError, NotADatabaseError
+from bot.storage.result_tables import RESULTS
 
 APPLICATION_ID = 0x4E_42_52_4B
 """Marks a file as ours (`PRAGMA application_id`): the letters NBRK."""
@@ -304,6 +305,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         # The boards that were undone, to redo to.
         "ALTER TABLE entry ADD COLUMN undone TEXT NOT NULL DEFAULT '[]'",
     ),
+    RESULTS,
 )
 
 

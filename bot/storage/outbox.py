@@ -10,9 +10,11 @@ import sqlite3
 from collections.abc import Collection
 from datetime import datetime
 
+from bot.club.people import may_name
 from bot.club.ports import Notice, QueueNotice, SendingAttempt, WithdrawNotice
 from bot.storage.posts import IS_THE_DAYS_POST
 from bot.storage.puzzles import use_up
+from bot.storage.results import forget_former, keep_day
 from bot.storage.rows import club_of, json_of, ms_of
 
 
@@ -58,8 +60,14 @@ _WAITING = """
 
 def list_notices(connection: sqlite3.Connection, limit: int) -> tuple[Notice, ...]:
     """Return what waits to be sent, of all clubs, oldest first."""
-    rows = connection.execute(_WAITING + " ORDER BY notice.id LIMIT ?", (limit,))
+    waiting = _WAITING.replace("FROM notice", "FROM notice INDEXED BY notice_waiting")
+    rows = connection.execute(waiting + " ORDER BY notice.id LIMIT ?", (limit,))
     return tuple(map(_notice_of, rows))
+
+
+def has_waiting(connection: sqlite3.Connection) -> bool:
+    """Say whether anything waits to be sent, in any club."""
+    return connection.execute("SELECT 1 FROM notice WHERE sent_at IS NULL").fetchone() is not None
 
 
 _FIRST_OF_EACH = """
@@ -147,11 +155,13 @@ def mark_sent(
         # Found only after its closing: it is closed once more, now that there is something to say.
         "UPDATE day SET posted_at = ?, post_ref = ?, is_closed = 0 WHERE posted_at IS NULL"
         f" AND EXISTS (SELECT 1 FROM notice WHERE notice.id = ? AND {IS_THE_DAYS_POST})"
-        " RETURNING club_id, puzzle_id",
+        " RETURNING id, club_id, puzzle_id",
         (ms_of(now), reference, notice_id),
     ).fetchall()
     for row in posted:
         use_up(connection, row["club_id"], row["puzzle_id"])
+        keep_day(connection, row["id"])
+    forget_former(connection)
 
 
 def drop_notice(connection: sqlite3.Connection, notice_id: int, now: datetime) -> None:
@@ -159,6 +169,7 @@ def drop_notice(connection: sqlite3.Connection, notice_id: int, now: datetime) -
     connection.execute(
         "UPDATE notice SET sent_at = ?, reply = x'' WHERE id = ?", (ms_of(now), notice_id)
     )
+    forget_former(connection)
 
 
 def withdraw_notice(connection: sqlite3.Connection, change: WithdrawNotice, now: datetime) -> None:
@@ -180,9 +191,9 @@ def insert_event(
     """Keep the reply to an event; False where the event was there already."""
     club_id, user_id = author or (None, None)
     added = connection.execute(
-        "INSERT INTO event (id, reply, saved_at, club_id, user_id) VALUES (?, ?, ?, ?, ?)"
-        " ON CONFLICT (id) DO NOTHING",
-        (event_id, reply, ms_of(now), club_id, user_id),
+        "INSERT INTO event (id, reply, saved_at, club_id, user_id, names)"
+        " VALUES (?, ?, ?, ?, ?, ?) ON CONFLICT (id) DO NOTHING",
+        (event_id, reply, ms_of(now), club_id, user_id, may_name(reply)),
     ).rowcount
     return added == 1
 

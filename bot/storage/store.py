@@ -12,9 +12,12 @@ from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
+from bot.club.clock import Period
 from bot.club.ports import Change, EraseMember, Notice, Picked, Queued, SendingAttempt, Withdrawn
+from bot.club.self_page import OwnRecord
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
-from bot.storage import clock, days, exporting, members, outbox, puzzles
+from bot.club.table import Bests, Standing
+from bot.storage import clock, days, exporting, members, outbox, puzzles, results, standing
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, fold_log, open_database
 from bot.storage.dated import keep_dated
@@ -128,7 +131,7 @@ class SqliteStore:
     async def _fold_when_mended(self) -> bool:
         """Empty the log; tell whether it is empty and nothing waits that will mend a post."""
         is_empty = await self.checkpoint()
-        return is_empty and not await self.load_notices(1)
+        return is_empty and not await self.database.read(outbox.has_waiting)
 
     async def load_reply(self, event_id: str) -> bytes | None:
         """Return the encoded reply kept for an event, None where it is new or older than
@@ -141,10 +144,18 @@ class SqliteStore:
         """Return the club's day of that date, posted or not."""
         return await self.database.read(lambda link: days.find_day(link, club_id, on_date))
 
-    async def load_days(self, club_id: int, *, open_only: bool = False) -> tuple[Day, ...]:
-        """Return days by date; `open_only`: those not marked closed."""
+    async def load_days(
+        self, club_id: int, *, open_only: bool = False, since: date | None = None
+    ) -> tuple[Day, ...]:
+        """Return days by date; `open_only`: those not marked closed; `since`: from a date on."""
         return await self.database.read(
-            lambda link: days.list_days(link, club_id, open_only=open_only)
+            lambda link: days.list_days(link, club_id, open_only=open_only, since=since)
+        )
+
+    async def load_day_before(self, club_id: int, on_date: date) -> Day | None:
+        """Return the newest day before a date, posted or not."""
+        return await self.database.read(
+            lambda link: days.find_newest_before(link, club_id, on_date)
         )
 
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
@@ -159,20 +170,62 @@ class SqliteStore:
         """Return who took part in a day, with what they did, in the order in which they began."""
         return await self.database.read(lambda link: members.list_entries(link, day_id))
 
-    async def load_member_entries(self, club_id: int, user_id: str) -> tuple[MemberSolve, ...]:
-        """Return what a member did on all days, by date."""
+    async def load_day_ids(self, club_id: int, user_id: str) -> frozenset[int]:
+        """Return the ids of the days that a member took part in."""
+        return await self.database.read(lambda link: members.list_day_ids(link, club_id, user_id))
+
+    async def load_finished_days(self, club_id: int, user_id: str) -> tuple[Day, ...]:
+        """Return the days on which a member has finished, by date."""
         return await self.database.read(
-            lambda link: members.list_member_entries(link, club_id, user_id)
+            lambda link: days.list_finished_days(link, club_id, user_id)
         )
 
     async def load_results(
-        self, club_id: int, first: date | None, last: date | None
+        self, club_id: int, first: date | None, last: date | None, *, with_former: bool = False
     ) -> tuple[Result, ...]:
         """Return the finished entries of puzzles dated first to last, both included; None: no
         bound."""
         return await self.database.read(
-            lambda link: members.list_results(link, club_id, first, last)
+            lambda link: results.list_results(link, club_id, first, last, with_former=with_former)
         )
+
+    async def load_standing(
+        self,
+        club_id: int,
+        period: Period,
+        first: date | None,
+        last: date | None,
+        *,
+        still_open: Collection[date] = (),
+        with_former: bool = False,
+    ) -> Standing:
+        """Return what the table of a period is made of."""
+        return await self.database.read(
+            lambda link: standing.load_standing(
+                link, club_id, period, first, last, still_open, with_former=with_former
+            )
+        )
+
+    async def load_record(
+        self,
+        club_id: int,
+        user_id: str,
+        *,
+        still_open: Collection[date] = (),
+        apart_from: MemberSolve | None = None,
+    ) -> OwnRecord:
+        """Return what is known of one member."""
+        return await self.database.read(
+            lambda link: standing.load_record(link, club_id, user_id, still_open, apart_from)
+        )
+
+    async def load_bests(self, club_id: int, user_id: str) -> Bests:
+        """Return a member's best result of each level."""
+        return await self.database.read(lambda link: standing.load_bests(link, club_id, user_id))
+
+    async def load_former(self, club_id: int, mark: str) -> tuple[int, ...]:
+        """Return the ids that results of former members of this mark have, the newest first."""
+        return await self.database.read(lambda link: results.list_former(link, club_id, mark))
 
     # --- puzzles ---
 
@@ -243,7 +296,7 @@ class SqliteStore:
         """Note that a notice is out; a day's own post marks the day posted in the same
         transaction."""
         await self.database.write(lambda link: outbox.mark_sent(link, notice_id, reference, at))
-        if self._owes_mends and not await self.load_notices(1):
+        if self._owes_mends and not await self.database.read(outbox.has_waiting):
             self._owes_mends = not await self._fold_when_mended()
 
     async def drop_notice(self, notice_id: int, at: datetime) -> None:

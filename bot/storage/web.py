@@ -29,10 +29,12 @@ KEEP_PRIVATE_LINES = timedelta(days=60)
 KEEP_UNUSED_PICTURES = timedelta(days=1)
 """A picture is saved before the line that shows it, so a young one may still get its line."""
 
+_SAYS_BY = b'"by":'
+
 _BY = re.compile(rb'"by":("(?:[^"\\]|\\.)*")')
 
-POSTS = frozenset({"post", "thread"})
-"""Kinds of lines that the club itself put up, and mends."""
+_SAID = "room_id = ? AND kind NOT IN ('post', 'thread')"
+"""Of what a room shows, what the club did not put up itself, and mends; as an index has it."""
 
 _WORDS = frozenset({"alt", "label", "text"})
 """The fields of a line that people read."""
@@ -168,24 +170,29 @@ def erase_lines(link: sqlite3.Connection, room_id: str, leaver: Leaver) -> None:
     those show, and take their name out of others' lines. The club's own posts are mended."""
     user_id, taken = leaver.user_id, Taken(leaver, _TAKEN_OUT)
     rows = link.execute(
-        "SELECT id, user_id, kind, body FROM room_log WHERE room_id = ?", (room_id,)
+        f"SELECT id, body FROM room_log WHERE {_SAID} AND (instr(body, ?) OR instr(body, ?))",
+        (room_id, _SAYS_BY, taken.as_written if leaver.name else _SAYS_BY),
     ).fetchall()
-    gone = [
-        row["id"]
-        for row in rows
-        if row["user_id"] in _owners(room_id, user_id) or _is_said_by(row["body"], user_id)
-    ]
-    ids = (json_of(gone),)
-    link.execute(
-        "DELETE FROM room_picture WHERE token IN (SELECT token FROM room_picture_use"
-        " WHERE entry_id IN (SELECT value FROM json_each(?1)))"
-        " AND token NOT IN (SELECT token FROM room_picture_use"
-        " WHERE entry_id NOT IN (SELECT value FROM json_each(?1)))",
-        ids,
+    own = link.execute(
+        "SELECT id FROM room_log WHERE room_id = ? AND user_id IN (?, ?)",
+        (room_id, *_owners(room_id, user_id)),
     )
+    gone = {row["id"] for row in own}
+    gone |= {row["id"] for row in rows if _is_said_by(row["body"], user_id)}
+    ids = (json_of(sorted(gone)),)
+    shown = link.execute(
+        "SELECT DISTINCT token FROM room_picture_use"
+        " WHERE entry_id IN (SELECT value FROM json_each(?))",
+        ids,
+    ).fetchall()
     link.execute("DELETE FROM room_log WHERE id IN (SELECT value FROM json_each(?))", ids)
+    link.executemany(
+        "DELETE FROM room_picture WHERE token = ?1"
+        " AND NOT EXISTS (SELECT 1 FROM room_picture_use WHERE token = ?1)",
+        [(row["token"],) for row in shown],
+    )
     for row in rows:
-        if leaver.name and row["kind"] not in POSTS and row["id"] not in gone:
+        if leaver.name and row["id"] not in gone:
             body = bytes(row["body"])
             left = _without(body, taken)
             if left != body:

@@ -13,11 +13,13 @@ from collections.abc import AsyncIterator, Awaitable, Callable, Iterable, Mappin
 from contextlib import AsyncExitStack, asynccontextmanager
 from dataclasses import dataclass
 from datetime import datetime
+from functools import partial
 from pathlib import Path
 
 from msgspec.structs import replace
 
 from bot.club.ports import Notice, SaveSettings
+from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
 from bot.commands.table import COURSES
@@ -103,7 +105,7 @@ def _put_together(
         store=store, courses=COURSES, puzzles=workshop, believe=clock.believe, leaders=leaders
     )
     rooms: dict[str, Room] = {}
-    sender = OutboxSender(rooms)
+    sender = OutboxSender(rooms, partial(load_reply_of, store))
 
     def note_sent(notice: Notice) -> None:
         boards.note(notice.club.platform, notice.club.room_id)

@@ -15,6 +15,7 @@ BENCHMARKS = (
     "many",
     "making",
     "commit",
+    "scale",
     "picture",
     "words",
     "discord",

@@ -23,8 +23,8 @@ from bot.club.replies import (
     WalkthroughLater,
     WalkthroughPosted,
     WalkthroughShown,
-    decode_reply,
 )
+from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings
 from bot.commands.table import COURSES
@@ -97,7 +97,7 @@ class Bot:
     async def _send(self, notice: Notice) -> str:
         if not self.is_reachable:
             raise RoomUnreachableError("down")
-        self.said.append((decode_reply(notice.reply), self.at))
+        self.said.append((await load_reply_of(self.store, notice), self.at))
         return f"post {notice.key}"
 
     async def _find(self, notice: Notice) -> str | None:

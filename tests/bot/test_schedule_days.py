@@ -15,7 +15,8 @@ from zoneinfo import ZoneInfo
 import pytest
 
 from bot.club.ports import Notice, SaveSettings
-from bot.club.replies import DayPosted, ResultsPosted, decode_reply
+from bot.club.replies import DayPosted, ResultsPosted
+from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Puzzle
 from bot.commands.table import COURSES
@@ -79,7 +80,7 @@ class House:
     async def _send(self, notice: Notice) -> str:
         if not self.is_reachable:
             raise RoomUnreachableError("down")
-        reply = decode_reply(notice.reply)
+        reply = await load_reply_of(self.store, notice)
         if isinstance(reply, DayPosted) and notice.audience == "room":
             self.posted.append((reply.day.date, self.now))
         if isinstance(reply, ResultsPosted):

@@ -12,6 +12,7 @@ import msgspec
 import pytest
 
 from bot.club.ports import EraseMember, Notice, SaveMember, SavePuzzle, SaveSettings
+from bot.club.replies import Reply
 from bot.club.state import Club, Member
 from bot.demo import DAYS_BEHIND, DEMO_ROOM, DemoClock, demo_settings, live_a_week
 from bot.outbox_sender import OutboxSender
@@ -165,8 +166,12 @@ async def test_a_port_that_is_taken_ends_the_start_with_an_example() -> None:
     assert not told.is_input, "the port may be free again in a moment"
 
 
+async def never_asked(notice: Notice) -> Reply:
+    raise AssertionError(notice)
+
+
 async def test_a_club_whose_platform_is_served_no_more_waits_for_it() -> None:
     club = Club(1, "elsewhere", "main", demo_settings(), False)
     notice = Notice(1, club, "day:1", "room", b"", "", None)
     with pytest.raises(RoomGoneError):
-        await OutboxSender({}).find(notice)
+        await OutboxSender({}, never_asked).find(notice)

@@ -19,7 +19,8 @@ from pathlib import Path
 from bot.club.clock import scheduled_at
 from bot.club.plan import DayPlan, fits, plan_for
 from bot.club.ports import Notice
-from bot.club.replies import DayPosted, decode_reply
+from bot.club.replies import DayPosted
+from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, DayWish
 from bot.commands.table import COURSES
@@ -129,7 +130,7 @@ class Year:
         self.stocker = Stocker(self.store, self.workshop, at_least=self.at_least)
 
     async def _send(self, notice: Notice) -> str:
-        reply = decode_reply(notice.reply)
+        reply = await load_reply_of(self.store, notice)
         if isinstance(reply, DayPosted) and notice.audience == "room":
             self.posted.append((notice.club.room_id, reply.day.date))
         return f"post {notice.key}"

@@ -302,14 +302,15 @@ async def test_a_day_is_posted_when_its_own_notice_is_sent_and_once_only(store: 
         assert (after.posted_at, after.post_ref) == (NOON + 2 * MINUTE, "post 2")
 
 
-async def test_a_members_entries_come_by_date_and_of_the_club_alone(store: Store) -> None:
+async def test_a_members_days_come_by_date_and_of_the_club_alone(store: Store) -> None:
     club, other = await new_club(store), await new_club(store, "elm")
     for each in (club, other):
         member = await new_member(store, each, "ada")
         for number in (1, 0):
             day = await new_day(store, each, number)
             await store.save([SaveEntry("ada", full_entry(day, member))])
-    found = await store.load_member_entries(club.id, "ada")
     days = await store.load_days(club.id)
-    assert [entry.day_id for entry in found] == [day.id for day in days]
-    assert await store.load_member_entries(club.id, "nobody") == ()
+    assert await store.load_finished_days(club.id, "ada") == days
+    assert await store.load_day_ids(club.id, "ada") == {day.id for day in days}
+    assert await store.load_finished_days(club.id, "nobody") == ()
+    assert await store.load_day_ids(club.id, "nobody") == frozenset()

@@ -18,6 +18,7 @@ from tests.bot.storage.samples import (
     NOON,
     ONE_DAY,
     day_number,
+    entries_of,
     new_club,
     new_day,
     new_member,
@@ -64,10 +65,10 @@ async def test_a_members_entries_come_by_date_and_are_theirs_alone(store: Store)
         for member in (ada, ben):
             board = Board(mark + "." * 80)
             await store.save([SaveEntry(member.user_id, MemberSolve(0, day.id, member.id, board))])
-    entries = await store.load_member_entries(club.id, "ada")
+    entries = await entries_of(store, club, "ada")
     assert [entry.board.grid[0] for entry in entries] == ["1", "2"]
     assert {entry.member_id for entry in entries} == {ada.id}
-    assert await store.load_member_entries(club.id, "nobody") == ()
+    assert await entries_of(store, club, "nobody") == ()
 
 
 async def test_a_notice_withdrawn_is_never_sent_nor_queued_again(store: Store) -> None:
@@ -109,7 +110,7 @@ async def test_a_withdrawn_day_leaves_its_date_free_and_its_puzzle_known(store: 
     )
     await store.save([WithdrawDay(day.id)])
     assert await store.load_day(club.id, MONDAY) is None
-    assert await store.load_member_entries(club.id, "ada") == ()
+    assert await entries_of(store, club, "ada") == ()
     assert await store.load_day(other.id, MONDAY) == kept
     (withdrawn,) = await store.load_withdrawn(club.id)
     assert (withdrawn.day, withdrawn.puzzle) == (MONDAY, day.puzzle)

@@ -26,7 +26,6 @@ from bot.club.course import Course, Decision
 from bot.club.loading import Loading
 from bot.club.reply import Reply
 from bot.club.state import Result, Scene
-from bot.club.table import results_of
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,16 +44,16 @@ class TallyShown(Reply, frozen=True, kw_only=True):
 async def load_results(
     loading: Loading, scene: Scene, event: Event, act: ShowTally
 ) -> tuple[Result, ...]:
-    """Load all the club's results."""
-    return await loading.results(scene.club)
+    """Load what the member has finished."""
+    return (await loading.store.load_record(scene.club.id, event.user_id)).results
 
 
 def decide_tally(
     scene: Scene, event: Event, act: ShowTally, results: tuple[Result, ...]
 ) -> Decision:
     """Count the member's own since the date."""
-    own = results_of(results, scene.member)
-    return Decision(TallyShown(solved=sum(not act.since or act.since <= each.date for each in own)))
+    counted = [each for each in results if not act.since or act.since <= each.date]
+    return Decision(TallyShown(solved=len(counted)))
 
 
 TALLY = Course(ShowTally, decide_tally, load_results)

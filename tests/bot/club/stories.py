@@ -15,7 +15,8 @@ from typing import TypeVar
 from bot.club.acts import Event, Misread
 from bot.club.fake_store import FakeStore
 from bot.club.ports import Notice, PuzzleSource, SavePuzzle, Store
-from bot.club.replies import Reply, decode_reply
+from bot.club.replies import Reply
+from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, MemberSolve, Puzzle
 from bot.commands import table as commands
@@ -149,7 +150,7 @@ class Story:
             await self.service.carry_out(due)
 
     async def _send(self, notice: Notice) -> None:
-        self.posts.append((notice.key, notice.audience, decode_reply(notice.reply)))
+        self.posts.append((notice.key, notice.audience, await load_reply_of(self.store, notice)))
         await self.store.mark_sent(notice.id, f"post {len(self.posts)}", self.now)
 
     def post_with(self, kind: type[R]) -> R:

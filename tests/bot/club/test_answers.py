@@ -20,6 +20,7 @@ from bot.club.replies import (
 )
 from bot.club.showing import fresh_entry
 from bot.club.state import Board, Day, MemberSolve, Puzzle, Result
+from bot.club.table import personal_bests
 from tests.bot.club.stories import (
     CROOK_SOLUTION,
     DAY,
@@ -196,11 +197,15 @@ def test_an_implausibly_quick_answer_waits_for_the_leader() -> None:
 
 def test_a_personal_best_beats_every_earlier_result_of_the_level() -> None:
     at = NOON + 9 * MINUTE
-    assert not right(started(), at).is_personal_best
-    assert right(started(), at, earlier=(result(7, 541), result(7, 900))).is_personal_best
-    assert not right(started(), at, earlier=(result(7, 540),)).is_personal_best
-    assert not right(started(), at, earlier=(result(7, 900, level=2),)).is_personal_best
-    assert not right(started(), at, earlier=(result(7, 900, is_late=True),)).is_personal_best
+
+    def is_best(*earlier: Result) -> bool:
+        return right(started(), at, bests=personal_bests(earlier)).is_personal_best
+
+    assert not is_best()
+    assert is_best(result(7, 541), result(7, 900))
+    assert not is_best(result(7, 540))
+    assert not is_best(result(7, 900, level=2))
+    assert not is_best(result(7, 900, is_late=True))
 
 
 def test_an_answer_is_for_the_newest_day_unless_it_fits_the_earlier_one() -> None:

@@ -28,6 +28,7 @@ from tests.bot.club.stories import (
     open_story,
     seventeen_puzzle,
 )
+from tests.bot.storage.samples import entries_of
 
 
 def command_of(message: Message, label: str) -> str:
@@ -42,7 +43,7 @@ async def test_the_buttons_of_a_post_start_no_other_days_clock(store: Store) -> 
         over = await story.hears(PuzzleOver, command_of(post, label))
         assert over.date == MONDAY
         assert "Monday 23 November has closed" in phrase(over).text
-    assert await story.store.load_member_entries(story.club.id, "ada") == ()
+    assert await entries_of(story.store, story.club, "ada") == ()
     # By the stamp of the press, however late it reached us.
     started = await story.hears(
         ClockStarted, command_of(post, "Start my clock"), at=story.now - MINUTE
@@ -116,7 +117,7 @@ async def test_the_buttons_under_yesterdays_replies_do_nothing_to_todays_board(
             over = await story.hears(PuzzleOver, command, fields=fields)
             assert over.date == MONDAY
     assert await story.hears(BoardShown, "board") == before
-    entries = await story.store.load_member_entries(story.club.id, "ada")
+    entries = await entries_of(story.store, story.club, "ada")
     assert [entry.added_seconds for entry in entries if entry.day_id != entries[0].day_id] == [0]
 
 

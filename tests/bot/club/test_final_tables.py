@@ -12,7 +12,7 @@ from bot.club.final_tables import praise_of
 from bot.club.ports import Store
 from bot.club.replies import AnswerRight, PeriodEnded, Reply
 from bot.club.state import Result
-from bot.club.table import table_of
+from bot.club.table import sum_up, table_of
 from tests.bot.club.stories import (
     CROOK_SOLUTION,
     DAY,
@@ -233,13 +233,14 @@ def result(
 def test_the_best_of_a_week_is_said_of_whom_it_is_true(
     results: list[Result], praise: Praise | None
 ) -> None:
-    table = table_of("Maple", "week", MONDAY, SUNDAY, results)
-    assert praise_of(table, results) == praise
+    standing = sum_up(results, MONDAY, SUNDAY)
+    assert praise_of(table_of("Maple", "week", standing), standing) == praise
 
 
 def test_what_comes_after_a_week_is_no_part_of_its_praise() -> None:
     week = [result("Ada", -1), result("Ada", 1, level=2)]
     later = [result("Ada", 8, level=4), result("Eve", 9)]
-    table = table_of("Maple", "week", MONDAY, SUNDAY, week + later)
-    assert praise_of(table, week + later) == Praise("level", ("Ada",), level=2)
+    standing = sum_up(week + later, MONDAY, SUNDAY)
+    table = table_of("Maple", "week", standing)
+    assert praise_of(table, standing) == Praise("level", ("Ada",), level=2)
     assert table.last == date(2026, 11, 29)

@@ -14,6 +14,7 @@ from bot.club.facts import Table
 from bot.club.periods import beside, format_period, parse_period, span_of
 from bot.club.ports import Store
 from bot.club.replies import AnswerRight, DayUnknown, ResultsPosted, TableShown
+from bot.club.table import sum_up
 from bot.platforms.message import Message
 from tests.bot.club.stories import (
     CROOK_SOLUTION,
@@ -101,13 +102,17 @@ async def test_only_a_period_that_is_not_over_has_no_results_yet(store: Store) -
 
 def test_steps_skip_what_has_no_puzzle_and_end_where_there_is_none() -> None:
     dates = [MONDAY - 40 * DAY, MONDAY, MONDAY + DAY, MONDAY + 50 * DAY]
-    assert beside("week", MONDAY, MONDAY + 6 * DAY, dates) == (
-        date(2026, 10, 12),
-        date(2027, 1, 11),
-    )
-    assert beside("day", MONDAY, MONDAY, dates) == (MONDAY - 40 * DAY, MONDAY + DAY)
-    assert beside("month", date(2027, 1, 1), date(2027, 1, 31), dates) == (date(2026, 11, 1), None)
-    assert beside("all", None, None, dates) == (None, None)
+
+    def found(
+        period: Period, first: date | None, last: date | None
+    ) -> tuple[date | None, date | None]:
+        return beside(period, sum_up((), first, last, puzzle_dates=dates).dates)
+
+    week = (date(2026, 10, 12), date(2027, 1, 11))
+    assert found("week", MONDAY, MONDAY + 6 * DAY) == week
+    assert found("day", MONDAY, MONDAY) == (MONDAY - 40 * DAY, MONDAY + DAY)
+    assert found("month", date(2027, 1, 1), date(2027, 1, 31)) == (date(2026, 11, 1), None)
+    assert found("all", None, None) == (None, None)
 
 
 _PERIODS: st.SearchStrategy[Period] = st.sampled_from(["day", "week", "month"])

@@ -28,6 +28,7 @@ from tests.bot.club.stories import (
     open_story,
     settings_with,
 )
+from tests.bot.storage.samples import entries_of
 
 TUESDAY = MONDAY + DAY
 # Columns 3 and 7 of the published solution, which hold one given each, read by hand.
@@ -47,7 +48,7 @@ async def test_a_right_answer_to_it_counts_for_it(store: Store, line: str) -> No
     story = await while_the_second_day_goes_up(store)
     reply = await story.hears(AnswerRight, line)
     assert (reply.date, reply.is_late, reply.tries) == (TUESDAY, False, 0)
-    entries = await store.load_member_entries(story.club.id, "ada")
+    entries = await entries_of(store, story.club, "ada")
     assert [(each.added_seconds, each.is_late) for each in entries] == [(0, False)]
     await story.tick()
     (result,) = await store.load_results(story.club.id, None, None)
@@ -59,7 +60,7 @@ async def test_its_lines_the_other_way_round_cost_nothing(store: Store) -> None:
     story = await while_the_second_day_goes_up(store)
     reply = await story.hears(AnswerSwapped, f"hand-in {KEY[9:] + KEY[:9]}")
     assert reply.closed is None
-    assert await store.load_member_entries(story.club.id, "ada") == ()
+    assert await entries_of(store, story.club, "ada") == ()
 
 
 async def test_its_form_hands_in_to_it(store: Store) -> None:

@@ -19,8 +19,8 @@ from bot.club.replies import (
     PrivacyShown,
     ResultsPosted,
     TableShown,
-    decode_reply,
 )
+from bot.club.retelling import load_reply_of
 from bot.wording import phrase
 from tests.bot.club.stories import (
     CROOK_AFTER_SINGLES,
@@ -105,7 +105,7 @@ async def test_erasing_asks_first_and_then_takes_rows_replies_and_waiting_lines(
     assert [row.name for row in table.rows] == ["Ben"]
     names = [
         reply.name
-        for reply in map(decode_reply, [n.reply for n in await story.store.load_notices()])
+        for reply in [await load_reply_of(story.store, n) for n in await story.store.load_notices()]
         if isinstance(reply, MemberSolved)
     ]
     assert names == [FORMER_MEMBER, "Ben"]

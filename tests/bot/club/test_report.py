@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-from datetime import date
-
 from msgspec.structs import replace
 
 from bot import wording
 from bot.club.facts import Position
 from bot.club.report import commonest_stuck, report_of, technique_depths
-from bot.club.self_page import count_techniques, page_of
+from bot.club.self_page import OwnRecord, asked_techniques, page_of, told_techniques
 from bot.club.showing import fresh_entry
 from bot.club.state import Charge, Day, Member, MemberSolve, Result
 from tests.bot.club.stories import DAY, EASY, MINUTE, MONDAY, NOON, easy_puzzle
@@ -112,12 +110,11 @@ def result(number: int, adjusted: int, **changes: object) -> Result:
 
 
 def test_the_own_page_shows_streaks_bests_recent_results_and_progress() -> None:
-    own = [result(number, 800 - 10 * number) for number in range(8)]
-    days: list[date] = [MONDAY + number * DAY for number in range(9)]
-    entries = [who(1, charges=hints("a", 3, "naked-pair"))[1]]
-    page = page_of("m1", own, entries, days, still_open=days[-1:])
-    assert (page.solved, page.late, page.streak, page.best_streak) == (8, 0, 8, 8)
-    assert page.bests == ((1, 730, MONDAY + 7 * DAY),)
+    own = tuple(result(number, 800 - 10 * number) for number in range(8))
+    bests = ((1, 730, MONDAY + 7 * DAY),)
+    page = page_of("m1", OwnRecord(own, 7, 8, bests, {"naked-pair": 1}), None)
+    assert (page.solved, page.late, page.streak, page.best_streak) == (8, 0, 7, 8)
+    assert page.bests == bests
     assert [adjusted for _, _, adjusted, _ in page.recent] == [730, 740, 750, 760, 770, 780, 790]
     assert page.asked == (("naked-pair", 1),)
     # Five before the last three: 800 to 760; the last three: 750 to 730.
@@ -125,7 +122,7 @@ def test_the_own_page_shows_streaks_bests_recent_results_and_progress() -> None:
 
 
 def test_a_new_members_page_is_empty_and_compares_nothing() -> None:
-    page = page_of("m1", [result(0, 100), result(1, 90, is_late=True)], [], [MONDAY], still_open=())
+    page = page_of("m1", OwnRecord((result(0, 100), result(1, 90, is_late=True))), None)
     assert (page.solved, page.late) == (1, 1)
     assert (page.average_before, page.average_now) == (None, None)
 
@@ -137,7 +134,7 @@ def test_a_result_outside_the_ranking_is_on_the_own_page_and_says_so() -> None:
         result(2, 80, is_late=True),
         result(3, 70, is_late=True, verdict="unranked"),
     ]
-    page = page_of("m1", own, [], [MONDAY], still_open=())
+    page = page_of("m1", OwnRecord(tuple(own)), None)
     assert (page.solved, page.late, page.held, page.unranked) == (0, 1, 1, 2)
     assert [why for _, why in page.marks] == ["unranked", "late", "flagged", "unranked"]
     text = wording.phrase(page).text
@@ -152,4 +149,8 @@ def test_a_result_outside_the_ranking_is_on_the_own_page_and_says_so() -> None:
 
 def test_a_technique_counts_once_for_each_step_asked_about() -> None:
     entry = who(1, charges=hints("a", 4, "naked-pair") + hints("b", 1, "naked-pair"))[1]
-    assert count_techniques([entry, entry]) == (("naked-pair", 4),)
+    assert asked_techniques(entry) == {"naked-pair": 2}
+    assert told_techniques(entry) == {"naked-pair": 1}, "the other was not told by name"
+    record = OwnRecord(asked={"naked-pair": 2, "x-wing": 2, "pointing": 3})
+    page = page_of("m1", record, entry)
+    assert page.asked == (("naked-pair", 3), ("pointing", 3), ("x-wing", 2))

@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from collections.abc import Sequence
+from datetime import date
 
 from hypothesis import given
 from hypothesis import strategies as st
 from msgspec.structs import replace
 
+from bot.club.facts import TableRow
 from bot.club.state import Result
 from bot.club.table import (
     is_personal_best,
@@ -16,6 +18,7 @@ from bot.club.table import (
     rank_of,
     rank_rows,
     streaks_of,
+    sum_up,
     table_of,
 )
 from tests.bot.club.stories import DAY, MONDAY
@@ -26,6 +29,14 @@ def result(member_id: int, number: int, adjusted: int, **changes: object) -> Res
         member_id, f"m{member_id}", MONDAY + number * DAY, 1, adjusted, 0, 0, 0, False, "ranked"
     )
     return replace(plain, **changes)
+
+
+def ranks_of(results: Sequence[Result]) -> tuple[TableRow, ...]:
+    return rank_rows(sum_up(results, None, None).sums)
+
+
+def improved(results: Sequence[Result]) -> tuple[str, ...]:
+    return most_improved(sum_up(results, MONDAY, None).sums)
 
 
 RESULTS = st.lists(
@@ -44,7 +55,7 @@ RESULTS = st.lists(
 
 @given(RESULTS)
 def test_a_rank_is_one_more_than_how_many_did_better(results: list[Result]) -> None:
-    rows = rank_rows(results)
+    rows = ranks_of(results)
     ranked = [row for row in rows if row.rank]
     for row in ranked:
         better = [
@@ -61,12 +72,12 @@ def test_a_rank_is_one_more_than_how_many_did_better(results: list[Result]) -> N
 def test_the_order_in_which_results_come_does_not_matter(results: list[Result], random) -> None:  # type: ignore[no-untyped-def]
     shuffled = list(results)
     random.shuffle(shuffled)
-    assert rank_rows(results) == rank_rows(shuffled)
+    assert ranks_of(results) == ranks_of(shuffled)
 
 
 @given(RESULTS)
 def test_every_answer_counts_once_as_solved_or_late_or_not_at_all(results: list[Result]) -> None:
-    rows = {row.name: row for row in rank_rows(results)}
+    rows = {row.name: row for row in ranks_of(results)}
     for member_id in {each.member_id for each in results}:
         own = [each for each in results if each.member_id == member_id]
         solved = [each for each in own if not each.is_late and each.verdict in RANKING]
@@ -85,7 +96,7 @@ RANKING = ("ranked", "accepted")
 
 
 def test_more_puzzles_come_before_less_time_and_equal_results_share_a_rank() -> None:
-    rows = rank_rows(
+    rows = ranks_of(
         [
             result(1, 0, 100),
             result(2, 0, 400),
@@ -106,12 +117,12 @@ def test_more_puzzles_come_before_less_time_and_equal_results_share_a_rank() -> 
 
 
 def test_added_seconds_decide_and_both_times_are_shown() -> None:
-    (row,) = rank_rows([result(1, 0, 100, added=75, hints=2)])
+    (row,) = ranks_of([result(1, 0, 100, added=75, hints=2)])
     assert (row.raw, row.adjusted, row.hints) == (100, 175, 2)
 
 
 def test_wrong_answers_are_counted_of_what_ranks() -> None:
-    (row,) = rank_rows([result(1, 0, 100, tries=2), result(1, 1, 100, tries=1, is_late=True)])
+    (row,) = ranks_of([result(1, 0, 100, tries=2), result(1, 1, 100, tries=1, is_late=True)])
     assert (row.wrong, row.late) == (2, 1)
 
 
@@ -173,9 +184,10 @@ def test_personal_bests_are_by_level_and_only_of_what_ranks() -> None:
         (1, 200, MONDAY + DAY),
         (3, 900, MONDAY + 2 * DAY),
     )
-    assert is_personal_best(results, result(1, 5, 199))
-    assert not is_personal_best(results, result(1, 5, 200))
-    assert not is_personal_best(results, result(1, 5, 1, level=2))
+    bests = personal_bests(results)
+    assert is_personal_best(bests, result(1, 5, 199))
+    assert not is_personal_best(bests, result(1, 5, 200))
+    assert not is_personal_best(bests, result(1, 5, 1, level=2))
 
 
 def five_then_three(member_id: int, before: int, within: int) -> list[Result]:
@@ -186,47 +198,41 @@ def five_then_three(member_id: int, before: int, within: int) -> list[Result]:
 def test_most_improved_is_against_ones_own_average() -> None:
     # From 1000 to 600 is 40 %, from 300 to 240 is 20 %: the slower member improved more.
     results = five_then_three(1, 300, 240) + five_then_three(2, 1000, 600)
-    assert most_improved(results, MONDAY) == ("m2",)
+    assert improved(results) == ("m2",)
 
 
 def test_two_members_of_one_name_are_two_when_it_comes_to_who_improved_most() -> None:
     quick = [replace(each, name="Ada") for each in five_then_three(1, 1000, 600)]
     slow = [replace(each, name="Ada") for each in five_then_three(2, 300, 240)]
     between = five_then_three(3, 100, 70)
-    assert most_improved(quick + slow + between, MONDAY) == ("Ada",)
+    assert improved(quick + slow + between) == ("Ada",)
 
 
 def test_equal_improvement_is_shared_and_getting_slower_is_none() -> None:
     results = five_then_three(1, 300, 240) + five_then_three(2, 1000, 800)
-    assert most_improved(results, MONDAY) == ("m1", "m2")
-    assert most_improved(five_then_three(1, 300, 300), MONDAY) == ()
-    assert most_improved(five_then_three(1, 300, 900), MONDAY) == ()
+    assert improved(results) == ("m1", "m2")
+    assert improved(five_then_three(1, 300, 300)) == ()
+    assert improved(five_then_three(1, 300, 900)) == ()
 
 
 def test_most_improved_needs_five_results_before_and_three_within() -> None:
     whole = five_then_three(1, 300, 200)
-    assert most_improved(whole, MONDAY) == ("m1",)
-    assert most_improved(whole[1:], MONDAY) == ()
-    assert most_improved(whole[:-1], MONDAY) == ()
+    assert improved(whole) == ("m1",)
+    assert improved(whole[1:]) == ()
+    assert improved(whole[:-1]) == ()
     late = [*whole[:-1], replace(whole[-1], is_late=True)]
-    assert most_improved(late, MONDAY) == ()
+    assert improved(late) == ()
 
 
 def test_only_the_last_five_results_before_the_period_count() -> None:
     long_ago = [result(1, number, 10) for number in range(-20, -5)]
-    assert most_improved(long_ago + five_then_three(1, 300, 240), MONDAY) == ("m1",)
+    assert improved(long_ago + five_then_three(1, 300, 240)) == ("m1",)
 
 
 def test_a_table_holds_just_its_period_and_the_streaks_of_all_time() -> None:
     results = [result(1, number, 100) for number in range(-3, 2)]
-    table = table_of(
-        "Maple",
-        "week",
-        MONDAY,
-        MONDAY + timedelta(days=6),
-        results,
-        puzzle_dates=dates(-3, -2, -1, 0, 1),
-    )
+    week = sum_up(results, MONDAY, MONDAY + 6 * DAY, puzzle_dates=dates(-3, -2, -1, 0, 1))
+    table = table_of("Maple", "week", week)
     (row,) = table.rows
     assert (row.solved, row.streak) == (2, 5)
 
@@ -236,7 +242,7 @@ def test_a_table_of_a_past_week_is_as_it_stood_at_its_end() -> None:
     after = [result(1, number, 9000) for number in range(7, 12)]
     puzzles = dates(*range(-5, 3), *range(7, 12))
     then, now = (
-        table_of("Maple", "week", MONDAY, MONDAY + 6 * DAY, known, puzzle_dates=puzzles)
+        table_of("Maple", "week", sum_up(known, MONDAY, MONDAY + 6 * DAY, puzzle_dates=puzzles))
         for known in (results, results + after)
     )
     assert now == then
@@ -245,6 +251,7 @@ def test_a_table_of_a_past_week_is_as_it_stood_at_its_end() -> None:
 
 def test_the_table_of_all_time_has_no_first_date_and_nobody_who_improved() -> None:
     results = five_then_three(1, 300, 200)
-    table = table_of("Maple", "all", None, None, results, puzzle_dates=dates(*range(-5, 3)))
+    of_all_time = sum_up(results, None, None, puzzle_dates=dates(*range(-5, 3)))
+    table = table_of("Maple", "all", of_all_time)
     assert [(row.solved, row.streak) for row in table.rows] == [(8, 8)]
     assert table.most_improved == ()

@@ -48,6 +48,7 @@ from tests.bot.club.stories import (
     seventeen_puzzle,
 )
 from tests.bot.storage.kinds import KINDS, open_kind
+from tests.bot.storage.samples import entries_of
 
 FAR_DAY = date(2036, 5, 1)
 
@@ -172,7 +173,7 @@ async def test_what_members_did_is_asked_about_before_it_goes(store: Store) -> N
     taken = await story.hears(DayWithdrawn, "club withdraw 2026-11-24 sure", leads=True)
     assert taken.members == 2
     assert await store.load_day(story.club.id, MONDAY + DAY) is None
-    assert await store.load_member_entries(story.club.id, "ada") == ()
+    assert await entries_of(store, story.club, "ada") == ()
 
 
 async def test_results_of_other_days_stay(store: Store) -> None:

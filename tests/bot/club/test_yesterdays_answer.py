@@ -35,6 +35,7 @@ from tests.bot.club.stories import (
     settings_with,
 )
 from tests.bot.club.two_worlds import exchanged
+from tests.bot.storage.samples import entries_of
 
 # Rows 2 and 5 of the published solution, which are Crook's marked lines, read by hand.
 YESTERDAYS = CROOK_SOLUTION[9:18] + CROOK_SOLUTION[36:45]
@@ -55,7 +56,7 @@ async def the_minute_after(store: Store | None = None, today: Puzzle | None = No
 
 
 async def added(story: Story) -> list[int]:
-    entries = await story.store.load_member_entries(story.club.id, "ada")
+    entries = await entries_of(story.store, story.club, "ada")
     return [entry.added_seconds for entry in entries]
 
 

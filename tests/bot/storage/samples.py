@@ -110,3 +110,10 @@ async def new_member(store: Store, club: Club, user_id: str, name: str = "") -> 
     await store.save([change])
     (member,) = await store.find_members(club.id, user_id)
     return member
+
+
+async def entries_of(store: Store, club: Club, user_id: str) -> tuple[MemberSolve, ...]:
+    """Return what a member did on all days, by date."""
+    days = await store.load_days(club.id)
+    entries = [await store.load_entry(day.id, user_id) for day in days]
+    return tuple(entry for entry in entries if entry is not None)

@@ -52,6 +52,20 @@ async def test_each_hour_brings_the_log_into_the_one_file(tmp_path: Path) -> Non
     assert _names_in(tmp_path) == ["backups", "club.db", "club.db.lock"]
 
 
+async def test_what_was_kept_long_enough_is_forgotten_while_the_bot_runs(tmp_path: Path) -> None:
+    now = NOON
+    async with open_store(tmp_path / "club.db", now=lambda: now) as store:
+        await store.save([], event_id="old", reply=b"reply")
+        now += 59 * ONE_DAY
+        await store.keep_clock(now)
+        await _look_for(1, store)
+        assert await store.load_reply("old") == b"reply"
+        now += 2 * ONE_DAY
+        await store.keep_clock(now)
+        await _look_for(1, store)
+        assert await store.load_reply("old") is None
+
+
 async def test_a_copy_is_made_each_day_and_kept_for_a_week(tmp_path: Path) -> None:
     now = NOON
 

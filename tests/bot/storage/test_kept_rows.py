@@ -21,7 +21,7 @@ from bot.club.state import MemberSolve
 from bot.club.versions import VERSION, FutureVersionError, Kept, Upgrade
 from bot.storage import SqliteStore, open_store, rows
 from tests.bot.storage.keep_rows import Row, kept_versions, read_rows
-from tests.bot.storage.samples import NOON, full_entry, new_club, new_day, new_member
+from tests.bot.storage.samples import NOON, entries_of, full_entry, new_club, new_day, new_member
 
 VERSIONS = tuple(kept_versions())
 
@@ -101,11 +101,8 @@ async def test_entries_of_every_version_are_read_with_their_hints_and_counted(
 
 async def every_entry(store: SqliteStore) -> list[MemberSolve]:
     """Return ada's entries, of the club where she played and of the one where all is set."""
-    return [
-        entry
-        for room in ("maple", "elm")
-        for entry in await store.load_member_entries((await new_club(store, room)).id, "ada")
-    ]
+    clubs = [await new_club(store, room) for room in ("maple", "elm")]
+    return [entry for club in clubs for entry in await entries_of(store, club, "ada")]
 
 
 def test_nothing_that_this_version_wrote_is_lost_by_reading_it() -> None:

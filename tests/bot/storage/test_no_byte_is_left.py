@@ -25,7 +25,7 @@ from bot.demo import demo_settings
 from bot.platforms.web.frames import EntryBody, MessageBody
 from bot.settings import ClubConfig
 from bot.storage import SqliteStore, open_store
-from bot.storage.migrations import MIGRATIONS, OVERWRITTEN
+from bot.storage.migrations import APPLICATION_ID, MIGRATIONS, OVERWRITTEN
 from bot.storage.web import SqliteRoomLog
 from bot.wiring.platforms import MEMORIES
 from bot.wiring.running import open_clubs
@@ -279,15 +279,30 @@ async def test_what_an_older_ninebark_deleted_is_overwritten_at_the_next_start(
     path = tmp_path / "club.db"
     async with open_store(path) as store:
         await _live_a_week(store)
+    write_as_of(path, MIGRATIONS.index(OVERWRITTEN))
     with closing(sqlite3.connect(path, isolation_level=None)) as link:
         # As the version before this one left a database behind.
         link.execute("PRAGMA secure_delete = OFF")
         link.execute("PRAGMA foreign_keys = OFF")
         for table in ("member", "entry", "event", "notice", "room_log"):
             link.execute(f"DELETE FROM {table}")
-        link.execute("ALTER TABLE entry DROP COLUMN undone")
-        link.execute(f"PRAGMA user_version = {MIGRATIONS.index(OVERWRITTEN)}")
     assert files_with(tmp_path, NAME, ID) == {"club.db"}
     async with open_store(path):
         pass
     assert files_with(tmp_path, NAME, ID) == set()
+
+
+def write_as_of(path: Path, version: int) -> None:
+    """Write a database anew with the tables of an older version, and the rows that these hold."""
+    newer = path.rename(path.with_suffix(".newer"))
+    with closing(sqlite3.connect(path, isolation_level=None)) as link:
+        for statement in (each for migration in MIGRATIONS[:version] for each in migration):
+            link.execute(statement)
+        link.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+        link.execute(f"PRAGMA user_version = {version}")
+        link.execute("ATTACH ? AS newer", (str(newer),))
+        tables = "SELECT name FROM main.sqlite_schema WHERE type = 'table' AND name <> ?"
+        for (table,) in link.execute(tables, ("sqlite_sequence",)).fetchall():
+            names = ", ".join(row[1] for row in link.execute(f"PRAGMA main.table_info({table})"))
+            link.execute(f"INSERT INTO {table} ({names}) SELECT {names} FROM newer.{table}")
+    newer.unlink()
