@@ -22,6 +22,7 @@ from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.clock import local_date
 from bot.club.facts import Picturable
 from bot.club.people import people_in
+from bot.club.pictures import decode_picture, encode_picture
 from bot.club.ports import Store
 from bot.club.replies import Reply, WentWrong
 from bot.club.service import ClubService
@@ -67,7 +68,13 @@ async def draw_picture(
         return (only := _draw(facts, look)), only
 
     light, dark = await asyncio.to_thread(draw)
-    return Picture(name, _describe(facts, settings.language), light, dark, look)
+    alt = _describe(facts, settings.language)
+    return Picture(name, alt, light, dark, look, encode_picture(facts))
+
+
+async def draw_again(facts: bytes, look: Look) -> bytes:
+    """Draw a picture by its `Picture.facts`. Raises FutureVersionError, msgspec.DecodeError."""
+    return await asyncio.to_thread(_draw, decode_picture(facts), look)
 
 
 async def _draw_each(

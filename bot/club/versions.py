@@ -25,11 +25,13 @@ def as_it_is(kept: Kept) -> Kept:
 @dataclass(frozen=True, slots=True)
 class Upgrade:
     """What leads from one version to the next. A `reply` has its kind as `type`; an `entry` has
-    board, history, known, and hint or None; each `charge` is by itself, as tables read them."""
+    board, history, known, and hint or None; each `charge` is by itself, as tables read them; so is
+    a `picture`, its kind as `type`."""
 
     reply: Callable[[Kept], Kept] = as_it_is
     entry: Callable[[Kept], Kept] = as_it_is
     charge: Callable[[Kept], Kept] = as_it_is
+    picture: Callable[[Kept], Kept] = as_it_is
 
 
 def _with_facts_of_their_own(reply: Kept) -> Kept:

@@ -26,7 +26,9 @@ drawn puzzles fit. Longer ones are refused before any of it is read."""
 class Picture:
     """A PNG in both themes with the text that holds the same facts. `name` is a file name.
 
-    `preferred` is the club's choice, for a platform that cannot show both.
+    `preferred` is the club's choice, for a platform that cannot show both. `facts`: what a platform
+    that shows its posts itself may keep in place of the PNGs, as whoever drew them draws again;
+    empty where nobody does. They tell all, so they are shown to nobody.
     """
 
     name: str
@@ -34,6 +36,7 @@ class Picture:
     light: bytes
     dark: bytes
     preferred: Literal["light", "dark"] = "light"
+    facts: bytes = b""
 
     @property
     def shown(self) -> bytes:

@@ -306,6 +306,39 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE entry ADD COLUMN undone TEXT NOT NULL DEFAULT '[]'",
     ),
     RESULTS,
+    (
+        # What draws a picture again is kept in its place. Of those kept before, what no page shows
+        # any more goes: a page is sent the newest 200 lines that somebody may see.
+        "ALTER TABLE room_picture ADD COLUMN facts BLOB NOT NULL DEFAULT x''",
+        "ALTER TABLE room_picture ADD COLUMN look TEXT NOT NULL DEFAULT 'light'",
+        "ALTER TABLE room_picture ADD COLUMN is_loose INTEGER NOT NULL DEFAULT 1",
+        """
+        DELETE FROM room_picture_use WHERE entry_id NOT IN (
+            SELECT id FROM (
+                SELECT id, row_number() OVER (
+                    PARTITION BY room_id, user_id ORDER BY id DESC
+                ) AS place
+                FROM room_log
+            )
+            WHERE place <= 200
+        )
+        """,
+        "DELETE FROM room_picture WHERE token NOT IN (SELECT token FROM room_picture_use)",
+        "UPDATE room_picture SET is_loose = 0",
+        "CREATE INDEX room_picture_loose ON room_picture (saved_at) WHERE is_loose",
+        """
+        CREATE TRIGGER room_picture_shown AFTER INSERT ON room_picture_use BEGIN
+            UPDATE room_picture SET is_loose = 0 WHERE token = new.token AND is_loose;
+        END
+        """,
+        """
+        CREATE TRIGGER room_picture_not_shown AFTER DELETE ON room_picture_use
+            WHEN NOT EXISTS (SELECT 1 FROM room_picture_use WHERE token = old.token)
+        BEGIN
+            DELETE FROM room_picture WHERE token = old.token;
+        END
+        """,
+    ),
 )
 
 

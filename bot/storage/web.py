@@ -1,15 +1,16 @@
 """The web room's timeline and its pictures in SQLite, beside the club's tables.
 
 What a line says is the room's affair: bodies are kept as they come, and only looked at for the
-tokens of pictures in them, so that a picture goes with the last line that shows it. Pictures are
-found by the digest of their bytes, so the same picture is kept once.
+tokens of pictures in them, so that a picture goes with the last line that shows it (by triggers).
+Pictures are found by the digest of their bytes, so the same picture is kept once: by its facts,
+which draw it again, not by its bytes.
 """
 
 from __future__ import annotations
 
 import re
 import sqlite3
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from datetime import datetime, timedelta
 
 import msgspec
@@ -17,7 +18,7 @@ import msgspec
 from bot.club.people import rewritten
 from bot.platforms.web.frames import parse_body
 from bot.platforms.web.guard import opaque_id, user_id_of
-from bot.platforms.web.log import LogEntry, token_of
+from bot.platforms.web.log import LogEntry, Look, token_of
 from bot.storage.connection import Database
 from bot.storage.erasing import Taken
 from bot.storage.memory import Leaver, RoomMemory
@@ -45,12 +46,23 @@ _TAKEN_OUT = "…"
 _TOKEN = re.compile(rb"(?<![0-9a-f])[0-9a-f]{64}(?![0-9a-f])")
 
 
+Draw = Callable[[bytes, Look], Awaitable[bytes]]
+"""Draws a picture by its facts."""
+
+
 class SqliteRoomLog:
     """Implements `bot.platforms.web.log.RoomLog`."""
 
-    def __init__(self, database: Database, now: Callable[[], datetime] = utc_now) -> None:
+    def __init__(
+        self,
+        database: Database,
+        now: Callable[[], datetime] = utc_now,
+        draw: Draw | None = None,
+    ) -> None:
+        """`draw` draws what was kept by its facts; without it the pictures themselves are kept."""
         self._database = database
         self._now = now
+        self._draw = draw
 
     async def append(
         self, room_id: str, user_id: str | None, kind: str, body: bytes, key: str | None = None
@@ -94,30 +106,41 @@ class SqliteRoomLog:
         """Return the id of a room's entry with this key, None where there is none."""
         return await self._database.read(lambda link: _find(link, room_id, key))
 
-    async def save_picture(self, picture: bytes) -> str:
-        """Keep a picture and return its token.
+    async def save_picture(self, picture: bytes, facts: bytes = b"", look: Look = "light") -> str:
+        """Keep a picture, or what draws it again, and return its token.
 
         Without a line that shows it, it is forgotten after KEEP_UNUSED_PICTURES.
         """
         token = token_of(picture)
-        values = (token, picture, ms_of(self._now()))
+        if facts and self._draw is not None:
+            picture = b""
+        else:
+            facts = b""
+        values = (token, picture, ms_of(self._now()), facts, look)
         await self._database.write(
             lambda link: link.execute(
-                "INSERT INTO room_picture VALUES (?, ?, ?) ON CONFLICT DO NOTHING", values
+                "INSERT INTO room_picture (token, picture, saved_at, facts, look)"
+                " VALUES (?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",
+                values,
             )
         )
         return token
 
     async def load_picture(self, token: str) -> bytes | None:
-        """Return a picture's bytes, None where it went with its last line."""
+        """Return a picture's bytes, None where it went with its last line, or cannot be drawn."""
 
-        def work(link: sqlite3.Connection) -> bytes | None:
-            row = link.execute(
-                "SELECT picture FROM room_picture WHERE token = ?", (token,)
+        def work(link: sqlite3.Connection) -> sqlite3.Row | None:
+            found: sqlite3.Row | None = link.execute(
+                "SELECT picture, facts, look FROM room_picture WHERE token = ?", (token,)
             ).fetchone()
-            return None if row is None else bytes(row["picture"])
+            return found
 
-        return await self._database.read(work)
+        row = await self._database.read(work)
+        if row is None:
+            return None
+        if not row["facts"]:
+            return bytes(row["picture"])
+        return None if self._draw is None else await self._draw(bytes(row["facts"]), row["look"])
 
 
 def _append(
@@ -139,28 +162,34 @@ def _append(
 def _replace(link: sqlite3.Connection, entry_id: int, body: bytes) -> bool:
     if not _changed(link, "UPDATE room_log SET body = ? WHERE id = ?", (body, entry_id)):
         return False
-    link.execute("DELETE FROM room_picture_use WHERE entry_id = ?", (entry_id,))
+    # What it goes on showing stays in use all the time: a picture goes with its last use.
     _note_pictures(link, entry_id, body)
+    shown = json_of([token.decode() for token in set(_TOKEN.findall(body))])
+    link.execute(
+        "DELETE FROM room_picture_use WHERE entry_id = ?"
+        " AND token NOT IN (SELECT value FROM json_each(?))",
+        (entry_id, shown),
+    )
     return True
 
 
 def _note_pictures(link: sqlite3.Connection, entry_id: int, body: bytes) -> None:
     for token in set(_TOKEN.findall(body)):
         link.execute(
-            "INSERT INTO room_picture_use SELECT token, ? FROM room_picture WHERE token = ?",
+            "INSERT INTO room_picture_use SELECT token, ? FROM room_picture WHERE token = ?"
+            " ON CONFLICT DO NOTHING",
             (entry_id, token.decode()),
         )
 
 
 def prune_lines(link: sqlite3.Connection, now: datetime) -> None:
-    """Forget old private lines, and pictures that no line shows any more."""
+    """Forget old private lines, and with them their pictures; also those that never had a line."""
     link.execute(
         "DELETE FROM room_log WHERE user_id IS NOT NULL AND logged_at < ?",
         (ms_of(now - KEEP_PRIVATE_LINES),),
     )
     link.execute(
-        "DELETE FROM room_picture WHERE saved_at < ?"
-        " AND token NOT IN (SELECT token FROM room_picture_use)",
+        "DELETE FROM room_picture WHERE is_loose AND saved_at < ?",
         (ms_of(now - KEEP_UNUSED_PICTURES),),
     )
 
@@ -180,17 +209,7 @@ def erase_lines(link: sqlite3.Connection, room_id: str, leaver: Leaver) -> None:
     gone = {row["id"] for row in own}
     gone |= {row["id"] for row in rows if _is_said_by(row["body"], user_id)}
     ids = (json_of(sorted(gone)),)
-    shown = link.execute(
-        "SELECT DISTINCT token FROM room_picture_use"
-        " WHERE entry_id IN (SELECT value FROM json_each(?))",
-        ids,
-    ).fetchall()
     link.execute("DELETE FROM room_log WHERE id IN (SELECT value FROM json_each(?))", ids)
-    link.executemany(
-        "DELETE FROM room_picture WHERE token = ?1"
-        " AND NOT EXISTS (SELECT 1 FROM room_picture_use WHERE token = ?1)",
-        [(row["token"],) for row in shown],
-    )
     for row in rows:
         if leaver.name and row["id"] not in gone:
             body = bytes(row["body"])

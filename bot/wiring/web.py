@@ -11,6 +11,7 @@ from typing import Any
 from bot import assets
 from bot.club.notations import whole
 from bot.config_tables import PlatformTable
+from bot.exchange import draw_again
 from bot.platforms.message import RoomError
 from bot.platforms.web.door import PLATFORM, PageClubs, Place
 from bot.platforms.web.guard import user_id_of
@@ -52,7 +53,7 @@ class WebAccess:
             host=self.host,
             port=self.port,
             shipped=assets.path(),
-            log=SqliteRoomLog(store.database),
+            log=SqliteRoomLog(store.database, draw=draw_again),
             now=needs.now,
             token=secrets.token_hex,
             words=words.WEB,

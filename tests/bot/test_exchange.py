@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime
 
 import msgspec
+import pytest
 
 from bot import wording
 from bot.club.acts import Act, Event, Talk
-from bot.club.facts import HintPicture
+from bot.club.facts import CoverPicture, HintPicture, Picturable, TablePicture
+from bot.club.pictures import decode_picture
 from bot.club.replies import Reply, TalkHeard, WalkthroughPosted, WalkthroughShown
 from bot.club.state import Club, ClubSettings
-from bot.exchange import Exchange, compose, compose_thread
+from bot.exchange import Exchange, _draw, compose, compose_thread, draw_again, draw_picture
 from bot.platforms.fake import FakeRoom
 from bot.platforms.message import Incoming
 from tests.bot.wording.samples import (
@@ -41,6 +43,36 @@ async def test_a_reply_with_a_picture_brings_it_in_both_themes_with_its_alternat
     assert message.picture.alt == wording.describe(board_picture())
     assert message.picture.light[:4] == message.picture.dark[:4] == b"\x89PNG"
     assert message.picture.light != message.picture.dark
+
+
+@pytest.mark.parametrize(
+    "facts",
+    [
+        board_picture(),
+        HintPicture(CROOK, AT_PAIR, PAIR, "why"),
+        CoverPicture("The Elms", date(2026, 11, 23), 2),
+    ],
+)
+async def test_a_picture_is_drawn_again_byte_for_byte_by_what_is_kept_of_it(
+    facts: Picturable,
+) -> None:
+    picture = await draw_picture(facts, "it.png", LIGHT, in_both=True)
+    assert decode_picture(picture.facts) == facts
+    _draw.cache_clear()
+    assert await draw_again(picture.facts, "light") == picture.light
+    assert await draw_again(picture.facts, "dark") == picture.dark
+
+
+def test_what_was_kept_of_a_picture_is_read_for_ever() -> None:
+    """Written in November 2026; what is kept so is never written anew."""
+    kept = (
+        b'{"version":2,"picture":{"type":"table","table":{"club":"Maple","period":"week",'
+        b'"first":"2026-11-23","last":"2026-11-29","rows":[{"rank":1,"name":"Ada","solved":1,'
+        b'"adjusted":100,"raw":90,"hints":1,"late":0,"streak":1,"wrong":0}],"most_improved":[]}}}'
+    )
+    facts = decode_picture(kept)
+    assert isinstance(facts, TablePicture)
+    assert facts.table.rows[0].name == "Ada"
 
 
 async def test_a_pasted_grid_is_echoed_as_a_picture_before_its_hint() -> None:

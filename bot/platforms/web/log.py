@@ -9,7 +9,9 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass, replace
-from typing import Protocol
+from typing import Literal, Protocol
+
+Look = Literal["light", "dark"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +57,9 @@ class RoomLog(Protocol):
     async def find(self, room_id: str, key: str) -> int | None:
         """Return the id of the room's entry with this key."""
 
-    async def save_picture(self, picture: bytes) -> str:
-        """Keep a picture and return its token; the same bytes have the same token."""
+    async def save_picture(self, picture: bytes, facts: bytes = b"", look: Look = "light") -> str:
+        """Keep a picture, by what draws it again where that is given; return its token. The same
+        bytes have the same token."""
 
     async def load_picture(self, token: str) -> bytes | None:
         """Return a picture's bytes by its token, None where there is none (any more)."""
@@ -120,7 +123,7 @@ class FakeRoomLog:
                 return entry.id
         return None
 
-    async def save_picture(self, picture: bytes) -> str:
+    async def save_picture(self, picture: bytes, facts: bytes = b"", look: Look = "light") -> str:
         """Keep a picture and return its token. Unlike SQLite's, it is never forgotten."""
         token = token_of(picture)
         self._pictures[token] = picture

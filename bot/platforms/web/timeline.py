@@ -112,12 +112,13 @@ class Timeline:
         """Return a message's body, its picture kept in the log."""
         picture = None
         if message.picture is not None:
-            width, height = size_of_png(message.picture.light)
+            shown = message.picture
+            width, height = size_of_png(shown.light)
             picture = PictureBody(
-                name=message.picture.name,
-                alt=message.picture.alt,
-                light=await self.log.save_picture(message.picture.light),
-                dark=await self.log.save_picture(message.picture.dark),
+                name=shown.name,
+                alt=shown.alt,
+                light=await self.log.save_picture(shown.light, shown.facts, "light"),
+                dark=await self.log.save_picture(shown.dark, shown.facts, "dark"),
                 width=width,
                 height=height,
             )

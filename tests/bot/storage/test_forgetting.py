@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 from bot.club.ports import EraseMember, MarkClosed, SaveEntry
+from bot.platforms.web.log import Look
 from bot.storage import SqliteStore, open_store
 from bot.storage.web import SqliteRoomLog
 from bot.wiring.platforms import MEMORIES
@@ -89,6 +90,39 @@ async def test_a_picture_stays_as_long_as_a_line_shows_it(
     await log.remove(line)
     await store.prune()
     assert await log.load_picture(fresh) is None
+
+
+async def test_a_picture_that_can_be_drawn_again_is_kept_by_its_facts(
+    store: SqliteStore, clock: Clock
+) -> None:
+    drawn: list[tuple[bytes, str]] = []
+
+    async def draw(facts: bytes, look: Look) -> bytes:
+        drawn.append((facts, look))
+        return b"drawn again"
+
+    log = SqliteRoomLog(store.database, clock.now, draw)
+    token = await log.save_picture(b"PNG" * 5000, b"facts", "dark")
+    await log.append("maple", None, "post", showing(token))
+    assert await _count_rows_with(store, "PNGPNG") == 0
+    assert await log.load_picture(token) == b"drawn again"
+    assert drawn == [(b"facts", "dark")]
+    older = await log.save_picture(b"kept by its bytes")
+    assert await log.load_picture(older) == b"kept by its bytes"
+
+
+async def test_a_line_that_goes_on_showing_a_picture_never_loses_it(
+    store: SqliteStore, log: SqliteRoomLog, clock: Clock
+) -> None:
+    first, second = await log.save_picture(b"first"), await log.save_picture(b"second")
+    line, _ = await log.append("maple", None, "post", showing(first))
+    await log.replace(line, showing(first, second))
+    await log.replace(line, showing(second))
+    assert await log.load_picture(first) is None
+    assert await log.load_picture(second) == b"second"
+    clock.at += 2 * ONE_DAY
+    await store.prune()
+    assert await log.load_picture(second) == b"second"
 
 
 async def test_an_erased_members_private_lines_go_with_the_pictures_that_only_they_show(
