@@ -43,6 +43,10 @@ LINES = (
     "leaderboard last week",
     "privacy",
     "club report",
+    "club plan",
+    "club preview",
+    "club queue",
+    "club setup",
     "club result m1 unrank {before} for a test",
     "club result m1 restore {before} it was one",
 )
@@ -110,6 +114,9 @@ async def measure(club: BigClub) -> dict[str, float]:
                 taken.setdefault(line, []).append(spent)
         figures = {line: median(each) for line, each in taken.items()}
         figures["closing a day"], figures["opening a day"] = await commander.turn()
+        begin = time.process_time()
+        await store.prune()
+        figures["forgetting each hour"] = (time.process_time() - begin) * 1e3
         spent, reply = await commander.say("privacy erase sure", "m1")
         assert isinstance(reply, Erased), reply
         return {**figures, "privacy erase sure": spent}

@@ -31,6 +31,9 @@ from bot.club.ports import (
 from bot.club.state import Board, Charge, Club, Day, Member, MemberSolve
 from bot.club.table import Standing
 from bot.storage import SqliteStore, open_store
+from bot.storage.backup import copy_whole
+from bot.storage.migrations import MIGRATIONS
+from bot.storage.result_tables import RESULTS
 from bot.storage.results import keep_all
 from tests.bot.storage.samples import (
     MINUTE,
@@ -41,6 +44,7 @@ from tests.bot.storage.samples import (
     new_club,
     puzzle_number,
 )
+from tests.bot.storage.test_no_byte_is_left import write_as_of
 
 DAYS, STEPS = 45, 60
 PERIODS: tuple[Period, ...] = ("day", "week", "month", "all")
@@ -230,6 +234,21 @@ async def live(seed: int, path: Path, steps: int) -> None:
 
 def _all_kept(link):  # type: ignore[no-untyped-def] # a connection, as it is
     return link.execute("SELECT * FROM tally ORDER BY 1, 2, 3").fetchall()
+
+
+async def test_sums_are_made_anew_for_a_database_or_a_copy_of_before_there_were_any(
+    tmp_path: Path,
+) -> None:
+    path = tmp_path / "club.db"
+    await live(1, path, STEPS)
+    copy_whole(path, tmp_path / "copy.db")
+    write_as_of(path, MIGRATIONS.index(RESULTS))
+    sums = []
+    for kept in (path, tmp_path / "copy.db"):
+        async with open_store(kept, now=lambda: NOON) as store:
+            sums.append([tuple(row) for row in await store.database.read(_all_kept)])
+            assert sums[-1]
+    assert sums[0] == sums[1]
 
 
 @pytest.mark.parametrize("seed", range(6))

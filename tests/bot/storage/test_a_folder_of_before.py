@@ -17,6 +17,7 @@ import pytest
 
 from bot import wording
 from bot.club.replies import TalkHeard, decode_reply
+from bot.club.table import sum_up, table_of
 from bot.storage import open_store
 
 WRITTEN = Path(__file__).parent / "kept" / "folder-2026-11.sql.gz"
@@ -74,10 +75,14 @@ async def test_the_club_its_table_and_a_members_evening_go_on(written: Path) -> 
         (ada,) = await store.find_members(club.id, "Ada")
         entry = await store.load_entry(days[-1].id, ada.user_id)
         exported = await store.export_member(club.id, ada.user_id)
+        of_all_time = await store.load_standing(club.id, "all", None, None)
     assert club.settings.name == "Hedgerow Sudoku Club"
     assert club.settings.quick == 2
     assert [day.date for day in days] == [date(2026, 11, number) for number in range(21, 29)]
     assert len(results) == 32
+    dates = [day.date for day in days if day.posted_at is not None]
+    plain = sum_up(results, None, None, puzzle_dates=dates)
+    assert table_of("", "all", of_all_time) == table_of("", "all", plain)
     assert entry is not None
     assert entry.started_at is not None
     assert entry.finished_at is None

@@ -27,10 +27,15 @@ YOUNG, OLD = 60, 240
 EVERY = 10
 """Steps between two counts."""
 
-CLOSING, OPENING, ERASING = "closing a day", "opening a day", "privacy erase sure"
+CLOSING, OPENING, PRUNING = "closing a day", "opening a day", "forgetting each hour"
+ERASING = "privacy erase sure"
 
 OF_A_MEMBER = ("me", "privacy", "hand-in 123456789 123456789", "hand-in {answer}", ERASING)
 """What reads all that one member did, and so may grow with that."""
+
+OF_THE_PUZZLES = (OPENING, "club plan", "club preview", "club queue", "club setup")
+"""What looks through all puzzles that the club has had, so that it gets none twice: for a leader,
+and once a day."""
 
 # A step of planning is told in these words: https://sqlite.org/eqp.html
 GROWING = "day|entry|result|tally|asked|notice|event|room_log|withdrawn|puzzle"
@@ -78,9 +83,11 @@ async def say_all(folder: Path, days: int) -> tuple[dict[str, int], dict[str, se
         words, by = await words_of(store, club), await _who_has_not_solved(store, club)
         commander = Commander(store, club)
         due = dict(zip((CLOSING, OPENING), await commander.due(), strict=True))
-        for line in (*LINES, *due, ERASING):
+        for line in (*LINES, PRUNING, *due, ERASING):
             async with counted(store) as counting:
-                if line in due:
+                if line == PRUNING:
+                    await store.prune()
+                elif line in due:
                     await commander.service.carry_out(due[line])
                 else:
                     await commander.say(line.format(**words), by)
@@ -116,18 +123,17 @@ async def test_no_line_costs_more_in_an_old_club(tmp_path: Path) -> None:
     grown = {
         line: (young[line], steps)
         for line, steps in old.items()
-        if steps > 1.5 * young[line] and line not in (*OF_A_MEMBER, OPENING)
+        if steps > 1.5 * young[line] and line not in (*OF_A_MEMBER, *OF_THE_PUZZLES)
     }
     assert grown == {}
-    # What a member did has grown fourfold, and so may what reads all of it, but no more than that;
-    # an opening looks through the puzzles that the club has had.
-    for line in (*OF_A_MEMBER, OPENING):
+    # What a member did, and what the club had, has grown fourfold, and so may what reads all of it.
+    for line in (*OF_A_MEMBER, *OF_THE_PUZZLES):
         assert old[line] <= (OLD / YOUNG) * 1.5 * young[line], (line, young[line], old[line])
     read_whole = {
         (line, step)
         for line, found in plans.items()
         for step in found
-        if line != OPENING and _reads_all(step)
+        if line not in OF_THE_PUZZLES and _reads_all(step)
     }
     assert read_whole == set()
 
