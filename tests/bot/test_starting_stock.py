@@ -39,7 +39,7 @@ def test_every_technique_that_can_be_a_theme_is_one() -> None:
 
 CLEAN = {
     "pointing": 67, "claiming": 53, "locked-pair": 36, "locked-triple": 30, "naked-pair": 42,
-    "hidden-pair": 31, "naked-triple": 27, "x-wing": 30, "swordfish": 4, "skyscraper": 42,
+    "hidden-pair": 31, "naked-triple": 30, "x-wing": 30, "swordfish": 4, "skyscraper": 42,
     "two-string-kite": 30, "turbot-fish": 4, "xy-wing": 41, "xyz-wing": 6, "w-wing": 30,
     "bug-plus-one": 13, "xy-chain": 15,
 }  # fmt: skip
