@@ -42,14 +42,16 @@ def _time(reply: AnswerRight) -> str:
 
 def _standing(reply: AnswerRight) -> str:
     if reply.is_late:
-        return "The day had closed, so it is kept as a late answer and does not rank."
+        return "The day had closed, so it is kept as a late answer, which does not rank."
     if reply.is_unranked:
         return (
-            "You had your data erased while this puzzle was open, so this result is kept and does "
-            "not rank."
+            "You had your data erased while this puzzle was open, so this result is kept, but "
+            "does not rank."
         )
     if reply.is_flagged:
-        return "That was very fast, so a leader looks at it before it ranks. You will be told."
+        return (
+            "That was very fast, so a leader will look at it before it ranks. I will let you know."
+        )
     if reply.rank is None:
         return ""
     return f"You are number {reply.rank} of {reply.of} so far."
@@ -57,11 +59,11 @@ def _standing(reply: AnswerRight) -> str:
 
 def _answer_right(reply: AnswerRight) -> Message:
     helped = f"{count_of(reply.hints, 'hint')}" if reply.hints else "No hints"
-    tries = f"right at try {reply.tries + 1}" if reply.tries else "right first time"
+    tries = f"right on try {reply.tries + 1}" if reply.tries else "right first time"
     best = "Your best at this level." if reply.is_personal_best else ""
     return Message(
         text=paragraphs(
-            f"Right. You solved the puzzle of {format_date(reply.date)}.",
+            f"Right. You solved the puzzle for {format_date(reply.date)}.",
             sentences(_time(reply), f"{helped}, {tries}.", _standing(reply), best),
         ),
         buttons=(
@@ -113,14 +115,14 @@ def _answer_nearly_right(reply: AnswerNearlyRight) -> Message:
 
 
 def _not_todays(closed: date) -> str:
-    return f"I took it for the puzzle of {format_date(closed)}, which has closed by now."
+    return f"I took it as yours for {format_date(closed)}, but that puzzle has closed."
 
 
 def _answer_already(reply: AnswerAlready) -> Message:
     rank = f" Your rank so far: {reply.rank}." if reply.rank is not None else ""
     return Message(
         text=paragraphs(
-            f"Your right answer to the puzzle of {format_date(reply.date)} stands already: "
+            f"You have already solved the puzzle for {format_date(reply.date)}: "
             f"{format_length(reply.raw)} on the clock, {format_length(reply.adjusted)} adjusted. "
             f"Later answers change nothing.{rank}",
         ),
@@ -142,9 +144,9 @@ def _answer_unfinished(reply: AnswerUnfinished) -> Message:
 def _hand_in_help(reply: HelpShown) -> str:
     return (
         "hand-in gives your answer: the digits of the two marked lines in the order named under "
-        "the puzzle, 18 in all, or a whole grid, or simply your finished board. You hear right or "
-        f"not yet. A wrong answer adds {format_length(reply.wrong_cost)}; try as often as you "
-        "like. The first right answer counts. Example: hand-in 236971845 784356921"
+        "the puzzle, 18 in all, or a whole grid, or simply your finished board. I tell you "
+        f"whether it is right. A wrong answer adds {format_length(reply.wrong_cost)}; try as often "
+        "as you like. The first right answer counts. Example: hand-in 236971845 784356921"
     )
 
 

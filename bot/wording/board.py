@@ -44,7 +44,9 @@ def _changed(reply: BoardShown) -> str:
     told = _marks(reply.marks)
     if reply.change == "placed" or reply.change == "row":
         return (
-            f"Written: {told}." if reply.marks else "Nothing new in that; the board is as it was."
+            f"Written: {told}."
+            if reply.marks
+            else "There was nothing new in that; your board is as it was."
         )
     if reply.change == "rubbed":
         return f"Rubbed out: {join_words(cell for cell, _ in reply.marks)}."
@@ -53,14 +55,14 @@ def _changed(reply: BoardShown) -> str:
     if reply.change == "undone":
         return "Undone: this is your board as it was before."
     if reply.change == "redone":
-        return "Done again: this is your board as it was before you undid it."
+        return "Redone: this is your board as it was before you undid that."
     if reply.change == "small":
         return _small(reply.marks)
     if reply.change == "allowed":
         return f"Allowed again: {told}."
     if reply.change == "filled":
         cost = charge_sentence(reply.seconds, reply.total) if reply.seconds else ""
-        return sentences("All that is still possible stands in the open cells now.", cost)
+        return sentences("Every open cell now shows all that can still go in it.", cost)
     if reply.change == "pasted":
         return "I read your grid like this, and it is your board now. Undo brings the old one back."
     return "Your board as it stands."
@@ -70,8 +72,8 @@ def _small(marks: tuple[tuple[str, int], ...]) -> str:
     cell = marks[0][0]
     digits = [str(digit) for _, digit in marks if digit]
     if not digits:
-        return f"Rubbed out the small digits of {cell}."
-    return f"Small digits of {cell}: {join_words(digits)}."
+        return f"Rubbed out the small digits in {cell}."
+    return f"Small digits in {cell}: {join_words(digits)}."
 
 
 def _clash(digit: int, house: str) -> str:
@@ -106,7 +108,7 @@ def _undo_empty(reply: UndoEmpty) -> Message:
 
 def _redo_empty(reply: RedoEmpty) -> Message:
     return Message(
-        text="There is nothing to do again; your board stays as it is.",
+        text="There is nothing to redo; your board stays as it is.",
         buttons=(BOARD,),
     )
 
@@ -119,8 +121,8 @@ def _slip(cell: str, theirs: int, ours: int) -> str:
 def _givens_differ(reply: GivensDiffer) -> Message:
     slips = [_slip(*slip) for slip in reply.slips]
     return Message(
-        text=f"Likely a slip of the pen: {'; '.join(slips)}. "
-        "Nothing was changed. Mend it and paste again.",
+        text=f"That looks like a slip of the pen: {'; '.join(slips)}. Nothing was changed. Put it "
+        "right and paste again.",
         buttons=(ON_PAPER, TODAY),
     )
 
@@ -128,7 +130,7 @@ def _givens_differ(reply: GivensDiffer) -> Message:
 def _other_puzzle(reply: OtherPuzzle) -> Message:
     return Message(
         text=f"This is not today's puzzle: {reply.differing} of its {reply.givens} givens are "
-        "different in your grid. I left your board as it is.",
+        "different in your grid. I left your board as it was.",
         buttons=(TODAY, ON_PAPER),
     )
 
@@ -145,15 +147,15 @@ def _paper_form(reply: PaperForm) -> Message:
 def _board_full(reply: BoardFull) -> Message:
     if reply.open_cells:
         return Message(
-            text="No hint is left to give: the ones you have had tell everything. "
-            f"{count_of(reply.open_cells, 'cell')} of your board here "
+            text="There are no hints left: the ones you have had tell you everything. "
+            f"{count_of(reply.open_cells, 'cell')} on your board here "
             f"{'is' if reply.open_cells == 1 else 'are'} still open; fill them in, or type the "
             "digits of the two marked lines.",
             buttons=(BOARD, HAND_IN),
         )
     return Message(
-        text="Your board is full, so no hint is left to give. Hand it in: that is how you hear "
-        "whether it is right.",
+        text="Your board is full, so there are no hints left. Hand it in to find out whether it "
+        "is right.",
         buttons=(HAND_IN,),
     )
 
@@ -162,8 +164,8 @@ def _board_checked(reply: BoardChecked) -> Message:
     cost = charge_sentence(reply.seconds, reply.total)
     if reply.is_untouched:
         return Message(
-            text="There is nothing of yours on the board to check yet, so nothing was added. "
-            "Bring over what you have on paper, or write digits. Example: place r4c5 7",
+            text="There is nothing of yours on the board to check yet, so I added nothing. Bring "
+            "over what you have on paper, or write digits. Example: place r4c5 7",
             buttons=(Button("I have more on paper", "paste"), BOARD),
         )
     if not reply.is_right:
@@ -176,7 +178,7 @@ def _board_checked(reply: BoardChecked) -> Message:
         return Message(
             text=f"All right, and every cell is filled: hand it in. {cost}", buttons=(HAND_IN,)
         )
-    written = f", all {count_of(reply.filled, 'digit')} of yours" if reply.filled > 1 else ""
+    written = f": all {reply.filled} of your digits" if reply.filled > 1 else ""
     return Message(text=f"Right so far{written}. {cost}", buttons=(HINT, BOARD))
 
 
@@ -217,51 +219,51 @@ COMMANDS: Commands = {
     "row": CommandWords(
         purpose="Write a whole row of your board.",
         example="row 4 9..714..8",
-        help="row writes a whole row at once, dots for the cells that are open: row 4 9..714..8",
+        help="row writes a whole row at once, with dots for the open cells: row 4 9..714..8",
         options={"row": "The row's number and its nine digits, a dot for an open cell"},
     ),
     "rule-out": CommandWords(
-        purpose="Strike candidates of a cell.",
+        purpose="Rule out candidates in a cell.",
         example="rule-out r4c5 1 4",
         help=(
-            "rule-out strikes candidates that you know to be impossible: rule-out r4c5 1 4. Hints"
-            " then take them as known."
+            "rule-out strikes candidates that you know are impossible: rule-out r4c5 1 4. From "
+            "then on hints take that as known."
         ),
-        options={"candidates": "A cell and the digits to strike"},
+        options={"candidates": "A cell and the digits to rule out"},
     ),
     "allow": CommandWords(
-        purpose="Take back what you ruled out.",
+        purpose="Bring back what you ruled out.",
         example="allow r4c5 1",
-        help="allow takes back what you ruled out: allow r4c5 1 puts the 1 back into r4c5.",
+        help="allow brings back what you ruled out: allow r4c5 1 puts the 1 back into r4c5.",
         options={"candidates": "A cell and the digits to put back"},
     ),
     "small": CommandWords(
         purpose="Note small digits in a cell.",
         example="small r4c5 1 4",
         help=(
-            "small notes small digits in a cell, in place of those that stand there: small r4c5 1"
-            " 4. A 0 rubs them out. They are notes for your own eyes: hints do not build on them,"
-            " as they do on what you rule out."
+            "small notes small digits in a cell, in place of any that are there: small r4c5 1 4. "
+            "A 0 rubs them out. They are notes for your own eyes: hints build on what you rule "
+            "out, but not on these."
         ),
         options={"candidates": "A cell and its small digits"},
     ),
     "fill": CommandWords(
-        purpose="Fill in all that is still possible.",
+        purpose="Fill in everything that is still possible.",
         example="fill",
         help=(
-            "fill shows in each open cell all the digits that are still possible there, as far as"
-            " your own board tells. In some clubs that adds a little to your time, once a day."
+            "fill shows all the digits that can still go in each open cell, going by your own "
+            "board. In some clubs that adds a little to your time, once a day."
         ),
     ),
     "redo": CommandWords(
-        purpose="Do again what you just undid.",
+        purpose="Redo what you just undid.",
         example="redo",
-        help="redo does again what undo took back, until you change something else.",
+        help="redo brings back what you undid, until you change something else.",
     ),
     "undo": CommandWords(
         purpose="Take back your last change.",
         example="undo",
-        help="undo takes back the last change of your board, one at a time.",
+        help="undo takes back the last change to your board, one at a time.",
     ),
     "paste": CommandWords(
         purpose="Take a pasted grid as your board.",
@@ -269,8 +271,8 @@ COMMANDS: Commands = {
         help=(
             "paste takes a whole grid and keeps it as your board. Dots, zeros, spaces, x, "
             "underscores and stars all stand for empty cells, … for three of them; rulers, "
-            "brackets and quotes are ignored. A grid from a spreadsheet will do, too; and here in "
-            "private one without any command. Undo brings the old board back."
+            "brackets and quotes are ignored. A grid from a spreadsheet works too, and here in "
+            "private you can leave out the command. Undo brings the old board back."
         ),
     ),
 }

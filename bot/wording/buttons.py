@@ -90,7 +90,7 @@ def answer_form(lines: tuple[str, str], on_date: date | None = None) -> Form:
 def grid_form(lines: tuple[str, ...], *, then_hint: bool) -> Form:
     """The form of nine lines, filled with the member's board, to overtype."""
     return Form(
-        title="Your grid, as it stands on paper",
+        title="Your grid, as it is on paper",
         command="hint paste" if then_hint else "paste",
         fields=(
             Field(

@@ -102,7 +102,7 @@ def _today_shown(reply: TodayShown) -> Message:
     if reply.solved:
         state = "You have solved this one."
     elif reply.started_at is not None:
-        state = f"Your clock has run since {format_moment(reply.started_at, day.zone)}."
+        state = f"Your clock has been running since {format_moment(reply.started_at, day.zone)}."
     else:
         state = "Your clock is not running yet."
     spoken = speak_rows(Position(day.givens).as_written()) if reply.as_text else ""
@@ -130,7 +130,7 @@ def _clock_started(reply: ClockStarted) -> Message:
     day = reply.day
     since = format_moment(reply.started_at, day.zone)
     if reply.was_running:
-        first = f"Your clock was running already, since {since}; it goes on from there."
+        first = f"Your clock was already running, since {since}; it goes on from there."
     else:
         first = "Your clock is running. Good luck, and take your time."
     return Message(
@@ -148,7 +148,7 @@ def _clock_started(reply: ClockStarted) -> Message:
 
 
 def _clock_not_started(reply: ClockNotStarted) -> Message:
-    what = f"“{clean_text(reply.command, 40)}” needs your clock to run, and it is not running yet."
+    what = f"“{clean_text(reply.command, 40)}” needs your clock to be running, and it is not yet."
     then = "Start it, and the puzzle comes to you." if reply.sealed else "Start it, then ask again."
     return Message(text=sentences(what, then), buttons=(START,))
 
@@ -175,7 +175,7 @@ def _member_solved(reply: MemberSolved) -> Message:
     helped = "no hints" if not reply.hints else count_of(reply.hints, "hint")
     time = f"{format_length(reply.adjusted)} adjusted, {helped}"
     if reply.is_late:
-        return Message(f"{name} solved the puzzle of {format_date(reply.date)} late: {time}.")
+        return Message(f"{name} solved the puzzle for {format_date(reply.date)} late: {time}.")
     place = f", number {reply.rank} so far" if reply.rank is not None else ""
     return Message(f"{name} solved today's puzzle{place}: {time}.")
 
@@ -186,14 +186,14 @@ def _results_posted(reply: ResultsPosted) -> Message:
     none = (
         ""
         if rows
-        else "Nobody handed in a right answer this time. The walkthrough shows how it goes."
+        else "Nobody handed in a right answer this time. The walkthrough shows how to solve it."
     )
     mended = "These results have changed since they first went up." if reply.is_mended else ""
     return Message(
         text=paragraphs(
-            f"The puzzle of {format_date(reply.date)} is closed. Results:"
+            f"The puzzle for {format_date(reply.date)} is closed. Results:"
             if rows
-            else f"The puzzle of {format_date(reply.date)} is closed.",
+            else f"The puzzle for {format_date(reply.date)} is closed.",
             "\n".join(rows),
             sentences(none, late, mended),
         ),
@@ -206,8 +206,8 @@ def _results_posted(reply: ResultsPosted) -> Message:
 
 def _puzzle_over(reply: PuzzleOver) -> Message:
     return Message(
-        text=f"The puzzle of {format_date(reply.date)} has closed, so that button does no more. "
-        "Nothing was started or counted.",
+        text=f"The puzzle for {format_date(reply.date)} has closed, so that button no longer "
+        "works. Nothing was started or counted.",
         buttons=(TODAY, Button("Walkthrough", f"walkthrough {reply.date.isoformat()}")),
     )
 

@@ -15,21 +15,23 @@ from bot.platforms.message import Refusal
 from bot.wording.prose import clean_text, count_of, join_words
 
 TITLE = "Discord"
-LEADERS = "who may manage the server"
+LEADERS = "anyone who can manage the server"
 
 READY = "The clubs in Discord are open  (Ctrl-C ends it)"
 
 REFUSALS = {
     Refusal.TOKEN: (
-        "Discord refuses the bot's token. Copy it anew: Developer Portal, your application, "
-        "Bot, Reset Token. Then set it. Example: export NINEBARK_DISCORD_TOKEN=…"
+        "Discord refuses the bot's token. Get a new one: Developer Portal, your application, Bot, "
+        "Reset Token. Then set it. Example: export NINEBARK_DISCORD_TOKEN=…"
     ),
     Refusal.INTENTS: (
-        "Discord refuses the intents that the bot asks for. It asks for servers and their "
-        "messages only, none of which is privileged: see whether your application was "
-        "limited, in the Developer Portal under Bot."
+        "Discord refuses the intents that the bot asks for. It asks only for servers and their "
+        "messages, and neither is privileged. See whether your application was limited, in the "
+        "Developer Portal under Bot."
     ),
-    Refusal.SHARDS: ("Discord refuses the number of connections. Restart the bot: it asks anew."),
+    Refusal.SHARDS: (
+        "Discord refuses the number of connections. Restart the bot: it will ask again."
+    ),
     Refusal.VERSION: (
         "Discord no longer speaks the version of its interface that this Ninebark uses. "
         "Install a newer Ninebark."
@@ -43,14 +45,14 @@ REFUSALS = {
 DISCORD = DiscordWords(
     no_club="No club meets in this channel. Try it in the channel where the day's puzzle goes up.",
     no_club_leader="No club meets in this channel. To found one, use /club setup.",
-    choose_channel="In which channel shall the club meet? The day's puzzle, the results and the "
+    choose_channel="Which channel should the club meet in? The day's puzzle, the results and the "
     "walkthroughs go up there. Nothing is posted until you begin.",
     channel_menu="The club's channel",
     group_purpose="For the club's leaders: settings, puzzles, reports.",
     stale="This button is from an older version of me. Type / to see what I can do now.",
     failed="That went wrong on my side, and was written down. Please try once more.",
-    foreign="I can't do that from here: it belongs to a club that you can't reach from this place. "
-    "Go to the club's own channel and use the command there, such as /today.",
+    foreign="That belongs to a club that you can't reach from here. Go to the "
+    " club's own channel and use the command there, such as /today.",
     private_refused="I answer privately, and you take no direct messages from this server. Use a "
     "command instead: type / and pick one of mine. Nobody else sees its answer.",
     fill_in="Fill in",
@@ -58,16 +60,17 @@ DISCORD = DiscordWords(
     "as little as will help, fair times and the week's table.\n\n"
     "To found your club, use /club setup in your server. It asks for the channel, then for the "
     "time, the zone and the levels, and shows you the first puzzle before it goes up.\n\n"
-    "Commands under /club are shown to those who may manage the server. I see commands, buttons "
-    "and messages that mention me or are written to me alone, and nothing else that is written.",
-    missing="I cannot work in that channel yet. There I lack: {}. Grant it in the channel's "
+    "Only people who can manage the server are shown the commands under /club. I see commands, "
+    "buttons, and messages that mention me or are written to me alone, and nothing else that "
+    "anyone writes.",
+    missing="I cannot work in that channel yet. I still need: {}. Allow it in the channel's "
     "settings under Permissions, then use /club setup again.",
-    no_club_direct="I know you from no club yet. Use one of my commands in your club's channel "
-    "once: type / and pick one. After that you can write to me here.",
+    no_club_direct="I don't know you from any club yet. Use one of my commands in your club's "
+    "channel once: type / and pick one. After that you can write to me here.",
     which_club="You belong to more than one club, and here I cannot tell which one you mean. Use "
     "the command in that club's channel: only you see the answer.",
-    leaders_only="That is for those who may manage this server. Ask one of them to use "
-    "/club setup.",
+    leaders_only="That is for people who can manage this server. Ask one of them to use /club "
+    "setup.",
 )
 
 
@@ -95,7 +98,7 @@ def tell_look(found: DiscordLook) -> list[str]:
     return [
         f"Discord: the token works; the bot is {clean_text(found.bot_name, 40)}, in "
         f"{count_of(found.servers, 'server')}.",
-        f"To invite it, with the least permissions that it needs: {found.invitation}",
+        f"To invite it, with only the permissions that it needs: {found.invitation}",
         *(_place(place) for place in found.places),
     ]
 
@@ -109,7 +112,9 @@ def _place(place: ChannelFound) -> str:
     where = f"#{clean_text(place.channel, 60)} in {clean_text(place.server, 60)}"
     said = f"missing: {_titles(place.missing)}" if place.missing else "all permissions are there"
     wish = (
-        f"; without {_titles(place.wishes)} answers said in the open stay" if place.wishes else ""
+        f"; without {_titles(place.wishes)}, answers given in the open stay there"
+        if place.wishes
+        else ""
     )
     return f"{where}: {said}{wish}."
 

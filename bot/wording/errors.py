@@ -26,7 +26,7 @@ def _command_unknown(reply: CommandUnknown) -> Message:
 def _went_wrong(reply: WentWrong) -> Message:
     return Message(
         text="Something went wrong on my side, and nothing was changed. Please try again. If it "
-        f"stays, tell whoever runs the bot: reference {reply.reference}.",
+        f"keeps happening, tell whoever runs the bot: reference {reply.reference}.",
     )
 
 
@@ -48,7 +48,7 @@ def _engine_words(error: EngineError) -> str:
         case errors.CellNameError():
             return no_cell(error.text, error.size)
         case errors.DigitError():
-            return f"{quote(error.text)} is no digit from 1 to {error.size}."
+            return f"{quote(error.text)} is not a digit from 1 to {error.size}."
         case errors.GridLengthError(row=row) if row:
             return f"Row {row} has {error.found} cells, and a row has {error.expected}."
         case errors.GridLengthError():
@@ -70,11 +70,12 @@ def _engine_words(error: EngineError) -> str:
         case errors.ManySolutionsError():
             return two_solutions(error.cells)
         case errors.UnknownTechniqueError():
-            return f"I know no technique {quote(error.text)}. Known: {', '.join(error.known)}."
+            known = ", ".join(error.known)
+            return f"I know no technique called {quote(error.text)}. Known: {known}."
         case errors.StoppedError():
             return f"Stopped after {error.work} units of work, before there was a result."
         case making.UnmadeError():
-            return f"No such puzzle came of {error.tried.attempts} tries. Wider wishes would help."
+            return f"{error.tried.attempts} tries made no such puzzle. Asking for less would help."
         case _:
             return f"That cannot be used: {error}."
 
@@ -100,8 +101,9 @@ def _layout_words(error: errors.LayoutError) -> str:
             return f"Box {quote(error.text)} of the map is in pieces: its cells must touch."
         case errors.LayoutProblem.NAME:
             return (
-                f"I know no layout {quote(error.text)}. It is classic, 4x4, 6x6, diagonal, or "
-                "irregular: and a map of the boxes, a letter or digit for each cell."
+                f"I know no layout called {quote(error.text)}. Choose classic, 4x4, 6x6 or "
+                "diagonal, or write irregular: and then a map of the boxes, with a letter or "
+                "digit for each cell."
             )
 
 

@@ -47,12 +47,13 @@ TOPICS: dict[str, Topic] = {
     "times": _times,
     "seeing": (
         "What I see: commands and buttons meant for me, and what is said in the club's room. Some "
-        "platforms show me only what mentions me there, and what is written to me alone. An answer "
-        "typed openly where I can see it is taken away where the platform lets me, and it counts. "
-        "So is whatever else gives an open puzzle away: more than twenty right digits, or a line "
-        "that writes digits on a board. An edited message I do not take for an answer: send it "
-        "anew instead. What I cannot see: private talk between members, and paper. If your paper "
-        "is ahead of your board, tell me with hint, then I have more on paper."
+        "platforms show me only what mentions me there, and what is written to me alone. If you "
+        "type an answer openly where I can see it, it counts, and I take it away if the platform "
+        "lets me. I do the same with anything else that gives an open puzzle away: more than "
+        "twenty right digits, or a line that writes digits on a board. I do not take an edited "
+        "message as an answer: send a new one instead. What I cannot see: private talk between "
+        "members, and paper. If your paper is ahead of your board, tell me with hint, then I have "
+        "more on paper."
     ),
     "club": _club,
 }

@@ -92,7 +92,7 @@ def phrase_echo() -> Message:
 
 def _hint_stuck(reply: HintStuck) -> Message:
     return Message(
-        text="I find no next step here, with none of the techniques of my ladder up to level "
+        text="I find no next step here, not with any technique I know up to level "
         f"{reply.highest_level}, so I will not pretend to know. Nothing was added to your time.",
         buttons=(BOARD, HAND_IN),
     )
@@ -131,7 +131,7 @@ def tell_mistake(reply: MistakeShown) -> Message:
     what = _tell_mistakes(reply.kind, reply.count)
     if reply.cell is not None:
         place = (
-            f"{'One of them' if reply.count > 1 else 'It'} is in {reply.cell}, framed in dashes."
+            f"{'One of them' if reply.count > 1 else 'It'} is in {reply.cell}, in a dashed frame."
         )
     elif reply.region is not None:
         place = f"Look in {reply.region}."
@@ -188,12 +188,12 @@ def _hint_help(reply: HelpShown) -> str:
         "hint helps from exactly where you are. It asks whether your board here is up to date or "
         "you have more on paper; then it tells as little as will help, one rung at a time: Where "
         "to look, What to look for, Which cells, and Why. Press More for the next rung.",
-        f"{costs_sentence(reply.costs)} Reading a rung again is free. A mistake on your board is "
-        "named before any new rung, and that costs too: what is free never tells whether your "
-        "digits are right.",
+        f"{costs_sentence(reply.costs)} Reading a rung again is free. If there is a mistake on "
+        "your board, I say so before any new rung, and that costs too: nothing that is free ever "
+        "tells you whether your digits are right.",
         "Narrow it: hint box 5, hint row 2, hint for 7, hint r4c5. If you know the step already, "
         "rule out what it rules out, which is free; or press I know that already, and I put it on "
-        "your board for what the rungs that tell it cost.",
+        "your board, at the price of the rungs that would have told you.",
     )
 
 

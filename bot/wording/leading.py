@@ -93,11 +93,11 @@ def _club_begun(reply: ClubBegun) -> Message:
 def _post_asked(reply: PostAsked) -> Message:
     day = format_date(reply.date)
     if reply.already:
-        state = f"The puzzle of {day} is up already; one a day."
+        state = f"The puzzle for {day} is already up, and there is only one a day."
     elif reply.waiting:
-        state = f"The puzzle of {day} is on its way; it goes up as soon as the room takes it."
+        state = f"The puzzle for {day} is on its way; it goes up as soon as the room takes it."
     else:
-        state = f"The puzzle of {day} goes up now."
+        state = f"The puzzle for {day} goes up now."
     return Message(
         text=paragraphs(state, _ahead(reply.ahead)), buttons=_take_back_buttons(reply.ahead)
     )
@@ -108,8 +108,8 @@ def _ahead(on_date: date | None) -> str:
     if on_date is None:
         return ""
     return (
-        f"The puzzle of {format_full_date(on_date)} went up before its time, and until that day is "
-        "over no other comes by itself. You can take it back."
+        f"The puzzle for {format_full_date(on_date)} went up before its time, and no other goes up "
+        "by itself until that day is over. You can take it back."
     )
 
 
@@ -128,32 +128,33 @@ def _take_back_buttons(on_date: date | None) -> tuple[Button, ...]:
 def _withdrawal_asked(reply: WithdrawalAsked) -> Message:
     have = "has" if reply.members == 1 else "have"
     return Message(
-        text=f"{count_of(reply.members, 'member')} {have} begun on the puzzle of "
+        text=f"{count_of(reply.members, 'member')} {have} started the puzzle for "
         f"{format_full_date(reply.date)}. If you take it back, their boards, times and results on "
-        "it are gone. Shall I?",
+        "it will be gone. Shall I?",
         buttons=(Button("Yes, take it back", f"club withdraw {reply.date.isoformat()} sure"),),
     )
 
 
 def _day_withdrawn(reply: DayWithdrawn) -> Message:
-    gone = " What members did on it is gone." if reply.members else ""
+    gone = " What members had done on it is gone." if reply.members else ""
     return Message(
-        text=f"The puzzle of {format_full_date(reply.date)} is taken back, and its post says so."
-        f"{gone} It will not come again by itself. {next_post(reply.next_at, reply.zone)}"
+        text=f"The puzzle for {format_full_date(reply.date)} has been taken back, and its post "
+        f"says so.{gone} It will not come up again by itself. "
+        f"{next_post(reply.next_at, reply.zone)}"
     )
 
 
 def _post_withdrawn(reply: PostWithdrawn) -> Message:
     return Message(
-        text=f"The puzzle of {format_full_date(reply.date)} came too early, and a leader took it "
-        "back. When the day is here, another goes up."
+        text=f"The puzzle for {format_full_date(reply.date)} came too early, and a leader took it "
+        "back. Another goes up on the day."
     )
 
 
 def _clock_doubted(reply: ClockDoubted) -> Message:
     return Message(
-        text=f"By my clock it is {format_moment(reply.at, reply.zone)} all of a sudden. In case "
-        "that is wrong, I wait a few minutes before I do this. Please try again then."
+        text=f"My clock has suddenly jumped to {format_moment(reply.at, reply.zone)}. In case that "
+        "is wrong, I will wait a few minutes before I do this. Please try again then."
     )
 
 
@@ -167,11 +168,11 @@ def _pause_set(reply: PauseSet) -> Message:
     return Message(text=f"The break is over. {next_post(reply.next_at, reply.zone)}")
 
 
-_FLAGS = {"quick": "faster than anyone is likely to write"}
+_FLAGS = {"quick": "faster than anyone is likely to write it down"}
 
 
 def _stair(average_tenths: int) -> str:
-    return f"on average to rung {average_tenths / 10:.1f} of 4"
+    return f"on average up to rung {average_tenths / 10:.1f} of 4"
 
 
 _UNRANKED = {
@@ -203,7 +204,7 @@ def _report_shown(reply: ReportShown) -> Message:
     if median:
         counts.append(median)
     asked = [
-        f"{technique_name(name)}: asked by {members}, {_stair(average)}"
+        f"{technique_name(name)}: {members} asked, {_stair(average)}"
         for name, members, average in reply.techniques
     ]
     if reply.picture is not None:
@@ -242,7 +243,7 @@ def _report_shown(reply: ReportShown) -> Message:
 _VERDICTS = {
     "ranked": "in the ranking",
     "flagged": "waiting for a ruling",
-    "accepted": "accepted, and ranks",
+    "accepted": "accepted, and counts in the ranking",
     "unranked": "kept, but outside the ranking",
 }
 
@@ -256,8 +257,8 @@ def _standing(verdict: str, *, is_late: bool) -> str:
 def _result_ruled(reply: ResultRuled) -> Message:
     rank = f" Rank: {reply.rank}." if reply.rank is not None else ""
     return Message(
-        text=f"{opening_name(reply.member)}'s result of {format_date(reply.date)} is "
-        f"{_standing(reply.verdict, is_late=reply.is_late)}.{rank} I tell them your reason: "
+        text=f"{opening_name(reply.member)}'s result for {format_date(reply.date)} is "
+        f"{_standing(reply.verdict, is_late=reply.is_late)}.{rank} I will tell them your reason: "
         f"{clean_text(reply.reason, _REASON_LIMIT)}"
     )
 
@@ -266,11 +267,11 @@ def _result_flagged(reply: ResultFlagged) -> Message:
     name, date = opening_name(reply.name), reply.date.isoformat()
     return Message(
         text=paragraphs(
-            f"{name} solved the puzzle of {format_date(reply.date)} in {format_length(reply.raw)}, "
-            "which is faster than the club expects. It does not rank until you say so.",
-            f"For example: club result {name} accept {date} I saw it done. "
-            "Use unrank instead of accept to keep it out of the table. I tell the member your "
-            "reason.",
+            f"{name} solved the puzzle for {format_date(reply.date)} in "
+            f"{format_length(reply.raw)}, which is faster than the club expects. It does "
+            "not rank until you say so.",
+            f"For example: club result {name} accept {date} I saw it done. Use unrank instead of "
+            "accept to keep it out of the table. I will tell the member your reason.",
         ),
         buttons=(Button("Report", f"club report {date}"),),
     )
@@ -279,7 +280,7 @@ def _result_flagged(reply: ResultFlagged) -> Message:
 def _ruling_told(reply: RulingTold) -> Message:
     standing = _standing(reply.verdict, is_late=reply.is_late)
     return Message(
-        text=f"A leader has looked at your result of {format_date(reply.date)}: it is {standing}. "
+        text=f"A leader has looked at your result for {format_date(reply.date)}: it is {standing}. "
         f"The reason: {clean_text(reply.reason, _REASON_LIMIT)}"
     )
 
@@ -311,19 +312,19 @@ COMMANDS: Commands = {
         example="club withdraw 2026-11-30",
         help=(
             "club withdraw takes back a puzzle that went up before its time: because somebody "
-            "posted it by hand too soon, or because the clock of the machine was wrong. Its post "
-            "says so then, what members did on it is gone, and I ask first if there is any. It "
-            "will not come again by itself; when the day is there, another goes up. Where several"
-            " are up early, name the date: club withdraw 2026-11-30"
+            "posted it by hand too soon, or because the machine's clock was wrong. Its post then "
+            "says so. What members have done on it will be gone, so I ask first if there is any. "
+            "It will not come up again by itself; another goes up on the day. If several are up "
+            "early, name the date: club withdraw 2026-11-30"
         ),
-        options={"sure": "Also where members have taken part"},
+        options={"sure": "Even if members have taken part"},
     ),
     "club pause": CommandWords(
-        purpose="Stop posting puzzles, or go on with off.",
+        purpose="Stop posting puzzles; off starts again.",
         example="club pause off",
         help=(
-            "club pause stops the daily puzzle, for a holiday say; club pause off goes on. What "
-            "is open stays open until its time is over."
+            "club pause stops the daily puzzle, for a holiday, say; club pause off starts it "
+            "again. A puzzle that is open stays open until it closes."
         ),
         options={"switch": "off ends the break"},
     ),
@@ -331,13 +332,13 @@ COMMANDS: Commands = {
         purpose="See who started and finished, and where the club was stuck.",
         example="club report 2026-11-24",
         help=(
-            "club report tells how a day went: who started and finished, with which techniques "
-            "the club asked for help and how much help it took, and where most members got stuck. "
+            "club report tells you how a day went: who started and finished, which techniques "
+            "people asked for help with and how much they took, and where most members got stuck. "
             "It never says who asked for which hint. Example: club report 2026-11-24"
         ),
     ),
     "club result": CommandWords(
-        purpose="Accept, unrank or restore a member's result, with a reason that they are told.",
+        purpose="Accept, unrank or restore a member's result, and tell them why.",
         example="club result Anna accept Solved it on paper at the meeting",
         help=(
             "club result rules on a result: accept one that was held for being very fast, unrank "

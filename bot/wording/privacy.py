@@ -107,9 +107,9 @@ def _open_puzzles(dates: tuple[date, ...]) -> str:
             "without your name or your id."
         )
     return (
-        f"The puzzle of {days} is still open, and you have begun it. You can play it again, but it "
-        "will not rank. So that I know, I leave a mark on it until it closes, without your name or "
-        "your id."
+        f"The puzzle for {days} is still open, and you have begun it. You can play it again, but "
+        "it will not rank. So that I know, I leave a mark on it until it closes, without your name "
+        "or your id."
     )
 
 

@@ -19,7 +19,7 @@ from bot.wording.worded import More, Worded
 
 def walkthrough_title(reply: WalkthroughPosted) -> str:
     """Name the thread that holds a closed day's walkthrough."""
-    return f"How to solve the puzzle of {format_full_date(reply.date)}"
+    return f"How to solve the puzzle for {format_full_date(reply.date)}"
 
 
 def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
@@ -27,7 +27,7 @@ def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
     is_coming = isinstance(reply, WalkthroughShown) and reply.is_coming
     return Message(
         text=sentences(
-            f"How to solve the puzzle of {format_full_date(reply.date)}, level {reply.level}, "
+            f"How to solve the puzzle for {format_full_date(reply.date)}, level {reply.level}, "
             f"in {count_of(len(reply.steps), 'step')}.",
             "It is yet to go up, so only you see this." if is_coming else "",
         ),
@@ -83,7 +83,7 @@ def _after(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Button, ...]:
 def _walkthrough_later(reply: WalkthroughLater) -> Message:
     return Message(
         text=(
-            f"The puzzle of {format_date(reply.date)} is still open, so its walkthrough waits. "
+            f"The puzzle for {format_date(reply.date)} is still open, so its walkthrough waits. "
             "It comes when you have solved it, or when the day closes: "
             f"{format_moment(reply.closes_at, reply.zone)}."
         ),

@@ -98,7 +98,7 @@ def walkthrough() -> WalkthroughShown:
 
 async def test_a_walkthrough_asked_for_comes_in_parts_with_a_picture_for_each_harder_step() -> None:
     opening, before, pair, after, ending = await compose(walkthrough(), LIGHT)
-    assert opening.text.startswith("How to solve the puzzle of ")
+    assert opening.text.startswith("How to solve the puzzle for ")
     assert [line[:2] for line in before.text.splitlines()] == ["1."]
     assert pair.text.startswith("2. Naked pair: ")
     assert pair.picture is not None
@@ -115,7 +115,7 @@ async def test_the_thread_of_a_closed_day_has_the_same_parts() -> None:
         positions=asked.positions, is_solved=asked.is_solved,
     )  # fmt: skip
     title, messages = await compose_thread(posted, LIGHT)
-    assert title.startswith("How to solve the puzzle of ")
+    assert title.startswith("How to solve the puzzle for ")
     assert messages[:-1] == (await compose(asked, LIGHT))[1:-1]
 
 

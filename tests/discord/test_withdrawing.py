@@ -21,10 +21,10 @@ async def test_a_puzzle_that_went_up_too_soon_is_taken_back(bench: Bench, club: 
     assert len(daily_posts(club)) == 2
     assert "Your clock is running" in answer_of(await ada.command("start")).text
     asked = answer_of(await rowan.command("club withdraw", date="2026-11-24"))
-    assert "1 member has begun" in asked.text
+    assert "1 member has started" in asked.text
     await bench.restart()
     taken = answer_of(await rowan.press(asked, "Yes, take it back"))
-    assert "is taken back" in taken.text
+    assert "has been taken back" in taken.text
     await bench.tick()
     (left,) = daily_posts(club)
     assert "23 November" in left.text

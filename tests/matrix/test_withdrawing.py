@@ -24,7 +24,7 @@ async def test_a_puzzle_that_went_up_too_soon_is_taken_back(open_bench: Bench) -
     await bench.tick()
     (early,) = await ada.until(lambda: bench.daily_posts(ada)[1:])
     (told,) = await bench.ask(rowan, "club withdraw")
-    assert "is taken back" in text_of(told)
+    assert "has been taken back" in text_of(told)
     await bench.tick()
     await ada.until(
         lambda: any("took it back" in text_of(each) for each in bench.from_bot(ada, bench.room_id))

@@ -72,7 +72,7 @@ async def test_restoring_a_late_result_says_that_it_is_kept_and_does_not_rank() 
         said = wording.phrase(reply).text
         assert "late" in said
         assert "not rank" in said
-        assert "and ranks" not in said
+        assert "counts in the ranking" not in said
     table = (await story.hears(TableShown, "leaderboard")).table
     assert [(row.name, row.rank, row.late) for row in table.rows] == [("Ada", 0, 1)]
 
@@ -81,7 +81,7 @@ async def test_a_result_in_time_that_is_restored_is_said_to_rank() -> None:
     story = await raced_story()
     await story.say("club result Ada unrank Looked it up", leads=True)
     ruled = await story.hears(ResultRuled, "club result Ada restore My mistake", leads=True)
-    assert "and ranks" in wording.phrase(ruled).text
+    assert "counts in the ranking" in wording.phrase(ruled).text
 
 
 async def test_a_late_answer_to_an_old_puzzle_makes_no_line_in_the_room() -> None:
