@@ -18,7 +18,7 @@ from engine import Layout
 SURE = 0.95
 """A cell less likely than this by the rule and its looks together is doubtful."""
 
-SURE_BY_LOOKS = 0.6
+SURE_BY_LOOKS = 0.9
 """A cell less likely than this by its looks alone is doubtful, whatever the rule says."""
 
 LEAST_TALL = 0.34
