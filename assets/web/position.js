@@ -16,7 +16,10 @@ export const HOUSES = [...Array(27).keys()].map((house) =>
 const PEERS = CELLS.map((cell) => [...new Set(housesOf(cell).flatMap((house) => HOUSES[house]))]
   .filter((other) => other !== cell));
 
-const digitAt = (text, cell) => (/[1-9]/.test(text[cell]) ? Number(text[cell]) : 0);
+function digitAt(text, cell) {
+  const digit = text.charCodeAt(cell) - 48;
+  return digit > 0 && digit <= SIZE ? digit : 0;
+}
 
 // A frame's board as a position: digits by cell, and sets of `cell*10 + digit`.
 export function positionOf(board) {
