@@ -9,10 +9,9 @@ from __future__ import annotations
 import asyncio
 import logging
 import secrets
-from collections.abc import Callable, Container, Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import lru_cache
-from types import MappingProxyType
 from typing import Literal
 
 import msgspec
@@ -21,6 +20,7 @@ from bot import drawing, languages
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.clock import local_date
 from bot.club.facts import Picturable
+from bot.club.leaders import Leaders
 from bot.club.people import people_in
 from bot.club.pictures import decode_picture, encode_picture
 from bot.club.ports import Store
@@ -112,7 +112,7 @@ async def compose_thread(
 class Exchange:
     """Answers every act of every room. `rooms` by platform name.
 
-    `leaders`: whom the config names, by platform and room; those that a club itself named lead too.
+    `leaders`: who leads a club, besides those whom the platform itself calls leaders.
     """
 
     def __init__(
@@ -122,14 +122,14 @@ class Exchange:
         rooms: Mapping[str, Room],
         *,
         wake: Callable[[int], None],
-        leaders: Mapping[tuple[str, str], Container[str]] = MappingProxyType({}),
+        leaders: Leaders | None = None,
         watchdog: Watchdog | None = None,
     ) -> None:
         self._service = service
         self._store = store
         self._rooms = rooms
         self._wake = wake
-        self._leaders = leaders
+        self._leaders = leaders or Leaders()
         self._watchdog = watchdog or Watchdog()
         self._watching: list[Answered] = []
 
@@ -195,10 +195,7 @@ class Exchange:
         return reply, club
 
     def _leads(self, incoming: Incoming, club: Club) -> bool:
-        named = self._leaders.get((incoming.platform, incoming.room_id), ())
-        return (
-            incoming.leads or incoming.user_id in club.settings.leaders or incoming.user_id in named
-        )
+        return incoming.leads or incoming.user_id in self._leaders.of(club)
 
     async def _remove(self, platform: str, room_id: str, message_id: str) -> bool:
         """Take an answer out of the open; it counts whether that works or not."""

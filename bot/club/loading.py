@@ -7,12 +7,13 @@ lock, so what takes long is asked for as a question (see `bot.club.questions`).
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from bot.club.acts import Event
 from bot.club.choosing import Coming, Supply, choose_puzzle, seeds_of, supply_of
+from bot.club.leaders import Leaders
 from bot.club.plan import plan_for, relaxed
 from bot.club.ports import Store
 from bot.club.questions import Studies, make_puzzle
@@ -24,20 +25,19 @@ class Loading:
     """What one act may ask.
 
     - `believe` returns a stamp, or the latest that it can have been.
-    - `of_host`: whom the host names as leaders, by platform and room.
+    - `leaders`: who leads a club.
     - `may_make`: a puzzle is made where queue and stock have none.
     """
 
     store: Store
     studies: Studies
     believe: Callable[[datetime], datetime]
-    of_host: Mapping[tuple[str, str], Sequence[str]]
+    leaders: Leaders
     may_make: bool
 
     def leaders_of(self, club: Club) -> tuple[str, ...]:
         """Return whom the club or the host names: they are told of what waits for them."""
-        of_host = self.of_host.get((club.platform, club.room_id), ())
-        return tuple(dict.fromkeys((*club.settings.leaders, *of_host)))
+        return self.leaders.of(club)
 
     async def named_day(
         self, club: Club, event: Event, wanted: date | None

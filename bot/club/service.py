@@ -11,10 +11,9 @@ from __future__ import annotations
 
 import logging
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from datetime import date, datetime
-from types import MappingProxyType
 
 from msgspec import structs
 
@@ -36,6 +35,7 @@ from bot.club.due import (
 )
 from bot.club.final_tables import PERIODS, periods_over, table_told
 from bot.club.handing_in import SAID, as_seen
+from bot.club.leaders import Leaders
 from bot.club.leading import need_leader
 from bot.club.loading import Loading
 from bot.club.ports import Change, MarkClosed, PuzzleSource, QueueNotice, Store
@@ -54,8 +54,7 @@ class ClubService:
     """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
     who asks what is due says when. `courses` are those of all commands. Without `puzzles` none is
     made when queue and stock are empty. `believe` returns the stamp of an act, or the latest that
-    it can have been. `leaders` are ids of those whom the host names, by platform and room; they are
-    told what the club's own are told.
+    it can have been. `leaders` says who leads a club: they are told what waits for them.
     """
 
     def __init__(
@@ -65,12 +64,12 @@ class ClubService:
         courses: Iterable[AnyCourse],
         puzzles: PuzzleSource | None = None,
         believe: Callable[[datetime], datetime] = lambda at: at,
-        leaders: Mapping[tuple[str, str], Sequence[str]] = MappingProxyType({}),
+        leaders: Leaders | None = None,
     ) -> None:
         self._store = store
         self._courses = {course.act: course for course in (*SAID, *courses)}
         self._believe = believe
-        self._leaders = leaders
+        self._leaders = leaders or Leaders()
         self._may_make = puzzles is not None
         self._locks: defaultdict[int, ClubLock] = defaultdict(ClubLock)
         self._turns = Turns()

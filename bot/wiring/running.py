@@ -18,6 +18,7 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
+from bot.club.leaders import Leaders
 from bot.club.ports import Notice, SaveSettings
 from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
@@ -100,7 +101,10 @@ class _Parts:
 def _put_together(
     store: SqliteStore, workshop: Workshop, clock: SteadyClock, clubs: Iterable[ClubConfig]
 ) -> _Parts:
-    leaders = {(club.platform, club.room): _leader_ids(club) for club in clubs}
+    leaders = Leaders(
+        {(club.platform, club.room): club.settings.leaders for club in clubs},
+        {name: platform.leader_id for name, platform in BY_NAME.items()},
+    )
     service = ClubService(
         store=store, courses=COURSES, puzzles=workshop, believe=clock.believe, leaders=leaders
     )
@@ -180,11 +184,6 @@ async def _make_room(access: Access, needs: RoomNeeds) -> OpenRoom:
         return await access.make_room(needs)
     except RoomError as failure:
         raise PlatformFailedError(access.platform, failure) from failure
-
-
-def _leader_ids(club: ClubConfig) -> tuple[str, ...]:
-    """Return the user ids of the leaders whom the config names."""
-    return tuple(map(BY_NAME[club.platform].leader_id, club.settings.leaders))
 
 
 async def _prepare(store: SqliteStore, clubs: Iterable[ClubConfig]) -> None:

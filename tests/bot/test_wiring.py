@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import asyncio
 import json
 import logging
+import secrets
+from contextlib import AsyncExitStack
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -27,6 +30,7 @@ from bot.wiring.running import RunningBot, open_clubs
 from bot.wiring.side_by_side import PlatformFailedError
 from bot.wiring.web import WebAccess
 from tests.bot.club.stories import easy_puzzle
+from tests.patience import PATIENCE
 
 WEDNESDAY = datetime(2026, 11, 25, 10, 30, tzinfo=UTC)
 
@@ -115,6 +119,52 @@ async def test_the_web_room_lets_in_by_the_clubs_own_members_leaders_and_name() 
         assert await ask("A-d-a") == "name-taken"
         for name in ("Rowan", "Willow", "Ada", "Bea"):
             assert await ask(name) == "entered"
+
+
+async def test_a_leader_on_the_page_is_told_and_leads_however_their_name_is_written() -> None:
+    settings = msgspec.structs.replace(
+        demo_settings(), name="Hazel Lane", zone="UTC", leaders=("Willow",)
+    )
+    async with (
+        open_clubs(
+            [ClubConfig("web", "main", settings)],
+            WebAccess(port=0),
+            database=None,
+            now=lambda: WEDNESDAY,
+        ) as house,
+        aiohttp.ClientSession() as session,
+        AsyncExitStack() as tabs,
+    ):
+        origin = house.rooms["web"].url.rstrip("/")
+
+        async def enter(name: str) -> aiohttp.ClientWebSocketResponse:
+            socket = await tabs.enter_async_context(
+                session.ws_connect(f"{origin}/socket", origin=origin)
+            )
+            await socket.send_json({"type": "enter", "room": "main", "name": name})
+            return socket
+
+        async def hears(socket: aiohttp.ClientWebSocketResponse, words: str) -> None:
+            async with asyncio.timeout(PATIENCE):
+                while words not in str((await socket.receive()).data):
+                    assert not socket.closed
+
+        async def say(socket: aiohttp.ClientWebSocketResponse, line: str, answer: str) -> None:
+            await socket.send_json({"type": "act", "id": secrets.token_hex(8), "text": line})
+            await hears(socket, answer)
+
+        willow, rowan, ada = [await enter(name) for name in ("Willow", "rOWAN", "Ada")]
+        await say(rowan, "club report", "for the club's leaders")
+        await say(willow, "club setup leaders=Rowan", "Rowan")
+        await say(rowan, "club post-now", "done")
+        await hears(ada, "Today's puzzle is up.")
+        club = await house.store.load_club("web", "main")
+        assert club is not None
+        (day,) = await house.store.load_days(club.id)
+        await say(ada, "start", "Your clock is running.")
+        await say(ada, f"hand-in {day.puzzle.solution}", "leader")
+        for leader in (willow, rowan):
+            await hears(leader, "It does not rank until you say so.")
 
 
 async def test_puzzles_of_an_older_ninebark_get_their_forms_at_the_start(tmp_path: Path) -> None:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
@@ -25,6 +25,7 @@ from bot.platforms.web.door import (
     Door,
     NotLetInError,
     PageClubs,
+    Visitor,
     gate,
 )
 from bot.platforms.web.frames import (
@@ -216,8 +217,7 @@ class WebRoom:
             return
         try:
             title = await self._title_of(enter.room)
-            present = (each.visitor for each in self._tabs if each.visitor is not None)
-            tab.visitor = visitor = await self._door.let_in(enter, title, present)
+            tab.visitor = visitor = await self._door.let_in(enter, title, self._present())
         except NotLetInError as refusal:
             tab.tell(Refused(refusal.problem))
             return
@@ -234,6 +234,12 @@ class WebRoom:
         await self._boards.show(tab)
         await self._timeline.join(tab, enter.epoch, enter.last)
         tab.tell(Ready())
+
+    def _present(self) -> Iterator[Visitor]:
+        """Yield who is in any room at the moment that this is read: others come meanwhile."""
+        for tab in self._tabs:
+            if tab.visitor is not None:
+                yield tab.visitor
 
     async def _title_of(self, room_id: str) -> str:
         name = await self._clubs.name_of(room_id)

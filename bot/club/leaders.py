@@ -1,0 +1,26 @@
+"""Who leads a club: whom its own list or the host's names, by the ids that the platform knows them
+by. A list is written by people, and one platform knows the same person in more spellings than one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field
+
+from bot.club.state import Club
+
+
+@dataclass(frozen=True, slots=True)
+class Leaders:
+    """`of_host`: whom the host names, by platform and room. `id_of`: by platform, what makes an id
+    of a leader as somebody wrote them; elsewhere they are written by their id."""
+
+    of_host: Mapping[tuple[str, str], Sequence[str]] = field(default_factory=dict)
+    id_of: Mapping[str, Callable[[str], str]] = field(default_factory=dict)
+
+    def of(self, club: Club) -> tuple[str, ...]:
+        """Return the ids of whom club and host name, each once: they lead, and are told of what
+        waits for them."""
+        id_of = self.id_of.get(club.platform, str)
+        named = (*club.settings.leaders, *self.of_host.get((club.platform, club.room_id), ()))
+        return tuple(dict.fromkeys(map(id_of, named)))
