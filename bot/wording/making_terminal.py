@@ -20,8 +20,8 @@ _CONTRADICTIONS = {
         "Name another technique with --needs."
     ),
     "above": (
-        "The technique is of a higher level than those asked for, and a puzzle that needs it has "
-        "its level at least. Leave --level out, or name a higher one."
+        "That technique is above the level you asked for, and a puzzle is at least as hard as "
+        "what it needs. Leave out --level, or name a higher one."
     ),
     "both": "A technique is both needed and avoided. Take it out of --needs or out of --avoids.",
     "room": (
@@ -37,8 +37,8 @@ _CONTRADICTIONS = {
         "and on any layout all digits but one must be given. Example: --givens 24-28."
     ),
     "swapped": (
-        "The ends of the range of givens are swapped: the fewest come first. "
-        "Example: --givens 24-28."
+        "The range of givens is the wrong way round: the fewest come first. Example: --givens "
+        "24-28."
     ),
     "range": "There are not that many cells. Example: --givens 24-28.",
     "turns": (
@@ -50,7 +50,7 @@ _CONTRADICTIONS = {
 _LACKS = {
     "levels": "its level",
     "needs": "what it needs",
-    "avoids": "a technique that it should not need",
+    "avoids": "a technique that it should do without",
     "givens": "the number of its givens",
     "minimal": "a given that it could do without",
     "most_effort": "its effort",
@@ -84,7 +84,7 @@ _ADVICE = {
 def swapped_ends(text: str) -> str:
     """A range that runs from the larger to the smaller end."""
     first, _, last = text.partition("-")
-    return f"the ends of {text} are swapped: write {last}-{first}"
+    return f"{text} is the wrong way round: write {last}-{first}"
 
 
 def not_a_count(text: str) -> str:
@@ -148,7 +148,7 @@ def only_repeats(made: int, count: int) -> str:
     """All that still comes has come already, turned or renamed."""
     return (
         f"Made {made} of {count}: everything after that was one of these in disguise. There may be "
-        "no more of this kind. Wider wishes or a larger --layout would help."
+        "no more of this kind. Asking for less or a larger --layout would help."
     )
 
 

@@ -38,11 +38,11 @@ def _tell_numbers(step: Step, grid: Grid) -> str:
     if not pattern_parts.number_links(step):
         return ""
     if len(step.chains) > 1:
-        return "A number on a line is that of its case."
+        return "The number on a line says which case it belongs to."
     ends = pattern_parts.ends_of_walk(step)
     names = join_words(f"{end.digit} in {cell_names(grid, end.cells)}" for end in ends)
     return sentences(
-        f"Outlined heavily, the start and the end: {names}." if ends else "",
+        f"The start and the end, heavily outlined: {names}." if ends else "",
         "Lines from cell to cell are numbered from the start.",
     )
 

@@ -28,7 +28,7 @@ SHOWN = 5
 """So many of the things that were set aside are shown."""
 
 TITLE = "Matrix"
-LEADERS = "who has power level 50"
+LEADERS = "anyone with power level 50"
 
 READY = "The clubs in Matrix are open  (Ctrl-C ends it)"
 WAITING = (
@@ -47,12 +47,12 @@ LOST = {
         f"be used without them. Sign it in as a new one with: {_CHECK}"
     ),
     SessionProblem.USER: (
-        "The sign-in in the data folder is another user's than the config's. Put the old user "
-        f"back into the config, or sign the new one in with: {_CHECK}"
+        "The sign-in in the data folder belongs to a different user from the one in the config. "
+        f"Put the old user back into the config, or sign the new one in with: {_CHECK}"
     ),
     SessionProblem.HOMESERVER: (
-        "The sign-in in the data folder is for another homeserver than the config's. Put the "
-        f"old address back into the config, or sign in anew with: {_CHECK}"
+        "The sign-in in the data folder is for a different homeserver from the one in the config. "
+        f"Put the old address back into the config, or sign in again with: {_CHECK}"
     ),
 }
 
@@ -72,18 +72,19 @@ MATRIX = MatrixWords(
     ),
     unfounded="There is no club in this room yet. You can found one: {}club setup",
     powerless=(
-        "One thing is missing: I may not take a message of others out of this room. A right answer "
-        "that somebody types in the open counts all the same, but stays there for all to read. To "
-        "change that, raise my power level in the room to {}."
+        "One thing is missing: I am not allowed to remove other people's messages from this room. "
+        "A right answer that somebody types in the open still counts, but it stays there for "
+        "everyone to read. To change that, raise my power level in the room to {}."
     ),
     unencrypted=(
-        "The room “{}” is encrypted, and I cannot encrypt here: I read nothing there, and I say "
+        "The room “{}” is encrypted, and I cannot encrypt here: I read nothing in it, and say "
         "nothing in it. Whoever runs me can set “encrypt = true” in the config, install the "
-        "encryption (pip install 'ninebark[matrix]') and sign me in anew with “ninebark check”. Or "
-        "the club can meet in a room without encryption."
+        "encryption (pip install 'ninebark[matrix]') and sign me in again with “ninebark check”. "
+        "Or the club can meet in a room without encryption."
     ),
     direct_name="{}: my private answers",
-    direct_topic="Commands work here without a sign before them. Only you and the bot are here: {}",
+    direct_topic="Here you can type commands without a sign in front. Only you and the bot are "
+    "here: {}",
 )
 
 
@@ -92,13 +93,13 @@ def problem(error: RoomError) -> str | None:
     match error:
         case ExtraMissingError():
             return (
-                "The config names Matrix, and the library for it is not installed. Install it "
+                "The config names Matrix, but the library for it is not installed. Install it "
                 "with: pip install 'ninebark[matrix]' (in a checkout: '.[matrix]')"
             )
         case SignedOutError():
             return (
-                "The homeserver no longer takes the bot's sign-in: its device was signed out, or "
-                f"the account was closed. Sign it in again with: {_CHECK}"
+                "The homeserver no longer accepts the bot's sign-in: its device was signed out, "
+                f"or the account was closed. Sign it in again with: {_CHECK}"
             )
         case SessionLostError():
             return LOST[error.problem]
@@ -119,14 +120,14 @@ def check_failed(error: RoomError) -> str:
         return said
     match error:
         case PasswordRefusedError():
-            return "The homeserver does not take this user name and password. Try again."
+            return "The homeserver does not accept this user name and password. Try again."
         case SigningRefusedError(problem=SigningProblem.PASSWORD):
             return (
                 "The bot has another cross-signing identity already, and replacing it needs its "
                 "password. Example: NINEBARK_MATRIX_PASSWORD=… " + _CHECK
             )
         case SigningRefusedError():
-            return "The homeserver did not take the signature of the bot's device. Try again."
+            return "The homeserver did not accept the signature on the bot's device. Try again."
         case RoomUnreachableError():
             return (
                 f"The homeserver could not be reached just now ({error}). Check its address in the "
@@ -161,7 +162,7 @@ def unreadable(count: int, kept: Sequence[Unread]) -> list[str]:
     if not count:
         return []
     return [
-        f"{count_of(count, 'time')} something came in from Matrix that could not be read. It was "
+        f"Something that could not be read came in from Matrix {count_of(count, 'time')}. It was "
         "set aside, and did no harm. The newest:",
         *(_unread(each) for each in kept[:SHOWN]),
     ]

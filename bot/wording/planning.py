@@ -120,11 +120,11 @@ def _what_changed(reply: PlanShown) -> str:
     """Say what a change did, and what it left alone."""
     done = ""
     if reply.is_dropped:
-        done = "That plan is dropped; the one before it goes on."
+        done = "That plan is dropped; the one before it carries on."
     elif reply.changed:
         done = "The plan is changed."
         if reply.starts is not None:
-            done = f"Planned from {format_weekday_date(reply.starts)}; until then all stays."
+            done = f"Planned from {format_weekday_date(reply.starts)}; until then nothing changes."
     today = ""
     if reply.for_today:
         today = (
@@ -199,7 +199,7 @@ def _wishes(day: PlannedDay) -> str:
         wishes.append(technique_name(day.theme))
     if day.pattern:
         wishes.append(PATTERN_NAMES[day.pattern])
-    stock = f"{day.stock} in stock" if day.stock else "none in stock yet, they are made in time"
+    stock = f"{day.stock} in stock" if day.stock else "none in stock yet; they will be made in time"
     return f"{', '.join(wishes)} ({stock})"
 
 
@@ -231,7 +231,7 @@ _SOURCES = {
     "stock": "",
     "nearest": "Nothing in stock fits the plan for that day yet; this comes nearest, and "
     "goes up if nothing better is made in time.",
-    "picked": "You picked it, though it does not quite fit the plan.",
+    "picked": "You picked it, although it does not quite fit the plan.",
     "made": "It was made for that day just now.",
 }
 
@@ -240,7 +240,7 @@ def coming_day(day: ComingDay) -> str:
     """Tell a puzzle to come in a few sentences."""
     pattern = f", {PATTERN_NAMES[day.pattern]}" if day.pattern else ""
     is_off = day.theme and day.theme not in day.needs and day.source != "queue"
-    theme = f"It does without {technique_name(day.theme)}, the theme." if is_off else ""
+    theme = f"It does not need {technique_name(day.theme)}, the theme." if is_off else ""
     return sentences(
         f"{format_weekday_date(day.date)}: level {day.level}, {needs_words(day.needs)}; "
         f"effort {day.effort:g}{pattern}.",
@@ -297,8 +297,9 @@ def _days_previewed(reply: DaysPreviewed) -> Message:
     missing = [format_weekday_date(day) for day in reply.missing]
     return Message(
         text=paragraphs(
-            f"The next {count}. Only you see them, and what fits the plan is kept for its day.",
-            f"Nothing is in stock yet for {join_words(missing)}; one is made in time."
+            f"The next {count}. Only you see them, and those that fit the plan are kept for their "
+            "days.",
+            f"Nothing is in stock yet for {join_words(missing)}; one will be made in time."
             if missing
             else "",
             "The club is on a break; they go up once you begin."
@@ -325,10 +326,10 @@ COMMANDS: Commands = {
             "club plan alone shows the plan of the week, and how many puzzles in stock fit each "
             "day. club plan mon level=2 theme=pointing plans a weekday; name several at once, as "
             "in mon-thu. club plan week theme=naked-triple rising pattern=half-turn plans for all "
-            "of it: every puzzle needs the theme, and takes more effort from day to day. Days with "
-            "a theme or symmetry of their own keep it. club plan next theme=x-wing plans from next "
-            "Monday, and club plan from=2026-12-07 theme=x-wing from that date; until then "
-            "all stays as it is. What you plan on a Sunday is for the new week, unless you say "
+            "of it: every puzzle needs the theme, and takes more effort from day to day. Days "
+            "with a theme or symmetry of their own keep it. club plan next theme=x-wing plans "
+            "from next Monday, and club plan from=2026-12-07 theme=x-wing from that date; until "
+            "then nothing changes. What you plan on a Sunday is for the new week, unless you say "
             "club plan this. club plan from=2026-12-07 drop takes that plan back.\n\n"
             "level: one level, or a range such as 2-3\n"
             "theme: a technique that the puzzle needs, or none; a day can also take week, for "
@@ -356,11 +357,11 @@ COMMANDS: Commands = {
         options={"days": "How many days, or one date"},
     ),
     "club swap": CommandWords(
-        purpose="Take another puzzle that fits for a coming day.",
+        purpose="Swap a coming day's puzzle for another that fits.",
         example="club swap 2026-11-30",
         help=(
-            "club swap 2026-11-30 takes another puzzle that fits for that day: the next harder "
-            "one, and after the hardest the easiest. club swap alone is about the next day."
+            "club swap 2026-11-30 gives that day another puzzle that fits: the next harder one, "
+            "or the easiest after the hardest. club swap alone swaps the next day's."
         ),
     ),
 }

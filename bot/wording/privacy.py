@@ -124,7 +124,7 @@ def _copies_kept(until: date | None) -> str:
 
 def _gone(entries: int) -> str:
     if not entries:
-        return "Your name is gone; there was no puzzle of yours."
+        return "Your name is gone; you had not played any puzzles."
     return f"Your name is gone, and so is all you did on {count_of(entries, 'puzzle')}."
 
 
@@ -152,13 +152,13 @@ PHRASES: Phrases = {
 
 COMMANDS: Commands = {
     "privacy": CommandWords(
-        purpose="See, export or erase what is kept of you.",
+        purpose="See, export or erase what I keep about you.",
         example="privacy export",
         help=(
-            "privacy says what is kept of you. privacy export gives you all of it, as a file; "
-            "privacy erase removes it."
+            "privacy tells you what I keep about you. privacy export gives you all of it, as a "
+            "file; privacy erase removes it."
         ),
-        overview=("privacy", "what is kept of you"),
+        overview=("privacy", "what I keep about you"),
         options={"wish": "Show, export or erase"},
     ),
 }

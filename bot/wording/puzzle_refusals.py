@@ -35,7 +35,7 @@ def _repeat_puzzle(reply: InputRefused) -> str:
     if reply.is_disguised:
         disguise = " in disguise: the same with digits renamed or lines moved"
     if not reply.text:
-        return f"This puzzle waits in the queue already{disguise}. Nothing was changed."
+        return f"This puzzle is already waiting in the queue{disguise}. Nothing was changed."
     day = date.fromisoformat(reply.text)
     if disguise:
         return f"The club had this puzzle on {format_full_date(day)}{disguise}. It was not queued."
@@ -68,7 +68,7 @@ def _queue_place(reply: InputRefused) -> str:
 
 def _not_coming(reply: InputRefused) -> str:
     return (
-        f"{reply.text} is no day to come: its puzzle is up already, or it is past, or more than "
+        f"{reply.text} is not a day to come: its puzzle is already up, or it is past, or more than "
         "two months away."
     )
 
@@ -82,8 +82,8 @@ def _own_puzzle(reply: InputRefused) -> str:
 
 def _too_many(reply: InputRefused) -> str:
     return (
-        f"These are {reply.found} puzzles, and I take up to {reply.expected} at once. "
-        "More at once: ninebark puzzles add. Nothing was changed."
+        f"These are {reply.found} puzzles, and I take up to {reply.expected} at once. For more, "
+        "use ninebark puzzles add. Nothing was changed."
     )
 
 
@@ -98,7 +98,7 @@ def _no_time(reply: InputRefused) -> str:
         case "walkthrough":
             return "The walkthrough of this puzzle takes too long to work out, so I stopped."
         case "club turning":
-            return "Where this puzzle turns takes too long to work out, so I stopped."
+            return "It takes too long to work out where this puzzle turns, so I stopped."
     return (
         "That grid is too hard to judge in time, so I stopped. It was not queued. Please check it "
         "for a slip of the pen, or give it a few more digits."

@@ -74,11 +74,11 @@ def tell_mismatch(reply: QueueAsked) -> str:
     """Say why a puzzle does not go where it was to go, and what it would take the place of."""
     landing = reply.landing
     said = (
-        f"This puzzle is level {reply.level} ({needs_words(reply.needs)}), and it is to wait for a "
+        f"This puzzle is level {reply.level} ({needs_words(reply.needs)}), but it is meant for a "
         f"day of level {reply.wait_level}."
     )
     if landing is None:
-        return f"{said} All of those in the weeks to come have a puzzle in the queue already."
+        return f"{said} All of those in the coming weeks already have a puzzle in the queue."
     place = f" It would take the place of {_instead(landing)}." if landing.instead else ""
     return (
         f"{said} As things stand, that is "
@@ -122,8 +122,8 @@ def _puzzle_queued(reply: PuzzleQueued) -> Message:
 def _puzzle_unqueued(reply: PuzzleUnqueued) -> Message:
     left = f"{count_of(reply.left, 'puzzle')} left in it" if reply.left else "it is empty now"
     return Message(
-        text=f"Number {reply.place}, of level {reply.level}, is out of the queue; {left}. "
-        "The puzzle stays in the stock.",
+        text=f"Number {reply.place}, level {reply.level}, is out of the queue; {left}. The puzzle "
+        "stays in the stock.",
         buttons=(QUEUE,),
     )
 
@@ -154,7 +154,7 @@ def queue_form(typed: str = "") -> Form:
                 label="A date or a level; empty: next free day",
                 placeholder="2026-11-30, or 2",
             ),
-            Field(name="credit", label="Whose puzzle it is; may stay empty"),
+            Field(name="credit", label="Whose puzzle it is (optional)"),
         ),
         send_label="Judge and queue",
     )
@@ -163,7 +163,7 @@ def queue_form(typed: str = "") -> Form:
 def _queue_shown(reply: QueueShown) -> Message:
     if not reply.waiting:
         return Message(
-            text="The queue is empty: the days are filled from the stock, as the plan has it. "
+            text="The queue is empty: the days are filled from the stock, following the plan. "
             "Queue a puzzle of your own with the form, or its 81 digits after: club queue",
             form=queue_form(),
         )
@@ -194,17 +194,16 @@ COMMANDS: Commands = {
         "take one out.",
         example=f"club queue {EXAMPLE_GRID} 2026-11-30 credit=Our own",
         help=(
-            "club queue alone shows what waits. With a puzzle it adds it: for a date, with "
-            "level=2 for the next free day planned for that level, else for the next free day. I "
-            "check it first, and refuse it if it does not have exactly one solution, if the club "
-            "has had it before, in whatever disguise, or if I could not give hints on it. I say on "
-            "which day it goes up, and ask first if it is of another level than the day it would "
-            "take. "
-            "credit=Our own names its author. Several puzzles, one on each line, are checked one "
-            "by one. club queue remove 2 takes number 2 out."
+            "club queue alone shows what waits. With a puzzle it adds it for the next free day; "
+            "with a date too, for that date; with level=2, for the next free day planned for that "
+            "level. I check it first, and refuse it if it does not have exactly one solution, if "
+            "the club has had it before, in whatever disguise, or if I could not give hints on "
+            "it. I tell you which day it goes up on, and ask first if that day is planned for "
+            "another level. credit=Our own names its author. Several puzzles, one on each line, "
+            "are checked one by one. club queue remove 2 takes number 2 out."
         ),
         options={
-            "sure": "Also where the day it takes has another level",
+            "sure": "Even if the day it takes has another level",
             "credit": "Whose puzzle it is, such as Our own",
         },
     ),

@@ -45,7 +45,7 @@ def _puzzles_queued(reply: PuzzlesQueued) -> Message:
         text=paragraphs(
             f"{queued} of {len(lines)} puzzles {'is' if queued == 1 else 'are'} queued.",
             "\n".join(lines),
-            "What is wrong stands below, to be mended." if refused else "",
+            "The ones I refused are below, for you to put right." if refused else "",
         ),
         code=left,
         buttons=(*asked[:MOST_ASKED], QUEUE, Button("See the coming days", "club preview")),

@@ -66,13 +66,13 @@ def _cell(reply: InputRefused) -> str:
 
 
 def _digit(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} is no digit: a cell holds one from 1 to {_SIZE}."
+    return f"{quote(reply.text)} is not a digit: a cell holds one from 1 to {_SIZE}."
 
 
 def _house(reply: InputRefused) -> str:
     return (
-        f"I know no house {quote(reply.text)}. It is row, column or box and a number "
-        f"from 1 to {_SIZE}."
+        f"I know no house called {quote(reply.text)}. Write row, column or box, and a number from "
+        f"1 to {_SIZE}."
     )
 
 
@@ -90,7 +90,7 @@ def _row(reply: InputRefused) -> str:
 
 
 def _date(reply: InputRefused) -> str:
-    what = "may be one of two dates" if "/" in reply.text else "is no date that I can read"
+    what = "may be one of two dates" if "/" in reply.text else "is not a date that I can read"
     return (
         f"{quote(reply.text)} {what}. Write it like 24 November, 24.11., 2026-11-24, tuesday or "
         "yesterday."
@@ -99,8 +99,8 @@ def _date(reply: InputRefused) -> str:
 
 def _period(reply: InputRefused) -> str:
     return (
-        f"{quote(reply.text)} is no period. It is week, last week, month, last month or all; or a "
-        "week, month or day by its name: 2026-W48, 2026-12, 2026-12-27."
+        f"{quote(reply.text)} is not a period. Write week, last week, month, last month or all; or "
+        "name a week, month or day: 2026-W48, 2026-12, 2026-12-27."
     )
 
 
@@ -111,12 +111,12 @@ def _topic(reply: InputRefused) -> str:
 def _length(reply: InputRefused) -> str:
     if reply.command == "hand-in":
         return (
-            f"That has {count_of(reply.found, 'digit')}; an answer has {reply.expected}, those of "
-            "the two marked lines, or is a whole grid. It did not count as a try."
+            f"That has {count_of(reply.found, 'digit')}. An answer is the {reply.expected} digits "
+            "of the two marked lines, or a whole grid. It did not count as a try."
         )
     return (
-        f"That has {count_of(reply.found, 'cell')}, and {reply.expected} are expected. "
-        "Nothing was changed."
+        f"That has {count_of(reply.found, 'cell')}; it should have {reply.expected}. Nothing was "
+        "changed."
     )
 
 
@@ -130,8 +130,8 @@ def _row_length(reply: InputRefused) -> str:
 def _character(reply: InputRefused) -> str:
     if reply.command == "hand-in":
         return (
-            f"{quote(reply.text)} does not belong in an answer: that is digits from 1 to {_SIZE}, "
-            "and spaces if you like. It did not count as a try."
+            f"{quote(reply.text)} does not belong in an answer. Use digits from 1 to {_SIZE}, and "
+            "spaces if you like. It did not count as a try."
         )
     return (
         f"{quote(reply.text)} does not belong in a grid. Digits from 1 to {_SIZE} fill cells; "
@@ -166,7 +166,7 @@ MISSING: dict[str, str] = {
     Missing.VERDICT: "accept, unrank or restore",
     Missing.MEMBER: "the member's name",
     Missing.REASON: "a reason, which the member is told",
-    Missing.PUZZLE: "a puzzle, for queue and stock are empty; queue one first",
+    Missing.PUZZLE: "a puzzle; the queue and the stock are empty, so queue one first",
 }
 """What each argument is, in words."""
 
@@ -176,7 +176,9 @@ def _missing(reply: InputRefused) -> str:
 
 
 def _setting(reply: InputRefused) -> str:
-    return f"There is no setting {quote(reply.text)}. They are: {', '.join(SETTING_EXAMPLES)}."
+    return (
+        f"There is no setting {quote(reply.text)}. The settings are: {', '.join(SETTING_EXAMPLES)}."
+    )
 
 
 def _value(reply: InputRefused) -> str:
@@ -186,7 +188,7 @@ def _value(reply: InputRefused) -> str:
         fitting = WISH_LIMITS.get(name, "")
     else:
         fitting = tell_fitting(setting) if setting else ""
-    limits = f" It is {fitting}." if fitting else ""
+    limits = f" It should be {fitting}." if fitting else ""
     likely = join_words(likely_zones(value), "or") if name == "zone" else ""
     meant = f" Did you mean {likely}?" if likely else ""
     return f"{quote(reply.text, 80)} does not fit.{limits}{meant} Nothing was changed."
@@ -195,7 +197,7 @@ def _value(reply: InputRefused) -> str:
 def _uniqueness(reply: InputRefused) -> str:
     return (
         f"{quote(reply.text)} takes for granted that a puzzle has just one solution, and this club "
-        "would do without that. Choose another theme, or uniqueness=yes. Nothing was changed."
+        "has chosen not to. Choose another theme, or uniqueness=yes. Nothing was changed."
     )
 
 
@@ -216,7 +218,7 @@ def _days(reply: InputRefused) -> str:
 
 
 def _level(reply: InputRefused) -> str:
-    return f"{quote(reply.text)} is no level: they run from 1 to {reply.expected}."
+    return f"{quote(reply.text)} is not a level: they run from 1 to {reply.expected}."
 
 
 def _plan(reply: InputRefused) -> str:
@@ -237,7 +239,7 @@ def _plan_past(reply: InputRefused) -> str:
 
 def _no_plan(reply: InputRefused) -> str:
     day = format_weekday_date(date.fromisoformat(reply.text))
-    return f"No plan of its own begins on {day}, so there is none to drop. Nothing was changed."
+    return f"No plan begins on {day}, so there is nothing to drop. Nothing was changed."
 
 
 def _wish(reply: InputRefused) -> str:
@@ -254,10 +256,7 @@ def _not_early(reply: InputRefused) -> str:
 
 
 def _passed(reply: InputRefused) -> str:
-    return (
-        f"The day of {reply.text} is over, so its puzzle does not go up any more. "
-        "Nothing was changed."
-    )
+    return f"{reply.text} is over, so its puzzle will not go up any more. Nothing was changed."
 
 
 def _too_long(reply: InputRefused) -> str:

@@ -23,9 +23,9 @@ SETTING_MEANINGS: dict[str, str] = {
     "look": "light or dark pictures",
     "language": "the language I speak here; so far I know only English, en",
     "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
-    "leaders": "ids of the club's leaders, besides those whom platform or host name",
+    "leaders": "ids of further leaders, besides those named by the platform or the host",
     "rungs": "seconds that the four rungs of a hint add",
-    "mistakes": "seconds that the three rungs on a mistake add",
+    "mistakes": "seconds that the three rungs of help with a mistake add",
     "check": "seconds that a check adds",
     "wrong": "seconds that a wrong answer adds",
     "fill": "seconds that filling in all candidates adds",
@@ -106,12 +106,12 @@ _TOLD: dict[str, Callable[[str], str]] = {
         f"an answer faster than {_times(value)} for each open cell waits for your ruling"
     ),
     "leaders": lambda value: (
-        "those whom the platform or the host names"
+        "those named by the platform or the host"
         if value == "none"
-        else f"besides those whom the platform or the host names: {clean_text(value, 80)}"
+        else f"besides those named by the platform or the host: {clean_text(value, 80)}"
     ),
     "rungs": lambda value: f"the four rungs of a hint add {_times(value)}",
-    "mistakes": lambda value: f"the three rungs on a mistake add {_times(value)}",
+    "mistakes": lambda value: f"the three rungs of help with a mistake add {_times(value)}",
     "check": lambda value: f"a check adds {_times(value)}",
     "wrong": lambda value: f"a wrong answer adds {_times(value)}",
     "fill": lambda value: f"filling in all candidates adds {_times(value)}",

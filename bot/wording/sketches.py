@@ -10,7 +10,7 @@ _SHARED = {
     "date": "The puzzle's date",
     "level": "A level, or two with a dash between",
     "theme": "A technique that puzzles should turn on, or none",
-    "channel": "Where a club is to meet: a new one is founded there",
+    "channel": "Where a new club is to meet",
 }
 """Of options that several commands have, or none of the table's."""
 

@@ -32,7 +32,7 @@ def table_title(table: Table) -> str:
         return f"The table for {format_month(table.first)}"
     if table.period == "day" and table.first:
         return f"The results of {format_date(table.first)}"
-    return "The table of all time"
+    return "The all-time table"
 
 
 def _row_line(row: TableRow, period: str) -> str:
@@ -127,7 +127,7 @@ def _period_ended(reply: PeriodEnded) -> Message:
     table = reply.table
     rows = table_lines(table)
     what = "This is the final table." if rows else "There are no results left."
-    mended = "It was mended after it first went up." if reply.is_mended else ""
+    mended = "It has changed since it first went up." if reply.is_mended else ""
     earlier = (
         [Button("Earlier", f"leaderboard {format_period(table.period, reply.earlier)}")]
         if reply.earlier
@@ -155,10 +155,10 @@ COMMANDS: Commands = {
         purpose="Show the table of a week, a month, a day or all time.",
         example="leaderboard month",
         help=(
-            "leaderboard shows the week's table; leaderboard month and leaderboard all the "
-            "others. leaderboard last is last week's. Any week, month or day comes by its name: "
-            "leaderboard 2026-W48, leaderboard 2026-12, leaderboard 2026-12-27. "
-            "Equal results share a rank."
+            "leaderboard shows the week's table; leaderboard month and leaderboard all show the "
+            "others. leaderboard last is last week's. You can name any week, month or day: "
+            "leaderboard 2026-W48, leaderboard 2026-12, leaderboard 2026-12-27. Equal results "
+            "share a rank."
         ),
         overview=("leaderboard", "the table"),
         options={"period": "Which table"},

@@ -26,7 +26,7 @@ from bot.storage.errors import (
     TargetExistsError,
 )
 from bot.wording import rungs, technique_name
-from bot.wording.prose import capitalise, count_of, sentences
+from bot.wording.prose import count_of, sentences
 from bot.wording.techniques import never_needed
 from bot.wording.times import tell_minutes
 from bot.wording.turning import tell_briefly, tell_needs, tell_then
@@ -46,7 +46,7 @@ def input_error(error: InputError) -> str:
         case InputProblem.REMOVED:
             return (
                 f"{error.found!r} does not say which candidates are struck. Name a cell and its "
-                "digits, cells apart by commas. Example: --removed 'r1c2 3, r1c4 1 5'"
+                "digits, with commas between cells. Example: --removed 'r1c2 3, r1c4 1 5'"
             )
         case InputProblem.NOTHING:
             return f"There is no grid to read there. Example: ninebark rate {EXAMPLE_GRID}"
@@ -96,7 +96,7 @@ def rating(judged: Rating, *, with_all: bool = False) -> str:
     spare = "none to spare" if judged.minimal else "some could be spared"
     lines = [f"One solution, {judged.givens} givens ({spare})."]
     if judged.level is None:
-        lines.append("The ladder gets stuck on it before the end, so it has no level.")
+        lines.append("The ladder gets stuck before the end, so the puzzle has no level.")
     else:
         lines.append(
             f"Level {judged.level}; the hardest step is {technique_name(judged.hardest or '')}; "
@@ -127,12 +127,12 @@ def _others(judged: Rating, point: grading.TurningPoint, *, with_all: bool) -> l
     if not others:
         return []
     above = sum(step.level > (judged.level or 0) for step in others)
-    count = count_of(len(others), "step")
+    count = count_of(len(others), "more step")
     beyond = f", {above} of them above the puzzle's level" if above else ""
     if not with_all:
-        return [f"{capitalise(count)} more{beyond}: --all lists what is there."]
+        return [f"{count}{beyond}. To list them: --all"]
     return [
-        f"{capitalise(count)} more{beyond}:",
+        f"{count}{beyond}:",
         *(f"  {step_line(point.position, step)}" for step in others),
     ]
 
@@ -218,7 +218,7 @@ NO_PUZZLES = "No such puzzle in stock. Add some. Example: ninebark puzzles add -
 def club_line(entry: ClubConfig, leaders: str, *, is_known: bool) -> str:
     """Tell of a club of the config. `leaders`: who leads it where the config names nobody."""
     settings = entry.settings
-    state = "it has met before, so its leaders' settings hold" if is_known else "new"
+    state = "it has met before, so its leaders' settings apply" if is_known else "new"
     leaders = ", ".join(settings.leaders) or leaders
     return (
         f"{settings.name}: {entry.platform} room {entry.room}, posts at {settings.post_time} "
@@ -239,8 +239,8 @@ def puzzle_refused(problem: Problem | None) -> str:
         case Problem.COMPLETE:
             return "Every cell is filled: that is a solution, not a puzzle."
     return (
-        "The ladder gets stuck on this puzzle, so its hints and its walkthrough would end half "
-        "way. It was not added."
+        "The ladder gets stuck on this puzzle, so its hints and its walkthrough would stop "
+        "half-way. It was not added."
     )
 
 
@@ -294,7 +294,10 @@ def storage_error(error: StorageError) -> str:
         case TargetExistsError():
             return f"{error.path} already exists, and a copy never overwrites. Name another file."
         case SqliteTooOldError():
-            return f"This Python brings SQLite {error.found}; {error.needed} or newer is needed."
+            return (
+                f"This Python comes with SQLite {error.found}; Ninebark needs {error.needed} or "
+                "newer."
+            )
     return f"The clubs' data could not be used: {error}."
 
 
@@ -331,7 +334,7 @@ def platform_closed(platform: str, why: str) -> str:
     """Say that one platform's clubs are closed, why, and that the others are not."""
     return (
         f"{why} The clubs in {platform} stay closed until Ninebark is started again; all others "
-        "go on."
+        "carry on."
     )
 
 

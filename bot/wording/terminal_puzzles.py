@@ -57,9 +57,9 @@ def added(vetted: Vetted, *, is_queued: bool, on_date: date | None, level: int |
 
 def no_shelf(folder: Path, action: str) -> str:
     return (
-        f"There is nothing of a club's in {folder}. Name the folder that its data is in. "
+        f"There is no club's data in {folder}. Name the folder that holds it. "
         f"Example: ninebark puzzles {action} --data club-data\n"
-        f"A new club begins with: ninebark try --data {folder}"
+        f"To begin a new club: ninebark try --data {folder}"
     )
 
 

@@ -152,7 +152,7 @@ def _tell_others(counts: list[tuple[str, int]]) -> list[str]:
     if not kinds:
         return []
     total = sum(count for _, count in counts)
-    what = "other step is there and opens" if total == 1 else "others are there and open"
+    what = "other step is there, but opens" if total == 1 else "others are there, but open"
     return [f"{capitalise(number_word(total))} {what} nothing yet: {', '.join(kinds)}."]
 
 
@@ -233,14 +233,14 @@ MORE: More = {TurningShown: _parts}
 
 COMMANDS: Commands = {
     "club turning": CommandWords(
-        purpose="See where a coming puzzle turns, and what a member sees who misses it.",
+        purpose="See where a coming puzzle turns, and what a member who misses it sees.",
         example="club turning 2026-11-30 theme=naked-triple",
         help=(
-            "club turning 2026-11-30 tells where the puzzle of a day turns: the positions at "
-            "which no single is left, what leads on, whether there is a way round, and how the "
-            "board looks to somebody who misses it. With pictures and with each position as text "
-            "to copy, and to you alone. With "
-            "theme=naked-triple each is shown by that technique where it works."
+            "club turning 2026-11-30 shows where that day's puzzle turns: the positions where no "
+            "single is left, what leads on, whether there is a way round, and how the board looks "
+            "to somebody who misses it. It comes with pictures, and with each position as text to "
+            "copy, for you alone. With theme=naked-triple, each is shown with that technique "
+            "where it works."
         ),
     ),
 }

@@ -104,9 +104,9 @@ COMMANDS: Commands = {
         example="walkthrough 2026-11-24",
         help=(
             "walkthrough explains a closed puzzle, or one that you have solved, step by step: "
-            "walkthrough, or walkthrough 2026-11-24. Leaders also see, alone, how the puzzle of a "
-            "coming day is solved."
+            "walkthrough, or walkthrough 2026-11-24. Leaders can also see how a coming day's "
+            "puzzle is solved; nobody else sees it."
         ),
-        overview=("walkthrough", "how a puzzle goes"),
+        overview=("walkthrough", "how a puzzle is solved"),
     ),
 }

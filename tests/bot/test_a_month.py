@@ -160,7 +160,7 @@ async def on_sunday_rowan_plans_the_first_week(month: Month) -> None:
     month.at(date(2026, 11, 29), 12)
     tonight = await month.rowan(DaysPreviewed, "club preview 2")
     planned = await month.rowan(PlanShown, "club plan week level=2 theme=pointing")
-    assert "Planned from Monday 30 November 2026; until then all stays." in told(planned)
+    assert "Planned from Monday 30 November 2026; until then nothing changes." in told(planned)
     monday = await month.rowan(PlanShown, "club plan mon level=1 theme=none")
     assert [(day.lowest, day.theme) for day in monday.days] == [(1, ""), *[(2, "pointing")] * 6]
     await month.post(date(2026, 11, 29))

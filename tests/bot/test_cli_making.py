@@ -94,7 +94,7 @@ def test_a_range_with_swapped_ends_is_told_as_such(capsys: pytest.CaptureFixture
         with pytest.raises(SystemExit):
             say(capsys, *wish.split())
         said = capsys.readouterr().err
-        assert "swapped" in said
+        assert "wrong way round" in said
         assert right in said
 
 

@@ -77,7 +77,7 @@ async def test_a_puzzle_pasted_in_the_form_is_judged_and_mended_and_queued(
     assert "Queued for Monday 30 November 2026: level" in queued.text
     assert "Credit: Herzberg & Murty" in queued.text
     again = answer_of(await rowan.command("club queue", grid=MENDED))
-    assert "waits in the queue already" in again.text
+    assert "is already waiting in the queue" in again.text
 
 
 async def test_a_puzzle_that_an_older_ninebark_saved_without_its_form_is_known_in_disguise(
@@ -88,7 +88,7 @@ async def test_a_puzzle_that_an_older_ninebark_saved_without_its_form_is_known_i
     await bench.start()
     disguised = format_grid(shuffle_puzzle(Random(1), parse_grid(CROOK)))
     again = answer_of(await rowan.command("club queue", grid=disguised))
-    assert "waits in the queue already in disguise" in again.text
+    assert "is already waiting in the queue in disguise" in again.text
 
 
 async def test_a_puzzle_of_another_level_than_its_day_is_queued_by_a_press(

@@ -68,7 +68,7 @@ async def test_a_leader_plans_looks_ahead_swaps_and_queues(open_bench: Bench) ->
     await tell(bench, f"club queue {TWO_SOLUTIONS}", "more than one solution")
     await tell(bench, f"club queue {MENDED} {later} credit=Rowan", "Credit: Rowan")
     disguised = format_grid(shuffle_puzzle(Random(1), parse_grid(CROOK)))
-    await tell(bench, f"club queue {disguised}", "waits in the queue already in disguise")
+    await tell(bench, f"club queue {disguised}", "is already waiting in the queue in disguise")
 
     for _ in range(3):
         bench.ahead += timedelta(days=1)

@@ -77,7 +77,7 @@ async def test_the_check_signs_in_once_keeps_no_password_and_says_what_is_missin
 
     code, _, err = await ninebark("check", "--config", str(config), password="wrong")
     assert code == 1
-    assert "does not take" in err
+    assert "does not accept" in err
 
     code, out, err = await ninebark("check", "--config", str(config), password=PASSWORD)
     assert code == 1, "one thing is missing"
@@ -171,7 +171,7 @@ async def test_where_the_homeserver_is_away_or_forgets_the_bot_the_program_says_
     await call(server, gone, "POST", "logout", {})
     code, _, err = await ninebark(*run)
     assert code == 2
-    assert "no longer takes the bot's sign-in" in err
+    assert "no longer accepts the bot's sign-in" in err
     assert (await ninebark(*check, password=PASSWORD))[0] == 0
 
 

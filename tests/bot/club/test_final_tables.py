@@ -123,7 +123,7 @@ async def test_an_answer_of_before_the_closing_that_comes_after_it_mends_the_tab
     assert (key, way, mended.is_mended) == (first[0], "mend", True)
     assert rows_of(mended) == [(1, "Ben", 2), (2, "Ada", 1)]
     assert mended.table.rows[0].streak == 2
-    assert "It was mended after it first went up." in wording.phrase(mended).text
+    assert "It has changed since it first went up." in wording.phrase(mended).text
 
 
 async def test_an_answer_of_after_the_closing_changes_no_final_table(store: Store) -> None:

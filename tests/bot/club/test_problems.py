@@ -56,4 +56,4 @@ def test_every_problem_is_met_somewhere() -> None:
 
 def test_a_date_that_there_is_not_is_told_so_where_puzzles_are_queued() -> None:
     refused = InputRefused(command="club queue", problem=Problem.DATE, text="2026-13-45")
-    assert wording.phrase(refused).text.startswith("“2026-13-45” is no date that I can read.")
+    assert wording.phrase(refused).text.startswith("“2026-13-45” is not a date that I can read.")

@@ -243,7 +243,7 @@ async def test_what_takes_too_long_is_refused_in_plain_words_and_changes_nothing
         ("hint board sure", "From this board a hint is too hard to find in time"),
         (f"paste {EASY}", "From this board a hint is too hard to find in time"),
         (f"club queue {HOSTILE}", "That grid is too hard to judge in time"),
-        ("club turning", "Where this puzzle turns takes too long"),
+        ("club turning", "It takes too long to work out where this puzzle turns"),
     ):
         refused = await story.hears(InputRefused, line, leads=True)
         assert refused.problem == "no-time"

@@ -226,4 +226,4 @@ def test_a_taken_day_and_a_misspelt_one_that_were_refused_before_are_told_apart(
         return wording.phrase(decode_reply(old)).text
 
     assert told("2026-11-20").startswith("2026-11-20 is past, or has a puzzle already.")
-    assert told("2026-13-45").startswith("“2026-13-45” is no date that I can read")
+    assert told("2026-13-45").startswith("“2026-13-45” is not a date that I can read")

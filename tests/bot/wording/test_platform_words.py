@@ -31,9 +31,9 @@ def test_every_reason_why_a_sign_in_to_matrix_cannot_be_used_has_words() -> None
 @pytest.mark.parametrize(
     ("error", "said"),
     [
-        (PasswordRefusedError("@ninebark:example.org"), "does not take this user name"),
+        (PasswordRefusedError("@ninebark:example.org"), "does not accept this user name"),
         (SigningRefusedError(SigningProblem.PASSWORD), "NINEBARK_MATRIX_PASSWORD=…"),
-        (SigningRefusedError(SigningProblem.SIGNATURE), "did not take the signature"),
+        (SigningRefusedError(SigningProblem.SIGNATURE), "did not accept the signature"),
         (RoomUnreachableError("timed out"), "could not be reached just now (timed out)"),
         (RoomError("HTTP 403"), "The homeserver refused: HTTP 403"),
     ],

@@ -70,7 +70,7 @@ def test_a_moment_is_told_in_the_club_s_zone() -> None:
         ("week", date(2026, 11, 23), date(2026, 11, 29), "The week of 23 to 29 November 2026"),
         ("week", date(2026, 12, 28), date(2027, 1, 3), "The week of 28 December to 3 January 2027"),
         ("month", date(2026, 11, 1), date(2026, 11, 30), "The table for November 2026"),
-        ("all", None, None, "The table of all time"),
+        ("all", None, None, "The all-time table"),
         ("day", DAY, DAY, "The results of Tuesday 24 November"),
     ],
 )

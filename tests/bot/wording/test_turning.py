@@ -70,7 +70,7 @@ def test_only_what_leads_on_is_told_and_shown_up_to_the_placement() -> None:
     assert board.text.startswith("Turning point 1 of 1, level 3.")
     assert board.text.splitlines()[1:] == [
         "- claiming (level 2), once (the puzzle needs it), and then naked triple (level 3)",
-        "Four others are there and open nothing yet: pointing 1, claiming 1, hidden triple 1, "
+        "Four others are there, but open nothing yet: pointing 1, claiming 1, hidden triple 1, "
         "naked quad 1.",
     ]
     # Of the two claimings, what strikes 5 from box 8 is what the naked triple rests on.

@@ -36,7 +36,7 @@ def test_which_walks_a_chain_from_its_start_to_its_end_and_lists_no_house() -> N
     alt = wording.describe(HintPicture(Position.of(grid).grid, Position.of(grid), step, "which"))
     assert alt.startswith("Marked: the cells of the pattern. XY-chain of 4, 5, 8 and 9: start at ")
     assert "Lines from cell to cell are numbered from the start." in alt
-    assert "Outlined heavily, the start and the end: " in alt
+    assert "The start and the end, heavily outlined: " in alt
 
 
 @pytest.mark.parametrize("technique", sorted(WALKED))
