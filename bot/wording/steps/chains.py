@@ -40,7 +40,7 @@ def _tell_return(grid: Grid, line: tuple[Link, ...]) -> str:
         beside = ", and where two neighbours share a cell nothing else fits" if share_a_cell else ""
         return (
             "The chain has come back to where it began, so it can be walked either way round, and "
-            f"of every two neighbours on it one holds. What sees both goes{beside}."
+            f"of every two neighbours on it one is true. Whatever sees both goes{beside}."
         )
     node = line[0].first
     return (
@@ -78,7 +78,7 @@ def tell_remote_pair(step: Step, grid: Grid) -> str:
         f"{capitalise(number_word(len(cells)))} cells can hold nothing but {digits}, and each sees "
         f"the next: {cell_names(grid, cells)}.",
         f"So they take turns: if {first} is {one}, the next is {other}, then {one} again, and "
-        f"{last} comes out as {other}; begun with {other}, it is the other way about.",
+        f"{last} comes out as {other}; if it begins with {other}, it is the other way round.",
         f"Either way one of {first} and {last} is {one} and the other {other}. A cell that sees "
         "both can be neither.",
     )
@@ -106,5 +106,5 @@ def _tell_cases(step: Step, grid: Grid) -> str:
         ((node, holds),) = ends
         told.append(f"Every time {tell_node(grid, node, holds=holds)}.")
     else:
-        told.append("Every time it comes to the same.")
+        told.append("Every time it comes to the same thing.")
     return "\n".join(("Take each in turn:", *told))

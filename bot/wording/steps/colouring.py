@@ -17,7 +17,7 @@ def tell_colouring(step: Step, grid: Grid) -> str:
     )
     return sentences(
         f"Where a house has two places left for {digit}, one of them holds it and the other does "
-        f"not: so it is in {join_words(houses)}.",
+        f"not: that is so in {join_words(houses)}.",
         f"Follow these pairs and give the places two colours in turn: {cell_names(grid, first)} "
         f"against {cell_names(grid, second)}. One colour is {digit} throughout, the other nowhere.",
         _tell_meeting(step, grid, first, second)
@@ -46,9 +46,10 @@ def tell_two_clusters(step: Step, grid: Grid) -> str:
     digit = step.digits[0]
     one, other = pattern_parts.find_clusters(step)
     opening = sentences(
-        f"Two clusters of pairs for {digit}, each in two colours of which one is {digit} "
-        f"throughout: {cell_names(grid, one.met)} against {cell_names(grid, one.others)}, and "
-        f"{cell_names(grid, other.met)} against {cell_names(grid, other.others)}.",
+        f"There are two clusters of pairs for {digit}, each in two colours, and in each one colour "
+        f"is {digit} throughout: {cell_names(grid, one.met)} against "
+        f"{cell_names(grid, one.others)}, and {cell_names(grid, other.met)} against "
+        f"{cell_names(grid, other.others)}.",
         "; ".join(
             _tell_sight(grid, link.first.cells[0], link.second.cells[0]) for link in one.met_by
         )
@@ -58,14 +59,14 @@ def tell_two_clusters(step: Step, grid: Grid) -> str:
         return sentences(
             opening,
             f"So {cell_names(grid, one.met)} meet both colours of the other cluster, and one of "
-            f"these is {digit}: {cell_names(grid, one.met)} cannot be.",
+            f"those is {digit}: {cell_names(grid, one.met)} cannot be {digit}.",
         )
     victims = sorted({cell for cell, _ in grid.layout.pairs(step.removes)})
     return sentences(
         opening,
-        f"The two colours that meet there are not both {digit}, so one of the other two is: "
+        f"The two colours that meet there cannot both be {digit}, so one of the other two is: "
         f"{cell_names(grid, one.others)}, or {cell_names(grid, other.others)}.",
-        f"{cell_names(grid, victims)} {'sees' if len(victims) == 1 else 'see'} both of these "
+        f"{cell_names(grid, victims)} {'sees' if len(victims) == 1 else 'see'} both of those "
         "colours.",
     )
 

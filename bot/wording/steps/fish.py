@@ -21,8 +21,8 @@ def name_lines(houses: Sequence[House], last: str = "and") -> str:
 
 def _tell_places(step: Step, grid: Grid) -> str:
     digit, base = step.digits[0], pattern_parts.base_lines(step, grid)
-    where = "; ".join(f"in {house.name} {tell_places(grid, house, digit)}" for house in base)
-    return f"Look for the {digit} of {name_lines(base)}: {where}."
+    where = "; ".join(f"in {house.name}, {tell_places(grid, house, digit)}" for house in base)
+    return f"Look at the {digit}s in {name_lines(base)}: {where}."
 
 
 def tell_fish(step: Step, grid: Grid) -> str:
@@ -58,13 +58,13 @@ def tell_finned_fish(step: Step, grid: Grid) -> str:
         _tell_places(step, grid),
         f"All but the {'fin' if is_one else 'fins'} {cell_names(grid, fins)} lie in {covers}.",
         f"If {'the fin' if is_one else 'a fin'} is {digit}, {seeing} it in {house.name}.",
-        f"If not, {_tell_without_fins(step, grid)} {bases} use up "
-        f"the {digit}s of {covers}, where {lying} too.",
+        f"If not, {_tell_without_fins(step, grid, bases)} use up the {digit}s of {covers}, where "
+        f"{lying} too.",
         f"Either way {'it' if len(victims) == 1 else 'they'} cannot be {digit}.",
     )
 
 
-def _tell_without_fins(step: Step, grid: Grid) -> str:
+def _tell_without_fins(step: Step, grid: Grid, bases: str) -> str:
     """Say what is left without the fins: a plain fish, or of a sashimi one a line's last place."""
     digit, fins = step.digits[0], pattern_parts.fin_cells(step, grid)
     single = [
@@ -74,5 +74,5 @@ def _tell_without_fins(step: Step, grid: Grid) -> str:
         if len(left) == 1
     ]
     if single:
-        return f"{join_words(single)}, and still"
-    return f"it is a plain {technique_name(step.technique.removeprefix('finned-'))}:"
+        return f"{join_words(single)}, and {bases} still"
+    return f"it is a plain {technique_name(step.technique.removeprefix('finned-'))}: {bases}"

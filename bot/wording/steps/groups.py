@@ -20,13 +20,13 @@ def tell_almost_locked(step: Step, grid: Grid) -> str:
     return sentences(
         _tell_set(grid, sets.first),
         _tell_set(grid, sets.second),
-        f"Every {shared} of the one sees every {shared} of the other, so one set at least has to "
-        f"do without {shared}.",
-        "That set is left with as many digits as cells and needs them all.",
-        f"So {digits} is in one of the two for certain, and a cell that sees every {digits} of "
+        f"Every {shared} in one set sees every {shared} in the other, so at least one of the sets "
+        f"has to do without {shared}.",
+        "That set is then left with as many digits as cells, and needs them all.",
+        f"So one of the two sets certainly holds {digits}, and a cell that sees every {digits} in "
         f"both cannot be {digits}."
         if len(struck) == 1
-        else f"So for {digits} alike: it is in one of the two for certain, and a cell that sees "
+        else f"So for {digits} alike: one of the two sets certainly holds it, and a cell that sees "
         "all its places in both cannot hold it.",
     )
 
@@ -36,15 +36,15 @@ def _tell_linked_twice(grid: Grid, sets: pattern_parts.SetPair) -> str:
     return sentences(
         _tell_set(grid, sets.first),
         _tell_set(grid, sets.second),
-        f"Every {one} of the one sees every {one} of the other, and likewise every {other}.",
-        f"So neither digit can be in both sets, and no set can do without both: one has the {one}, "
-        f"the other the {other}, and each needs all its other digits.",
-        f"What sees every {one} of both cannot be {one}, and likewise for {other}; any other digit "
-        "of a set goes from what sees all its places there.",
+        f"Every {one} in one set sees every {one} in the other, and it is the same with {other}.",
+        "So neither digit can be in both sets, and neither set can do without both: one has the "
+        f"{one}, the other the {other}, and each needs all its other digits.",
+        f"Whatever sees every {one} in both cannot be {one}, and the same goes for {other}; any "
+        "other digit of a set goes from every cell that sees all its places there.",
     )
 
 
 def _tell_set(grid: Grid, cells: tuple[Cell, ...]) -> str:
     digits = join_words(pattern_parts.digits_of(grid, cells))
-    held = "holds" if len(cells) == 1 else "hold between them"
-    return f"{cell_names(grid, cells)} {held} {digits}, one digit more than cells."
+    held = "holds" if len(cells) == 1 else "between them hold"
+    return f"{cell_names(grid, cells)} {held} {digits}, one more digit than there are cells."

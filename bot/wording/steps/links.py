@@ -110,7 +110,7 @@ def _shared_name(grid: Grid, cell: Cell, end: Node, ends: Sequence[Node]) -> str
     """Name a house of the cell and the end, one that holds all the ends where there is one."""
     every = shared_houses(grid, (cell, *(each for node in ends for each in node.cells)))
     own = shared_houses(grid, (cell, *end.cells))
-    return next((house.name for house in (*every, *own)), "a house of it")
+    return next((house.name for house in (*every, *own)), "one of its houses")
 
 
 def tell_victims(grid: Grid, step: Step, ends: Sequence[Node]) -> str:

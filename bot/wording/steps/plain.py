@@ -179,7 +179,7 @@ def tell_hidden(step: Step, grid: Grid) -> str:
             for digit in step.digits
             for names in [map(grid.layout.format_cell, places_in(grid, house, digit))]
         ]
-        shared = f"In {house.name} there is room for {'; '.join(where)}."
+        shared = f"In {house.name} there is room for {'; for '.join(where)}."
     word = number_word(size)
     return sentences(
         shared,

@@ -10,7 +10,7 @@ from bot.wording.steps.fish import name_lines
 from bot.wording.steps.links import shared_houses
 from engine import Bound, Cell, Grid, Step, pattern_parts
 
-PREMISE = "This rests on the puzzle having one solution only."
+PREMISE = "This relies on the puzzle having just one solution."
 
 
 def _rectangle_of(step: Step, grid: Grid) -> tuple[tuple[int, int], tuple[Cell, ...]]:
@@ -94,8 +94,8 @@ def _tell_locked_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: li
     floor = [cell for cell in pattern_parts.rectangle_corners(step, grid) if cell not in roof]
     return (
         f"{cell_names(grid, floor)} hold nothing else. In {house.name}, {digit} can only go in "
-        f"{tell_places(grid, house, digit)}. If the other of these were {other}, nothing but "
-        f"{join_words(digits)} would be in the rectangle: so neither can be {other}."
+        f"{tell_places(grid, house, digit)}. If the other one were {other}, there would be nothing "
+        f"but {join_words(digits)} in the rectangle, so neither can be {other}."
     )
 
 
@@ -106,9 +106,9 @@ def _tell_crossed_digit(step: Step, grid: Grid, digits: tuple[int, int], roof: l
     other = digits[0] if digit == digits[1] else digits[1]
     return (
         f"{cell_names(grid, floor)} hold nothing else. {capitalise(name_lines(lines))} have their "
-        f"{digit}s in the corners alone, so two corners across from each other hold them. Were "
-        f"these {cell_names(grid, roof)}, the other two would be {other}, and nothing but "
-        f"{join_words(digits)} would be in the rectangle: so neither can be {digit}."
+        f"{digit}s only in the corners, so two corners across from each other hold them. If those "
+        f"were {cell_names(grid, roof)}, the other two would be {other}, and there would be "
+        f"nothing but {join_words(digits)} in the rectangle, so neither can be {digit}."
     )
 
 
@@ -124,7 +124,7 @@ def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
         and grid.layout.column_of(cell) != grid.layout.column_of(struck_cell)
     )
     lines = [
-        f"{house.name} has no place for {digit} but {tell_places(grid, house, digit)}"
+        f"in {house.name}, {digit} can only go in {tell_places(grid, house, digit)}"
         for house, digit in pattern_parts.cited_houses(step, grid, Bound.AT_LEAST_ONE)
     ]
     return sentences(
@@ -150,7 +150,7 @@ def tell_avoidable_rectangle(step: Step, grid: Grid) -> str:
         PREMISE,
         f"{cell_names(grid, step.cells)} are the corners of a rectangle in two rows, two columns "
         "and two boxes, and no digit in them was given. If they came to hold just two digits, "
-        "these could change places and the puzzle would have a second solution.",
+        "those could change places and the puzzle would have a second solution.",
         f"{told}. {_tell_way_out(step, grid, filled, roof)}",
     )
 
@@ -163,13 +163,13 @@ def _tell_way_out(step: Step, grid: Grid, filled: list[Cell], roof: list[Cell]) 
     if len({grid.digit_at(cell) for cell in filled}) == 1:
         one, other = grid.candidates_at(roof[0])
         return (
-            f"{cell_names(grid, roof)} can both be {one} or {other}; with the same in both they "
-            f"would. So one of them is {one} and the other {other}, and no cell that sees both can "
-            f"be {goes}."
+            f"{cell_names(grid, roof)} can both be {one} or {other}; with the same digit in both, "
+            f"they would. So one of them is {one} and the other {other}, and no cell that sees "
+            f"both can be {goes}."
         )
     return (
-        f"With {_tell_completing(grid, filled, roof)} they would, and besides that each of these "
-        f"can only be {goes}. So one of them must be {goes}, and no cell that sees both can be "
+        f"With {_tell_completing(grid, filled, roof)} they would, and the only other digit that "
+        f"each can be is {goes}. So one of them must be {goes}, and no cell that sees both can be "
         f"{goes}."
     )
 
@@ -210,10 +210,10 @@ def tell_bug(step: Step, grid: Grid) -> str:
     houses = join_words(house.name for house in grid.layout.houses_of[cell])
     return sentences(
         PREMISE,
-        f"Every open cell has just two candidates, but for {name}, which has "
+        f"Every open cell has just two candidates, except {name}, which has "
         f"{join_words(grid.candidates_at(cell))}.",
         f"Of these only {digit} has three places in {houses}; in every other house each digit has "
         "two.",
-        f"Without {digit} in {name} every cell and every digit would have exactly two ways: such a "
-        "position has no solution or more than one.",
+        f"Without {digit} in {name} every cell would be left with two candidates and every digit "
+        "with two places: such a position has no solution, or more than one.",
     )

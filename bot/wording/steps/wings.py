@@ -71,6 +71,6 @@ def tell_w_wing(step: Step, grid: Grid) -> str:
         f"{cell_names(grid, ends)} can both hold nothing but {join_words(sorted((digit, other)))}.",
         f"In {house.name}, {other} can only go in {tell_places(grid, house, other)}"
         f"; {join_words(seen)}.",
-        f"Were both {other}, {house.name} would have no place for its {other}. So "
+        f"If both were {other}, {house.name} would have no place for its {other}. So "
         f"{tell_one_of(grid, nodes)}, and {tell_seeing(grid, step, nodes)}.",
     )

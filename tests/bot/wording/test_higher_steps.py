@@ -44,10 +44,10 @@ def _why(text: str, technique: str) -> str:
         (
             "x-wing",
             X_WING,
-            "X-wing: Look for the 7 of columns 6 and 9: in column 6 r2c6 or r9c6; in column 9 r2c9 "
-            "or r9c9. All these places lie in rows 2 and 9. Two columns need two 7s, and two rows "
-            "have room for just two: each of rows 2 and 9 gets its 7 from columns 6 and 9, and "
-            "nowhere else. So r2c7, r9c5, r9c7 and r9c8 lose 7.",
+            "X-wing: Look at the 7s in columns 6 and 9: in column 6, r2c6 or r9c6; in column 9, "
+            "r2c9 or r9c9. All these places lie in rows 2 and 9. Two columns need two 7s, and two "
+            "rows have room for just two: each of rows 2 and 9 gets its 7 from columns 6 and 9, "
+            "and nowhere else. So r2c7, r9c5, r9c7 and r9c8 lose 7.",
         ),
         (
             "xy-wing",
@@ -59,7 +59,7 @@ def _why(text: str, technique: str) -> str:
         (
             "unique-rectangle",
             RECTANGLE,
-            "Unique rectangle, type 1: This rests on the puzzle having one solution only. r3c4, "
+            "Unique rectangle, type 1: This relies on the puzzle having just one solution. r3c4, "
             "r3c5, r8c4 and r8c5 are the corners of a rectangle in two rows, two columns and two "
             "boxes. If they held nothing but 5 and 7, the two digits could change places "
             "everywhere and the puzzle would have a second solution. Only r8c4 can hold anything "
@@ -77,29 +77,31 @@ def test_a_reason_word_by_word(technique: str, text: str, expected: str) -> None
         (
             "finned-x-wing",
             "",
-            "Finned X-wing: Look for the 2 of columns 2 and 8: in column 2 r3c2 or r5c2; in column "
-            "8 r3c8, r5c8 or r6c8. All but the fin r6c8 lie in rows 3 and 5. If the fin is 2, r5c9 "
-            "sees it in box 6. If not, it is a plain X-wing: columns 2 and 8 use up the 2s of rows "
-            "3 and 5, where r5c9 lies too. Either way it cannot be 2. So r5c9 loses 2.",
+            "Finned X-wing: Look at the 2s in columns 2 and 8: in column 2, r3c2 or r5c2; in "
+            "column 8, r3c8, r5c8 or r6c8. All but the fin r6c8 lie in rows 3 and 5. If the fin "
+            "is 2, r5c9 sees it in box 6. If not, it is a plain X-wing: columns 2 and 8 use up "
+            "the 2s of rows 3 and 5, where r5c9 lies too. Either way it cannot be 2. So r5c9 "
+            "loses 2.",
         ),
         (
             "finned-swordfish",
             "sashimi",
-            "Finned swordfish, sashimi: Look for the 4 of rows 2, 4 and 9: in row 2 r2c7 or r2c9; "
-            "in row 4 r4c6 or r4c7; in row 9 r9c5 or r9c9. All but the fin r4c6 lie in columns 5, "
-            "7 and 9. If the fin is 4, r5c5 sees it in box 5. If not, row 4 has only r4c7 left for "
-            "its 4, and still rows 2, 4 and 9 use up the 4s of columns 5, 7 and 9, where r5c5 lies "
-            "too. Either way it cannot be 4. So r5c5 loses 4.",
+            "Finned swordfish, sashimi: Look at the 4s in rows 2, 4 and 9: in row 2, r2c7 or "
+            "r2c9; in row 4, r4c6 or r4c7; in row 9, r9c5 or r9c9. All but the fin r4c6 lie in "
+            "columns 5, 7 and 9. If the fin is 4, r5c5 sees it in box 5. If not, row 4 has only "
+            "r4c7 left for its 4, and rows 2, 4 and 9 still use up the 4s of columns 5, 7 and 9, "
+            "where r5c5 lies too. Either way it cannot be 4. So r5c5 loses 4.",
         ),
         (
             "unique-rectangle",
             "type-4",
-            "Unique rectangle, type 4: This rests on the puzzle having one solution only. r1c5, "
+            "Unique rectangle, type 4: This relies on the puzzle having just one solution. r1c5, "
             "r1c8, r2c5 and r2c8 are the corners of a rectangle in two rows, two columns and two "
             "boxes. If they held nothing but 2 and 6, the two digits could change places "
             "everywhere and the puzzle would have a second solution. r1c5 and r2c5 hold nothing "
-            "else. In box 3, 2 can only go in r1c8 or r2c8. If the other of these were 6, nothing "
-            "but 2 and 6 would be in the rectangle: so neither can be 6. So r1c8 and r2c8 lose 6.",
+            "else. In box 3, 2 can only go in r1c8 or r2c8. If the other one were 6, there would "
+            "be nothing but 2 and 6 in the rectangle, so neither can be 6. So r1c8 and r2c8 lose "
+            "6.",
         ),
     ],
 )
@@ -143,7 +145,7 @@ def test_what_rests_on_one_solution_says_so_and_nothing_else_does() -> None:
     told = set()
     for pattern in one_of_each():
         for step in pattern.steps()[:1]:
-            says = "This rests on the puzzle having one solution only." in explain(
+            says = "This relies on the puzzle having just one solution." in explain(
                 step, pattern.grid
             )
             assert says is step.is_by_uniqueness, pattern
