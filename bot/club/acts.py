@@ -85,8 +85,9 @@ class CheckBoard(OfADay):
 
 @dataclass(frozen=True, slots=True)
 class AskHint(OfADay):
-    """`way`: `offer` asks which board; `board` takes the board; `more` climbs a rung; `paper`
-    opens the form; `known` says that the step is known already. `sure` answers the question
+    """`way`: `offer` asks which board; `board` takes the board; `more` climbs a rung; `paper` opens
+    the form; `known` says that the step is known already. A button that climbs names what it climbs
+    by `number`, and the `rung` that it asks for; as typed, both are 0. `sure` answers the question
     whether the board, still as published, is meant. `house`, `digit` and `cell` narrow it, and
     `anywhere` says that a hint that starts elsewhere will do, or one about something else."""
 
@@ -96,6 +97,8 @@ class AskHint(OfADay):
     cell: str | None = None
     sure: bool = False
     anywhere: bool = False
+    number: int = 0
+    rung: int = 0
 
     @property
     def is_narrowed(self) -> bool:

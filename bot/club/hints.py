@@ -50,7 +50,9 @@ from bot.club.under_way import (
     WHY,
     as_told,
     hint_kept,
+    hint_numbered,
     key_of,
+    number_of,
     position_now,
     price_of,
     rung_under_way,
@@ -83,7 +85,7 @@ def decide_hint(
         case "known":
             return _note_known(day, entry, penalties)
         case "more":
-            return _climb(day, entry, penalties)
+            return _climb(day, entry, act, penalties)
     if not act.sure and _is_doubtful(day, entry, acted_at):
         return entry, _offer(day, entry, penalties, acted_at)
     return hint_from_board(day, entry, penalties, act, ladder=ladder)
@@ -105,6 +107,7 @@ def _offer(day: Day, entry: MemberSolve, penalties: Penalties, acted_at: datetim
         is_published=_is_doubtful(day, entry, acted_at),
         costs=penalties.rungs,
         in_progress=rung_under_way(day, entry),
+        number=number_of(entry, key_of(entry.hint)) if entry.hint else 0,
     )
 
 
@@ -166,22 +169,31 @@ def narrowing_of(act: AskHint, layout: Layout) -> Narrowing | None:
     )
 
 
-def _climb(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
+def _climb(day: Day, entry: MemberSolve, act: AskHint, penalties: Penalties) -> Outcome:
+    """Show the next rung, or the one that a button names: again, and free, where it was told."""
     told = told_mistake(entry)
     if told is not None:
-        return _show_mistake(day, climb(day, entry, told, penalties), penalties)
-    if entry.hint is None:
+        is_next = number_of(entry, told.mistake.key) == act.number and act.rung > told.rung
+        further = is_next or not act.rung
+        looked = climb(day, entry, told, penalties) if further else Looked(entry, 0, told)
+        return _show_mistake(day, looked, penalties)
+    hint = hint_numbered(entry, act.number)
+    if hint is None:
         return entry, NoHintUnderWay()
-    if entry.hint.rung == WHY:
-        return _show_rung(day, entry, entry.hint, 0, penalties)
+    if act.rung and act.rung <= hint.rung:
+        again = replace(hint, rung=act.rung)
+        return entry, _hint_shown(day, entry, again, 0, penalties)
+    if hint.rung == WHY:
+        return _show_rung(day, entry, hint, 0, penalties)
     now = position_now(day, entry)
     if now is None:
         return _show_clash(day, entry, penalties)
-    kept = hint_kept(day, entry)
+    kept = hint_kept(day, replace(entry, hint=hint))
     if kept is None:
         return entry, NoHintUnderWay()
-    higher = replace(kept, rung=kept.rung + 1)
-    if rung_charged(entry, key_of(higher)) >= higher.rung:
+    paid = rung_charged(entry, key_of(kept))
+    higher = replace(kept, rung=min(act.rung or WHY, max(kept.rung + 1, act.rung and paid)))
+    if paid >= higher.rung:
         return _show_rung(day, entry, higher, 0, penalties)
     step = step_of_facts(now.layout, kept.step)
     if not (step.pattern | step.removes) & ~now.candidates:
@@ -243,6 +255,7 @@ def _hint_shown(
         echo=echo,
         is_kept=is_kept,
         known_cost=sum(charge.seconds for charge in _rungs_to_know(entry, hint, penalties)),
+        number=number_of(entry, key),
     )
 
 
@@ -310,7 +323,10 @@ def _note_known(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
         return entry, NoHintUnderWay()
     step, before = kept.step, entry.added_seconds
     if kept.rung < (WHICH if step.places else WHAT):
-        return entry, KnownNoted(step=step, placed=(), rung=kept.rung, is_recorded=False)
+        number = number_of(entry, key_of(kept))
+        return entry, KnownNoted(
+            step=step, placed=(), rung=kept.rung, is_recorded=False, number=number
+        )
     for charge in _rungs_to_know(entry, kept, penalties):
         entry, _ = with_charge(
             entry, charge.key, charge.rung, charge.seconds, technique=charge.technique
@@ -358,6 +374,7 @@ def _mistake_shown(day: Day, looked: Looked, penalties: Penalties) -> MistakeSho
         total=entry.added_seconds,
         next_cost=penalties.mistakes[rung] if rung < CELL else None,
         picture=board_picture(day, entry, (mistake.cell,) if rung >= CELL else ()),
+        number=number_of(entry, mistake.key),
     )
 
 

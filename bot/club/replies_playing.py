@@ -73,11 +73,13 @@ class OtherPuzzle(Reply, frozen=True, kw_only=True):
 
 class HintOffered(Reply, frozen=True, kw_only=True):
     """Ask where the member is. `is_published`: the board is still as published, two minutes on.
-    `costs`: seconds of the four rungs. `in_progress`: the rung of a hint under way, 0 if none."""
+    `costs`: seconds of the four rungs. `in_progress`: the rung of a hint under way, 0 if none.
+    `number`: by which a button names that hint."""
 
     is_published: bool
     costs: tuple[int, int, int, int]
     in_progress: int = 0
+    number: int = 0
 
 
 class PaperForm(Reply, frozen=True, kw_only=True):
@@ -94,7 +96,7 @@ class HintShown(Reply, frozen=True, kw_only=True):
     so far on this puzzle. `position` is the position that the hint is from. `pasted`: it came with
     a pasted grid, kept as the board; the picture then is that board, so `echo` holds it.
     `known_cost`: what *I know that already* adds, which puts on the board what the rungs to come
-    would tell.
+    would tell. `number`: by which a button names the hint.
     """
 
     rung: int
@@ -107,6 +109,7 @@ class HintShown(Reply, frozen=True, kw_only=True):
     echo: GridPicture | None = None
     is_kept: bool = False
     known_cost: int = 0
+    number: int = 0
 
 
 class HintStuck(Reply, frozen=True, kw_only=True):
@@ -136,7 +139,7 @@ class MistakeShown(Reply, frozen=True, kw_only=True):
 
     `count` is how many of its kind there were when it was looked for, 0 where that is not known.
     `region` is a house. `kind` is `digit` (a placed digit is wrong) or `ruled-out` (the right
-    digit was struck). `command` is the line that climbs, None at the top.
+    digit was struck). `number`: by which a button names it.
     """
 
     rung: int
@@ -148,6 +151,7 @@ class MistakeShown(Reply, frozen=True, kw_only=True):
     next_cost: int | None
     count: int = 0
     picture: GridPicture | None = None
+    number: int = 0
 
 
 class KnownNoted(Reply, frozen=True, kw_only=True):
@@ -156,7 +160,7 @@ class KnownNoted(Reply, frozen=True, kw_only=True):
 
     `is_recorded` False: the hint is not far enough up the stair to say what the step is (`rung`),
     so it is not counted; what the member writes on their board is. Tell no more of `step` then
-    than the rung allows.
+    than the rung allows. `number`: by which a button names it.
     """
 
     step: StepFacts
@@ -166,6 +170,7 @@ class KnownNoted(Reply, frozen=True, kw_only=True):
     struck: tuple[tuple[str, int], ...] = ()
     seconds: int = 0
     total: int = 0
+    number: int = 0
 
 
 class NoHintUnderWay(Reply, frozen=True, kw_only=True):

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from bot.club.charging import rung_charged
 from bot.club.facts import facts_of_step, step_of_facts
 from bot.club.gate import told_mistake
 from bot.club.position import grid_of
@@ -44,16 +45,36 @@ def hint_kept(day: Day, entry: MemberSolve) -> HintUnderWay | None:
 
 def as_told(entry: MemberSolve, hint: HintUnderWay) -> HintUnderWay:
     """Return a hint that was paid for earlier as it was told then, from the board of that time."""
-    key = key_of(hint)
-    told_at = next((each.position for each in entry.charges if each.key == key), None)
-    if told_at is None:
-        return hint
-    grid = told_at.to_grid()
-    for step in technique_with(hint.step.technique).find(grid):
-        facts = facts_of_step(grid.layout, step)
-        if facts.key == hint.step.key:
-            return replace(hint, step=facts, position=told_at)
-    return hint
+    told = _told_under(entry, key_of(hint))
+    return hint if told is None else replace(told, rung=hint.rung)
+
+
+def _told_under(entry: MemberSolve, key: str) -> HintUnderWay | None:
+    """Return the hint that was paid for under a key, as far and as it was told then."""
+    first = next((each for each in entry.charges if each.key == key), None)
+    if first is None or first.position is None or not first.technique:
+        return None
+    grid = first.position.to_grid()
+    for step in technique_with(first.technique).find(grid):
+        told = HintUnderWay(facts_of_step(grid.layout, step), first.position, WHERE)
+        if key_of(told) == key:
+            return replace(told, rung=rung_charged(entry, key))
+    return None
+
+
+def number_of(entry: MemberSolve, key: str) -> int:
+    """Return the number by which a button names what was told under a key: the how-manieth it was
+    that was paid for. 0 where nothing was, once the puzzle is solved."""
+    keys = list(dict.fromkeys(each.key for each in entry.charges))
+    return keys.index(key) + 1 if key in keys else 0
+
+
+def hint_numbered(entry: MemberSolve, number: int) -> HintUnderWay | None:
+    """Return the hint that a button names by its number, the one under way for 0."""
+    keys = list(dict.fromkeys(each.key for each in entry.charges))
+    if not number or (entry.hint and number_of(entry, key_of(entry.hint)) == number):
+        return entry.hint
+    return _told_under(entry, keys[number - 1]) if number <= len(keys) else None
 
 
 def key_of(hint: HintUnderWay) -> str:

@@ -96,6 +96,8 @@ def read_hint(rest: str, fields: Fields) -> Act:
             return AskHint(way="board", sure=sure)
         case ["more"]:
             return AskHint(way="more")
+        case ["more", number, rung] if _NAMED_RUNG.fullmatch(f"{number} {rung}"):
+            return AskHint(way="more", number=int(number), rung=int(rung))
         case ["paper"]:
             return AskHint(way="paper")
         case ["known"]:
@@ -111,6 +113,9 @@ def read_hint(rest: str, fields: Fields) -> Act:
     cell = read_cell(cells[0]) if cells else None
     return AskHint("board", house, digit, cell, sure=sure, anywhere=anywhere)
 
+
+_NAMED_RUNG = re.compile("[0-9]{1,5} [1-4]")
+"""How a button names the rung that it asks for: of the how-manieth that was paid for, and which."""
 
 _FILLERS = ("in", "at", "on", "here", "please", "now", "a", "the", "me", "with")
 _STUCK = re.compile(r"(?:(?:i ?a?m|still|really|so|totally|completely) )*stuck\b")

@@ -53,13 +53,14 @@ def all_of_day(message: Message, on_date: date) -> Message:
 
 def _on_day(command: str, on_date: date) -> str:
     words = command.split(" ")
-    is_named = words[0] not in _OF_A_DAY or words[-1][:1].isdecimal()
+    is_named = words[0] not in _OF_A_DAY or words[-1].count("-") == 2
     return command if is_named else f"{command} {on_date.isoformat()}"
 
 
-def more_button(label: str, cost: int | None) -> Button:
-    """The button that climbs a rung, with what it adds."""
-    return Button(_with_cost(label, cost), "hint more", is_main=True)
+def more_button(label: str, number: int, rung: int, cost: int | None = None) -> Button:
+    """The button for a rung of what has a number, with what it adds: pressed again, it shows that
+    rung again and climbs no further."""
+    return Button(_with_cost(label, cost), f"hint more {number} {rung}", is_main=True)
 
 
 def known_button(cost: int) -> Button:

@@ -5,6 +5,8 @@ The rung's own words come from `rungs`; nothing here may add to them anything ab
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from bot.club.replies import (
     HelpShown,
     HintNotThere,
@@ -50,7 +52,9 @@ def _hint_offered(reply: HintOffered) -> Message:
     going = ""
     if reply.in_progress:
         going = f"You have a hint under way, at rung {reply.in_progress} of {_LAST_RUNG}."
-        buttons = (*buttons, Button("Go on with that hint", "hint more"))
+        rung = min(reply.in_progress + 1, _LAST_RUNG)
+        go_on = more_button("Go on with that hint", reply.number, rung)
+        buttons = (*buttons, replace(go_on, is_main=False))
     return Message(
         text=paragraphs(sentences(question, going), costs_sentence(reply.costs)), buttons=buttons
     )
@@ -62,7 +66,8 @@ def tell_rung(reply: HintShown) -> Message:
     kept = "This is the hint you were on; it still holds." if reply.is_kept else ""
     buttons: list[Button] = []
     if reply.rung < _LAST_RUNG:
-        buttons.append(more_button(f"More: {capitalise(RUNGS[reply.rung])}", reply.next_cost))
+        label, rung = f"More: {capitalise(RUNGS[reply.rung])}", reply.rung + 1
+        buttons.append(more_button(label, reply.number, rung, reply.next_cost))
     known_from = _WHICH_RUNG if reply.step.places else _WHAT_RUNG
     if known_from <= reply.rung < _LAST_RUNG:
         buttons.append(known_button(reply.known_cost))
@@ -140,7 +145,7 @@ def tell_mistake(reply: MistakeShown) -> Message:
     buttons: list[Button] = []
     if reply.next_cost is not None:
         label = "Roughly where?" if reply.rung == 1 else "Which cell?"
-        buttons.append(more_button(label, reply.next_cost))
+        buttons.append(more_button(label, reply.number, reply.rung + 1, reply.next_cost))
     else:
         buttons.append(HINT)
     return Message(sentences(f"Before any hint: {what}.", place), buttons=tuple(buttons))
@@ -156,7 +161,7 @@ def _known_noted(reply: KnownNoted) -> Message:
             text="This hint has not said yet which step it means, so I cannot count it as known. "
             "If you know a step there, write it on your board, with place or rule-out, and ask "
             "again.",
-            buttons=(Button("More", "hint more"), BOARD),
+            buttons=(more_button("More", reply.number, reply.rung + 1), BOARD),
         )
     return Message(
         text=paragraphs(

@@ -137,7 +137,11 @@ async def test_a_hint_under_way_says_nothing_of_a_digit_written_since(digit: int
     assert "r1c6" in told.step.cells
     await story.say(f"place r1c6 {digit}")
     assert await story.hears(HintOffered, "hint") == HintOffered(
-        board_of=MONDAY, is_published=False, costs=(15, 30, 60, 120), in_progress=1
+        board_of=MONDAY,
+        is_published=False,
+        costs=(15, 30, 60, 120),
+        in_progress=1,
+        number=1,
     )
     assert await seconds_for(story, "hint board sure") == 15
 
