@@ -99,6 +99,7 @@ def decide_pause(scene: Scene, event: Event, act: PauseClub, days: tuple[Day, ..
         on=act.on,
         next_at=next_post_of(club, days, event.acted_at),
         zone=club.settings.zone,
+        has_posted=bool(days),
     )
     changes: list[Change] = [SaveSettings(club.id, club.settings, act.on)]
     if not days:

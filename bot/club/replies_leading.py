@@ -68,11 +68,13 @@ class DayWithdrawn(Reply, frozen=True, kw_only=True):
 
 
 class PauseSet(Reply, frozen=True, kw_only=True):
-    """Posting is paused, or goes on: then the next post is at `next_at`."""
+    """Posting is paused, or goes on: then the next post is at `next_at`. `has_posted` False: the
+    club has had no puzzle yet."""
 
     on: bool
     next_at: datetime | None
     zone: str
+    has_posted: bool = True
 
 
 class ReportShown(Reply, frozen=True, kw_only=True):

@@ -165,7 +165,10 @@ def _pause_set(reply: PauseSet) -> Message:
             "What is open now stays open until it closes.",
             buttons=(Button("End the break", "club pause off"),),
         )
-    return Message(text=f"The break is over. {next_post(reply.next_at, reply.zone)}")
+    if reply.has_posted or reply.next_at is None:
+        return Message(text=f"The break is over. {next_post(reply.next_at, reply.zone)}")
+    first = format_moment(reply.next_at, reply.zone)
+    return Message(text=f"The club begins. Its first puzzle goes up {first}.")
 
 
 _FLAGS = {"quick": "faster than anyone is likely to write it down"}

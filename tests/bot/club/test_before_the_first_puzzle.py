@@ -67,6 +67,7 @@ async def test_a_club_that_a_leader_begins_tells_its_room(store: Store) -> None:
     story = await waiting_story(store)
     await story.say("club pause", leads=True)
     begun = await story.hears(PauseSet, "club pause off", leads=True)
+    assert wording.phrase(begun).text.startswith("The club begins. Its first puzzle goes up ")
     await story.tick()
     assert [each.next_at for each in told(story)] == [NOON] == [begun.next_at]
 

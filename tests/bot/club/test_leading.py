@@ -155,6 +155,7 @@ async def test_a_paused_club_posts_nothing_until_it_goes_on() -> None:
     assert story.post_with(ResultsPosted).date == MONDAY
     going = await story.hears(PauseSet, "club pause off", leads=True)
     assert going.next_at == story.now
+    assert going.has_posted
     await story.tick()
     assert story.post_with(DayPosted).day.givens == CROOK
 
