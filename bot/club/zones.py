@@ -19,7 +19,9 @@ _CONTINENTS = (
 """Zones of these are called after cities; of one city, the earlier continent's counts."""
 
 _UNIVERSAL = ("UTC", "GMT")
-_SAMPLES = tuple(datetime(2026, 1, 1, tzinfo=UTC) + timedelta(days=9 * each) for each in range(400))
+_SAMPLES = tuple(
+    datetime(2026, 1, 1, tzinfo=UTC) + timedelta(days=10 * each) for each in range(400)
+)
 _SHORTEST_WORD = 5
 MOST_LIKELY = 4
 """So many likely zones are told at most."""

@@ -65,5 +65,5 @@ def _draw(page: FormPage) -> Image.Image:
             pen.text(middle, mark, font=font, fill=_BLACK, anchor="mm")
     for number, text in enumerate(page.lines):
         place = (_LEFT, _TOP + _SIDE + 60 + number * 40)
-        pen.text(place, text, font=font_of(Face.MEDIUM, 27), fill=_BLACK)
+        pen.text(place, text, font=font_of(Face.MEDIUM, 28), fill=_BLACK)
     return sheet

@@ -16,8 +16,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from bot.photo.cells import Image, Points
+from engine import CLASSIC, layout_named
 
-SIZES = (9, 6)
+SIZES = (CLASSIC.size, layout_named("6x6").size)
 """A grid has so many rows and columns."""
 
 _SIDE = 1000

@@ -18,7 +18,7 @@ from engine import Grid, format_grid
 LEAST_AGREEMENT = 0.6
 """Own givens agree in 77 of 100 at least, another puzzle's in 32 at most, a study found."""
 
-LEAST_DIGITS = 9
+LEAST_DIGITS = 9  # not a size
 """A grid without a known puzzle shows at least so many digits that read well."""
 
 _WELL = 0.85

@@ -181,7 +181,7 @@ def _follow_all(image: Image, sheet: _Sheet, size: int, reach: int, straying: fl
 
 def _find_lines(flat: Image) -> NDArray[np.float32]:
     """Return how dark what is thin and darker than its two sides is, from 0 to 1."""
-    closed = cv2.morphologyEx(flat, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))
+    closed = cv2.morphologyEx(flat, cv2.MORPH_CLOSE, np.ones((9, 9), np.uint8))  # not a size
     thin = (closed.astype(np.float32) - flat) / np.maximum(closed, 16)
     # About so many pixels lie on lines: a digit's thick stroke is no better than a thin line.
     full = max(float(np.percentile(thin, 86)), 0.04)

@@ -50,7 +50,7 @@ async def test_who_belongs_to_no_club_or_to_several_is_told_what_to_use_instead(
     ada, stranger = bench.double.person("Ada", club), bench.double.person("Sam", other)
     await bench.start()
     await bench.tick()
-    assert "no club" in (await told(bench, stranger, "hint")).text
+    assert "any club yet" in (await told(bench, stranger, "hint")).text
     await ada.command("start")
     assert "5 3 blank" in (await told(bench, ada, "board")).alts[0]
     bench.double.guild_of(other).members[ada.user.id] = []
@@ -69,7 +69,7 @@ async def test_where_there_is_one_club_a_stranger_outside_its_server_gets_nothin
     sam = bench.double.person("Sam", elsewhere)
     await bench.start()
     await bench.tick()
-    assert "no club" in (await told(bench, sam, "today")).text
+    assert "any club yet" in (await told(bench, sam, "today")).text
 
 
 async def test_a_leader_leads_by_direct_messages_and_a_member_does_not(

@@ -16,6 +16,9 @@ STOCK = load_starting_stock()
 MOST_RISES = 0.01
 """Of puzzles with a given added, how many may take over a fiftieth more effort."""
 
+BY_CHANCE = 6
+"""So many more may be met among 400 drawn: three times the deviation of a share of one in 100."""
+
 
 def effort(givens: str) -> float:
     return effort_of(find_rounds(parse_grid(givens)))
@@ -33,7 +36,7 @@ def count_rises(random: Random, count: int) -> int:
 
 
 def test_a_given_more_hardly_ever_raises_the_effort() -> None:
-    assert count_rises(Random(20), 400) <= MOST_RISES * 400
+    assert count_rises(Random(20), 400) <= MOST_RISES * 400 + BY_CHANCE
 
 
 @pytest.mark.long
