@@ -19,7 +19,7 @@ THE_ONE_GIVEN = "the puzzle you gave"
 
 _INSTALL = "pip install 'ninebark[photo]' (in a checkout: '.[photo]')"
 
-NO_PHOTOS = f"Photos of paper can't be read here. Whoever wants them installs: {_INSTALL}"
+NO_PHOTOS = f"Photos of paper can't be read yet. To read them: {_INSTALL}"
 
 _HOW = "Get the whole grid into the picture, lay the paper flat, and take it in good light."
 

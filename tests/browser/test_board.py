@@ -125,7 +125,7 @@ async def cut(page: Page, *, lose: str) -> None:
     ("lose", "way"),
     [
         ("taps", "closed tab"),
-        ("answers", "reload"),
+        pytest.param("answers", "reload", marks=pytest.mark.long),
         pytest.param("taps", "reload", marks=pytest.mark.long),
         pytest.param("answers", "closed tab", marks=pytest.mark.long),
     ],
