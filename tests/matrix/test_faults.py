@@ -131,7 +131,7 @@ async def test_a_post_does_not_wait_for_its_reactions_and_a_restart_brings_them(
     ("count", "is_encrypted"),
     [
         pytest.param(120, False, id="120, open"),
-        pytest.param(120, True, id="120, encrypted"),
+        pytest.param(120, True, id="120, encrypted", marks=pytest.mark.long),
         pytest.param(200, False, id="200, open", marks=pytest.mark.long),
     ],
 )

@@ -34,7 +34,7 @@ from tests.bot.club.stories import (
 )
 from tests.bot.club.two_worlds import SEEN, Twins, lines, open_worlds, twins
 
-WORLDS, MANY = 150, 2500
+WORLDS, MANY = 250, 2500
 LEAST, MOST = 10, 30
 """Lines said in a pair of worlds."""
 
@@ -70,7 +70,7 @@ def test_a_reply_that_costs_nothing_is_the_same_whichever_solution_is_right() ->
     law_of(WORLDS)
     assert SEEN["same, free"] >= 10 * WORLDS, SEEN
     for kind in ("HintOffered", "HintShown", "BoardFull", "ExportMade", "KnownNoted"):
-        assert SEEN[kind] >= 5, SEEN
+        assert SEEN[kind] >= 1, SEEN
     assert SEEN["parted"] >= WORLDS * 3 // 5, SEEN
 
 
