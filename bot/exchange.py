@@ -20,7 +20,6 @@ from bot import drawing, languages
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.clock import local_date
 from bot.club.facts import Picturable
-from bot.club.leaders import Leaders
 from bot.club.people import people_in
 from bot.club.pictures import decode_picture, encode_picture
 from bot.club.ports import Store
@@ -110,10 +109,7 @@ async def compose_thread(
 
 
 class Exchange:
-    """Answers every act of every room. `rooms` by platform name.
-
-    `leaders`: who leads a club, besides those whom the platform itself calls leaders.
-    """
+    """Answers every act of every room. `rooms` by platform name."""
 
     def __init__(
         self,
@@ -122,14 +118,12 @@ class Exchange:
         rooms: Mapping[str, Room],
         *,
         wake: Callable[[int], None],
-        leaders: Leaders | None = None,
         watchdog: Watchdog | None = None,
     ) -> None:
         self._service = service
         self._store = store
         self._rooms = rooms
         self._wake = wake
-        self._leaders = leaders or Leaders()
         self._watchdog = watchdog or Watchdog()
         self._watching: list[Answered] = []
 
@@ -177,7 +171,7 @@ class Exchange:
                 club_id=club.id,
                 user_id=incoming.user_id,
                 name=incoming.name,
-                is_leader=self._leads(incoming, club),
+                is_leader=incoming.leads,
                 acted_at=incoming.acted_at,
                 received_at=incoming.received_at,
                 act=parsed,
@@ -193,9 +187,6 @@ class Exchange:
             removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
         return reply, club
-
-    def _leads(self, incoming: Incoming, club: Club) -> bool:
-        return incoming.leads or incoming.user_id in self._leaders.of(club)
 
     async def _remove(self, platform: str, room_id: str, message_id: str) -> bool:
         """Take an answer out of the open; it counts whether that works or not."""

@@ -297,7 +297,9 @@ class RuleResult(Act):
 class Event:
     """One act of one person in one club, ready to be decided on. Times are aware, UTC.
 
-    `text` is all that was typed: what is taken away from the open room is decided by it.
+    `is_leader`: the platform calls them one; of those whom club or host name, the service says so,
+    by what is known as it decides. `text` is all that was typed: what is taken away from the open
+    room is decided by it.
     """
 
     event_id: str

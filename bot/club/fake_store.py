@@ -234,8 +234,7 @@ class FakeStore(FakeResults):
                 export_entry(self._rows.days[entry.day_id], entry)
                 for entry in self._rows.entries_by(club_id, user_id)
             ]
-            leads = user_id in self._rows.clubs[club_id].settings.leaders
-            kept |= {"user_id": user_id, "name": member.name, "leads": leads, "entries": entries}
+            kept |= {"user_id": user_id, "name": member.name, "entries": entries}
         if told := self._rows.told_to(club_id, user_id):
             kept["told"] = [{"at": "", "reply": reply.decode()} for reply in told]
         return kept

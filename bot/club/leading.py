@@ -18,7 +18,6 @@ from bot.club.deciding import no_puzzle
 from bot.club.due import days_ahead, early_puzzle, is_moved, moved_closing, next_post_of
 from bot.club.leading_puzzles import save_plan
 from bot.club.loading import Loading
-from bot.club.looking import is_leader
 from bot.club.ports import Change, SaveEntry, SaveSettings
 from bot.club.problems import Missing, Problem
 from bot.club.refusal import RefusedError, refuse
@@ -38,9 +37,9 @@ from bot.club.state import Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.club.table import rank_of
 
 
-def need_leader(scene: Scene, event: Event, command: str) -> None:
+def need_leader(event: Event, command: str) -> None:
     """Refuse everybody else, before anything is loaded for them."""
-    if not is_leader(scene, event):
+    if not event.is_leader:
         raise RefusedError(LeadersOnly(command=command))
 
 

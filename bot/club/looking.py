@@ -128,7 +128,7 @@ async def load_to_explain(
     """Load the day that is asked about, and its path where it may be told."""
     named, entry = await loading.named_day(scene.club, event, act.day)
     wider = ToExplain(named, entry, loading.believe(event.acted_at))
-    if named is None and is_leader(scene, event):
+    if named is None and act.day is not None and event.is_leader:
         ahead = await _load_ahead(loading, scene, event, act)
         wider = replace(wider, ahead=ahead)
     if wider.coming is not None:
@@ -214,7 +214,10 @@ async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privac
     """Load what the wish is about."""
     club, user_id, store = scene.club, event.user_id, loading.store
     if act.wish == "export":
-        return ToKeep(kept=await store.export_member(club.id, user_id))
+        kept = await store.export_member(club.id, user_id)
+        if "user_id" in kept:
+            kept["leads"] = user_id in loading.leaders_of(club)
+        return ToKeep(kept=kept)
     wider = ToKeep(day_ids=await store.load_day_ids(club.id, user_id))
     if act.wish == "show" or not act.sure:
         return wider
@@ -262,17 +265,12 @@ def decide_help(scene: Scene, event: Event, act: ShowHelp, nothing: None) -> Dec
     return Decision(
         HelpShown(
             topic=act.topic,
-            is_leader=is_leader(scene, event),
+            is_leader=event.is_leader,
             sealed=settings.sealed,
             costs=settings.penalties.rungs,
             wrong_cost=settings.penalties.wrong,
         )
     )
-
-
-def is_leader(scene: Scene, event: Event) -> bool:
-    """Say whether the platform or the club's own list calls the person a leader."""
-    return event.is_leader or event.user_id in scene.club.settings.leaders
 
 
 TABLE = Course(ShowTable, decide_table, load_table)

@@ -113,6 +113,8 @@ class ClubService:
     async def _answer_at(self, scene: Scene, event: Event, studies: Studies) -> Reply:
         if scene.saved_reply is not None:
             return decode_reply(scene.saved_reply)
+        named = event.user_id in self._leaders.of(scene.club)
+        event = replace(event, is_leader=event.is_leader or named)
         scene = as_seen(scene, event)
         try:
             decision = await self._decide(scene, event, studies)
@@ -144,7 +146,7 @@ class ClubService:
             return await self._decide(*on_day(scene, event, act), studies)
         course = self._course_of(act)
         if course.leaders_only:
-            need_leader(scene, event, course.command)
+            need_leader(event, course.command)
         wider = await course.load(self._loading(studies), scene, event, act)
         if course.is_long:
             return studies.of(course.decide, scene, event, act, wider)

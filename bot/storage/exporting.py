@@ -31,7 +31,6 @@ def export_member(
         kept |= {
             "user_id": member.user_id,
             "name": member.name,
-            "leads": member.user_id in club.settings.leaders,
             "entries": _entries(connection, member.id),
         }
     kept |= _if_any("told", _told(connection, club_id, user_id))

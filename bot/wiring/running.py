@@ -129,7 +129,7 @@ def _put_together(
         schedule.wake(club_id)
         stocker.wake()
 
-    exchange = Exchange(service, store, rooms, wake=wake, leaders=leaders, watchdog=watchdog)
+    exchange = Exchange(service, store, rooms, wake=wake, watchdog=watchdog)
     boards = LiveBoards(exchange, service, store, clock.now)
     return _Parts(store, service, schedule, stocker, workshop, watchdog, exchange, boards, rooms)
 

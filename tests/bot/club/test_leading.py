@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import json
 from datetime import timedelta
 
 import pytest
 
+from bot.club.leaders import Leaders
 from bot.club.plan import DayPlan
 from bot.club.ports import SavePuzzle
 from bot.club.replies import (
     AnswerRight,
     ClubShown,
     DayPosted,
+    ExportMade,
+    HelpShown,
     InputRefused,
     LeadersOnly,
     PauseSet,
@@ -29,7 +33,9 @@ from bot.club.replies import (
     WalkthroughPosted,
     WalkthroughShown,
 )
+from bot.club.service import ClubService
 from bot.club.state import Puzzle
+from bot.commands import table as commands
 from tests.bot.club.stories import (
     CROOK,
     DAY,
@@ -78,6 +84,25 @@ async def test_a_leader_is_who_the_platform_or_the_club_says() -> None:
     await story.hears(ClubShown, "club setup", by="rowan")
     await story.hears(ClubShown, "club setup", by="ada", leads=True)
     await story.hears(LeadersOnly, "club setup", by="ada")
+
+
+async def test_whom_a_list_names_leads_however_it_is_written_and_an_export_says_so() -> None:
+    story = await open_story(easy_puzzle(), settings=settings_with(leaders=("ROWAN",)))
+    of_host = {(story.club.platform, story.club.room_id): ("Hazel",)}
+    leaders = Leaders(of_host, {story.club.platform: str.casefold})
+    story.service = ClubService(store=story.store, courses=commands.COURSES, leaders=leaders)
+
+    async def exported(who: str) -> bool:
+        await story.say("start", by=who)
+        made = await story.hears(ExportMade, "privacy export", by=who)
+        return bool(json.loads(made.text)["leads"])
+
+    for who in ("rowan", "hazel"):
+        await story.hears(ClubShown, "club setup", by=who)
+        assert (await story.hears(HelpShown, "help", by=who)).is_leader
+        assert await exported(who)
+    await story.hears(LeadersOnly, "club setup", by="ada")
+    assert not await exported("ada")
 
 
 async def test_settings_are_changed_and_shown() -> None:
