@@ -74,7 +74,7 @@ def _told(connection: sqlite3.Connection, club_id: int, user_id: str) -> list[ob
     rows = connection.execute(
         "SELECT saved_at AS at, reply FROM event WHERE club_id = ?1 AND user_id = ?2"
         " UNION ALL SELECT queued_at, reply FROM notice WHERE club_id = ?1 AND user_id = ?2"
-        " AND length(reply) > 0 ORDER BY 1",
+        " AND user_id <> '' AND length(reply) > 0 ORDER BY 1",
         (club_id, user_id),
     )
     return [

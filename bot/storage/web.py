@@ -197,32 +197,39 @@ def prune_lines(link: sqlite3.Connection, now: datetime) -> None:
 def erase_lines(link: sqlite3.Connection, room_id: str, leaver: Leaver) -> None:
     """Remove one user's private lines and every line that they said, with the pictures that only
     those show, and take their name out of others' lines. The club's own posts are mended."""
-    user_id, taken = leaver.user_id, Taken(leaver, _TAKEN_OUT)
-    rows = link.execute(
-        f"SELECT id, body FROM room_log WHERE {_SAID} AND (instr(body, ?) OR instr(body, ?))",
-        (room_id, _SAYS_BY, taken.as_written if leaver.name else _SAYS_BY),
-    ).fetchall()
-    own = link.execute(
-        "SELECT id FROM room_log WHERE room_id = ? AND user_id IN (?, ?)",
-        (room_id, *_owners(room_id, user_id)),
-    )
-    gone = {row["id"] for row in own}
-    gone |= {row["id"] for row in rows if _is_said_by(row["body"], user_id)}
-    ids = (json_of(sorted(gone)),)
+    ids = (json_of([row["id"] for row in _own_lines(link, room_id, leaver.user_id)]),)
     link.execute("DELETE FROM room_log WHERE id IN (SELECT value FROM json_each(?))", ids)
+    if not leaver.name:
+        return
+    taken = Taken(leaver, _TAKEN_OUT)
+    rows = link.execute(
+        f"SELECT id, body FROM room_log WHERE {_SAID} AND instr(body, ?)",
+        (room_id, taken.as_written),
+    ).fetchall()
     for row in rows:
-        if leaver.name and row["id"] not in gone:
-            body = bytes(row["body"])
-            left = _without(body, taken)
-            if left != body:
-                link.execute("UPDATE room_log SET body = ? WHERE id = ?", (left, row["id"]))
+        body = bytes(row["body"])
+        left = _without(body, taken)
+        if left != body:
+            link.execute("UPDATE room_log SET body = ? WHERE id = ?", (left, row["id"]))
+
+
+def _own_lines(link: sqlite3.Connection, room_id: str, user_id: str) -> list[sqlite3.Row]:
+    """Return one user's private lines and every line that they said, oldest first."""
+    private = link.execute(
+        "SELECT * FROM room_log WHERE room_id = ? AND user_id IN (?, ?)",
+        (room_id, *_owners(room_id, user_id)),
+    ).fetchall()
+    signed = link.execute(
+        f"SELECT * FROM room_log WHERE {_SAID} AND instr(body, ?)", (room_id, _SAYS_BY)
+    )
+    said = (row for row in signed if _is_said_by(row["body"], user_id))
+    found = {row["id"]: row for row in (*private, *said)}
+    return [found[id] for id in sorted(found)]
 
 
 def _without(body: bytes, taken: Taken) -> bytes:
     """Return a line without a name: wherever it stands in a message that names the person, and in
     any other where it is no everyday word."""
-    if taken.as_written not in body:
-        return body
     line = msgspec.json.decode(body)
     line["messages"] = [_message_without(each, taken) for each in line.get("messages", ())]
     return msgspec.json.encode(rewritten(line, {"title"}, taken.from_words))
@@ -238,14 +245,9 @@ def _message_without(message: dict[str, object], taken: Taken) -> object:
 
 def export_lines(link: sqlite3.Connection, room_id: str, user_id: str) -> dict[str, object]:
     """Return what one user said in the room, and what stands there for them alone, in words."""
-    rows = link.execute(
-        "SELECT user_id, kind, body, logged_at FROM room_log WHERE room_id = ? ORDER BY id",
-        (room_id,),
-    )
     lines = [
         {"at": moment_of(row["logged_at"]).isoformat(), "kind": row["kind"], "words": words}
-        for row in rows
-        if row["user_id"] in _owners(room_id, user_id) or _is_said_by(row["body"], user_id)
+        for row in _own_lines(link, room_id, user_id)
         if (words := _words_of(bytes(row["body"])))
     ]
     return {"lines": lines} if lines else {}

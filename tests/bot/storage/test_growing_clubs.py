@@ -28,9 +28,11 @@ EVERY = 10
 """Steps between two counts."""
 
 CLOSING, OPENING, PRUNING = "closing a day", "opening a day", "forgetting each hour"
-ERASING = "privacy erase sure"
+EXPORTING, ERASING = "privacy export", "privacy erase sure"
 
-OF_A_MEMBER = ("me", "privacy", "hand-in 123456789 123456789", "hand-in {answer}", ERASING)
+OF_A_MEMBER = (
+    "me", "privacy", "hand-in 123456789 123456789", "hand-in {answer}", EXPORTING, ERASING,
+)  # fmt: skip
 """What reads all that one member did, and so may grow with that."""
 
 OF_THE_PUZZLES = (OPENING, "club plan", "club preview", "club queue", "club setup")
@@ -43,7 +45,7 @@ SCAN = re.compile(rf"^SCAN ({GROWING})\b(?: USING .*INDEX (\w+))?")
 WHOLE_CLUB = re.compile(rf"^SEARCH ({GROWING}) USING .*INDEX (\w+) \((?:club_id|room_id)=\?\)$")
 
 OF_FEW = {"day_not_closed", "day_not_up", "notice_waiting", "event_naming", "room_log_said"}
-"""Indexes of rows that are few, or that only an erasure looks through."""
+"""Indexes of rows that are few, or that only an export and an erasure look through."""
 
 
 class Counted:
@@ -83,7 +85,7 @@ async def say_all(folder: Path, days: int) -> tuple[dict[str, int], dict[str, se
         words, by = await words_of(store, club), await _who_has_not_solved(store, club)
         commander = Commander(store, club)
         due = dict(zip((CLOSING, OPENING), await commander.due(), strict=True))
-        for line in (*LINES, PRUNING, *due, ERASING):
+        for line in (*LINES, PRUNING, *due, EXPORTING, ERASING):
             async with counted(store) as counting:
                 if line == PRUNING:
                     await store.prune()
