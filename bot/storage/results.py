@@ -167,9 +167,9 @@ def is_kept(connection: sqlite3.Connection) -> bool:
 
 
 def keep_all(connection: sqlite3.Connection) -> None:
-    """Make all that is kept of entries anew."""
-    for table in ("result", "asked"):
-        connection.execute(f"DELETE FROM {table}")
+    """Make all that is kept of entries anew; of former members there are none to make it from."""
+    connection.execute("DELETE FROM result WHERE member_id > 0")
+    connection.execute("DELETE FROM asked")
     for (club_id,) in connection.execute("SELECT id FROM club").fetchall():
         posted = [
             row["date"]
