@@ -1,11 +1,7 @@
 """What the Matrix room remembers, in SQLite."""
 
-from bot.storage.matrix.journal import (
-    SqliteMatrixJournal,
-    erase_matrix_traces,
-    prune_matrix,
-)
-from bot.storage.matrix.traces import export_matrix_traces
+from bot.storage.matrix.journal import SqliteMatrixJournal, prune_matrix
+from bot.storage.matrix.traces import erase_matrix_traces, export_matrix_traces
 from bot.storage.memory import RoomMemory
 
 __all__ = ["MEMORY", "SqliteMatrixJournal"]

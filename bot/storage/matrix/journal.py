@@ -17,12 +17,10 @@ from bot.platforms.matrix.news import SetAside
 from bot.storage.connection import Database
 from bot.storage.matrix.unreadable import (
     count_unreadable,
-    erase_unreadable,
     load_unreadable,
     prune_unreadable,
     set_aside,
 )
-from bot.storage.memory import Leaver
 from bot.storage.rows import moment_of, ms_of, utc_now
 
 KEEP_FINISHED = timedelta(days=60)
@@ -302,26 +300,6 @@ def prune_matrix(link: sqlite3.Connection, now: datetime) -> None:
     link.execute("DELETE FROM matrix_inbox WHERE is_finished = 1 AND received_at < ?", (before,))
     link.execute("DELETE FROM matrix_outbox WHERE saved_at < ? AND key LIKE 'answer:%'", (before,))
     prune_unreadable(link, now - KEEP_FINISHED)
-
-
-def erase_matrix_traces(link: sqlite3.Connection, room_id: str, leaver: Leaver) -> None:
-    """Remove what is kept of one person of one club: what was said, and what was sent to them.
-
-    Their private room stays known: it is where they are told so. Of what was sent no words are
-    kept, so none names them.
-    """
-    row = link.execute(
-        "SELECT target FROM matrix_direct WHERE room_id = ? AND user_id = ?",
-        (room_id, leaver.user_id),
-    ).fetchone()
-    target = "" if row is None else row["target"] or ""
-    # The event that asks for the erasure may be in here still: its id stays until it is answered.
-    link.execute(
-        "DELETE FROM matrix_inbox WHERE sender = ? AND is_finished = 1 AND room_id IN (?, ?)",
-        (leaver.user_id, room_id, target),
-    )
-    link.execute("DELETE FROM matrix_outbox WHERE target = ? AND event_id IS NOT NULL", (target,))
-    erase_unreadable(link, leaver.user_id)
 
 
 def _event_of(row: sqlite3.Row) -> InboxEvent:

@@ -1,19 +1,36 @@
-"""What the Matrix room keeps of one person: what they sent, as it came, and their private room."""
+"""What the Matrix room keeps of one person: what they sent, as it came, what was sent to them
+alone, and their private room. An erasure takes away all but the private room.
+"""
 
 from __future__ import annotations
 
 import sqlite3
 
+from bot.storage.matrix.unreadable import erase_unreadable
+from bot.storage.memory import Leaver
 from bot.storage.rows import moment_of
+
+
+def erase_matrix_traces(link: sqlite3.Connection, room_id: str, leaver: Leaver) -> None:
+    """Remove what is kept of one person of one club: what was said, and what was sent to them.
+
+    Their private room stays known: it is where they are told so. Of what was sent no words are
+    kept, so none names them.
+    """
+    target = _private_room(link, room_id, leaver.user_id)
+    # The event that asks for the erasure may be in here still: its id stays until it is answered.
+    link.execute(
+        "DELETE FROM matrix_inbox WHERE sender = ? AND is_finished = 1 AND room_id IN (?, ?)",
+        (leaver.user_id, room_id, target),
+    )
+    link.execute("DELETE FROM matrix_outbox WHERE target = ? AND event_id IS NOT NULL", (target,))
+    erase_unreadable(link, leaver.user_id)
 
 
 def export_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -> dict[str, object]:
     """Return what is kept of one person of one club, ready for JSON; what came encrypted is kept
     so."""
-    row = link.execute(
-        "SELECT target FROM matrix_direct WHERE room_id = ? AND user_id = ?", (room_id, user_id)
-    ).fetchone()
-    target = "" if row is None else row["target"] or ""
+    target = _private_room(link, room_id, user_id)
     sent = link.execute(
         "SELECT received_at AS at, body FROM matrix_inbox WHERE sender = ?1 AND room_id IN (?2, ?3)"
         " UNION ALL SELECT last_at, body FROM matrix_unreadable WHERE sender = ?1 ORDER BY 1",
@@ -28,3 +45,11 @@ def export_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -
         for each in sent
     ]
     return found | ({"sent": lines} if lines else {})
+
+
+def _private_room(link: sqlite3.Connection, room_id: str, user_id: str) -> str:
+    """Return the private room of a person of a club, empty where there is none."""
+    row = link.execute(
+        "SELECT target FROM matrix_direct WHERE room_id = ? AND user_id = ?", (room_id, user_id)
+    ).fetchone()
+    return "" if row is None else row["target"] or ""

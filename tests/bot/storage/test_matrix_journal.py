@@ -13,7 +13,8 @@ from bot.platforms.matrix.journal import DirectRoom, Draft, InboxEvent
 from bot.platforms.matrix.news import SetAside
 from bot.storage import SqliteStore, open_store
 from bot.storage.matrix import SqliteMatrixJournal
-from bot.storage.matrix.journal import KEEP_FINISHED, erase_matrix_traces, prune_matrix
+from bot.storage.matrix.journal import KEEP_FINISHED, prune_matrix
+from bot.storage.matrix.traces import erase_matrix_traces
 from bot.storage.matrix.unreadable import MOST_KEPT
 from bot.storage.memory import Leaver
 from tests.bot.storage.samples import MINUTE, NOON
