@@ -162,7 +162,9 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     read.add_argument("--puzzle", metavar="GRID", help=terminal_help.PHOTOS_PUZZLE)
     sheet = _add(commands, "sheet", cli_sheet.print_sheet)
     sheet.add_argument("--kit", action="store_true", help=terminal_help.KIT)
-    sheet.add_argument("--pages", type=int, default=30, metavar="N", help=terminal_help.PAGES)
+    sheet.add_argument(
+        "--pages", type=cli_sheet.parse_pages, default=30, metavar="N", help=terminal_help.PAGES
+    )
     sheet.add_argument(
         "--out", type=Path, required=True, metavar="FILE.pdf", help=terminal_help.PDF_OUT
     )

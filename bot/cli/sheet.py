@@ -12,6 +12,13 @@ from bot.wording import sheets
 from engine import layout_with
 
 
+def parse_pages(text: str) -> int:
+    """Read how many pages are printed. Raises ArgumentTypeError."""
+    if not text.isdecimal() or int(text) < 1:
+        raise argparse.ArgumentTypeError(sheets.not_a_count(text))
+    return int(text)
+
+
 def print_sheet(arguments: argparse.Namespace) -> int:
     """Write the kit as a PDF."""
     if not arguments.kit:

@@ -50,6 +50,11 @@ def kit_written(file: Path, pages: int) -> str:
     )
 
 
+def not_a_count(text: str) -> str:
+    """Say that what was given for a number of pages is none."""
+    return f"{text!r} is not a number of pages; give 1 or more, such as 30"
+
+
 def unwritable(file: Path, reason: str) -> str:
     """Say that a file cannot be written."""
     why = f" ({reason})" if reason else ""

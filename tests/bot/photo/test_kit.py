@@ -30,6 +30,16 @@ def pages(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> list[np.ndarray
     return [np.asarray(each, np.float32) / 255 for each in opened]
 
 
+@pytest.mark.parametrize("pages", ["0", "-3", "many"])
+def test_a_kit_of_no_pages_is_refused_in_plain_words(
+    pages: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["sheet", "--kit", f"--pages={pages}", "--out", str(tmp_path / "kit.pdf")])
+    assert ended.value.code == 2
+    assert f"'{pages}' is not a number of pages; give 1 or more" in capsys.readouterr().err
+
+
 def test_photos_of_filled_in_pages_are_scored(pages: list[np.ndarray], tmp_path: Path) -> None:
     assert len(pages) == 2
     photos = tmp_path / "photos"
