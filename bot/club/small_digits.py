@@ -53,7 +53,8 @@ def _allow(
 ) -> tuple[MemberSolve, Reply]:
     need_clock(day, entry, act)
     changed = boards.allow(entry, act.candidates)
-    return changed, show_board(scene.club, day, changed, "allowed", marks=act.candidates)
+    back = tuple(mark for mark in act.candidates if mark in entry.board.ruled_out)
+    return changed, show_board(scene.club, day, changed, "allowed", marks=back)
 
 
 def _fill(

@@ -42,12 +42,10 @@ def _marks(marks: tuple[tuple[str, int], ...]) -> str:
 
 def _changed(reply: BoardShown) -> str:
     told = _marks(reply.marks)
-    if reply.change == "placed" or reply.change == "row":
-        return (
-            f"Written: {told}."
-            if reply.marks
-            else "There was nothing new in that; your board is as it was."
-        )
+    if reply.change in ("placed", "row", "allowed") and not reply.marks:
+        return "There was nothing new in that; your board is as it was."
+    if reply.change in ("placed", "row"):
+        return f"Written: {told}."
     if reply.change == "rubbed":
         return f"Rubbed out: {join_words(cell for cell, _ in reply.marks)}."
     if reply.change == "ruled-out":

@@ -152,9 +152,10 @@ def _given(reply: InputRefused) -> str:
 
 def _filled(reply: InputRefused) -> str:
     holds = "holds a digit" if len(reply.cells) == 1 else "hold digits"
+    so = "it takes no small digits" if reply.command == "small" else "there is nothing to rule out"
     return (
-        f"{clip_words(reply.cells)} {holds} already, so there is nothing to rule out. "
-        "Placing a 0 rubs a digit out."
+        f"{clip_words(reply.cells)} {holds} already, so {so}. Placing a 0 rubs out a digit of "
+        "your own."
     )
 
 

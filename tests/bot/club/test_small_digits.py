@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot import wording
 from bot.club.replies import BoardShown, InputRefused, RedoEmpty
 from tests.bot.club.stories import NOON, Story, easy_puzzle, open_story, settings_with
 
@@ -36,17 +37,21 @@ async def test_notes_are_nothing_that_a_hint_or_a_picture_builds_on() -> None:
 
 async def test_small_digits_in_a_filled_cell_or_in_two_cells_are_refused() -> None:
     story = await started()
-    assert (await story.hears(InputRefused, "small r1c1 4")).problem == "filled"
+    refused = await story.hears(InputRefused, "small r1c1 4")
+    assert refused.problem == "filled"
+    assert "so it takes no small digits" in wording.phrase(refused).text
     assert (await story.hears(InputRefused, "small r1c3 4 r1c4 2")).problem == "mark"
 
 
 async def test_what_was_ruled_out_is_allowed_again() -> None:
     story = await started()
     await story.say("rule-out r1c3 1 4")
-    await story.hears(BoardShown, "allow r1c3 1")
+    shown = await story.hears(BoardShown, "allow r1c3 1 9")
+    assert shown.marks == (("r1c3", 1),)
     assert (await story.entry()).board.ruled_out == (("r1c3", 4),)
     left = await story.entry()
-    await story.hears(BoardShown, "allow r9c1 3")
+    shown = await story.hears(BoardShown, "allow r9c1 3 r1c1 4")
+    assert wording.phrase(shown).text.startswith("There was nothing new in that")
     assert await story.entry() == left, "what was never ruled out changes nothing"
 
 
