@@ -218,7 +218,8 @@ def plan_answer(
     shown = settings_on(starts, after)
     ahead = [each.starts for each in after.later if each.starts > starts]
     has_own = any(each.starts == starts for each in after.later)
-    is_today_left = act.starts is None and starts > next_day
+    is_about_today = not act.weekdays or next_day.weekday() in act.weekdays
+    is_today_left = act.starts is None and starts > next_day and is_about_today
     return replace(
         plan_shown(shown, stock),
         changed=before != after,

@@ -101,6 +101,7 @@ async def test_planning_on_a_sunday_leaves_tonights_puzzle_alone(store: Store) -
     after = await story.hears(DaysPreviewed, "club preview 2", leads=True)
     assert after.days[0] == before.days[0]
     assert after.days[1].theme == "x-wing"
+    assert (await plan(story, "mon-sat level=2")).for_today == "", "it is about no Sunday"
     # Said so, tonight's is changed too.
     assert (await plan(story, "this week theme=x-wing rising")).starts is None
     changed = await story.hears(DaysPreviewed, "club preview 2", leads=True)
