@@ -103,7 +103,9 @@ _TOLD: dict[str, Callable[[str], str]] = {
     "look": lambda value: f"pictures are {value}",
     "language": lambda value: f"I speak {_LANGUAGE_NAMES.get(value, value)}",
     "quick": lambda value: (
-        f"an answer faster than {_times(value)} for each open cell waits for your ruling"
+        "no answer is too fast to count"
+        if value == "0"
+        else f"an answer faster than {_times(value)} for each open cell waits for your ruling"
     ),
     "leaders": lambda value: (
         "those named by the platform or the host"

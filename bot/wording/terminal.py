@@ -128,7 +128,8 @@ def _others(judged: Rating, point: grading.TurningPoint, *, with_all: bool) -> l
         return []
     above = sum(step.level > (judged.level or 0) for step in others)
     count = count_of(len(others), "more step")
-    beyond = f", {above} of them above the puzzle's level" if above else ""
+    share = f"{above} of them " if above < len(others) else "all " if above > 1 else ""
+    beyond = f", {share}above the puzzle's level" if above else ""
     if not with_all:
         return [f"{count}{beyond}. To list them: --all"]
     return [

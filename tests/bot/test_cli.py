@@ -240,10 +240,12 @@ def test_a_turning_point_fed_back_gives_the_same_steps(run: Run) -> None:
 
 def test_a_rating_tells_what_leads_on_and_all_that_is_there_only_when_asked(run: Run) -> None:
     told, all_told = run("rate", CROOK).out.splitlines(), run("rate", CROOK, "--all").out
+    told_of_example = run("rate", EXAMPLE_GRID).out.splitlines()
     points = run("rate", CROOK, "--json").json()["turning_points"]
     assert len(told) <= 50
     assert sum(line.startswith("Turning point ") for line in told) == len(points) == 5
     assert sum("To list them: --all" in line for line in told) == len(points)
+    assert "  76 more steps, all above the puzzle's level. To list them: --all" in told_of_example
     assert not [line for line in told if "alternating inference chain" in line]
     assert "It needs naked pair or its twin, hidden triple" in "\n".join(told)
     assert not [line for line in told if "cannot be solved without" in line]

@@ -223,6 +223,7 @@ def test_settings_are_told_in_words() -> None:
     assert told.pop("name") == f"name: {PLAIN.name}"
     for line in told.values():
         assert len(line.split()) > 3, line
+    assert tell_setting("quick", "0") == "quick: no answer is too fast to count"
 
 
 def test_every_zone_has_a_name_that_people_know() -> None:
