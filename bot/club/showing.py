@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Collection
 
 from bot.club.boards import count_open, find_clashes
-from bot.club.charging import rung_charged
 from bot.club.facts import CoverPicture, DayFacts, GridPicture, Position
 from bot.club.gate import told_cells
 from bot.club.plan import plan_for
@@ -62,10 +61,13 @@ def is_covered(day: Day, entry: MemberSolve | None) -> bool:
 FILLED = "fill"
 """What it is charged under that all candidates are filled in."""
 
+FILLED_AFTER = "fill:after"
+"""What stands for it, for no seconds, where it was asked for once the puzzle was solved."""
+
 
 def is_filled(entry: MemberSolve) -> bool:
     """Say whether the member has had all candidates filled in."""
-    return bool(rung_charged(entry, FILLED))
+    return any(charge.key in (FILLED, FILLED_AFTER) for charge in entry.charges)
 
 
 def board_picture(day: Day, entry: MemberSolve, told: tuple[str, ...] = ()) -> GridPicture:

@@ -15,8 +15,8 @@ from bot.club.acts import Event, OfADay
 from bot.club.charging import with_charge
 from bot.club.deciding import need_clock, on_board
 from bot.club.replies import Reply
-from bot.club.showing import FILLED, show_board
-from bot.club.state import Day, MemberSolve, Scene
+from bot.club.showing import FILLED, FILLED_AFTER, is_filled, show_board
+from bot.club.state import Charge, Day, MemberSolve, Scene
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,6 +63,8 @@ def _fill(
     need_clock(day, entry, act)
     cost = scene.club.settings.penalties.fill
     changed, seconds = with_charge(entry, FILLED, 1, cost)
+    if not is_filled(changed):
+        changed = replace(entry, charges=(*entry.charges, Charge(FILLED_AFTER, 1, 0)))
     shown = show_board(scene.club, day, changed, "filled")
     return changed, replace(shown, seconds=seconds, total=changed.added_seconds)
 

@@ -3,8 +3,15 @@
 from __future__ import annotations
 
 from bot import wording
-from bot.club.replies import BoardShown, InputRefused, RedoEmpty
-from tests.bot.club.stories import NOON, Story, easy_puzzle, open_story, settings_with
+from bot.club.replies import AnswerRight, BoardShown, InputRefused, RedoEmpty
+from tests.bot.club.stories import (
+    EASY_SOLUTION,
+    NOON,
+    Story,
+    easy_puzzle,
+    open_story,
+    settings_with,
+)
 
 
 async def started(fill: int = 0) -> Story:
@@ -83,6 +90,15 @@ async def test_filling_in_costs_what_the_club_says_and_only_once() -> None:
 async def test_filling_in_is_free_where_the_club_says_nothing() -> None:
     story = await started()
     assert (await story.hears(BoardShown, "fill")).total == 0
+
+
+async def test_filling_in_shows_all_candidates_once_the_puzzle_is_solved_too() -> None:
+    story = await started(fill=45)
+    solved = await story.later(minutes=5).hears(AnswerRight, f"hand-in {EASY_SOLUTION}")
+    filled = await story.later(minutes=1).hears(BoardShown, "fill")
+    assert filled.picture.with_candidates
+    assert (filled.seconds, filled.total) == (0, solved.added)
+    assert (await story.hears(BoardShown, "board")).picture.with_candidates
 
 
 async def test_a_tap_on_the_board_of_another_day_changes_nothing() -> None:
