@@ -50,7 +50,7 @@ def is_date_of_zone(on_date: date, zone: str) -> bool:
 
 
 def next_date(on_date: date, zone: str) -> date:
-    """Return the date after `day` on the zone's calendar."""
+    """Return the date after another on the zone's calendar."""
     after = on_date + ONE_DAY
     while not is_date_of_zone(after, zone):
         after += ONE_DAY
@@ -84,7 +84,7 @@ def closing_of(on_date: date, post_time: str, zone: str) -> datetime:
 
 
 def period_of(period: Period, on_date: date) -> tuple[date | None, date | None]:
-    """Return the first and last puzzle date of the day, ISO week or month that holds `day`."""
+    """Return the first and last puzzle date of the day, ISO week or month that holds a date."""
     if period == "week":
         first = on_date - timedelta(days=on_date.isoweekday() - 1)
         return first, first + timedelta(days=6)

@@ -106,7 +106,7 @@ class Rows:
         kept = sorted(self.withdrawn.items(), key=lambda each: each[0])
         return tuple(Withdrawn(puzzle, day) for (owner, day, _), puzzle in kept if owner == club_id)
 
-    def plans_of(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
+    def entries_of(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         """Return who took part in a day, with what they did, in the order in which they began."""
         return tuple(
             (self.members[member_id], entry)

@@ -146,14 +146,14 @@ class FakeStore(FakeResults):
 
     async def load_entry(self, day_id: int, user_id: str) -> MemberSolve | None:
         await hop()
-        for member, entry in self._rows.plans_of(day_id):
+        for member, entry in self._rows.entries_of(day_id):
             if member.user_id == user_id:
                 return entry
         return None
 
     async def load_entries(self, day_id: int) -> tuple[tuple[Member, MemberSolve], ...]:
         await hop()
-        return self._rows.plans_of(day_id)
+        return self._rows.entries_of(day_id)
 
     async def load_day_ids(self, club_id: int, user_id: str) -> frozenset[int]:
         await hop()

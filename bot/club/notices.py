@@ -78,7 +78,7 @@ def club_begun(club: Club, next_at: datetime | None, *, is_mended: bool = False)
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:
     """Return the intent to post a puzzle, and the post itself; a plan that begins with it is the
-    club's from now on. `edition`: the date's how manieth puzzle it is, those counted that were
+    club's from now on. `edition`: 1 for the first puzzle of a date, one more for each that was
     withdrawn."""
     club = due.club
     day = Day(

@@ -116,7 +116,7 @@ def plan_of_weekday(weekday: int, settings: ClubSettings) -> DayPlan:
 
 
 def plans_of(settings: ClubSettings) -> tuple[DayPlan, ...]:
-    """Return the different entries of a week, in the order of its days; then those of the weeks
+    """Return the different plans of a week, in the order of its days; then those of the weeks
     that are planned ahead."""
     weeks = (settings, *(_with_plan(settings, each) for each in settings.later))
     return tuple(

@@ -120,7 +120,7 @@ def _queue_all(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -> 
 
 
 def _free_from(on_date: date, scene: Scene, wider: ToQueue) -> date:
-    """Return the first date from `day` on that has no puzzle and none queued for it."""
+    """Return the first date from one on that has no puzzle and none queued for it."""
     queued = {each.day for each in wider.supply.queue if each.day is not None}
     return free_from(on_date, queued.union(wider.supply.earlier), scene.club.settings.zone)
 

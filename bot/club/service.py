@@ -163,8 +163,11 @@ class ClubService:
     async def greet(self, club: Club, now: datetime) -> None:
         """Say, once, when the first puzzle comes in the room of a club that has had none yet."""
         next_at = next_post_of(club, (), now)
-        if next_at is not None and next_at > now and not await self._store.load_days(club.id):
+        if next_at is not None and next_at > now and not await self._has_had_any(club):
             await self._store.save([notices.club_begun(club, next_at)])
+
+    async def _has_had_any(self, club: Club) -> bool:
+        return await self._store.load_day_before(club.id, date.max) is not None
 
     async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
         """Return what is due now, in the order in which it is to be done."""

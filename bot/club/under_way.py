@@ -63,8 +63,8 @@ def _told_under(entry: MemberSolve, key: str) -> HintUnderWay | None:
 
 
 def number_of(entry: MemberSolve, key: str) -> int:
-    """Return the number by which a button names what was told under a key: the how-manieth it was
-    that was paid for. 0 where nothing was, once the puzzle is solved."""
+    """Return the number by which a button names what was told under a key: its place among what was
+    paid for, from 1. 0 where nothing was, once the puzzle is solved."""
     keys = list(dict.fromkeys(each.key for each in entry.charges))
     return keys.index(key) + 1 if key in keys else 0
 

@@ -75,7 +75,7 @@ def _by_name() -> dict[str, tuple[str, ...]]:
 
 
 def _plain(text: str) -> str:
-    return " ".join(re.sub(r"[_\s.,'’-]+", " ", text.lower()).split())  # noqa: RUF001
+    return " ".join(re.sub(r"[_\s.,'’-]+", " ", text.lower()).split())  # noqa: RUF001 - as people type it
 
 
 @cache

@@ -115,7 +115,7 @@ def read_hint(rest: str, fields: Fields) -> Act:
 
 
 _NAMED_RUNG = re.compile("[0-9]{1,5} [1-4]")
-"""How a button names the rung that it asks for: of the how-manieth that was paid for, and which."""
+"""How a button names the rung that it asks for: the number of what was paid for, and the rung."""
 
 _FILLERS = ("in", "at", "on", "here", "please", "now", "a", "the", "me", "with")
 _STUCK = re.compile(r"(?:(?:i ?a?m|still|really|so|totally|completely) )*stuck\b")

@@ -28,7 +28,7 @@ async def test_pictures_are_in_no_file_and_the_page_shows_them_all_the_same(tmp_
         ) as house,
         aiohttp.ClientSession() as session,
     ):
-        url = house.rooms["web"].url  # type: ignore[attr-defined]
+        url = house.rooms["web"].url  # type: ignore[attr-defined] # the web room's own
         async with session.ws_connect(f"{url}socket", origin=url.rstrip("/")) as socket:
             await socket.send_json({"type": "enter", "room": "main", "name": "Quill"})
             act = {"type": "act", "id": "a1", "text": "leaderboard all", "open": False}
