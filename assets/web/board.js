@@ -53,8 +53,10 @@ export class Board {
 
   // --- from the club ---
 
-  take(board) {
+  // `kind`: of the tap of this page that made the board so; empty: something else did.
+  take(board, kind = "") {
     if (board && this.base && board.day !== this.base.day) this.forget();
+    else this.remember(board, kind);
     this.base = board;
     if (board) this.skew = Date.parse(board.at) - Date.now();
     this.show();
@@ -63,25 +65,22 @@ export class Board {
   touched({ id, said, board }) {
     const was = this.base?.told_key;
     const tap = this.taps.settle(id);
-    this.remember(tap, board);
     this.release(id);
     if (said.length) this.say(said);
     if (board?.told_key !== was) this.folded = "";
-    this.take(board);
+    this.take(board, tap?.change?.kind);
     if (said.length || (board?.told_key && board.told_key !== was)) this.speakPanel();
   }
 
-  // Keeps what there is to undo to, so that undoing shows at once. Boards that somebody else
-  // changed are not known, and are waited for.
-  remember(tap, board) {
-    const kind = tap?.change?.kind;
-    if (!kind || !this.base || !board?.givens) return;
-    if (kind === "undo") this.after.push(this.before.pop() && at.positionOf(this.base));
-    else if (kind === "redo") this.before.push(this.after.pop() && at.positionOf(this.base));
-    else if (board.undo_left !== this.base.undo_left) {
-      this.before.push(at.positionOf(this.base));
-      this.after = [];
-    }
+  // Keeps what there is to undo to, so that undoing shows at once. What was before a change from
+  // elsewhere (another tab, a grid typed in) is not known, and is waited for.
+  remember(board, kind) {
+    if (!this.base?.givens || !board?.givens || at.isSame(this.base, board)) return;
+    const was = at.positionOf(this.base);
+    const [before, after] = [this.before, this.after];
+    if (kind === "undo") [this.before, this.after] = [before.slice(0, -1), [...after, was]];
+    else if (kind === "redo") [this.before, this.after] = [[...before, was], after.slice(0, -1)];
+    else [this.before, this.after] = [kind ? [...before, was] : [], []];
     this.before = this.before.slice(-50);
   }
 
@@ -182,7 +181,7 @@ export class Board {
     const isOver = Boolean(base.finished_at);
     const waits = this.taps.pending.some(({ change }) => change);
     get("undo").disabled = !base.undo_left && !waits;
-    get("redo").disabled = !base.redo_left && !this.after.length && !waits;
+    get("redo").disabled = !base.redo_left && !waits;
     get("small").setAttribute("aria-pressed", String(this.isSmall));
     setText("hint", words.withCost(words.hint, isOver ? 0 : base.costs.hint));
     setText("check", words.withCost(words.check, isOver ? 0 : base.costs.check));

@@ -164,8 +164,4 @@ export class Grid {
     this.cells[cell].tabIndex = 0;
     if (focus) this.cells[cell].focus();
   }
-
-  hasFocus() {
-    return this.element.contains(document.activeElement);
-  }
 }

@@ -31,6 +31,12 @@ export function positionOf(board) {
   };
 }
 
+const heldBy = ({ grid, struck, small, undo_left: undo, redo_left: redo }) =>
+  JSON.stringify([grid, struck, small, undo, redo]);
+
+// Whether two frames' boards hold the same, and lie as far from the first and the last.
+export const isSame = (board, other) => heldBy(board) === heldBy(other);
+
 const copyOf = (position) => ({
   ...position,
   digits: [...position.digits],
@@ -75,5 +81,3 @@ export function smallOf(position) {
   return CELLS.map((cell) => (position.digits[cell] ? [] : DIGITS.filter((digit) =>
     position.small.has(cell * 10 + digit) && isPossible(position, cell, digit))));
 }
-
-export const isFull = (position) => position.digits.every(Boolean);

@@ -70,6 +70,20 @@ class Player:
         await self.tap(self.button("Start my clock"))
         await expect(self.button(re.compile("^Hint"))).to_be_visible()
 
+    async def press_and_look(self, tool: str, cell: int) -> str:
+        """Press a tool, by its id; return how a cell is spoken in that very moment, before the club
+        can have answered."""
+        self.taps += 1
+        found: str = await self.page.evaluate(
+            """([tool, cell]) => {
+              document.getElementById(tool).click();
+              const element = document.querySelector(`[data-cell="${cell}"]`);
+              return element.checkVisibility() ? element.ariaLabel : "out of sight";
+            }""",
+            [tool, cell],
+        )
+        return found
+
     async def spoken(self) -> list[str]:
         """Every cell as it is spoken, row by row."""
         return await self.grid.get_by_role("gridcell").evaluate_all(

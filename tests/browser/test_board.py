@@ -91,7 +91,7 @@ async def test_two_tabs_and_typed_commands_stay_in_step(boards: BoardClub) -> No
         await tab.expect_digit(third, 3)
     await again.tap(again.button("Undo"))
     await dora.expect_digit(third, 0)
-    await dora.tap(dora.button("Undo"))
+    assert (await dora.press_and_look("undo", first)).endswith(", 1, yours")
     for tab in (dora, again):
         await tab.expect_digit(second, 0)
         await tab.expect_digit(first, 1)
@@ -99,6 +99,23 @@ async def test_two_tabs_and_typed_commands_stay_in_step(boards: BoardClub) -> No
     for tab in (dora, again):
         await tab.expect_digit(second, 2)
     assert await dora.grid_text() == await again.grid_text()
+
+
+async def test_undo_and_redo_after_a_reload_show_what_the_page_knows(boards: BoardClub) -> None:
+    ann = await boards.come("Ann")
+    await ann.start()
+    (cell, *_) = open_cells((await boards.day()).puzzle.givens)
+    await ann.tap(ann.cell(cell))
+    await ann.tap_digit(1)
+    await ann.expect_sent()
+    await ann.page.reload()
+    await ann.wait_until_ready()
+    assert (await ann.press_and_look("undo", cell)).endswith(", 1, yours")
+    await ann.expect_digit(cell, 0)
+    await ann.expect_sent()
+    assert (await ann.press_and_look("redo", cell)).endswith(", 1, yours")
+    await ann.expect_sent()
+    assert "open" in await ann.press_and_look("undo", cell)
 
 
 async def cut(page: Page, *, lose: str) -> None:
