@@ -49,7 +49,7 @@ const hearing = {
   },
   board({ board: now }) {
     const isFirst = !board;
-    board ||= new Board({ keep: keepOf(), send: (frame) => wire.touch(frame) });
+    board ||= new Board({ keep: keepOf(), send: wire.touch.bind(wire) });
     board.take(now);
     if (isFirst) showView(now && !now.finished_at && now.day ? "board" : "club");
     get("views").hidden = !now;

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import sys
 
@@ -178,6 +179,44 @@ async def test_taps_outlive_a_lost_line_and_count_once(
     await fresh.expect_digit(second, 2)
     entry = await boards.entry(name)
     assert (len(entry.history), len(entry.undone)) == (2, 1), "each tap once, in order"
+
+
+async def test_a_tap_that_waits_to_be_sent_again_is_never_sent_as_somebody_else(
+    boards: BoardClub,
+) -> None:
+    page = await boards.new_tab()
+    heard: list[str] = []
+
+    def refuse_digits(route: WebSocketRoute) -> None:
+        server = route.connect_to_server()
+
+        def to_server(frame: str | bytes) -> None:
+            touch = json.loads(frame)
+            heard.append(touch.get("text", touch.get("name")))
+            if touch.get("text", "").startswith("place"):
+                refused = {"type": "refused", "id": touch["id"], "problem": "too-fast", "limit": 0}
+                route.send(json.dumps(refused))
+            else:
+                server.send(frame)
+
+        route.on_message(to_server)
+
+    await page.route_web_socket(re.compile("/socket$"), refuse_digits)
+    jon = Player(page, boards.url, "Jon")
+    await jon.enter()
+    await jon.start()
+    await page.clock.install()
+    await jon.tap(jon.cell(open_cells((await boards.day()).puzzle.givens)[0]))
+    await jon.tap_digit(1)
+    await page.get_by_role("button", name="Club").click()
+    await page.get_by_role("button", name="Change name").click()
+    await page.get_by_label("Your name").fill("Kit")
+    await page.get_by_role("button", name="Enter the room").click()
+    await jon.wait_until_ready()
+    await page.clock.fast_forward(5000)
+    await jon.start()
+    assert any(text.startswith("place") for text in heard[: heard.index("Kit")])
+    assert [text.split()[0] for text in heard[heard.index("Kit") :]] == ["Kit", "start"]
 
 
 async def test_a_wrong_digit_is_marked_only_once_it_was_told(boards: BoardClub) -> None:
