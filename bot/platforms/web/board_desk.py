@@ -40,7 +40,7 @@ class BoardDesk:
             async with self._turn(who):
                 tab.tell(BoardNow(await self._see(who)))
 
-    async def touch(self, tab: Tab, incoming: Incoming) -> tuple[MessageBody, ...]:
+    async def touch(self, tab: Tab, tap_id: str, incoming: Incoming) -> None:
         """Carry out a tap, and show all tabs of the member what came of it, this one last.
 
         Whatever fails is raised; the tap may be sent again.
@@ -54,8 +54,7 @@ class BoardDesk:
             for each in self._tabs_of(who):
                 if each is not tab:
                     each.tell(BoardNow(board))
-            tab.tell(Touched(incoming.event_id.rsplit(":", 1)[1], said, board))
-        return said
+            tab.tell(Touched(tap_id, said, board))
 
     async def stop(self) -> None:
         """Break off what is being shown."""

@@ -268,7 +268,7 @@ class WebRoom:
         if self._clubs.boards is None:
             tab.tell(Refused(WebProblem.MALFORMED, touch.id))
             return
-        await self._boards.touch(tab, self._door.admit(tab.visitor, touch, at))
+        await self._boards.touch(tab, touch.id, self._door.admit(tab.visitor, touch, at))
 
     async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:
         assert self._answer is not None, "a tab cannot be served before the start"
