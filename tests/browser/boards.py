@@ -61,10 +61,17 @@ class BoardClub:
         assert found is not None
         return found
 
-    async def come(
-        self, name: str, *, width: int = 360, height: int = 740, dark: bool = False, **more: Any
-    ) -> Player:
-        """Let somebody in, in a browser of their own."""
+    async def come(self, name: str, **more: Any) -> Player:
+        """Let somebody in, in a browser of their own: `more` is as for `new_tab`."""
+        page = await self.new_tab(**more)
+        player = Player(page, self.url, name)
+        await player.enter()
+        return player
+
+    async def new_tab(
+        self, *, width: int = 360, height: int = 740, dark: bool = False, **more: Any
+    ) -> Page:
+        """Open an empty tab, in a browser of its own."""
         context = await self.browser.new_context(
             viewport={"width": width, "height": height},
             has_touch=True,
@@ -73,9 +80,7 @@ class BoardClub:
         )
         context.set_default_timeout(1000 * PATIENCE)
         self.contexts.append(context)
-        player = Player(await self.new_page(context), self.url, name)
-        await player.enter()
-        return player
+        return await self.new_page(context)
 
     async def new_page(self, context: BrowserContext) -> Page:
         page = await context.new_page()

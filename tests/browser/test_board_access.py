@@ -9,15 +9,18 @@ from pathlib import Path
 
 import pytest
 from axe_playwright_python.async_playwright import Axe
-from playwright.async_api import expect
+from playwright.async_api import Page, expect
 
 from tests.browser.boards import BoardClub
 from tests.browser.conftest import WEB_PAGE
-from tests.browser.player import CELL_WORDS, Player
+from tests.browser.player import CELL_WORDS
 
 pytestmark = pytest.mark.browser
 
 MOST_KILOBYTES = 60
+
+AT_ONCE = ("command-line", "hosting")
+"""The guides with the widest table and the longest lines of code."""
 
 
 def test_page_and_scripts_are_small() -> None:
@@ -32,9 +35,9 @@ def test_page_and_scripts_are_small() -> None:
     )
 
 
-async def violations(player: Player) -> list[str]:
+async def violations(page: Page) -> list[str]:
     """Return what axe finds wrong on the page as it is shown, with where."""
-    found = await Axe().run(player.page)
+    found = await Axe().run(page)
     return [
         f"{each['id']}: {[node['target'] for node in each['nodes']]}"
         for each in found.response["violations"]
@@ -48,17 +51,45 @@ async def test_axe_finds_nothing_wrong_from_the_first_screen_to_the_last_rung(
     boards: BoardClub, width: int, dark: bool
 ) -> None:
     ada = await boards.come(f"Ada {width}", width=width, height=800, dark=dark)
-    assert await violations(ada) == []
+    assert await violations(ada.page) == []
     await ada.start()
     await ada.tap(ada.button(re.compile("^Hint")))
     for rung in ("What", "Which", "Why"):
         await ada.tap(ada.button(re.compile(f"^More: {rung}")))
         await expect(ada.panel).to_contain_text(f"{rung}, rung")
-    assert await violations(ada) == []
+    assert await violations(ada.page) == []
     await ada.tap(ada.button("Put away"))
     await ada.tap(ada.button(re.compile("^Fill in")))
     await expect(ada.page.get_by_label("Small digits shown")).to_be_visible()
-    assert await violations(ada) == []
+    assert await violations(ada.page) == []
+
+
+@pytest.mark.parametrize(
+    "name",
+    [
+        pytest.param(each.stem, marks=() if each.stem in AT_ONCE else pytest.mark.long)
+        for each in sorted((WEB_PAGE.parent / "guides").glob("*.md"))
+    ],
+)
+async def test_a_guide_is_read_on_a_phone_with_nothing_to_scroll_sideways(
+    boards: BoardClub, name: str
+) -> None:
+    page = await boards.new_tab()
+    await page.goto(f"{boards.url}guides/{name}")
+    assert await violations(page) == []
+    wider = await page.locator("*").evaluate_all(
+        """all => all.filter((each) => each.checkVisibility() && each.scrollWidth > 360)
+          .map((each) => each.tagName)"""
+    )
+    assert wider == []
+    low = (
+        await page.get_by_role("navigation")
+        .get_by_role("link")
+        .evaluate_all(
+            "links => links.filter((each) => each.getBoundingClientRect().height < 44).length"
+        )
+    )
+    assert low == 0
 
 
 async def test_a_puzzle_is_played_by_keys_alone_from_what_the_tree_says(boards: BoardClub) -> None:
@@ -151,8 +182,9 @@ async def test_what_is_told_is_within_sight_and_nothing_hangs_over_the_edge(
     await expect(dora.panel).to_be_in_viewport(ratio=0.99 if height > 300 else 0.1)
     wider = "document.scrollingElement.scrollWidth > document.scrollingElement.clientWidth"
     assert not await dora.page.evaluate(wider)
-    small = await dora.board.get_by_role("button").evaluate_all(
-        """buttons => buttons.map((each) => [each.textContent, each.getBoundingClientRect()])
+    controls = dora.page.locator("header :is(a, button, select), #board button")
+    small = await controls.evaluate_all(
+        """controls => controls.map((each) => [each.textContent, each.getBoundingClientRect()])
           .filter(([, box]) => box.width && (box.height < 44 || box.width < 44))
           .map(([text, box]) => [text, box.width, box.height])"""
     )

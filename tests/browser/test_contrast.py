@@ -13,7 +13,7 @@ import pytest
 
 from bot.platforms.message import Message
 from bot.platforms.web.room import WebRoom
-from tests.browser.conftest import ROOM, Come
+from tests.browser.conftest import ROOM, WEB_PAGE, Come
 from tests.browser.stub_club import DAY
 from tests.browser.visitor import Visitor
 
@@ -120,8 +120,16 @@ async def test_every_text_and_edge_stands_out(come: Come, room: WebRoom, dark: b
     assert len(edges) >= 20
     assert too_faint(texts, 4.5) == []
     assert too_faint(edges, 3.0) == []
+    assert {front for _, front, _ in texts} <= named_colours(), "a colour of the browser's own"
     papers = {back for _, _, back in texts}
     assert all((luminance(parse_colour(paper)) < 0.5) is dark for paper in papers - bark(dark))
+
+
+def named_colours() -> set[str]:
+    """The colours that the style names, as a browser tells them."""
+    style = "".join(file.read_text("utf-8") for file in WEB_PAGE.glob("*.css"))
+    found = [bytes.fromhex(digits) for digits in re.findall("#([0-9a-f]{6})", style)]
+    return {f"rgb({red}, {green}, {blue})" for red, green, blue in found}
 
 
 def bark(dark: bool) -> set[str]:

@@ -34,8 +34,10 @@ FRAME = """<!doctype html>
 
 
 def read_guides(folder: Path, words: GuideWords) -> dict[str, str]:
-    """Return the page of each guide by its name, such as `members`."""
-    texts = {file.stem: file.read_text(encoding="utf-8") for file in sorted(folder.glob("*.md"))}
+    """Return the page of each guide by its name, such as `members`, in the order that they are
+    listed in: that of `order.txt` beside them."""
+    order = (folder / "order.txt").read_text(encoding="utf-8").split()
+    texts = {name: (folder / f"{name}.md").read_text(encoding="utf-8") for name in order}
     titles = {name: text.partition("\n")[0].removeprefix("# ") for name, text in texts.items()}
     return {
         name: FRAME.format(
@@ -62,8 +64,4 @@ def _page_of(text: str) -> str:
             target = str(inner.attrs.get("href", ""))
             if inner.type == "link_open" and target.endswith(".md"):
                 inner.attrs["href"] = "/guides/" + target.removesuffix(".md")
-    page = str(reader.renderer.render(tokens, reader.options, {}))
-    # A wide table scrolls by itself, so that the page does not; a keyboard can scroll it, too.
-    return page.replace("<table>", '<div class="wide" tabindex="0"><table>').replace(
-        "</table>", "</table></div>"
-    )
+    return str(reader.renderer.render(tokens, reader.options, {}))

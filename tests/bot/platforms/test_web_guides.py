@@ -28,6 +28,13 @@ async def test_each_guide_is_a_page_without_a_script_that_leads_on(
             assert answer.status == 200, target
 
 
+async def test_the_guides_are_listed_in_the_order_of_the_readme(client: Client) -> None:
+    readme = (WEB_PAGE.parents[1] / "README.md").read_text(encoding="utf-8")
+    async with client.session.get(f"{client.room.url}guides/members") as answer:
+        listed = re.findall(r'<li><a href="/guides/([^"]*)"', await answer.text())
+    assert listed == re.findall(r"\]\(assets/guides/([^)]+)\.md\)", readme)
+
+
 async def test_there_is_no_guide_of_another_name(client: Client) -> None:
     async with client.session.get(f"{client.room.url}guides/..%2f..%2fREADME") as answer:
         assert answer.status == 404
