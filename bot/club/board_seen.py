@@ -13,16 +13,15 @@ from msgspec import Struct
 from bot.club.deciding import no_puzzle
 from bot.club.facts import DayFacts
 from bot.club.gate import told_cells
-from bot.club.hints import told_so_far
+from bot.club.hints_told import told_so_far
 from bot.club.position import shown_position
 from bot.club.replies import HintShown, MistakeShown, NoPuzzleOpen
 from bot.club.showing import day_facts, fresh_entry, is_covered, is_filled
-from bot.club.state import Board, MemberSolve, Penalties, Scene
+from bot.club.state import Board, Penalties, Scene
 
 
 class BoardSeen(Struct, frozen=True):
-    """A member's board at `at`. On a sealed day, before their clock, nothing of the
-    puzzle.
+    """A member's board at `at`. On a sealed day, before their clock, nothing of the puzzle.
 
     `struck`: what is ruled out in open cells, by the member or by what they were told. `told`: the
     rung or the mistake that they were told last, where it still stands. `mistakes`: the cells of
@@ -68,11 +67,6 @@ def see_board(scene: Scene, at: datetime) -> BoardSeen | NoPuzzleOpen:
         undo_left=len(entry.history),
         redo_left=len(entry.undone),
         is_filled=is_filled(entry),
-        told=_told(scene, entry),
+        told=told_so_far(day, entry, penalties),
         mistakes=told_cells(entry),
     )
-
-
-def _told(scene: Scene, entry: MemberSolve) -> HintShown | MistakeShown | None:
-    assert scene.today is not None
-    return told_so_far(scene.today, entry, scene.club.settings.penalties)

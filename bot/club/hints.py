@@ -16,10 +16,8 @@ from msgspec.structs import replace
 from bot.club.acts import AskHint
 from bot.club.boards import board_lines, count_open, digit_in, layout_of, strike, write_digits
 from bot.club.charging import rung_charged, with_charge
-from bot.club.facts import GridPicture, HintPicture, Position, facts_of_step, step_of_facts
+from bot.club.facts import GridPicture, Position, facts_of_step, step_of_facts
 from bot.club.gate import (
-    CELL,
-    REGION,
     Looked,
     buy_rung,
     check_board,
@@ -27,22 +25,20 @@ from bot.club.gate import (
     look,
     told_mistake,
 )
-from bot.club.position import is_as_published, region_of, with_known
+from bot.club.hints_told import hint_shown, mistake_shown, rungs_to_know
+from bot.club.position import is_as_published, with_known
 from bot.club.replies import (
     BoardChecked,
     BoardFull,
     HintNotThere,
     HintOffered,
-    HintShown,
     HintStuck,
     KnownNoted,
-    MistakeShown,
     NoHintUnderWay,
     PaperForm,
     Reply,
 )
-from bot.club.showing import board_picture
-from bot.club.state import Charge, Day, HintUnderWay, MemberSolve, Penalties
+from bot.club.state import Day, HintUnderWay, MemberSolve, Penalties
 from bot.club.under_way import (
     WHAT,
     WHERE,
@@ -61,8 +57,6 @@ from engine import LADDER, Layout, Narrowing, Technique, find_hint
 
 ASK_AFTER = timedelta(minutes=2)
 """A board still as published so long after the start: ask which board is meant first."""
-
-_PICTURED = {WHERE: "where", WHICH: "which", WHY: "why"}
 
 Outcome = tuple[MemberSolve, Reply]
 
@@ -182,7 +176,7 @@ def _climb(day: Day, entry: MemberSolve, act: AskHint, penalties: Penalties) -> 
         return entry, NoHintUnderWay()
     if act.rung and act.rung <= hint.rung:
         again = replace(hint, rung=act.rung)
-        return entry, _hint_shown(day, entry, again, 0, penalties)
+        return entry, hint_shown(day, entry, again, 0, penalties)
     if hint.rung == WHY:
         return _show_rung(day, entry, hint, 0, penalties)
     now = position_now(day, entry)
@@ -228,88 +222,10 @@ def _show_rung(
 ) -> Outcome:
     known = with_known(entry.known, hint.step) if hint.rung == WHY else entry.known
     entry = replace(entry, hint=hint, known=known)
-    return entry, _hint_shown(day, entry, hint, seconds, penalties, echo=echo, is_kept=is_kept)
-
-
-def _hint_shown(
-    day: Day,
-    entry: MemberSolve,
-    hint: HintUnderWay,
-    seconds: int,
-    penalties: Penalties,
-    *,
-    echo: GridPicture | None = None,
-    is_kept: bool = False,
-) -> HintShown:
-    key, rung, picture = key_of(hint), hint.rung, None
-    if rung in _PICTURED:
-        picture = HintPicture(day.puzzle.givens, hint.position, hint.step, _PICTURED[rung])
-    return HintShown(
-        rung=rung,
-        step=hint.step,
-        position=hint.position,
-        seconds=seconds,
-        total=entry.added_seconds,
-        picture=picture,
-        next_cost=_next_cost(entry, key, rung, penalties.rungs),
-        echo=echo,
-        is_kept=is_kept,
-        known_cost=sum(charge.seconds for charge in _rungs_to_know(entry, hint, penalties)),
-        number=number_of(entry, key),
-    )
-
-
-def told_so_far(
-    day: Day, entry: MemberSolve, penalties: Penalties
-) -> HintShown | MistakeShown | None:
-    """Return the rung, or the mistake, that was told last and still stands: to read again is free.
-
-    A last rung stands until what it tells is on the board.
-    """
-    told, hint = told_mistake(entry), entry.hint
-    if told is not None:
-        return _mistake_shown(day, Looked(entry, 0, told), penalties)
-    if hint is None:
-        return None
-    stands = _is_to_write(entry, hint) if hint.rung == WHY else bool(rung_under_way(day, entry))
-    return _hint_shown(day, entry, hint, 0, penalties) if stands else None
-
-
-def _is_to_write(entry: MemberSolve, hint: HintUnderWay) -> bool:
-    """Say whether the board lacks something of what a step concludes."""
-    layout, board = layout_of(entry.board.grid), entry.board
-
-    def is_open(name: str) -> bool:
-        return not digit_in(board.grid, layout.parse_cell(name))
-
-    return any(is_open(name) for name, _ in hint.step.places) or any(
-        is_open(name) and (name, digit) not in board.ruled_out for name, digit in hint.step.removes
-    )
-
-
-def _next_cost(entry: MemberSolve, key: str, rung: int, costs: tuple[int, ...]) -> int | None:
-    if rung >= len(costs):
-        return None
-    paid = entry.finished_at is not None or rung_charged(entry, key) > rung
-    return 0 if paid else costs[rung]
+    return entry, hint_shown(day, entry, hint, seconds, penalties, echo=echo, is_kept=is_kept)
 
 
 # --- what is known already ---
-
-
-def _rungs_to_know(
-    entry: MemberSolve, hint: HintUnderWay, penalties: Penalties
-) -> tuple[Charge, ...]:
-    """Return what is still to pay before the step's conclusions may go on the board.
-
-    Strikes are what the last rung tells. The cell and digit of a placement were told with its
-    pattern.
-    """
-    if hint.step.places or entry.finished_at is not None:
-        return ()
-    paid = rung_charged(entry, key_of(hint))
-    rungs = (replace(hint, rung=rung) for rung in range(max(hint.rung, paid) + 1, WHY + 1))
-    return tuple(price_of(each, penalties) for each in rungs)
 
 
 def _note_known(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
@@ -327,7 +243,7 @@ def _note_known(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
         return entry, KnownNoted(
             step=step, placed=(), rung=kept.rung, is_recorded=False, number=number
         )
-    for charge in _rungs_to_know(entry, kept, penalties):
+    for charge in rungs_to_know(entry, kept, penalties):
         entry, _ = with_charge(
             entry, charge.key, charge.rung, charge.seconds, technique=charge.technique
         )
@@ -357,25 +273,7 @@ def _show_clash(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
 
 
 def _show_mistake(day: Day, looked: Looked, penalties: Penalties) -> Outcome:
-    return looked.entry, _mistake_shown(day, looked, penalties)
-
-
-def _mistake_shown(day: Day, looked: Looked, penalties: Penalties) -> MistakeShown:
-    entry, told = looked.entry, looked.told
-    assert told is not None, "there is a mistake to show"
-    mistake, rung = told.mistake, told.rung
-    return MistakeShown(
-        rung=rung,
-        kind=mistake.kind,
-        count=told.count,
-        region=region_of(mistake.cell, day.puzzle.givens) if rung >= REGION else None,
-        cell=mistake.cell if rung >= CELL else None,
-        seconds=looked.seconds,
-        total=entry.added_seconds,
-        next_cost=penalties.mistakes[rung] if rung < CELL else None,
-        picture=board_picture(day, entry, (mistake.cell,) if rung >= CELL else ()),
-        number=number_of(entry, mistake.key),
-    )
+    return looked.entry, mistake_shown(day, looked, penalties)
 
 
 def decide_check(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
