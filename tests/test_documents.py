@@ -13,8 +13,10 @@ from PIL import Image
 
 from bot import settings
 from bot.cli.main import build_parser, main
+from bot.club.answer_key import answer_of, line_names
 from bot.commands.table import COMMANDS
 from bot.wiring.platforms import PLATFORMS, read_settings
+from engine import find_solutions, format_grid, parse_grid
 from engine.techniques import LADDER
 from tests.bot.drawing.golden import TOLERATED_SHARE, difference_of
 
@@ -103,6 +105,14 @@ def test_the_pictures_of_readme_are_what_its_commands_draw_now(tmp_path: Path) -
             assert kept.size == now.size
             assert difference_of(kept, now)[0] <= TOLERATED_SHARE, f"{name} is drawn otherwise now"
         assert (ROOT / name).stat().st_size < 40_000
+
+
+def test_readme_hands_in_what_stands_in_the_lines_that_its_picture_marks() -> None:
+    readme = PAGES[0].read_text(encoding="utf-8")
+    (givens,) = re.findall(r"^ninebark picture (\S+) --lines ", readme, re.MULTILINE)
+    (answer,) = re.findall(r"`hand-in (\d+)`", readme)
+    (solved,) = find_solutions(parse_grid(givens))
+    assert answer == answer_of(format_grid(solved), line_names(givens))
 
 
 TABLES = {
