@@ -9,7 +9,8 @@ from bot import wording
 from bot.cli.engine import FINE, WRONG_INPUT, complain, say, to_json
 from bot.cli.json_format import photo_form
 from bot.grid_input import InputError, find_grids, read_position
-from bot.photo.told import PhotoProblem, PhotoReading, can_read_photos
+from bot.photo.told import MOST_BYTES
+from bot.stock.photos import PhotoReader
 from bot.wording import photo, terminal
 from engine import EngineError, Grid
 
@@ -17,7 +18,8 @@ from engine import EngineError, Grid
 def read_photo(arguments: argparse.Namespace) -> int:
     """Print what a photo shows; exit code 2 where it shows no grid, or another than asked for."""
     try:
-        content = arguments.photo.read_bytes()
+        with arguments.photo.open("rb") as file:
+            content = file.read(MOST_BYTES + 1)
     except OSError as error:
         complain(photo.unreadable_file(arguments.photo, error.strerror or ""))
         return WRONG_INPUT
@@ -31,7 +33,7 @@ def read_photo(arguments: argparse.Namespace) -> int:
     except InputError as error:
         complain(terminal.input_error(error))
         return WRONG_INPUT
-    reading = _read(content, puzzles)
+    reading = PhotoReader().read_and_wait(content, puzzles)
     if arguments.json:
         say(to_json(photo_form(reading)))
     elif reading.problem is None:
@@ -40,12 +42,3 @@ def read_photo(arguments: argparse.Namespace) -> int:
         return FINE
     complain(photo.tell_photo_problem(reading.problem, photo.THE_ONE_GIVEN))
     return WRONG_INPUT
-
-
-def _read(content: bytes, puzzles: dict[str, Grid]) -> PhotoReading:
-    if not can_read_photos():
-        return PhotoReading(PhotoProblem.NOT_INSTALLED)
-    # The libraries of the extra are there only where it is installed.
-    from bot.photo import reading
-
-    return reading.read_photo(content, puzzles)

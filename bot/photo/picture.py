@@ -14,10 +14,7 @@ from PIL import Image as Pictures
 from PIL import ImageOps
 
 from bot.photo.cells import Image
-from bot.photo.told import PhotoProblem
-
-MOST_BYTES = 15_000_000
-"""More than any phone's photo; what platforms send is smaller."""
+from bot.photo.told import MOST_BYTES, PhotoProblem
 
 MOST_PIXELS = 50_000_000
 """Of a JPEG, which is taken apart at a fraction of its size. Another kind may have a third."""

@@ -12,6 +12,9 @@ from importlib.util import find_spec
 
 LIBRARIES = ("cv2", "numpy")
 
+MOST_BYTES = 15_000_000
+"""More than any phone's photo; what platforms send is smaller."""
+
 
 class PhotoProblem(StrEnum):
     """Why a photo became no board; the value is its id."""

@@ -42,37 +42,40 @@ class PhotoReader:
 
     async def read(self, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
         """Return what a photo shows of some puzzles, or why it shows nothing."""
+        async with self._turn:
+            return await asyncio.to_thread(self.read_and_wait, content, puzzles)
+
+    def read_and_wait(self, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+        """Do what `read` does, for one who has nothing else to do."""
         if not can_read_photos():
             return PhotoReading(PhotoProblem.NOT_INSTALLED)
-        async with self._turn:
-            return await asyncio.to_thread(self._read, content, dict(puzzles))
-
-    def _read(self, content: bytes, puzzles: dict[str, Grid]) -> PhotoReading:
         context = multiprocessing.get_context("spawn")
-        receiver, sender = context.Pipe(duplex=False)
-        process = context.Process(
-            target=read_alone, args=(sender, self._limits, content, puzzles), daemon=True
-        )
+        ours, theirs = context.Pipe()
+        process = context.Process(target=read_alone, args=(theirs, self._limits), daemon=True)
         with self._changing:
             if self._is_closed:
                 return PhotoReading(PhotoProblem.TOO_MUCH_WORK)
             process.start()
             self._process = process
-        sender.close()
+        # Once nobody else holds its end, a process that is gone is noticed, whatever it was doing.
+        theirs.close()
+        patience = threading.Timer(self._limits.patience, process.kill)
+        patience.start()
         try:
-            if receiver.poll(self._limits.patience):
-                answer = receiver.recv()
-                assert isinstance(answer, PhotoReading)
-                return answer
-        except EOFError:
-            pass  # it was ended: by a limit, or with the bot
+            ours.send((content, dict(puzzles)))
+            answer = ours.recv()
+            assert isinstance(answer, PhotoReading)
+            return answer
+        except (EOFError, OSError):
+            # It was ended: by a limit, when nobody waited any more, or with the bot.
+            return PhotoReading(PhotoProblem.TOO_MUCH_WORK)
         finally:
+            patience.cancel()
             with self._changing:
                 self._process = None
             process.kill()
             process.join()
-            receiver.close()
-        return PhotoReading(PhotoProblem.TOO_MUCH_WORK)
+            ours.close()
 
     def close(self) -> None:
         """End what is being read."""
@@ -82,10 +85,8 @@ class PhotoReader:
                 self._process.kill()
 
 
-def read_alone(
-    sender: Connection, limits: PhotoLimits, content: bytes, puzzles: dict[str, Grid]
-) -> None:
-    """Read a photo in this process, which is there for nothing else, and send what it shows."""
+def read_alone(line: Connection, limits: PhotoLimits) -> None:
+    """Read the photo that comes by a line, in this process, which is there for nothing else."""
     # Only here are the libraries loaded; they would work on all cores if not told otherwise.
     os.environ["OPENBLAS_NUM_THREADS"] = "1"
     from bot.photo.limits import keep_within
@@ -93,8 +94,9 @@ def read_alone(
 
     keep_within(limits.seconds, limits.memory)
     try:
+        content, puzzles = line.recv()
         answer = read_photo(content, puzzles)
     except MemoryError:
         answer = PhotoReading(PhotoProblem.TOO_MUCH_WORK)
-    sender.send(answer)
-    sender.close()
+    line.send(answer)
+    line.close()

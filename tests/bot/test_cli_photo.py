@@ -9,6 +9,7 @@ import pytest
 
 from bot.cli.main import main
 from bot.photo.told import PhotoProblem, PhotoReading
+from bot.stock.photos import PhotoLimits, PhotoReader
 from bot.wording.photo import draw_reading, tell_photo, tell_photo_problem
 from tests.bot.photo.photos import OTHER, PUZZLE, photo
 
@@ -58,6 +59,24 @@ def test_another_puzzle_and_no_photo_exit_with_two(
     assert "Example: ninebark read photo.jpg" in capsys.readouterr().err
     assert main(["read", str(file), "--puzzle", "53x"]) == 2
     assert "Example" in capsys.readouterr().err
+
+
+def test_a_photo_is_read_within_the_limits_that_the_bot_keeps(
+    file: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    tight = PhotoReader(PhotoLimits(memory=1_000_000))
+    monkeypatch.setattr("bot.cli.photo.PhotoReader", lambda: tight)
+    assert main(["read", str(file)]) == 2
+    assert "couldn't make this photo out" in capsys.readouterr().err
+
+
+def test_of_a_file_that_is_too_big_no_more_is_loaded_than_shows_it(
+    file: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    with file.open("r+b") as photo_file:
+        photo_file.truncate(10**11)  # more than any memory; on the disk it is a hole
+    assert main(["read", str(file)]) == 2
+    assert "up to 15 MB" in capsys.readouterr().err
 
 
 def test_without_its_libraries_it_says_what_to_install(

@@ -4,9 +4,12 @@ from __future__ import annotations
 
 import asyncio
 import multiprocessing
+import resource
 import signal
 import subprocess
 import sys
+from multiprocessing import resource_tracker
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -50,6 +53,22 @@ async def test_what_is_read_ends_with_the_bot() -> None:
     assert (await reader.read(b"", TODAY)).problem is PhotoProblem.TOO_MUCH_WORK
 
 
+@pytest.mark.parametrize("does", ["exit 1", "exec sleep 1000"])
+async def test_a_process_that_dies_or_hangs_before_it_takes_the_photo_is_not_waited_for(
+    does: str, tmp_path: Path
+) -> None:
+    program = tmp_path / "python"
+    program.write_text(f"#!/bin/sh\n{does}\n")
+    program.chmod(0o755)
+    resource_tracker.ensure_running()  # it is no part of this, and started in the same way
+    multiprocessing.set_executable(str(program))
+    try:
+        reading = await PhotoReader(PhotoLimits(patience=1)).read(bytes(2_000_000), TODAY)
+    finally:
+        multiprocessing.set_executable(sys.executable)
+    assert reading == PhotoReading(PhotoProblem.TOO_MUCH_WORK)
+
+
 def burn() -> None:
     keep_within(0, 500_000_000)
     while True:
@@ -61,7 +80,7 @@ def hoard() -> None:
     try:
         np.ones(20_000_000)
     except MemoryError:
-        sys.exit(3)
+        sys.exit(3 if resource.getrlimit(resource.RLIMIT_CORE) == (0, 0) else 4)
 
 
 @pytest.mark.parametrize(

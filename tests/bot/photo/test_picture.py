@@ -14,7 +14,7 @@ from PIL import Image
 from bot.photo import picture
 from bot.photo.picture import PictureError, open_picture
 from bot.photo.reading import read_photo
-from bot.photo.told import PhotoProblem
+from bot.photo.told import MOST_BYTES, PhotoProblem
 
 
 def packed(image: Image.Image, kind: str = "PNG", **options: object) -> bytes:
@@ -57,7 +57,7 @@ NOISE = Image.effect_noise((400, 300), 80)
         (packed(Image.new("1", (4100, 4100))), PhotoProblem.TOO_MANY_PIXELS),
         (packed(Image.new("L", (7100, 7100)), "JPEG"), PhotoProblem.TOO_MANY_PIXELS),
         (packed(Image.new("L", (20000, 130)), "JPEG"), PhotoProblem.TOO_SMALL),
-        (b"\xff\xd8" + bytes(picture.MOST_BYTES), PhotoProblem.TOO_MANY_BYTES),
+        (b"\xff\xd8" + bytes(MOST_BYTES), PhotoProblem.TOO_MANY_BYTES),
     ],
     ids=[
         "empty", "text", "pdf", "svg", "gif", "bmp", "heic", "cut jpeg", "cut png", "a png's head",
