@@ -7,11 +7,12 @@ to turn the picture upright and dropped with all else that the file tells.
 from __future__ import annotations
 
 import io
+import struct
 import warnings
 
 import numpy as np
+from PIL import ExifTags
 from PIL import Image as Pictures
-from PIL import ImageOps
 
 from bot.photo.cells import Image
 from bot.photo.told import MOST_BYTES, PhotoProblem
@@ -26,6 +27,17 @@ SHORTEST_SIDE = 120
 """Smaller pictures hold no grid that can be read."""
 
 _KINDS = ("JPEG", "PNG", "WEBP")
+_UPRIGHT = {
+    2: Pictures.Transpose.FLIP_LEFT_RIGHT,
+    3: Pictures.Transpose.ROTATE_180,
+    4: Pictures.Transpose.FLIP_TOP_BOTTOM,
+    5: Pictures.Transpose.TRANSPOSE,
+    6: Pictures.Transpose.ROTATE_270,
+    7: Pictures.Transpose.TRANSVERSE,
+    8: Pictures.Transpose.ROTATE_90,
+}
+"""What sets a picture upright, by what EXIF says of how it lies."""
+
 _PHONES_OWN = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif")
 
 
@@ -64,18 +76,35 @@ def _take_apart(picture: Pictures.Image) -> Image:
     try:
         # A JPEG comes at a half, a quarter or an eighth at once, never smaller than asked for.
         picture.draft("L", (LONGEST_SIDE, LONGEST_SIDE))
-        grey = ImageOps.exif_transpose(_on_white(picture))
+        picture.load()
+        upright = _find_upright(picture)
+        grey = _on_white(picture)
+        image = np.asarray(grey if upright is None else grey.transpose(upright), dtype=np.uint8)
     except (
         OSError, ValueError, SyntaxError, IndexError, EOFError, Pictures.DecompressionBombError
     ):  # fmt: skip
         raise PictureError(PhotoProblem.BROKEN) from None
-    if min(grey.size) < SHORTEST_SIDE:
+    if min(image.shape) < SHORTEST_SIDE:
         raise PictureError(PhotoProblem.TOO_SMALL)
-    return np.asarray(grey, dtype=np.uint8)
+    return image
+
+
+def _find_upright(picture: Pictures.Image) -> Pictures.Transpose | None:
+    """Return what sets a picture upright; None where it lies as it should, or nobody can say.
+
+    Only this one value is looked at: a file may tell any nonsense besides, and still be a photo.
+    """
+    try:
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")
+            lies = picture.getexif().get(ExifTags.Base.Orientation)
+    except (SyntaxError, struct.error, TypeError, KeyError):
+        return None
+    return _UPRIGHT.get(lies) if isinstance(lies, int) else None
 
 
 def _on_white(picture: Pictures.Image) -> Pictures.Image:
-    """Return a picture in grey, small and upright, what is transparent in it white."""
+    """Return a picture in grey and small, what is transparent in it white."""
     is_clear = "A" in picture.getbands() or "transparency" in picture.info
     if is_clear or picture.mode == "P":
         picture = picture.convert("RGBA")

@@ -9,7 +9,7 @@ import zlib
 
 import numpy as np
 import pytest
-from PIL import Image
+from PIL import Image, ImageOps
 
 from bot.photo import picture
 from bot.photo.picture import PictureError, open_picture
@@ -95,6 +95,45 @@ def test_a_photo_that_its_file_says_lies_turned_is_set_upright(kind: str) -> Non
     assert upright.shape == (400, 300)
     assert upright[:, -50:].mean() < 40
     assert upright[:, :150].mean() > 215
+
+
+@pytest.mark.parametrize("way", range(1, 9))
+def test_each_way_that_a_photo_may_lie_is_set_upright_as_the_library_does(way: int) -> None:
+    lying = Image.Exif()
+    lying[0x0112] = way
+    content = packed(NOISE, exif=lying)
+    with Image.open(io.BytesIO(content)) as opened:
+        assert np.array_equal(open_picture(content), np.asarray(ImageOps.exif_transpose(opened)))
+
+
+def exif(*entries: tuple[int, int, int]) -> bytes:
+    """Return EXIF of some entries, each a tag, the id of its type, and four bytes as a number."""
+    packed_entries = [struct.pack(">HHII", tag, kind, 1, value) for tag, kind, value in entries]
+    head = b"Exif\0\0MM\0*" + struct.pack(">IH", 8, len(entries))
+    return head + b"".join(packed_entries) + bytes(4)
+
+
+SHORT, RATIONAL = 3, 5  # ids of EXIF's types, by TIFF 6.0, section 2
+LIES = (0x0112, SHORT, 6 << 16)
+
+
+@pytest.mark.parametrize("kind", ["JPEG", "PNG", "WEBP"])
+@pytest.mark.parametrize(
+    ("told", "shape"),
+    [
+        (exif(LIES), (400, 300)),
+        (exif((0x010E, RATIONAL, 8), LIES), (400, 300)),
+        (exif((0x0112, SHORT, 99 << 16)), (300, 400)),
+        (exif((0x0112, RATIONAL, 8)), (300, 400)),
+        (exif(LIES)[:9], (300, 400)),
+        (b"Exif\0\0no such thing", (300, 400)),
+    ],
+    ids=["sound", "a name that is a number", "no way", "a number that is none", "cut", "nonsense"],
+)
+def test_nonsense_in_exif_is_no_reason_to_refuse_a_photo(
+    kind: str, told: bytes, shape: tuple[int, int]
+) -> None:
+    assert open_picture(packed(NOISE, kind, exif=told)).shape == shape
 
 
 @pytest.mark.parametrize("mode", ["L", "RGB", "RGBA", "P", "1", "LA"])
