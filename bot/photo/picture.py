@@ -108,6 +108,9 @@ def _on_white(picture: Pictures.Image) -> Pictures.Image:
     is_clear = "A" in picture.getbands() or "transparency" in picture.info
     if is_clear or picture.mode == "P":
         picture = picture.convert("RGBA")
+    elif picture.mode.startswith("I"):
+        # Of sixteen bits the library takes the lower eight as they are, and all else for white.
+        picture = picture.point(lambda bright: bright * (1 / 256)).convert("L")
     elif picture.mode != "L":
         picture = picture.convert("L")
     # Smaller first: what follows copies the picture.

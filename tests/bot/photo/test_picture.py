@@ -146,6 +146,12 @@ def test_pictures_of_every_colour_come_out_grey(mode: str) -> None:
     assert grey[:, 110:].mean() > 230
 
 
+def test_a_scan_with_sixteen_bits_a_pixel_is_as_dark_as_one_with_eight() -> None:
+    eight = np.asarray(NOISE, np.uint16)
+    scan = packed(Image.fromarray(eight * 256 + 255 - eight))
+    assert np.array_equal(open_picture(scan), np.asarray(NOISE))
+
+
 def test_what_is_clear_is_white_paper() -> None:
     clear = Image.new("RGBA", (300, 300), (0, 0, 0, 0))
     assert open_picture(packed(clear)).min() == 255
