@@ -21,6 +21,10 @@ from hypothesis import HealthCheck, settings
 os.environ.pop("PYTHONDONTWRITEBYTECODE", None)
 sys.dont_write_bytecode = False
 
+# As where photos are read: threads on every core only wait for each other where all are busy. It
+# must be said before numpy is loaded.
+os.environ["OPENBLAS_NUM_THREADS"] = "1"
+
 UNTIMED = {"database": None, "deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
 settings.register_profile("repeatable", derandomize=True, **UNTIMED)
 settings.register_profile("exploring", max_examples=1000, **UNTIMED)

@@ -32,13 +32,17 @@ class Size:
     pictures: int = 1000
     inked: int = 60
     written: int = 200
+    every: int = 1
+    """Of OpenCV's sheet of digits each so many-th."""
     versions: int = 11
     """Of the newspaper's photo."""
     megapixels: float = 12.0
 
 
 FULL = Size()
-SMALL = Size(photos=3, others=1, pictures=3, inked=1, written=10, versions=1, megapixels=1.0)
+SMALL = Size(
+    photos=3, others=1, pictures=3, inked=1, written=10, every=9, versions=1, megapixels=1.0
+)
 
 
 @dataclass(slots=True)
@@ -68,7 +72,7 @@ def count(size: Size, supplies: Supplies, table: Table) -> Iterator[str]:
     yield from _count_pictures(size, supplies, table)
     yield from _count_newspaper(size, supplies, table)
     yield "digits alone, read right:"
-    yield from digits.find_figures(supplies, size.written)
+    yield from digits.find_figures(supplies, size.written, size.every)
     yield from costs.find_figures(supplies, size.megapixels)
 
 

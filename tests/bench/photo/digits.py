@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cache
 
 import cv2
 import numpy as np
@@ -43,6 +44,7 @@ def in_cell(glyph: Glyph) -> Glyph:
     return cell
 
 
+@cache
 def load_sheet() -> list[tuple[int, Glyph]]:
     """Return the digits of OpenCV's sheet, but the zeros: 50 rows of 100, ten to a row of five."""
     sheet = cv2.imread(str(EXAMPLES / "digits.png"), cv2.IMREAD_GRAYSCALE)
@@ -50,15 +52,22 @@ def load_sheet() -> list[tuple[int, Glyph]]:
     return [(row // 5, crop(cells[row, column])) for row in range(5, 50) for column in range(100)]
 
 
-def find_figures(supplies: Supplies, count: int) -> Iterator[str]:
-    """Yield the shares, a line each; `count` of each way to write a digit."""
+@cache
+def find_sheets_rate(every: int) -> float:
+    """Return the share of OpenCV's sheet that is read right, each so many-th of its digits."""
+    return find_rate(load_sheet()[::every])
+
+
+def find_figures(supplies: Supplies, count: int, every: int = 1) -> Iterator[str]:
+    """Yield the shares, a line each: `count` of each way to write a digit, and of OpenCV's sheet
+    each so many-th."""
     if supplies.held_out is not None:
         held = supplies.held_out.of
         glyphs = [(digit, glyph) for digit in held for glyph in held[digit]]
         yield f"  held-out MNIST: {find_rate(glyphs):.2%} of {len(glyphs)}"
     if EXAMPLES.exists():
-        glyphs = load_sheet()
-        yield f"  OpenCV's digits.png: {find_rate(glyphs):.2%} of {len(glyphs)}"
+        read = len(load_sheet()[::every])
+        yield f"  OpenCV's digits.png: {find_sheets_rate(every):.2%} of {read}"
     random = np.random.default_rng(7)
     for digit, way, name in EUROPEAN:
         glyphs = [(digit, draw(digit, way, random)) for _ in range(count)]

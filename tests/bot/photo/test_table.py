@@ -46,8 +46,8 @@ def test_a_small_table_shows_what_the_whole_one_must() -> None:
 
 @needs_examples
 def test_digits_alone_are_read() -> None:
-    assert digits.find_rate(digits.load_sheet()[::9]) >= 0.975
-    for line in digits.find_figures(own_supplies(), 5):
+    assert digits.find_sheets_rate(SMALL.every) >= 0.975
+    for line in digits.find_figures(own_supplies(), 5, SMALL.every):
         assert "100.00%" in line or "digits.png" in line
 
 
