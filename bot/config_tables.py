@@ -26,6 +26,11 @@ def accept_any_room(room: str) -> str:
     return ""
 
 
+def is_for_own(table: object) -> bool:
+    """Tell that a platform serves no clubs but its own, whatever its table says."""
+    return False
+
+
 @dataclass(frozen=True, slots=True)
 class PlatformTable(Generic[Own]):
     """The table of one platform, and what becomes of it.
@@ -33,7 +38,8 @@ class PlatformTable(Generic[Own]):
     - `keys`, of which `required` have no value that would do for all.
     - `make`: takes the values of a table, and the config's own folder.
     - `founds_clubs`: clubs can be founded from its rooms, so its table alone has it served; the
-      others are served where the config names a club of theirs.
+      others are served where the config names a club of theirs,
+    - `is_for_all`: or where what the table was made into serves the clubs of every platform.
     - `find_fault`: takes a club's room; returns a line that works where this one cannot.
     """
 
@@ -41,6 +47,7 @@ class PlatformTable(Generic[Own]):
     make: Callable[[Mapping[str, Any], Path], Own]
     required: tuple[str, ...] = ()
     founds_clubs: bool = True
+    is_for_all: Callable[[Own], bool] = is_for_own
     find_fault: Callable[[str], str] = accept_any_room
 
 

@@ -229,7 +229,11 @@ def read_settings(path: Path, platforms: Mapping[str, PlatformTable[Any]]) -> Se
                 path, ConfigProblem.TWICE, where="club", key="room", found=f"{platform} {room}"
             )
     served = {platform for platform, _ in places}
-    served |= {name for name in named if platforms[name].founds_clubs}
+    served |= {
+        name
+        for name, own in named.items()
+        if platforms[name].founds_clubs or platforms[name].is_for_all(own)
+    }
     return Settings(
         folder=path.parent / top.get("data", "data"),
         log_level=top.get("log", "info"),

@@ -10,9 +10,10 @@ from typing import Any
 
 from bot import assets
 from bot.club.notations import whole
-from bot.config_tables import PlatformTable
+from bot.config_tables import PlatformTable, text
 from bot.exchange import draw_again
 from bot.platforms.message import RoomError
+from bot.platforms.web.address import PublicAddress, parse_address
 from bot.platforms.web.door import PLATFORM, PageClubs, Place
 from bot.platforms.web.guard import user_id_of
 from bot.platforms.web.names import People
@@ -25,10 +26,12 @@ from bot.wording import web as words
 
 @dataclass(frozen=True, slots=True)
 class WebAccess:
-    """The `[web]` table: the address of the page. Port 0 takes any that is free."""
+    """The `[web]` table: where the page listens; port 0 takes any that is free. `address` is what
+    the host's proxy in front of it is called, None where nobody comes from elsewhere."""
 
     host: str = "127.0.0.1"
     port: int = 8317
+    address: PublicAddress | None = None
     platform = PLATFORM
     secret = ""
 
@@ -74,6 +77,10 @@ def _loopback(value: Any) -> str:
     raise ValueError(value)
 
 
+def _address(value: Any) -> PublicAddress:
+    return parse_address(text(value))
+
+
 def _explain(error: RoomError) -> Told | None:
     if isinstance(error, AddressTakenError):
         return Told(words.address_taken(error.host, error.port), is_input=False)
@@ -88,9 +95,12 @@ WEB = Platform(
         keys={
             "host": (_loopback, 'host = "127.0.0.1"'),
             "port": (whole(0, 65535).check, "port = 8317"),
+            "address": (_address, 'address = "https://club.example.org"'),
         },
         make=lambda values, folder: WebAccess(**values),
         founds_clubs=False,
+        # Members of every club come to their boards by it.
+        is_for_all=lambda own: own.address is not None,
     ),
     access=lambda own, host: own,
     explain=_explain,

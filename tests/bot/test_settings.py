@@ -58,6 +58,7 @@ def test_the_data_folder_is_relative_to_the_config(tmp_path: Path) -> None:
         (CLUB + "[club.penalties]\nwrnog = 1\n", ("`wrnog`", "`wrong`")),
         ("[web]\nport = 99999\n" + CLUB, ("port", "[web]", "port = 8317")),
         ('[web]\nhost = "0.0.0.0"\n' + CLUB, ("host", 'host = "127.0.0.1"')),
+        ('[web]\naddress = "club.example.org"\n' + CLUB, ('address = "https://club.example.org"',)),
         (MATRIX_CLUB.format("#orchard:example.org"), ("room", 'room = "!abcdefgh:example.org"')),
         (CLUB + CLUB, ("share the room", "web main")),
         ('[[club]]\nplatform = "web"\nroom = "main"\n', ("`name` is missing", "Hedgerow")),
@@ -83,3 +84,18 @@ def test_a_config_that_is_not_there_is_told(tmp_path: Path) -> None:
     with pytest.raises(ConfigError) as caught:
         read_settings(tmp_path / "config.toml")
     assert "config.example.toml" in terminal.config_error(caught.value)
+
+
+def test_an_address_has_the_page_served_for_clubs_elsewhere(tmp_path: Path) -> None:
+    club = MATRIX_CLUB.format("!abcdefgh:example.org")
+    for table, served in (
+        ("", {"matrix"}),
+        ("[web]\nport = 8400\n", {"matrix"}),
+        ('[web]\naddress = "https://club.example.org"\n', {"matrix", "web"}),
+    ):
+        assert set(read_settings(write(tmp_path, table + club)).platforms) == served
+
+
+def test_an_address_alone_is_no_club(tmp_path: Path) -> None:
+    table = '[web]\naddress = "https://club.example.org"\n'
+    assert "names no club" in complaint(tmp_path, table)
