@@ -364,8 +364,8 @@ class TooMuchWorkError(Exception):
 class PuzzleSource(Protocol):
     """Engine work that may take long, done outside the event loop."""
 
-    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
-        """Make a puzzle that is all that an entry of a plan asks for; None where none came."""
+    async def make_puzzle(self, plan: DayPlan, seed: int) -> Puzzle | None:
+        """Make a puzzle that is all that a plan asks for; None where none came."""
 
     async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
         """Return what a pure function comes to; raises what it raises, and TooMuchWorkError."""

@@ -136,7 +136,7 @@ class Stocker:
         return added
 
     async def missing(self) -> Mapping[DayPlan, int]:
-        """Return how many puzzles each plan of any plan lacks in the club that lacks most."""
+        """Return how many puzzles each plan lacks in the club that lacks most of it."""
         most: dict[DayPlan, int] = {}
         for club in await self._store.load_clubs():
             stock = await self._store.load_stock(club.id)
@@ -148,8 +148,8 @@ class Stocker:
 
     async def _scarcest(self) -> DayPlan | None:
         lacks = await self.missing()
-        open_entries = [each for each in lacks if not self._resting[each]]
-        return max(open_entries, key=lambda each: (lacks[each], each), default=None)
+        open_plans = [each for each in lacks if not self._resting[each]]
+        return max(open_plans, key=lambda each: (lacks[each], each), default=None)
 
     async def _make_one(self, plan: DayPlan) -> Puzzle | None:
         """Make a puzzle for a plan and add it; None where none came or it is there already."""

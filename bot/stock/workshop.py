@@ -75,17 +75,17 @@ def is_stopping() -> bool:
     return _stopping is not None and _stopping.is_set()
 
 
-def recipe_of(entry: DayPlan) -> Recipe:
-    """Return the recipe of a plan's entry.
+def recipe_of(plan: DayPlan) -> Recipe:
+    """Return the recipe of a day's plan.
 
     A theme comes clean, unless the day asks for harder puzzles than the theme makes.
     """
     return Recipe(
-        levels=entry.levels,
-        needs=(entry.theme,) if entry.theme else (),
-        pattern=entry.pattern,
-        avoids=BY_UNIQUENESS if entry.by_logic else (),
-        clean=bool(entry.theme) and technique_with(entry.theme).level in entry.levels,
+        levels=plan.levels,
+        needs=(plan.theme,) if plan.theme else (),
+        pattern=plan.pattern,
+        avoids=BY_UNIQUENESS if plan.by_logic else (),
+        clean=bool(plan.theme) and technique_with(plan.theme).level in plan.levels,
     )
 
 
@@ -106,13 +106,13 @@ def _end_with_the_bot() -> None:
     os._exit(1)
 
 
-def _make(entry: DayPlan, seed: int, like: Sequence[str], seconds: float) -> Puzzle | None:
+def _make(plan: DayPlan, seed: int, like: Sequence[str], seconds: float) -> Puzzle | None:
     """Make a puzzle in a worker. None where none came in time, or the work was stopped."""
     should_stop = _asker(seconds)
     try:
-        made = _make_clean(recipe_of(entry), seed, tuple(map(parse_grid, like)), should_stop)
+        made = _make_clean(recipe_of(plan), seed, tuple(map(parse_grid, like)), should_stop)
         with limited(MOST_WORK, should_stop):
-            grid, origin = parse_grid(made.puzzle), f"made from seed {seed} for {entry.key}"
+            grid, origin = parse_grid(made.puzzle), f"made from seed {seed} for {plan.key}"
             return vet_puzzle(grid, origin=origin).puzzle
     except (making.UnmadeError, errors.StoppedError):
         return None
@@ -147,15 +147,15 @@ class Workshop:
         self._answerers = _Workers()
         self._photos = PhotoReader()
 
-    async def make_puzzle(self, entry: DayPlan, seed: int) -> Puzzle | None:
+    async def make_puzzle(self, plan: DayPlan, seed: int) -> Puzzle | None:
         """Make a puzzle for a day that has none; None where none came in time."""
-        return await self.run(_make, entry, seed, (), SECONDS_FOR_A_DAY)
+        return await self.run(_make, plan, seed, (), SECONDS_FOR_A_DAY)
 
     async def make_for_stock(
-        self, entry: DayPlan, seed: int, like: Sequence[str] = ()
+        self, plan: DayPlan, seed: int, like: Sequence[str] = ()
     ) -> Puzzle | None:
         """Make a puzzle for the stock, from puzzles known to be `like` it where there are some."""
-        return await self.run(_make, entry, seed, tuple(like), SECONDS_FOR_STOCK)
+        return await self.run(_make, plan, seed, tuple(like), SECONDS_FOR_STOCK)
 
     async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
         """Return what a pure function comes to that a person asked for: at once where that is
