@@ -27,7 +27,8 @@ _INVISIBLE = frozenset("\ufe0f\ufe0e\u20e3\u200b\u200c\u200d\u2060\ufeff\x00")
 _SQUARES = dict.fromkeys("⬜⬛◽◾▫▪🔲🔳⚪", ".")
 _DASHES = dict.fromkeys("\u2010\u2011\u2012\u2013\u2014\u2212", "-")
 _QUOTES = dict.fromkeys("“”„‟\u2018\u2019\u201a\u201b«»", "'")
-_PLAIN = _SQUARES | _DASHES | _QUOTES | {"｜": "|", "❘": "|", "∣": "|"}  # noqa: RUF001
+_BARS = dict.fromkeys("｜❘∣", "|")  # noqa: RUF001 - they are here for looking like a bar
+_PLAIN = _SQUARES | _DASHES | _QUOTES | _BARS
 
 _NAMES = ("zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine")
 _EMOJI = {name: str(digit) for digit, name in enumerate(_NAMES)} | dict.fromkeys(

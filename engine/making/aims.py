@@ -22,7 +22,7 @@ from engine.techniques import LADDER, RANKS, Technique, technique_with
 Ladder = tuple[Technique, ...]
 
 _SINGLES = {"hidden-single", "naked-single"}
-_CONFINING = {"pointing", "claiming"}
+CONFINING = {"pointing", "claiming"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,7 +69,7 @@ def settle(grid: Grid, ladder: Ladder) -> Grid | None:
     if not _has_singles(ladder):
         return _settle_slowly(grid, ladder)
     crossings = crossings_for(ladder, grid.layout)
-    done = _SINGLES | _CONFINING if crossings else _SINGLES
+    done = _SINGLES | CONFINING if crossings else _SINGLES
     above = [technique for technique in ladder if technique.level > 1 and technique.id not in done]
     while True:
         settled = settle_singles(grid)
@@ -89,7 +89,7 @@ def crossings_for(ladder: Ladder, layout: Layout) -> tuple[Crossing, ...]:
 
     It comes to the same as asking the two techniques, which stand next to each other on the ladder.
     """
-    has_both = sum([technique.id in _CONFINING for technique in ladder]) == len(_CONFINING)
+    has_both = sum([technique.id in CONFINING for technique in ladder]) == len(CONFINING)
     return crossings_of(layout) if has_both and not layout.diagonals else ()
 
 

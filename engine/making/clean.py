@@ -17,7 +17,7 @@ from engine.board.applying import apply_steps
 from engine.board.grid import Grid
 from engine.board.layout import Layout, iterate_bits, union_of
 from engine.board.step import Step
-from engine.making.aims import Ladder, crossings_for
+from engine.making.aims import CONFINING, Ladder, crossings_for
 from engine.making.finish import Made, judge
 from engine.making.recipes import Recipe
 from engine.making.removal import Ground, grid_of, shuffled
@@ -25,9 +25,6 @@ from engine.making.work import Work
 from engine.search.bulk_locked_candidates import find_confined
 from engine.search.exact import settle_singles
 from engine.techniques import LADDER, RANKS, Technique, technique_with
-
-CONFINING_LEVEL = 2
-"""That of pointing and claiming, which are looked for at once."""
 
 FRUITLESS = 300
 """So many changes in a row that bring it no nearer end a climb."""
@@ -142,7 +139,7 @@ def _look(turn: Turn, ground: Ground, givens: int, most: float) -> Standing | No
     for technique in turn.below:
         if off + STRIKE * struck.bit_count() > most:
             return None
-        if crossings and technique.level == CONFINING_LEVEL:
+        if crossings and technique.id in CONFINING:
             continue
         for step in technique.find(stuck):
             struck |= step.removes
