@@ -28,6 +28,7 @@ from bot.club.service import ClubService
 from bot.club.settings import LANGUAGES, ClubSettings
 from bot.club.state import Club
 from bot.commands import table as commands
+from bot.links import BoardLinks, without_link
 from bot.platforms.message import Incoming, Message, Picture, Room, RoomError
 from bot.watchdog import Watchdog
 from bot.wording import Worded
@@ -119,10 +120,12 @@ class Exchange:
         *,
         wake: Callable[[int], None],
         watchdog: Watchdog | None = None,
+        links: BoardLinks | None = None,
     ) -> None:
         self._service = service
         self._store = store
         self._rooms = rooms
+        self._links = links
         self._wake = wake
         self._watchdog = watchdog or Watchdog()
         self._watching: list[Answered] = []
@@ -147,7 +150,12 @@ class Exchange:
         reply, club = await self.reply_to(incoming)
         if reply is None or club is None:
             return ()
-        in_both = self._rooms[incoming.platform].offers_themes
+        links, platform = self._links, incoming.platform
+        in_both = self._rooms[platform].offers_themes
+        if links is not None and links.lead_from(platform):
+            messages = await compose(reply, club.settings, in_both=in_both)
+            return await links.add_to(messages, reply, club, incoming)
+        reply = without_link(reply, is_here=links is not None and links.home == platform)
         return await compose(reply, club.settings, in_both=in_both)
 
     async def reply_to(self, incoming: Incoming) -> tuple[Reply | None, Club | None]:

@@ -8,6 +8,7 @@ in English whatever a club chose.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from functools import cache
 from importlib import import_module
 from typing import Protocol, cast
@@ -16,13 +17,16 @@ from bot.club.board_seen import BoardSeen
 from bot.club.facts import Picturable
 from bot.club.replies import NoPuzzleOpen, Reply
 from bot.club.settings import LANGUAGES
-from bot.platforms.message import Message
+from bot.platforms.message import Button, Message
 from bot.wording import Worded
 from bot.wording.live_board import BoardWords
 
 
 class Language(Protocol):
-    """What the front of a package of words has; `bot.wording` is the model."""
+    """What the front of a package of words has; `bot.wording` is the model. `OPEN_LABEL`: what a
+    link to a board is called."""
+
+    OPEN_LABEL: str
 
     def phrase(self, reply: Reply) -> Message:
         """Return the words of a reply's own message, with its buttons and form."""
@@ -35,6 +39,9 @@ class Language(Protocol):
 
     def word_board(self, seen: BoardSeen | NoPuzzleOpen) -> BoardWords:
         """Return what stands in words beside a board that is live."""
+
+    def open_board_button(self, on_date: date) -> Button:
+        """Return the button that asks for a link to one's own board of a day."""
 
     def describe(self, facts: Picturable) -> str:
         """Return a picture's alternative text."""

@@ -6,11 +6,12 @@ saved. Unlike `exchange` it draws no picture: the page draws on its own grid.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 
 from bot import languages
+from bot.club.acts import HandIn, OnDay
 from bot.club.board_seen import BoardSeen
 from bot.club.facts import StepFacts
 from bot.club.ports import Store
@@ -18,9 +19,11 @@ from bot.club.replies import BoardShown, ClockStarted, HintShown, MistakeShown, 
 from bot.club.service import ClubService
 from bot.club.state import Penalties
 from bot.commands.arguments import take_date
+from bot.commands.table import parse
 from bot.drawing.live import house_line, shapes_told
 from bot.exchange import Answered, Exchange
-from bot.platforms.boards import DrawnLink, LiveBoard, Shapes
+from bot.links import without_link
+from bot.platforms.boards import DrawnLink, LiveBoard, NotOfThisBoardError, Shapes
 from bot.platforms.message import Incoming, Message
 from engine import layout_with
 
@@ -48,22 +51,30 @@ class LiveBoards:
         self._watching: list[Answered] = []
         exchange.watch(self._tell)
 
-    async def see(self, platform: str, room_id: str, user_id: str) -> LiveBoard | None:
-        """Return what a member sees just now; None where the room has no club."""
+    async def see(
+        self, platform: str, room_id: str, user_id: str, day: str = ""
+    ) -> LiveBoard | None:
+        """Return what a member sees just now, of the open day or of `day`; None where the room has
+        no club."""
         club = await self._store.load_club(platform, room_id)
         if club is None:
             return None
         at = self._now()
-        seen = await self._service.see_board(club.id, user_id, at)
+        on_date = date.fromisoformat(day) if day else None
+        seen = await self._service.see_board(club.id, user_id, at, on_date)
         return live_board(seen, at, club.settings.language)
 
-    async def touch(self, incoming: Incoming) -> tuple[Message, ...]:
-        """Carry out a tap; return what is to be said of it besides the board."""
+    async def touch(self, incoming: Incoming, day: str = "") -> tuple[Message, ...]:
+        """Carry out a tap; return what is to be said of it besides the board. With a `day`, nothing
+        but what acts on its board."""
+        if day and not is_of_day(incoming.text, incoming.fields, day):
+            raise NotOfThisBoardError(incoming.text)
         reply, club = await self._exchange.reply_to(incoming)
         if reply is None or club is None or _is_shown_live(reply):
             return ()
         words = languages.language_of(club.settings.language)
-        return tuple(_beside_board(each.message) for each in words.phrase_all(reply))
+        said = words.phrase_all(without_link(reply, is_here=True))
+        return tuple(_beside_board(each.message, day) for each in said)
 
     def watch(self, changed: Answered) -> None:
         """Have `changed` told of every board that may have changed."""
@@ -84,14 +95,24 @@ def _is_shown_live(reply: Reply) -> bool:
     )
 
 
-def _beside_board(message: Message) -> Message:
-    """Return a message without the buttons that the board has itself."""
+def is_of_day(line: str, fields: Mapping[str, str], day: str) -> bool:
+    """Tell whether a line acts on the member's own board of a day and on nothing else."""
+    match parse(line, fields, in_open=False):
+        case OnDay(day=named) | HandIn(day=date() as named):
+            return named.isoformat() == day
+    return False
+
+
+def _beside_board(message: Message, day: str) -> Message:
+    """Return a message without the buttons that the board has itself; with a `day`, without those
+    that lead elsewhere."""
     left = tuple(
         button
         for button in message.buttons
         if take_date(button.command)[1].strip() not in _AT_THE_BOARD
+        and (not day or is_of_day(button.command, {}, day))
     )
-    return replace(message, buttons=left)
+    return replace(message, buttons=left, menus=() if day else message.menus)
 
 
 def live_board(seen: BoardSeen | NoPuzzleOpen, at: datetime, language: str) -> LiveBoard:

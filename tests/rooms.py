@@ -24,7 +24,7 @@ FROM_ABOVE = (
     ("bot.wiring",),
     ("bot.demo", "bot.founding", "bot.live_boards", "bot.outbox_sender", "bot.stock"),
     ("bot.exchange", "bot.schedule"),
-    ("bot.sending",),
+    ("bot.links", "bot.sending"),
     ("bot.commands", "bot.drawing"),
     ("bot.languages",),
     ("bot.wording",),

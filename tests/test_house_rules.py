@@ -20,7 +20,7 @@ ASYNC_PLACES = (
     "bot/club/service.py", "bot/club/ports.py", "bot/club/fake_results.py",
     "bot/club/fake_store.py", "bot/schedule.py",
     "bot/sending.py", "bot/stock/workshop.py", "bot/stock/stocker.py", "bot/stock/photos.py",
-    "bot/founding.py",
+    "bot/founding.py", "bot/links.py",
     "bot/cli/adding.py", "bot/cli/destination.py", "bot/cli/puzzles.py", "bot/cli/host.py",
     "bot/watchdog.py", "bot/club/loading.py", "bot/club/club_lock.py",
     "bot/outbox_sender.py", "bot/live_boards.py",

@@ -6,9 +6,10 @@ const FIRST_WAIT = 500;
 const LONGEST_WAIT = 15000;
 
 export class Wire {
-  // `hear` gets every frame, `tell` the state: "connecting", "lost", "here".
-  constructor({ room, name, hear, tell, waiting }) {
-    Object.assign(this, { room, name, hear, tell, showWaiting: waiting });
+  // `hear` gets every frame, `tell` the state: "connecting", "lost", "here". Without a `room`, who
+  // comes is known to the other end already.
+  constructor({ path = "/socket", room = "", name = "", hear, tell, waiting }) {
+    Object.assign(this, { path, room, name, hear, tell, showWaiting: waiting });
     this.keep = `ninebark-waiting:${room}:${name}`;
     this.pending = new Map(JSON.parse(sessionStorage.getItem(this.keep) || "[]"));
     this.epoch = "";
@@ -67,12 +68,13 @@ export class Wire {
 
   connect() {
     const before = this.socket;
-    const socket = new WebSocket(`ws://${location.host}/socket`);
+    const scheme = location.protocol === "https:" ? "wss" : "ws";
+    const socket = new WebSocket(`${scheme}://${location.host}${this.path}`);
     this.socket = socket;
     before?.close();
     socket.onopen = () => {
       const { room, name, epoch, last } = this;
-      this.send({ type: "enter", room, name, epoch, last });
+      if (room) this.send({ type: "enter", room, name, epoch, last });
     };
     socket.onmessage = (event) => {
       if (socket === this.socket && !this.isClosed) this.take(JSON.parse(event.data));

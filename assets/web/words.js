@@ -66,6 +66,7 @@ export const states = {
   connecting: "Reaching the room…",
   lost: "The room is out of reach. Trying again; what you write is kept and sent then.",
   here: "",
+  unreached: "The club is out of reach. Load the page again in a moment.",
 };
 
 const kilobytes = (limit) => `${Math.round(limit / 1024)} KB`;
@@ -89,5 +90,10 @@ export const refusals = {
     "or Робин.",
   room: () => "This page has no such room.",
   "enter-first": () => "Enter the room first.",
+  elsewhere: () => "That is not for this page, which shows your board alone. Ask in your club’s room.",
+  "link-unknown": () =>
+    "It may be an older one, taken back by asking for another, or a part of it is missing.",
+  "link-used": () => "It was opened before, on another device or in another browser. It opens once.",
+  "link-over": () => "Its puzzle closed more than a day ago.",
   failed: () => "Something failed here, and there is no answer. Send it again.",
 };

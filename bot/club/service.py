@@ -88,9 +88,17 @@ class ClubService:
         except RefusedError as refused:
             return refused.reply
 
-    async def see_board(self, club_id: int, user_id: str, at: datetime) -> BoardSeen | NoPuzzleOpen:
-        """Return what a member sees on their board at a moment, by what is saved."""
-        return see_board(await self._store.load_scene(club_id, user_id, at, ""), at)
+    async def see_board(
+        self, club_id: int, user_id: str, at: datetime, on_date: date | None = None
+    ) -> BoardSeen | NoPuzzleOpen:
+        """Return what a member sees on their board at a moment, by what is saved: of the open day,
+        or of a date, its day open or over."""
+        scene = await self._store.load_scene(club_id, user_id, at, "")
+        if on_date is not None and (scene.today is None or scene.today.date != on_date):
+            day = await self._store.load_day(club_id, on_date)
+            entry = None if day is None else await self._store.load_entry(day.id, user_id)
+            scene = structs.replace(scene, today=day, entry=entry)
+        return see_board(scene, at)
 
     async def _answer(self, event: Event, studies: Studies) -> Reply:
         """Decide on an act by what is known, and save it. Raises StudyNeededError."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import deciding, handing_in, looking, small_digits
+from bot.club import deciding, handing_in, links, looking, small_digits
 from bot.club.acts import (
     Act,
     AskHint,
@@ -29,6 +29,7 @@ from bot.club.acts import (
     Undo,
     WriteRow,
 )
+from bot.club.links import AskLink
 from bot.club.periods import parse_period
 from bot.club.problems import Problem
 from bot.club.small_digits import Allow, FillCandidates, WriteSmall
@@ -223,6 +224,7 @@ ROWS: tuple[Command, ...] = (
         (deciding.BOARD,),
         (_TEXT, Parameter("grid", Kind.GRID, "23..7.....8..56.21...")),
     ),
+    Command("link", nothing_but(AskLink()), (links.LINK,)),
     Command(
         "place",
         read_placing,

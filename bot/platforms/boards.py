@@ -98,15 +98,23 @@ Changed = Callable[[str, str, str], None]
 board of the room. It must not wait."""
 
 
+class NotOfThisBoardError(Exception):
+    """A page that shows one board sent what does not act on it."""
+
+
 class Boards(Protocol):
     """The members' boards, as a room may ask for them."""
 
-    async def see(self, platform: str, room_id: str, user_id: str) -> LiveBoard | None:
-        """Return what a member sees just now; None where the room has no club."""
+    async def see(
+        self, platform: str, room_id: str, user_id: str, day: str = ""
+    ) -> LiveBoard | None:
+        """Return what a member sees just now, of the open day or of `day`, which may be over; None
+        where the room has no club."""
 
-    async def touch(self, incoming: Incoming) -> tuple[Message, ...]:
+    async def touch(self, incoming: Incoming, day: str = "") -> tuple[Message, ...]:
         """Carry out a tap, once per event id; return what is to be said of it besides the board,
-        without pictures. What goes wrong is raised."""
+        without pictures. With a `day`, only what acts on that day's board is carried out, and no
+        button leads elsewhere. Raises NotOfThisBoardError, and whatever goes wrong."""
 
     def watch(self, changed: Changed) -> None:
         """Have `changed` told of every board that may have changed, whoever changed it."""

@@ -105,6 +105,15 @@ class Form:
 
 
 @dataclass(frozen=True, slots=True)
+class Link:
+    """An address to open, which is its bearer's sign-in: a room shows it to the one whom it tells,
+    and keeps it nowhere."""
+
+    label: str
+    address: str = field(repr=False)
+
+
+@dataclass(frozen=True, slots=True)
 class Message:
     """`text` is for reading, `code` for a block of equal-width letters (a grid as text). `names`
     are the people whom it names, as they are called."""
@@ -117,6 +126,7 @@ class Message:
     menus: tuple[Menu, ...] = ()
     file: Attachment | None = None
     names: tuple[str, ...] = ()
+    link: Link | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ from bot.club.erasing import new_mark
 from bot.club.facts import FORMER_MEMBER
 from bot.club.people import NAMES, WORDS, rewritten
 from bot.club.ports import EraseMember
+from bot.storage.links import drop_links
 from bot.storage.members import club_with, days_come_back_to, find_member
 from bot.storage.memory import Leaver, RoomMemory
 from bot.storage.results import forget_former, keep_former
@@ -42,6 +43,7 @@ def erase_member(
         "DELETE FROM notice WHERE club_id = ? AND user_id = ? AND user_id <> ''", who
     )
     connection.execute("DELETE FROM event WHERE club_id = ? AND user_id = ?", who)
+    drop_links(connection, *who)
     # An older Ninebark named people in the keys of what it told leaders about them.
     connection.execute(
         "DELETE FROM notice WHERE club_id = ? AND key >= 'flagged:' AND key < 'flagged;'"

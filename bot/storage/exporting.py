@@ -12,6 +12,7 @@ import msgspec
 
 from bot.club.clock import counted_from, whole_seconds
 from bot.club.state import MemberSolve
+from bot.storage.links import list_links
 from bot.storage.members import club_with, days_come_back_to, find_member
 from bot.storage.memory import RoomMemory
 from bot.storage.rows import entry_of, moment_of
@@ -34,6 +35,7 @@ def export_member(
             "entries": _entries(connection, member.id),
         }
     kept |= _if_any("told", _told(connection, club_id, user_id))
+    kept |= _if_any("links", list(list_links(connection, club_id, user_id)))
     marked = days_come_back_to(connection, club_id, user_id)
     kept |= _if_any("erased_while_open", _dates_of(connection, marked))
     for memory in memories:

@@ -11,6 +11,7 @@ import sqlite3
 from pathlib import Path
 
 from bot.storage.errors import DatabaseFromFutureError, NotADatabaseError
+from bot.storage.link_tables import LINKS
 from bot.storage.result_tables import RESULTS
 
 APPLICATION_ID = 0x4E_42_52_4B
@@ -339,6 +340,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         END
         """,
     ),
+    LINKS,
 )
 
 

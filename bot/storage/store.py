@@ -17,7 +17,7 @@ from bot.club.ports import Change, EraseMember, Notice, Picked, Queued, SendingA
 from bot.club.self_page import OwnRecord
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.club.table import Bests, Standing
-from bot.storage import clock, days, exporting, members, outbox, puzzles, results, standing
+from bot.storage import clock, days, exporting, links, members, outbox, puzzles, results, standing
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, fold_log, open_database
 from bot.storage.dated import keep_dated
@@ -334,6 +334,7 @@ class SqliteStore:
         def work(link: sqlite3.Connection) -> None:
             now = self._believed_now(link)
             outbox.prune_events(link, now - KEEP_REPLIES)
+            links.prune_links(link, now)
             for memory in self._memories:
                 memory.prune(link, now)
 

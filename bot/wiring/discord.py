@@ -54,6 +54,7 @@ class DiscordAccess:
 
     connection: Connection
     platform = PLATFORM
+    origin = ""
 
     @property
     def secret(self) -> str:

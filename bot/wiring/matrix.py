@@ -39,6 +39,7 @@ class MatrixAccess:
     folder: Path
     platform = PLATFORM
     secret = ""
+    origin = ""
 
     async def make_room(self, needs: RoomNeeds) -> OpenRoom:
         """Return the room for all clubs in Matrix that the store knows, not yet connected.

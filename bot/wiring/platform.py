@@ -15,6 +15,7 @@ from typing import Generic, Protocol
 
 from bot.config_tables import Own, PlatformTable
 from bot.platforms.boards import Boards
+from bot.platforms.links import Links
 from bot.platforms.message import Answerer, Room, RoomError
 from bot.schedule import Schedule
 from bot.settings import ClubConfig
@@ -46,6 +47,7 @@ class RoomNeeds:
     now: Callable[[], datetime]
     clubs: Sequence[ClubConfig]
     boards: Boards
+    links: Links
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +68,11 @@ class Access(Protocol):
     @property
     def secret(self) -> str:
         """What no log may hold; empty where there is nothing."""
+
+    @property
+    def origin(self) -> str:
+        """Where a browser anywhere reaches the page that this platform is, without a slash at the
+        end; empty where it is none, or cannot be reached."""
 
     async def make_room(self, needs: RoomNeeds) -> OpenRoom:
         """Return the room for all the clubs there, not yet started. Raises RoomError."""

@@ -25,6 +25,7 @@ from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
 from bot.commands.table import COURSES
 from bot.exchange import Exchange
+from bot.links import BoardLinks
 from bot.live_boards import LiveBoards
 from bot.outbox_sender import OutboxSender
 from bot.platforms.message import Room, RoomError
@@ -78,6 +79,7 @@ class _Parts:
     watchdog: Watchdog
     exchange: Exchange
     boards: LiveBoards
+    links: BoardLinks
     rooms: dict[str, Room]
 
     async def close_platform(self, platform: str) -> None:
@@ -99,7 +101,11 @@ class _Parts:
 
 
 def _put_together(
-    store: SqliteStore, workshop: Workshop, clock: SteadyClock, clubs: Iterable[ClubConfig]
+    store: SqliteStore,
+    workshop: Workshop,
+    clock: SteadyClock,
+    clubs: Iterable[ClubConfig],
+    accesses: Iterable[Access],
 ) -> _Parts:
     leaders = Leaders(
         {(club.platform, club.room): club.settings.leaders for club in clubs},
@@ -129,9 +135,18 @@ def _put_together(
         schedule.wake(club_id)
         stocker.wake()
 
-    exchange = Exchange(service, store, rooms, wake=wake, watchdog=watchdog)
+    home = next((each for each in accesses if each.origin), None)
+    links = BoardLinks(
+        store,
+        clock.now,
+        origin="" if home is None else home.origin,
+        home="" if home is None else home.platform,
+    )
+    exchange = Exchange(service, store, rooms, wake=wake, watchdog=watchdog, links=links)
     boards = LiveBoards(exchange, service, store, clock.now)
-    return _Parts(store, service, schedule, stocker, workshop, watchdog, exchange, boards, rooms)
+    return _Parts(
+        store, service, schedule, stocker, workshop, watchdog, exchange, boards, links, rooms
+    )
 
 
 @asynccontextmanager
@@ -157,8 +172,16 @@ async def open_clubs(
         workshop = Workshop()
         stack.push_async_callback(asyncio.to_thread, workshop.close)
         clock = SteadyClock(now, elapsed, await store.load_clock() if elapsed else None)
-        parts = _put_together(store, workshop, clock, clubs)
-        needs = RoomNeeds(store, parts.schedule, parts.exchange.answer, now, clubs, parts.boards)
+        parts = _put_together(store, workshop, clock, clubs, accesses)
+        needs = RoomNeeds(
+            store,
+            parts.schedule,
+            parts.exchange.answer,
+            now,
+            clubs,
+            parts.boards,
+            parts.links,
+        )
         opened = {access.platform: await _make_room(access, needs) for access in accesses}
         parts.rooms.update({name: each.room for name, each in opened.items()})
         platforms = Platforms(parts.close_platform)

@@ -12,6 +12,7 @@ from bot import assets
 from bot.club.notations import whole
 from bot.config_tables import PlatformTable, text
 from bot.exchange import draw_again
+from bot.platforms.links import Links
 from bot.platforms.message import RoomError
 from bot.platforms.web.address import PublicAddress, parse_address
 from bot.platforms.web.door import PLATFORM, PageClubs, Place
@@ -35,6 +36,11 @@ class WebAccess:
     platform = PLATFORM
     secret = ""
 
+    @property
+    def origin(self) -> str:
+        """Where links lead, empty without an address."""
+        return "" if self.address is None else self.address.origin
+
     async def make_room(self, needs: RoomNeeds) -> OpenRoom:
         """Return the page for the clubs of the config."""
         store = needs.store
@@ -52,7 +58,7 @@ class WebAccess:
 
         places = {club.room: Place(club.settings.name, club.settings.leaders) for club in clubs}
         room = WebRoom(
-            PageClubs(places, name_of, people_of, needs.boards),
+            PageClubs(places, name_of, people_of, needs.boards, self._links(needs)),
             host=self.host,
             port=self.port,
             shipped=assets.path(),
@@ -66,6 +72,9 @@ class WebAccess:
             return [words.page_ready(club.settings.name, room.url) for club in clubs]
 
         return OpenRoom(room, announce)
+
+    def _links(self, needs: RoomNeeds) -> Links | None:
+        return None if self.address is None else needs.links
 
 
 def _loopback(value: Any) -> str:

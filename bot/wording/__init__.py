@@ -19,6 +19,7 @@ from bot.wording import (
     help,
     hints,
     leading,
+    links,
     own_page,
     planning,
     privacy,
@@ -33,6 +34,7 @@ from bot.wording.buttons import Phrases, all_of_day
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
+from bot.wording.links import OPEN_LABEL, open_board_button
 from bot.wording.live_board import word_board
 from bot.wording.openness import said_in_open
 from bot.wording.pictures import describe
@@ -44,12 +46,14 @@ from bot.wording.walkthrough import walkthrough_parts, walkthrough_title
 from bot.wording.worded import More, Worded
 
 __all__ = [
+    "OPEN_LABEL",
     "PHRASES",
     "Worded",
     "describe",
     "explain_error",
     "help_topics",
     "lesson",
+    "open_board_button",
     "phrase",
     "phrase_all",
     "phrase_echo",
@@ -74,6 +78,7 @@ PHRASES: Phrases = {
     **help.PHRASES,
     **hints.PHRASES,
     **leading.PHRASES,
+    **links.PHRASES,
     **own_page.PHRASES,
     **planning.PHRASES,
     **privacy.PHRASES,

@@ -32,7 +32,9 @@ def table_of_week(on_date: date) -> Button:
     return Button("The week's table", f"leaderboard {format_period('week', on_date)}")
 
 
-_OF_A_DAY = frozenset(("start", "board", "hint", "undo", "redo", "check", "paste", "hand-in"))
+_OF_A_DAY = frozenset(
+    ("start", "board", "hint", "undo", "redo", "check", "paste", "hand-in", "link")
+)
 """The commands that act on a day's board."""
 
 

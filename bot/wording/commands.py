@@ -12,6 +12,7 @@ from bot.wording import (
     day,
     hints,
     leading,
+    links,
     own_page,
     planning,
     privacy,
@@ -35,6 +36,7 @@ _HELP: Commands = {
 COMMANDS: Commands = {
     **day.COMMANDS,
     **board.COMMANDS,
+    **links.COMMANDS,
     **hints.COMMANDS,
     **answers.COMMANDS,
     **tables.COMMANDS,

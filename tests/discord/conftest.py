@@ -19,6 +19,7 @@ from bot.platforms.discord.connection import Connection
 from bot.settings import ClubConfig
 from bot.storage import open_store
 from bot.wiring.discord import DiscordAccess
+from bot.wiring.platform import Access
 from bot.wiring.running import RunningBot, open_clubs
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.discord import TOKEN, DiscordDouble
@@ -36,6 +37,8 @@ class Bench:
         self.double = DiscordDouble(lambda: self.now)
         self.database = database
         self.entries: list[ClubConfig] = []
+        self.besides: list[Access] = []
+        """Other platforms that the bot serves."""
         self.house: RunningBot | None = None
         self.may_have_problems = False
         self._stack = AsyncExitStack()
@@ -69,9 +72,13 @@ class Bench:
         )
         self.house = await self._stack.enter_async_context(
             open_clubs(
-                self.entries, access, database=self.database, now=lambda: self.now
+                self.entries,
+                access,
+                *self.besides,
+                database=self.database,
+                now=lambda: self.now,
             )
-        )  # fmt: skip
+        )
         return self.house
 
     async def stop(self) -> None:

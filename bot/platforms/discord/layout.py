@@ -18,7 +18,7 @@ from discord import ui
 
 from bot.platforms.discord.marks import format_press
 from bot.platforms.discord.text import clip, code_block, split_text
-from bot.platforms.message import Button, Form, Menu, Message, Picture
+from bot.platforms.message import Button, Form, Link, Menu, Message, Picture
 
 ALT_LIMIT = 1024
 BUTTON_LABEL_LIMIT = 80
@@ -90,7 +90,7 @@ def _body(
     buttons = list(message.buttons)
     if message.form is not None:
         buttons.insert(0, Button(form_label, message.form.command, is_main=True))
-    items.extend(_button_rows(buttons, room_id))
+    items.extend(_button_rows(buttons, message.link, room_id))
     return items, tuple(files)
 
 
@@ -134,10 +134,17 @@ def _menu_row(menu: Menu, room_id: str) -> ui.ActionRow[Any]:
     return ui.ActionRow(select)
 
 
-def _button_rows(buttons: Iterable[Button], room_id: str) -> list[ui.ActionRow[Any]]:
-    """Return rows of five; of two buttons for the same line the first stays."""
+def _button_rows(
+    buttons: Iterable[Button], link: Link | None, room_id: str
+) -> list[ui.ActionRow[Any]]:
+    """Return rows of five, a link first; of two buttons for the same line the first stays."""
     by_id = {format_press(room_id, each.command): each for each in reversed(list(buttons))}
-    made: list[ui.Item[Any]] = [
+    made: list[ui.Item[Any]] = (
+        []
+        if link is None
+        else [ui.Button(label=clip(link.label, BUTTON_LABEL_LIMIT), url=link.address)]
+    )
+    made += [
         ui.Button(
             label=clip(each.label, BUTTON_LABEL_LIMIT),
             custom_id=custom_id,

@@ -8,35 +8,38 @@ tab knows only its own member's board.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Callable, Iterable
+from collections.abc import Awaitable, Callable, Iterable
 from weakref import WeakValueDictionary
 
 from bot.platforms.boards import Boards, LiveBoard
 from bot.platforms.message import Incoming, Message
-from bot.platforms.web.door import PLATFORM
+from bot.platforms.web.door import Who
 from bot.platforms.web.frames import BoardNow, MessageBody, Touched
 from bot.platforms.web.socket import Tab
 
-Who = tuple[str, str]
-"""A room and a user."""
+MaySee = Callable[[Tab], Awaitable[bool]]
+"""Whether a tab may still be shown its board; one that may not is told why."""
 
 
 class BoardDesk:
     """Shows boards to tabs. Without `boards` there are none."""
 
-    def __init__(self, boards: Boards | None, tabs: Callable[[], Iterable[Tab]]) -> None:
+    def __init__(
+        self, boards: Boards | None, tabs: Callable[[], Iterable[Tab]], may_see: MaySee
+    ) -> None:
         self._boards = boards
         self._tabs = tabs
+        self._may_see = may_see
         self._turns: WeakValueDictionary[Who, asyncio.Lock] = WeakValueDictionary()
         self._stale: set[Who] = set()
         self._refreshing: set[asyncio.Task[None]] = set()
         if boards is not None:
-            boards.watch(self._note)
+            boards.watch(self.note)
 
     async def show(self, tab: Tab) -> None:
         """Send a tab that has just entered its member's board."""
         if self._boards is not None:
-            who = (tab.room_id, tab.user_id)
+            who = tab.who
             async with self._turn(who):
                 tab.tell(BoardNow(await self._see(who)))
 
@@ -46,9 +49,9 @@ class BoardDesk:
         Whatever fails is raised; the tap may be sent again.
         """
         assert self._boards is not None, "there is no board to touch"
-        who = (tab.room_id, tab.user_id)
+        who = tab.who
         async with self._turn(who):
-            said = tuple(map(body_of, await self._boards.touch(incoming)))
+            said = tuple(map(body_of, await self._boards.touch(incoming, who[-1])))
             self._stale.discard(who)
             board = await self._see(who)
             for each in self._tabs_of(who):
@@ -62,11 +65,11 @@ class BoardDesk:
             task.cancel()
         await asyncio.gather(*self._refreshing, return_exceptions=True)
 
-    def _note(self, platform: str, room_id: str, user_id: str) -> None:
-        if platform != PLATFORM:
-            return
-        for who in {(tab.room_id, tab.user_id) for tab in self._tabs() if tab.visitor is not None}:
-            if who[0] == room_id and user_id in ("", who[1]) and who not in self._stale:
+    def note(self, platform: str, room_id: str, user_id: str) -> None:
+        """Note whose boards may have changed, or who may see them; an empty user is everybody."""
+        for who in {tab.who for tab in self._tabs() if tab.visitor is not None}:
+            is_meant = who[:2] == (platform, room_id) and user_id in ("", who[2])
+            if is_meant and who not in self._stale:
                 self._stale.add(who)
                 task = asyncio.create_task(self._refresh(who), name="a board")
                 self._refreshing.add(task)
@@ -78,17 +81,18 @@ class BoardDesk:
                 self._stale.discard(who)
                 board = await self._see(who)
                 for tab in self._tabs_of(who):
-                    tab.tell(BoardNow(board))
+                    if await self._may_see(tab):
+                        tab.tell(BoardNow(board))
 
     async def _see(self, who: Who) -> LiveBoard | None:
         assert self._boards is not None, "there is no board to see"
-        return await self._boards.see(PLATFORM, *who)
+        return await self._boards.see(*who)
 
     def _turn(self, who: Who) -> asyncio.Lock:
         return self._turns.setdefault(who, asyncio.Lock())
 
     def _tabs_of(self, who: Who) -> list[Tab]:
-        return [tab for tab in self._tabs() if (tab.room_id, tab.user_id) == who]
+        return [tab for tab in self._tabs() if tab.visitor is not None and tab.who == who]
 
 
 def body_of(message: Message) -> MessageBody:

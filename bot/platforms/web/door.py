@@ -16,6 +16,7 @@ from aiohttp import web
 from aiohttp.typedefs import Middleware
 
 from bot.platforms.boards import Boards
+from bot.platforms.links import Holder, Links
 from bot.platforms.message import Incoming
 from bot.platforms.web.frames import Act, Enter, Touch
 from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, opaque_id, user_id_of
@@ -25,6 +26,9 @@ from bot.platforms.web.words import WebWords
 
 PLATFORM = "web"
 SOCKET = "/socket"
+
+Who = tuple[str, str, str, str]
+"""A platform, a room, a user, and the day that alone is shown, empty for whichever is open."""
 
 Serve = Callable[[web.Request], Awaitable[web.StreamResponse]]
 Authorities = Callable[[], frozenset[str]]
@@ -42,12 +46,21 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Visitor:
-    """Somebody who has entered; `leads` by the room's own list."""
+    """Somebody who has entered; `leads` by the room's own list. `holder`: they came to one board by
+    a link, and are in no room."""
 
     room_id: str
     user_id: str
     name: str
     leads: bool
+    holder: Holder | None = None
+
+    @property
+    def who(self) -> Who:
+        """Whose board they see, and the day of a link."""
+        if self.holder is None:
+            return (PLATFORM, self.room_id, self.user_id, "")
+        return (self.holder.platform, self.room_id, self.user_id, self.holder.day)
 
 
 class NotLetInError(Exception):
@@ -71,18 +84,20 @@ async def no_name(room_id: str) -> str | None:
 @dataclass(frozen=True, slots=True)
 class PageClubs:
     """The clubs on the page, by their rooms. `name_of` returns what a room's club is called by now,
-    None if there is none yet; `people_of` who is known to it. `boards` are its members'."""
+    None if there is none yet; `people_of` who is known to it. `boards` are its members', `links`
+    what members of any club come to theirs by."""
 
     places: Mapping[str, Place]
     name_of: Callable[[str], Awaitable[str | None]] = no_name
     people_of: PeopleOf = no_people
     boards: Boards | None = None
+    links: Links | None = None
 
 
 def gate(authorities: Authorities, words: WebWords) -> Middleware:
     """Return the middleware that every request passes, the socket's too.
 
-    A browser names an Origin with every socket; who names none is no page.
+    A browser names an Origin with every socket and whatever it sends; who names none is no page.
     """
 
     @web.middleware
@@ -91,7 +106,9 @@ def gate(authorities: Authorities, words: WebWords) -> Middleware:
         origin = request.headers.get("Origin")
         if host not in authorities():
             return web.Response(status=421, text=words.elsewhere)
-        is_bare = origin is None and request.path != SOCKET
+        # A browser names none where it only looks.
+        only_looks = request.method in ("GET", "HEAD") and "Upgrade" not in request.headers
+        is_bare = origin is None and only_looks
         if not is_bare and not is_own_origin(origin, authorities()):
             return web.Response(status=403, text=words.foreign)
         return await handler(request)
@@ -128,12 +145,18 @@ class Door:
         user_id = user_id_of(name)
         return Visitor(enter.room, user_id, name, user_id in self._leaders[enter.room])
 
+    def let_in_by(self, holder: Holder) -> Visitor:
+        """Return who comes to their board by a link; it gives nobody the power to lead."""
+        return Visitor(holder.room_id, holder.user_id, holder.name, leads=False, holder=holder)
+
     def admit(self, visitor: Visitor, act: Act | Touch, at: datetime) -> Incoming:
         """Return what a visitor's page sent as an act of theirs, in their room."""
-        who = opaque_id(visitor.room_id, visitor.user_id)
+        platform, room_id, user_id, _ = visitor.who
+        who = opaque_id(room_id, user_id)
+        by_link = "" if visitor.holder is None else f"link:{platform}:"
         return Incoming(
-            event_id=f"{PLATFORM}:{visitor.room_id}:{who}:{act.id}",
-            platform=PLATFORM,
+            event_id=f"{PLATFORM}:{by_link}{room_id}:{who}:{act.id}",
+            platform=platform,
             room_id=visitor.room_id,
             user_id=visitor.user_id,
             name=visitor.name,

@@ -13,6 +13,7 @@ import msgspec
 from msgspec import Meta, Struct
 
 from bot.platforms.boards import LiveBoard
+from bot.platforms.links import LinkProblem
 from bot.platforms.message import Button, Form, Menu
 from bot.platforms.web.refusals import WebProblem
 
@@ -168,7 +169,7 @@ class Touched(Struct, frozen=True, tag="touched", tag_field="type"):
 class Refused(Struct, frozen=True, tag="refused", tag_field="type"):
     """Something was not taken. `id` is the act's, empty where it could not be read."""
 
-    problem: WebProblem
+    problem: WebProblem | LinkProblem
     id: str = ""
     limit: int = 0
 

@@ -25,6 +25,10 @@ PAGE_TYPES = {
 }
 
 
+BOARD_BEGIN, SECTION_END = b'<section id="board"', b"</section>"
+BOARD_PLACE = b"<!-- the board -->"
+
+
 async def add_headers(request: web.Request, response: web.StreamResponse) -> None:
     """Add our headers to every answer, refusals too."""
     response.headers.update(HEADERS)
@@ -66,6 +70,14 @@ class Pages:
             web.get("/pictures/{token}.png", self._picture),
             web.get("/guides/{name}", self._guide),
         ]
+
+    def board_page(self) -> bytes:
+        """Return the page for one board: the room's own board, and nothing of the room."""
+        room, _ = self._files["index.html"]
+        page, _ = self._files["link.html"]
+        start = room.index(BOARD_BEGIN)
+        end = room.index(SECTION_END, start) + len(SECTION_END)
+        return page.replace(BOARD_PLACE, room[start:end])
 
     async def _index(self, request: web.Request) -> web.Response:
         return self._answer("index.html")

@@ -18,6 +18,8 @@ class WebProblem(StrEnum):
     ROOM = "room"
     """There is no such room."""
     ENTER_FIRST = "enter-first"
+    ELSEWHERE = "elsewhere"
+    """A page of one board alone was asked for something else."""
     FAILED = "failed"
     """Something of ours."""
     NAME = "name"

@@ -17,6 +17,8 @@ from pathlib import Path
 
 from aiohttp import web
 
+from bot.platforms.boards import NotOfThisBoardError
+from bot.platforms.links import Holder, LinkRefusedError, Links
 from bot.platforms.message import Answerer, Message, RoomError, RoomGoneError
 from bot.platforms.web.board_desk import BoardDesk
 from bot.platforms.web.door import (
@@ -41,6 +43,7 @@ from bot.platforms.web.frames import (
     parse_body,
 )
 from bot.platforms.web.guard import FRAME_LIMIT, opaque_id, own_authorities, parse_loopback
+from bot.platforms.web.linked import LinkPages
 from bot.platforms.web.log import LogEntry, RoomLog
 from bot.platforms.web.pages import Pages, add_headers
 from bot.platforms.web.refusals import AddressTakenError, WebProblem
@@ -81,7 +84,9 @@ class WebRoom:
         self._timeline = Timeline(log, token())
         self._pages = Pages(shipped, log, self._titles, words.guides)
         self._tabs: set[Tab] = set()
-        self._boards = BoardDesk(clubs.boards, lambda: tuple(self._tabs))
+        self._boards = BoardDesk(clubs.boards, lambda: tuple(self._tabs), self._may_see)
+        self._links = self._open_links(clubs.links)
+        self._closing: set[asyncio.Task[None]] = set()
         self._answer: Answerer | None = None
         self._runner: web.AppRunner | None = None
         self._is_stopping = False
@@ -102,6 +107,8 @@ class WebRoom:
         app = web.Application(middlewares=[gate(self._authorities, self._words)])
         app.on_response_prepare.append(add_headers)
         app.add_routes([*self._pages.routes(), web.get(SOCKET, self._serve_tab)])
+        if self._links is not None:
+            app.add_routes(self._links.routes())
         runner = web.AppRunner(app, access_log=None, shutdown_timeout=2.0)
         await runner.setup()
         try:
@@ -181,7 +188,15 @@ class WebRoom:
 
     # --- tabs ---
 
-    async def _serve_tab(self, request: web.Request) -> web.StreamResponse:
+    def _open_links(self, links: Links | None) -> LinkPages | None:
+        if links is None:
+            return None
+        links.watch(self._boards.note)
+        return LinkPages(links, self._pages.board_page(), self._serve_tab)
+
+    async def _serve_tab(
+        self, request: web.Request, holder: Holder | None = None
+    ) -> web.StreamResponse:
         if self._is_stopping or len(self._tabs) >= TABS_LIMIT:
             return web.Response(status=503, text=self._words.full)
         socket = web.WebSocketResponse(
@@ -192,7 +207,7 @@ class WebRoom:
         self._tabs.add(tab)
         tab.start(self._hear)
         try:
-            await self._follow(tab)
+            await (self._follow(tab) if holder is None else self._follow_linked(tab, holder))
             await tab.settle()
         finally:
             self._timeline.leave(tab)
@@ -235,10 +250,41 @@ class WebRoom:
         await self._timeline.join(tab, enter.epoch, enter.last)
         tab.tell(Ready())
 
+    async def _follow_linked(self, tab: Tab, holder: Holder) -> None:
+        """Show a board to who came by a link, and take what acts on it; all else is refused."""
+        tab.visitor = self._door.let_in_by(holder)
+        tab.tell(Entered(holder.title, holder.name, False, self._timeline.epoch, 0, True))
+        await self._boards.show(tab)
+        tab.tell(Ready())
+        async for frame, at in tab.read():
+            if self._is_stopping:
+                continue
+            if isinstance(frame, Touch) and tab.visitor is not None:
+                tab.take(frame, at)
+            else:
+                tab.tell(Refused(WebProblem.ELSEWHERE, getattr(frame, "id", "")))
+
+    async def _may_see(self, tab: Tab) -> bool:
+        """Tell whether a tab may still see and touch its board; one whose link is over is told so
+        and closed."""
+        holder = None if tab.visitor is None else tab.visitor.holder
+        if holder is None or self._clubs.links is None:
+            return tab.visitor is not None
+        try:
+            await self._clubs.links.holder_of(holder.link_id, holder.session)
+        except LinkRefusedError as refusal:
+            tab.visitor = None
+            tab.tell(Refused(refusal.problem))
+            closing = asyncio.create_task(tab.close(), name="a link is over")
+            self._closing.add(closing)
+            closing.add_done_callback(self._closing.discard)
+            return False
+        return True
+
     def _present(self) -> Iterator[Visitor]:
         """Yield who is in any room at the moment that this is read: others come meanwhile."""
         for tab in self._tabs:
-            if tab.visitor is not None:
+            if tab.visitor is not None and tab.visitor.holder is None:
                 yield tab.visitor
 
     async def _title_of(self, room_id: str) -> str:
@@ -256,6 +302,8 @@ class WebRoom:
                 await self._touch(tab, act, at)
                 return
             entries = await self._answer_act(tab, act, at)
+        except NotOfThisBoardError:
+            tab.tell(Refused(WebProblem.ELSEWHERE, act.id))
         except Exception:
             # The act was not answered; the page keeps the line, and sending it again is safe.
             _log.exception("an act in room %s could not be answered", tab.room_id)
@@ -264,10 +312,12 @@ class WebRoom:
             tab.tell(Done(act.id, entries))
 
     async def _touch(self, tab: Tab, touch: Touch, at: datetime) -> None:
-        assert tab.visitor is not None, "only who has entered is heard"
         if self._clubs.boards is None:
             tab.tell(Refused(WebProblem.MALFORMED, touch.id))
             return
+        if not await self._may_see(tab):
+            return
+        assert tab.visitor is not None, "only who has entered is heard"
         await self._boards.touch(tab, touch.id, self._door.admit(tab.visitor, touch, at))
 
     async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:

@@ -15,7 +15,7 @@ from datetime import datetime
 import msgspec
 from aiohttp import WSMsgType, web
 
-from bot.platforms.web.door import Visitor
+from bot.platforms.web.door import Visitor, Who
 from bot.platforms.web.frames import (
     Act,
     FromPage,
@@ -66,6 +66,12 @@ class Tab:
     def user_id(self) -> str:
         """Who has entered, empty before."""
         return self.visitor.user_id if self.visitor is not None else ""
+
+    @property
+    def who(self) -> Who:
+        """Whose board it shows; asked only of a tab that somebody entered by."""
+        assert self.visitor is not None, "nobody has entered"
+        return self.visitor.who
 
     def send(self, frame: bytes) -> None:
         """Put a frame in the queue; a tab that does not keep up is dropped."""

@@ -27,11 +27,13 @@ class FakeBoards:
     watching: list[Changed] = field(default_factory=list)
     failing: bool = False
 
-    async def see(self, platform: str, room_id: str, user_id: str) -> LiveBoard | None:
+    async def see(
+        self, platform: str, room_id: str, user_id: str, day: str = ""
+    ) -> LiveBoard | None:
         ids = {each.event_id for each in self.heard if each.user_id == user_id}
         return LiveBoard(at=self.clock.at, notice=user_id, undo_left=len(ids))
 
-    async def touch(self, incoming: Incoming) -> tuple[Message, ...]:
+    async def touch(self, incoming: Incoming, day: str = "") -> tuple[Message, ...]:
         if self.failing:
             raise RuntimeError("planted")
         self.heard.append(incoming)

@@ -23,6 +23,7 @@ from bot.club.facts import (
     facts_of_step,
 )
 from bot.club.facts_planning import ComingDay, Landing, PlannedDay, Waiting
+from bot.club.links import BoardLinkGiven, NoBoardLink
 from bot.club.problems import Problem
 from bot.club.turning import study_turning
 from bot.commands.table import COMMANDS
@@ -417,6 +418,9 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.PostAsked(date=DAY, already=True),
     r.PostAsked(date=DAY, already=False, waiting=True),
     r.PostAsked(date=DAY, already=False, ahead=DAY),
+    BoardLinkGiven(date=DAY, closes_at=CLOSES, zone=ZONE),
+    NoBoardLink(is_here=True),
+    NoBoardLink(is_here=False),
     r.WithdrawalAsked(date=DAY, members=1),
     r.WithdrawalAsked(date=DAY, members=3),
     r.DayWithdrawn(date=DAY, members=0, next_at=CLOSES, zone=ZONE),

@@ -33,11 +33,13 @@ _LIVE = re.compile(
 
 @dataclass(frozen=True)
 class Control:
-    """A button or a menu. `command` is what stands in its id behind the room."""
+    """A button or a menu. `command` is what stands in its id behind the room; `url`: what a button
+    opens that has no id."""
 
     custom_id: str
     label: str
     options: tuple[tuple[str, str], ...] = ()
+    url: str = ""
 
     @property
     def command(self) -> str:
@@ -101,7 +103,8 @@ def show(message: Message) -> Shown:
 
 def _control(each: dict[str, Any]) -> Control:
     options = tuple((one["label"], one["value"]) for one in each.get("options") or ())
-    return Control(each["custom_id"], each.get("label") or each.get("placeholder") or "", options)
+    label = each.get("label") or each.get("placeholder") or ""
+    return Control(each.get("custom_id", ""), label, options, each.get("url", ""))
 
 
 def file_names(message: Message) -> tuple[str, ...]:
