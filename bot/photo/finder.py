@@ -25,7 +25,10 @@ _SIDE = 1000
 """The longer side of the picture in which grids are looked for."""
 
 _FAINTEST = (0.10, 0.05)
-"""So much darker than its surroundings is ink; the second where the first finds nothing sure."""
+"""So much darker than its surroundings is ink: a pen, a pencil."""
+
+_CLOSINGS = (0, 3, 7)
+"""Pieces that lie less than so many pixels apart are one: lines have gaps, paper has folds."""
 
 _LEAST_SHARE = 0.2
 """A grid is at least so much of the picture's shorter side."""
@@ -46,9 +49,6 @@ _SIDES = 6
 
 _SHALLOWEST = 0.025
 """by such a share of the brightness."""
-
-SURE = 0.7
-"""From this score on no other piece is looked at."""
 
 LEAST_SCORE = 0.42
 """Below this, four corners hold no grid."""
@@ -79,13 +79,8 @@ def find_candidates(image: Image, sizes: Collection[int] = SIZES) -> list[Candid
     for faintest in _FAINTEST:
         for is_light in (False, True):
             mask = find_ink(small, faintest, is_light=is_light)
-            for closing in (0, 3):
+            for closing in _CLOSINGS:
                 found += _judge(small, mask, closing, sizes, is_light=is_light)
-            if any(each.score >= SURE for each in found):
-                break
-        else:
-            continue
-        break
     found.sort(key=lambda each: -each.score)
     apart: list[Candidate] = []
     for each in found:
@@ -191,7 +186,8 @@ def judge_lines(image: Image, corners: Points, size: int, *, is_light: bool) -> 
     )
     flat = np.asarray(warped, np.uint8)
     both = [_judge_across(each, size, edge, is_light=is_light) for each in (flat, flat.T)]
-    return float(np.mean(both))
+    # All of one way and half of the other may be a part of a grid, as wide as half its columns.
+    return float(np.sqrt(max(both[0], 0) * max(both[1], 0)))
 
 
 def _judge_across(flat: Image, size: int, edge: int, *, is_light: bool) -> float:

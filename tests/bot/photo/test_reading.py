@@ -8,7 +8,7 @@ import numpy as np
 from bot.photo.reading import read_photo
 from bot.photo.told import PhotoProblem
 from engine import count_solutions
-from tests.bench.photo.paper import CELL
+from tests.bench.photo.paper import CELL, MARGIN
 from tests.bench.photo.scoring import score
 from tests.bot.photo.photos import OTHER, SMALL, photo, puzzle, sheet
 
@@ -31,6 +31,19 @@ def test_a_grid_of_six_is_read_too() -> None:
     scored = score(
         read_photo(shot.content, {"small": puzzle(SMALL), **TODAY}), shot.turned, content
     )
+    assert scored.is_found
+    assert scored.silent == 0
+
+
+def test_a_grid_in_pieces_for_the_folds_of_its_paper_is_found_whole() -> None:
+    drawn, content = sheet("printed", 3)
+    page = drawn.page.copy()
+    for fold in (2.4, 4.7):
+        start = MARGIN + int(fold * CELL)
+        page[start : start + 8] = page[:, start : start + 8] = 1
+    smaller = cv2.resize(page, None, fx=0.6, fy=0.6, interpolation=cv2.INTER_AREA) * 230
+    packed = cv2.imencode(".png", smaller.astype(np.uint8))[1].tobytes()
+    scored = score(read_photo(packed, TODAY), 0, content)
     assert scored.is_found
     assert scored.silent == 0
 
