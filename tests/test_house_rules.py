@@ -57,7 +57,8 @@ BEHIND_THE_DOOR = {
         },
     },
     "bot/platforms/web/": {
-        "door.py": {"is_own_origin", "clean_text", "find_problem"},
+        "gate.py": {"is_own_origin", "place_of", "believes"},
+        "door.py": {"clean_text", "find_problem"},
     },
 }
 """Of each platform's modules, what only the one named may ask of what came in."""

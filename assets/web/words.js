@@ -89,6 +89,7 @@ export const refusals = {
     "That name mixes letters of two alphabets in one word. Write it in one of them, such as Robin " +
     "or Робин.",
   room: () => "This page has no such room.",
+  link: () => "Here everyone comes in by a link of their own. Ask a leader of the club for yours.",
   "enter-first": () => "Enter the room first.",
   elsewhere: () => "That is not for this page, which shows your board alone. Ask in your club’s room.",
   "link-unknown": () =>

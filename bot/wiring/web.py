@@ -10,12 +10,13 @@ from typing import Any
 
 from bot import assets
 from bot.club.notations import whole
-from bot.config_tables import PlatformTable, text
+from bot.config_tables import PlatformTable, list_of, text
 from bot.exchange import draw_again
 from bot.platforms.links import Links
 from bot.platforms.message import RoomError
 from bot.platforms.web.address import PublicAddress, parse_address
 from bot.platforms.web.door import PLATFORM, PageClubs, Place
+from bot.platforms.web.front import LOOPBACK, Front, Listening, Network, parse_network
 from bot.platforms.web.guard import user_id_of
 from bot.platforms.web.names import People
 from bot.platforms.web.refusals import AddressTakenError
@@ -28,11 +29,13 @@ from bot.wording import web as words
 @dataclass(frozen=True, slots=True)
 class WebAccess:
     """The `[web]` table: where the page listens; port 0 takes any that is free. `address` is what
-    the host's proxy in front of it is called, None where nobody comes from elsewhere."""
+    the host's proxy in front of it is called, None where nobody comes from elsewhere; `proxies` are
+    believed when they say where a request came from."""
 
     host: str = "127.0.0.1"
     port: int = 8317
     address: PublicAddress | None = None
+    proxies: tuple[Network, ...] = LOOPBACK
     platform = PLATFORM
     secret = ""
 
@@ -57,19 +60,20 @@ class WebAccess:
             return People(club.settings.leaders, await store.load_member_names(club.id))
 
         places = {club.room: Place(club.settings.name, club.settings.leaders) for club in clubs}
+        front = None if self.address is None else Front(self.address, self.proxies)
         room = WebRoom(
             PageClubs(places, name_of, people_of, needs.boards, self._links(needs)),
-            host=self.host,
-            port=self.port,
+            at=Listening(self.host, self.port, front),
             shipped=assets.path(),
             log=SqliteRoomLog(store.database, draw=draw_again),
             now=needs.now,
             token=secrets.token_hex,
             words=words.WEB,
         )
+        place = str(self.address or "")
 
         def announce() -> Sequence[str]:
-            return [words.page_ready(club.settings.name, room.url) for club in clubs]
+            return [words.page_ready(club.settings.name, place or room.url) for club in clubs]
 
         return OpenRoom(room, announce)
 
@@ -90,6 +94,10 @@ def _address(value: Any) -> PublicAddress:
     return parse_address(text(value))
 
 
+def _network(value: Any) -> Network:
+    return parse_network(text(value))
+
+
 def _explain(error: RoomError) -> Told | None:
     if isinstance(error, AddressTakenError):
         return Told(words.address_taken(error.host, error.port), is_input=False)
@@ -105,6 +113,7 @@ WEB = Platform(
             "host": (_loopback, 'host = "127.0.0.1"'),
             "port": (whole(0, 65535).check, "port = 8317"),
             "address": (_address, 'address = "https://club.example.org"'),
+            "proxies": (list_of(_network), 'proxies = ["127.0.0.1", "::1"]'),
         },
         make=lambda values, folder: WebAccess(**values),
         founds_clubs=False,

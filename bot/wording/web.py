@@ -5,7 +5,7 @@ own, and what people of an office are called.
 from __future__ import annotations
 
 from bot.platforms.web.names import NameWords
-from bot.platforms.web.words import GuideWords, WebWords
+from bot.platforms.web.words import GateWords, GuideWords, WebWords
 from bot.wording.prose import FORMER, SOMEONE
 
 TITLE = "the web room"
@@ -24,9 +24,16 @@ NAMES = NameWords(BOT, (FORMER, SOMEONE), frozenset(OFFICES), frozenset(FILLERS)
 
 WEB = WebWords(
     names=NAMES,
-    elsewhere="The club does not meet at this address. Open the one that Ninebark printed when it "
-    "started.\n",
-    foreign="Another site cannot speak here for you. Open Ninebark's own page.\n",
+    gate=GateWords(
+        elsewhere="The club does not meet at this address. Open the one that you were given, or "
+        "that Ninebark printed when it started.\n",
+        openly="This page is only shown by https. Open its address with https:// in front.\n",
+        foreign="Another site cannot speak here for you. Open Ninebark's own page.\n",
+        busy="That was a lot at once. Wait a few seconds, and load the page again.\n",
+        too_long="That is more than this page takes. Nothing was changed.\n",
+        too_slow="That took too long to arrive. Nothing was changed; try again.\n",
+        failed="Something failed here. Try again in a moment.\n",
+    ),
     full="Too many tabs are open just now. Close one and try again.\n",
     guides=GuideWords(back="Back to the room", shelf="Guides"),
 )

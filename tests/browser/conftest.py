@@ -23,6 +23,7 @@ from playwright.async_api import (
 from pytest_asyncio import is_async_test
 
 from bot.platforms.web.door import PageClubs, Place
+from bot.platforms.web.front import Listening
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
@@ -77,8 +78,7 @@ def club() -> StubClub:
 def stub_room(port: int = 0, log: FakeRoomLog | None = None, epoch: str = "first") -> WebRoom:
     return WebRoom(
         PageClubs({ROOM: Place("Hazel Lane Sudoku Club", leaders=("Odile",))}),
-        host="127.0.0.1",
-        port=port,
+        at=Listening("127.0.0.1", port),
         shipped=WEB_PAGE.parent,
         log=FakeRoomLog() if log is None else log,
         now=lambda: STAMP,

@@ -17,6 +17,7 @@ import aiohttp
 from bot.platforms.fake import FakeRoom, Shown
 from bot.platforms.message import Answerer, Incoming, Room
 from bot.platforms.web.door import PageClubs, Place
+from bot.platforms.web.front import Listening
 from bot.platforms.web.log import FakeRoomLog, RoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
@@ -109,8 +110,7 @@ class WebStage:
     def __init__(self, log: RoomLog | None = None) -> None:
         self._web = WebRoom(
             PageClubs({ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")}),
-            host="127.0.0.1",
-            port=0,
+            at=Listening("127.0.0.1", 0),
             shipped=WEB_PAGE.parent,
             log=FakeRoomLog() if log is None else log,
             now=lambda: STAMP,

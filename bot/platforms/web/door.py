@@ -1,9 +1,9 @@
-"""Who may do what in the web room: the one place that lets requests, people and acts in.
+"""Who may do what in the web room: the one place that lets people and acts in.
 
-A request counts only from this room's own page, by its Host and Origin. A person is the name that
-they entered under, in the room that they entered: a frame names neither, and one that tries is not
-read. Nobody proves who they are; whoever sits at this machine may be anyone. Only this module makes
-an `Incoming` here.
+Only what has passed the `gate` comes here. A person is the name that they entered under, in the
+room that they entered: a frame names neither, and one that tries is not read. Nobody proves who
+they are; whoever sits at this machine may be anyone, so nobody enters by a name where the page has
+an address outside. Only this module makes an `Incoming` here.
 """
 
 from __future__ import annotations
@@ -12,26 +12,19 @@ from collections.abc import Awaitable, Callable, Iterable, Mapping
 from dataclasses import dataclass
 from datetime import datetime
 
-from aiohttp import web
-from aiohttp.typedefs import Middleware
-
 from bot.platforms.boards import Boards
 from bot.platforms.links import Holder, Links
 from bot.platforms.message import Incoming
 from bot.platforms.web.frames import Act, Enter, Touch
-from bot.platforms.web.guard import clean_name, clean_text, is_own_origin, opaque_id, user_id_of
+from bot.platforms.web.guard import clean_name, clean_text, opaque_id, user_id_of
 from bot.platforms.web.names import NameWords, People, find_problem
 from bot.platforms.web.refusals import WebProblem
-from bot.platforms.web.words import WebWords
 
 PLATFORM = "web"
-SOCKET = "/socket"
 
 Who = tuple[str, str, str, str]
 """A platform, a room, a user, and the day that alone is shown, empty for whichever is open."""
 
-Serve = Callable[[web.Request], Awaitable[web.StreamResponse]]
-Authorities = Callable[[], frozenset[str]]
 PeopleOf = Callable[[str], Awaitable[People]]
 """Returns who is known to the club of a room."""
 
@@ -94,33 +87,12 @@ class PageClubs:
     links: Links | None = None
 
 
-def gate(authorities: Authorities, words: WebWords) -> Middleware:
-    """Return the middleware that every request passes, the socket's too.
-
-    A browser names an Origin with every socket and whatever it sends; who names none is no page.
-    """
-
-    @web.middleware
-    async def check(request: web.Request, handler: Serve) -> web.StreamResponse:
-        host = request.headers.get("Host", "").lower()
-        origin = request.headers.get("Origin")
-        if host not in authorities():
-            return web.Response(status=421, text=words.elsewhere)
-        # A browser names none where it only looks.
-        only_looks = request.method in ("GET", "HEAD") and "Upgrade" not in request.headers
-        is_bare = origin is None and only_looks
-        if not is_bare and not is_own_origin(origin, authorities()):
-            return web.Response(status=403, text=words.foreign)
-        return await handler(request)
-
-    return check
-
-
 class Door:
     """Lets people in, and acts from whoever was let in. `words` are names that read as the club's
-    own."""
+    own; `is_public`: people come from elsewhere, too."""
 
-    def __init__(self, clubs: PageClubs, words: NameWords) -> None:
+    def __init__(self, clubs: PageClubs, words: NameWords, *, is_public: bool) -> None:
+        self._is_public = is_public
         self._rooms = clubs.places
         self._people_of = clubs.people_of
         self._words = words
@@ -133,6 +105,8 @@ class Door:
         """Return who enters. `title`: what the club is called by now; `present`: who is in any
         room. Raises NotLetInError.
         """
+        if self._is_public:
+            raise NotLetInError(WebProblem.LINK)
         place, name = self._rooms.get(enter.room), clean_name(enter.name)
         if place is None:
             raise NotLetInError(WebProblem.ROOM)

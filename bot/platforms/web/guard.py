@@ -1,16 +1,13 @@
-"""Who may reach the web room, and how often: addresses, Host and Origin, names, headers, rates.
+"""What is fit for the web room: where it listens, the names and texts that come in, their sizes.
 
-The room has no login, so it must never be reachable from outside this machine: only loopback
-addresses are served, and a page of another site (or another name made to point here) is refused.
-Everything here is pure but for the bucket's count.
+It must never be reachable from outside this machine but by the host's own proxy: only loopback
+addresses are listened on. Everything here is pure.
 """
 
 from __future__ import annotations
 
 import ipaddress
 import unicodedata
-from collections.abc import Callable
-from datetime import datetime
 from hashlib import blake2b
 
 from bot.platforms.look_alikes import INVISIBLE
@@ -30,13 +27,6 @@ LINE_LIMIT = 16 * 1024
 
 FRAME_LIMIT = 1024 * 1024
 """Bytes at which a socket is closed rather than answered: no page of ours sends that much."""
-
-BURST = 12
-PER_SECOND = 2.0
-
-TAP_BURST = 40
-TAPS_PER_SECOND = 8.0
-"""Taps on a board are many and small: faster than anybody taps for long."""
 
 HEADERS = {
     "X-Content-Type-Options": "nosniff",
@@ -70,33 +60,6 @@ def parse_loopback(host: str) -> str:
     if not address.is_loopback:
         raise NotLoopbackError(host)
     return str(address)
-
-
-def own_authorities(address: str, port: int) -> frozenset[str]:
-    """Return the values of a Host header that mean us: address and port, and localhost."""
-    literal = f"[{address}]" if ":" in address else address
-    hosts = {literal, "localhost"}
-    names = {f"{host}:{port}" for host in hosts}
-    return frozenset(names | hosts if port == 80 else names)
-
-
-def is_own_origin(origin: str | None, authorities: frozenset[str]) -> bool:
-    """Tell whether an Origin header is our own page's. None, as no browser sends it, is not."""
-    if origin is None or not origin.startswith("http://"):
-        return False
-    return origin.removeprefix("http://").lower() in authorities
-
-
-def content_policy(authority: str) -> str:
-    """Return the Content-Security-Policy: our own files only, nothing inline, no framing.
-
-    The socket is named beside 'self' because some browsers do not count ws: as the same origin.
-    """
-    return (
-        "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self'; font-src 'self'; "
-        f"connect-src 'self' ws://{authority}; base-uri 'none'; form-action 'none'; "
-        "frame-ancestors 'none'"
-    )
 
 
 def clean_name(name: str) -> str:
@@ -141,31 +104,3 @@ def clean_text(text: str) -> str:
         for character in text.replace("\r\n", "\n").replace("\r", "\n")
         if character in "\n\t" or unicodedata.category(character) not in ("Cc", "Cs")
     )
-
-
-class Bucket:
-    """A token bucket: `burst` acts at once, then `per_second`."""
-
-    def __init__(
-        self,
-        now: Callable[[], datetime],
-        burst: int = BURST,
-        per_second: float = PER_SECOND,
-    ) -> None:
-        self._now = now
-        self._burst = float(burst)
-        self._per_second = per_second
-        self._tokens = self._burst
-        self._filled_at = now()
-
-    def take(self) -> bool:
-        """Use one token; False where there is none."""
-        now = self._now()
-        # A clock set back must not drain the bucket.
-        gained = max(0.0, (now - self._filled_at).total_seconds()) * self._per_second
-        self._tokens = min(self._burst, self._tokens + gained)
-        self._filled_at = now
-        if self._tokens < 1:
-            return False
-        self._tokens -= 1
-        return True

@@ -1,7 +1,7 @@
 """The web room's pages over HTTP: the shipped files, the guides and the pictures.
 
-Every request has passed the gate of `door`. Every answer carries the headers that keep other
-pages out and our own page to its own files.
+Every request has passed the `gate`, which gives every answer the headers that keep other pages out
+and our own page to its own files.
 """
 
 from __future__ import annotations
@@ -11,7 +11,6 @@ from pathlib import Path
 
 from aiohttp import web
 
-from bot.platforms.web.guard import HEADERS, content_policy
 from bot.platforms.web.guides import read_guides
 from bot.platforms.web.log import RoomLog
 from bot.platforms.web.words import GuideWords
@@ -27,13 +26,6 @@ PAGE_TYPES = {
 
 BOARD_BEGIN, SECTION_END = b'<section id="board"', b"</section>"
 BOARD_PLACE = b"<!-- the board -->"
-
-
-async def add_headers(request: web.Request, response: web.StreamResponse) -> None:
-    """Add our headers to every answer, refusals too."""
-    response.headers.update(HEADERS)
-    response.headers["Content-Security-Policy"] = content_policy(request.host)
-    response.headers.setdefault("Cache-Control", "no-cache")
 
 
 def load_page(folder: Path) -> dict[str, tuple[bytes, str]]:

@@ -20,6 +20,8 @@ class WebProblem(StrEnum):
     ENTER_FIRST = "enter-first"
     ELSEWHERE = "elsewhere"
     """A page of one board alone was asked for something else."""
+    LINK = "link"
+    """Here people come by a link of their own."""
     FAILED = "failed"
     """Something of ours."""
     NAME = "name"

@@ -1,4 +1,4 @@
-"""The club's room as a page on this machine: no account, no login, loopback only.
+"""The club's room as a page, which listens on this machine only: no account, no login.
 
 People choose a name when they enter; the same name is the same member in any tab. What is said
 and answered is kept in the room's log, so a tab that comes back, or a room that restarts, shows it
@@ -20,16 +20,9 @@ from aiohttp import web
 from bot.platforms.boards import NotOfThisBoardError
 from bot.platforms.links import Holder, LinkRefusedError, Links
 from bot.platforms.message import Answerer, Message, RoomError, RoomGoneError
+from bot.platforms.web.address import Site, loopback_site
 from bot.platforms.web.board_desk import BoardDesk
-from bot.platforms.web.door import (
-    PLATFORM,
-    SOCKET,
-    Door,
-    NotLetInError,
-    PageClubs,
-    Visitor,
-    gate,
-)
+from bot.platforms.web.door import PLATFORM, Door, NotLetInError, PageClubs, Visitor
 from bot.platforms.web.frames import (
     Act,
     Done,
@@ -42,23 +35,32 @@ from bot.platforms.web.frames import (
     Touch,
     parse_body,
 )
-from bot.platforms.web.guard import FRAME_LIMIT, opaque_id, own_authorities, parse_loopback
+from bot.platforms.web.front import Listening
+from bot.platforms.web.gate import (
+    BODY_LIMIT,
+    HEAD_SECONDS,
+    LINGER_SECONDS,
+    SERVER_LOG,
+    SOCKET,
+    Gate,
+)
+from bot.platforms.web.guard import FRAME_LIMIT, opaque_id, parse_loopback
 from bot.platforms.web.linked import LinkPages
 from bot.platforms.web.log import LogEntry, RoomLog
-from bot.platforms.web.pages import Pages, add_headers
+from bot.platforms.web.pace import TABS_LIMIT
+from bot.platforms.web.pages import Pages
 from bot.platforms.web.refusals import AddressTakenError, WebProblem
 from bot.platforms.web.socket import Tab
 from bot.platforms.web.timeline import Timeline
 from bot.platforms.web.words import WebWords
 
 HEARTBEAT_SECONDS = 20.0
-TABS_LIMIT = 400
 
 _log = logging.getLogger(__name__)
 
 
 class WebRoom:
-    """The Room of `bot.platforms.message`, served by aiohttp. Port 0 takes any free port."""
+    """The Room of `bot.platforms.message`, served by aiohttp."""
 
     platform = PLATFORM
     offers_themes = True
@@ -67,18 +69,19 @@ class WebRoom:
         self,
         clubs: PageClubs,
         *,
-        host: str,
-        port: int,
+        at: Listening,
         shipped: Path,
         log: RoomLog,
         now: Callable[[], datetime],
         token: Callable[[], str],
         words: WebWords,
     ) -> None:
-        self._address = parse_loopback(host)
-        self._port = port
+        self._address = parse_loopback(at.host)
+        self._port = at.port
         self._clubs = clubs
-        self._door = Door(clubs, words.names)
+        self._front = at.front
+        self._door = Door(clubs, words.names, is_public=at.front is not None)
+        self._gate = Gate(self._site, at.front, now, words.gate)
         self._words = words
         self._now = now
         self._timeline = Timeline(log, token())
@@ -93,7 +96,7 @@ class WebRoom:
 
     @property
     def url(self) -> str:
-        """The page's address; with port 0 it is known once the room has started."""
+        """Where the page listens; with port 0 it is known once the room has started."""
         literal = f"[{self._address}]" if ":" in self._address else self._address
         return f"http://{literal}:{self._port}/"
 
@@ -104,12 +107,19 @@ class WebRoom:
         """
         self._answer = answer
         self._is_stopping = False
-        app = web.Application(middlewares=[gate(self._authorities, self._words)])
-        app.on_response_prepare.append(add_headers)
+        app = web.Application(middlewares=self._gate.guards(), client_max_size=BODY_LIMIT)
+        app.on_response_prepare.append(self._gate.add_headers)
         app.add_routes([*self._pages.routes(), web.get(SOCKET, self._serve_tab)])
         if self._links is not None:
             app.add_routes(self._links.routes())
-        runner = web.AppRunner(app, access_log=None, shutdown_timeout=2.0)
+        runner = web.AppRunner(
+            app,
+            access_log=None,
+            logger=SERVER_LOG,
+            shutdown_timeout=2.0,
+            keepalive_timeout=HEAD_SECONDS,
+            lingering_time=LINGER_SECONDS,
+        )
         await runner.setup()
         try:
             await web.TCPSite(runner, self._address, self._port).start()
@@ -343,8 +353,10 @@ class WebRoom:
 
     # --- small things ---
 
-    def _authorities(self) -> frozenset[str]:
-        return own_authorities(self._address, self._port)
+    def _site(self) -> Site:
+        if self._front is not None:
+            return self._front.address.site
+        return loopback_site(self._address, self._port)
 
     def _stamp(self) -> str:
         return self._now().isoformat()

@@ -25,7 +25,8 @@ from bot.platforms.web.frames import (
     encode,
     parse_frame,
 )
-from bot.platforms.web.guard import LINE_LIMIT, TAP_BURST, TAPS_PER_SECOND, Bucket
+from bot.platforms.web.guard import LINE_LIMIT
+from bot.platforms.web.pace import TAP_BURST, TAPS_PER_SECOND, Bucket
 from bot.platforms.web.refusals import WebProblem
 
 WAITING_ACTS = 16

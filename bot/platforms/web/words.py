@@ -20,12 +20,25 @@ class GuideWords:
 
 
 @dataclass(frozen=True, slots=True)
+class GateWords:
+    """`elsewhere`: the page was asked for under another address. `openly`: without encryption.
+    `foreign`: another site asks. `busy`: too often. `too_long`, `too_slow`: what was sent.
+    `failed`: something of ours."""
+
+    elsewhere: str
+    openly: str
+    foreign: str
+    busy: str
+    too_long: str
+    too_slow: str
+    failed: str
+
+
+@dataclass(frozen=True, slots=True)
 class WebWords:
-    """`names` are those that nobody else may bear. `elsewhere`: the page was asked for under
-    another address. `foreign`: another site asks. `full`: there are too many tabs."""
+    """`names` are those that nobody else may bear. `full`: there are too many tabs."""
 
     names: NameWords
-    elsewhere: str
-    foreign: str
+    gate: GateWords
     full: str
     guides: GuideWords

@@ -13,6 +13,7 @@ import pytest
 
 from bot.platforms.message import Incoming, Message
 from bot.platforms.web.door import PageClubs, Place
+from bot.platforms.web.front import Front, Listening
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
@@ -96,11 +97,12 @@ def log() -> FakeRoomLog:
     return FakeRoomLog()
 
 
-def make_room(clock: HandClock, log: FakeRoomLog, *, epoch: str = "first") -> WebRoom:
+def make_room(
+    clock: HandClock, log: FakeRoomLog, *, epoch: str = "first", front: Front | None = None
+) -> WebRoom:
     return WebRoom(
         PageClubs({ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))}),
-        host="127.0.0.1",
-        port=0,
+        at=Listening("127.0.0.1", 0, front),
         shipped=WEB_PAGE.parent,
         log=log,
         now=clock.now,

@@ -10,6 +10,7 @@ import pytest
 
 from bot.platforms.look_alikes import is_mixed, look_alike, look_of, tell_apart
 from bot.platforms.web.door import PageClubs, Place
+from bot.platforms.web.front import Listening
 from bot.platforms.web.guard import clean_name
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.names import People, find_problem
@@ -161,8 +162,7 @@ async def test_the_room_refuses_by_what_its_club_knows_and_by_who_is_there(
             {"hazel": Place("Hazel Lane", ("Rowan",)), "birch": Place("Birch Row")},
             people_of=people_of,
         ),
-        host="127.0.0.1",
-        port=0,
+        at=Listening("127.0.0.1", 0),
         shipped=WEB_PAGE.parent,
         log=log,
         now=clock.now,

@@ -11,8 +11,10 @@ import pytest
 from bot.platforms.boards import Changed, LiveBoard
 from bot.platforms.message import Incoming, Message
 from bot.platforms.web.door import PageClubs, Place
-from bot.platforms.web.guard import LINE_LIMIT, TAP_BURST
+from bot.platforms.web.front import Listening
+from bot.platforms.web.guard import LINE_LIMIT
 from bot.platforms.web.log import FakeRoomLog
+from bot.platforms.web.pace import TAP_BURST
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
 from tests.bot.platforms.conftest import ROOM, WEB_PAGE, Client, EchoClub, HandClock
@@ -54,8 +56,7 @@ def boards(clock: HandClock) -> FakeBoards:
 async def client(clock: HandClock, boards: FakeBoards) -> AsyncIterator[Client]:
     room = WebRoom(
         PageClubs({ROOM: Place("Hazel Lane")}, boards=boards),
-        host="127.0.0.1",
-        port=0,
+        at=Listening("127.0.0.1", 0),
         shipped=WEB_PAGE.parent,
         log=FakeRoomLog(),
         now=clock.now,

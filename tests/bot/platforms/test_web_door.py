@@ -33,9 +33,9 @@ async def test_every_path_passes_the_same_gate(client: Client, room: WebRoom, pa
             got = answer.status
             said = await answer.text() if got in (421, 403) else ""
         if host != own:
-            assert (got, said) == (421, WEB.elsewhere), (host, origin)
+            assert (got, said) == (421, WEB.gate.elsewhere), (host, origin)
         elif origin in FOREIGN or (origin is None and path == "/socket"):
-            assert (got, said) == (403, WEB.foreign), (host, origin)
+            assert (got, said) == (403, WEB.gate.foreign), (host, origin)
         else:
             assert got in (200, 404, 101), (host, origin)
 

@@ -1,4 +1,4 @@
-"""Addresses, names, origins and rates: the pure part of who may reach the web room."""
+"""Where the page may listen, and which names and texts are fit for it."""
 
 from __future__ import annotations
 
@@ -7,18 +7,13 @@ import unicodedata
 import pytest
 
 from bot.platforms.web.guard import (
-    BURST,
     NAME_LIMIT,
-    Bucket,
     NotLoopbackError,
     clean_name,
     clean_text,
-    is_own_origin,
-    own_authorities,
     parse_loopback,
     user_id_of,
 )
-from tests.bot.platforms.conftest import HandClock
 
 
 @pytest.mark.parametrize(
@@ -39,29 +34,6 @@ def test_any_other_address_is_refused(host: str) -> None:
     with pytest.raises(NotLoopbackError) as refused:
         parse_loopback(host)
     assert refused.value.host == host
-
-
-OWN = own_authorities("127.0.0.1", 8080)
-
-
-def test_the_room_answers_to_its_address_and_to_localhost() -> None:
-    assert frozenset({"127.0.0.1:8080", "localhost:8080"}) == OWN
-    assert own_authorities("::1", 8080) == {"[::1]:8080", "localhost:8080"}
-    assert "localhost" in own_authorities("127.0.0.1", 80)
-
-
-@pytest.mark.parametrize("origin", ["http://127.0.0.1:8080", "http://localhost:8080"])
-def test_our_own_origin_is_known(origin: str) -> None:
-    assert is_own_origin(origin, OWN)
-
-
-@pytest.mark.parametrize(
-    "origin",
-    [None, "", "null", "http://127.0.0.1:8081", "https://127.0.0.1:8080", "http://example.org",
-     "http://127.0.0.1:8080.example.org", "file://", "http://127.0.0.1"],
-)  # fmt: skip
-def test_another_origin_is_not_ours(origin: str | None) -> None:
-    assert not is_own_origin(origin, OWN)
 
 
 @pytest.mark.parametrize(
@@ -108,25 +80,3 @@ def test_cleaning_a_name_twice_changes_nothing_more() -> None:
 
 def test_text_keeps_its_lines_and_loses_control_characters() -> None:
     assert clean_text("53..7\r\n6..19\x00\x1b[31m\ta") == "53..7\n6..19[31m\ta"
-
-
-def test_a_burst_is_let_through_and_then_one_every_half_second() -> None:
-    clock = HandClock()
-    bucket = Bucket(clock.now)
-    assert [bucket.take() for _ in range(BURST + 1)] == [True] * BURST + [False]
-    clock.wind(0.5)
-    assert [bucket.take(), bucket.take()] == [True, False]
-    clock.wind(3600)
-    assert [bucket.take() for _ in range(BURST + 1)] == [True] * BURST + [False]
-
-
-def test_a_clock_set_back_does_not_lock_a_tab_out() -> None:
-    clock = HandClock()
-    bucket = Bucket(clock.now)
-    bucket.take()
-    clock.wind(-3600)
-    assert bucket.take()
-    for _ in range(BURST):
-        bucket.take()
-    clock.wind(0.5)
-    assert bucket.take()

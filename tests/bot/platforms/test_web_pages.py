@@ -8,6 +8,7 @@ import pytest
 
 from bot.platforms.message import Message, Picture
 from bot.platforms.web.door import PageClubs
+from bot.platforms.web.front import Listening
 from bot.platforms.web.guard import NotLoopbackError
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
@@ -20,8 +21,7 @@ def test_a_room_on_another_address_cannot_even_be_made(host: str) -> None:
     with pytest.raises(NotLoopbackError):
         WebRoom(
             PageClubs({}),
-            host=host,
-            port=0,
+            at=Listening(host, 0),
             shipped=WEB_PAGE.parent,
             log=FakeRoomLog(),
             now=HandClock().now,

@@ -12,8 +12,9 @@ from bot.platforms.message import Incoming, Message
 from bot.platforms.web import room as web_room
 from bot.platforms.web import socket as web_socket
 from bot.platforms.web import timeline as web_timeline
-from bot.platforms.web.guard import BURST, FRAME_LIMIT, LINE_LIMIT
+from bot.platforms.web.guard import FRAME_LIMIT, LINE_LIMIT
 from bot.platforms.web.log import FakeRoomLog
+from bot.platforms.web.pace import BURST
 from bot.platforms.web.room import WebRoom
 from tests.bot.platforms.conftest import ROOM, Client, EchoClub, HandClock, Tab, make_room
 from tests.patience import PATIENCE
