@@ -70,7 +70,10 @@ class RuleOut(OfADay):
 
 @dataclass(frozen=True, slots=True)
 class Undo(OfADay):
-    """Take back the board's last change."""
+    """Take back the board's last change. A button names the board that it is pressed for (see
+    `boards.name_of_board`); empty as typed."""
+
+    board: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +90,8 @@ class CheckBoard(OfADay):
 class AskHint(OfADay):
     """`way`: `offer` asks which board; `board` takes the board; `more` climbs a rung; `paper` opens
     the form; `known` says that the step is known already. A button that climbs names what it climbs
-    by `number`, and the `rung` that it asks for; as typed, both are 0. `sure` answers the question
+    by `number`, and the `rung` that it asks for; as typed, both are 0. So does one for what is
+    `known`, and for the hint after another (`board`). `sure` answers the question
     whether the board, still as published, is meant. `house`, `digit` and `cell` narrow it, and
     `anywhere` says that a hint that starts elsewhere will do, or one about something else."""
 
@@ -239,9 +243,11 @@ class PreviewDays(Act):
 
 @dataclass(frozen=True, slots=True)
 class SwapPuzzle(Act):
-    """Another puzzle that fits for a date to come; None for the next."""
+    """Another puzzle that fits for a date to come; None for the next. A button names the one that
+    is to go by its `mark`."""
 
     day: date | None = None
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -263,10 +269,11 @@ class PostNow(Act):
 @dataclass(frozen=True, slots=True)
 class WithdrawDay(Act):
     """Take back a day that went up before its time; None for the only one. `sure` answers the
-    question whether to, where members took part on it."""
+    question whether to, where members took part on it. A button names its puzzle by the `mark`."""
 
     day: date | None = None
     sure: bool = False
+    mark: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,12 +6,18 @@ entry whose history holds the board before it.
 
 from __future__ import annotations
 
+from hashlib import sha256
+
+import msgspec
 from msgspec.structs import replace
 
 from bot.club.problems import Problem
 from bot.club.refusal import refuse
 from bot.club.state import Board, MemberSolve
 from engine import EMPTY_MARKS, Layout, layout_with
+
+BOARD_NAME_LENGTH = 10
+"""Characters of a board's name."""
 
 HISTORY_LIMIT = 50
 """Boards kept to undo to; an older one is forgotten."""
@@ -104,6 +110,14 @@ def write_small(entry: MemberSolve, name: str, digits: tuple[int, ...]) -> Membe
 
 def _order(layout: Layout, mark: Mark) -> tuple[int, int]:
     return layout.parse_cell(mark[0]), mark[1]
+
+
+def name_of_board(entry: MemberSolve) -> str:
+    """Return a short name for a board as it came about, so that a button can say which one it
+    means; empty where nothing can be undone."""
+    if not entry.history:
+        return ""
+    return sha256(msgspec.json.encode((entry.history, entry.board))).hexdigest()[:BOARD_NAME_LENGTH]
 
 
 def undo(entry: MemberSolve) -> MemberSolve | None:

@@ -33,6 +33,7 @@ from bot.club.acts import (
 )
 from bot.club.answers import with_start
 from bot.club.charging import as_of, with_stamps
+from bot.club.clock import local_date
 from bot.club.course import A, Course, Decision
 from bot.club.due import next_post_of
 from bot.club.hints import decide_check, decide_hint, hint_from_board
@@ -53,6 +54,7 @@ from bot.club.replies import (
     Reply,
     UndoEmpty,
 )
+from bot.club.replies_playing import WITH_UNDO
 from bot.club.showing import (
     board_picture,
     fresh_entry,
@@ -102,6 +104,8 @@ def decide_on_board(
     changed, reply = outcome(scene, event, day, as_of(entry, event.acted_at), act)
     changed = with_stamps(changed, event.acted_at, after=len(entry.charges))
     changed = replace(changed, finished_at=entry.finished_at)
+    if isinstance(reply, WITH_UNDO):
+        reply = replace(reply, undoes=boards.name_of_board(changed))
     if changed == entry:
         return Decision(reply)
     saved = saving(scene.member, event, changed)
@@ -191,6 +195,7 @@ def no_puzzle(scene: Scene, at: datetime) -> NoPuzzleOpen:
         next_at=next_post_of(club, days, at),
         zone=club.settings.zone,
         paused=club.paused,
+        asked_on=local_date(at, club.settings.zone),
     )
 
 
@@ -242,6 +247,10 @@ def _undo(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: Undo
 ) -> tuple[MemberSolve, Reply]:
     need_clock(day, entry, act)
+    if act.board and act.board != boards.name_of_board(entry):
+        again = boards.redo(entry)
+        is_done = again is not None and act.board == boards.name_of_board(again)
+        return entry, show_board(scene.club, day, entry, "undone" if is_done else "not-undone")
     before = boards.undo(entry)
     if before is None:
         return entry, UndoEmpty()

@@ -45,8 +45,10 @@ from bot.club.under_way import (
     WHICH,
     WHY,
     as_told,
+    hint_after,
     hint_kept,
     hint_numbered,
+    is_noted,
     key_of,
     number_of,
     position_now,
@@ -77,9 +79,12 @@ def decide_hint(
         case "paper":
             return entry, PaperForm(lines=board_lines(entry.board.grid))
         case "known":
-            return _note_known(day, entry, penalties)
+            return _note_known(day, entry, act, penalties)
         case "more":
             return _climb(day, entry, act, penalties)
+    after = hint_after(entry, act.number)
+    if after is not None:
+        return entry, hint_shown(day, entry, after, 0, penalties)
     if not act.sure and _is_doubtful(day, entry, acted_at):
         return entry, _offer(day, entry, penalties, acted_at)
     return hint_from_board(day, entry, penalties, act, ladder=ladder)
@@ -228,14 +233,18 @@ def _show_rung(
 # --- what is known already ---
 
 
-def _note_known(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
-    """Write the conclusions of the step under way on the board: they count like the member's own.
+def _note_known(day: Day, entry: MemberSolve, act: AskHint, penalties: Penalties) -> Outcome:
+    """Write the conclusions of the step under way on the board, or of the one that a button names:
+    they count like the member's own.
 
     The member must have been told what the step is: the technique for a strike, the cell for a
     placement. Whatever rungs tell the conclusions is paid for.
     """
-    kept = None if told_mistake(entry) else hint_kept(day, entry)
+    hint = hint_numbered(entry, act.number)
+    kept = None if told_mistake(entry) else hint_kept(day, replace(entry, hint=hint))
     if kept is None:
+        if hint is not None and act.number and is_noted(entry, hint):
+            return entry, _known_noted(entry, hint, seconds=0)
         return entry, NoHintUnderWay()
     step, before = kept.step, entry.added_seconds
     if kept.rung < (WHICH if step.places else WHAT):
@@ -247,17 +256,24 @@ def _note_known(day: Day, entry: MemberSolve, penalties: Penalties) -> Outcome:
         entry, _ = with_charge(
             entry, charge.key, charge.rung, charge.seconds, technique=charge.technique
         )
-    entry = write_digits(replace(entry, hint=None), day.puzzle.givens, step.places, "hint")
-    layout, grid = layout_of(entry.board.grid), entry.board.grid
+    if kept == entry.hint:
+        entry = replace(entry, hint=None)
+    entry = write_digits(entry, day.puzzle.givens, step.places, "hint")
+    noted = _known_noted(entry, kept, seconds=entry.added_seconds - before)
+    return strike(entry, noted.struck), noted
+
+
+def _known_noted(entry: MemberSolve, hint: HintUnderWay, *, seconds: int) -> KnownNoted:
+    step, layout, grid = hint.step, layout_of(entry.board.grid), entry.board.grid
     is_open = [not digit_in(grid, layout.parse_cell(name)) for name, _ in step.removes]
-    struck = tuple(compress(step.removes, is_open))
-    return strike(entry, struck), KnownNoted(
+    return KnownNoted(
         step=step,
         placed=step.places,
-        rung=kept.rung,
-        struck=struck,
-        seconds=entry.added_seconds - before,
+        rung=hint.rung,
+        struck=tuple(compress(step.removes, is_open)),
+        seconds=seconds,
         total=entry.added_seconds,
+        number=number_of(entry, key_of(hint)),
     )
 
 

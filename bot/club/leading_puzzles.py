@@ -191,6 +191,9 @@ def decide_swap(scene: Scene, event: Event, act: SwapPuzzle, wider: ToCome) -> D
     day = current.day
     if current.source == "queue":
         raise refuse("club swap", Problem.OWN_PUZZLE, day)
+    if act.mark and act.mark != current.puzzle.mark:
+        # Pressed again: what took its place is there already.
+        return Decision(_swapped(club, wider, event, _coming_day(club, current)))
     supply = wider.supply
     # The days before keep what they would get, so that none of them gets it too.
     earlier = look_ahead(supply, [each.day for each in wider.coming[:-1] if each is not None])
@@ -200,14 +203,19 @@ def decide_swap(scene: Scene, event: Event, act: SwapPuzzle, wider: ToCome) -> D
     other = next_instead(supply.with_stock(stock), day, current.puzzle)
     if other is None:
         raise refuse("club swap", Problem.NO_OTHER, day)
-    shown = PuzzlePreviewed(
-        day=replace(_coming_day(club, other), source=_as_picked(other)),
+    taken_in = replace(_coming_day(club, other), source=_as_picked(other))
+    shown = _swapped(club, wider, event, taken_in)
+    return Decision(shown, (*held, PickPuzzle(club.id, other.puzzle, day)))
+
+
+def _swapped(club: Club, wider: ToCome, event: Event, day: ComingDay) -> PuzzlePreviewed:
+    return PuzzlePreviewed(
+        day=day,
         next_at=next_post_of(club, wider.days, event.acted_at),
         zone=club.settings.zone,
         is_next=len(wider.coming) == 1,
         is_swapped=True,
     )
-    return Decision(shown, (*held, PickPuzzle(club.id, other.puzzle, day)))
 
 
 def _as_picked(coming: Coming) -> str:

@@ -8,10 +8,12 @@ from dataclasses import dataclass, field, replace
 from datetime import UTC, date, datetime
 from typing import Any
 
+from msgspec import structs
+
 from bot.club import notices
 from bot.club.acts import Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
 from bot.club.choosing import Coming
-from bot.club.clock import puzzle_date_at
+from bot.club.clock import local_date, puzzle_date_at
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.deciding import no_puzzle
 from bot.club.due import LOOK_AHEAD, days_to_come
@@ -91,7 +93,9 @@ async def load_own_page(loading: Loading, scene: Scene, event: Event, act: ShowM
 def decide_own_page(scene: Scene, event: Event, act: ShowMe, record: OwnRecord) -> Decision:
     """Show the member's own page."""
     name = scene.member.name if scene.member else event.name
-    return Decision(page_of(name, record, _unfinished(scene)))
+    page = page_of(name, record, _unfinished(scene))
+    today = local_date(event.acted_at, scene.club.settings.zone)
+    return Decision(structs.replace(page, asked_on=today))
 
 
 def _unfinished(scene: Scene) -> MemberSolve | None:

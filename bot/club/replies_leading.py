@@ -52,10 +52,12 @@ class PostAsked(Reply, frozen=True, kw_only=True):
 
 
 class WithdrawalAsked(Reply, frozen=True, kw_only=True):
-    """So many members took part on the day that is to be withdrawn; it asks whether to."""
+    """So many members took part on the day that is to be withdrawn; it asks whether to. `mark`
+    names its puzzle."""
 
     date: date
     members: int
+    mark: str = ""
 
 
 class DayWithdrawn(Reply, frozen=True, kw_only=True):

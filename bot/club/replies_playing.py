@@ -33,7 +33,8 @@ class ClockStarted(Reply, frozen=True, kw_only=True):
 
 class BoardShown(Reply, frozen=True, kw_only=True):
     """A board. `change`: what was just done: `shown`, `placed`, `rubbed`, `row`, `ruled-out`,
-    `undone`, `redone`, `pasted`, `small`, `allowed`, `filled`. `marks`: the (cell, digit) pairs
+    `undone`, `not-undone` (it has changed since), `redone`, `pasted`, `small`, `allowed`,
+    `filled`. `marks`: the (cell, digit) pairs
     that changed, digit 0 where something was rubbed out. `clashes`: (digit, house) that the board
     now shows twice, plain to see. `seconds`: what `filled` added, to `total` in all."""
 
@@ -187,3 +188,7 @@ class BoardChecked(Reply, frozen=True, kw_only=True):
     seconds: int
     total: int
     is_untouched: bool = False
+
+
+WITH_UNDO = (BoardShown, HintShown, MistakeShown, KnownNoted, BoardChecked)
+"""What has a button to undo, by itself or beside a grid that was pasted."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import date, datetime
 
 from bot.club.problems import Problem
 from bot.club.reply import Reply
@@ -40,11 +40,12 @@ class LeadersOnly(Reply, frozen=True, kw_only=True):
 
 
 class NoPuzzleOpen(Reply, frozen=True, kw_only=True):
-    """No puzzle is open; `next_at` is None where none is planned."""
+    """No puzzle is open; `next_at` is None where none is planned. `asked_on`: the club's date."""
 
     next_at: datetime | None
     zone: str
     paused: bool
+    asked_on: date | None = None
 
 
 class ClockNotStarted(Reply, frozen=True, kw_only=True):

@@ -133,7 +133,7 @@ class PersonalPage(Reply, frozen=True, kw_only=True):
     average of the five results before the last three, to see progress by; None if too few.
     `unranked`: how many results a leader keeps outside the ranking, `held`: how many wait for one
     to look at them. `marks`: why one of the recent results does not rank: `late`, `flagged`,
-    `unranked`."""
+    `unranked`. `asked_on`: the club's date."""
 
     name: str
     solved: int
@@ -148,6 +148,7 @@ class PersonalPage(Reply, frozen=True, kw_only=True):
     unranked: int = 0
     held: int = 0
     marks: tuple[tuple[date, str], ...] = ()
+    asked_on: date | None = None
 
 
 class PrivacyShown(Reply, frozen=True, kw_only=True):

@@ -68,12 +68,17 @@ class Puzzle(Struct, frozen=True):
     @property
     def mark(self) -> str:
         """A short name for it, for a line that has no room for the givens."""
-        return f"{MARK}{sha256(self.givens.encode()).hexdigest()[:10]}"
+        return mark_of(self.givens)
 
     @property
     def identity(self) -> str:
         """What tells it from other puzzles, however it is disguised."""
         return self.form or self.givens
+
+
+def mark_of(givens: str) -> str:
+    """Return the short name of a puzzle for a line that has no room for its givens."""
+    return f"{MARK}{sha256(givens.encode()).hexdigest()[:10]}"
 
 
 class Day(Struct, frozen=True):

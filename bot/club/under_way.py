@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
+from bot.club.boards import digit_in, layout_of
 from bot.club.charging import rung_charged
 from bot.club.facts import facts_of_step, step_of_facts
 from bot.club.gate import told_mistake
@@ -75,6 +76,30 @@ def hint_numbered(entry: MemberSolve, number: int) -> HintUnderWay | None:
     if not number or (entry.hint and number_of(entry, key_of(entry.hint)) == number):
         return entry.hint
     return _told_under(entry, keys[number - 1]) if number <= len(keys) else None
+
+
+def hint_after(entry: MemberSolve, number: int) -> HintUnderWay | None:
+    """Return the hint that was told after the one with a number, but for the one under way; None
+    for 0, and where none was."""
+    keys = list(dict.fromkeys(each.key for each in entry.charges))
+    later = (key for key in keys[number:] if number and key.startswith("hint:"))
+    first = next(later, None)
+    is_under_way = entry.hint is not None and first == key_of(entry.hint)
+    return None if first is None or is_under_way else _told_under(entry, first)
+
+
+def is_noted(entry: MemberSolve, hint: HintUnderWay) -> bool:
+    """Say whether all that a hint concludes stands on the board, and has been paid for."""
+    step, board, layout = hint.step, entry.board, layout_of(entry.board.grid)
+    if rung_charged(entry, key_of(hint)) < (WHICH if step.places else WHY):
+        return False
+    digits = {
+        name: digit_in(board.grid, layout.parse_cell(name))
+        for name, _ in (*step.places, *step.removes)
+    }
+    return all(digits[name] == digit for name, digit in step.places) and all(
+        digits[name] or (name, digit) in board.ruled_out for name, digit in step.removes
+    )
 
 
 def key_of(hint: HintUnderWay) -> str:

@@ -38,6 +38,8 @@ def day_to_withdraw(club: Club, event: Event, act: WithdrawDay, days: tuple[Day,
     ahead = days_ahead(club, days, event.acted_at)
     if act.day is not None:
         ahead = tuple(day for day in ahead if day.date == act.day)
+    if act.mark:
+        ahead = tuple(day for day in ahead if day.puzzle.mark == act.mark)
     if len(ahead) == 1:
         return ahead[0]
     named = "" if act.day is None else act.day.isoformat()
@@ -50,7 +52,7 @@ def decide_withdrawal(scene: Scene, event: Event, act: WithdrawDay, wider: ToWit
     club, members = scene.club, len(wider.entries)
     day = day_to_withdraw(club, event, act, wider.days)
     if members and not act.sure:
-        return Decision(WithdrawalAsked(date=day.date, members=members))
+        return Decision(WithdrawalAsked(date=day.date, members=members, mark=day.puzzle.mark))
     left = [each for each in wider.days if each.id != day.id]
     reply = DayWithdrawn(
         date=day.date,

@@ -15,6 +15,7 @@ from string import ascii_letters
 from typing import Literal
 
 from bot.club.problems import Missing, Problem
+from bot.club.state import MARK
 from engine import CLASSIC, LADDER, House, errors
 
 _DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
@@ -23,6 +24,7 @@ _CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
 _HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
 _LEVEL = re.compile(r"\blevel(?:\s*=\s*|\s+)([0-9]+)\b", re.IGNORECASE)
 _SURE = re.compile(r"(?<!\S)sure(?!\S)", re.IGNORECASE)
+_PUZZLE_MARK = re.compile(rf"{MARK}[0-9a-f]{{10}}\Z")
 _NAME_MARKS = ascii_letters + "_-"
 
 RUB_OUT = ("0", ".", "_", "-")
@@ -226,6 +228,12 @@ def take_sure(text: str) -> tuple[str, bool]:
     """Take the word `sure` out of a text; return the rest as it stood, and whether it was there."""
     kept = _SURE.sub(" ", text)
     return kept.strip(), kept != text
+
+
+def take_mark(text: str) -> tuple[str, str]:
+    """Take a puzzle's mark off the end of a text; return the rest, and the mark or nothing."""
+    found = _PUZZLE_MARK.search(text)
+    return (text[: found.start()].strip(), found[0]) if found else (text, "")
 
 
 def read_level(text: str) -> int:

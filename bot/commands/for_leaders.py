@@ -31,6 +31,7 @@ from bot.commands.arguments import (
     read_plan_words,
     take_date,
     take_level,
+    take_mark,
     take_sure,
 )
 from bot.commands.for_members import DAY, nothing_but
@@ -81,7 +82,8 @@ def read_preview(rest: str, fields: Fields) -> Act:
 
 
 def read_swap(rest: str, fields: Fields) -> Act:
-    return SwapPuzzle(read_optional_date(rest))
+    date, mark = take_mark(rest)
+    return SwapPuzzle(read_optional_date(date), mark)
 
 
 def read_turning(rest: str, fields: Fields) -> Act:
@@ -91,8 +93,9 @@ def read_turning(rest: str, fields: Fields) -> Act:
 
 
 def read_withdrawal(rest: str, fields: Fields) -> Act:
-    date, sure = take_sure(rest)
-    return WithdrawDay(read_optional_date(date), sure=sure)
+    left, sure = take_sure(rest)
+    date, mark = take_mark(left)
+    return WithdrawDay(read_optional_date(date), sure=sure, mark=mark)
 
 
 def read_pause(rest: str, fields: Fields) -> Act:

@@ -29,6 +29,7 @@ from bot.club.acts import (
     Undo,
     WriteRow,
 )
+from bot.club.boards import BOARD_NAME_LENGTH
 from bot.club.links import AskLink
 from bot.club.periods import parse_period
 from bot.club.problems import Problem
@@ -77,6 +78,16 @@ def read_board(rest: str, fields: Fields) -> Act:
     return ShowBoard(as_text=_is_text(rest))
 
 
+def read_undo(rest: str, fields: Fields) -> Act:
+    if rest and _NAMED_BOARD.fullmatch(rest) is None:
+        raise ArgumentError(Problem.SURPLUS, rest)
+    return Undo(rest)
+
+
+_NAMED_BOARD = re.compile(f"[0-9a-f]{{{BOARD_NAME_LENGTH}}}")
+"""How a button names the board that it takes a change back from."""
+
+
 def read_paste(rest: str, fields: Fields) -> Act:
     return PasteGrid(fields.get("grid", rest))
 
@@ -99,6 +110,8 @@ def read_hint(rest: str, fields: Fields) -> Act:
             return AskHint(way="more")
         case ["more", number, rung] if _NAMED_RUNG.fullmatch(f"{number} {rung}"):
             return AskHint(way="more", number=int(number), rung=int(rung))
+        case [("known" | "next") as way, number] if _NUMBER.fullmatch(number):
+            return AskHint(way="known" if way == "known" else "board", number=int(number))
         case ["paper"]:
             return AskHint(way="paper")
         case ["known"]:
@@ -115,6 +128,7 @@ def read_hint(rest: str, fields: Fields) -> Act:
     return AskHint("board", house, digit, cell, sure=sure, anywhere=anywhere)
 
 
+_NUMBER = re.compile("[0-9]{1,5}")
 _NAMED_RUNG = re.compile("[0-9]{1,5} [1-4]")
 """How a button names the rung that it asks for: the number of what was paid for, and the rung."""
 
@@ -256,7 +270,7 @@ ROWS: tuple[Command, ...] = (
         (Parameter("candidates", Kind.CANDIDATES, "r4c5 1 4", is_required=True),),
     ),
     Command("fill", nothing_but(FillCandidates()), (small_digits.FILL,)),
-    Command("undo", nothing_but(Undo()), (deciding.UNDO,)),
+    Command("undo", read_undo, (deciding.UNDO,)),
     Command("redo", nothing_but(Redo()), (deciding.REDO,)),
     Command(
         "check",

@@ -30,7 +30,7 @@ from bot.wording import (
     turning,
     walkthrough,
 )
-from bot.wording.buttons import Phrases, all_of_day
+from bot.wording.buttons import Phrases, named
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
@@ -99,9 +99,7 @@ MORE: More = {**planning.MORE, **turning.MORE, **walkthrough.MORE}
 
 def phrase(reply: Reply) -> Message:
     """Return the words of a reply's own message, with its buttons and form."""
-    message = PHRASES[type(reply)](reply)
-    if reply.board_of is not None:
-        message = all_of_day(message, reply.board_of)
+    message = named(PHRASES[type(reply)](reply), reply)
     note = said_in_open(reply)
     return replace(message, text=paragraphs(message.text, note)) if note else message
 
@@ -116,7 +114,7 @@ def phrase_all(reply: Reply) -> tuple[Worded, ...]:
         return ()
     echo, more = getattr(reply, "echo", None), MORE.get(type(reply))
     return (
-        *(() if echo is None else (Worded(phrase_echo(), echo, "board"),)),
+        *(() if echo is None else (Worded(named(phrase_echo(), reply), echo, "board"),)),
         Worded(message, getattr(reply, "picture", None)),
         *(() if more is None else more(reply)),
     )

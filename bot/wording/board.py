@@ -52,6 +52,8 @@ def _changed(reply: BoardShown) -> str:
         return f"Ruled out: {told}."
     if reply.change == "undone":
         return "Undone: this is your board as it was before."
+    if reply.change == "not-undone":
+        return "Your board has changed since then, so nothing was undone. It looks like this now."
     if reply.change == "redone":
         return "Redone: this is your board as it was before you undid that."
     if reply.change == "small":

@@ -8,6 +8,7 @@ from datetime import date
 from typing import Any
 
 from bot.club.periods import format_period
+from bot.club.reply import Reply
 from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.prose import join_words
 from bot.wording.times import format_length
@@ -21,15 +22,20 @@ HAND_IN = Button("Hand in", "hand-in")
 BOARD = Button("My board", "board")
 TODAY = Button("Today's puzzle", "today")
 UNDO = Button("Undo", "undo")
-TABLE = Button("This week's table", "leaderboard week")
 AS_BOARD = Button("From my board", "hint board", is_main=True)
 ON_PAPER = Button("I have more on paper", "hint paper")
 HELP = Button("Help", "help")
 
 
-def table_of_week(on_date: date) -> Button:
+def table_of_week(on_date: date, label: str = "The week's table") -> Button:
     """The button for the table of a day's week: pressed after that week it is still that one."""
-    return Button("The week's table", f"leaderboard {format_period('week', on_date)}")
+    return Button(label, f"leaderboard {format_period('week', on_date)}")
+
+
+def table_this_week(on_date: date | None) -> Button:
+    """The same for the week under way, of a date; None where an older Ninebark kept none."""
+    label = "This week's table"
+    return Button(label, "leaderboard week") if on_date is None else table_of_week(on_date, label)
 
 
 _OF_A_DAY = frozenset(
@@ -41,6 +47,15 @@ _OF_A_DAY = frozenset(
 def of_day(button: Button, on_date: date) -> Button:
     """The button for one day's puzzle: pressed late, it does nothing to the next one."""
     return replace(button, command=_on_day(button.command, on_date))
+
+
+def named(message: Message, reply: Reply) -> Message:
+    """The message with all its buttons for the board that the reply is about, on its day."""
+    if reply.undoes:
+        undo = replace(UNDO, command=f"{UNDO.command} {reply.undoes}")
+        buttons = tuple(undo if button == UNDO else button for button in message.buttons)
+        message = replace(message, buttons=buttons)
+    return message if reply.board_of is None else all_of_day(message, reply.board_of)
 
 
 def all_of_day(message: Message, on_date: date) -> Message:
@@ -65,9 +80,15 @@ def more_button(label: str, number: int, rung: int, cost: int | None = None) -> 
     return Button(_with_cost(label, cost), f"hint more {number} {rung}", is_main=True)
 
 
-def known_button(cost: int) -> Button:
-    """The button that puts a step's conclusions on the board, with what it adds."""
-    return Button(_with_cost("I know that already", cost), "hint known")
+def known_button(number: int, cost: int) -> Button:
+    """The button that puts the conclusions of what has a number on the board, with what it adds."""
+    command = f"hint known {number}" if number else "hint known"
+    return Button(_with_cost("I know that already", cost), command)
+
+
+def next_button(label: str, number: int, *, is_main: bool = False) -> Button:
+    """The button for the hint after the one that has a number: pressed again, it shows that one."""
+    return Button(label, f"hint next {number}" if number else "hint board", is_main)
 
 
 def _with_cost(label: str, cost: int | None) -> str:

@@ -24,11 +24,11 @@ from bot.wording.buttons import (
     HAND_IN,
     HINT,
     START,
-    TABLE,
     TODAY,
     Phrases,
     of_day,
     table_of_week,
+    table_this_week,
 )
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import clean_text, count_of, opening_name, paragraphs, sentences
@@ -110,7 +110,7 @@ def _today_shown(reply: TodayShown) -> Message:
     if reply.solved:
         buttons = (
             *_of(day, BOARD),
-            TABLE,
+            table_this_week(day.date),
             Button("Walkthrough", f"walkthrough {day.date.isoformat()}"),
         )
     elif reply.started_at is None:
@@ -167,7 +167,7 @@ def tell_no_puzzle(reply: NoPuzzleOpen) -> Message:
             "No puzzle is open just now. "
             f"The next one comes {format_moment(reply.next_at, reply.zone)}."
         )
-    return Message(text=text, buttons=(TABLE,))
+    return Message(text=text, buttons=(table_this_week(reply.asked_on),))
 
 
 def _member_solved(reply: MemberSolved) -> Message:

@@ -28,6 +28,7 @@ from bot.wording.buttons import (
     Phrases,
     known_button,
     more_button,
+    next_button,
 )
 from bot.wording.charges import charge_sentence, costs_sentence
 from bot.wording.explaining import Commands, CommandWords
@@ -70,9 +71,9 @@ def tell_rung(reply: HintShown) -> Message:
         buttons.append(more_button(label, reply.number, rung, reply.next_cost))
     known_from = _WHICH_RUNG if reply.step.places else _WHAT_RUNG
     if known_from <= reply.rung < _LAST_RUNG:
-        buttons.append(known_button(reply.known_cost))
+        buttons.append(known_button(reply.number, reply.known_cost))
     if reply.rung == _LAST_RUNG:
-        buttons.append(Button("Another hint", "hint board"))
+        buttons.append(next_button("Another hint", reply.number))
     text = rung_text(reply.rung, reply.step, reply.position)
     return Message(text=paragraphs(sentences(title, kept), text), buttons=tuple(buttons))
 
@@ -172,7 +173,7 @@ def _known_noted(reply: KnownNoted) -> Message:
             ),
             charge_sentence(reply.seconds, reply.total) if reply.seconds else "",
         ),
-        buttons=(Button("Next hint", "hint board", is_main=True), UNDO, BOARD),
+        buttons=(next_button("Next hint", reply.number, is_main=True), UNDO, BOARD),
     )
 
 

@@ -127,11 +127,12 @@ def _take_back_buttons(on_date: date | None) -> tuple[Button, ...]:
 
 def _withdrawal_asked(reply: WithdrawalAsked) -> Message:
     have = "has" if reply.members == 1 else "have"
+    command = " ".join(filter(None, ("club withdraw", reply.date.isoformat(), reply.mark, "sure")))
     return Message(
         text=f"{count_of(reply.members, 'member')} {have} started the puzzle for "
         f"{format_full_date(reply.date)}. If you take it back, their boards, times and results on "
         "it will be gone. Shall I?",
-        buttons=(Button("Yes, take it back", f"club withdraw {reply.date.isoformat()} sure"),),
+        buttons=(Button("Yes, take it back", command),),
     )
 
 

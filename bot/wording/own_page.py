@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bot.club.replies import PersonalPage
 from bot.platforms.message import Message
-from bot.wording.buttons import TABLE, TODAY, Phrases
+from bot.wording.buttons import TODAY, Phrases, table_this_week
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import count_of, join_words, opening_name, paragraphs, sentences
 from bot.wording.techniques import technique_name
@@ -80,7 +80,7 @@ def _personal_page(reply: PersonalPage) -> Message:
             if asked
             else "",
         ),
-        buttons=(TABLE,),
+        buttons=(table_this_week(reply.asked_on),),
     )
 
 

@@ -11,6 +11,7 @@ from bot.club.replies import (
     PlanShown,
     PuzzlePreviewed,
 )
+from bot.club.state import mark_of
 from bot.platforms.message import BUTTON_COMMAND_LIMIT, Button, Choice, Menu, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
@@ -261,7 +262,8 @@ def day_buttons(day: ComingDay) -> tuple[Button, ...]:
     solving = Button("How to solve it", f"walkthrough {date}")
     if day.source == "queue":
         return turning, solving
-    return Button("Swap it", f"club swap {date}"), turning, solving
+    swap = Button("Swap it", f"club swap {date} {mark_of(day.picture.givens)}")
+    return swap, turning, solving
 
 
 def _days(reply: DaysPreviewed) -> tuple[Worded, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from datetime import date
 
+from bot.club.clock import Period
 from bot.club.facts import Praise, Table, TableRow
 from bot.club.periods import format_period
 from bot.club.replies import PeriodEnded, TableShown
@@ -100,8 +101,13 @@ def _under_way(reply: TableShown) -> list[Button]:
     table, now = reply.table, reply.current
     is_now = not (table.first and table.last and now) or table.first <= now <= table.last
     shown = table.period if is_now else ""
+    labels: Sequence[tuple[Period, str]]
     labels = (("week", "This week"), ("month", "This month"), ("all", "All time"))
-    return [Button(label, f"leaderboard {period}") for period, label in labels if period != shown]
+    return [
+        Button(label, f"leaderboard {format_period(period, now) if now else period}")
+        for period, label in labels
+        if period != shown
+    ]
 
 
 def praise_sentence(praise: Praise | None) -> str:

@@ -192,6 +192,12 @@ class Bench:
             if "\u20e3" in line and label in line
         ]
         assert mark in KEYCAPS
+        return await self.react(member, event, mark, messages=messages)
+
+    async def react(
+        self, member: Member, event: dict[str, Any], mark: str, *, messages: int = 1
+    ) -> list[dict[str, Any]]:
+        """React with a mark, also one that the event does not show; return the new answers."""
         in_club = event in self.from_bot(member, self.room_id)
         place = self.room_id if in_club else self.private_room(member)
         assert place is not None

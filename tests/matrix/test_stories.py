@@ -141,6 +141,12 @@ async def the_next_day_has_results_table_and_walkthrough(bench: Bench) -> None:
     for step in steps:
         assert "data-mx-spoiler" in step["content"]["formatted_body"]
         assert text_of(step) == MATRIX.hidden, "the plain text holds nothing"
+    # What stood on the closed post can be pressed still: it says that the day is over.
+    (over,) = await bench.react(bench.ben, first, KEYCAPS[0])
+    assert "has closed" in text_of(over)
+    assert "Nothing was started" in text_of(over)
+    (today,) = await bench.ask(bench.ben, "today")
+    assert "not running yet" in text_of(today)
     # Of all time: on a Sunday the next day begins another week.
     (table,) = await bench.ask(ada, "leaderboard all")
     # Ben never started and is timed from the post; Ada has added seconds for hints and a wrong try.

@@ -23,7 +23,7 @@ from bot.platforms.matrix.door import LEADER_POWER, PLATFORM, Door
 from bot.platforms.matrix.errors import UnencryptedError
 from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
-from bot.platforms.matrix.journal import InboxEvent, Journal
+from bot.platforms.matrix.journal import Draft, InboxEvent, Journal
 from bot.platforms.matrix.layout import (
     lay_out_answer,
     lay_out_edit,
@@ -199,24 +199,26 @@ class MatrixRoom:
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
         """Ask the homeserver for its stamp of a post of ours. Raises RoomError."""
-        line = await self._line_of_post(room_id, reference)
+        line, _ = await self._post_of_ours(room_id, reference)
         return await line.server.stamp_of(room_id, reference)
 
     async def edit(self, room_id: str, reference: str, message: Message) -> None:
         """Replace a post of ours, once per content. Raises RoomError."""
-        line = await self._line_of_post(room_id, reference)
+        line, post = await self._post_of_ours(room_id, reference)
         piece = lay_out_edit(message, self._words, self._settings.prefix, reference)
         content = repr((piece.content, message.picture)).encode()
         key = f"edit:{reference}:{sha256(content).hexdigest()[:20]}"
         await line.outbox.deliver(room_id, key, room_id, (piece,))
-        # Its reactions stay: pressed from now on, they mean what the post says now.
-        await self._journal.change_commands(reference, piece.commands)
+        # Its reactions stay: pressed from now on, they mean what the post says now. What it offers
+        # no more means what it did, so that whoever presses it is told that it is over.
+        left = post.commands[len(piece.commands) :]
+        await self._journal.change_commands(reference, (*piece.commands, *left))
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
         """Write a thread under a post of ours, once per key. Raises RoomError."""
-        line = await self._line_of_post(room_id, reference)
+        line, _ = await self._post_of_ours(room_id, reference)
         pieces = lay_out_thread(title, messages, self._words, under=reference)
         return await line.outbox.deliver(room_id, f"thread:{key}", room_id, pieces)
 
@@ -336,10 +338,10 @@ class MatrixRoom:
             raise RoomGoneError(f"the bot is not in {room_id!r}")
         return self._signed_in
 
-    async def _line_of_post(self, room_id: str, reference: str) -> Line:
-        """Return the line, for a post of ours that is there."""
+    async def _post_of_ours(self, room_id: str, reference: str) -> tuple[Line, Draft]:
+        """Return the line, and a post of ours that is there."""
         line = self._require(room_id).line
         draft = await line.journal.find_sent(reference)
         if draft is None or draft.room_id != room_id or not draft.key.startswith("post:"):
             raise RoomError(f"room {room_id!r} has no post {reference!r}")
-        return line
+        return line, draft

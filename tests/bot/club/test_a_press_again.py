@@ -3,9 +3,25 @@
 from __future__ import annotations
 
 from bot import wording
-from bot.club.replies import HintOffered, HintShown, MistakeShown, NoHintUnderWay
+from bot.club.replies import (
+    BoardShown,
+    HintOffered,
+    HintShown,
+    KnownNoted,
+    MistakeShown,
+    NoHintUnderWay,
+    PersonalPage,
+    TableShown,
+    TodayShown,
+)
 from bot.club.reply import Reply
-from tests.bot.club.stories import CROOK_AFTER_SINGLES, Story, crook_puzzle, easy_puzzle, open_story
+from tests.bot.club.stories import (
+    CROOK_AFTER_SINGLES,
+    Story,
+    crook_puzzle,
+    easy_puzzle,
+    open_story,
+)
 
 
 def button(reply: Reply, label: str) -> str:
@@ -103,3 +119,99 @@ async def test_rungs_that_nobody_has_are_neither_shown_nor_leapt_over() -> None:
     await story.hears(NoHintUnderWay, "hint more 7 2")
     leapt = await story.hears(HintShown, "hint more 1 4")
     assert (leapt.rung, leapt.seconds) == (2, 30)
+
+
+async def test_undo_pressed_twice_takes_back_one_change_and_says_so_twice() -> None:
+    story = await open_story(easy_puzzle())
+    await story.say("start")
+    first = await story.hears(BoardShown, "place r1c3 4")
+    second = await story.hears(BoardShown, "place r1c4 6")
+    for _ in range(2):
+        undone = await story.hears(BoardShown, button(second, "Undo"))
+        assert (undone.change, undone.picture.position) == ("undone", first.picture.position)
+    # Its own button goes on from there.
+    back = await story.hears(BoardShown, button(undone, "Undo"))
+    assert (back.change, back.undo_left) == ("undone", 0)
+
+
+async def test_an_older_undo_takes_nothing_back_once_the_board_has_changed() -> None:
+    story = await open_story(easy_puzzle())
+    await story.say("start")
+    old = button(await story.hears(BoardShown, "place r1c3 4"), "Undo")
+    now = await story.hears(BoardShown, "place r1c4 6")
+    kept = await story.hears(BoardShown, old)
+    assert (kept.change, kept.picture) == ("not-undone", now.picture)
+    assert "nothing was undone" in wording.phrase(kept).text
+    assert (await story.hears(BoardShown, "undo")).change == "undone"
+    assert (await story.hears(BoardShown, old)).undo_left == 0
+
+
+async def test_the_undo_beside_a_pasted_grid_brings_the_old_board_back_once() -> None:
+    story = await open_story(crook_puzzle())
+    await story.say("start")
+    reply = await story.hears(HintShown, f"hint paste {CROOK_AFTER_SINGLES}")
+    echo, *_ = wording.phrase_all(reply)
+    (undo,) = [each.command for each in echo.message.buttons]
+    for _ in range(2):
+        assert (await story.hears(BoardShown, undo)).undo_left == 0
+
+
+async def test_known_already_pressed_twice_is_noted_once_and_told_twice() -> None:
+    story = await crooks_story()
+    what = await story.hears(HintShown, button(await story.say("hint column 3"), "More: What"))
+    press = button(what, "I know that already")
+    noted = await story.hears(KnownNoted, press)
+    total = await added(story)
+    again = await story.hears(KnownNoted, press)
+    assert (again.struck, again.placed, again.seconds) == (noted.struck, noted.placed, 0)
+    assert await added(story) == total == noted.total
+    assert (await story.hears(BoardShown, "board")).undo_left == 2
+
+
+async def test_known_already_means_its_own_hint_also_when_another_is_under_way() -> None:
+    story = await open_story(easy_puzzle())
+    await story.say("start")
+    which = await story.hears(HintShown, "hint box 5 anywhere")
+    while which.rung < 3:
+        which = await story.hears(HintShown, button(which, "More"))
+    other = await story.hears(HintShown, "hint box 9 anywhere")
+    noted = await story.hears(KnownNoted, button(which, "I know that already"))
+    assert noted.step.key == which.step.key != other.step.key
+    assert (await story.hears(HintShown, "hint more")).step.key == other.step.key
+
+
+async def test_the_next_hint_is_the_same_one_however_often_it_is_asked_for() -> None:
+    story = await crooks_story()
+    for rung in ("hint column 3", "hint more", "hint more"):
+        await story.say(rung)
+    why = await story.hears(HintShown, "hint more")
+    await story.say("hint known")
+    press = button(why, "Another hint")
+    second = await story.hears(HintShown, press)
+    assert (second.rung, second.number > why.number) == (1, True)
+    total = await added(story)
+    assert (await story.hears(HintShown, press)).step.key == second.step.key
+    await story.say("hint more")
+    third = await story.hears(HintShown, "hint row 1 anywhere")
+    total = await added(story)
+    again = await story.hears(HintShown, press)
+    assert (again.step.key, again.rung, again.seconds) == (second.step.key, 2, 0)
+    assert third.step.key != second.step.key
+    assert await added(story) == total
+
+
+async def test_this_weeks_table_stays_the_one_of_its_week() -> None:
+    story = await open_story(easy_puzzle())
+    await story.say("start")
+    await story.say(f"hand-in {easy_puzzle().solution}")
+    shown = [
+        button(await story.hears(TodayShown, "today"), "This week"),
+        button(await story.hears(PersonalPage, "me"), "This week"),
+        button(await story.hears(TableShown, "leaderboard month"), "This week"),
+    ]
+    week = await story.hears(TableShown, "leaderboard week")
+    month = button(week, "This month")
+    await story.later(days=40).tick()
+    for press in shown:
+        assert (await story.hears(TableShown, press)).table.first == week.table.first
+    assert (await story.hears(TableShown, month)).table.first == week.table.first.replace(day=1)

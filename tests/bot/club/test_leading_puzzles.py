@@ -111,7 +111,13 @@ async def test_a_swapped_puzzle_goes_up_in_place_of_the_other(store: Store) -> N
     story = await stocked_story(store)
     before = await story.hears(DaysPreviewed, "club preview", leads=True)
     tuesday = (MONDAY + DAY).isoformat()
-    swapped = await story.hears(PuzzlePreviewed, f"club swap {tuesday}", leads=True)
+    shown = wording.phrase(
+        await story.hears(PuzzlePreviewed, f"club preview {tuesday}", leads=True)
+    )
+    (press,) = [each.command for each in shown.buttons if each.label == "Swap it"]
+    swapped = await story.hears(PuzzlePreviewed, press, leads=True)
+    # Pressed again, it shows what took the puzzle's place, and swaps no more.
+    assert await story.hears(PuzzlePreviewed, press, leads=True) == swapped
     assert (swapped.is_swapped, swapped.day.date) == (True, MONDAY + DAY)
     after = await story.hears(DaysPreviewed, "club preview", leads=True)
     assert after.days[1].picture == swapped.day.picture != before.days[1].picture
