@@ -118,7 +118,6 @@ class Exchange:
         store: Store,
         rooms: Mapping[str, Room],
         *,
-        wake: Callable[[int], None],
         watchdog: Watchdog | None = None,
         links: BoardLinks | None = None,
     ) -> None:
@@ -126,7 +125,6 @@ class Exchange:
         self._store = store
         self._rooms = rooms
         self._links = links
-        self._wake = wake
         self._watchdog = watchdog or Watchdog()
         self._watching: list[Answered] = []
 
@@ -188,7 +186,6 @@ class Exchange:
                 text="\n".join((incoming.text, *incoming.fields.values())),
             )
         )
-        self._wake(club.id)
         for answered in self._watching:
             answered(incoming.platform, incoming.room_id, incoming.user_id)
         if reply.was_public and incoming.message_id is not None:

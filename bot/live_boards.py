@@ -49,6 +49,7 @@ class LiveBoards:
         self._store = store
         self._now = now
         self._watching: list[Answered] = []
+        self._club_ids: dict[tuple[str, str], int] = {}
         exchange.watch(self._tell)
 
     async def see(
@@ -56,13 +57,13 @@ class LiveBoards:
     ) -> LiveBoard | None:
         """Return what a member sees just now, of the open day or of `day`; None where the room has
         no club."""
-        club = await self._store.load_club(platform, room_id)
-        if club is None:
+        club_id = await self._club_in(platform, room_id)
+        if club_id is None:
             return None
         at = self._now()
         on_date = date.fromisoformat(day) if day else None
-        seen = await self._service.see_board(club.id, user_id, at, on_date)
-        return live_board(seen, at, club.settings.language)
+        seen, settings = await self._service.see_board(club_id, user_id, at, on_date)
+        return live_board(seen, at, settings.language)
 
     async def touch(self, incoming: Incoming, day: str = "") -> tuple[Message, ...]:
         """Carry out a tap; return what is to be said of it besides the board. With a `day`, nothing
@@ -75,6 +76,15 @@ class LiveBoards:
         words = languages.language_of(club.settings.language)
         said = words.phrase_all(without_link(reply, is_here=True))
         return tuple(_beside_board(each.message, day) for each in said)
+
+    async def _club_in(self, platform: str, room_id: str) -> int | None:
+        """Return the id of a room's club, which it keeps: whoever taps is not to wait for it."""
+        if (platform, room_id) not in self._club_ids:
+            club = await self._store.load_club(platform, room_id)
+            if club is None:
+                return None
+            self._club_ids[platform, room_id] = club.id
+        return self._club_ids[platform, room_id]
 
     def watch(self, changed: Answered) -> None:
         """Have `changed` told of every board that may have changed."""

@@ -142,8 +142,8 @@ def differences(before: str, after: str) -> tuple[tuple[Mark, ...], tuple[Mark, 
     layout = layout_of(before)
     changed = [
         (layout.format_cell(cell), digit_in(after, cell))
-        for cell in range(layout.cell_count)
-        if digit_in(before, cell) != digit_in(after, cell)
+        for cell, (was, now) in enumerate(zip(before, after, strict=True))
+        if was != now and digit_in(before, cell) != digit_in(after, cell)
     ]
     written = tuple(mark for mark in changed if mark[1])
     return written, tuple(mark for mark in changed if not mark[1])
@@ -152,11 +152,16 @@ def differences(before: str, after: str) -> tuple[tuple[Mark, ...], tuple[Mark, 
 def find_clashes(text: str) -> tuple[tuple[int, str], ...]:
     """Return each (digit, house) that shows a digit twice: plain to see without the solution."""
     layout = layout_of(text)
-    found: list[tuple[int, str]] = []
-    for house in layout.houses:
-        digits = [digit_in(text, cell) for cell in house.cells]
-        found.extend((digit, house.name) for digit in layout.digits if digits.count(digit) > 1)
-    return tuple(found)
+    places = dict.fromkeys(layout.digits, 0)  # digit -> mask of its cells: asked at every tap
+    for cell, mark in enumerate(text):
+        if mark not in EMPTY_MARKS:
+            places[int(mark)] |= 1 << cell
+    return tuple(
+        (digit, house.name)
+        for house in layout.houses
+        for digit, cells in places.items()
+        if (cells & house.mask).bit_count() > 1
+    )
 
 
 def board_lines(text: str) -> tuple[str, ...]:

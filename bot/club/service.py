@@ -38,11 +38,20 @@ from bot.club.handing_in import SAID, as_seen
 from bot.club.leaders import Leaders
 from bot.club.leading import need_leader
 from bot.club.loading import Loading
-from bot.club.ports import Change, MarkClosed, PuzzleSource, QueueNotice, Store
+from bot.club.ports import (
+    Change,
+    MarkClosed,
+    PuzzleSource,
+    QueueNotice,
+    SaveEntry,
+    SaveMember,
+    Store,
+)
 from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
 from bot.club.replies import NoPuzzleOpen, Reply, decode_reply, encode_reply
 from bot.club.saying import say_public
+from bot.club.settings import ClubSettings
 from bot.club.state import Club, Day, Scene
 from bot.club.studies import Study, Turns
 from bot.club.walkthrough import NO_PATH, PathFacts, path_facts
@@ -54,7 +63,9 @@ class ClubService:
     """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
     who asks what is due says when. `courses` are those of all commands. Without `puzzles` none is
     made when queue and stock are empty. `believe` returns the stamp of an act, or the latest that
-    it can have been. `leaders` says who leads a club: they are told what waits for them.
+    it can have been. `leaders` says who leads a club: they are told what waits for them. `wake`
+    is told a club's id where more was saved than a member's own board: something may be due, or
+    waits to be said.
     """
 
     def __init__(
@@ -65,11 +76,13 @@ class ClubService:
         puzzles: PuzzleSource | None = None,
         believe: Callable[[datetime], datetime] = lambda at: at,
         leaders: Leaders | None = None,
+        wake: Callable[[int], object] = lambda club_id: None,
     ) -> None:
         self._store = store
         self._courses = {course.act: course for course in (*SAID, *courses)}
         self._believe = believe
         self._leaders = leaders or Leaders()
+        self._wake = wake
         self._may_make = puzzles is not None
         self._locks: defaultdict[int, ClubLock] = defaultdict(ClubLock)
         self._turns = Turns()
@@ -90,15 +103,15 @@ class ClubService:
 
     async def see_board(
         self, club_id: int, user_id: str, at: datetime, on_date: date | None = None
-    ) -> BoardSeen | NoPuzzleOpen:
+    ) -> tuple[BoardSeen | NoPuzzleOpen, ClubSettings]:
         """Return what a member sees on their board at a moment, by what is saved: of the open day,
-        or of a date, its day open or over."""
+        or of a date, its day open or over; and the settings of their club."""
         scene = await self._store.load_scene(club_id, user_id, at, "")
         if on_date is not None and (scene.today is None or scene.today.date != on_date):
             day = await self._store.load_day(club_id, on_date)
             entry = None if day is None else await self._store.load_entry(day.id, user_id)
             scene = structs.replace(scene, today=day, entry=entry)
-        return see_board(scene, at)
+        return see_board(scene, at), scene.club.settings
 
     async def _answer(self, event: Event, studies: Studies) -> Reply:
         """Decide on an act by what is known, and save it. Raises StudyNeededError."""
@@ -137,6 +150,7 @@ class ClubService:
         if not decision.is_kept:
             if decision.changes:
                 await self._store.save(decision.changes)
+                self._wake(event.club_id)
             return decision.reply
         is_new = await self._store.save(
             decision.changes,
@@ -145,6 +159,8 @@ class ClubService:
             club_id=event.club_id,
             user_id=event.user_id,
         )
+        if not all(isinstance(change, SaveEntry | SaveMember) for change in decision.changes):
+            self._wake(event.club_id)
         saved = None if is_new else await self._store.load_reply(event.event_id)
         return decision.reply if saved is None else decode_reply(saved)
 

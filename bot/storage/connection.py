@@ -1,9 +1,10 @@
-"""The one connection to the database, and its thread.
+"""The two connections to the database, one to write by and one to read by, each with its thread.
 
 All work is a plain function that takes the raw connection; it is handed over whole, so that a
 read or a transaction is one hop to the thread and back, and a caller that is cancelled while it
-waits can neither stop it halfway nor leave a transaction open. The only writer of the process;
-a second bot on the same file is refused by a lock that the system drops when a process dies.
+waits can neither stop it halfway nor leave a transaction open. No read waits for a commit to reach
+the disk: the log lets one read while another writes (https://sqlite.org/wal.html). A second bot on
+the same file is refused by a lock that the system drops when a process dies.
 """
 
 from __future__ import annotations
@@ -97,26 +98,28 @@ class _Write(Generic[T]):
 
 
 class Database:
-    """Runs work on the database's thread, one piece at a time.
+    """Runs work on the database's threads, one piece at a time on each.
 
     Writes that wait at the same time are saved in one transaction: a disk takes about as long to
-    sync one as many. None is acknowledged before its commit, and no read sees it before that.
+    sync one as many. None is acknowledged before its commit, and no read sees it before that; one
+    that begins after it was acknowledged does. In memory there is one connection for both.
     """
 
-    def __init__(self, link: aiosqlite.Connection) -> None:
+    def __init__(self, link: aiosqlite.Connection, reading: aiosqlite.Connection) -> None:
         self._link = link
+        self._reading = reading
         self._waiting: deque[_Write[Any]] = deque()
 
     async def read(self, work: Work[T]) -> T:
         """Run `work` on one unchanging state of the database."""
-        return await self._hand_over(partial(_run_block, work, "BEGIN"))
+        return await _hand_over(self._reading, partial(_run_block, work, "BEGIN"))
 
     async def write(self, work: Work[T]) -> T:
         """Run `work` as one transaction: all of it is saved, or nothing."""
         write = _Write(work)
         self._waiting.append(write)
         # Whoever comes first saves for all that wait; the others find nothing left to do.
-        await self._hand_over(self._save_waiting)
+        await _hand_over(self._link, self._save_waiting)
         return write.outcome()
 
     def _save_waiting(self, connection: sqlite3.Connection) -> None:
@@ -140,18 +143,16 @@ class Database:
             write.run_alone(connection)
 
     async def run_bare(self, work: Work[T]) -> T:
-        """Run `work` outside a transaction, for what SQLite allows only there."""
-        return await self._hand_over(work)
+        """Run `work` outside a transaction, for what SQLite allows only there, where is written."""
+        return await _hand_over(self._link, work)
 
-    async def _hand_over(self, job: Work[T]) -> T:
-        # aiosqlite's public methods are one statement each, so a transaction made of them would
-        # be a hop per statement, with a window for cancellation between any two. `_execute` is
-        # what they all call: it queues a function for the thread. A test guards that it stays.
-        connection = self._link._conn
-        result: T = await self._link._execute(  # type: ignore[no-untyped-call] # aiosqlite's own
-            job, connection
-        )
-        return result
+
+async def _hand_over(link: aiosqlite.Connection, job: Work[T]) -> T:
+    # aiosqlite's public methods are one statement each, so a transaction made of them would
+    # be a hop per statement, with a window for cancellation between any two. `_execute` is
+    # what they all call: it queues a function for the thread. A test guards that it stays.
+    result: T = await link._execute(job, link._conn)  # type: ignore[no-untyped-call] # aiosqlite's own
+    return result
 
 
 def _run_block(work: Work[T], begin: str, connection: sqlite3.Connection) -> T:
@@ -182,7 +183,11 @@ async def open_database(
     # the event loop, and then ends with a traceback of its own.
     connection = await asyncio.to_thread(_connect, path, alone, on_date)
     async with aiosqlite.Connection(lambda: connection, iter_chunk_size=64) as link:
-        yield Database(link)
+        if path is None:
+            yield Database(link, link)
+            return
+        async with aiosqlite.Connection(partial(_connect_to_read, path), 64) as reading:
+            yield Database(link, reading)
 
 
 def _connect(path: Path | None, alone: bool, on_date: date | None) -> sqlite3.Connection:
@@ -216,6 +221,15 @@ def _connect(path: Path | None, alone: bool, on_date: date | None) -> sqlite3.Co
         if isinstance(problem, sqlite3.Error):
             raise error_of(problem, path) from problem
         raise
+
+
+def _connect_to_read(path: Path) -> sqlite3.Connection:
+    """Open what was set up already, for reading alone."""
+    connection = _open(path)
+    connection.row_factory = sqlite3.Row
+    for pragma in (*_PRAGMAS, "PRAGMA query_only = ON"):
+        connection.execute(pragma)
+    return connection
 
 
 def _open(path: Path | str) -> _Guarded:

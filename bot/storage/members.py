@@ -128,15 +128,17 @@ _SAVE_ENTRY = """
         charges = excluded.charges, board = excluded.board, history = excluded.history,
         undone = excluded.undone, known = excluded.known,
         hint = excluded.hint, version = excluded.version
+    RETURNING id, member_id, charges, version
 """
 
 
 def save_entry(connection: sqlite3.Connection, change: SaveEntry) -> None:
     """Insert or replace; LookupError where the day or the member is not there."""
     values = {**entry_values(change.entry), "user_id": change.user_id}
-    if connection.execute(_SAVE_ENTRY, values).rowcount != 1:
+    saved = connection.execute(_SAVE_ENTRY, values).fetchall()
+    if not saved:
         raise LookupError(f"no member or day for an entry of day {change.entry.day_id}")
-    keep_entry(connection, change.entry.day_id, change.user_id)
+    keep_entry(connection, saved[0], is_finished=change.entry.finished_at is not None)
 
 
 def find_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> MemberSolve | None:

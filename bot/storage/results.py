@@ -61,36 +61,23 @@ def _values_of(row: sqlite3.Row) -> dict[str, object]:
 # --- keeping ---
 
 
-def keep_entry(connection: sqlite3.Connection, day_id: int, user_id: str) -> None:
-    """Note the result and the techniques of an entry that was just saved."""
-    (member_id,) = connection.execute(
-        "SELECT member.id FROM day JOIN member ON member.club_id = day.club_id"
-        " WHERE day.id = ? AND member.user_id = ?",
-        (day_id, user_id),
-    ).fetchone()
-    rows = connection.execute(
-        f"{_FINISHED} AND entry.day_id = ? AND entry.member_id = ?", (day_id, member_id)
-    ).fetchall()
-    _keep_results(connection, rows)
-    if not rows:
-        _drop_result(connection, day_id, member_id)
-    _keep_asked(
-        connection,
-        connection.execute(
-            "SELECT id, member_id, charges, version FROM entry WHERE day_id = ? AND member_id = ?",
-            (day_id, member_id),
-        ),
-    )
+def keep_entry(connection: sqlite3.Connection, entry: sqlite3.Row, *, is_finished: bool) -> None:
+    """Note the result and the techniques of an entry that was just saved: its id, member, charges
+    and their version."""
+    if is_finished:
+        rows = connection.execute(f"{_FINISHED} AND entry.id = ?", (entry["id"],)).fetchall()
+        _keep_results(connection, rows)
+    else:
+        _drop_result(connection, entry)
+    _keep_asked(connection, (entry,))
 
 
-def _drop_result(connection: sqlite3.Connection, day_id: int, member_id: int) -> None:
+def _drop_result(connection: sqlite3.Connection, entry: sqlite3.Row) -> None:
     gone = connection.execute(
-        "DELETE FROM result WHERE entry_id = (SELECT id FROM entry WHERE day_id = ?"
-        " AND member_id = ?) RETURNING club_id, date",
-        (day_id, member_id),
+        "DELETE FROM result WHERE entry_id = ? RETURNING club_id, date", (entry["id"],)
     ).fetchall()
     for row in gone:
-        _keep_runs(connection, row["club_id"], member_id, row["date"])
+        _keep_runs(connection, row["club_id"], entry["member_id"], row["date"])
 
 
 def keep_day(connection: sqlite3.Connection, day_id: int) -> None:

@@ -354,7 +354,7 @@ def _scene(
         entry=members.find_entry(link, today.id, user_id) if today else None,
         earlier=earlier,
         earlier_entry=members.find_entry(link, earlier.id, user_id) if earlier else None,
-        saved_reply=outbox.find_reply(link, event_id),
+        saved_reply=outbox.find_reply(link, event_id) if event_id else None,
         came_back=members.days_come_back_to(link, club_id, user_id),
         unconfirmed=unconfirmed,
         unconfirmed_entry=members.find_entry(link, unconfirmed.id, user_id)

@@ -111,8 +111,18 @@ def _put_together(
         {(club.platform, club.room): club.settings.leaders for club in clubs},
         {name: platform.leader_id for name, platform in BY_NAME.items()},
     )
+
+    def wake(club_id: int) -> None:
+        schedule.wake(club_id)
+        stocker.wake()
+
     service = ClubService(
-        store=store, courses=COURSES, puzzles=workshop, believe=clock.believe, leaders=leaders
+        store=store,
+        courses=COURSES,
+        puzzles=workshop,
+        believe=clock.believe,
+        leaders=leaders,
+        wake=wake,
     )
     rooms: dict[str, Room] = {}
     sender = OutboxSender(rooms, partial(load_reply_of, store))
@@ -131,10 +141,6 @@ def _put_together(
     )
     stocker, watchdog = Stocker(store, workshop), Watchdog()
 
-    def wake(club_id: int) -> None:
-        schedule.wake(club_id)
-        stocker.wake()
-
     home = next((each for each in accesses if each.origin), None)
     links = BoardLinks(
         store,
@@ -142,7 +148,7 @@ def _put_together(
         origin="" if home is None else home.origin,
         home="" if home is None else home.platform,
     )
-    exchange = Exchange(service, store, rooms, wake=wake, watchdog=watchdog, links=links)
+    exchange = Exchange(service, store, rooms, watchdog=watchdog, links=links)
     boards = LiveBoards(exchange, service, store, clock.now)
     return _Parts(
         store, service, schedule, stocker, workshop, watchdog, exchange, boards, links, rooms

@@ -137,7 +137,7 @@ class OneClub:
 async def test_a_line_without_the_platforms_sign_is_talk_whatever_it_says() -> None:
     house = OneClub()
     rooms = {"matrix": FakeRoom(["!hedge"], platform="matrix")}
-    exchange = Exchange(house, house, rooms, wake=lambda club_id: None)  # type: ignore[arg-type]
+    exchange = Exchange(house, house, rooms)  # type: ignore[arg-type]
     at = datetime(2026, 11, 23, 12, tzinfo=UTC)
     act = Incoming("matrix:1", "matrix", "!hedge", "u", "Ada", False, at, at, "hint", in_open=True)
     assert await exchange.answer(replace(act, is_addressed=False)) == ()

@@ -39,7 +39,7 @@ class House:
         self.room.may_remove = may_remove
         self.said = 0
         rooms = {self.room.platform: self.room}
-        self.exchange = Exchange(story.service, story.store, rooms, wake=lambda club_id: None)
+        self.exchange = Exchange(story.service, story.store, rooms)
 
     async def says(self, text: str, **how: object) -> tuple[bool, str]:
         """Say a line in the open; return whether it is still there, and the private answers."""

@@ -55,7 +55,7 @@ async def say(line: str, *, before: float, after: float = 0.0) -> None:
     clock = Clock()
     house: Any = SlowClub(clock, before, after)
     rooms = {"web": FakeRoom(["main"], platform="web")}
-    exchange = Exchange(house, house, rooms, wake=lambda club_id: None, watchdog=Watchdog(clock))
+    exchange = Exchange(house, house, rooms, watchdog=Watchdog(clock))
     act = Incoming("web:1", "web", "main", "ada", "Ada", False, NOON, NOON, line)
     assert await exchange.answer(act) == ()
 

@@ -157,7 +157,7 @@ async def typed(platform):
     await store.add_club(platform, "room", ClubSettings("Elm"))
     service = ClubService(store=store, courses=COURSES)
     rooms = {platform: FakeRoom(["room"], platform=platform)}
-    exchange = Exchange(service, store, rooms, wake=lambda club_id: None)
+    exchange = Exchange(service, store, rooms)
     act = Incoming("1", platform, "room", "ada", "Ada", False, at, at, "tally")
     return [message.text for message in await exchange.answer(act)]
 

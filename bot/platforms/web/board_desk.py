@@ -8,7 +8,9 @@ tab knows only its own member's board.
 from __future__ import annotations
 
 import asyncio
-from collections.abc import Awaitable, Callable, Iterable
+import logging
+from collections import defaultdict
+from collections.abc import Awaitable, Callable
 from weakref import WeakValueDictionary
 
 from bot.platforms.boards import Boards, LiveBoard
@@ -17,6 +19,11 @@ from bot.platforms.web.door import Who
 from bot.platforms.web.frames import BoardNow, MessageBody, Touched
 from bot.platforms.web.socket import Tab
 
+_LOG = logging.getLogger(__name__)
+
+Whose = tuple[str, str, str]
+"""A platform, a room and a user."""
+
 MaySee = Callable[[Tab], Awaitable[bool]]
 """Whether a tab may still be shown its board; one that may not is told why."""
 
@@ -24,12 +31,11 @@ MaySee = Callable[[Tab], Awaitable[bool]]
 class BoardDesk:
     """Shows boards to tabs. Without `boards` there are none."""
 
-    def __init__(
-        self, boards: Boards | None, tabs: Callable[[], Iterable[Tab]], may_see: MaySee
-    ) -> None:
+    def __init__(self, boards: Boards | None, may_see: MaySee) -> None:
         self._boards = boards
-        self._tabs = tabs
         self._may_see = may_see
+        # By member, so that a tap looks at that member's tabs and not at everybody's.
+        self._tabs: defaultdict[Whose, set[Tab]] = defaultdict(set)
         self._turns: WeakValueDictionary[Who, asyncio.Lock] = WeakValueDictionary()
         self._stale: set[Who] = set()
         self._refreshing: set[asyncio.Task[None]] = set()
@@ -40,8 +46,16 @@ class BoardDesk:
         """Send a tab that has just entered its member's board."""
         if self._boards is not None:
             who = tab.who
+            self._tabs[who[:3]].add(tab)
             async with self._turn(who):
                 tab.tell(BoardNow(await self._see(who)))
+
+    def leave(self, tab: Tab) -> None:
+        """Show a tab nothing more."""
+        for whose in [whose for whose, tabs in self._tabs.items() if tab in tabs]:
+            self._tabs[whose].discard(tab)
+            if not self._tabs[whose]:
+                del self._tabs[whose]
 
     async def touch(self, tab: Tab, tap_id: str, incoming: Incoming) -> None:
         """Carry out a tap, and show all tabs of the member what came of it, this one last.
@@ -67,22 +81,26 @@ class BoardDesk:
 
     def note(self, platform: str, room_id: str, user_id: str) -> None:
         """Note whose boards may have changed, or who may see them; an empty user is everybody."""
-        for who in {tab.who for tab in self._tabs() if tab.visitor is not None}:
-            is_meant = who[:2] == (platform, room_id) and user_id in ("", who[2])
-            if is_meant and who not in self._stale:
-                self._stale.add(who)
-                task = asyncio.create_task(self._refresh(who), name="a board")
-                self._refreshing.add(task)
-                task.add_done_callback(self._refreshing.discard)
+        room = (platform, room_id)
+        meant = [(*room, user_id)] if user_id else [each for each in self._tabs if each[:2] == room]
+        for who in {tab.who for whose in meant for tab in self._entered(whose)} - self._stale:
+            self._stale.add(who)
+            task = asyncio.create_task(self._refresh(who), name="a board")
+            self._refreshing.add(task)
+            task.add_done_callback(self._refreshing.discard)
 
     async def _refresh(self, who: Who) -> None:
-        async with self._turn(who):
-            if who in self._stale:
-                self._stale.discard(who)
-                board = await self._see(who)
-                for tab in self._tabs_of(who):
-                    if await self._may_see(tab):
-                        tab.tell(BoardNow(board))
+        try:
+            async with self._turn(who):
+                if who in self._stale:
+                    self._stale.discard(who)
+                    board = await self._see(who)
+                    for tab in self._tabs_of(who):
+                        if await self._may_see(tab):
+                            tab.tell(BoardNow(board))
+        except Exception:
+            # Nobody waits for it; the tab is shown its board with its next tap, or when it is back.
+            _LOG.exception("a board in room %s could not be shown", who[1])
 
     async def _see(self, who: Who) -> LiveBoard | None:
         assert self._boards is not None, "there is no board to see"
@@ -92,7 +110,10 @@ class BoardDesk:
         return self._turns.setdefault(who, asyncio.Lock())
 
     def _tabs_of(self, who: Who) -> list[Tab]:
-        return [tab for tab in self._tabs() if tab.visitor is not None and tab.who == who]
+        return [tab for tab in self._entered(who[:3]) if tab.who == who]
+
+    def _entered(self, whose: Whose) -> list[Tab]:
+        return [tab for tab in self._tabs.get(whose, ()) if tab.visitor is not None]
 
 
 def body_of(message: Message) -> MessageBody:

@@ -87,7 +87,7 @@ class WebRoom:
         self._timeline = Timeline(log, token())
         self._pages = Pages(shipped, log, self._titles, words.guides)
         self._tabs: set[Tab] = set()
-        self._boards = BoardDesk(clubs.boards, lambda: tuple(self._tabs), self._may_see)
+        self._boards = BoardDesk(clubs.boards, self._may_see)
         self._links = self._open_links(clubs.links)
         self._closing: set[asyncio.Task[None]] = set()
         self._answer: Answerer | None = None
@@ -222,6 +222,7 @@ class WebRoom:
         finally:
             self._timeline.leave(tab)
             self._tabs.discard(tab)
+            self._boards.leave(tab)
             await tab.close()
         return socket
 

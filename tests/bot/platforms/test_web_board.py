@@ -28,10 +28,13 @@ class FakeBoards:
     heard: list[Incoming] = field(default_factory=list)
     watching: list[Changed] = field(default_factory=list)
     failing: bool = False
+    blind: bool = False
 
     async def see(
         self, platform: str, room_id: str, user_id: str, day: str = ""
     ) -> LiveBoard | None:
+        if self.blind:
+            raise RuntimeError("planted")
         ids = {each.event_id for each in self.heard if each.user_id == user_id}
         return LiveBoard(at=self.clock.at, notice=user_id, undo_left=len(ids))
 
@@ -125,6 +128,24 @@ async def test_what_changes_elsewhere_is_shown_and_a_new_day_to_all(
     for tab in tabs:
         (frame,) = await tab.until("board")
         assert frame["type"] == "board"
+
+
+@pytest.mark.expects_error_log
+async def test_a_board_that_cannot_be_shown_is_logged_and_the_next_tap_shows_it(
+    client: Client, boards: FakeBoards, caplog: pytest.LogCaptureFixture
+) -> None:
+    tab = await client.open_tab()
+    await tab.enter("Ada")
+    boards.blind = True
+    for changed in boards.watching:
+        changed("web", ROOM, "ada")
+    await tab.act("a1", "board")
+    await tab.until("done")
+    boards.blind = False
+    (said,) = [each.getMessage() for each in caplog.records]
+    assert said == f"a board in room {ROOM} could not be shown"
+    await tab.socket.send_json({"type": "touch", "id": "t1", "text": "place r1c1 4"})
+    assert (await tab.until("touched"))[-1]["board"]["undo_left"] == 1
 
 
 @pytest.mark.expects_error_log

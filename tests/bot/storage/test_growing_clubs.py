@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import sqlite3
+from collections import Counter
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
 from pathlib import Path
@@ -49,31 +50,39 @@ OF_FEW = {"day_not_closed", "day_not_up", "notice_waiting", "event_naming", "roo
 
 
 class Counted:
-    """Counts steps and notes statements while something is said."""
+    """Counts steps and notes statements while something is said, by whatever connection."""
 
-    def __init__(self, link: sqlite3.Connection) -> None:
-        self.steps = 0
+    def __init__(self) -> None:
+        self._steps: Counter[sqlite3.Connection] = Counter()
         self.statements: set[str] = set()
-        self._link = link
-        link.set_progress_handler(self._step, EVERY)
+
+    @property
+    def steps(self) -> int:
+        return self._steps.total()
+
+    def begin(self, link: sqlite3.Connection) -> None:
+        link.set_progress_handler(lambda: self._step(link), EVERY)
         link.set_trace_callback(self.statements.add)
 
-    def _step(self) -> int:
-        self.steps += EVERY
+    def _step(self, link: sqlite3.Connection) -> int:
+        self._steps[link] += EVERY
         return 0
 
-    def stop(self) -> None:
-        self._link.set_progress_handler(None, 0)
-        self._link.set_trace_callback(None)
+    def stop(self, link: sqlite3.Connection) -> None:
+        link.set_progress_handler(None, 0)
+        link.set_trace_callback(None)
 
 
 @asynccontextmanager
 async def counted(store: SqliteStore) -> AsyncIterator[Counted]:
-    counting = await store.database.run_bare(Counted)
+    counting, database = Counted(), store.database
+    for each in (database.run_bare, database.read):
+        await each(counting.begin)
     try:
         yield counting
     finally:
-        await store.database.run_bare(lambda _: counting.stop())
+        for each in (database.run_bare, database.read):
+            await each(counting.stop)
 
 
 async def say_all(folder: Path, days: int) -> tuple[dict[str, int], dict[str, set[str]]]:
