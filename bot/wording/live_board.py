@@ -15,6 +15,7 @@ _BEGIN = (
     "Start your clock when you begin. Then tap a cell and a digit, or a digit and then its cells; "
     "Hint helps from exactly where you are."
 )
+_OVER = "This puzzle has closed. Its results and the walkthrough are in your club's room."
 _SOLVED = "You have solved this one. The board is yours to look at, and nothing is added any more."
 
 
@@ -38,6 +39,8 @@ def word_board(seen: BoardSeen | NoPuzzleOpen) -> BoardWords:
 
 
 def _notice(seen: BoardSeen) -> str:
+    if seen.at >= seen.day.closes_at:
+        return _OVER
     if seen.is_covered:
         return SEALED
     if seen.finished_at is not None:

@@ -82,6 +82,7 @@ MATRIX = MatrixWords(
         "encryption (pip install 'ninebark[matrix]') and sign me in again with “ninebark check”. "
         "Or the club can meet in a room without encryption."
     ),
+    link_lost="The link got lost on its way to you. Ask for another: link",
     direct_name="{}: my private answers",
     direct_topic="Here you can type commands without a sign in front. Only you and the bot are "
     "here: {}",

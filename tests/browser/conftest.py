@@ -17,6 +17,7 @@ from playwright.async_api import (
     Browser,
     BrowserContext,
     ConsoleMessage,
+    Page,
     async_playwright,
     expect,
 )
@@ -28,6 +29,7 @@ from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
 from tests.browser.boards import BoardClub, open_board_club
+from tests.browser.linked import AHEAD
 from tests.browser.stub_club import StubClub
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE
@@ -129,6 +131,22 @@ async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
     for context in contexts:
         await context.close()
     assert problems == [], "the page reported errors"
+
+
+@pytest_asyncio.fixture(loop_scope="session")
+async def phone(browser: Browser) -> AsyncIterator[Page]:
+    """A browser as wide as a phone, whose clock is two days ahead; its page reports nothing."""
+    problems: list[str] = []
+    context = await browser.new_context(viewport={"width": 360, "height": 740}, has_touch=True)
+    context.set_default_timeout(1000 * PATIENCE)
+    await context.add_init_script(AHEAD)
+    page = await context.new_page()
+    page.on("pageerror", lambda error: problems.append(str(error)))
+    page.on("console", lambda said: problems.append(said.text) if said.type == "error" else None)
+    yield page
+    await context.close()
+    # The browser tells by itself of a link that opens nothing.
+    assert [each for each in problems if "403" not in each] == [], "the page reported errors"
 
 
 @pytest_asyncio.fixture(scope="module", loop_scope="session")

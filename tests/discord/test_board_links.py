@@ -116,3 +116,220 @@ async def test_the_link_opens_the_board_that_the_channel_knows(
     assert after["board"]["grid"].startswith("534.7....")
     assert "r1c3" not in answer_of(await ada.command("undo")).text
     assert (await page.until("board"))["board"]["grid"].startswith("53..7....")
+
+
+async def test_a_secret_that_is_not_the_links_own_opens_nothing(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    adas, bens, stranger = browsers
+    ada, ben = await begin(bench, club, "Ada", "Ben")
+    link, other = await link_of(ada), await link_of(ben)
+    secret, foreign = URL(link).fragment, URL(other).fragment
+    tampered = secret[:-1] + ("A" if secret[-1] != "A" else "B")
+    for wrong in (tampered, foreign, secret[:-1], secret.swapcase(), "x" * 10_000, "é", "\0"):
+        assert await stranger.exchange(link, secret=wrong) == "link-unknown"
+    assert await stranger.exchange(link.replace("#", "x#")) == "link-unknown"
+    assert await stranger.exchange(str(URL(link).with_fragment(None))) == "link-unknown"
+    # None of it has used the links up.
+    assert await adas.exchange(link) == ""
+    assert await bens.exchange(other) == ""
+
+
+async def test_a_link_that_was_forwarded_after_its_use_opens_nothing_elsewhere(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    own, elsewhere, _ = browsers
+    (ada,) = await begin(bench, club, "Ada")
+    link = await link_of(ada)
+    assert await own.exchange(link) == ""
+    assert await elsewhere.exchange(link) == "link-used"
+    with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+        await elsewhere.open(link)
+    assert refused.value.status == 403
+    assert await own.exchange(link) == "", "whoever opened it may open it again there"
+    await (await own.open(link)).until("board")
+
+
+async def test_a_new_link_ends_the_one_before_and_whoever_came_by_it(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    before, after, _ = browsers
+    (ada,) = await begin(bench, club, "Ada")
+    old = await link_of(ada)
+    assert await before.exchange(old) == ""
+    page = await before.open(old)
+    await page.until("ready")
+    new = await link_of(ada)
+    assert await page.until("refused") == {
+        "type": "refused", "problem": "link-unknown", "id": "", "limit": 0,
+    }  # fmt: skip
+    assert (await page.socket.receive()).type in (aiohttp.WSMsgType.CLOSE, aiohttp.WSMsgType.CLOSED)
+    assert await before.exchange(old) == "link-unknown"
+    assert await after.exchange(new) == ""
+
+
+async def test_a_session_opens_its_own_link_and_no_other(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    adas, bens, _ = browsers
+    ada, ben = await begin(bench, club, "Ada", "Ben")
+    link, other = await link_of(ada), await link_of(ben)
+    assert await adas.exchange(link) == ""
+    assert await bens.exchange(other) == ""
+    (cookie,) = adas.session.cookie_jar
+    assert cookie["httponly"]
+    assert cookie["samesite"] == "Strict"
+    assert cookie["path"] == URL(link).path
+    # No browser would send it there; whoever does so by hand gets nothing for it.
+    for forged in (cookie.value, "", "x", URL(other).fragment):
+        headers = {"Cookie": f"{cookie.key}={forged}"}
+        async with aiohttp.ClientSession(headers=headers) as session:
+            at = URL(other).with_fragment(None) / "socket"
+            with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+                await session.ws_connect(at, origin=adas.origin)
+            assert refused.value.status == 403
+
+
+async def test_a_board_outlives_its_day_by_a_day_and_is_only_looked_at_then(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    own, late, _ = browsers
+    ada, ben = await begin(bench, club, "Ada", "Ben")
+    link, unused = await link_of(ada), await link_of(ben)
+    assert await own.exchange(link) == ""
+    page = await own.open(link)
+    await page.until("ready")
+    await page.tap("place r1c3 4 2026-11-23")
+    bench.later(days=1, minutes=1)
+    await bench.tick()
+    shown = (await page.until("board"))["board"]
+    assert (shown["day"], shown["grid"][:5]) == ("2026-11-23", "534.7")
+    assert "has closed" in shown["notice"]
+    over = await page.tap("place r1c4 6 2026-11-23")
+    assert "has closed" in over["said"][0]["text"]
+    assert over["board"]["grid"][:5] == "534.7"
+    bench.later(hours=23, minutes=58)
+    assert (await page.tap("board 2026-11-23"))["type"] == "touched"
+    bench.later(minutes=1)
+    assert (await page.tap("board 2026-11-23"))["problem"] == "link-over"
+    assert await own.exchange(link) == "link-over"
+    assert await late.exchange(unused) == "link-over"
+
+
+ELSEWHERE: list[dict[str, Any]] = [
+    {"type": "touch", "text": "place r1c3 4"},
+    {"type": "touch", "text": "place r1c3 4 2026-11-24"},
+    {"type": "touch", "text": "leaderboard week"},
+    {"type": "touch", "text": "me"},
+    {"type": "touch", "text": "privacy export"},
+    {"type": "touch", "text": "privacy erase sure"},
+    {"type": "touch", "text": "club pause"},
+    {"type": "touch", "text": "club setup post-time=05:00"},
+    {"type": "touch", "text": "walkthrough 2026-11-23"},
+    {"type": "touch", "text": "hand-in"},
+    {"type": "act", "text": "place r1c3 4 2026-11-23"},
+    {"type": "act", "text": "hello everyone", "open": True},
+    {"type": "enter", "room": "main", "name": "Rowan"},
+]
+"""What a page that shows one board never sends, each refused."""
+
+
+async def test_a_boards_page_does_nothing_but_play_on_that_board(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    # She owns the server: by her link she leads nothing.
+    ada = bench.double.person("Ada", club, leads=True)
+    await bench.start()
+    await bench.tick()
+    await ada.press(ada.sees()[0], "Start my clock")
+    link = await link_of(ada)
+    assert await browsers[0].exchange(link) == ""
+    page = await browsers[0].open(link)
+    before = (await page.until("board"))["board"]
+    seen = len(ada.sees())
+    for number, frame in enumerate(ELSEWHERE):
+        bench.later(seconds=5)  # so many at once would be too fast
+        kept = {} if frame["type"] == "enter" else {"id": f"other-{number}"}
+        await page.send(**frame, **kept)
+        assert (await page.until("refused"))["problem"] == "elsewhere", frame
+    after = await page.tap("board 2026-11-23")
+    assert after["board"]["grid"] == before["grid"]
+    assert bench.house is not None
+    (kept_club,) = await bench.house.store.load_clubs()
+    assert not kept_club.paused
+    assert kept_club.settings.post_time == "12:00"
+    assert len(ada.sees()) == seen, "nothing was said in the room"
+
+
+async def test_only_our_own_page_can_hand_a_secret_over(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    (ada,) = await begin(bench, club, "Ada")
+    link = await link_of(ada)
+    for origin in (None, "null", "http://evil.example", "http://localhost", "https://localhost"):
+        assert await browsers[0].exchange(link, origin=origin) == 403
+    assert await browsers[0].exchange(link) == ""
+
+
+async def test_no_address_of_the_page_leads_away(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    await begin(bench, club, "Ada")
+    (browser, *_) = browsers
+    for path in (
+        "/board", "/board/", "/board//evil.example", "/board/%2F%2Fevil.example", "/board/a/",
+        "/board/a?next=//evil.example", "/board/../socket", "/board/a/socket?to=//evil.example",
+        "//evil.example/board/a", "/board/a/https://evil.example",
+    ):  # fmt: skip
+        at = URL(f"{browser.origin}{path}", encoded=True)
+        async with browser.session.get(at, allow_redirects=False) as answer:
+            assert answer.status in (200, 403, 404), path
+            assert "Location" not in answer.headers
+            assert "evil.example" not in await answer.text()
+            assert answer.headers["Referrer-Policy"] == "no-referrer"
+
+
+async def test_secrets_are_in_no_log_no_page_and_no_file(
+    bench: Bench, club: Channel, browsers: list[Browser], caplog: pytest.LogCaptureFixture
+) -> None:
+    caplog.set_level("DEBUG")
+    (ada,) = await begin(bench, club, "Ada")
+    link = await link_of(ada)
+    own = browsers[0]
+    async with own.session.get(link) as page:
+        served = await page.read()
+    assert await own.exchange(link) == ""
+    page = await own.open(link)
+    await page.until("ready")
+    await page.tap("place r1c3 4 2026-11-23")
+    (cookie,) = own.session.cookie_jar
+    await bench.stop()
+    files = [each for each in bench.database.parent.rglob("*") if each.is_file()]
+    assert bench.database in files
+    for secret in (URL(link).fragment, cookie.value):
+        assert len(secret) == 43, "256 bits"
+        assert secret not in caplog.text
+        assert secret.encode() not in served
+        assert not [each for each in files if secret.encode() in each.read_bytes()]
+
+
+async def test_who_is_erased_has_no_link_any_more(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    (ada,) = await begin(bench, club, "Ada")
+    link = await link_of(ada)
+    assert await browsers[0].exchange(link) == ""
+    export = answer_of(await ada.command("privacy", wish="export"))
+    (file,) = export.files.values()
+    assert b'"links"' in file
+    await ada.command("privacy", wish="erase sure")
+    assert await browsers[0].exchange(link) == "link-unknown"
+
+
+async def test_without_an_address_there_are_no_links(bench: Bench, club: Channel) -> None:
+    (ada,) = await begin(bench, club, "Ada")
+    asked = answer_of(await ada.command("link"))
+    assert "cannot be opened in a browser" in asked.text
+    assert not asked.controls
+    board = answer_of(await ada.command("board"))
+    assert "Open my board" not in [each.label for each in board.controls]

@@ -21,6 +21,7 @@ from bot.platforms.matrix.reading import KEYCAPS
 from bot.settings import ClubConfig
 from bot.storage import open_store
 from bot.wiring.matrix import MatrixAccess, MatrixSettings
+from bot.wiring.platform import Access
 from bot.wiring.running import RunningBot, open_clubs
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
@@ -41,6 +42,8 @@ class Bench:
         self.ahead = timedelta()
         self.house: RunningBot | None = None
         self.entries: list[ClubConfig] = []
+        self.besides: list[Access] = []
+        """Other platforms that the bot serves."""
         self._stack = AsyncExitStack()
 
     def now(self) -> datetime:
@@ -103,6 +106,7 @@ class Bench:
             open_clubs(
                 self.entries,
                 MatrixAccess(settings, self.folder / "matrix"),
+                *self.besides,
                 database=self.folder / "club.db",
                 now=self.now,
             )

@@ -15,7 +15,7 @@ from typing import Any
 
 from bot.platforms.matrix.reading import KEYCAPS
 from bot.platforms.matrix.words import MatrixWords
-from bot.platforms.message import Attachment, Form, Message, Picture
+from bot.platforms.message import Attachment, Form, Link, Message, Picture
 
 BODY_LIMIT = 18_000
 """Bytes of one event's text. With its formatted twin it stays under 40 kB, and an encrypted event
@@ -25,13 +25,14 @@ under the specification's 64 KiB."""
 @dataclass(frozen=True, slots=True)
 class Piece:
     """One event to send; a picture or another file is still to be uploaded. `relation`: to the
-    first piece."""
+    first piece. `unkept`: sent in the place of `content`, which is all that is ever saved."""
 
     content: dict[str, Any]
     kind: str = "m.room.message"
     file: Attachment | None = None
     relation: str = ""
     commands: tuple[str, ...] = ()
+    unkept: dict[str, Any] | None = None
 
 
 @dataclass(slots=True)
@@ -80,9 +81,21 @@ def lay_out_answer(message: Message, words: MatrixWords, *, is_quiet: bool) -> t
         _describe(text, message.picture, words)
     commands = _offer(text, message, words, prefix="")
     pieces.append(_finish(text, message.picture, commands, is_quiet=is_quiet))
+    if message.link is not None:
+        pieces.append(_lay_out_link(message.link, words))
     if message.file is not None:
         pieces.append(_lay_out_file(message.file))
     return tuple(pieces)
+
+
+def _lay_out_link(link: Link, words: MatrixWords) -> Piece:
+    """Lay out a link as an event of its own, which is sent and not saved."""
+    shown, lost = _Text(), _Text()
+    address = html.escape(link.address)
+    rich = f'<p>{_escape(link.label)}: <a href="{address}">{address}</a></p>'
+    shown.add(f"{link.label}: {link.address}", rich)
+    lost.say(words.link_lost)
+    return Piece(lost.content("m.notice"), unkept=shown.content("m.notice"))
 
 
 def lay_out_post(message: Message, words: MatrixWords, prefix: str) -> tuple[Piece, ...]:

@@ -13,7 +13,7 @@ import logging
 from collections import defaultdict
 from collections.abc import Awaitable, Callable, Sequence
 from hashlib import sha256
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from bot.platforms.matrix.errors import LimitedError, UnencryptedError
 from bot.platforms.matrix.journal import Draft, Journal
@@ -41,6 +41,7 @@ class Outbox:
         self._server = server
         self._journal = journal
         self._wait = wait
+        self._unkept: dict[str, dict[str, Any]] = {}
         self._in_turn: defaultdict[str, asyncio.Lock] = defaultdict(asyncio.Lock)
 
     async def find(self, room_id: str, key: str) -> str | None:
@@ -67,6 +68,9 @@ class Outbox:
                     for part, piece in enumerate(pieces)
                 ]
             )
+        for draft, piece in zip(drafts, pieces, strict=False):
+            if piece.unkept is not None and not draft.event_id:
+                self._unkept[draft.transaction_id] = piece.unkept
         return await self._send_all(drafts[:at_most])
 
     async def finish(self, room_id: str, key: str) -> None:
@@ -128,13 +132,14 @@ class Outbox:
         return first
 
     async def _send(self, draft: Draft, first: str) -> str:
-        content = json.loads(draft.content)
+        content = self._unkept.get(draft.transaction_id) or json.loads(draft.content)
         if draft.relation:
             content["m.relates_to"] = relation_of(draft.relation, first)
         event_id = await self._patiently(
             lambda: self._server.send(draft.target, draft.kind, content, draft.transaction_id)
         )
         await self._journal.mark_sent(draft, event_id)
+        self._unkept.pop(draft.transaction_id, None)
         return event_id
 
     async def _patiently(self, attempt: Callable[[], Awaitable[T]]) -> T:

@@ -21,6 +21,7 @@ class MatrixWords:
     - `powerless`: to who founds a club in a room where the bot may not take out what others typed;
       `{}` is the power level that would do.
     - `unencrypted`: to a leader, of an encrypted room (`{}`) where the bot cannot encrypt.
+    - `link_lost`: in the place of a link that was not sent before the bot was ended.
     - `direct_name`, `direct_topic`: of a private room; `{}` is the club's room's name.
     """
 
@@ -35,5 +36,6 @@ class MatrixWords:
     unfounded: str
     powerless: str
     unencrypted: str
+    link_lost: str
     direct_name: str
     direct_topic: str
