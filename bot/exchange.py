@@ -29,7 +29,14 @@ from bot.club.settings import LANGUAGES, ClubSettings
 from bot.club.state import Club
 from bot.commands import table as commands
 from bot.links import BoardLinks, without_link
-from bot.platforms.message import Incoming, Message, Picture, Room, RoomError
+from bot.platforms.message import (
+    Incoming,
+    Message,
+    Picture,
+    Room,
+    RoomError,
+    without_photos,
+)
 from bot.watchdog import Watchdog
 from bot.wording import Worded
 
@@ -149,12 +156,21 @@ class Exchange:
         if reply is None or club is None:
             return ()
         links, platform = self._links, incoming.platform
-        in_both = self._rooms[platform].offers_themes
         if links is not None and links.lead_from(platform):
-            messages = await compose(reply, club.settings, in_both=in_both)
+            messages = await self.word(reply, club)
             return await links.add_to(messages, reply, club, incoming)
         reply = without_link(reply, is_here=links is not None and links.home == platform)
-        return await compose(reply, club.settings, in_both=in_both)
+        return await self.word(reply, club)
+
+    async def word(self, reply: Reply, club: Club) -> tuple[Message, ...]:
+        """Return the messages of an answer, as the club's room shows them."""
+        in_both = self._rooms[club.platform].offers_themes
+        messages = await compose(reply, club.settings, in_both=in_both)
+        return tuple(map(self.offered, messages))
+
+    def offered(self, message: Message) -> Message:
+        """Return a message without what cannot be done here."""
+        return message if self._service.reads_photos else without_photos(message)
 
     async def reply_to(self, incoming: Incoming) -> tuple[Reply | None, Club | None]:
         """Carry out one act; return its reply and the club, None where the room has none."""
@@ -164,6 +180,8 @@ class Exchange:
         parsed: Act | Reply = Talk(incoming.text)
         if incoming.is_shown_only:
             parsed = Overheard(incoming.text)
+        elif incoming.photo is not None and not incoming.in_open:
+            parsed = commands.parse_photo(incoming.text, incoming.photo)
         elif incoming.is_addressed:
             today = local_date(incoming.acted_at, club.settings.zone)
             parsed = commands.parse(

@@ -1,7 +1,8 @@
 """The members' boards for pages that show them live: facts to shapes and words, taps to the club.
 
 It decides nothing: a tap goes the way of every line, and what a page shows is read from what is
-saved. Unlike `exchange` it draws no picture: the page draws on its own grid.
+saved. Unlike `exchange` it draws no picture, but of a photo that was read: the page draws on its
+own grid.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from bot import languages
 from bot.club.acts import HandIn, OnDay
 from bot.club.board_seen import BoardSeen
 from bot.club.facts import StepFacts
+from bot.club.photos import PhotoRead
 from bot.club.ports import Store
 from bot.club.replies import BoardShown, ClockStarted, HintShown, MistakeShown, NoPuzzleOpen, Reply
 from bot.club.service import ClubService
@@ -73,9 +75,13 @@ class LiveBoards:
         reply, club = await self._exchange.reply_to(incoming)
         if reply is None or club is None or _is_shown_live(reply):
             return ()
-        words = languages.language_of(club.settings.language)
-        said = words.phrase_all(without_link(reply, is_here=True))
-        return tuple(_beside_board(each.message, day) for each in said)
+        if isinstance(reply, PhotoRead):
+            messages = await self._exchange.word(reply, club)
+        else:
+            words = languages.language_of(club.settings.language)
+            said = words.phrase_all(without_link(reply, is_here=True))
+            messages = tuple(self._exchange.offered(each.message) for each in said)
+        return tuple(_beside_board(each, day) for each in messages)
 
     async def _club_in(self, platform: str, room_id: str) -> int | None:
         """Return the id of a room's club, which it keeps: whoever taps is not to wait for it."""

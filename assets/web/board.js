@@ -2,8 +2,9 @@
 // shown, and what is on its way to it shows at once. A digit is a cell and then a digit, or a digit
 // and then its cells; nothing has to be set for either. Whether a digit is right is never shown.
 
-import { buildForm, buildButton, build } from "./entries.js";
+import { build, buildButton, buildForm, buildPicture } from "./entries.js";
 import { Grid } from "./grid.js";
+import { choosePhoto } from "./photos.js";
 import * as at from "./position.js";
 import { Taps } from "./taps.js";
 import * as words from "./words.js";
@@ -66,6 +67,7 @@ export class Board {
     const was = this.base?.told_key;
     const tap = this.taps.settle(id);
     this.release(id);
+    if (tap?.photo) this.aside = "";
     if (said.length) this.say(said);
     if (board?.told_key !== was) this.folded = "";
     this.take(board, tap?.change?.kind);
@@ -97,6 +99,7 @@ export class Board {
 
   giveUp(tap, problem) {
     this.release(tap.id);
+    this.aside = "";
     this.say([{ text: words.notCarriedOut((words.refusals[problem] || words.refusals.malformed)({})) }]);
     this.show();
     this.speakPanel();
@@ -216,7 +219,8 @@ export class Board {
     const act = (line, button) => this.press(line, button);
     get("panel-text").replaceChildren(...parts.flatMap((message) => [
       ...message.text.split("\n\n").map((text) => build("p", { className: "text", text })),
-      message.code && build("pre", { className: "code", text: message.code }),
+      message.picture && buildPicture(message.picture),
+      message.code && !message.picture && build("pre", { className: "code", text: message.code }),
       message.form && buildForm(message.form, act),
     ].filter(Boolean)));
     get("panel-buttons").replaceChildren(
@@ -241,12 +245,12 @@ export class Board {
   // --- taps ---
 
   // Sends a line about this day's board; returns false where the button waits already.
-  press({ text, fields = {}, change = null }, button = null) {
+  press({ text, fields = {}, change = null, photo = null }, button = null) {
     if (button?.getAttribute("aria-disabled")) return false;
     this.say(null);
     this.aside = "";
     const { day } = this.base;
-    const id = this.taps.add({ text, fields, day, change });
+    const id = this.taps.add({ text, fields, day, change, photo });
     if (button) {
       button.setAttribute("aria-disabled", "true");
       this.busy.set(id, button);
@@ -262,6 +266,13 @@ export class Board {
 
   ask(command, button) {
     this.press({ text: `${command} ${this.base.day}` }, button);
+  }
+
+  takePhoto() {
+    choosePhoto((photo) => {
+      this.press({ text: `board photo ${this.base.day}`, photo }, get("photo"));
+      this.note(words.readingPhoto);
+    });
   }
 
   write(cell, digit) {
@@ -435,6 +446,7 @@ export class Board {
     on("start", () => this.ask("start", get("start")));
     on("fold", () => this.fold());
     on("keys", () => this.explainKeys());
+    on("photo", () => this.takePhoto());
     get("showing").addEventListener("change", () => {
       localStorage.setItem(KEPT_SHOWING, get("showing").value);
       this.show();

@@ -3,6 +3,7 @@
 
 import { draftOf, overtype } from "./drafts.js";
 import { darkSource } from "./look.js";
+import { choosePhoto, photoInput } from "./photos.js";
 import * as words from "./words.js";
 
 let fieldCount = 0;
@@ -17,7 +18,7 @@ export function build(tag, { className = "", text = null } = {}, ...children) {
 
 const pictureAddress = (token) => `/pictures/${encodeURIComponent(token)}.png`;
 
-function buildPicture(picture) {
+export function buildPicture(picture) {
   const image = build("img");
   image.alt = picture.alt;
   // The place is kept free before the picture is there, so that nothing jumps.
@@ -33,12 +34,14 @@ function buildPicture(picture) {
     build("picture", {}, darkSource(pictureAddress(picture.dark)), image), inWords);
 }
 
-export function buildButton({ label, command, is_main: isMain }, act) {
+export function buildButton({ label, command, is_main: isMain, takes_photo: takesPhoto }, act) {
   const button = build("button", { className: isMain ? "main" : "", text: label });
   button.type = "button";
   button.dataset.command = command;
   button.addEventListener("click", (event) => {
-    if (event.detail < 2) act({ text: command }, button); // a double click is one press
+    if (event.detail > 1) return; // a double click is one press
+    if (takesPhoto) choosePhoto((photo) => act({ text: command, photo }, button));
+    else act({ text: command }, button);
   });
   return button;
 }
@@ -59,7 +62,18 @@ function buildMenu({ label, command, choices }, act) {
   return build("div", { className: "menu" }, caption, select, take);
 }
 
-function buildField({ name, label, value, rows, placeholder }, command) {
+function buildPhotoField({ name, label }) {
+  const field = photoInput();
+  field.className = "field";
+  field.id = `field-${(fieldCount += 1)}`;
+  field.name = name;
+  const caption = build("label", { text: label });
+  caption.htmlFor = field.id;
+  return [caption, field];
+}
+
+function buildField({ name, label, value, rows, placeholder, takes_photo: takesPhoto }, command) {
+  if (takesPhoto) return buildPhotoField({ name, label });
   const field = build(rows > 1 ? "textarea" : "input", { className: "field" });
   field.id = `field-${(fieldCount += 1)}`;
   field.name = name;
@@ -89,10 +103,12 @@ export function buildForm(form, act) {
   element.dataset.command = form.command;
   element.addEventListener("submit", (event) => {
     event.preventDefault();
-    const values = Object.fromEntries(fields.map(([, field]) => [field.name, field.value]));
-    if (!act({ text: form.command, fields: values }, send)) return;
+    const texts = fields.filter(([, field]) => field.type !== "file");
+    const values = Object.fromEntries(texts.map(([, field]) => [field.name, field.value]));
+    const photo = fields.map(([, field]) => field.files?.[0]).find(Boolean) || null;
+    if (!act({ text: form.command, fields: values, photo }, send)) return;
     sent.textContent = words.sent;
-    for (const [, field] of fields) field.dispatchEvent(new Event("sent"));
+    for (const [, field] of texts) field.dispatchEvent(new Event("sent"));
   });
   return element;
 }

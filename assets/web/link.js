@@ -16,7 +16,8 @@ let wire = null;
 let board = null;
 
 const hearing = {
-  entered({ title, name }) {
+  entered({ title, name, takes_photos: takesPhotos }) {
+    get("photo").hidden = !takesPhotos;
     document.title = `${title} · ${words.club}`;
     get("title").textContent = title;
     get("my-name").textContent = name;

@@ -3,6 +3,7 @@
 
 import { Board } from "./board.js";
 import { startLook } from "./look.js";
+import { choosePhoto } from "./photos.js";
 import { TimelineView } from "./timeline.js";
 import { Wire } from "./wire.js";
 import * as words from "./words.js";
@@ -36,7 +37,8 @@ function isTyping() {
 // --- what the room sends ---
 
 const hearing = {
-  entered({ title, name, leads, is_fresh: isFresh }) {
+  entered({ title, name, leads, is_fresh: isFresh, takes_photos: takesPhotos }) {
+    for (const id of ["photo", "ask-photo"]) get(id).hidden = !takesPhotos;
     get("entries").setAttribute("aria-live", "off");
     get("entries").setAttribute("aria-busy", "true");
     mustFollow = isFresh && !get("entries").hasChildNodes();
@@ -168,7 +170,9 @@ line.addEventListener("keydown", (event) => {
   sendLine(false);
 });
 for (const button of document.querySelectorAll(".shortcuts button")) {
-  button.addEventListener("click", () => press({ text: button.dataset.command }, button));
+  const { command: text } = button.dataset;
+  button.addEventListener("click", () => (button.id === "ask-photo"
+    ? choosePhoto((photo) => press({ text, photo }, button)) : press({ text }, button)));
 }
 get("newer").addEventListener("click", () => {
   scrollToEnd();

@@ -23,18 +23,19 @@ export class Taps {
     });
   }
 
-  // `change` is what the tap does to the board, so that it shows at once; null: the club knows.
-  add({ text, fields = {}, day = "", change = null }) {
+  // `change` is what the tap does to the board, so that it shows at once; null: the club knows. A
+  // tap with a photo lives as long as the tab, as the photo does.
+  add({ text, fields = {}, day = "", change = null, photo = null }) {
     const id = crypto.randomUUID();
     const order = `${String(Date.now()).padStart(15, "0")}-${String((count += 1)).padStart(6, "0")}`;
     const tap = { id, text, fields, day, change };
     const key = `${this.prefix}${order}`;
     try {
-      localStorage.setItem(key, JSON.stringify(tap));
+      if (!photo) localStorage.setItem(key, JSON.stringify(tap));
     } catch {
       // Full or forbidden: the tap is sent all the same, and lives as long as the tab.
     }
-    this.pending.push({ ...tap, key, isUnsure: false, failures: 0 });
+    this.pending.push({ ...tap, key, photo, isUnsure: false, failures: 0 });
     this.next();
     return id;
   }
@@ -42,8 +43,8 @@ export class Taps {
   next() {
     const [tap] = this.pending;
     if (!tap || this.flying) return;
-    const { id, text, fields } = tap;
-    if (this.send({ type: "touch", id, text, fields })) this.flying = id;
+    const { id, text, fields, photo } = tap;
+    if (this.send({ type: "touch", id, text, fields }, photo)) this.flying = id;
   }
 
   // The room is out of reach: whether the tap under way got through is not known.

@@ -2,6 +2,8 @@
 // line until the room says that it is answered. A line sent twice has the same id, and the room
 // answers it once.
 
+import { sendPhoto } from "./photos.js";
+
 const FIRST_WAIT = 500;
 const LONGEST_WAIT = 15000;
 
@@ -30,18 +32,32 @@ export class Wire {
   }
 
   // Sends a line now, or as soon as the room is reached; returns its id.
-  act({ text, fields = {}, open = false }) {
+  act({ text, fields = {}, open = false, photo = null }) {
     const id = crypto.randomUUID();
-    this.pending.set(id, { text, fields, open });
+    const line = { text, fields, open, photo };
+    this.pending.set(id, line);
     this.save();
-    if (this.isReady) this.send({ type: "act", id, text, fields, open });
+    if (this.isReady) this.sendLine(id, line);
     return id;
   }
 
+  sendLine(id, { text, fields, open, photo }) {
+    this.sendAfter(photo, { type: "act", id, text, fields, open });
+  }
+
   // Sends what its owner keeps; false while the room is out of reach.
-  touch(frame) {
-    if (this.isReady) this.send(frame);
+  touch(frame, photo = null) {
+    if (this.isReady) this.sendAfter(photo, frame);
     return this.isReady;
+  }
+
+  // Sends a frame once its photo is there. Where the room is lost meanwhile, both are sent again.
+  async sendAfter(photo, frame) {
+    if (!photo) return this.send(frame);
+    const { socket } = this;
+    await sendPhoto(this.path.replace(/socket$/, `photos/${frame.id}`), photo);
+    if (this.isReady && socket === this.socket) this.send({ ...frame, photo: photo.size });
+    return undefined;
   }
 
   settle(id) {
@@ -52,7 +68,9 @@ export class Wire {
   }
 
   save() {
-    sessionStorage.setItem(this.keep, JSON.stringify([...this.pending]));
+    // A photo lives as long as the tab, and so does its line.
+    const kept = [...this.pending].filter(([, line]) => !line.photo);
+    sessionStorage.setItem(this.keep, JSON.stringify(kept));
     this.showWaiting(this.isReady ? [] : [...this.pending.values()]);
   }
 
@@ -97,7 +115,7 @@ export class Wire {
     this.wait = FIRST_WAIT;
     this.tell("here");
     this.save();
-    for (const [id, line] of this.pending) this.send({ type: "act", id, ...line });
+    for (const [id, line] of this.pending) this.sendLine(id, line);
   }
 
   lose() {

@@ -58,6 +58,7 @@ export const armed = (digit) => `${digit} is in your hand: choose its cells`;
 export const disarmed = "No digit in your hand";
 export const undone = { undo: "Undone", redo: "Done again" };
 export const notCarriedOut = (sentence) => `The last tap was not carried out. ${sentence}`;
+export const readingPhoto = "Reading your photo…";
 export const keys =
   "Arrow keys move; Home and End go to the ends of a row. A digit is written where you are, Shift " +
   "and a digit notes it small, Backspace rubs out. u undoes, h asks for a hint, ? shows this.";

@@ -112,10 +112,12 @@ class AskHint(OfADay):
 
 @dataclass(frozen=True, slots=True)
 class PasteGrid(OfADay):
-    """A pasted or overtyped grid, as typed. `then_hint`: the first rung is wanted from there."""
+    """A pasted or overtyped grid, as typed. `then_hint`: the first rung is wanted from there.
+    `is_read`: it was read off paper, so a digit may stand twice in a house."""
 
     text: str
     then_hint: bool = False
+    is_read: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -344,7 +344,7 @@ def _paste(
     try:
         pasted = read_pasted(act.text, parse_grid(givens).layout).text
         slips = boards.given_slips(pasted, givens)
-        if not slips:
+        if not slips and not act.is_read:
             parse_grid(pasted)
     except EngineError as error:
         raise RefusedError(refusal_of(command, error)) from None
@@ -362,7 +362,8 @@ def _paste(
         changed,
         settings.penalties,
         AskHint("board"),
-        echo=board_picture(day, changed),
+        # What was read off paper was shown just before it was taken.
+        echo=None if act.is_read else board_picture(day, changed),
         ladder=ladder_of(settings),
     )
 

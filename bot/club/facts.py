@@ -225,8 +225,8 @@ class Findings(Struct, frozen=True):
 
 
 class GridPicture(Struct, frozen=True, tag="grid"):
-    """A grid: `position` with the `givens` told apart, candidates if asked, lines marked, and the
-    cells of `mistakes` that the member was told of."""
+    """A grid: `position` with the `givens` told apart, candidates if asked, lines marked, the cells
+    of `mistakes` that the member was told of, and those that are `doubtful`, to look at again."""
 
     givens: str
     position: Position
@@ -234,6 +234,7 @@ class GridPicture(Struct, frozen=True, tag="grid"):
     lines: tuple[str, ...] = ()
     caption: str = ""
     mistakes: tuple[str, ...] = ()
+    doubtful: tuple[str, ...] = ()
 
 
 class HintPicture(Struct, frozen=True, tag="hint"):

@@ -14,6 +14,7 @@ from datetime import date, datetime
 from bot.club.acts import Event
 from bot.club.choosing import Coming, Supply, choose_puzzle, seeds_of, supply_of
 from bot.club.leaders import Leaders
+from bot.club.photo_pace import PhotoPace
 from bot.club.plan import plan_for, relaxed
 from bot.club.ports import Store
 from bot.club.questions import Studies, make_puzzle
@@ -27,6 +28,8 @@ class Loading:
     - `believe` returns a stamp, or the latest that it can have been.
     - `leaders`: who leads a club.
     - `may_make`: a puzzle is made where queue and stock have none.
+    - `reads_photos`: photos can be read here.
+    - `pace`: how many photos of one member are read.
     """
 
     store: Store
@@ -34,6 +37,8 @@ class Loading:
     believe: Callable[[datetime], datetime]
     leaders: Leaders
     may_make: bool
+    reads_photos: bool
+    pace: PhotoPace
 
     def leaders_of(self, club: Club) -> tuple[str, ...]:
         """Return whom the club or the host names: they are told of what waits for them."""

@@ -6,7 +6,7 @@ one contract suite runs on it and on SQLite.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Callable, Collection, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol, TypeVar
@@ -16,6 +16,8 @@ from bot.club.plan import DayPlan
 from bot.club.self_page import OwnRecord
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.club.table import Bests, Standing
+from bot.photo.told import PhotoReading
+from engine import Grid
 
 T = TypeVar("T")
 
@@ -361,11 +363,30 @@ class TooMuchWorkError(Exception):
     """Work took more than its limit, or longer than anybody waits; nothing came of it."""
 
 
+class PhotoSent(Protocol):
+    """A photo that somebody sent, still where it is: `size` in bytes, as the platform tells it."""
+
+    @property
+    def size(self) -> int:
+        """Return how many bytes it has, as the platform tells it."""
+
+    async def fetch(self, most: int) -> bytes | None:
+        """Return its bytes; None where they cannot be had, or are more than `most`."""
+
+
 class PuzzleSource(Protocol):
-    """Engine work that may take long, done outside the event loop."""
+    """Work that may take long, done outside the event loop. `reads_photos`: what reads photos is
+    installed."""
+
+    @property
+    def reads_photos(self) -> bool:
+        """Say whether photos can be read."""
 
     async def make_puzzle(self, plan: DayPlan, seed: int) -> Puzzle | None:
         """Make a puzzle that is all that a plan asks for; None where none came."""
 
     async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
         """Return what a pure function comes to; raises what it raises, and TooMuchWorkError."""
+
+    async def read_photo(self, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+        """Return what a photo shows of some puzzles, or why it shows nothing."""

@@ -12,8 +12,10 @@ from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
 from bot.club.plan import DayPlan
+from bot.club.ports import PhotoSent
 from bot.club.refusal import RefusedError
 from bot.club.state import Puzzle
+from bot.photo.told import PhotoReading
 
 T = TypeVar("T")
 
@@ -36,6 +38,12 @@ class StudyNeededError(Exception):
 
 def make_puzzle(plan: DayPlan, seed: int) -> Puzzle | None:
     """Name the question for a new puzzle, which a PuzzleSource answers in its own way."""
+    raise NotImplementedError
+
+
+def read_photo(photo: PhotoSent, givens: str) -> PhotoReading | None:
+    """Name the question for what a photo shows of a puzzle; None where the photo never came. It is
+    fetched and read outside the club's lock, and kept nowhere."""
     raise NotImplementedError
 
 

@@ -84,10 +84,12 @@ class HintOffered(Reply, frozen=True, kw_only=True):
 
 
 class PaperForm(Reply, frozen=True, kw_only=True):
-    """The nine-line form, filled with the member's board: lines of the board's digits."""
+    """The nine-line form, filled with the member's board: lines of the board's digits. `is_read`:
+    with what was read off a photo instead."""
 
     lines: tuple[str, ...]
     then_hint: bool = True
+    is_read: bool = False
 
 
 class HintShown(Reply, frozen=True, kw_only=True):

@@ -38,6 +38,7 @@ from bot.club.handing_in import SAID, as_seen
 from bot.club.leaders import Leaders
 from bot.club.leading import need_leader
 from bot.club.loading import Loading
+from bot.club.photo_pace import PhotoPace
 from bot.club.ports import (
     Change,
     MarkClosed,
@@ -65,7 +66,7 @@ class ClubService:
     made when queue and stock are empty. `believe` returns the stamp of an act, or the latest that
     it can have been. `leaders` says who leads a club: they are told what waits for them. `wake`
     is told a club's id where more was saved than a member's own board: something may be due, or
-    waits to be said.
+    waits to be said. `reads_photos`: photos can be read here.
     """
 
     def __init__(
@@ -84,8 +85,10 @@ class ClubService:
         self._leaders = leaders or Leaders()
         self._wake = wake
         self._may_make = puzzles is not None
+        self.reads_photos = puzzles is not None and puzzles.reads_photos
         self._locks: defaultdict[int, ClubLock] = defaultdict(ClubLock)
         self._turns = Turns()
+        self._pace = PhotoPace()
         self._study = Study(puzzles)
 
     async def answer(self, event: Event) -> Reply:
@@ -180,7 +183,15 @@ class ClubService:
         return self._courses[type(act.act if isinstance(act, OnDay) else act)]
 
     def _loading(self, studies: Studies) -> Loading:
-        return Loading(self._store, studies, self._believe, self._leaders, self._may_make)
+        return Loading(
+            self._store,
+            studies,
+            self._believe,
+            self._leaders,
+            may_make=self._may_make,
+            reads_photos=self.reads_photos,
+            pace=self._pace,
+        )
 
     # --- by the clock ---
 

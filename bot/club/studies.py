@@ -12,13 +12,14 @@ from collections.abc import Awaitable, Callable
 from typing import Any, TypeVar, cast
 from weakref import WeakValueDictionary
 
-from bot.club.ports import PuzzleSource, TooMuchWorkError
+from bot.club.ports import PhotoSent, PuzzleSource, TooMuchWorkError
 from bot.club.problems import Problem
-from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle
+from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle, read_photo
 from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import Busy
 from bot.club.walkthrough import path_facts
-from engine import errors, limited
+from bot.photo.told import MOST_BYTES, PhotoProblem, PhotoReading
+from engine import errors, limited, parse_grid
 
 T = TypeVar("T")
 
@@ -28,6 +29,12 @@ known to us turns, with all that is there, takes under a million."""
 
 WALKTHROUGHS_KEPT = 16
 """A closed day is looked at by many, and some puzzles take a while to walk through."""
+
+PHOTOS_AT_ONCE = 2
+"""So many photos are held at once: one that is read, and the next, while it is fetched."""
+
+SECONDS_TO_FETCH = 30.0
+"""How long a photo may take to come from where it is."""
 
 MOST_QUESTIONS = 64
 """Where an act has asked so many, what it is about has changed again and again."""
@@ -50,6 +57,7 @@ class Study:
     def __init__(self, source: PuzzleSource | None) -> None:
         self._source = source
         self._turns = Turns()
+        self._photos = asyncio.Semaphore(PHOTOS_AT_ONCE)
         self._kept: dict[Question, object] = {}
 
     async def ask(self, work: Callable[..., T], *arguments: object, who: object) -> T:
@@ -96,6 +104,8 @@ class Study:
     async def _answer(self, question: Question, command: str) -> object:
         work, arguments = question.work, question.arguments
         try:
+            if work is read_photo:
+                return await self._read(*cast("tuple[Any, Any]", arguments))
             if self._source is None:
                 return await asyncio.to_thread(work_within, work, *arguments)
             if work is make_puzzle:
@@ -105,6 +115,23 @@ class Study:
             return refused
         except TooMuchWorkError:
             return refuse(command, Problem.NO_TIME)
+
+    async def _read(self, photo: PhotoSent, givens: str) -> PhotoReading | None:
+        """Fetch a photo and have it read; its bytes are let go of with the answer."""
+        source = self._source
+        if source is None or not source.reads_photos:
+            return PhotoReading(PhotoProblem.NOT_INSTALLED)
+        if photo.size > MOST_BYTES:
+            return PhotoReading(PhotoProblem.TOO_MANY_BYTES)
+        async with self._photos:
+            try:
+                async with asyncio.timeout(SECONDS_TO_FETCH):
+                    content = await photo.fetch(MOST_BYTES)
+            except TimeoutError:
+                content = None
+            if content is None:
+                return None
+            return await source.read_photo(content, {givens: parse_grid(givens)})
 
 
 def work_within(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import deciding, handing_in, links, looking, small_digits
+from bot.club import deciding, handing_in, links, looking, photos, small_digits
 from bot.club.acts import (
     Act,
     AskHint,
@@ -32,6 +32,7 @@ from bot.club.acts import (
 from bot.club.boards import BOARD_NAME_LENGTH
 from bot.club.links import AskLink
 from bot.club.periods import parse_period
+from bot.club.photos import AskForPhoto, MendReading, parse_reading
 from bot.club.problems import Problem
 from bot.club.small_digits import Allow, FillCandidates, WriteSmall
 from bot.commands.arguments import (
@@ -48,7 +49,7 @@ from bot.commands.arguments import (
     take_house,
 )
 from bot.commands.rows import Command, Fields, Kind, Parameter, Reader
-from engine import holds_grid
+from engine import EngineError, holds_grid
 
 
 def nothing_but(act: Act) -> Reader:
@@ -73,6 +74,8 @@ def _is_text(rest: str) -> bool:
 
 
 def read_board(rest: str, fields: Fields) -> Act:
+    if (act := _read_photo_words(rest, then_hint=False)) is not None:
+        return act
     if holds_grid(rest):
         return PasteGrid(rest)
     return ShowBoard(as_text=_is_text(rest))
@@ -88,6 +91,23 @@ _NAMED_BOARD = re.compile(f"[0-9a-f]{{{BOARD_NAME_LENGTH}}}")
 """How a button names the board that it takes a change back from."""
 
 
+def _read_photo_words(rest: str, *, then_hint: bool) -> Act | None:
+    """Read what is said of a photo: `photo` asks for one, a word behind it takes what was read off
+    one, and behind `mend` it fills the form; None for anything else."""
+    match rest.split():
+        case [word] if word.lower() == "photo":
+            return AskForPhoto(then_hint)
+        case [word, written] if word.lower() in ("photo", "mend"):
+            try:
+                grid = parse_reading(written)
+            except (ValueError, EngineError):
+                raise ArgumentError(Problem.SURPLUS, written) from None
+            if word.lower() == "mend":
+                return MendReading(grid, then_hint)
+            return PasteGrid(grid, then_hint, is_read=True)
+    return None
+
+
 def read_paste(rest: str, fields: Fields) -> Act:
     return PasteGrid(fields.get("grid", rest))
 
@@ -96,6 +116,8 @@ def read_hint(rest: str, fields: Fields) -> Act:
     word, _, after = rest.partition(" ") if "\n" not in rest else rest.partition("\n")
     if word.strip().lower() in ("paste", "paper", "grid") and ("grid" in fields or after.strip()):
         return PasteGrid(fields.get("grid", after), then_hint=True)
+    if (act := _read_photo_words(rest, then_hint=True)) is not None:
+        return act
     if holds_grid(rest):
         return PasteGrid(rest, then_hint=True)
     words = [word for word in re.sub(r"[?!,]", " ", rest.lower()).split() if word not in _FILLERS]
@@ -227,6 +249,7 @@ def read_help(rest: str, fields: Fields) -> Act:
 
 DAY = Parameter("date", Kind.DATE, "2026-11-24")
 _TEXT = Parameter("as", Kind.CHOICE, "text", ("text",))
+_PHOTO = Parameter("photo", Kind.PHOTO)
 _HINT_WAYS = ("board", "more", "paper", "known", "paste")
 
 ROWS: tuple[Command, ...] = (
@@ -235,8 +258,8 @@ ROWS: tuple[Command, ...] = (
     Command(
         "board",
         read_board,
-        (deciding.BOARD,),
-        (_TEXT, Parameter("grid", Kind.GRID, "23..7.....8..56.21...")),
+        (deciding.BOARD, photos.READ, photos.ASK, photos.MEND),
+        (_TEXT, Parameter("grid", Kind.GRID, "23..7.....8..56.21..."), _PHOTO),
     ),
     Command("link", nothing_but(AskLink()), (links.LINK,)),
     Command(
@@ -285,6 +308,7 @@ ROWS: tuple[Command, ...] = (
             Parameter("way", Kind.CHOICE, "board", _HINT_WAYS),
             Parameter("about", Kind.NARROWING, "box 5 for 7"),
             Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
+            _PHOTO,
         ),
         aliases=("hints", "hint?", "hints?"),
     ),

@@ -31,6 +31,7 @@ class Kind(StrEnum):
     ROW = "row"
     DIGITS = "digits"
     GRID = "grid"
+    PHOTO = "photo"
     DATE = "date"
     COMING_DATE = "coming date"
     DAYS = "days"

@@ -17,7 +17,7 @@ from bot.club.settings import SETTINGS
 from bot.club.themes import HIGHEST_LEVEL, THEMES
 from bot.commands.rows import Command, Kind, Parameter
 from bot.commands.table import COMMANDS
-from bot.platforms.sketch import CommandSketch, Completing, OptionSketch
+from bot.platforms.sketch import CommandSketch, Completing, OptionKind, OptionSketch
 from bot.wording import help_topics
 from bot.wording.settings import setting_purpose
 from bot.wording.sketches import option_purpose
@@ -34,18 +34,20 @@ _LEVELS += [f"{low}-{low + 1}" for low in range(1, HIGHEST_LEVEL)]
 Today = Callable[[], date]
 
 
-def sketch_commands(today: Today) -> tuple[CommandSketch, ...]:
-    """Return a sketch of every command. `today` is asked when dates are completed."""
-    return tuple(_sketch(command, today) for command in COMMANDS)
+def sketch_commands(today: Today, *, takes_photos: bool = False) -> tuple[CommandSketch, ...]:
+    """Return a sketch of every command. `today` is asked when dates are completed; `takes_photos`:
+    they can be read here."""
+    return tuple(_sketch(command, today, takes_photos) for command in COMMANDS)
 
 
-def _sketch(command: Command, today: Today) -> CommandSketch:
+def _sketch(command: Command, today: Today, takes_photos: bool) -> CommandSketch:
     return CommandSketch(
         name=command.name,
         purpose=command.words.purpose,
         options=tuple(
             option
             for parameter in command.parameters
+            if takes_photos or parameter.kind is not Kind.PHOTO
             for option in _options(command, parameter, today)
         ),
         leaders_only=command.leaders_only,
@@ -55,13 +57,13 @@ def _sketch(command: Command, today: Today) -> CommandSketch:
 def _options(command: Command, parameter: Parameter, today: Today) -> tuple[OptionSketch, ...]:
     if parameter.kind is Kind.SETTINGS:
         return _settings_options(command)
-    is_member = parameter.kind is Kind.MEMBER
+    kinds: dict[Kind, OptionKind] = {Kind.MEMBER: "member", Kind.PHOTO: "photo"}
     prefix = f"{parameter.name}=" if parameter.is_named else ""
     return (
         OptionSketch(
             name=parameter.name,
             purpose=option_purpose(command.name, parameter.name, parameter.example),
-            kind="member" if is_member else "text",
+            kind=kinds.get(parameter.kind, "text"),
             choices=parameter.choices,
             complete=_completing(parameter, today),
             is_required=parameter.is_required,

@@ -15,6 +15,8 @@ from itertools import islice
 
 from bot.club.acts import Act, HandIn, OfADay, OnDay, PasteGrid, Talk
 from bot.club.course import AnyCourse
+from bot.club.photos import ReadPhoto
+from bot.club.ports import PhotoSent
 from bot.club.problems import Problem
 from bot.club.replies import CommandUnknown, InputRefused, Reply
 from bot.commands import for_leaders, for_members
@@ -106,6 +108,17 @@ def parse(text: str, fields: Fields, *, in_open: bool, today: date | None = None
             expected=error.expected,
             typed=fields.get("grid", ""),
         )
+
+
+def parse_photo(text: str, photo: PhotoSent) -> Act:
+    """Read what a photo came with: the command that it is for, and the day. What else is said with
+    a photo says nothing."""
+    command, rest = _find_command(_without_prefix(text[:LINE_LIMIT])[0])
+    if command is None or not command.may_name_a_day:
+        return ReadPhoto(photo, then_hint=False)
+    day, _ = take_date(rest)
+    act = ReadPhoto(photo, then_hint=command is _BY_KEY["hint"])
+    return act if day is None else OnDay(act, day)
 
 
 def _with_dates(command: Command, rest: str, fields: Fields, today: date) -> tuple[str, Fields]:

@@ -2,7 +2,8 @@
 
 The board's lines and numbers are drawn once for each layout and look and then copied. Givens are
 heavy and upright, placed digits lighter, slanted and tinted; a marked line has an arrow head at
-both of its ends, pointing along it, and the cell of a mistake a dashed frame.
+both of its ends, pointing along it, and the cell of a mistake a dashed frame. A cell to look at
+again has a short bar above its digit and one below.
 """
 
 from __future__ import annotations
@@ -31,6 +32,7 @@ from engine import EMPTY_MARKS, Grid, House, HouseKind, Layout
 _CAPTION_SIZE = 24
 _ARROW_LENGTH, _ARROW_BREADTH = 14, 28
 _MISTAKE_INSET, _MISTAKE_WIDTH = 4, 4
+_BAR_WIDTH = 4
 
 
 def given_cells(layout: Layout, givens: str) -> int:
@@ -116,6 +118,8 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
     for name in picture.mistakes:
         rect = board.cell_rect(layout.parse_cell(name)).inset(_MISTAKE_INSET)
         canvas.dashed_frame(rect, Paint.SLASH, _MISTAKE_WIDTH)
+    for name in picture.doubtful:
+        _draw_bars(canvas, board.cell_rect(layout.parse_cell(name)))
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     if picture.with_candidates:
         draw_candidates(canvas, board, grid, grid.candidates)
@@ -124,6 +128,13 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
         y = SIDE + CAPTION_HEIGHT // 2 - 8
         canvas.text(words, MARGIN, y, Paint.INK, size=_CAPTION_SIZE)
     return canvas
+
+
+def _draw_bars(canvas: Canvas, cell: Rect) -> None:
+    """Mark a cell as one to look at again, without a word on what stands in it."""
+    left, right = cell.left + cell.width // 3, cell.right - cell.width // 3
+    for top in (cell.top + _BAR_WIDTH, cell.bottom - 2 * _BAR_WIDTH):
+        canvas.line(Rect(left, top, right, top + _BAR_WIDTH), Paint.INK)
 
 
 def _draw_marked_lines(canvas: Canvas, board: Board, houses: Iterable[House]) -> None:

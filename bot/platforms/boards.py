@@ -113,8 +113,9 @@ class Boards(Protocol):
 
     async def touch(self, incoming: Incoming, day: str = "") -> tuple[Message, ...]:
         """Carry out a tap, once per event id; return what is to be said of it besides the board,
-        without pictures. With a `day`, only what acts on that day's board is carried out, and no
-        button leads elsewhere. Raises NotOfThisBoardError, and whatever goes wrong."""
+        without pictures but of a photo that was read. With a `day`, only what acts on that day's
+        board is carried out, and no button leads elsewhere. Raises NotOfThisBoardError, and
+        whatever goes wrong."""
 
     def watch(self, changed: Changed) -> None:
         """Have `changed` told of every board that may have changed, whoever changed it."""

@@ -8,7 +8,7 @@ line, so that pressing is the same as typing, and a press outlives a restart.
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import datetime
 from enum import StrEnum
 from typing import Literal, Protocol
@@ -55,11 +55,16 @@ class Attachment:
 
 @dataclass(frozen=True, slots=True)
 class Button:
-    """`command` is the line that pressing sends, at most BUTTON_COMMAND_LIMIT characters."""
+    """`command` is the line that pressing sends, at most BUTTON_COMMAND_LIMIT characters.
+
+    `takes_photo`: a photo may go with it at once; without one the answer asks for it. Where no
+    photos are read it is left out.
+    """
 
     label: str
     command: str
     is_main: bool = False
+    takes_photo: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,23 +90,30 @@ class Menu:
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """One text field of a form; `rows` is the height in lines of text."""
+    """One text field of a form; `rows` is the height in lines of text. `takes_photo`: it takes a
+    photo in place of a text; a room that cannot, or where none are read, leaves it out."""
 
     name: str
     label: str
     value: str = ""
     rows: int = 1
     placeholder: str = ""
+    takes_photo: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Form:
-    """Fields to fill. Sending it sends `command` with the fields' texts beside it."""
+    """Fields to fill. Sending it sends `command` with the fields' texts beside it.
+
+    `opens` is the line that brings it once more, where it cannot be opened at once; empty: that is
+    its own command.
+    """
 
     title: str
     command: str
     fields: tuple[Field, ...]
     send_label: str = "Send"
+    opens: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,6 +141,31 @@ class Message:
     link: Link | None = None
 
 
+def without_photos(message: Message) -> Message:
+    """Return a message without what asks for a photo, for where none are read."""
+    form, left = message.form, tuple(each for each in message.buttons if not each.takes_photo)
+    if form is not None:
+        fields = tuple(each for each in form.fields if not each.takes_photo)
+        form = replace(form, fields=fields) if fields else None
+    return replace(message, buttons=left, form=form)
+
+
+@dataclass(frozen=True, slots=True)
+class Photo:
+    """A picture that came with an act, not fetched yet: nothing of its name or place is told.
+
+    `size`: its bytes, as the platform tells them. `fetching` takes how many there may be at most,
+    and returns them, or None where they cannot be had or are more.
+    """
+
+    size: int
+    fetching: Callable[[int], Awaitable[bytes | None]]
+
+    async def fetch(self, most: int) -> bytes | None:
+        """Return its bytes; None where they cannot be had, or are more than `most`."""
+        return await self.fetching(most)
+
+
 @dataclass(frozen=True, slots=True)
 class Incoming:
     """One act of one person, as the platform reported it.
@@ -145,6 +182,7 @@ class Incoming:
       line has none: then it is talk, whatever it says.
     - `is_shown_only`: everyone sees it, but it is no act, as an edit is none: it can only be taken
       away.
+    - `photo`: a picture that was sent with it, in private.
     """
 
     event_id: str
@@ -161,6 +199,7 @@ class Incoming:
     message_id: str | None = None
     is_addressed: bool = True
     is_shown_only: bool = False
+    photo: Photo | None = None
 
 
 Answerer = Callable[[Incoming], Awaitable[tuple[Message, ...]]]

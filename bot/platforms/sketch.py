@@ -18,16 +18,20 @@ Translations = Mapping[str, str]
 """Locale (`de`, `en-GB`) -> text, for those who use the platform in another language."""
 
 
+OptionKind = Literal["text", "member", "room", "photo"]
+
+
 @dataclass(frozen=True, slots=True)
 class OptionSketch:
-    """One option. `kind`: `text`, one of `choices`, a `member` (their id is sent) or a `room`.
+    """One option. `kind`: `text`, one of `choices`, a `member` (their id is sent), a `room` or a
+    `photo`, which stands in no line.
 
     `written` is how the value stands in the command line, `{}` for the value.
     """
 
     name: str
     purpose: str
-    kind: Literal["text", "member", "room"] = "text"
+    kind: OptionKind = "text"
     choices: tuple[str, ...] = ()
     complete: Completing | None = None
     is_required: bool = False

@@ -30,7 +30,7 @@ from bot.club.ports import TooMuchWorkError
 from bot.club.state import Puzzle
 from bot.club.studies import MOST_WORK, work_within
 from bot.club.vetting import vet_puzzle
-from bot.photo.told import PhotoReading
+from bot.photo.told import PhotoReading, can_read_photos
 from bot.stock.photos import PhotoReader
 from engine import Grid, Recipe, errors, limited, make_puzzle, making, parse_grid, technique_with
 
@@ -168,6 +168,11 @@ class Workshop:
             return await self._answerers.run(_answer, work, *arguments)
         except BrokenProcessPool:
             raise TooMuchWorkError from None
+
+    @property
+    def reads_photos(self) -> bool:
+        """Say whether what reads photos is installed."""
+        return can_read_photos()
 
     async def read_photo(self, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
         """Return what a photo shows of some puzzles, or why it shows nothing."""

@@ -13,6 +13,7 @@ from typing import Any
 
 from bot.commands.specs import sketch_commands
 from bot.config_tables import PlatformTable, address, text
+from bot.photo.told import can_read_photos
 from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.refusals import DiscordRefusedError, TokenFault
 from bot.platforms.message import Refusal, RoomError
@@ -70,7 +71,7 @@ class DiscordAccess:
         room = DiscordRoom(
             self.connection,
             rooms.as_clubs(),
-            commands=sketch_commands(lambda: needs.now().date()),
+            commands=sketch_commands(lambda: needs.now().date(), takes_photos=can_read_photos()),
             words=words.DISCORD,
             now=needs.now,
         )

@@ -12,6 +12,7 @@ from bot import assets
 from bot.club.notations import whole
 from bot.config_tables import PlatformTable, list_of, text
 from bot.exchange import draw_again
+from bot.photo.told import can_read_photos
 from bot.platforms.links import Links
 from bot.platforms.message import RoomError
 from bot.platforms.web.address import PublicAddress, parse_address
@@ -62,7 +63,14 @@ class WebAccess:
         places = {club.room: Place(club.settings.name, club.settings.leaders) for club in clubs}
         front = None if self.address is None else Front(self.address, self.proxies)
         room = WebRoom(
-            PageClubs(places, name_of, people_of, needs.boards, self._links(needs)),
+            PageClubs(
+                places,
+                name_of,
+                people_of,
+                needs.boards,
+                self._links(needs),
+                takes_photos=can_read_photos(),
+            ),
             at=Listening(self.host, self.port, front),
             shipped=assets.path(),
             log=SqliteRoomLog(store.database, draw=draw_again),

@@ -136,11 +136,13 @@ def _other_puzzle(reply: OtherPuzzle) -> Message:
 
 
 def _paper_form(reply: PaperForm) -> Message:
+    what = "what I read in your photo" if reply.is_read else "your board"
+    form = grid_form(reply.lines, then_hint=reply.then_hint, is_read=reply.is_read)
     return Message(
-        text="Here is your board, one line for each row. Change it until it matches your paper, "
+        text=f"Here is {what}, one line for each row. Change it until it matches your paper, "
         "or paste a grid of your own; dots, zeros, spaces and underscores all stand for empty "
         "cells, and … for three of them.",
-        form=grid_form(reply.lines, then_hint=reply.then_hint),
+        form=form,
     )
 
 

@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
-from typing import Any
+from typing import Any, Literal
 
 from bot.club.periods import format_period
+from bot.club.photos import format_reading
 from bot.club.reply import Reply
 from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.prose import join_words
@@ -24,6 +25,7 @@ TODAY = Button("Today's puzzle", "today")
 UNDO = Button("Undo", "undo")
 AS_BOARD = Button("From my board", "hint board", is_main=True)
 ON_PAPER = Button("I have more on paper", "hint paper")
+PHOTO = Button("From a photo", "hint photo", takes_photo=True)
 HELP = Button("Help", "help")
 
 
@@ -64,8 +66,13 @@ def all_of_day(message: Message, on_date: date) -> Message:
     return replace(
         message,
         buttons=tuple(of_day(button, on_date) for button in message.buttons),
-        form=None if form is None else replace(form, command=_on_day(form.command, on_date)),
+        form=None if form is None else _form_of_day(form, on_date),
     )
+
+
+def _form_of_day(form: Form, on_date: date) -> Form:
+    opens = form.opens and _on_day(form.opens, on_date)
+    return replace(form, command=_on_day(form.command, on_date), opens=opens)
 
 
 def _on_day(command: str, on_date: date) -> str:
@@ -111,8 +118,19 @@ def answer_form(lines: tuple[str, str], on_date: date | None = None) -> Form:
     )
 
 
-def grid_form(lines: tuple[str, ...], *, then_hint: bool) -> Form:
-    """The form of nine lines, filled with the member's board, to overtype."""
+def photo_field(label: str) -> Field:
+    """The field of a form that takes a photo of the paper."""
+    return Field(name="photo", label=label, takes_photo=True)
+
+
+def reading_line(way: Literal["photo", "mend"], grid: str, *, then_hint: bool) -> str:
+    """The line that takes what was read off a photo, or mends it in the form."""
+    return f"{'hint' if then_hint else 'board'} {way} {format_reading(grid)}"
+
+
+def grid_form(lines: tuple[str, ...], *, then_hint: bool, is_read: bool = False) -> Form:
+    """The form of nine lines, filled with the member's board, to overtype; `is_read`: with what was
+    read off a photo, so that it asks for none."""
     return Form(
         title="Your grid, as it is on paper",
         command="hint paste" if then_hint else "paste",
@@ -123,6 +141,8 @@ def grid_form(lines: tuple[str, ...], *, then_hint: bool) -> Form:
                 value="\n".join(lines),
                 rows=len(lines),
             ),
+            *(() if is_read else (photo_field("Or a photo of your paper"),)),
         ),
         send_label="Hint from here" if then_hint else "Keep as my board",
+        opens=reading_line("mend", "".join(lines), then_hint=then_hint) if is_read else "",
     )

@@ -24,6 +24,7 @@ from bot.wording.buttons import (
     HAND_IN,
     HINT,
     ON_PAPER,
+    PHOTO,
     UNDO,
     Phrases,
     known_button,
@@ -46,10 +47,10 @@ def _hint_offered(reply: HintOffered) -> Message:
             "or do you have more on paper?"
         )
         first = Button("From my board", "hint board sure")
-        buttons: tuple[Button, ...] = (ON_PAPER, first)
+        buttons: tuple[Button, ...] = (ON_PAPER, PHOTO, first)
     else:
         question = "Where are you? I start from your board here, or from what you have on paper."
-        buttons = (AS_BOARD, ON_PAPER)
+        buttons = (AS_BOARD, ON_PAPER, PHOTO)
     going = ""
     if reply.in_progress:
         going = f"You have a hint under way, at rung {reply.in_progress} of {_LAST_RUNG}."

@@ -21,24 +21,24 @@ _INSTALL = "pip install 'ninebark[photo]' (in a checkout: '.[photo]')"
 
 NO_PHOTOS = f"Photos of paper can't be read yet. To read them: {_INSTALL}"
 
-_HOW = "Get the whole grid into the picture, lay the paper flat, and take it in good light."
+HOW = "Get the whole grid into the picture, lay the paper flat, and take it in good light."
 
 _PROBLEMS = {
     PhotoProblem.TOO_MANY_BYTES: "This file is too big. I can read photos of up to 15 MB.",
     PhotoProblem.TOO_MANY_PIXELS: "This picture is too large. I can read photos of up to "
     "50 megapixels, or up to 16 if they aren't JPEGs.",
-    PhotoProblem.TOO_SMALL: f"This picture is too small to read. {_HOW}",
+    PhotoProblem.TOO_SMALL: f"This picture is too small to read. {HOW}",
     PhotoProblem.PHONES_OWN: "This photo is a HEIC file, and I can't read those. Send it as a "
     "JPEG. A screenshot of the photo works too.",
     PhotoProblem.NO_PICTURE: "I can't read this file as a picture. Send a photo as a JPEG, PNG "
     "or WEBP file.",
     PhotoProblem.BROKEN: "This picture is damaged, or a part of it is missing. Please send it "
     "again.",
-    PhotoProblem.NO_GRID: f"I can't find a grid in this photo. {_HOW}",
+    PhotoProblem.NO_GRID: f"I can't find a grid in this photo. {HOW}",
     PhotoProblem.TWO_GRIDS: "I see more than one grid in this photo. Take a photo of just one.",
     PhotoProblem.TOO_BLURRED: "This photo is too blurred for me to read. Hold the phone still, "
     "tap the grid to focus, and take it again.",
-    PhotoProblem.TOO_MUCH_WORK: f"I couldn't make this photo out in time. {_HOW}",
+    PhotoProblem.TOO_MUCH_WORK: f"I couldn't make this photo out in time. {HOW}",
     PhotoProblem.NOT_INSTALLED: "I can't read photos yet: the libraries for it aren't installed. "
     f"Install them with: {_INSTALL}",
 }
@@ -49,25 +49,28 @@ def tell_photo_problem(problem: PhotoProblem, puzzle: str = TODAYS) -> str:
     if problem is PhotoProblem.ANOTHER_PUZZLE:
         return (
             f"There's a grid in this photo, but it isn't {puzzle}: the givens are different. If "
-            f"it should be, try again. {_HOW}"
+            f"it should be, try again. {HOW}"
         )
     return _PROBLEMS[problem]
 
 
 def tell_photo(reading: PhotoReading) -> str:
     """Say what was left out of a reading, and which cells somebody should look at."""
-    return sentences(_ask_to_look(reading.doubtful), _tell_left_out(reading))
+    left_out = tell_left_out(reading.struck, has_marks=bool(reading.marked))
+    return sentences(ask_to_look(reading.doubtful), left_out)
 
 
-def _ask_to_look(doubtful: tuple[str, ...]) -> str:
+def ask_to_look(doubtful: tuple[str, ...]) -> str:
+    """Name the cells to look at again, and say nothing of what stands there; empty for none."""
     return f"Please look at {join_words(doubtful)}." if doubtful else ""
 
 
-def _tell_left_out(reading: PhotoReading) -> str:
+def tell_left_out(struck: tuple[str, ...], *, has_marks: bool) -> str:
+    """Say what of a photo was left out: what is crossed out, and small marks; empty for nothing."""
     left = []
-    if reading.struck:
-        left.append(f"what's crossed out in {join_words(reading.struck)}")
-    if reading.marked:
+    if struck:
+        left.append(f"what's crossed out in {join_words(struck)}")
+    if has_marks:
         left.append("small marks")
     return f"I've left out {join_words(left)}." if left else ""
 

@@ -18,7 +18,13 @@ from bot.wording import labels
 from bot.wording.marks import tell_marks
 from bot.wording.prose import capitalise, clean_text, join_words, sentences
 from bot.wording.rungs import where, which
-from bot.wording.spoken import BLANK, speak_layout, speak_placed, tell_mistakes
+from bot.wording.spoken import (
+    BLANK,
+    speak_layout,
+    speak_placed,
+    tell_doubtful,
+    tell_mistakes,
+)
 from bot.wording.steps import conclusion_of
 from bot.wording.tables import improved_sentence, table_lines, table_title
 from bot.wording.times import format_full_date
@@ -52,6 +58,7 @@ def _describe_grid(picture: GridPicture) -> str:
         sentences(
             f"{caption}." if caption else "",
             tell_mistakes(picture.mistakes),
+            tell_doubtful(picture.doubtful),
             f"Marked: {join_words(picture.lines)}." if picture.lines else "",
         ),
         grid,

@@ -25,8 +25,9 @@ from bot.wording.worded import Worded
 _KEPT = (
     "I keep your name here and your id, and for each puzzle: when you started and finished, your "
     "board and its earlier states, the hints you asked for and what they added, your tries and "
-    "your result. Your answers to me and mine to you stay between us; the room sees only that "
-    "you solved a puzzle, your time and your place."
+    "your result. A photo that you send me is read and then deleted: I keep what I read in it, and "
+    "nothing of the photo. Your answers to me and mine to you stay between us; the room sees only "
+    "that you solved a puzzle, your time and your place."
 )
 
 

@@ -10,6 +10,7 @@ _SHARED = {
     "date": "The puzzle's date",
     "level": "A level, or two with a dash between",
     "theme": "A technique that puzzles should turn on, or none",
+    "photo": "A photo of the grid on your paper",
     "channel": "Where a new club is to meet",
 }
 """Of options that several commands have, or none of the table's."""

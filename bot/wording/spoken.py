@@ -102,3 +102,8 @@ def tell_mistakes(cells: tuple[str, ...]) -> str:
         return ""
     what = "a mistake" if len(cells) == 1 else "mistakes"
     return f"In a dashed frame, as {what} that you know of: {join_words(cells)}."
+
+
+def tell_doubtful(cells: tuple[str, ...]) -> str:
+    """Say which cells are marked as those to look at again; empty for none."""
+    return f"Between two short bars, to look at again: {join_words(cells)}." if cells else ""

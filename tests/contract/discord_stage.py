@@ -122,18 +122,25 @@ class DiscordStage:
         act_id: str,
         in_open: bool = False,
         fields: Mapping[str, str] | None = None,
+        photo: bytes = b"",
     ) -> None:
         person, world = self.person(name), self.double.world
         if in_open:
             await self._say(person, text, act_id)
             return
+        files = [self.double.world.keep_file(photo)] if photo else []
         typed = {
             "custom_id": f"nb:{person.channel.id}:{text}",
             "components": [
                 {"type": 18, "id": 1, "component": {
                     "type": 4, "id": 2, "custom_id": field, "value": value}}
                 for field, value in (fields or {}).items()
+            ] + [
+                {"type": 18, "id": 3, "component": {
+                    "type": 19, "id": 4, "custom_id": "photo", "values": [each["id"]]}}
+                for each in files
             ],
+            "resolved": {"attachments": {each["id"]: each for each in files}},
         }  # fmt: skip
         known = self._sent.get((name, act_id))
         interaction = (

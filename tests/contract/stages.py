@@ -15,7 +15,7 @@ from typing import Any, Protocol
 import aiohttp
 
 from bot.platforms.fake import FakeRoom, Shown
-from bot.platforms.message import Answerer, Incoming, Room
+from bot.platforms.message import Answerer, Incoming, Photo, Room
 from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.front import Listening
 from bot.platforms.web.log import FakeRoomLog, RoomLog
@@ -61,8 +61,9 @@ class Stage(Protocol):
         act_id: str,
         in_open: bool = False,
         fields: Mapping[str, str] | None = None,
+        photo: bytes = b"",
     ) -> None:
-        """Play a person's act, and return when it is answered."""
+        """Play a person's act, with a photo where there is one, and return when it is answered."""
 
     async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
         """Return what a person sees who comes to the room now, oldest first."""
@@ -89,12 +90,16 @@ class FakeStage:
         act_id: str,
         in_open: bool = False,
         fields: Mapping[str, str] | None = None,
+        photo: bytes = b"",
     ) -> None:
+        async def fetching(most: int) -> bytes | None:
+            return photo if len(photo) <= most else None
+
         event_id = f"fake:{name}:{act_id}"
         user_id = name.casefold()
         act = Incoming(
             event_id, self.fake.platform, ROOM, user_id, name, False, STAMP, STAMP, text,
-            fields or {}, in_open,
+            fields or {}, in_open, photo=Photo(len(photo), fetching) if photo else None,
         )  # fmt: skip
         await self.fake.hear(act)
 
@@ -109,7 +114,9 @@ class WebStage:
 
     def __init__(self, log: RoomLog | None = None) -> None:
         self._web = WebRoom(
-            PageClubs({ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")}),
+            PageClubs(
+                {ROOM: Place("Hazel Lane"), OTHER_ROOM: Place("Birch Row")}, takes_photos=True
+            ),
             at=Listening("127.0.0.1", 0),
             shipped=WEB_PAGE.parent,
             log=FakeRoomLog() if log is None else log,
@@ -137,8 +144,13 @@ class WebStage:
         act_id: str,
         in_open: bool = False,
         fields: Mapping[str, str] | None = None,
+        photo: bytes = b"",
     ) -> None:
+        assert self._client is not None
         act = {"type": "act", "id": act_id, "text": text, "open": in_open, "fields": fields or {}}
+        if photo:
+            act["photo"] = len(photo)
+            await send_photo(self._client, self._web.url, act_id, photo)
         await self._visit(name, ROOM, act)
 
     async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
@@ -163,6 +175,13 @@ class WebStage:
                 while frames[-1]["type"] != "done":
                     frames.append(await tab.receive_json())
         return frames
+
+
+async def send_photo(client: aiohttp.ClientSession, url: str, act_id: str, photo: bytes) -> None:
+    """Send a photo to the web room, as its page does before the act."""
+    headers = {"Origin": url.rstrip("/")}
+    async with client.post(f"{url}photos/{act_id}", data=photo, headers=headers) as sent:
+        assert sent.status == 204, sent.status
 
 
 def _seen_in_fake(shown: Shown) -> Seen:

@@ -37,9 +37,13 @@ class Club:
 
     def __init__(self) -> None:
         self.heard: list[Incoming] = []
+        self.photos: list[bytes | None] = []
+        self.most = 1000
 
     async def answer(self, act: Incoming) -> tuple[Message, ...]:
         self.heard.append(act)
+        if act.photo is not None:
+            self.photos.append(await act.photo.fetch(self.most))
         return (Message(f"answer to {act.name}: {act.text}"),)
 
 
@@ -323,3 +327,29 @@ async def test_the_fake_can_be_gone() -> None:
     stage.fake.gone.add(ROOM)
     with pytest.raises(RoomGoneError):
         await stage.room.tell(ROOM, "ada", Message("hello"), key="k")
+
+
+# --- photos ---
+
+PHOTO = bytes(range(256)) * 3
+"""What it holds is the reader's business: a room hands it over as it came."""
+
+
+async def test_a_photo_sent_in_private_is_handed_over_whole_and_answered_in_private(
+    stage: Stage, club: Club
+) -> None:
+    await stage.send("Ada", "hint", act_id="p1", photo=PHOTO)
+    assert club.photos == [PHOTO]
+    (act,) = club.heard
+    assert (act.in_open, act.photo and act.photo.size) == (False, len(PHOTO))
+    (seen,) = [each for each in await stage.sees("Ada") if each.texts == ("answer to Ada: hint",)]
+    assert seen.is_private
+    assert await texts_seen(stage, "Bo") == []
+
+
+async def test_a_photo_that_is_more_than_it_may_be_is_not_handed_over(
+    stage: Stage, club: Club
+) -> None:
+    club.most = len(PHOTO) - 1
+    await stage.send("Ada", "hint", act_id="p1", photo=PHOTO)
+    assert club.photos == [None]

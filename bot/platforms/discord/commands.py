@@ -19,19 +19,20 @@ _NAME = re.compile(r"[-_a-z0-9]{1,32}")
 PURPOSE_LIMIT = 100
 CHOICES_LIMIT = 25
 CHOICE_LIMIT = 100
-SUBCOMMAND, STRING, USER, CHANNEL = 1, 3, 6, 7
+SUBCOMMAND, STRING, USER, CHANNEL, ATTACHMENT = 1, 3, 6, 7, 11
 TEXT_CHANNEL, NEWS_CHANNEL = 0, 5
 MANAGE_GUILD = 1 << 5
 GUILD_CONTEXT = GUILD_INSTALL = 0
-_KINDS = {"text": STRING, "member": USER, "room": CHANNEL}
+_KINDS = {"text": STRING, "member": USER, "room": CHANNEL, "photo": ATTACHMENT}
 
 
 @dataclass(frozen=True, slots=True)
 class Typed:
-    """A command as it came: its line, and the channel that an option named."""
+    """A command as it came: its line, and the channel and the file that options named."""
 
     line: str
     room_id: str | None = None
+    file_id: str | None = None
 
 
 class CommandBook:
@@ -69,16 +70,16 @@ class CommandBook:
         name, values = _unpack(typed)
         sketch = self._by_name.get(name)
         known = {option.name: option for option in sketch.options} if sketch else {}
-        words, room_id = [name], None
+        words, named = [name], dict[str, str]()
         # In the table's order, not in the order of typing: the line is read from left to right.
         for option in known.values():
             if option.name not in values:
                 continue
-            if option.kind == "room":
-                room_id = values[option.name]
+            if option.kind in ("room", "photo"):
+                named[option.kind] = values[option.name]
             else:
                 words.append(option.written.replace("{}", values[option.name].strip()))
-        return Typed(" ".join(words), room_id)
+        return Typed(" ".join(words), named.get("room"), named.get("photo"))
 
     def complete(self, typed: Mapping[str, Any]) -> list[str]:
         """Return what the option under the cursor may become, at most as many as are shown."""

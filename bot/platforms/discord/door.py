@@ -9,7 +9,7 @@ so the club's own is asked about the sender. Only this module makes an `Incoming
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from datetime import datetime
 from typing import Any
 
@@ -96,8 +96,7 @@ class Door:
         self,
         interaction: discord.Interaction,
         room_id: str,
-        line: str,
-        fields: Mapping[str, str],
+        asked: reading.Wish,
     ) -> Incoming:
         """Return an interaction as an act in a room. Raises ForeignError; in a direct message the
         service is asked, so HTTPException and errors of the network as well."""
@@ -109,8 +108,9 @@ class Door:
             leads = self.leads(interaction)
         person = interaction.user if interaction.guild_id is not None else member
         return self._incoming(
-            interaction, interaction.created_at, room_id, person, leads, line, fields=fields
-        )
+            interaction, interaction.created_at, room_id, person, leads, asked.line,
+            fields=asked.fields, photo=asked.photo,
+        )  # fmt: skip
 
     async def _member_from_afar(
         self, interaction: discord.Interaction, room_id: str
@@ -166,9 +166,11 @@ class Door:
             member = await _fetch_member(client, message.author.id, room_id)
             if member is not None:
                 leads = member.guild_permissions.manage_guild
-                found.append(
-                    self._incoming(message, message.created_at, room_id, member, leads, text)
-                )
+                act = self._incoming(
+                    message, message.created_at, room_id, member, leads, text,
+                    photo=reading.photo_in(message),
+                )  # fmt: skip
+                found.append(act)
         return found
 
     def _incoming(

@@ -18,7 +18,7 @@ from discord import ui
 
 from bot.platforms.discord.marks import format_press
 from bot.platforms.discord.text import clip, code_block, split_text
-from bot.platforms.message import Button, Form, Link, Menu, Message, Picture
+from bot.platforms.message import Button, Field, Form, Link, Menu, Message, Picture
 
 ALT_LIMIT = 1024
 BUTTON_LABEL_LIMIT = 80
@@ -89,7 +89,8 @@ def _body(
     items.extend(_menu_row(menu, room_id) for menu in message.menus)
     buttons = list(message.buttons)
     if message.form is not None:
-        buttons.insert(0, Button(form_label, message.form.command, is_main=True))
+        line = message.form.opens or message.form.command
+        buttons.insert(0, Button(form_label, line, is_main=True))
     items.extend(_button_rows(buttons, message.link, room_id))
     return items, tuple(files)
 
@@ -165,19 +166,25 @@ def lay_out_form(form: Form, text: str, room_id: str) -> ui.Modal:
         modal.add_item(ui.TextDisplay(split_text(text)[0]))
     for field in form.fields[:FIELDS_LIMIT]:
         label = clip(field.label, FIELD_LABEL_LIMIT)
-        style = discord.TextStyle.paragraph if field.rows > 1 else discord.TextStyle.short
         note = None if label == field.label else clip(field.label, FIELD_NOTE_LIMIT)
-        entry: ui.TextInput[Any] = ui.TextInput(
-            custom_id=field.name,
-            style=style,
-            default=field.value[:FIELD_LIMIT] or None,
-            placeholder=clip(field.placeholder, FIELD_NOTE_LIMIT) or None,
-            max_length=FIELD_LIMIT,
-            required=False,
-        )
-        modal.add_item(ui.Label(text=label, description=note, component=entry))
+        modal.add_item(ui.Label(text=label, description=note, component=_entry_of(field, form)))
     modal.stop()
     return modal
+
+
+def _entry_of(field: Field, form: Form) -> ui.Item[Any]:
+    if field.takes_photo:
+        # Alone it is what the form is for; beside others it may be left out.
+        is_all = form.fields == (field,)
+        return ui.FileUpload(custom_id=field.name, required=is_all, max_values=1)
+    return ui.TextInput(
+        custom_id=field.name,
+        style=discord.TextStyle.paragraph if field.rows > 1 else discord.TextStyle.short,
+        default=field.value[:FIELD_LIMIT] or None,
+        placeholder=clip(field.placeholder, FIELD_NOTE_LIMIT) or None,
+        max_length=FIELD_LIMIT,
+        required=False,
+    )
 
 
 def ask_for_channel(text: str, label: str, custom_id: str) -> Part:

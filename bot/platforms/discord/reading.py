@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Annotated, Any, TypeVar
 
 import discord
@@ -18,6 +18,8 @@ from msgspec import Meta, Struct
 
 from bot.platforms.discord.commands import CommandBook
 from bot.platforms.discord.marks import CUSTOM_ID_LIMIT, FOUND_ID, is_snowflake, parse_press
+from bot.platforms.discord.photos import photo_at
+from bot.platforms.message import Photo
 
 VALUE_LIMIT = 6000
 """Characters of an option or a field: more than the service lets anybody type."""
@@ -25,7 +27,7 @@ VALUE_LIMIT = 6000
 DEEPEST = 4
 """A form's text stands in a label, in a row at most."""
 
-CHAT_INPUT, TEXT_INPUT = 1, 4
+CHAT_INPUT, TEXT_INPUT, FILE_UPLOAD = 1, 4, 19
 _DATE = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b")
 
 Text = Annotated[str, Meta(max_length=VALUE_LIMIT)]
@@ -49,12 +51,33 @@ class Wish:
 
     `room_id`: which club, as their client says; None where it is the one of the place. `founds`:
     a club is to be made in that channel. `line` is empty for an id that this version does not know.
+    `photo` was sent with it.
     """
 
     line: str
     room_id: str | None = None
     fields: Mapping[str, str] = field(default_factory=dict)
     founds: bool = False
+    photo: Photo | None = None
+
+
+class _File(Struct, frozen=True):
+    """A file that the service took and keeps; what its sender calls it is not read."""
+
+    url: Annotated[str, Meta(max_length=2000)]
+    size: Annotated[int, Meta(ge=0)]
+
+
+class _Resolved(Struct, frozen=True):
+    attachments: dict[str, _File] = {}
+
+    def photo(self, file_id: str | None) -> Photo | None:
+        """Return the file with an id that a client named; None where it named none."""
+        if file_id is None:
+            return None
+        if file_id not in self.attachments:
+            raise UnreadableError(f"a file that did not come: {file_id[:40]!r}")
+        return photo_at(self.attachments[file_id].url, self.attachments[file_id].size)
 
 
 class _Option(Struct):
@@ -69,6 +92,7 @@ class _Command(Struct):
     name: str
     type: int = CHAT_INPUT
     options: list[_Option] = []
+    resolved: _Resolved = _Resolved()
 
 
 class _Pressed(Struct):
@@ -80,6 +104,7 @@ class _Component(Struct):
     type: int
     custom_id: str = ""
     value: Text | None = None
+    values: list[Annotated[str, Meta(max_length=CUSTOM_ID_LIMIT)]] = []
     component: _Component | None = None
     components: list[_Component] = []
 
@@ -87,6 +112,7 @@ class _Component(Struct):
 class _Submitted(Struct):
     custom_id: CustomId
     components: list[_Component] = []
+    resolved: _Resolved = _Resolved()
 
 
 def read_interaction(
@@ -105,21 +131,28 @@ def read_interaction(
             typed: dict[str, Any] = msgspec.to_builtins(command)
             if interaction.type is kinds.autocomplete:
                 return Completing(tuple(book.complete(typed)))
-            return _read_command(typed, book)
+            return _read_command(typed, book, command.resolved)
         case kinds.component:
             pressed = _convert(interaction.data, _Pressed)
             return _read_press(pressed.custom_id, pressed.values, {})
         case kinds.modal_submit:
-            form = _convert(interaction.data, _Submitted)
-            return _read_press(form.custom_id, (), dict(_texts(form.components, DEEPEST)))
+            return _read_form(_convert(interaction.data, _Submitted))
         case _:
             raise UnreadableError(f"an interaction of type {interaction.type}")
 
 
-def _read_command(typed: Mapping[str, Any], book: CommandBook) -> Wish:
+def _read_form(form: _Submitted) -> Wish | None:
+    filled = list(_filled(form.components, DEEPEST))
+    texts = {each.custom_id: each.value or "" for each in filled if each.type == TEXT_INPUT}
+    wish = _read_press(form.custom_id, (), texts)
+    file_id = next((name for each in filled for name in each.values[:1]), None)
+    return wish and replace(wish, photo=form.resolved.photo(file_id))
+
+
+def _read_command(typed: Mapping[str, Any], book: CommandBook, resolved: _Resolved) -> Wish:
     read = book.read(typed)
     if read.room_id is None:
-        return Wish(read.line)
+        return Wish(read.line, photo=resolved.photo(read.file_id))
     return Wish(read.line, _snowflake(read.room_id), founds=True)
 
 
@@ -142,15 +175,15 @@ def _snowflake(text: str) -> str:
     return text
 
 
-def _texts(components: list[_Component], deepest: int) -> Iterator[tuple[str, str]]:
-    """Yield the texts of a form's fields by their names."""
+def _filled(components: list[_Component], deepest: int) -> Iterator[_Component]:
+    """Yield a form's fields of text, and those that take a file."""
     if components and not deepest:
         raise UnreadableError("a form inside forms")
     for each in components:
-        if each.type == TEXT_INPUT:
-            yield each.custom_id, each.value or ""
+        if each.type in (TEXT_INPUT, FILE_UPLOAD):
+            yield each
         inner = [] if each.component is None else [each.component]
-        yield from _texts(inner + each.components, deepest - 1)
+        yield from _filled(inner + each.components, deepest - 1)
 
 
 T = TypeVar("T")
@@ -183,6 +216,14 @@ def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
         if name in message.content:
             return message.content.replace(name, "", 1).strip()
     return message.content.strip() if message.guild is None else None
+
+
+def photo_in(message: discord.Message) -> Photo | None:
+    """Return the first picture that was sent with a message, or the first file of any kind where
+    nothing is said with it."""
+    pictures = [each for each in message.attachments if "image/" in (each.content_type or "")]
+    found = pictures or ([] if message.content.strip() else message.attachments)
+    return photo_at(found[0].url, found[0].size) if found else None
 
 
 def brings_digits(line: str) -> bool:

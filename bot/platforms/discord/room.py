@@ -277,7 +277,7 @@ class DiscordRoom:
     ) -> tuple[Message, ...]:
         assert self._answer is not None, "nothing is heard before the start"
         try:
-            incoming = await self._door.admit(interaction, room_id, asked.line, asked.fields)
+            incoming = await self._door.admit(interaction, room_id, asked)
         except ForeignError as error:
             # Said here: asking the service may have taken so long that an answer was announced.
             log_refused(interaction, error)
@@ -307,7 +307,7 @@ class DiscordRoom:
                 interaction, self._words.missing.replace("{}", ", ".join(missing))
             )
             return
-        incoming = await self._door.admit(interaction, room_id, line, {})
+        incoming = await self._door.admit(interaction, room_id, reading.Wish(line))
         await self._answers.give(interaction, room_id, founder(incoming, channel.guild.name))
 
     def _clubs_in(self, guild: discord.Guild) -> list[str]:

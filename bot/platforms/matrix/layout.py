@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import html
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from bot.platforms.matrix.reading import KEYCAPS
@@ -225,8 +225,9 @@ def _describe(text: _Text, picture: Picture, words: MatrixWords) -> None:
 
 def _offer(text: _Text, message: Message, words: MatrixWords, *, prefix: str) -> tuple[str, ...]:
     """Write the choices and the form; return the choices' command lines."""
-    if message.form is not None:
-        form, only = message.form, message.form.fields[0]
+    form = None if message.form is None else _typed(message.form)
+    if form is not None and form.fields:
+        only = form.fields[0]
         is_line = len(form.fields) == 1 and only.rows == 1 and not only.value
         said = words.line.format(only.placeholder or only.label) if is_line else words.form
         text.say(f"{form.title}: {said}")
@@ -242,6 +243,11 @@ def _offer(text: _Text, message: Message, words: MatrixWords, *, prefix: str) ->
         rich.append(f"{mark} {_escape(button.label)}: {command}")
     text.add("\n".join(lines), f"<p>{'<br>'.join(rich)}</p>")
     return tuple(button.command for button in buttons)
+
+
+def _typed(form: Form) -> Form:
+    """Return a form with the fields that can be typed; a photo is sent by itself."""
+    return replace(form, fields=tuple(each for each in form.fields if not each.takes_photo))
 
 
 def _template(form: Form, prefix: str) -> str:

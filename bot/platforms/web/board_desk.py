@@ -29,11 +29,18 @@ MaySee = Callable[[Tab], Awaitable[bool]]
 
 
 class BoardDesk:
-    """Shows boards to tabs. Without `boards` there are none."""
+    """Shows boards to tabs. Without `boards` there are none. `body_of` returns what is said beside
+    one as it goes over the wire."""
 
-    def __init__(self, boards: Boards | None, may_see: MaySee) -> None:
+    def __init__(
+        self,
+        boards: Boards | None,
+        may_see: MaySee,
+        body_of: Callable[[Message], Awaitable[MessageBody]],
+    ) -> None:
         self._boards = boards
         self._may_see = may_see
+        self._body_of = body_of
         # By member, so that a tap looks at that member's tabs and not at everybody's.
         self._tabs: defaultdict[Whose, set[Tab]] = defaultdict(set)
         self._turns: WeakValueDictionary[Who, asyncio.Lock] = WeakValueDictionary()
@@ -65,7 +72,8 @@ class BoardDesk:
         assert self._boards is not None, "there is no board to touch"
         who = tab.who
         async with self._turn(who):
-            said = tuple(map(body_of, await self._boards.touch(incoming, who[-1])))
+            answers = await self._boards.touch(incoming, who[-1])
+            said = tuple([await self._body_of(each) for each in answers])
             self._stale.discard(who)
             board = await self._see(who)
             for each in self._tabs_of(who):
@@ -114,10 +122,3 @@ class BoardDesk:
 
     def _entered(self, whose: Whose) -> list[Tab]:
         return [tab for tab in self._tabs.get(whose, ()) if tab.visitor is not None]
-
-
-def body_of(message: Message) -> MessageBody:
-    """Return what is said beside a board, as it goes over the wire: without a picture."""
-    return MessageBody(
-        message.text, message.code, None, message.buttons, message.form, message.menus
-    )

@@ -14,7 +14,7 @@ from datetime import datetime
 
 from bot.platforms.boards import Boards
 from bot.platforms.links import Holder, Links
-from bot.platforms.message import Incoming
+from bot.platforms.message import Incoming, Photo
 from bot.platforms.web.frames import Act, Enter, Touch
 from bot.platforms.web.guard import clean_name, clean_text, opaque_id, user_id_of
 from bot.platforms.web.names import NameWords, People, find_problem
@@ -78,13 +78,14 @@ async def no_name(room_id: str) -> str | None:
 class PageClubs:
     """The clubs on the page, by their rooms. `name_of` returns what a room's club is called by now,
     None if there is none yet; `people_of` who is known to it. `boards` are its members', `links`
-    what members of any club come to theirs by."""
+    what members of any club come to theirs by. `takes_photos`: the page offers to send them."""
 
     places: Mapping[str, Place]
     name_of: Callable[[str], Awaitable[str | None]] = no_name
     people_of: PeopleOf = no_people
     boards: Boards | None = None
     links: Links | None = None
+    takes_photos: bool = False
 
 
 class Door:
@@ -123,8 +124,12 @@ class Door:
         """Return who comes to their board by a link; it gives nobody the power to lead."""
         return Visitor(holder.room_id, holder.user_id, holder.name, leads=False, holder=holder)
 
-    def admit(self, visitor: Visitor, act: Act | Touch, at: datetime) -> Incoming:
-        """Return what a visitor's page sent as an act of theirs, in their room."""
+    def admit(
+        self, visitor: Visitor, act: Act | Touch, at: datetime, photo: Photo | None = None
+    ) -> Incoming:
+        """Return what a visitor's page sent as an act of theirs, in their room; what is said in the
+        open has no photo."""
+        in_open = isinstance(act, Act) and act.open
         platform, room_id, user_id, _ = visitor.who
         who = opaque_id(room_id, user_id)
         by_link = "" if visitor.holder is None else f"link:{platform}:"
@@ -139,5 +144,6 @@ class Door:
             received_at=at,
             text=clean_text(act.text),
             fields={name: clean_text(value) for name, value in act.fields.items()},
-            in_open=isinstance(act, Act) and act.open,
+            in_open=in_open,
+            photo=None if in_open else photo,
         )

@@ -31,6 +31,10 @@ class Enter(Struct, frozen=True, tag="enter", tag_field="type", forbid_unknown_f
     last: int = 0
 
 
+PhotoSize = Annotated[int, Meta(ge=0, le=2**53)]
+"""Bytes of the photo that was sent for an act beforehand, as the page tells them; 0: none was."""
+
+
 class Act(Struct, frozen=True, tag="act", tag_field="type", forbid_unknown_fields=True):
     """A line, or a form sent. `id` is the page's own; sending again uses it again."""
 
@@ -38,6 +42,7 @@ class Act(Struct, frozen=True, tag="act", tag_field="type", forbid_unknown_field
     text: str
     fields: dict[str, str] = {}
     open: bool = False
+    photo: PhotoSize = 0
 
 
 class Touch(Struct, frozen=True, tag="touch", tag_field="type", forbid_unknown_fields=True):
@@ -46,6 +51,7 @@ class Touch(Struct, frozen=True, tag="touch", tag_field="type", forbid_unknown_f
     id: ClientId
     text: str
     fields: dict[str, str] = {}
+    photo: PhotoSize = 0
 
 
 FromPage = Enter | Act | Touch
@@ -114,7 +120,7 @@ class EntryBody(Struct, frozen=True, omit_defaults=True):
 
 
 class Entered(Struct, frozen=True, tag="entered", tag_field="type"):
-    """`is_fresh`: forget what is shown, all of it follows."""
+    """`is_fresh`: forget what is shown, all of it follows. `takes_photos`: they may be sent."""
 
     title: str
     name: str
@@ -122,6 +128,7 @@ class Entered(Struct, frozen=True, tag="entered", tag_field="type"):
     epoch: str
     no: int
     is_fresh: bool
+    takes_photos: bool = False
 
 
 class Ready(Struct, frozen=True, tag="ready", tag_field="type"):

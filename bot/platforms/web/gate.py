@@ -2,7 +2,8 @@
 
 Here it is decided whether a request is for this page, by its Host, and from it, by its Origin; how
 often one address may ask; how much a request may carry and how long it may take to say so. Behind
-the gate a body is whole and short. A refusal is a plain sentence, and never leads elsewhere.
+the gate a body is whole and short, but for a photo's. A refusal is a plain sentence, and never
+leads elsewhere.
 """
 
 from __future__ import annotations
@@ -34,6 +35,9 @@ from bot.platforms.web.words import GateWords
 SOCKET = "/socket"
 
 FOR, PROTO = "X-Forwarded-For", "X-Forwarded-Proto"
+
+PHOTO_ID = "photo_id"
+"""What names a photo in an address. Whoever takes one reads its body, under limits of their own."""
 
 BODY_LIMIT = 16 * 1024
 """Bytes of a request's body."""
@@ -123,7 +127,7 @@ class Gate:
 
     @web.middleware
     async def _hear_out(self, request: web.Request, handler: Serve) -> web.StreamResponse:
-        if request.can_read_body:
+        if request.can_read_body and PHOTO_ID not in request.match_info:
             try:
                 async with asyncio.timeout(BODY_SECONDS):
                     await request.read()

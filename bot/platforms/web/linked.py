@@ -12,6 +12,7 @@ from collections.abc import Awaitable, Callable
 from aiohttp import web
 
 from bot.platforms.links import BOARD_PATH, Holder, LinkRefusedError, Links
+from bot.platforms.web.photos import PHOTOS, PhotoShelf
 
 COOKIE = "ninebark-board"
 SECRET_LIMIT = 128
@@ -26,20 +27,24 @@ Serve = Callable[[web.Request, Holder], Awaitable[web.StreamResponse]]
 
 class LinkPages:
     """Serves what links open. `page` is the page's HTML, `serve` takes a socket whose holder is
-    known."""
+    known, `photos` what they send, None where none are read."""
 
-    def __init__(self, links: Links, page: bytes, serve: Serve) -> None:
+    def __init__(
+        self, links: Links, page: bytes, serve: Serve, photos: PhotoShelf | None = None
+    ) -> None:
         self._links = links
         self._page = page
         self._serve = serve
+        self._photos = photos
 
     def routes(self) -> list[web.RouteDef]:
-        """Return the page of a link, the exchange of its secret, and its socket."""
+        """Return the page of a link, the exchange of its secret, its socket and its photos."""
         own = f"{BOARD_PATH}{{link_id:[A-Za-z0-9_-]{{1,64}}}}"
         return [
             web.get(own, self._open),
             web.post(own, self._exchange),
             web.get(f"{own}/socket", self._socket),
+            *([web.post(f"{own}{PHOTOS}", self._photo)] if self._photos is not None else []),
         ]
 
     async def _open(self, request: web.Request) -> web.Response:
@@ -71,9 +76,20 @@ class LinkPages:
         return answer
 
     async def _socket(self, request: web.Request) -> web.StreamResponse:
-        session = request.cookies.get(COOKIE, "")
         try:
-            holder = await self._links.holder_of(request.match_info["link_id"], session)
+            holder = await self._holder(request)
         except LinkRefusedError as refusal:
             return web.json_response({"problem": refusal.problem}, status=403)
         return await self._serve(request, holder)
+
+    async def _photo(self, request: web.Request) -> web.StreamResponse:
+        assert self._photos is not None, "no other page sends one"
+        try:
+            await self._holder(request)
+        except LinkRefusedError as refusal:
+            return web.json_response({"problem": refusal.problem}, status=403)
+        return await self._photos.take_in(request)
+
+    async def _holder(self, request: web.Request) -> Holder:
+        session = request.cookies.get(COOKIE, "")
+        return await self._links.holder_of(request.match_info["link_id"], session)

@@ -19,7 +19,7 @@ from aiohttp import web
 
 from bot.platforms.boards import NotOfThisBoardError
 from bot.platforms.links import Holder, LinkRefusedError, Links
-from bot.platforms.message import Answerer, Message, RoomError, RoomGoneError
+from bot.platforms.message import Answerer, Incoming, Message, RoomError, RoomGoneError
 from bot.platforms.web.address import Site, loopback_site
 from bot.platforms.web.board_desk import BoardDesk
 from bot.platforms.web.door import PLATFORM, Door, NotLetInError, PageClubs, Visitor
@@ -49,6 +49,7 @@ from bot.platforms.web.linked import LinkPages
 from bot.platforms.web.log import LogEntry, RoomLog
 from bot.platforms.web.pace import TABS_LIMIT
 from bot.platforms.web.pages import Pages
+from bot.platforms.web.photos import PhotoShelf
 from bot.platforms.web.refusals import AddressTakenError, WebProblem
 from bot.platforms.web.socket import Tab
 from bot.platforms.web.timeline import Timeline
@@ -87,7 +88,8 @@ class WebRoom:
         self._timeline = Timeline(log, token())
         self._pages = Pages(shipped, log, self._titles, words.guides)
         self._tabs: set[Tab] = set()
-        self._boards = BoardDesk(clubs.boards, self._may_see)
+        self._photos = PhotoShelf()
+        self._boards = BoardDesk(clubs.boards, self._may_see, self._timeline.body_of)
         self._links = self._open_links(clubs.links)
         self._closing: set[asyncio.Task[None]] = set()
         self._answer: Answerer | None = None
@@ -110,6 +112,8 @@ class WebRoom:
         app = web.Application(middlewares=self._gate.guards(), client_max_size=BODY_LIMIT)
         app.on_response_prepare.append(self._gate.add_headers)
         app.add_routes([*self._pages.routes(), web.get(SOCKET, self._serve_tab)])
+        if self._clubs.takes_photos and self._front is None:
+            app.add_routes([self._photos.route()])
         if self._links is not None:
             app.add_routes(self._links.routes())
         runner = web.AppRunner(
@@ -202,7 +206,8 @@ class WebRoom:
         if links is None:
             return None
         links.watch(self._boards.note)
-        return LinkPages(links, self._pages.board_page(), self._serve_tab)
+        photos = self._photos if self._clubs.takes_photos else None
+        return LinkPages(links, self._pages.board_page(), self._serve_tab, photos)
 
     async def _serve_tab(
         self, request: web.Request, holder: Holder | None = None
@@ -255,6 +260,7 @@ class WebRoom:
                 epoch=self._timeline.epoch,
                 no=self._timeline.position(),
                 is_fresh=not self._timeline.can_resume(enter.epoch, enter.last),
+                takes_photos=self._clubs.takes_photos,
             )
         )
         await self._boards.show(tab)
@@ -264,7 +270,8 @@ class WebRoom:
     async def _follow_linked(self, tab: Tab, holder: Holder) -> None:
         """Show a board to who came by a link, and take what acts on it; all else is refused."""
         tab.visitor = self._door.let_in_by(holder)
-        tab.tell(Entered(holder.title, holder.name, False, self._timeline.epoch, 0, True))
+        takes = self._clubs.takes_photos
+        tab.tell(Entered(holder.title, holder.name, False, self._timeline.epoch, 0, True, takes))
         await self._boards.show(tab)
         tab.tell(Ready())
         async for frame, at in tab.read():
@@ -321,6 +328,8 @@ class WebRoom:
             tab.tell(Refused(WebProblem.FAILED, act.id))
         else:
             tab.tell(Done(act.id, entries))
+        finally:
+            self._photos.let_go(act.id)
 
     async def _touch(self, tab: Tab, touch: Touch, at: datetime) -> None:
         if self._clubs.boards is None:
@@ -329,12 +338,16 @@ class WebRoom:
         if not await self._may_see(tab):
             return
         assert tab.visitor is not None, "only who has entered is heard"
-        await self._boards.touch(tab, touch.id, self._door.admit(tab.visitor, touch, at))
+        await self._boards.touch(tab, touch.id, self._admit(tab.visitor, touch, at))
+
+    def _admit(self, visitor: Visitor, act: Act | Touch, at: datetime) -> Incoming:
+        photo = self._photos.photo_of(act.id, act.photo)
+        return self._door.admit(visitor, act, at, photo)
 
     async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:
         assert self._answer is not None, "a tab cannot be served before the start"
         assert tab.visitor is not None, "only who has entered is heard"
-        visitor, incoming = tab.visitor, self._door.admit(tab.visitor, act, at)
+        visitor, incoming = tab.visitor, self._admit(tab.visitor, act, at)
         line = EntryBody(at.isoformat(), (MessageBody(incoming.text),), by=visitor.name)
         audience, kind = (None, "said") if act.open else (visitor.user_id, "asked")
         key = f"line:{incoming.event_id}"

@@ -6,7 +6,7 @@ from outside.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from datetime import UTC, date, datetime, timedelta
 from functools import cache
@@ -20,8 +20,9 @@ from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
 from bot.club.state import Club, ClubSettings, Day, MemberSolve, Puzzle
 from bot.commands import table as commands
+from bot.photo.told import PhotoProblem, PhotoReading
 from engine.board.canonical import canonical_form
-from engine.board.grid import format_grid, parse_grid
+from engine.board.grid import Grid, format_grid, parse_grid
 from engine.solving.paths import apply_step, find_path
 
 MONDAY = date(2026, 11, 23)
@@ -76,8 +77,31 @@ def day_with(puzzle: Puzzle, on: date, club_id: int = 1) -> Day:
     return Day(0, club_id, on, puzzle, ("row 1", "row 2"), False, due, due + DAY, due, "post", True)
 
 
+@dataclass(frozen=True)
+class Paper:
+    """A photo that nobody has to look at: `says` is the grid on it, or the problem with it."""
+
+    says: str
+    size: int = 100
+    is_lost: bool = False
+    fetched: list[int] = field(default_factory=list)
+
+    async def fetch(self, most: int) -> bytes | None:
+        self.fetched.append(most)
+        return None if self.is_lost else self.says.encode()
+
+
 class AtOnce:
     """The part of a PuzzleSource that works everything out where it is asked."""
+
+    reads_photos = True
+
+    async def read_photo(self, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+        """Read what a `Paper` says; one cell is doubtful."""
+        said, (puzzle,) = content.decode(), puzzles
+        if not said.strip("123456789."):
+            return PhotoReading(puzzle=puzzle, grid=said, doubtful=("r1c3",))
+        return PhotoReading(PhotoProblem(said))
 
     async def work_out(self, work: Callable[..., T], *arguments: object) -> T:
         return work(*arguments)
@@ -125,6 +149,29 @@ class Story:
                 received_at=self.now,
                 act=act,
                 in_open=in_open,
+            )
+        )
+
+    async def send_photo(
+        self,
+        photo: Paper,
+        line: str = "hint",
+        *,
+        by: str = "ada",
+        event_id: str | None = None,
+    ) -> Reply:
+        self.said += 1
+        return await self.service.answer(
+            Event(
+                event_id=event_id or f"event {self.said}",
+                club_id=self.club.id,
+                user_id=by,
+                name=by.capitalize(),
+                is_leader=False,
+                acted_at=self.now,
+                received_at=self.now,
+                act=commands.parse_photo(line, photo),
+                text=line,
             )
         )
 

@@ -69,7 +69,7 @@ def law_of(examples: int) -> None:
 def test_a_reply_that_costs_nothing_is_the_same_whichever_solution_is_right() -> None:
     law_of(WORLDS)
     assert SEEN["same, free"] >= 10 * WORLDS, SEEN
-    for kind in ("HintOffered", "HintShown", "BoardFull", "ExportMade", "KnownNoted"):
+    for kind in ("HintOffered", "HintShown", "BoardFull", "ExportMade", "KnownNoted", "PhotoRead"):
         assert SEEN[kind] >= 1, SEEN
     assert SEEN["parted"] >= WORLDS * 3 // 5, SEEN
 

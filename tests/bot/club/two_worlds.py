@@ -12,6 +12,7 @@ from dataclasses import dataclass, field
 
 from hypothesis import strategies as st
 
+from bot.club.photos import format_reading
 from bot.club.ports import Store
 from bot.club.replies import (
     AnswerRight,
@@ -26,6 +27,8 @@ from tests.bot.club.stories import (
     CROOK_SOLUTION,
     EASY_SOLUTION,
     SEVENTEEN_SOLUTION,
+    AtOnce,
+    Paper,
     Story,
     open_story,
     settings_with,
@@ -106,7 +109,15 @@ FIXED = (
 def lines(draw: st.DrawFn, pair: Twins) -> str:
     """Return a line as somebody might type it who is after the solution."""
     match draw(st.integers(0, 19)):
-        case 0 | 1 | 2 | 3 | 4 | 5 | 11 | 12 | 13:
+        case 11:
+            sides = draw(st.lists(st.integers(0, 2), min_size=81, max_size=81))
+            grid = "".join(
+                (pair.givens, pair.first, pair.second)[side][cell]
+                for cell, side in enumerate(sides)
+            )
+            shown = f"{draw(st.sampled_from(('hint', 'board')))} photo {format_reading(grid)}"
+            return draw(st.sampled_from((f"{PHOTO}{grid}", shown)))
+        case 0 | 1 | 2 | 3 | 4 | 5 | 12 | 13:
             return draw(st.sampled_from(FIXED))
         case 6:
             house = draw(st.sampled_from(CLASSIC.houses)).name
@@ -134,10 +145,17 @@ def lines(draw: st.DrawFn, pair: Twins) -> str:
     return f"{verb} {CLASSIC.format_cell(cell)} {digit}"
 
 
+PHOTO = "photo of "
+"""How a line begins that stands for a photo of a grid."""
+
+
 async def told(story: Story, line: str) -> tuple[Reply, int]:
     """Say a line; return the reply, and the seconds that it added."""
     before = await _added(story)
-    reply = await story.say(line, leads=False)
+    if line.startswith(PHOTO):
+        reply = await story.send_photo(Paper(line.removeprefix(PHOTO)))
+    else:
+        reply = await story.say(line, leads=False)
     return reply, await _added(story) - before
 
 
@@ -203,7 +221,7 @@ async def open_worlds(pair: Twins, *stores: Store) -> Worlds:
     for number, solution in enumerate((pair.first, pair.second)):
         puzzle = Puzzle(0, pair.givens, solution, 1)
         store = stores[number] if stores else None
-        both.append(await open_story(puzzle, settings=settings, store=store))
+        both.append(await open_story(puzzle, settings=settings, store=store, source=AtOnce()))
     worlds = Worlds(*both)
     await worlds.say("start")
     return worlds

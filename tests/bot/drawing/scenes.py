@@ -79,6 +79,11 @@ def mistakes() -> GridPicture:
     return GridPicture(CROOK, position, True, ("row 4", "row 5"), mistakes=("r1c1", "r4c2"))
 
 
+def reading() -> GridPicture:
+    """What was read off paper, with cells to look at again and a digit that clashes."""
+    return GridPicture(CROOK, Position(f"3{CROOK_LATER[1:]}"), doubtful=("r1c1", "r4c5"))
+
+
 def cover() -> CoverPicture:
     return CoverPicture("The Thursday Pencils", date(2026, 11, 24), 4)
 
@@ -109,6 +114,7 @@ def every_picture() -> Iterator[tuple[str, Picturable]]:
     yield "puzzle", puzzle()
     yield "board", board()
     yield "mistakes", mistakes()
+    yield "reading", reading()
     yield "four", GridPicture(FOUR, Position(FOUR), True, ("row 1", "row 2"))
     yield "six", GridPicture(SIX, Position(SIX), True, ("column 1", "column 2"))
     yield "cover", cover()

@@ -36,9 +36,12 @@ class HandClock:
 @dataclass
 class EchoClub:
     heard: list[Incoming] = field(default_factory=list)
+    photos: list[bytes | None] = field(default_factory=list)
 
     async def answer(self, act: Incoming) -> tuple[Message, ...]:
         self.heard.append(act)
+        if act.photo is not None:
+            self.photos.append(await act.photo.fetch(1000))
         return (Message(f"heard: {act.text}"),)
 
 
@@ -101,7 +104,7 @@ def make_room(
     clock: HandClock, log: FakeRoomLog, *, epoch: str = "first", front: Front | None = None
 ) -> WebRoom:
     return WebRoom(
-        PageClubs({ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))}),
+        PageClubs({ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))}, takes_photos=True),
         at=Listening("127.0.0.1", 0, front),
         shipped=WEB_PAGE.parent,
         log=log,

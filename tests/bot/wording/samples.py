@@ -7,6 +7,7 @@ from datetime import UTC, date, datetime
 
 from msgspec.structs import replace
 
+from bot.club import photos
 from bot.club import replies as r
 from bot.club.facts import (
     CoverPicture,
@@ -27,6 +28,7 @@ from bot.club.links import BoardLinkGiven, NoBoardLink
 from bot.club.problems import Problem
 from bot.club.turning import study_turning
 from bot.commands.table import COMMANDS
+from bot.photo.told import PhotoProblem
 from bot.wording import commands as wording
 from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
@@ -288,6 +290,21 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.HintOffered(is_published=False, costs=(15, 30, 60, 120), in_progress=2),
     r.PaperForm(lines=tuple(GIVENS[i : i + 9] for i in range(0, 81, 9))),
     r.PaperForm(lines=tuple(GIVENS[i : i + 9] for i in range(0, 81, 9)), then_hint=False),
+    r.PaperForm(lines=tuple(GIVENS[i : i + 9] for i in range(0, 81, 9)), is_read=True),
+    photos.PhotoAsked(),
+    photos.PhotoAsked(then_hint=False),
+    photos.PhotoNotCome(),
+    photos.PhotosPaced(count=6, seconds=60),
+    photos.PhotoRead(picture=GridPicture(GIVENS, BOARD)),
+    photos.PhotoRead(
+        picture=GridPicture(f".{GIVENS[1:]}", Position(f"8{GIVENS[1:]}"), doubtful=("r1c1",)),
+        slips=(("r1c1", 8, 5),),
+        clashes=((8, "column 1"),),
+        struck=("r2c3",),
+        has_marks=True,
+        then_hint=False,
+    ),
+    *(photos.PhotoUnread(problem=problem) for problem in PhotoProblem),
     shown(1), shown(2, seconds=30), shown(3, seconds=60), shown(4, seconds=120),
     shown(3, seconds=0, is_kept=True),
     r.HintStuck(highest_level=3),

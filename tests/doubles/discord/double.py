@@ -58,6 +58,7 @@ class DiscordDouble:
                 web.get("/api/v10/gateway", self._where),
                 web.get("/api/v10/gateway/bot", self._where),
                 web.get("/gateway/", self.gateway.serve),
+                web.get("/files/{id}", self._file),
                 web.route("*", "/{rest:.*}", self.rest.unknown),
             ]
         )
@@ -68,6 +69,7 @@ class DiscordDouble:
         port = self._runner.addresses[0][1]
         self.api = f"http://127.0.0.1:{port}/api/v10"
         self.gateway.url = f"ws://127.0.0.1:{port}/gateway/"
+        self.world.files_at = f"http://127.0.0.1:{port}/files"
 
     async def stop(self) -> None:
         await self.gateway.close(1001)
@@ -75,6 +77,11 @@ class DiscordDouble:
             await self._runner.cleanup()
         for task in self._wakers:
             task.cancel()
+
+    async def _file(self, request: web.Request) -> web.Response:
+        """Hand out a file that somebody sent; whoever has the address may read it."""
+        self.world.files_read.append(request.match_info["id"])
+        return web.Response(body=self.world.files[request.match_info["id"]])
 
     async def _where(self, request: web.Request) -> web.Response:
         fault = self.faults.take("GET", request.path.removeprefix("/api/v10"), after=False)

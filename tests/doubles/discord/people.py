@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from tests.doubles.discord.double import DiscordDouble
 
 COMMAND, COMPONENT, AUTOCOMPLETE, SUBMIT = 2, 3, 4, 5
+FILE_UPLOAD, ATTACHMENT = 19, 11
 _OPTION_KINDS = {"member": 6, "channel": 7}
 
 
@@ -33,6 +34,7 @@ class FilledIn:
             for each in every
             if each["type"] == TEXT_INPUT
         }
+        self.uploads = [str(each["custom_id"]) for each in every if each["type"] == FILE_UPLOAD]
         self.labels = [str(each["label"]) for each in every if each["type"] == 18]
 
 
@@ -86,16 +88,34 @@ class Person:
         return await self._answered(await self._interact(COMPONENT, typed, under=shown))
 
     async def submit(
-        self, form: FilledIn, *, at: datetime | None = None, messages: int = 1, **fields: str
+        self,
+        form: FilledIn,
+        *,
+        at: datetime | None = None,
+        messages: int = 1,
+        file: bytes = b"",
+        **fields: str,
     ) -> Interaction:
-        """Send a form, with these fields typed over; the answer has so many messages."""
+        """Send a form, with these fields typed over and a file in the field for one; the answer has
+        so many messages."""
         texts = {**form.fields, **fields}
         labels = [
             {"type": 18, "id": number + 2, "component": {
                 "type": 4, "id": number + 20, "custom_id": name, "value": text}}
             for number, (name, text) in enumerate(texts.items())
         ]  # fmt: skip
-        typed = {"custom_id": form.custom_id, "components": [{"type": 10, "id": 1}, *labels]}
+        sent = self._double.world.keep_file(file) if file else None
+        labels += [
+            {"type": 18, "id": number + 50, "component": {
+                "type": FILE_UPLOAD, "id": number + 60, "custom_id": name,
+                "values": [sent["id"]] if sent else []}}
+            for number, name in enumerate(form.uploads)
+        ]  # fmt: skip
+        typed: dict[str, Any] = {
+            "custom_id": form.custom_id, "components": [{"type": 10, "id": 1}, *labels],
+        }  # fmt: skip
+        if sent:
+            typed["resolved"] = {"attachments": {sent["id"]: sent}}
         interaction = await self._interact(SUBMIT, typed, at=at)
         await self._double.until(
             lambda: interaction.is_settled and len(interaction.messages) >= messages,
@@ -125,11 +145,14 @@ class Person:
         await self._double.deliver(message, sees_content=mentioned)
         return message
 
-    async def write_directly(self, text: str) -> Message:
-        """Write to the bot alone; nothing is waited for."""
+    async def write_directly(self, text: str, file: bytes = b"") -> Message:
+        """Write to the bot alone, with a file where there is one; nothing is waited for."""
         world = self._double.world
         channel = world.direct_channel(self.user)
-        message = Message(world.ids.next(), channel.id, self.user, {"content": text})
+        body: dict[str, Any] = {"content": text}
+        if file:
+            body["sent"] = [world.keep_file(file)]
+        message = Message(world.ids.next(), channel.id, self.user, body)
         channel.messages[message.id] = message
         await self._double.deliver(message, sees_content=True)
         return message
@@ -163,13 +186,25 @@ class Person:
         top, _, sub = name.partition(" ")
         registered = {command["name"] for command in self._double.world.commands}
         assert top in registered, f"no command {top} among {sorted(registered)}"
+        files = {
+            key: self._double.world.keep_file(value)
+            for key, value in options.items()
+            if isinstance(value, bytes)
+        }
         made = [
-            {"name": key.replace("_", "-"), "type": self._kind(name, key), "value": str(value)}
+            {
+                "name": key.replace("_", "-"),
+                "type": self._kind(name, key),
+                "value": files[key]["id"] if key in files else str(value),
+            }
             for key, value in options.items()
         ]
         if sub:
             made = [{"name": sub, "type": 1, "options": made}]
-        return {"id": "1", "name": top, "type": 1, "options": made}
+        typed = {"id": "1", "name": top, "type": 1, "options": made}
+        if files:
+            typed["resolved"] = {"attachments": {each["id"]: each for each in files.values()}}
+        return typed
 
     def _kind(self, name: str, option: str) -> int:
         top, _, sub = name.partition(" ")

@@ -74,6 +74,13 @@ def message_json(message: Message, *, reader_sees_content: bool = True) -> dict[
 
 def _attachments(message: Message) -> list[dict[str, Any]]:
     return [
+        *message.body.get("sent", ()),
+        *_made_attachments(message),
+    ]
+
+
+def _made_attachments(message: Message) -> list[dict[str, Any]]:
+    return [
         {
             "id": str(number),
             "filename": each.get("filename", ""),

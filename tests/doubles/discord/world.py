@@ -186,6 +186,22 @@ class World:
         self.interactions: dict[str, Interaction] = {}
         self.commands: list[dict[str, Any]] = []
         self.command_puts = 0
+        self.files: dict[str, bytes] = {}
+        self.files_at = ""
+        self.files_read: list[str] = []
+
+    def keep_file(self, content: bytes) -> dict[str, Any]:
+        """Keep a file that a person sends; return what the service says of it."""
+        file_id = self.ids.next()
+        self.files[file_id] = content
+        return {
+            "id": file_id,
+            "filename": "IMG_2041 Rosalind's kitchen.jpg",
+            "size": len(content),
+            "url": f"{self.files_at}/{file_id}",
+            "proxy_url": f"{self.files_at}/{file_id}",
+            "content_type": "image/jpeg",
+        }
 
     def add_user(self, name: str) -> User:
         user = User(self.ids.next(), name)

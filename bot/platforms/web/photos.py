@@ -1,0 +1,75 @@
+"""Photos that a page sends before the act that they belong to: held in memory, and briefly.
+
+A photo comes by a request of its own, since a socket's frames are small, under the id of its act.
+Few are held at once, whoever sends them. One is let go of when it was fetched, when its act is
+answered, or when none came for it; nothing of it is written down, and a name it never has.
+"""
+
+from __future__ import annotations
+
+import asyncio
+
+from aiohttp import web
+
+from bot.platforms.bodies import read_body
+from bot.platforms.message import Photo
+from bot.platforms.web.gate import PHOTO_ID
+
+PHOTOS = f"/photos/{{{PHOTO_ID}:[A-Za-z0-9-]{{1,64}}}}"
+"""Where a page sends a photo, below where it has its socket."""
+
+PHOTO_LIMIT = 16 * 1024 * 1024
+"""Bytes of a photo that are taken from a page; the club may take less."""
+
+MOST_HELD = 4
+"""So many photos are held at once, those that are on their way counted."""
+
+SECONDS_TO_COME = 60.0
+"""How long a photo may take to come: ten megabytes by a slow line."""
+
+SECONDS_HELD = 60.0
+"""How long a photo waits for its act."""
+
+
+class PhotoShelf:
+    """Takes photos from pages, and hands each out once."""
+
+    def __init__(self) -> None:
+        self._held: dict[str, bytes] = {}
+        self._coming = 0
+
+    def route(self) -> web.RouteDef:
+        """Return where the page of a room sends a photo."""
+        return web.post(PHOTOS, self.take_in)
+
+    def photo_of(self, act_id: str, size: int) -> Photo | None:
+        """Return the photo of an act whose page says that it has so many bytes; None for none."""
+
+        async def fetching(most: int) -> bytes | None:
+            content = self._held.pop(act_id, None)
+            return None if content is None or len(content) > most else content
+
+        return Photo(size, fetching) if size else None
+
+    def let_go(self, act_id: str) -> None:
+        """Forget the photo of an act, if one is still there."""
+        self._held.pop(act_id, None)
+
+    async def take_in(self, request: web.Request) -> web.Response:
+        """Take a photo from a page that may send one."""
+        if len(self._held) + self._coming >= MOST_HELD:
+            return web.Response(status=503)
+        self._coming += 1
+        try:
+            async with asyncio.timeout(SECONDS_TO_COME):
+                content = await read_body(request, PHOTO_LIMIT)
+        except TimeoutError:
+            return web.Response(status=408)
+        finally:
+            self._coming -= 1
+        if content is None:
+            return web.Response(status=413)
+        act_id = request.match_info[PHOTO_ID]
+        self._held[act_id] = content
+        asyncio.get_running_loop().call_later(SECONDS_HELD, self.let_go, act_id)
+        return web.Response(status=204)

@@ -1,0 +1,61 @@
+"""A photo of the paper at the board and in the room: chosen, read by what reads photos, taken."""
+
+from __future__ import annotations
+
+import pytest
+from playwright.async_api import FilePayload, Locator, expect
+
+from bot.club.photos import parse_reading
+from bot.photo.network import MARKS
+from tests.bot.photo.photos import photo
+from tests.browser.boards import BoardClub
+from tests.browser.player import Player
+
+pytestmark = pytest.mark.browser
+
+
+async def choose(player: Player, button: Locator, content: bytes) -> None:
+    """Press a button that opens the camera, and take this photo."""
+    async with player.page.expect_file_chooser() as opened:
+        await button.click()
+    chooser = await opened.value
+    chosen: FilePayload = {"name": "IMG_2041.jpg", "mimeType": "image/jpeg", "buffer": content}
+    await chooser.set_files(chosen)
+
+
+def mark_of(kind: int) -> str:
+    """Return how a cell with this in it stands in a grid's text."""
+    return str(kind) if 0 < kind < MARKS else "."
+
+
+async def test_a_photo_at_the_board_is_shown_and_a_hint_from_it_is_one_tap(
+    boards: BoardClub,
+) -> None:
+    day = await boards.day()
+    shot, content = photo("printed", 1, day.puzzle.givens)
+    ada = await boards.come("Ada")
+    await ada.start()
+    await choose(ada, ada.button("Photo of my paper"), shot.content)
+    await expect(ada.panel).to_contain_text("This is what I read in your photo.")
+    await expect(ada.panel.get_by_role("img")).to_be_visible()
+    assert (await boards.entry("Ada")).board.grid == day.puzzle.givens
+    taps = ada.taps
+    hint = ada.panel.get_by_role("button", name="Hint from this")
+    read = parse_reading((await hint.get_attribute("data-command") or "").split()[2])
+    await ada.tap(hint)
+    await expect(ada.panel).to_contain_text("Where, rung 1 of 4.")
+    assert ada.taps - taps == 1
+    assert (await boards.entry("Ada")).board.grid == read
+    assert await ada.grid_text() == read
+    misread = [cell for cell, kind in enumerate(content.kinds) if read[cell] != mark_of(kind)]
+    assert len(misread) <= 2, misread
+
+
+async def test_what_is_no_picture_is_told_so_in_the_room_and_can_be_tried_again(
+    boards: BoardClub,
+) -> None:
+    bo = await boards.come("Bo", width=1200)
+    await choose(bo, bo.page.get_by_role("button", name="Photo", exact=True), b"no picture")
+    entry = bo.page.locator("article", has_text="I can't read this file as a picture.")
+    await choose(bo, entry.get_by_role("button", name="Try again"), b"nor this")
+    await expect(bo.page.get_by_text("I can't read this file as a picture.")).to_have_count(2)
