@@ -7,11 +7,11 @@ from __future__ import annotations
 
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from typing import Any
 
-from playwright.async_api import Browser, BrowserContext, Page
+from playwright.async_api import Page
 
 from bot.club.settings import ClubSettings
 from bot.club.state import Club, Day, MemberSolve
@@ -19,7 +19,7 @@ from bot.settings import ClubConfig
 from bot.wiring.running import RunningBot, open_clubs
 from bot.wiring.web import WebAccess
 from tests.browser.player import Player
-from tests.patience import PATIENCE
+from tests.browser.tabs import Tabs
 
 MORNING = datetime(2026, 11, 23, 9, 0, tzinfo=UTC)
 SETTINGS = ClubSettings(
@@ -35,10 +35,8 @@ class BoardClub:
     """A running club, its clock, and a way for people to come to their boards."""
 
     house: RunningBot
-    browser: Browser
+    tabs: Tabs
     moment: list[datetime]
-    problems: list[str] = field(default_factory=list)
-    contexts: list[BrowserContext] = field(default_factory=list)
 
     @property
     def url(self) -> str:
@@ -68,46 +66,19 @@ class BoardClub:
         await player.enter()
         return player
 
-    async def new_tab(
-        self, *, width: int = 360, height: int = 740, dark: bool = False, **more: Any
-    ) -> Page:
-        """Open an empty tab, in a browser of its own."""
-        context = await self.browser.new_context(
-            viewport={"width": width, "height": height},
-            has_touch=True,
-            color_scheme="dark" if dark else "light",
-            **more,
-        )
-        context.set_default_timeout(1000 * PATIENCE)
-        self.contexts.append(context)
-        return await self.new_page(context)
-
-    async def new_page(self, context: BrowserContext) -> Page:
-        page = await context.new_page()
-        page.on("pageerror", lambda error: self.problems.append(str(error)))
-        page.on(
-            "console",
-            lambda said: self.problems.append(said.text) if said.type == "error" else None,
-        )
-        return page
-
-    async def leave(self) -> None:
-        """Close what was opened; the page must have reported nothing."""
-        for context in self.contexts:
-            await context.close()
-        self.contexts.clear()
-        problems, self.problems = self.problems, []
-        assert problems == [], "the page reported errors"
+    async def new_tab(self, *, width: int = 360, height: int = 740, **more: Any) -> Page:
+        """Open an empty tab, in a browser of its own: `more` is as for `Tabs.lend`."""
+        return await self.tabs.lend(width=width, height=height, has_touch=True, **more)
 
 
 @asynccontextmanager
-async def open_board_club(browser: Browser, port: int) -> AsyncIterator[BoardClub]:
+async def open_board_club(tabs: Tabs, port: int) -> AsyncIterator[BoardClub]:
     """Open a club in memory whose day is open."""
     moment = [MORNING]
     config = ClubConfig(platform="web", room="main", settings=SETTINGS)
     async with open_clubs(
         (config,), WebAccess(port=port), database=None, now=lambda: moment[0]
     ) as house:
-        club = BoardClub(house, browser, moment)
+        club = BoardClub(house, tabs, moment)
         await house.schedule.serve(await club.club())
         yield club

@@ -6,6 +6,7 @@ counts a skip as a failure).
 
 from __future__ import annotations
 
+import asyncio
 import shutil
 from collections.abc import AsyncIterator, Awaitable, Callable
 from datetime import UTC, datetime
@@ -13,14 +14,7 @@ from pathlib import Path
 
 import pytest
 import pytest_asyncio
-from playwright.async_api import (
-    Browser,
-    BrowserContext,
-    ConsoleMessage,
-    Page,
-    async_playwright,
-    expect,
-)
+from playwright.async_api import Browser, Page, async_playwright, expect
 from pytest_asyncio import is_async_test
 
 from bot.platforms.web.door import PageClubs, Place
@@ -31,6 +25,7 @@ from bot.wording.web import WEB
 from tests.browser.boards import BoardClub, open_board_club
 from tests.browser.linked import AHEAD
 from tests.browser.stub_club import StubClub
+from tests.browser.tabs import Tabs
 from tests.browser.visitor import Visitor
 from tests.patience import PATIENCE
 from tests.ports import claim_port
@@ -72,6 +67,19 @@ async def browser() -> AsyncIterator[Browser]:
         await running.close()
 
 
+@pytest_asyncio.fixture(scope="session", loop_scope="session")
+async def tabs(browser: Browser) -> AsyncIterator[Tabs]:
+    async def answer(reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        await reader.readuntil(b"\r\n\r\n")
+        writer.write(b"HTTP/1.1 200 OK\r\nContent-Length: 0\r\nConnection: close\r\n\r\n")
+        await writer.drain()
+        writer.close()
+
+    port = claim_port()
+    async with await asyncio.start_server(answer, "127.0.0.1", port):
+        yield Tabs(browser, f"http://127.0.0.1:{port}/")
+
+
 @pytest.fixture
 def club() -> StubClub:
     return StubClub()
@@ -103,34 +111,16 @@ async def room(club: StubClub, log: FakeRoomLog) -> AsyncIterator[WebRoom]:
 
 
 @pytest_asyncio.fixture(loop_scope="session")
-async def come(browser: Browser, room: WebRoom) -> AsyncIterator[Come]:
+async def come(tabs: Tabs, room: WebRoom) -> AsyncIterator[Come]:
     """Let a person in, each in a browser of their own: `await come("Ada", width=360)`."""
-    problems: list[str] = []
-    contexts: list[BrowserContext] = []
-
-    def note_error(said: ConsoleMessage) -> None:
-        if said.type == "error":
-            problems.append(said.text)
 
     async def let_in(name: str, *, width: int = 1000, dark: bool = False) -> Visitor:
-        context = await browser.new_context(
-            viewport={"width": width, "height": 800}, color_scheme="dark" if dark else "light"
-        )
-        context.set_default_timeout(1000 * PATIENCE)
-        page = await context.new_page()
-        page.on("pageerror", lambda error: problems.append(str(error)))
-        page.on(
-            "console", lambda said: problems.append(said.text) if said.type == "error" else None
-        )
-        visitor = Visitor(page, room.url, name)
+        visitor = Visitor(await tabs.lend(width=width, height=800, dark=dark), room.url, name)
         await visitor.enter()
-        contexts.append(context)
         return visitor
 
     yield let_in
-    for context in contexts:
-        await context.close()
-    assert problems == [], "the page reported errors"
+    await tabs.take_back()
 
 
 @pytest_asyncio.fixture(loop_scope="session")
@@ -150,9 +140,9 @@ async def phone(browser: Browser) -> AsyncIterator[Page]:
 
 
 @pytest_asyncio.fixture(scope="module", loop_scope="session")
-async def board_club(browser: Browser) -> AsyncIterator[BoardClub]:
+async def board_club(tabs: Tabs) -> AsyncIterator[BoardClub]:
     """A real club with a day that is open, for a module's tests of the board."""
-    async with open_board_club(browser, claim_port()) as club:
+    async with open_board_club(tabs, claim_port()) as club:
         yield club
 
 
@@ -160,4 +150,4 @@ async def board_club(browser: Browser) -> AsyncIterator[BoardClub]:
 async def boards(board_club: BoardClub) -> AsyncIterator[BoardClub]:
     """The module's club, with nobody in it."""
     yield board_club
-    await board_club.leave()
+    await board_club.tabs.take_back()

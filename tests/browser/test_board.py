@@ -77,7 +77,7 @@ async def test_a_puzzle_is_entered_and_handed_in_by_taps_alone(boards: BoardClub
 async def test_two_tabs_and_typed_commands_stay_in_step(boards: BoardClub) -> None:
     dora = await boards.come("Dora", width=1280)
     await dora.start()
-    again = Player(await boards.new_page(dora.context), boards.url, "Dora")
+    again = Player(await dora.context.new_page(), boards.url, "Dora")
     await again.enter()
     first, second, third = open_cells((await boards.day()).puzzle.givens)[:3]
     await dora.tap(dora.cell(first))
@@ -152,7 +152,7 @@ async def test_taps_outlive_a_lost_line_and_count_once(
     boards: BoardClub, lose: str, way: str
 ) -> None:
     name = f"Eve {lose} {way}"
-    eve = await boards.come(name)
+    eve = await boards.come(name, is_own=True)
     await eve.start()
     await cut(eve.page, lose=lose)
     await eve.page.reload()
@@ -165,11 +165,11 @@ async def test_taps_outlive_a_lost_line_and_count_once(
         await eve.tap(eve.cell(cell))
     await eve.tap(eve.button("Undo"))
     await eve.expect_digit(second, 2)
-    fresh = Player(await boards.new_page(eve.context), boards.url, name)
+    fresh = Player(await eve.context.new_page(), boards.url, name)
     if way == "reload":
         await fresh.page.close()
         await eve.page.unroute_all()
-        fresh = Player(await boards.new_page(eve.context), boards.url, name)
+        fresh = Player(await eve.context.new_page(), boards.url, name)
         await eve.page.close()
     else:
         await eve.page.close()
@@ -184,7 +184,7 @@ async def test_taps_outlive_a_lost_line_and_count_once(
 async def test_a_tap_that_waits_to_be_sent_again_is_never_sent_as_somebody_else(
     boards: BoardClub,
 ) -> None:
-    page = await boards.new_tab()
+    page = await boards.new_tab(is_own=True)
     heard: list[str] = []
 
     def refuse_digits(route: WebSocketRoute) -> None:
@@ -314,7 +314,7 @@ async def test_a_form_at_the_board_is_typed_over_and_survives_a_reload(boards: B
 async def test_the_clock_shown_is_the_clubs_however_far_off_the_browsers_is(
     boards: BoardClub,
 ) -> None:
-    ida = await boards.come("Ida")
+    ida = await boards.come("Ida", is_own=True)
     await ida.start()
     boards.forward(minutes=10, seconds=7)
     await ida.page.add_init_script("const now = Date.now; Date.now = () => now() + 5e9;")

@@ -10,21 +10,21 @@ import asyncio
 import os
 import re
 from collections.abc import AsyncIterator, Awaitable, Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
 
 import pytest
 import pytest_asyncio
-from playwright.async_api import Browser, Locator, expect
+from playwright.async_api import Locator, expect
 
 from bot.cli.main import main
 from bot.settings import Settings
 from bot.wiring import running as wiring
 from bot.wiring.platforms import read_settings
 from bot.wiring.running import RunningBot, open_clubs
+from tests.browser.tabs import Tabs
 from tests.browser.visitor import Visitor
-from tests.patience import PATIENCE
 
 pytestmark = pytest.mark.browser
 
@@ -71,16 +71,10 @@ class Meeting:
 
     house: RunningBot
     clock: Clock
-    browser: Browser
-    problems: list[str] = field(default_factory=list)
+    tabs: Tabs
 
     async def come(self, name: str, *, width: int = 1000, dark: bool = False) -> Visitor:
-        context = await self.browser.new_context(
-            viewport={"width": width, "height": 900}, color_scheme="dark" if dark else "light"
-        )
-        context.set_default_timeout(1000 * PATIENCE)
-        page = await context.new_page()
-        page.on("pageerror", lambda error: self.problems.append(str(error)))
+        page = await self.tabs.lend(width=width, height=900, dark=dark)
         visitor = Visitor(page, self.house.rooms["web"].url, name)
         await visitor.enter()
         return visitor
@@ -107,7 +101,7 @@ def settings(tmp_path: Path) -> Settings:
 
 
 @pytest_asyncio.fixture(loop_scope="session")
-async def meeting(settings: Settings, browser: Browser) -> AsyncIterator[Meeting]:
+async def meeting(settings: Settings, tabs: Tabs) -> AsyncIterator[Meeting]:
     clock = Clock()
     async with open_clubs(
         settings.clubs,
@@ -115,9 +109,8 @@ async def meeting(settings: Settings, browser: Browser) -> AsyncIterator[Meeting
         database=wiring.database_path(settings),
         now=clock,
     ) as house:
-        meeting = Meeting(house, clock, browser)
-        yield meeting
-        assert meeting.problems == [], "the page reported errors"
+        yield Meeting(house, clock, tabs)
+        await tabs.take_back()
 
 
 async def keep_picture(visitor: Visitor, name: str) -> None:
@@ -252,8 +245,6 @@ async def test_a_clubs_two_days(meeting: Meeting) -> None:
     assert not await bo.has_sideways_scroll()
     await keep_picture(ada, "table-1000-light")
     await keep_picture(bo, "table-360-dark")
-    for visitor in (ada, bo):
-        await visitor.page.context.close()
 
 
 async def test_a_leader_sets_the_club_up_by_menus(meeting: Meeting) -> None:
@@ -270,7 +261,7 @@ async def test_a_leader_sets_the_club_up_by_menus(meeting: Meeting) -> None:
     await expect(changed).to_contain_text("the day's puzzle goes up at 18:00")
 
 
-async def test_a_day_survives_a_restart_of_everything(settings: Settings, browser: Browser) -> None:
+async def test_a_day_survives_a_restart_of_everything(settings: Settings, tabs: Tabs) -> None:
     """The bot stops in the middle of a day; on its return boards and timeline are there."""
     clock = Clock(MONDAY)
 
@@ -281,14 +272,14 @@ async def test_a_day_survives_a_restart_of_everything(settings: Settings, browse
             database=wiring.database_path(settings),
             now=clock,
         ) as house:
-            yield Meeting(house, clock, browser)
+            yield Meeting(house, clock, tabs)
+            await tabs.take_back()
 
     async for meeting in meet():
         ada = await meeting.come("Ada")
         await expect(ada.posts).to_have_count(1)
         await ada.ask("start")
         await ada.ask("place r5c5 5")
-        await ada.page.context.close()
     clock.forward(minutes=20)
     async for meeting in meet():
         ada = await meeting.come("Ada")
@@ -297,4 +288,3 @@ async def test_a_day_survives_a_restart_of_everything(settings: Settings, browse
         assert "4 blank blank 8 5 3 blank blank 1" in board
         undone = await text_of(await ada.ask("undo"))
         assert undone
-        await ada.page.context.close()
