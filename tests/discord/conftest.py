@@ -10,6 +10,7 @@ from collections.abc import AsyncIterator
 from contextlib import AsyncExitStack
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+from typing import Any
 
 import pytest
 
@@ -41,6 +42,7 @@ class Bench:
         """Other platforms that the bot serves."""
         self.house: RunningBot | None = None
         self.may_have_problems = False
+        self.client_options: dict[str, Any] = {"guild_ready_timeout": 0.01}
         self._stack = AsyncExitStack()
 
     def later(self, **by: float) -> None:
@@ -66,9 +68,7 @@ class Bench:
 
     async def start(self) -> RunningBot:
         access = DiscordAccess(
-            Connection(
-                TOKEN, self.double.api, self.double.gateway.url, {"guild_ready_timeout": 0.01}
-            )
+            Connection(TOKEN, self.double.api, self.double.gateway.url, self.client_options)
         )
         self.house = await self._stack.enter_async_context(
             open_clubs(

@@ -5,11 +5,14 @@ It turns the library's events into calls of the room's. It knows no club.
 
 from __future__ import annotations
 
+import asyncio
 import logging
 from collections.abc import Callable
 from typing import Any, Protocol
 
 import discord
+
+from bot.platforms.discord.registering import Registration, Wait
 
 _LOG = logging.getLogger("ninebark.discord")
 
@@ -51,9 +54,18 @@ def no_pings() -> discord.AllowedMentions:
 
 
 class ClubClient(discord.AutoShardedClient):
-    """`commands` is what the service is told of our commands at every start."""
+    """`commands` is what the service is told of our commands at every start; `wait` passes the time
+    until it is told again, where it does not take them.
+    """
 
-    def __init__(self, events: Events, commands: list[dict[str, Any]], **options: Any) -> None:
+    def __init__(
+        self,
+        events: Events,
+        commands: list[dict[str, Any]],
+        *,
+        wait: Wait = asyncio.sleep,
+        **options: Any,
+    ) -> None:
         super().__init__(
             intents=intents(),
             allowed_mentions=no_pings(),
@@ -64,10 +76,20 @@ class ClubClient(discord.AutoShardedClient):
         )
         self._events = events
         self._commands = commands
+        self._registration = Registration(self._register, wait)
         parsers = self._connection.parsers
         parsers.update({name: _contained(name, parse) for name, parse in parsers.items()})
 
     async def setup_hook(self) -> None:
+        """Tell the service our commands; where it does not take them, go on without."""
+        await self._registration.begin()
+
+    async def close(self) -> None:
+        """End the connection, and whatever is still to be told."""
+        await self._registration.stop()
+        await super().close()
+
+    async def _register(self) -> None:
         """Tell the service our commands, in the place of all that it knew of them."""
         assert self.application_id is not None, "login has told the application"
         await self.http.bulk_upsert_global_commands(
