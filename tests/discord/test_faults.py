@@ -12,12 +12,13 @@ import pytest
 
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench, daily_posts
-from tests.doubles.discord.people import answer_of
+from tests.doubles.discord.people import answer_of, form_of
 from tests.doubles.discord.world import Channel, Interaction
 from tests.patience import PATIENCE
 
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
 POSTS = r"/channels/\d+/messages"
+HOOK = r"/webhooks/.*"
 CALLBACK = r"/interactions/.*/callback"
 
 
@@ -116,6 +117,20 @@ async def test_an_answer_reaches_its_member_once_through_a_fault(
     assert "already" in answer_of(await ada.command("hand-in", answer=KEY)).text
 
 
+async def test_a_further_part_whose_reply_is_lost_is_there_once(
+    bench: Bench, club: Channel
+) -> None:
+    await bench.start()
+    await bench.tick()
+    ada = bench.double.person("Ada", club)
+    await ada.command("start")
+    form = form_of(await ada.press(answer_of(await ada.command("hint")), "I have more on paper"))
+    fault = bench.double.fault(HOOK, after=True)
+    asked = await ada.submit(form, messages=2)
+    await ada.command("board")
+    assert (fault.struck, len(asked.messages)) == (1, 2)
+
+
 async def test_an_answer_that_comes_too_late_is_logged_and_the_act_counts(
     bench: Bench, club: Channel, caplog: pytest.LogCaptureFixture
 ) -> None:
@@ -139,10 +154,13 @@ async def test_a_slow_answer_is_announced_and_follows(bench: Bench, club: Channe
     await bench.tick()
     house.rooms["discord"]._answers._defer_after = 0.0
     asked = await ada.command("today")
-    assert ("POST", f"/webhooks/{bench.double.world.application_id}/{asked.token}", 200) in (
-        bench.double.rest.requests
-    )
+    hook = f"/webhooks/{bench.double.world.application_id}/{asked.token}"
+    assert ("PATCH", f"{hook}/messages/@original", 200) in bench.double.rest.requests
     assert answer_of(asked).is_private
+    # What fills it in may be sent twice, and is there once.
+    fault = bench.double.fault(HOOK, method="PATCH", after=True)
+    asked = await ada.command("today")
+    assert (fault.struck, len(asked.messages)) == (1, 1)
     # A form cannot be opened any more, so a button opens it.
     offered = answer_of(await ada.command("hand-in"))
     assert "Fill in" in [each.label for each in offered.controls]

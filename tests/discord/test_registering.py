@@ -1,4 +1,4 @@
-"""Commands that the service does not take at a start: those of before are served, and it tries on."""
+"""Commands that the service does not take at a start: those of before work, and it tries on."""
 
 from __future__ import annotations
 

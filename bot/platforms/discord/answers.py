@@ -8,13 +8,14 @@ logged with its reason.
 from __future__ import annotations
 
 import asyncio
+from collections import OrderedDict
 from collections.abc import Awaitable
 from contextlib import suppress
 from functools import partial
 
 import discord
 
-from bot.platforms.discord.delivery import Delivery, Making, log_unanswered
+from bot.platforms.discord.delivery import Delivery, Making, Sent, log_unanswered
 from bot.platforms.discord.errors import NETWORK_ERRORS
 from bot.platforms.discord.layout import Part, ask_for_channel, lay_out, lay_out_form
 from bot.platforms.discord.marks import FOUND_ID
@@ -27,6 +28,9 @@ DEFER_AFTER_SECONDS = 1.0
 
 RUSH = 20
 """With more than so many answers under way, a second would be too late for the last of them."""
+
+REMEMBERED = 500
+"""So many people's last answers are kept in mind, to take their buttons."""
 
 PLACES = 8
 """So many answers of a rush are worked at together."""
@@ -41,6 +45,7 @@ class Answers:
         self._under_way = self._announcing = 0
         self._all_announced = asyncio.Event()
         self._places = asyncio.Semaphore(PLACES)
+        self._pressable: OrderedDict[tuple[str, int], dict[int, Sent]] = OrderedDict()
 
     async def give(
         self,
@@ -51,7 +56,7 @@ class Answers:
         may_open_form: bool = False,
     ) -> None:
         """Wait for the answer and give it; `may_open_form`: a form is what was asked for."""
-        delivery = Delivery(interaction)
+        delivery = Delivery(interaction, in_place=True)
         self._under_way += 1
         try:
             if self._under_way > RUSH:
@@ -65,6 +70,25 @@ class Answers:
             await delivery.open_form(partial(lay_out_form, form, messages[0].text, room_id))
             return
         await self._send_all(delivery, messages, room_id)
+        await self._take_older_buttons(interaction, room_id, delivery)
+
+    async def _take_older_buttons(
+        self, interaction: discord.Interaction, room_id: str, delivery: Delivery
+    ) -> None:
+        """Take the buttons of a person's older answers, once there is a new one below them."""
+        whose = (room_id, interaction.user.id)
+        older = self._pressable.pop(whose, {})
+        if delivery.in_place:
+            pressed = interaction.message
+            older = {key: sent for key, sent in older.items() if pressed and key != pressed.id}
+            self._pressable[whose] = older | delivery.sent
+        else:
+            self._pressable[whose] = delivery.sent
+            for sent in older.values():
+                with suppress(discord.HTTPException, *NETWORK_ERRORS):
+                    await sent.take_buttons(interaction.created_at)
+        if len(self._pressable) > REMEMBERED:
+            self._pressable.popitem(last=False)
 
     async def _in_time(
         self, delivery: Delivery, coming: Awaitable[tuple[Message, ...]]

@@ -1,6 +1,9 @@
 """The answer to one interaction on its way: the first response, then follow-ups.
 
-A broken connection is tried once more, and a response that had arrived after all counts as given.
+What is pressed under a private answer is answered in its place, so that one message climbs a hint.
+A broken connection is tried once more where the service takes the second try for the first: a
+response that had arrived after all counts as given, and an edit may come twice. A follow-up may
+not: who misses one presses again, and is shown it again.
 Nothing here knows what is said.
 """
 
@@ -8,30 +11,58 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Awaitable, Callable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+from functools import partial
 
 import discord
 from discord import ui
 
 from bot.platforms.discord.errors import ALREADY_ANSWERED, NETWORK_ERRORS, UNKNOWN_INTERACTION
-from bot.platforms.discord.layout import Part
+from bot.platforms.discord.layout import Part, has_buttons, without_buttons
 
 _LOG = logging.getLogger("ninebark.discord")
+
+TOKEN_LIVES = timedelta(minutes=14)
+"""The service lets an answer be edited for fifteen minutes from what it answers."""
 
 Making = Callable[[], Part]
 """Lays a part out anew: a file in it can be read once only."""
 
 
-class Delivery:
-    """`has_begun`: the first response is out, so a form can no longer be opened."""
+@dataclass(frozen=True, slots=True)
+class Sent:
+    """A message of an answer that has buttons: how it is edited, and for how long it can be."""
 
-    def __init__(self, interaction: discord.Interaction) -> None:
+    view: ui.LayoutView
+    edit: Callable[..., Awaitable[object]]
+    asked_at: datetime
+
+    async def take_buttons(self, now: datetime) -> None:
+        """Leave the message without its buttons; too late, it keeps them."""
+        if now - self.asked_at < TOKEN_LIVES:
+            await self.edit(view=without_buttons(self.view))
+
+
+class Delivery:
+    """`has_begun`: the first response is out, so a form can no longer be opened. `in_place`: the
+    answer takes the place of the private one that was pressed. `sent`: by the message's id."""
+
+    def __init__(self, interaction: discord.Interaction, *, in_place: bool = False) -> None:
         self._interaction = interaction
         self.has_begun = False
+        self.in_place = in_place and is_under_an_answer(interaction)
+        self.sent: dict[int, Sent] = {}
+        self._is_awaited = False
 
     async def announce(self) -> None:
         """Say that the answer will come, which gives it fifteen minutes."""
         response = self._interaction.response
-        await self._respond(lambda: response.defer(ephemeral=True, thinking=True))
+        if self.in_place:
+            await self._respond(response.defer)
+        else:
+            await self._respond(lambda: response.defer(ephemeral=True, thinking=True))
+        self._is_awaited = True
 
     async def open_form(self, make: Callable[[], ui.Modal]) -> None:
         """Open a form as the first response; nothing may have been sent before."""
@@ -39,23 +70,42 @@ class Delivery:
 
     async def send(self, make: Making) -> None:
         """Send a part, to this person alone."""
+        if not self.has_begun:
+            await self._respond(partial(self._answer, make))
+        elif self._is_awaited:
+            await _once_more(partial(self._fill_in, make))
+            self._is_awaited = False
+        else:
+            await self._follow(make)
 
-        async def respond() -> object:
-            part = make()
-            return await self._interaction.response.send_message(
-                view=part.view, files=part.files, ephemeral=True
-            )
+    async def _answer(self, make: Making) -> None:
+        part, response = make(), self._interaction.response
+        if self.in_place:
+            answered = await response.edit_message(view=part.view, attachments=part.files)
+        else:
+            answered = await response.send_message(view=part.view, files=part.files, ephemeral=True)
+        if answered is not None and answered.message_id is not None:
+            self._note(answered.message_id, part, self._interaction.edit_original_response)
 
-        async def follow() -> object:
-            part = make()
-            return await self._interaction.followup.send(
+    async def _fill_in(self, make: Making) -> None:
+        part, edit = make(), self._interaction.edit_original_response
+        filled = await edit(view=part.view, attachments=part.files)
+        self._note(filled.id, part, edit)
+
+    async def _follow(self, make: Making) -> None:
+        part = make()
+        try:
+            message = await self._interaction.followup.send(
                 view=part.view, files=part.files, ephemeral=True, wait=True
             )
-
-        if self.has_begun:
-            await _once_more(follow)
+        except NETWORK_ERRORS as error:
+            _LOG.warning("a part of an answer may not have arrived: %r", error)
         else:
-            await self._respond(respond)
+            self._note(message.id, part, message.edit)
+
+    def _note(self, message_id: int, part: Part, edit: Callable[..., Awaitable[object]]) -> None:
+        if has_buttons(part.view):
+            self.sent[message_id] = Sent(part.view, edit, self._interaction.created_at)
 
     async def _respond(self, send: Callable[[], Awaitable[object]]) -> None:
         try:
@@ -65,6 +115,12 @@ class Delivery:
                 raise
             _LOG.info("the response to %s was there already", self._interaction.id)
         self.has_begun = True
+
+
+def is_under_an_answer(interaction: discord.Interaction) -> bool:
+    """Tell whether something was pressed under a private answer, or a form sent that it opened."""
+    pressed = interaction.message
+    return pressed is not None and pressed.flags.ephemeral
 
 
 async def _once_more(send: Callable[[], Awaitable[object]]) -> None:

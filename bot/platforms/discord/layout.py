@@ -64,6 +64,21 @@ def set_mark(part: Part, mark: int) -> None:
     part.view.children[0].id = mark
 
 
+def has_buttons(view: ui.LayoutView) -> bool:
+    """Tell whether anything in a message can be pressed or chosen."""
+    return any(isinstance(each, ui.ActionRow) for each in view.children)
+
+
+def without_buttons(view: ui.LayoutView) -> ui.LayoutView:
+    """Return a message that was sent without what could be pressed in it; its files stay."""
+    bare = ui.LayoutView(timeout=None)
+    for item in view.children:
+        if not isinstance(item, ui.ActionRow):
+            bare.add_item(item)
+    bare.stop()
+    return bare
+
+
 def _part(items: Iterable[ui.Item[Any]], files: tuple[discord.File, ...]) -> Part:
     view = ui.LayoutView(timeout=None)
     for item in items:

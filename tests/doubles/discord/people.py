@@ -7,7 +7,7 @@ from datetime import datetime
 from typing import TYPE_CHECKING, Any
 
 from tests.doubles.discord.limits import TEXT_DISPLAY, TEXT_INPUT, walk
-from tests.doubles.discord.shapes import channel_json, member_json
+from tests.doubles.discord.shapes import channel_json, member_json, message_json
 from tests.doubles.discord.shown import Control, Shown, read_plain, show
 from tests.doubles.discord.world import Channel, Guild, Interaction, Message, User
 
@@ -22,7 +22,8 @@ _OPTION_KINDS = {"member": 6, "channel": 7}
 class FilledIn:
     """A modal on a person's screen: its fields as they stand."""
 
-    def __init__(self, modal: dict[str, Any]) -> None:
+    def __init__(self, modal: dict[str, Any], under: Message | None = None) -> None:
+        self.under = under
         self.custom_id = str(modal["custom_id"])
         self.title = str(modal["title"])
         every = list(walk(modal["components"]))
@@ -116,7 +117,7 @@ class Person:
         }  # fmt: skip
         if sent:
             typed["resolved"] = {"attachments": {sent["id"]: sent}}
-        interaction = await self._interact(SUBMIT, typed, at=at)
+        interaction = await self._interact(SUBMIT, typed, under=form.under, at=at)
         await self._double.until(
             lambda: interaction.is_settled and len(interaction.messages) >= messages,
             f"{messages} messages in answer to {interaction.id}",
@@ -172,13 +173,14 @@ class Person:
         return [show(each) for each in channel.messages.values() if each.author is bot]
 
     def _private(self, channel_id: str) -> list[Message]:
-        return [
-            message
+        private = {
+            message.id: message
             for interaction in self._double.world.interactions.values()
             if interaction.user is self.user and interaction.channel_id == channel_id
             for message in interaction.messages
             if message.for_user is not None
-        ]
+        }
+        return list(private.values())
 
     # --- wire ---
 
@@ -222,12 +224,13 @@ class Person:
         kind: int,
         typed: dict[str, Any],
         *,
-        under: Shown | None = None,
+        under: Shown | Message | None = None,
         at: datetime | None = None,
     ) -> Interaction:
         world = self._double.world
         place = world.channels[under.channel_id] if under is not None else self.channel
         interaction = world.add_interaction(kind, self.user, place.id, at)
+        interaction.under = None if under is None else world.message(place, under.id)
         await self._double.deliver_interaction(interaction, self.payload(interaction, typed))
         return interaction
 
@@ -249,6 +252,8 @@ class Person:
             "authorizing_integration_owners": {},
             "attachment_size_limit": 10485760,
         }
+        if interaction.under is not None:
+            content["message"] = message_json(interaction.under)
         if place.guild_id is None:
             return {**content, "user": self.user.payload(), "context": 1}
         guild: Guild = world.guilds[place.guild_id]
@@ -263,7 +268,7 @@ class Person:
 
 def form_of(interaction: Interaction) -> FilledIn:
     assert interaction.modal is not None, [show(each).text for each in interaction.messages]
-    return FilledIn(interaction.modal)
+    return FilledIn(interaction.modal, interaction.under)
 
 
 def answer_of(interaction: Interaction) -> Shown:

@@ -36,6 +36,7 @@ class Responding:
             self._rest.route("POST", hook, self._follow_up),
             self._rest.route("PATCH", f"{hook}/messages/@original", self._edit_original),
             self._rest.route("GET", f"{hook}/messages/@original", self._read_original),
+            self._rest.route("PATCH", f"{hook}/messages/{{message_id}}", self._edit_one),
         ]
 
     async def _respond(self, call: Call) -> Any:
@@ -64,8 +65,17 @@ class Responding:
             raise self._rest.ill_formed(f"response {kind} to an interaction {interaction.kind}")
         if kind == MESSAGE:
             return self._show(interaction, Call(call.values, call.query, content, call.files))
-        if kind == DEFERRED_MESSAGE:
+        if kind in (DEFERRED_UPDATE, UPDATE):
+            if interaction.under is None:
+                raise self._rest.ill_formed("an update of no message")
+            interaction.original = interaction.under
+            if kind == UPDATE:
+                update = Call(call.values, call.query, content, call.files)
+                return self._change(interaction, interaction.under, update)
             interaction.is_pending = True
+        elif kind == DEFERRED_MESSAGE:
+            interaction.is_pending = True
+            interaction.announced_flags = content.get("flags") or 0
         elif kind == CHOICES:
             interaction.choices = content.get("choices") or []
             if len(interaction.choices) > 25:
@@ -76,9 +86,22 @@ class Responding:
             for problem in modal_problems(content):
                 raise self._rest.ill_formed(problem)
             interaction.modal = content
-        elif kind not in (DEFERRED_UPDATE, UPDATE):
+        else:
             raise self._rest.ill_formed(f"response type {kind}")
         return None
+
+    def _change(self, interaction: Interaction, message: Message, call: Call) -> Message:
+        """Edit a message in answer to an interaction: what is named anew is replaced, files too."""
+        body = {**message.body, **call.body}
+        body["flags"] = (body.get("flags") or 0) | message.flags & EPHEMERAL
+        files = call.files if "attachments" in call.body else {**message.files, **call.files}
+        self._rest.check_message(Call(call.values, call.query, body, files))
+        message.body, message.files = body, files
+        message.edits += 1
+        if interaction.is_pending or message is interaction.under:
+            interaction.messages.append(message)
+        interaction.is_pending = False
+        return message
 
     def _show(self, interaction: Interaction, call: Call) -> Message:
         self._rest.check_message(call)
@@ -113,9 +136,16 @@ class Responding:
     async def _edit_original(self, call: Call) -> Any:
         interaction = self._by_token(call)
         if interaction.original is None:
+            call.body["flags"] = (call.body.get("flags") or 0) | interaction.announced_flags
             return message_json(self._show(interaction, call))
-        interaction.original.body |= call.body
-        return message_json(interaction.original)
+        return message_json(self._change(interaction, interaction.original, call))
+
+    async def _edit_one(self, call: Call) -> Any:
+        interaction = self._by_token(call)
+        for message in interaction.messages:
+            if message.id == call.values["message_id"]:
+                return message_json(self._change(interaction, message, call))
+        raise RefusalError(404, 10008, "Unknown Message")
 
     async def _read_original(self, call: Call) -> Any:
         original = self._by_token(call).original

@@ -145,7 +145,8 @@ class Guild:
 
 @dataclass
 class Interaction:
-    """`responded`: when the first response came; `is_pending`: announced and not yet answered."""
+    """`responded`: when the first response came; `is_pending`: announced and not yet answered.
+    `under`: the message whose button was pressed, or opened the form."""
 
     id: str
     token: str
@@ -158,6 +159,8 @@ class Interaction:
     choices: list[dict[str, Any]] | None = None
     messages: list[Message] = field(default_factory=list)
     original: Message | None = None
+    under: Message | None = None
+    announced_flags: int = 0
 
     @property
     def is_settled(self) -> bool:
@@ -263,6 +266,12 @@ class World:
             if not permissions & VIEW_CHANNEL:
                 return 0
         return permissions
+
+    def message(self, channel: Channel, message_id: str) -> Message:
+        """Return a message of a channel, or of the private answers there."""
+        answers = (each for asked in self.interactions.values() for each in asked.messages)
+        there = {each.id: each for each in answers} | channel.messages
+        return there[message_id]
 
     def add_interaction(
         self, kind: int, user: User, channel_id: str, at: datetime | None
