@@ -201,11 +201,18 @@ class MatrixStage:
         act_id: str,
         in_open: bool = False,
         fields: Mapping[str, str] | None = None,
+        photo: bytes = b"",
     ) -> None:
         member = self._members[name]
         filled = "".join(f"\n{field}:\n{value}" for field, value in (fields or {}).items())
         room_id = self._ids[ROOM] if in_open else await self._private_room(member)
-        event_id = await member.say(room_id, text + filled, transaction_id=f"{name}{act_id}")
+        sending = f"{name}{act_id}"
+        if photo:
+            event_id = await member.send_picture(
+                room_id, photo, text, is_sealed=self._is_encrypted, transaction_id=sending
+            )
+        else:
+            event_id = await member.say(room_id, text + filled, transaction_id=sending)
         await asyncio.wait_for(self._journal.event_of(event_id).wait(), PATIENCE)
 
     async def _private_room(self, member: Member) -> str:

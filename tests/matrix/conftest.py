@@ -184,7 +184,7 @@ class Bench:
             else:
                 await member.say(room_id, line)
 
-        return await self._answers_to(member, act, messages)
+        return await self.answers_to(member, act, messages)
 
     async def press(
         self, member: Member, event: dict[str, Any], label: str, *, messages: int = 1
@@ -205,11 +205,11 @@ class Bench:
         in_club = event in self.from_bot(member, self.room_id)
         place = self.room_id if in_club else self.private_room(member)
         assert place is not None
-        return await self._answers_to(
+        return await self.answers_to(
             member, lambda: member.react(place, event["event_id"], mark), messages
         )
 
-    async def _answers_to(
+    async def answers_to(
         self, member: Member, act: Callable[[], Any], messages: int
     ) -> list[dict[str, Any]]:
         def heard() -> list[dict[str, Any]]:

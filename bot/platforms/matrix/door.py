@@ -16,7 +16,7 @@ from bot.platforms.matrix import reading
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.journal import Draft, InboxEvent
 from bot.platforms.matrix.places import Places
-from bot.platforms.message import Incoming
+from bot.platforms.message import Incoming, Photo
 
 PLATFORM = "matrix"
 LEADER_POWER = 50
@@ -75,12 +75,14 @@ class Door:
         fields: Mapping[str, str],
         *,
         is_addressed: bool,
+        photo: Photo | None = None,
     ) -> Incoming:
-        """Return what was said as an act."""
+        """Return what was said as an act; what is said in the open has no photo."""
         is_open = not spot.is_private
-        return self._act(
+        act = self._act(
             event, spot.room_id, text, fields, in_open=is_open, is_addressed=is_addressed
         )
+        return act if is_open else replace(act, photo=photo)
 
     def let_sight_in(self, event: InboxEvent, spot: Spot, text: str) -> Incoming:
         """Return what is no line, but that everyone in the open room sees, as what it is."""

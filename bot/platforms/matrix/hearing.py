@@ -27,7 +27,7 @@ from bot.platforms.matrix.layout import lay_out_answer, lay_out_notice
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.outbox import Wait
 from bot.platforms.matrix.words import MatrixWords
-from bot.platforms.message import Answerer, Message, RoomError, RoomUnreachableError
+from bot.platforms.message import Answerer, Message, Photo, RoomError, RoomUnreachableError
 
 FOUNDING = "!club"
 """What a leader's line begins with that founds a club in a room without one."""
@@ -149,6 +149,12 @@ class Hearing:
         match reading.read_event(json.loads(event.body)):
             case reading.Spoken(text):
                 await self._hear(event, spot, text)
+            case reading.Pictured(media, caption, shown):
+                if spot.is_private:
+                    photo = Photo(media.size, partial(self._server.download, media))
+                    await self._hear(event, spot, caption, photo)
+                else:
+                    await self._overhear(event, spot, shown)
             case reading.Pressed(under, choice):
                 await self._press(event, under, choice)
             case reading.Edited(text, shown):
@@ -161,11 +167,13 @@ class Hearing:
             case None:
                 pass
 
-    async def _hear(self, event: InboxEvent, spot: Spot, text: str) -> None:
+    async def _hear(
+        self, event: InboxEvent, spot: Spot, text: str, photo: Photo | None = None
+    ) -> None:
         line, is_addressed = reading.address(text, self._prefix, is_direct=spot.is_private)
         spoken = reading.take_fields(line) if is_addressed else reading.Spoken(line)
         incoming = self._door.let_in(
-            event, spot, spoken.text, spoken.fields, is_addressed=is_addressed
+            event, spot, spoken.text, spoken.fields, is_addressed=is_addressed, photo=photo
         )
         room_id = spot.room_id
         if not spot.has_club and not spot.is_private:

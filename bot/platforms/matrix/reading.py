@@ -1,7 +1,8 @@
 """What an event says to the club: a line, a pressed choice, or nothing that concerns it.
 
 Pure: an event's JSON comes in. Notices are never read, or two bots could talk without end. Edits
-are no lines, nor is what stands beside a picture; they are read for what they may give away.
+are no lines, nor is what stands beside a picture in the open; they are read for what they may give
+away.
 """
 
 from __future__ import annotations
@@ -14,6 +15,7 @@ from itertools import dropwhile
 from typing import Any
 
 from bot.platforms.matrix.journal import InboxEvent
+from bot.platforms.matrix.media import Media, read_media
 
 DOUBTFUL_AGE = timedelta(minutes=2)
 """A stamp older than this when it reaches us counts only after a gap in our listening."""
@@ -56,7 +58,16 @@ class Shown:
     text: str
 
 
-Read = Spoken | Pressed | Edited | Shown | None
+@dataclass(frozen=True, slots=True)
+class Pictured:
+    """A picture. `caption` is what was said with it; `shown` all that readers see beside it."""
+
+    media: Media
+    caption: str
+    shown: str
+
+
+Read = Spoken | Pressed | Edited | Shown | Pictured | None
 
 _SHOWN = ("m.emote", "m.image", "m.file", "m.video", "m.audio")
 
@@ -75,11 +86,25 @@ def read_event(source: Mapping[str, Any]) -> Read:
         return None
     if relation.get("rel_type") == "m.replace":
         return _read_edit(content, body)
+    media = read_media(content) if _is_picture(kind, content) else None
+    if media is not None:
+        # Where no name is told besides, what stands beside a picture is its name.
+        named = content.get("filename")
+        has_caption = isinstance(named, str) and named != body
+        return Pictured(media, body if has_caption else "", body)
     if kind != "m.text":
         return Shown(body) if kind in _SHOWN else None
     if "m.in_reply_to" in relation:
         body = _without_quote(body)
     return Spoken(body)
+
+
+def _is_picture(kind: object, content: Mapping[str, Any]) -> bool:
+    """Say whether something is sent as a picture, or as a file that is said to be one."""
+    info = content.get("info")
+    said = info.get("mimetype") if isinstance(info, dict) else None
+    is_said = isinstance(said, str) and said.startswith("image/")
+    return kind == "m.image" or (kind == "m.file" and is_said)
 
 
 def _read_edit(content: Mapping[str, Any], body: str) -> Edited | None:

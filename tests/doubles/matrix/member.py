@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import asyncio
 import html
+import io
 import json
 import re
 from collections import defaultdict
@@ -26,6 +27,10 @@ from tests.patience import PATIENCE
 # As many events of a room at once as a homeserver gives; whoever looks seldom misses some, since
 # this client fills no gaps.
 _FILTER = {"room": {"timeline": {"limit": 100}}}
+
+
+NAME = "IMG_2041 Rosalind's kitchen.jpg"
+"""What a picture is called that somebody sends."""
 
 
 class Member:
@@ -73,6 +78,31 @@ class Member:
 
     async def say(self, room_id: str, text: str, *, transaction_id: str | None = None) -> str:
         content = {"msgtype": "m.text", "body": text}
+        return await self.send(room_id, "m.room.message", content, transaction_id)
+
+    async def send_picture(
+        self,
+        room_id: str,
+        raw: bytes,
+        caption: str = "",
+        *,
+        is_sealed: bool,
+        transaction_id: str | None = None,
+    ) -> str:
+        """Upload a picture and send it, encrypted for an encrypted room, as a client does."""
+        answer, keys = await self.client.upload(
+            lambda *_: io.BytesIO(raw), content_type="image/jpeg", filename=NAME,
+            encrypt=is_sealed, filesize=len(raw),
+        )  # fmt: skip
+        assert isinstance(answer, nio.UploadResponse), answer
+        address = {"url": answer.content_uri}
+        content = {
+            "msgtype": "m.image",
+            "body": caption or NAME,
+            "filename": NAME,
+            "info": {"mimetype": "image/jpeg", "size": len(raw)},
+            **({"file": {**(keys or {}), **address}} if is_sealed else address),
+        }
         return await self.send(room_id, "m.room.message", content, transaction_id)
 
     async def react(self, room_id: str, event_id: str, mark: str) -> str:

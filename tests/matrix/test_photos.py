@@ -1,0 +1,122 @@
+"""A photo of the paper in Matrix: a picture in the private room, in the clear and encrypted."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import pytest
+
+from bot.photo.told import MOST_BYTES, PhotoReading
+from bot.platforms.matrix.reading import Pictured, Shown, read_event
+from bot.stock.workshop import Workshop
+from engine import Grid
+from tests.bot.club.stories import EASY, half_solved
+from tests.doubles.matrix.member import NAME, Member, text_of
+from tests.matrix.conftest import Bench
+
+ON_PAPER = half_solved(EASY, 10)
+PHOTO = bytes(range(256)) * 64
+
+
+@pytest.fixture
+def read_at_once(monkeypatch: pytest.MonkeyPatch) -> list[bytes]:
+    """Have photos read without looking, as `ON_PAPER`."""
+    seen: list[bytes] = []
+
+    async def read(workshop: Workshop, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+        seen.append(content)
+        return PhotoReading(puzzle=next(iter(puzzles)), grid=ON_PAPER, doubtful=("r1c3",))
+
+    monkeypatch.setattr(Workshop, "read_photo", read)
+    return seen
+
+
+async def show(bench: Bench, member: Member, caption: str = "") -> dict[str, Any]:
+    """Send a picture in the private room; return the answer."""
+    room_id = bench.private_room(member)
+    assert room_id is not None
+
+    async def act() -> None:
+        await member.send_picture(room_id, PHOTO, caption, is_sealed=bench.is_encrypted)
+
+    (answer, *_) = await bench.answers_to(member, act, 1)
+    return answer
+
+
+async def test_a_picture_in_the_private_room_is_read_and_a_hint_is_one_press_through_restarts(
+    bench: Bench, read_at_once: list[bytes], caplog: pytest.LogCaptureFixture
+) -> None:
+    caplog.set_level("DEBUG", "ninebark")
+    ada = bench.ada
+    await bench.start()
+    await bench.tick()
+    await bench.ask(ada, "start")
+    read = await show(bench, ada, "hint")
+    assert read_at_once == [PHOTO]
+    assert "This is what I read in your photo." in text_of(read)
+    assert "Please look at r1c3." in text_of(read)
+    await bench.restart()
+    (hint,) = await bench.press(ada, read, "Hint from this")
+    assert "rung 1 of 4" in text_of(hint)
+    (asked,) = await bench.press(ada, read, "Try again")
+    assert "Send me a photo of your paper" in text_of(asked)
+    board = await show(bench, ada)
+    assert "Keep as my board" in text_of(board), "without a word it is for the board"
+    await bench.stop()
+    kept = b"".join(each.read_bytes() for each in bench.folder.glob("club.db*"))
+    assert NAME.encode() not in kept
+    assert NAME not in caplog.text
+
+
+# --- what an event may say of a picture ---
+
+OPEN = {"msgtype": "m.image", "body": "a.jpg", "url": "mxc://example.org/abc", "info": {"size": 9}}
+SEAL = {"url": "mxc://example.org/abc", "key": {"k": "x"}, "iv": "y", "hashes": {"sha256": "z"}}
+
+
+def said(**content: Any) -> dict[str, Any]:
+    return {"type": "m.room.message", "content": content}
+
+
+def test_what_is_said_with_a_picture_is_told_from_its_name() -> None:
+    for body, filename, caption in (
+        ("a.jpg", None, ""), ("a.jpg", "a.jpg", ""), ("hint", "a.jpg", "hint"), ("hint", 7, ""),
+    ):  # fmt: skip
+        named = {} if filename is None else {"filename": filename}
+        read = read_event(said(**{**OPEN, "body": body, **named}))
+        assert isinstance(read, Pictured)
+        assert (read.caption, read.media.size) == (caption, 9)
+
+
+@pytest.mark.parametrize(
+    "content",
+    [
+        {**OPEN, "url": "https://example.org/abc"},
+        {**OPEN, "url": "mxc://example.org/../abc"},
+        {**OPEN, "url": "mxc://example.org/abc?x=1"},
+        {**OPEN, "url": ["mxc://example.org/abc"]},
+        {"msgtype": "m.image", "body": "a.jpg"},
+        {**OPEN, "file": {**SEAL, "key": "k"}},
+        {**OPEN, "file": {**SEAL, "iv": None}},
+        {**OPEN, "file": "sealed"},
+        {**OPEN, "msgtype": "m.file"},
+        {**OPEN, "msgtype": "m.video"},
+    ],
+)
+def test_what_cannot_be_fetched_or_is_no_picture_is_only_shown(content: dict[str, Any]) -> None:
+    assert read_event(said(**content)) == Shown("a.jpg")
+
+
+@pytest.mark.parametrize("size", [True, -1, 1.5, "9", None, 2**80])
+def test_a_size_that_is_none_counts_for_nothing(size: object) -> None:
+    read = read_event(said(**{**OPEN, "info": {"size": size}}))
+    assert isinstance(read, Pictured)
+    assert read.media.size == 0
+
+
+def test_a_seal_that_opens_nothing_gives_nothing() -> None:
+    read = read_event(said(**{**OPEN, "file": SEAL, "info": {"size": MOST_BYTES}}))
+    assert isinstance(read, Pictured)
+    assert read.media.seal is not None
+    assert read.media.seal.open(PHOTO) is None
