@@ -11,6 +11,7 @@ from typing import Any
 import aiohttp
 import pytest
 
+from bot.platforms.links import Links
 from bot.platforms.message import Incoming, Message
 from bot.platforms.web.door import PageClubs, Place
 from bot.platforms.web.front import Front, Listening
@@ -101,11 +102,19 @@ def log() -> FakeRoomLog:
 
 
 def make_room(
-    clock: HandClock, log: FakeRoomLog, *, epoch: str = "first", front: Front | None = None
+    clock: HandClock,
+    log: FakeRoomLog,
+    *,
+    epoch: str = "first",
+    front: Front | None = None,
+    port: int = 0,
+    links: Links | None = None,
 ) -> WebRoom:
     return WebRoom(
-        PageClubs({ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))}, takes_photos=True),
-        at=Listening("127.0.0.1", 0, front),
+        PageClubs(
+            {ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))}, links=links, takes_photos=True
+        ),
+        at=Listening("127.0.0.1", port, front),
         shipped=WEB_PAGE.parent,
         log=log,
         now=clock.now,

@@ -1,0 +1,42 @@
+"""Links as the page asks for them, kept on paper: no store, and each good until it is torn up."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field, replace
+
+from bot.platforms.links import Holder, LinkProblem, LinkRefusedError
+
+MINA = Holder("mina-1", "elsewhere", "orchard", "mina", "Mina", "2026-11-25", "Orchard Road", "")
+ROAN = replace(MINA, link_id="roan-1", user_id="roan", name="Roan")
+
+
+@dataclass
+class PaperLinks:
+    """`secrets` and `sessions` by the id of a link."""
+
+    is_secure: bool = True
+    holders: dict[str, Holder] = field(default_factory=lambda: {"mina-1": MINA, "roan-1": ROAN})
+    secrets: dict[str, str] = field(
+        default_factory=lambda: {"mina-1": "mina-secret", "roan-1": "roan-secret"}
+    )
+    sessions: dict[str, str] = field(default_factory=dict)
+    asked: int = 0
+
+    async def sign_in(self, link_id: str, secret: str) -> Holder:
+        self.asked += 1
+        if self.secrets.get(link_id) != secret:
+            raise LinkRefusedError(LinkProblem.UNKNOWN)
+        if link_id in self.sessions:
+            raise LinkRefusedError(LinkProblem.USED)
+        self.sessions[link_id] = f"session-of-{link_id}"
+        return await self.holder_of(link_id, self.sessions[link_id])
+
+    async def holder_of(self, link_id: str, session: str) -> Holder:
+        self.asked += 1
+        if not session or self.sessions.get(link_id) != session:
+            raise LinkRefusedError(LinkProblem.UNKNOWN)
+        return replace(self.holders[link_id], session=session)
+
+    def watch(self, changed: Callable[[str, str, str], None]) -> None:
+        pass
