@@ -23,7 +23,7 @@ from bot.club.facts import Picturable
 from bot.club.people import people_in
 from bot.club.pictures import decode_picture, encode_picture
 from bot.club.ports import Store
-from bot.club.replies import Reply, WentWrong
+from bot.club.replies import Reply, TalkHeard, WentWrong
 from bot.club.service import ClubService
 from bot.club.settings import LANGUAGES, ClubSettings
 from bot.club.state import Club
@@ -189,21 +189,25 @@ class Exchange:
             )
         if isinstance(parsed, Reply):
             parsed = Misread(parsed)
-        reply = await self._service.answer(
-            Event(
-                event_id=incoming.event_id,
-                club_id=club.id,
-                user_id=incoming.user_id,
-                name=incoming.name,
-                is_leader=incoming.leads,
-                acted_at=incoming.acted_at,
-                received_at=incoming.received_at,
-                act=parsed,
-                in_open=incoming.in_open,
-                message_id=incoming.message_id,
-                text="\n".join((incoming.text, *incoming.fields.values())),
-            )
+        event = Event(
+            event_id=incoming.event_id,
+            club_id=club.id,
+            user_id=incoming.user_id,
+            name=incoming.name,
+            is_leader=incoming.leads,
+            acted_at=incoming.acted_at,
+            received_at=incoming.received_at,
+            act=parsed,
+            in_open=incoming.in_open,
+            message_id=incoming.message_id,
+            text="\n".join((incoming.text, *incoming.fields.values())),
         )
+        reply = await self._service.answer(event)
+        if isinstance(reply, TalkHeard) and incoming.called and not incoming.is_shown_only:
+            # No answer to a puzzle, and said to the bot all the same.
+            act = commands.parse_called(incoming.text, by_name=incoming.called == "by-name")
+            if act is not None:
+                reply = await self._service.answer(replace(event, act=act))
         for answered in self._watching:
             answered(incoming.platform, incoming.room_id, incoming.user_id)
         if reply.was_public and incoming.message_id is not None:

@@ -155,7 +155,9 @@ _NAMED_RUNG = re.compile("[0-9]{1,5} [1-4]")
 """How a button names the rung that it asks for: the number of what was paid for, and the rung."""
 
 _FILLERS = ("in", "at", "on", "here", "please", "now", "a", "the", "me", "with")
-_STUCK = re.compile(r"(?:(?:i ?a?m|still|really|so|totally|completely) )*stuck\b")
+_STUCK = re.compile(
+    r"(?:(?:please|help|i ?a?m|am|still|really|so|totally|completely|a bit) )*stuck\b"
+)
 _PLEAS = ("help me please", "give me a hint", "i need a hint", "i need help", "a hint please",
     "can i have a hint", "another hint", "next hint", "what now", "what next",
 )  # fmt: skip
@@ -166,7 +168,8 @@ def read_plea(line: str) -> Act | None:
     plain = " ".join(re.sub(r"[^\w ]", "", line.lower()).split())
     found = _STUCK.match(plain)
     if found is None:
-        return AskHint() if plain in _PLEAS else None
+        plea = plain.removeprefix("please ").removesuffix(" please")
+        return AskHint() if plea in _PLEAS or plain in _PLEAS else None
     try:
         return read_hint(plain[found.end() :], {})
     except ArgumentError:

@@ -121,6 +121,29 @@ def parse_photo(text: str, photo: PhotoSent) -> Act:
     return act if day is None else OnDay(act, day)
 
 
+def parse_called(text: str, *, by_name: bool) -> Act | None:
+    """Read talk that is said to the bot itself: a plea for a hint, else, where it is greeted, asked
+    or called by its name, help; None for what needs no answer."""
+    line, _ = _without_prefix(text[:LINE_LIMIT])
+    command, rest = _find_command(line)
+    plea = for_members.read_plea(line)
+    if plea is None and command is not None and command.name == "hint":
+        plea = for_members.read_plea(rest)
+    if plea is not None:
+        return plea
+    kept = " ".join(_POLITE.sub(" ", line).split())
+    act = parse(kept, {}, in_open=False) if command is not None and kept != line else None
+    if isinstance(act, Act):
+        return act
+    words = re.findall(r"\w+", line.lower())
+    is_asked = by_name or "?" in line or bool(words and words[0] in _GREETINGS)
+    return for_members.read_help("", {}) if is_asked else None
+
+
+_POLITE = re.compile(r"\b(?:please|thanks|thank you)\b[,.!]*", re.IGNORECASE)
+_GREETINGS = ("hello", "hi", "hey", "hallo", "greetings", "help", "morning", "good")
+
+
 def _with_dates(command: Command, rest: str, fields: Fields, today: date) -> tuple[str, Fields]:
     """Return a line's rest and its form's date, dates as people write them as the readers do.
 

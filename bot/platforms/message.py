@@ -180,6 +180,8 @@ class Incoming:
     - `in_open`: said where everyone in the room sees it, under `message_id`.
     - `is_addressed`: False where the platform asks for a sign that a line is a command, and the
       line has none: then it is talk, whatever it says.
+    - `called`: said in the open to the bot itself, which answers whatever it is where it is called
+      `by-name`; what comes `by-reply` to a post of its own may be talk about the puzzle.
     - `is_shown_only`: everyone sees it, but it is no act, as an edit is none: it can only be taken
       away.
     - `photo`: a picture that was sent with it, in private.
@@ -198,6 +200,7 @@ class Incoming:
     in_open: bool = False
     message_id: str | None = None
     is_addressed: bool = True
+    called: Literal["", "by-name", "by-reply"] = ""
     is_shown_only: bool = False
     photo: Photo | None = None
 

@@ -29,6 +29,7 @@ from bot.commands.arguments import ArgumentError
 from bot.grid_input import InputError, find_grids
 from bot.platforms.discord import text as discord_text
 from bot.platforms.matrix import reading as matrix_reading
+from bot.platforms.message import Photo
 from bot.platforms.web import frames as web_frames
 from engine.board import layout_names
 from engine.board.layout import CLASSIC
@@ -66,6 +67,7 @@ BEGINS: dict[str, tuple[str, ...]] = {
     "bot.platforms.web.frames.parse_frame": ("", '{"type":"act","id":"1","text":"', "[" * 50),
     "bot.club.themes.read_theme": ("", "naked-"),
     "bot.commands.table.parse": ("",),
+    "bot.commands.table.parse_called": ("", "hint ", "stuck "),
     "bot.commands.for_leaders.read_plan": ("", "mon theme="),
     "bot.commands.for_leaders.read_queue": ("", "level", "remove", "date"),
     "bot.commands.for_leaders.read_ruling": ("", "Anna accept ", "Anna date"),
@@ -85,6 +87,13 @@ NOT_FROM_OUTSIDE = {
     "bot.platforms.web.guard.parse_loopback": "an address that the host gives when starting it",
     "bot.wording.techniques.read_lesson": "a lesson of ours",
 }
+
+
+async def _fetch_none(most: int) -> None:
+    return None
+
+
+NO_PHOTO = Photo(1, _fetch_none)
 
 
 def public_readers() -> dict[str, Callable[..., object]]:
@@ -120,6 +129,10 @@ def _with_one_argument(read: Callable[..., object]) -> Read:
             return lambda text: read(text, SOLVED, LINES)
         case ["limit"]:
             return lambda text: read(text, 40)
+        case ["photo"]:
+            return lambda text: read(text, NO_PHOTO)
+        case ["by_name"]:
+            return lambda text: read(text, by_name=False)
         case ["fields", "in_open"]:
             return lambda text: read(text, {}, in_open=True)
     raise AssertionError(f"no arguments known for {read}")

@@ -140,13 +140,13 @@ class Door:
         """Tell whether a message is written to the bot alone."""
         return isinstance(message.channel, discord.DMChannel)
 
-    def admit_open(self, message: discord.Message, room_id: str, text: str) -> Incoming:
+    def admit_open(self, message: discord.Message, room_id: str, said: reading.Said) -> Incoming:
         """Return a message in a club's room, found by `room_written_in`, as an act."""
         author = message.author
         leads = isinstance(author, discord.Member) and author.guild_permissions.manage_guild
         return self._incoming(
-            message, message.edited_at or message.created_at, room_id, author, leads, text,
-            in_open=True, message_id=f"{message.channel.id}/{message.id}",
+            message, message.edited_at or message.created_at, room_id, author, leads, said.text,
+            in_open=True, called=said.called, message_id=f"{message.channel.id}/{message.id}",
             is_shown_only=message.edited_at is not None,
         )  # fmt: skip
 

@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field, replace
-from typing import Annotated, Any, TypeVar
+from typing import Annotated, Any, Literal, TypeVar
 
 import discord
 import msgspec
@@ -202,11 +202,20 @@ def act_id(message: discord.Message) -> str:
     return str(message.id) if edited is None else f"{message.id}:{int(edited.timestamp() * 1000)}"
 
 
-def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
+@dataclass(frozen=True, slots=True)
+class Said:
+    """What a message says to the bot, and how that is called: empty where it is written to it
+    alone."""
+
+    text: str
+    called: Literal["", "by-name", "by-reply"] = ""
+
+
+def said_to_us(message: discord.Message, us: discord.ClientUser) -> Said | None:
     """Return what a message says to the bot, None where it does not speak to it.
 
-    A direct message always does. Mentioning the role that the bot's own permissions came with
-    counts: people mix the two up.
+    A direct message always does, and a reply that pings it. Mentioning the role that the bot's own
+    permissions came with counts: people mix the two up.
     """
     names = [f"<@{us.id}>", f"<@!{us.id}>"]
     role = message.guild.self_role if message.guild else None
@@ -214,8 +223,11 @@ def text_to_us(message: discord.Message, us: discord.ClientUser) -> str | None:
         names.append(f"<@&{role.id}>")
     for name in names:
         if name in message.content:
-            return message.content.replace(name, "", 1).strip()
-    return message.content.strip() if message.guild is None else None
+            return Said(message.content.replace(name, "", 1).strip(" \t\n,:"), "by-name")
+    text = message.content.strip()
+    if message.guild is None:
+        return Said(text)
+    return Said(text, "by-reply") if any(each.id == us.id for each in message.mentions) else None
 
 
 def photo_in(message: discord.Message) -> Photo | None:

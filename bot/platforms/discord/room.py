@@ -318,20 +318,20 @@ class DiscordRoom:
         client = self._client
         if client is None or client.user is None or self._answer is None:
             return
-        text = reading.text_to_us(message, client.user)
+        said = reading.said_to_us(message, client.user)
         room_id = self._door.room_written_in(message)
         is_direct = self._door.is_direct(message)
-        if text is None or not is_of_a_person(message) or (room_id is None and not is_direct):
+        if said is None or not is_of_a_person(message) or (room_id is None and not is_direct):
             return
         if not self._is_new(reading.act_id(message)):
             return
         with self._counted():
             try:
                 if room_id is not None:
-                    incoming = self._door.admit_open(message, room_id, text)
+                    incoming = self._door.admit_open(message, room_id, said)
                     await self._tell_all(message, await self._answer(incoming), room_id)
                 else:
-                    await self._hear_direct(client, message, text)
+                    await self._hear_direct(client, message, said.text)
             except (RoomError, discord.HTTPException, *NETWORK_ERRORS) as error:
                 _LOG.warning("message %s was not answered: %s", message.id, error)
 

@@ -76,13 +76,14 @@ class Door:
         *,
         is_addressed: bool,
         photo: Photo | None = None,
+        called: reading.Called = "",
     ) -> Incoming:
         """Return what was said as an act; what is said in the open has no photo."""
         is_open = not spot.is_private
         act = self._act(
             event, spot.room_id, text, fields, in_open=is_open, is_addressed=is_addressed
         )
-        return act if is_open else replace(act, photo=photo)
+        return replace(act, called=called) if is_open else replace(act, photo=photo)
 
     def let_sight_in(self, event: InboxEvent, spot: Spot, text: str) -> Incoming:
         """Return what is no line, but that everyone in the open room sees, as what it is."""

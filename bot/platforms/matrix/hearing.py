@@ -147,12 +147,12 @@ class Hearing:
                 await self._explain(event, spot.room_id)
             return
         match reading.read_event(json.loads(event.body)):
-            case reading.Spoken(text):
-                await self._hear(event, spot, text)
+            case reading.Spoken() as spoken:
+                await self._hear(event, spot, spoken)
             case reading.Pictured(media, caption, shown):
                 if spot.is_private:
                     photo = Photo(media.size, partial(self._server.download, media))
-                    await self._hear(event, spot, caption, photo)
+                    await self._hear(event, spot, reading.Spoken(caption), photo)
                 else:
                     await self._overhear(event, spot, shown)
             case reading.Pressed(under, choice):
@@ -168,14 +168,24 @@ class Hearing:
                 pass
 
     async def _hear(
-        self, event: InboxEvent, spot: Spot, text: str, photo: Photo | None = None
+        self, event: InboxEvent, spot: Spot, said: reading.Spoken, photo: Photo | None = None
     ) -> None:
-        line, is_addressed = reading.address(text, self._prefix, is_direct=spot.is_private)
+        room_id, us = spot.room_id, self._server.user_id
+        line, is_addressed = reading.address(said.text, self._prefix, is_direct=spot.is_private)
+        called: reading.Called = ""
+        if not is_addressed:
+            line, called = reading.call(said, us, self._server.places.name_of(room_id, us))
+            is_addressed = bool(called)
         spoken = reading.take_fields(line) if is_addressed else reading.Spoken(line)
         incoming = self._door.let_in(
-            event, spot, spoken.text, spoken.fields, is_addressed=is_addressed, photo=photo
+            event,
+            spot,
+            spoken.text,
+            spoken.fields,
+            is_addressed=is_addressed,
+            called=called,
+            photo=photo,
         )
-        room_id = spot.room_id
         if not spot.has_club and not spot.is_private:
             may_found = is_addressed and self._door.may_found(event, spot)
             if not may_found or self._founder is None:

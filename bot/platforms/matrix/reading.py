@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import datetime, timedelta
 from itertools import dropwhile
-from typing import Any
+from typing import Any, Literal
 
 from bot.platforms.matrix.journal import InboxEvent
 from bot.platforms.matrix.media import Media, read_media
@@ -29,10 +29,13 @@ _VARIATION = "\ufe0f"
 
 @dataclass(frozen=True, slots=True)
 class Spoken:
-    """A line that was said; `fields` are what a form's answer, written as `name: text`, holds."""
+    """A line that was said; `fields` are what a form's answer, written as `name: text`, holds.
+    `mentioned` are the people whom it says that it is for; `is_reply`: to something said before."""
 
     text: str
     fields: Mapping[str, str] = field(default_factory=dict)
+    mentioned: frozenset[str] = frozenset()
+    is_reply: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +70,8 @@ class Pictured:
     shown: str
 
 
+Called = Literal["", "by-name", "by-reply"]
+
 Read = Spoken | Pressed | Edited | Shown | Pictured | None
 
 _SHOWN = ("m.emote", "m.image", "m.file", "m.video", "m.audio")
@@ -94,9 +99,17 @@ def read_event(source: Mapping[str, Any]) -> Read:
         return Pictured(media, body if has_caption else "", body)
     if kind != "m.text":
         return Shown(body) if kind in _SHOWN else None
-    if "m.in_reply_to" in relation:
+    is_reply = "m.in_reply_to" in relation
+    if is_reply:
         body = _without_quote(body)
-    return Spoken(body)
+    return Spoken(body, mentioned=_mentioned(content.get("m.mentions")), is_reply=is_reply)
+
+
+def _mentioned(mentions: object) -> frozenset[str]:
+    users = mentions.get("user_ids") if isinstance(mentions, dict) else None
+    if not isinstance(users, list):
+        return frozenset()
+    return frozenset(each for each in users if isinstance(each, str))
 
 
 def _is_picture(kind: object, content: Mapping[str, Any]) -> bool:
@@ -143,6 +156,21 @@ def address(text: str, prefix: str, *, is_direct: bool) -> tuple[str, bool]:
         line = bare[len(prefix) :].lstrip()
         return (line if is_direct else f"!{line}"), True
     return text, is_direct
+
+
+def call(spoken: Spoken, user_id: str, name: str) -> tuple[str, Called]:
+    """Return what a line in the open says to somebody, and how they are called in it: by their name
+    at its start, or by a mention alone, as a reply has it."""
+    bare = spoken.text.lstrip()
+    is_mentioned = user_id in spoken.mentioned
+    for each in (user_id, f"@{name}", name):
+        rest = bare[len(each) :]
+        is_named = bare.casefold().startswith(each.casefold())
+        if is_named and (is_mentioned or each == user_id or rest.lstrip()[:1] in (":", ",")):
+            return rest.lstrip(" \t\n:,"), "by-name"
+    if not is_mentioned:
+        return spoken.text, ""
+    return spoken.text, "by-reply" if spoken.is_reply else "by-name"
 
 
 def take_fields(text: str) -> Spoken:

@@ -136,11 +136,15 @@ class Person:
         await self._double.deliver_interaction(interaction, payload)
         return interaction
 
-    async def write(self, text: str, *, at: datetime | None = None) -> Message:
-        """Write in the open; nothing is waited for."""
+    async def write(
+        self, text: str, *, at: datetime | None = None, reply_to: Message | None = None
+    ) -> Message:
+        """Write in the open; nothing is waited for. A reply pings whom it replies to."""
         world, bot = self._double.world, self._double.world.bot
-        mentioned = f"<@{bot.id}>" in text
+        mentioned = f"<@{bot.id}>" in text or (reply_to is not None and reply_to.author is bot)
         body = {"content": text, "mentions": [bot.payload()] if mentioned else []}
+        if reply_to is not None:
+            body["reply_to"] = reply_to.id
         message = Message(world.ids.next(at), self.channel.id, self.user, body)
         self.channel.messages[message.id] = message
         await self._double.deliver(message, sees_content=mentioned)

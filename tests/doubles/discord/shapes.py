@@ -39,6 +39,15 @@ def _media(url: str, channel_id: str) -> dict[str, Any]:
     return {"url": there, "proxy_url": there, "content_type": "image/png", "flags": 0}
 
 
+def _reference(message: Message) -> dict[str, Any]:
+    replied = message.body.get("reply_to")
+    if replied is None:
+        return {}
+    return {
+        "message_reference": {"type": 0, "message_id": replied, "channel_id": message.channel_id}
+    }
+
+
 def message_json(message: Message, *, reader_sees_content: bool = True) -> dict[str, Any]:
     body = message.body
     components = with_component_ids(body.get("components"))
@@ -65,7 +74,8 @@ def message_json(message: Message, *, reader_sees_content: bool = True) -> dict[
         "attachments": attachments,
         "embeds": [],
         "pinned": False,
-        "type": 0,
+        "type": 19 if "reply_to" in body else 0,
+        **_reference(message),
         "flags": message.flags,
         "components": components if reader_sees_content else [],
         **({"nonce": message.nonce} if message.nonce else {}),
