@@ -54,6 +54,7 @@ function shut(problem) {
 async function mayCome(sent) {
   const answer = await fetch(path, { method: "POST", body: sent, cache: "no-store" });
   if (answer.status === 403) shut((await answer.json()).problem);
+  else if (!answer.ok) throw new Error(answer.status);
   return answer.ok;
 }
 

@@ -22,6 +22,7 @@ from bot.platforms.web.front import Listening
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
+from tests.bot.platforms.proxies import NAME
 from tests.browser.boards import BoardClub, open_board_club
 from tests.browser.linked import AHEAD
 from tests.browser.stub_club import StubClub
@@ -32,6 +33,7 @@ from tests.ports import claim_port
 
 PROGRAMS = ("chromium", "chromium-browser", "google-chrome")
 SWITCHES = (
+    f"--host-resolver-rules=MAP {NAME} 127.0.0.1",
     "--no-sandbox",
     "--disable-gpu",
     "--disable-quic",

@@ -25,6 +25,8 @@ from bot.platforms.web.pace import (
     AT_ONCE_EACH,
     REQUEST_BURST,
     REQUESTS_PER_SECOND,
+    SENT_BURST,
+    SENT_PER_SECOND,
     TABS_EACH,
     TABS_LIMIT,
     Crowd,
@@ -38,6 +40,9 @@ FOR, PROTO = "X-Forwarded-For", "X-Forwarded-Proto"
 
 PHOTO_ID = "photo_id"
 """What names a photo in an address. Whoever takes one reads its body, under limits of their own."""
+
+LOOKING = ("GET", "HEAD")
+"""Methods by which nothing is changed."""
 
 BODY_LIMIT = 16 * 1024
 """Bytes of a request's body."""
@@ -89,6 +94,7 @@ class Gate:
 
     def _count(self, front: Front) -> Middleware:
         pace = Pace(self.now, REQUEST_BURST, REQUESTS_PER_SECOND)
+        sending = Pace(self.now, SENT_BURST, SENT_PER_SECOND)
         requests = Crowd(AT_ONCE_EACH, AT_ONCE)
         sockets = Crowd(TABS_EACH, TABS_LIMIT)
 
@@ -97,7 +103,8 @@ class Gate:
             place = front.place_of(request.remote or "", request.headers.getall(FOR, ()))
             crowd = sockets if _is_socket(request) else requests
             with crowd.place(place) as is_free:
-                if not is_free or not pace.take(place):
+                is_sent = request.method not in LOOKING
+                if not is_free or not pace.take(place) or (is_sent and not sending.take(place)):
                     wait = {"Retry-After": str(RETRY_SECONDS)}
                     return web.Response(status=429, text=self.words.busy, headers=wait)
                 return await handler(request)
@@ -113,7 +120,7 @@ class Gate:
             return web.Response(status=403, text=self.words.openly)
         origin = request.headers.get("Origin")
         # A browser names none where it only looks, and its own with all else.
-        only_looks = request.method in ("GET", "HEAD") and not _is_socket(request)
+        only_looks = request.method in LOOKING and not _is_socket(request)
         if not (origin is None and only_looks) and not site.is_own_origin(origin):
             return web.Response(status=403, text=self.words.foreign)
         return await handler(request)

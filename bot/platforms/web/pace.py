@@ -23,6 +23,10 @@ REQUESTS_PER_SECOND = 30.0
 """Of one address. A page and its pictures are about sixty requests, and a whole school may come by
 one address within a minute."""
 
+SENT_BURST = 120
+SENT_PER_SECOND = 4.0
+"""What an address sends by POST, links that are opened above all: a class that scans its codes."""
+
 AT_ONCE_EACH, AT_ONCE = 64, 256
 """Requests under way, of one address and in all. None takes longer than a moment, unless somebody
 keeps it waiting."""
@@ -86,6 +90,14 @@ class Pace:
                 self._buckets.popitem(last=False)
         self._buckets.move_to_end(key)
         return bucket.take()
+
+
+class MemberPaces:
+    """How fast a member acts and taps, in all of their tabs together."""
+
+    def __init__(self, now: Callable[[], datetime]) -> None:
+        self.acts = Pace(now, BURST, PER_SECOND)
+        self.taps = Pace(now, TAP_BURST, TAPS_PER_SECOND)
 
 
 class Crowd:

@@ -47,7 +47,7 @@ from bot.platforms.web.gate import (
 from bot.platforms.web.guard import FRAME_LIMIT, opaque_id, parse_loopback
 from bot.platforms.web.linked import LinkPages
 from bot.platforms.web.log import LogEntry, RoomLog
-from bot.platforms.web.pace import TABS_LIMIT
+from bot.platforms.web.pace import TABS_LIMIT, MemberPaces
 from bot.platforms.web.pages import Pages
 from bot.platforms.web.photos import PhotoShelf
 from bot.platforms.web.refusals import AddressTakenError, WebProblem
@@ -85,6 +85,7 @@ class WebRoom:
         self._gate = Gate(self._site, at.front, now, words.gate)
         self._words = words
         self._now = now
+        self._paces = MemberPaces(now)
         self._timeline = Timeline(log, token())
         self._pages = Pages(shipped, log, self._titles, words.guides)
         self._tabs: set[Tab] = set()
@@ -218,7 +219,7 @@ class WebRoom:
             timeout=2.0, heartbeat=HEARTBEAT_SECONDS, max_msg_size=FRAME_LIMIT, compress=False
         )
         await socket.prepare(request)
-        tab = Tab(socket, self._now)
+        tab = Tab(socket, self._now, self._paces)
         self._tabs.add(tab)
         tab.start(self._hear)
         try:

@@ -26,7 +26,7 @@ from bot.platforms.web.frames import (
     parse_frame,
 )
 from bot.platforms.web.guard import LINE_LIMIT
-from bot.platforms.web.pace import TAP_BURST, TAPS_PER_SECOND, Bucket
+from bot.platforms.web.pace import Bucket, MemberPaces
 from bot.platforms.web.refusals import WebProblem
 
 WAITING_ACTS = 16
@@ -44,16 +44,18 @@ Hear = Callable[["Tab", Act | Touch, datetime], Awaitable[None]]
 
 
 class Tab:
-    """A connected tab; `visitor` is who has entered by it."""
+    """A connected tab; `visitor` is who has entered by it, and `paces` are all members'."""
 
-    def __init__(self, socket: web.WebSocketResponse, now: Callable[[], datetime]) -> None:
+    def __init__(
+        self, socket: web.WebSocketResponse, now: Callable[[], datetime], paces: MemberPaces
+    ) -> None:
         self.visitor: Visitor | None = None
         self._is_deaf = False
         self._is_closed = False
         self._socket = socket
         self._now = now
         self._bucket = Bucket(now)
-        self._taps = Bucket(now, TAP_BURST, TAPS_PER_SECOND)
+        self._paces = paces
         self._acts: asyncio.Queue[tuple[Act | Touch, datetime]] = asyncio.Queue(WAITING_ACTS)
         self._frames: asyncio.Queue[bytes] = asyncio.Queue(WAITING_FRAMES)
         self._tasks: list[asyncio.Task[None]] = []
@@ -154,8 +156,12 @@ class Tab:
 
     def _spent(self, frame: FromPage | None) -> WebProblem | None:
         """Count a frame; return the problem where there were too many of its kind."""
-        bucket = self._taps if isinstance(frame, Touch) else self._bucket
-        return None if bucket.take() else WebProblem.TOO_FAST
+        if self.visitor is None:
+            is_fine = self._bucket.take()
+        else:
+            pace = self._paces.taps if isinstance(frame, Touch) else self._paces.acts
+            is_fine = pace.take("\0".join(self.who))
+        return None if is_fine else WebProblem.TOO_FAST
 
     async def _write(self) -> None:
         while True:

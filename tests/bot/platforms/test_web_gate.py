@@ -29,6 +29,7 @@ from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
 from tests.bot.platforms.conftest import ROOM, EchoClub, HandClock, make_room
+from tests.bot.platforms.paper_links import PaperLinks
 from tests.patience import PATIENCE
 
 ORIGIN = "https://club.example.org"
@@ -86,10 +87,15 @@ def limits(**small: float) -> pytest.MarkDecorator:
 
 
 @pytest.fixture
+def links() -> PaperLinks:
+    return PaperLinks()
+
+
+@pytest.fixture
 async def outside(
-    clock: HandClock, log: FakeRoomLog, club: EchoClub, small_limits: None
+    clock: HandClock, log: FakeRoomLog, club: EchoClub, links: PaperLinks, small_limits: None
 ) -> AsyncIterator[Outside]:
-    room = make_room(clock, log, front=Front(parse_address(ORIGIN)))
+    room = make_room(clock, log, front=Front(parse_address(ORIGIN)), links=links)
     await room.start(club.answer)
     yield Outside(room)
     await room.stop()
@@ -199,6 +205,19 @@ async def test_every_path_counts_found_or_not(outside: Outside) -> None:
     paths = ("/nowhere", "/page/main.js", "/guides/hosting", "/pictures/0.png")
     for number, path in enumerate(paths):
         assert (await outside.count(5, f"192.0.2.{number}", path=path))[3:] == [429, 429]
+
+
+@limits(SENT_BURST=3)
+async def test_secrets_are_not_tried_as_fast_as_pages_are_looked_at(
+    outside: Outside, links: PaperLinks
+) -> None:
+    tries = {"path": "/board/mina-1", "method": "POST", "data": "a guess"}
+    headers = {"Origin": ORIGIN, FOR: "192.0.2.7"}
+    asked = [(await outside.ask(**tries, headers=headers))[0] for _ in range(5)]
+    assert (asked, links.asked) == ([403] * 3 + [429] * 2, 6)
+    assert await outside.count(3, "192.0.2.7") == [200] * 3
+    other = headers | {FOR: "192.0.2.8"}
+    assert (await outside.ask(**tries, headers=other))[0] == 403
 
 
 @limits(REQUEST_BURST=3)

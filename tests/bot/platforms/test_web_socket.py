@@ -14,7 +14,7 @@ from bot.platforms.web import socket as web_socket
 from bot.platforms.web import timeline as web_timeline
 from bot.platforms.web.guard import FRAME_LIMIT, LINE_LIMIT
 from bot.platforms.web.log import FakeRoomLog
-from bot.platforms.web.pace import BURST
+from bot.platforms.web.pace import BURST, MemberPaces
 from bot.platforms.web.room import WebRoom
 from tests.bot.platforms.conftest import ROOM, Client, EchoClub, HandClock, Tab, make_room
 from tests.patience import PATIENCE
@@ -142,12 +142,27 @@ async def test_too_many_acts_at_once_are_refused_by_id_and_later_ones_taken(
         done += frame["type"] == "done"
         if frame["type"] == "refused":
             refused.append((frame["problem"], frame["id"]))
-    # Entering took one token of the burst.
-    assert refused == [("too-fast", f"a{number}") for number in range(BURST - 1, BURST + 3)]
-    assert len(club.heard) == BURST - 1
+    assert refused == [("too-fast", f"a{number}") for number in range(BURST, BURST + 3)]
+    assert len(club.heard) == BURST
     clock.wind(1)
     await tab.act("later", "hint")
     assert (await tab.until("done"))[-1]["id"] == "later"
+
+
+async def test_more_tabs_make_nobody_faster_and_slow_nobody_else(
+    client: Client, tab: Tab, club: EchoClub
+) -> None:
+    second, other = await client.open_tab(), await client.open_tab()
+    await second.enter("ADA")
+    await other.enter("Bo")
+    for number in range(BURST):
+        await tab.act(f"a{number}", "hint")
+        await tab.until("done")
+    await second.act("b1", "hint")
+    assert (await second.until("refused"))[-1]["problem"] == "too-fast"
+    await other.act("c1", "hint")
+    await other.until("done")
+    assert len(club.heard) == BURST + 1
 
 
 async def test_the_stamp_of_an_act_is_when_the_room_read_it(
@@ -381,7 +396,7 @@ async def test_a_tab_that_does_not_keep_up_is_dropped_once_however_much_comes(
     clock: HandClock,
 ) -> None:
     socket = DeafSocket()
-    tab = web_socket.Tab(socket, clock.now)  # type: ignore[arg-type]
+    tab = web_socket.Tab(socket, clock.now, MemberPaces(clock.now))  # type: ignore[arg-type]
     before = len(asyncio.all_tasks())
     for number in range(web_socket.WAITING_FRAMES + 100):
         tab.send(b"%d" % number)
