@@ -17,7 +17,7 @@ from tests.independent.reading import CHAINS
 from tests.proof.checker import Cited, Claim, Fault, find_faults, read_claim
 from tests.proof.proving import FORCING, is_proved
 from tests.proof.traces import TRACED
-from tests.property.strategies import LEAST_FIRINGS
+from tests.sizes import WHOLE, Size, either_size
 
 CLAIMING = [technique for technique in LADDER if technique.id != TRACED]
 every_technique = pytest.mark.parametrize("technique", CLAIMING, ids=[each.id for each in CLAIMING])
@@ -30,11 +30,11 @@ MOST_DROPPED = 9
 
 
 @cache
-def good_claims(technique: Technique) -> tuple[tuple[Sample, Plain, Claim], ...]:
+def good_claims(technique: Technique, size: Size) -> tuple[tuple[Sample, Plain, Claim], ...]:
     """Claims that the checker accepts, to be spoilt one by one."""
     return tuple(
         (sample, sample.plain, read_claim(sample.grid.layout, sample.plain, step))
-        for sample in samples_by_technique()[technique.id]
+        for sample in size.some_of(samples_by_technique()[technique.id])
         for step in steps_at(sample, technique.id)[: MOST_CLAIMS[technique.level]]
     )
 
@@ -52,36 +52,39 @@ def still_possible(position: Plain) -> list[Candidate]:
     return sorted((c, d) for c, here in position.candidates.items() for d in here)
 
 
+@either_size
 @every_technique
 def test_a_claim_that_strikes_the_true_digit_is_rejected(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    for sample, position, claim in good_claims(technique):
+    for sample, position, claim in good_claims(technique, size):
         true = min(c for c in still_possible(position) if c in sample.truth - claim.places)
         false_claim = replace(claim, removes=claim.removes | {true})
         assert is_not_entailed(position, false_claim)
         fired[technique.id] += 1
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
+@either_size
 @every_technique
 def test_a_claim_that_places_a_wrong_digit_is_rejected(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    for sample, position, claim in good_claims(technique):
+    for sample, position, claim in good_claims(technique, size):
         wrong = [c for c in still_possible(position) if c not in sample.truth | claim.removes]
         if wrong:
             false_claim = replace(claim, places=claim.places | {wrong[0]})
             assert is_not_entailed(position, false_claim)
             fired[technique.id] += 1
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
+@either_size
 @every_technique
 def test_a_true_but_unjustified_elimination_is_rejected(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    for sample, position, claim in good_claims(technique):
+    for sample, position, claim in good_claims(technique, size):
         settled = sample.truth | claim.removes
         if technique.id in CHAINS:  # what a shorter one strikes can follow without being told
             settled = settled.union(*(cited.scope for cited in claim.cited))
@@ -90,14 +93,15 @@ def test_a_true_but_unjustified_elimination_is_rejected(
             unjustified = replace(claim, removes=claim.removes | {also_true})
             assert is_not_entailed(position, unjustified), (sample, also_true)
             fired[technique.id] += 1
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
+@either_size
 @every_technique
 def test_a_true_but_unjustified_placement_is_rejected(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    for sample, position, claim in good_claims(technique):
+    for sample, position, claim in good_claims(technique, size):
         settled = claim.places
         if technique.id == "unique-rectangle":  # of type 6 the digit in the other corners follows
             settled = settled.union(*(cited.scope for cited in claim.cited))
@@ -105,20 +109,21 @@ def test_a_true_but_unjustified_placement_is_rejected(
         unjustified = replace(claim, places=claim.places | {also_true})
         assert is_not_entailed(position, unjustified), (sample, also_true)
         fired[technique.id] += 1
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
+@either_size
 @every_minimal
 def test_a_claim_with_a_superfluous_constraint_is_rejected(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    for _, position, claim in good_claims(technique):
+    for _, position, claim in good_claims(technique, size):
         for spare in spare_constraints(position, claim):
             padded = replace(claim, cited=(*claim.cited, spare))
             faults = list(find_faults(position, padded))
             assert (Fault.SPARE, spare) in faults
             fired[technique.id] += 1
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
 def spare_constraints(position: Plain, claim: Claim) -> Iterator[Cited]:
@@ -138,31 +143,34 @@ def spare_constraints(position: Plain, claim: Claim) -> Iterator[Cited]:
     yield claim.cited[0]
 
 
+@either_size
 @every_minimal
 def test_a_claim_that_lacks_one_of_its_constraints_is_rejected(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    for _, position, claim in good_claims(technique):
+    for _, position, claim in good_claims(technique, size):
         for index in range(len(claim.cited))[:MOST_DROPPED]:
             lame = replace(claim, cited=claim.cited[:index] + claim.cited[index + 1 :])
             assert is_not_entailed(position, lame)
             fired[technique.id] += 1
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
+@either_size
 @every_technique
-def test_a_claim_whose_premises_cannot_hold_is_rejected(technique: Technique) -> None:
+def test_a_claim_whose_premises_cannot_hold_is_rejected(technique: Technique, size: Size) -> None:
     """From premises that contradict each other everything would follow."""
-    for _, position, claim in good_claims(technique):
+    for _, position, claim in good_claims(technique, size):
         filled, here = min(position.digits.items())
         scope = frozenset((filled, digit) for digit in range(1, 10) if digit != here)
         impossible = replace(claim, cited=(*claim.cited, Cited(Bound.AT_LEAST_ONE, scope)))
         assert kinds(position, impossible) == {Fault.IMPOSSIBLE}
 
 
+@either_size
 @every_technique
-def test_a_claim_that_changes_nothing_is_rejected(technique: Technique) -> None:
-    for _, position, claim in good_claims(technique):
+def test_a_claim_that_changes_nothing_is_rejected(technique: Technique, size: Size) -> None:
+    for _, position, claim in good_claims(technique, size):
         nothing = replace(claim, places=frozenset(), removes=frozenset())
         assert kinds(position, nothing) == {Fault.NO_CONCLUSION}
         filled, digit = min(position.digits.items())
@@ -173,15 +181,16 @@ def test_a_claim_that_changes_nothing_is_rejected(technique: Technique) -> None:
 BY_UNIQUENESS = [technique for technique in LADDER if technique.is_by_uniqueness]
 
 
+@either_size
 @pytest.mark.parametrize("technique", BY_UNIQUENESS, ids=[each.id for each in BY_UNIQUENESS])
 def test_a_claim_by_uniqueness_is_rejected_without_that_premise(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    for _, position, claim in good_claims(technique):
+    for _, position, claim in good_claims(technique, size):
         assert not kinds(position, claim)
         assert is_not_entailed(position, replace(claim, unique=()))
         fired[technique.id] += 1
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
 def test_an_avoidable_rectangle_is_rejected_wherever_a_corner_may_be_a_given() -> None:
@@ -198,15 +207,16 @@ def test_an_avoidable_rectangle_is_rejected_wherever_a_corner_may_be_a_given() -
     assert count >= 100
 
 
-def test_no_step_of_another_technique_leans_on_uniqueness() -> None:
+@either_size
+def test_no_step_of_another_technique_leans_on_uniqueness(size: Size) -> None:
     for technique in CLAIMING:
-        for sample, _, claim in good_claims(technique):
+        for sample, _, claim in good_claims(technique, size):
             assert bool(claim.unique) is technique.is_by_uniqueness, sample
 
 
 def test_a_claim_padded_with_uniqueness_is_rejected() -> None:
     technique = next(each for each in LADDER if each.id == "naked-pair")
-    for _, position, claim in good_claims(technique):
+    for _, position, claim in good_claims(technique, WHOLE):
         used = frozenset().union(*(cited.scope for cited in claim.cited))
         premise = frozenset((each, True) for each in still_possible(position) if each not in used)
         faults = list(find_faults(position, replace(claim, unique=(premise,))))

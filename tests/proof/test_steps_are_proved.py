@@ -16,7 +16,7 @@ from tests.corpus import SHARED_PUZZLES, load_puzzles, load_samples, samples_by_
 from tests.independent.plain import Plain, read_position
 from tests.independent.reading import plain_of
 from tests.proof.proving import find_step_faults
-from tests.property.strategies import LEAST_FIRINGS
+from tests.sizes import PART, WHOLE
 
 every_technique = pytest.mark.parametrize("technique", LADDER, ids=[each.id for each in LADDER])
 
@@ -40,10 +40,10 @@ def count_proved(steps: Iterable[Step], grid: Grid, position: Plain) -> int:
 def test_every_step_of_its_corpus_is_proved_from_what_it_cites(
     technique: Technique, fired: Counter[str]
 ) -> None:
-    for sample in samples_by_technique()[technique.id]:
+    for sample in PART.some_of(samples_by_technique()[technique.id]):
         steps = islice(steps_at(sample, technique.id), MOST_IN_PART[technique.level])
         fired[technique.id] += count_proved(steps, sample.grid, sample.plain)
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= PART.least
 
 
 @pytest.mark.long
@@ -54,7 +54,7 @@ def test_every_step_of_the_whole_corpus_is_proved_from_what_it_cites(
     for sample in load_samples():
         steps = islice(steps_at(sample, technique.id), MOST_STEPS)
         fired[technique.id] += count_proved(steps, sample.grid, sample.plain)
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= WHOLE.least
 
 
 def prove_on_the_way(text: str, fired: Counter[str], most_level: int = 6) -> None:

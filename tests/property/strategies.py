@@ -13,10 +13,8 @@ from tests.independent.plain import CLASSIC_SHAPE, Candidate, Plain, cells_of
 from tests.independent.symmetry import Symmetry, line_orders
 
 LINE_ORDERS = tuple(line_orders(3, 3))
-LEAST_FIRINGS = 50
-"""How often each technique must fire in each law."""
 EXAMPLES = {1: 60, 2: 60, 3: 60, 4: 55, 5: 55, 6: 6}
-"""Level -> examples drawn in each law: a position of level 6 holds many steps, and takes long."""
+"""Level -> examples drawn in each law at its whole size: a position of level 6 holds many steps."""
 FEW_STEPS = {
     "bug-plus-one": 150,
     "long-xy-chain": 70,

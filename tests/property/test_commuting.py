@@ -16,18 +16,20 @@ from engine.techniques import LADDER, Technique, technique_with
 from tests.corpus import Puzzle, Sample, load_puzzles, steps_at
 from tests.independent.reading import CHAINS, bare_instance_of, instance_of, shortest_of
 from tests.independent.symmetry import Symmetry
-from tests.property.strategies import LEAST_FIRINGS, examples_for, grid_of, samples_of, symmetries
+from tests.property.strategies import examples_for, grid_of, samples_of, symmetries
+from tests.sizes import Size, either_size
 
 LADDER_IDS = [technique.id for technique in LADDER]
 MOST_FOR_DEFAULT = 3
 """Up to this level the default run rates whole puzzles; the long run rates them all."""
 
 
+@either_size
 @pytest.mark.parametrize("technique", LADDER, ids=LADDER_IDS)
 def test_a_moved_position_holds_the_moved_instances(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    @settings(max_examples=examples_for(technique))
+    @settings(max_examples=size.count(examples_for(technique)))
     @given(samples_of(technique.id), symmetries())
     def check(sample: Sample, symmetry: Symmetry) -> None:
         moved = grid_of(symmetry.position(sample.plain))
@@ -44,7 +46,7 @@ def test_a_moved_position_holds_the_moved_instances(
         fired[technique.id] += len(here)
 
     check()
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
 def check_rating(puzzle: Puzzle, symmetry: Symmetry) -> None:
@@ -57,7 +59,7 @@ def check_rating(puzzle: Puzzle, symmetry: Symmetry) -> None:
     assert there.solution == symmetry.text(puzzle.solution)
 
 
-@settings(max_examples=20)
+@settings(max_examples=8)
 @given(
     st.sampled_from(
         [each for each in load_puzzles() if technique_with(each.hardest).level <= MOST_FOR_DEFAULT]

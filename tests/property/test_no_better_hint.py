@@ -42,6 +42,7 @@ from tests.independent.plain import CLASSIC_SHAPE, Candidate, CellName, Plain, h
 from tests.independent.reading import instance_of, length_of, plain_of
 from tests.independent.shortest_chains import opens
 from tests.independent.shortest_inference import find_forced
+from tests.sizes import Size, either_size
 
 SEED = 20261128
 LEVELS = range(1, 7)
@@ -191,12 +192,15 @@ def check(count: int, seed: int, fired: Counter[str]) -> None:
 
 
 def test_no_better_hint_is_there(fired: Counter[str]) -> None:
-    check(20, SEED, fired)
+    check(8, SEED, fired)
 
 
+@either_size
 @pytest.mark.parametrize("technique", [CELL_CASES, HOUSE_CASES])
-def test_no_forcing_chain_of_fewer_links_is_there(technique: str, fired: Counter[str]) -> None:
-    for sample in samples_by_technique()[technique][:30]:
+def test_no_forcing_chain_of_fewer_links_is_there(
+    technique: str, size: Size, fired: Counter[str]
+) -> None:
+    for sample in size.some_of(samples_by_technique()[technique][:30]):
         path = find_kept_steps(sample.grid)
         if path[0].technique == technique and len(path) == 2:
             assert list(faults_of(sample.grid, path)) == [], sample

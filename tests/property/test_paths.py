@@ -25,7 +25,7 @@ from tests.independent.definitions import find_lowest_level
 from tests.independent.plain import Plain, read_position
 from tests.independent.reading import instance_of, plain_of
 from tests.proof import proving
-from tests.property.strategies import LEAST_FIRINGS
+from tests.sizes import WHOLE
 
 PART = {1: 4, 2: 9, 3: 9, 4: 3, 5: 2, 6: 1}
 """Level -> samples of each of its techniques in the default run; the long run takes them all."""
@@ -110,7 +110,7 @@ def assert_each_fired(
     asked = [each for each in LADDER if each.level in levels and each.id not in NEVER_FIRST]
     if eliminating:
         asked = [each for each in asked if each.id != PLACES_ONLY]
-    least = {each.id: LEAST_FIRINGS if whole else 1 for each in asked}
+    least = {each.id: WHOLE.least if whole else 1 for each in asked}
     least |= {id: min(count, least[id]) for id, count in rarely.items() if id in least}
     assert not {id: fired[id] for id, count in least.items() if fired[id] < count}
 
@@ -144,7 +144,7 @@ def test_the_kept_steps_alone_lead_to_the_same_digits(
 def test_no_kept_elimination_can_be_left_out(
     whole: bool, most_level: int, fired: Counter[str]
 ) -> None:
-    enough = LEAST_FIRINGS + 1
+    enough = WHOLE.least + 1
     for sample in samples(whole=whole, most_level=most_level, least_level=2):
         steps = paths_from(sample.grid)[1].steps
         position = sample.plain

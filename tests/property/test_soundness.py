@@ -14,16 +14,18 @@ from engine.techniques import LADDER, Technique
 from tests.independent.definitions import Instance
 from tests.independent.plain import Candidate, Plain
 from tests.independent.reading import instance_of, plain_of
-from tests.property.strategies import LEAST_FIRINGS, examples_for, grid_of, positions
+from tests.property.strategies import examples_for, grid_of, positions
+from tests.sizes import Size, either_size
 
 every_technique = pytest.mark.parametrize("technique", LADDER, ids=[each.id for each in LADDER])
 
 
+@either_size
 @every_technique
 def test_a_step_keeps_to_the_solution_and_applied_does_just_what_it_says(
-    technique: Technique, fired: Counter[str]
+    technique: Technique, size: Size, fired: Counter[str]
 ) -> None:
-    @settings(max_examples=examples_for(technique))
+    @settings(max_examples=size.count(examples_for(technique)))
     @given(positions(technique.id))
     def check(drawn: tuple[Plain, frozenset[Candidate]]) -> None:
         position, truth = drawn
@@ -35,7 +37,7 @@ def test_a_step_keeps_to_the_solution_and_applied_does_just_what_it_says(
             fired[technique.id] += 1
 
     check()
-    assert fired[technique.id] >= LEAST_FIRINGS
+    assert fired[technique.id] >= size.least
 
 
 def check_truth(found: Instance, truth: frozenset[Candidate]) -> None:
