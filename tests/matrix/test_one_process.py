@@ -25,12 +25,14 @@ from tests.doubles.discord.world import Channel
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room
 from tests.doubles.matrix.homeserver import PASSWORD, Account, shared_homeserver
 from tests.doubles.matrix.member import Member, text_of
+from tests.doubles.program import ninebark
 from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
 # The marked lines by the rule (fewest givens; ties: rows, then lower numbers), counted by hand:
 # columns 3 and 7 have one given each.
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
+SECRETS = {"NINEBARK_DISCORD_TOKEN": TOKEN, "NINEBARK_MATRIX_PASSWORD": PASSWORD}
 CONFIG = """
 [web]
 port = 0
@@ -103,22 +105,19 @@ class Town:
             encoding="utf-8",
         )
 
-    async def ninebark(self, *arguments: str) -> asyncio.subprocess.Process:
+    async def told(self, *arguments: str) -> str:
+        """Have the program do something, to its end; return what it said."""
+        code, out, err = await ninebark(*arguments, "--config", str(self.config), **SECRETS)
+        assert code == 0, out + err
+        return out
+
+    async def run(self) -> asyncio.subprocess.Process:
         return await asyncio.create_subprocess_exec(
-            sys.executable, "-m", "bot", *arguments, "--config", str(self.config), cwd=ROOT,
-            env={
-                **os.environ,
-                "NINEBARK_DISCORD_TOKEN": TOKEN,
-                "NINEBARK_MATRIX_PASSWORD": PASSWORD,
-            },
+            sys.executable, "-m", "bot", "run", "--config", str(self.config), cwd=ROOT,
+            env={**os.environ, **SECRETS},
             stdin=asyncio.subprocess.DEVNULL,
             stdout=asyncio.subprocess.PIPE, stderr=asyncio.subprocess.PIPE,
         )  # fmt: skip
-
-    async def finish(self, process: asyncio.subprocess.Process) -> str:
-        out, err = await asyncio.wait_for(process.communicate(), PATIENCE)
-        assert process.returncode == 0, out + err
-        return out.decode()
 
 
 @pytest.fixture
@@ -131,13 +130,13 @@ async def town(tmp_path: Path) -> AsyncIterator[Town]:
 
 
 async def test_one_ninebark_serves_discord_matrix_and_the_page_from_one_config(town: Town) -> None:
-    checked = await town.finish(await town.ninebark("check"))
+    checked = await town.told("check")
     assert "the token works" in checked
     assert "signed in as" in checked
     assert "all is well" in checked
     for room in (town.channel.id, town.room_id, "main"):
-        await town.finish(await town.ninebark("puzzles", "add", EASY, "--room", room))
-    bot = await town.ninebark("run")
+        await town.told("puzzles", "add", EASY, "--room", room)
+    bot = await town.run()
     try:
         assert bot.stdout is not None
         page = ""

@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import asyncio
 import json
-import os
 import signal
 import stat
 import subprocess
@@ -20,10 +19,13 @@ from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import call, new_account, new_room
 from tests.doubles.matrix.homeserver import PASSWORD, Account, shared_homeserver
 from tests.doubles.matrix.member import Member, signed_devices
+from tests.doubles.program import ninebark
 from tests.matrix.conftest import Bench
 from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
+
+KNOWN = {"NINEBARK_MATRIX_PASSWORD": PASSWORD}
 
 # Stands for an installation without the extra: the library cannot be imported.
 WITHOUT_LIBRARY = """
@@ -46,13 +48,11 @@ def write_config(folder: Path, bot: Account, leader: Account, *, room_id: str = 
     return path
 
 
-async def ninebark(*arguments: str, password: str = "", program: str = "") -> tuple[int, str, str]:
-    """Run the program; return its exit code, and what it said."""
-    start = ("-c", program) if program else ("-m", "bot")
+async def without_library(*arguments: str) -> tuple[int, str, str]:
+    """Run the program where the library is not installed; return its exit code, and its words."""
     child = await asyncio.create_subprocess_exec(
-        sys.executable, *start, *arguments, cwd=ROOT,
+        sys.executable, "-c", WITHOUT_LIBRARY, *arguments, cwd=ROOT,
         stdin=subprocess.DEVNULL, stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-        env={**os.environ, "NINEBARK_MATRIX_PASSWORD": password},
     )  # fmt: skip
     out, err = await asyncio.wait_for(child.communicate(), PATIENCE)
     assert child.returncode is not None
@@ -75,11 +75,12 @@ async def test_the_check_signs_in_once_keeps_no_password_and_says_what_is_missin
     assert code == 1
     assert "no password was given" in err
 
-    code, _, err = await ninebark("check", "--config", str(config), password="wrong")
+    wrong = {"NINEBARK_MATRIX_PASSWORD": "wrong"}
+    code, _, err = await ninebark("check", "--config", str(config), **wrong)
     assert code == 1
     assert "does not accept" in err
 
-    code, out, err = await ninebark("check", "--config", str(config), password=PASSWORD)
+    code, out, err = await ninebark("check", "--config", str(config), **KNOWN)
     assert code == 1, "one thing is missing"
     assert "may not remove answers" in out, err
     assert "has signed its device" in out
@@ -108,12 +109,12 @@ async def test_after_a_lost_store_the_check_makes_a_new_device_that_is_signed_to
     server = shared_homeserver()
     bot, rowan = await new_account(server, "ninebark"), await new_account(server, "rowan")
     config = write_config(tmp_path, bot, rowan)
-    assert (await ninebark("check", "--config", str(config), password=PASSWORD))[0] == 0
+    assert (await ninebark("check", "--config", str(config), **KNOWN))[0] == 0
     (tmp_path / "data" / "matrix" / "keys.db").unlink()
     code, _, err = await ninebark("run", "--config", str(config))
     assert code == 2
     assert "keys are gone" in err
-    code, _, err = await ninebark("check", "--config", str(config), password=PASSWORD)
+    code, _, err = await ninebark("check", "--config", str(config), **KNOWN)
     assert code == 0, err
     keys = await call(server, rowan, "POST", "keys/query", {"device_keys": {bot.user_id: []}})
     assert len(signed_devices(keys, bot.user_id)) == 2, "one identity has signed both devices"
@@ -128,17 +129,17 @@ async def test_without_the_library_a_config_that_names_matrix_says_what_to_insta
         encoding="utf-8",
     )
     for command in ("run", "check"):
-        code, out, err = await ninebark(command, "--config", str(path), program=WITHOUT_LIBRARY)
+        code, out, err = await without_library(command, "--config", str(path))
         assert code != 0
         assert "pip install 'ninebark[matrix]'" in out + err
         assert "Traceback" not in err
-    code, out, _ = await ninebark("rate", "." * 81, program=WITHOUT_LIBRARY)
+    code, out, _ = await without_library("rate", "." * 81)
     assert code == 2
     path.write_text(
         '[web]\nport = 0\n[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow"\n',
         encoding="utf-8",
     )
-    code, _, err = await ninebark("check", "--config", str(path), program=WITHOUT_LIBRARY)
+    code, _, err = await without_library("check", "--config", str(path))
     assert code == 0, err
 
 
@@ -150,7 +151,7 @@ async def test_where_the_homeserver_is_away_or_forgets_the_bot_the_program_says_
     config = write_config(tmp_path, bot, rowan)
     run = ("run", "--config", str(config))
     check = ("check", "--config", str(config))
-    assert (await ninebark(*check, password=PASSWORD))[0] == 0
+    assert (await ninebark(*check, **KNOWN))[0] == 0
     await asyncio.to_thread(server.stop)
     try:
         code, _, err = await ninebark(*check)
@@ -172,7 +173,7 @@ async def test_where_the_homeserver_is_away_or_forgets_the_bot_the_program_says_
     code, _, err = await ninebark(*run)
     assert code == 2
     assert "no longer accepts the bot's sign-in" in err
-    assert (await ninebark(*check, password=PASSWORD))[0] == 0
+    assert (await ninebark(*check, **KNOWN))[0] == 0
 
 
 @pytest.fixture
