@@ -6,7 +6,7 @@ so that each can also send what no page of ours would.
 
 from __future__ import annotations
 
-from collections.abc import AsyncIterator
+from collections.abc import AsyncIterator, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -14,8 +14,11 @@ import aiohttp
 import pytest
 from yarl import URL
 
+from bot.photo.told import PhotoReading
 from bot.platforms.web.address import parse_address
+from bot.stock.workshop import Workshop
 from bot.wiring.web import WebAccess
+from engine import Grid
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import Person, answer_of
 from tests.doubles.discord.world import Channel
@@ -43,6 +46,13 @@ class Browser:
             is_told = got.content_type == "application/json"
             return (await got.json())["problem"] if is_told else got.status
 
+    async def photo(self, link: str, act_id: str) -> int:
+        """Send a photo for an act of the link's page; return the status."""
+        at = URL(link).with_fragment(None) / "photos" / act_id
+        headers = {"Origin": self.origin}
+        async with self.session.post(at, data=b"a photo", headers=headers) as got:
+            return got.status
+
     async def open(self, link: str) -> Socket:
         at = URL(link).with_fragment(None) / "socket"
         return Socket(await self.session.ws_connect(at, origin=self.origin))
@@ -64,9 +74,9 @@ class Socket:
     async def send(self, **frame: Any) -> None:
         await self.socket.send_json(frame)
 
-    async def tap(self, line: str) -> dict[str, Any]:
+    async def tap(self, line: str, **more: object) -> dict[str, Any]:
         self.taps += 1
-        await self.send(type="touch", id=f"tap-{self.taps}", text=line, fields={})
+        await self.send(type="touch", id=f"tap-{self.taps}", text=line, fields={}, **more)
         return await self.until("touched")
 
 
@@ -333,3 +343,31 @@ async def test_without_an_address_there_are_no_links(bench: Bench, club: Channel
     assert not asked.controls
     board = answer_of(await ada.command("board"))
     assert "Open my board" not in [each.label for each in board.controls]
+
+
+async def test_a_photo_is_taken_from_who_came_by_the_link_and_from_nobody_else(
+    bench: Bench, club: Channel, browsers: list[Browser], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    async def read(workshop: Workshop, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+        assert content == b"a photo"
+        (givens,) = puzzles
+        return PhotoReading(puzzle=givens, grid=givens.replace(".", "4", 1))
+
+    monkeypatch.setattr(Workshop, "read_photo", read)
+    phone, other, _ = browsers
+    (ada,) = await begin(bench, club, "Ada")
+    link = await link_of(ada)
+    assert await phone.exchange(link) == ""
+    assert await other.photo(link, "tap-1") == 403
+    assert await other.photo(phone.origin, "tap-1") == 404, "nobody enters this page by a name"
+    page = await phone.open(link)
+    assert (await page.until("entered"))["takes_photos"]
+    assert await phone.photo(link, "tap-1") == 204
+    told = await page.tap("board photo 2026-11-23", photo=7)
+    (said,) = told["said"]
+    assert said["text"].startswith("This is what I read in your photo.")
+    assert said["picture"]["alt"]
+    taking = said["buttons"][0]["command"]
+    kept = await page.tap(taking)
+    assert kept["board"]["grid"].startswith("534.7....")
+    assert answer_of(await ada.command("board")).code.startswith("534|.7.|...")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Mapping
 from typing import Any
 
@@ -14,6 +15,7 @@ from engine import Grid
 from tests.bot.club.stories import EASY, half_solved
 from tests.doubles.matrix.member import NAME, Member, text_of
 from tests.matrix.conftest import Bench
+from tests.patience import PATIENCE
 
 ON_PAPER = half_solved(EASY, 10)
 PHOTO = bytes(range(256)) * 64
@@ -67,6 +69,36 @@ async def test_a_picture_in_the_private_room_is_read_and_a_hint_is_one_press_thr
     kept = b"".join(each.read_bytes() for each in bench.folder.glob("club.db*"))
     assert NAME.encode() not in kept
     assert NAME not in caplog.text
+
+
+async def test_a_picture_whose_reading_ended_with_the_bot_is_read_when_it_comes_back(
+    open_bench: Bench, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    begun, seen = asyncio.Event(), list[bytes]()
+
+    async def read(workshop: Workshop, content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
+        seen.append(content)
+        if len(seen) == 1:
+            begun.set()
+            await asyncio.Event().wait()
+        return PhotoReading(puzzle=next(iter(puzzles)), grid=ON_PAPER)
+
+    monkeypatch.setattr(Workshop, "read_photo", read)
+    bench, ada = open_bench, open_bench.ada
+    await bench.start()
+    await bench.tick()
+    await bench.ask(ada, "start")
+    room_id = bench.private_room(ada)
+    assert room_id is not None
+
+    async def send_and_restart() -> None:
+        await ada.send_picture(room_id, PHOTO, is_sealed=False)
+        await asyncio.wait_for(begun.wait(), PATIENCE)
+        await bench.restart()
+
+    (answer,) = await bench.answers_to(ada, send_and_restart, 1)
+    assert "This is what I read in your photo." in text_of(answer)
+    assert seen == [PHOTO, PHOTO]
 
 
 # --- what an event may say of a picture ---

@@ -30,12 +30,16 @@ from bot.club.replies import (
     Reply,
 )
 from bot.commands import table as commands
+from bot.commands.specs import sketch_commands
+from bot.exchange import Exchange
 from bot.photo.told import MOST_BYTES, PhotoProblem
-from bot.platforms.message import BUTTON_COMMAND_LIMIT, Message
+from bot.platforms.fake import FakeRoom
+from bot.platforms.message import BUTTON_COMMAND_LIMIT, Incoming, Message
 from bot.wording import describe, phrase
 from tests.bot.club.stories import (
     EASY,
     EASY_SOLUTION,
+    MONDAY,
     AtOnce,
     Paper,
     Story,
@@ -253,3 +257,38 @@ def test_what_a_button_holds_is_read_as_it_was_written(grid: str) -> None:
 def test_a_button_that_somebody_made_up_is_refused(word: str) -> None:
     refused = commands.parse(f"hint photo {word}x", {}, in_open=False)
     assert isinstance(refused, Reply)
+
+
+# --- where nothing reads photos ---
+
+
+async def answer_to(line: str, source: AtOnce | None) -> Message:
+    """Say a line to a club in a room; return the answer."""
+    story = await open_story(easy_puzzle(), source=source)
+    rooms = {"web": FakeRoom(["maple"], platform="web")}
+    exchange = Exchange(story.service, story.store, rooms)
+    for number, said in enumerate(("start", line)):
+        act = Incoming(
+            f"web:{number}", "web", "maple", "ada", "Ada", False, story.now, story.now, said
+        )
+        (answer,) = await exchange.answer(act)
+    return answer
+
+
+async def test_answers_offer_photos_where_they_can_be_read_and_nowhere_else() -> None:
+    offered, not_offered = await answer_to("hint", AtOnce()), await answer_to("hint", None)
+    assert labels(offered) == ["From my board", "I have more on paper", "From a photo"]
+    assert labels(not_offered) == ["From my board", "I have more on paper"]
+    for source, fields in ((AtOnce(), ["grid", "photo"]), (None, ["grid"])):
+        form = (await answer_to("hint paper", source)).form
+        assert form is not None
+        assert [each.name for each in form.fields] == fields
+
+
+def test_commands_have_an_option_for_a_photo_where_they_can_be_read_and_nowhere_else() -> None:
+    def taking(*, takes_photos: bool) -> list[str]:
+        sketches = sketch_commands(lambda: MONDAY, takes_photos=takes_photos)
+        return [each.name for each in sketches for option in each.options if option.kind == "photo"]
+
+    assert taking(takes_photos=True) == ["board", "hint"]
+    assert taking(takes_photos=False) == []

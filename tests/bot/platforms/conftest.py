@@ -107,12 +107,15 @@ def make_room(
     *,
     epoch: str = "first",
     front: Front | None = None,
+    takes_photos: bool = True,
     port: int = 0,
     links: Links | None = None,
 ) -> WebRoom:
     return WebRoom(
         PageClubs(
-            {ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))}, links=links, takes_photos=True
+            {ROOM: Place("Hazel Lane", leaders=("Odile Fenn",))},
+            links=links,
+            takes_photos=takes_photos,
         ),
         at=Listening("127.0.0.1", port, front),
         shipped=WEB_PAGE.parent,

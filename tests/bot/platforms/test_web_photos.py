@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import aiohttp
 import pytest
 
 from bot.platforms.web import photos as web_photos
+from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.photos import MOST_HELD
-from tests.bot.platforms.conftest import Client, EchoClub, Tab
+from tests.bot.platforms.conftest import Client, EchoClub, HandClock, Tab, make_room
 
 PHOTO = b"\x89PNG and so on"
 
@@ -89,3 +91,19 @@ async def test_a_photo_whose_act_never_comes_is_let_go_of(
 @pytest.mark.parametrize("act_id", ["..%2Fa", "a" * 65, "a%20b", ""])
 async def test_a_photo_under_no_acts_id_is_refused(client: Client, act_id: str) -> None:
     assert await send(client, act_id) == 404
+
+
+async def test_where_none_are_read_the_page_is_told_so_and_none_is_taken(
+    clock: HandClock, log: FakeRoomLog, club: EchoClub
+) -> None:
+    room = make_room(clock, log, takes_photos=False)
+    await room.start(club.answer)
+    try:
+        async with aiohttp.ClientSession() as session:
+            client = Client(session, room)
+            assert await send(client, "a1") == 404
+            entered, *_ = await (await client.open_tab()).enter("Ada")
+            assert entered["takes_photos"] is False
+            await client.close()
+    finally:
+        await room.stop()

@@ -16,6 +16,7 @@ class ToyAccess:
     shelf: str = "top"
     platform = PLATFORM
     secret = ""
+    origin = ""
 
     async def make_room(self, needs: RoomNeeds) -> OpenRoom:
         clubs = [club.room for club in needs.clubs if club.platform == PLATFORM]
