@@ -22,6 +22,9 @@ from bot.wording.spoken import draw_text
 
 NOT_HERE = "I can't read photos here yet. Type your grid, or paste it, and I'll take it from there."
 
+_FEW_SLIPS = 3
+"""More cells than these are counted, not told one by one: they are named as those to look at."""
+
 
 def _try_again(*, then_hint: bool) -> Button:
     return Button("Try again", f"{_command(then_hint)} photo", takes_photo=True)
@@ -32,26 +35,34 @@ def _command(then_hint: bool) -> str:
 
 
 def _photo_read(reply: PhotoRead) -> Message:
-    slips = [
-        f"In {cell} I read {_what(read)}, where the puzzle has {_what(given)}."
-        for cell, read, given in reply.slips
-    ]
     clashes = [f"{house} has {digit} twice" for digit, house in reply.clashes]
     wanted = "It isn't your board until you take it."
-    if slips:
-        wanted = "Some of the puzzle's own digits look different, so mend it first, or try again."
+    if reply.slips:
+        wanted = "It doesn't quite show today's puzzle yet: mend it, or try again."
     return Message(
         text=paragraphs(
             sentences("This is what I read in your photo.", wanted),
             sentences(
                 ask_to_look(reply.picture.doubtful),
-                *slips,
+                _tell_slips(reply.slips),
                 f"As I read it, {join_words(clashes)}." if clashes else "",
             ),
             tell_left_out(reply.struck, has_marks=reply.has_marks),
         ),
         code=draw_text(reply.picture.position),
         buttons=_ways(reply),
+    )
+
+
+def _tell_slips(slips: tuple[tuple[str, int, int], ...]) -> str:
+    """Name the givens that read otherwise; of many, which are bad light rather, how many."""
+    if len(slips) > _FEW_SLIPS:
+        return f"{len(slips)} of the puzzle's own digits look different."
+    return sentences(
+        *(
+            f"In {cell} I read {_what(read)}, where the puzzle has {_what(given)}."
+            for cell, read, given in slips
+        )
     )
 
 

@@ -57,5 +57,5 @@ async def test_what_is_no_picture_is_told_so_in_the_room_and_can_be_tried_again(
     bo = await boards.come("Bo", width=1200)
     await choose(bo, bo.page.get_by_role("button", name="Photo", exact=True), b"no picture")
     entry = bo.page.locator("article", has_text="I can't read this file as a picture.")
-    await choose(bo, entry.get_by_role("button", name="Try again"), b"nor this")
-    await expect(bo.page.get_by_text("I can't read this file as a picture.")).to_have_count(2)
+    async with bo.page.expect_file_chooser():
+        await entry.get_by_role("button", name="Try again").click()

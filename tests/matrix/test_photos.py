@@ -46,6 +46,7 @@ async def show(bench: Bench, member: Member, caption: str = "") -> dict[str, Any
     return answer
 
 
+@pytest.mark.parametrize("bench", ["encrypted"], indirect=True)
 async def test_a_picture_in_the_private_room_is_read_and_a_hint_is_one_press_through_restarts(
     bench: Bench, read_at_once: list[bytes], caplog: pytest.LogCaptureFixture
 ) -> None:

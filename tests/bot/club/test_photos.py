@@ -153,6 +153,15 @@ async def test_a_given_that_reads_otherwise_is_named_and_cannot_be_taken() -> No
     assert (await story.entry()).board.grid == EASY
 
 
+async def test_many_givens_that_read_otherwise_are_counted() -> None:
+    story = await at_work()
+    read = await shown(story, f"{'.' * 5}{EASY[5:]}")
+    assert "the puzzle has" in phrase(read).text
+    read = await shown(story, f"{'.' * 12}{EASY[12:]}")
+    assert "4 of the puzzle's own digits look different." in phrase(read).text
+    assert "the puzzle has" not in phrase(read).text
+
+
 @pytest.mark.parametrize("problem", tuple(PhotoProblem))
 async def test_every_failure_is_told_plainly_and_offers_another_way(problem: PhotoProblem) -> None:
     story = await at_work()
