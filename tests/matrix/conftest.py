@@ -202,7 +202,8 @@ class Bench:
         self, member: Member, event: dict[str, Any], mark: str, *, messages: int = 1
     ) -> list[dict[str, Any]]:
         """React with a mark, also one that the event does not show; return the new answers."""
-        in_club = event in self.from_bot(member, self.room_id)
+        posted = (each["event_id"] for each in self.from_bot(member, self.room_id))
+        in_club = event["event_id"] in posted
         place = self.room_id if in_club else self.private_room(member)
         assert place is not None
         return await self.answers_to(

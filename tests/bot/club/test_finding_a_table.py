@@ -72,8 +72,8 @@ async def test_december_is_found_in_january(store: Store) -> None:
     assert names_of(november.table) == [("Ada", 2)]
     assert commands_of(wording.phrase(november)) == {
         "Later": "leaderboard 2027-01",
-        "This week": "leaderboard week",
-        "This month": "leaderboard month",
+        "This week": "leaderboard 2026-W53",
+        "This month": "leaderboard 2027-01",
         "All time": "leaderboard all",
     }
 
