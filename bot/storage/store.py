@@ -19,7 +19,7 @@ from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle,
 from bot.club.table import Bests, Standing
 from bot.storage import clock, days, exporting, links, members, outbox, puzzles, results, standing
 from bot.storage.changes import save_changes
-from bot.storage.connection import Database, fold_log, open_database
+from bot.storage.connection import Database, fold_log, open_database, write_anew
 from bot.storage.dated import keep_dated
 from bot.storage.memory import RoomMemory
 from bot.storage.rows import utc_now
@@ -130,6 +130,8 @@ class SqliteStore:
 
     async def _fold_when_mended(self) -> bool:
         """Empty the log; tell whether it is empty and nothing waits that will mend a post."""
+        # Rows that moved between pages as tables grew may have left themselves behind in a gap.
+        await self.database.run_bare(write_anew)
         is_empty = await self.checkpoint()
         return is_empty and not await self.database.read(outbox.has_waiting)
 
