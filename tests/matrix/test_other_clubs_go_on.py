@@ -154,7 +154,8 @@ async def test_the_program_checks_a_room_that_is_full_of_odd_things(tmp_path: Pa
     await member.call("PUT", f"rooms/{room_id}/send/m.room.encrypted/odd", sealed)
     await member.close()
     config = write_config(tmp_path, bot, rowan, room_id=room_id)
-    code, out, err = await ninebark("check", "--config", str(config), NINEBARK_MATRIX_PASSWORD="correct horse")
+    known = {"NINEBARK_MATRIX_PASSWORD": "correct horse"}
+    code, out, err = await ninebark("check", "--config", str(config), **known)
     assert code == 0, out + err
     assert "all is well" in out
     assert "Traceback" not in err
