@@ -96,8 +96,13 @@ async def test_it_serves_ends_at_sigterm_and_never_tells_its_token(
 ) -> None:
     ada = double.person("Ada", channel)
     bot = await run(config)
-    await double.until(lambda: bool(channel.messages), "the day's post")
-    started = answer_of(await ada.command("start"))
+    await double.until(
+        lambda: any(each.files for each in channel.messages.values()), "the day's post"
+    )
+    for _ in range(50):  # until it has noted that the post is up
+        started = answer_of(await ada.command("start"))
+        if started.alts:
+            break
     assert started.alts
     await ada.command("hand-in", answer="1" * 18)
     bot.send_signal(signal.SIGTERM)

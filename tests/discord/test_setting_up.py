@@ -6,8 +6,7 @@ from dataclasses import replace
 
 from msgspec import structs
 
-from bot.club.ports import SavePuzzle
-from tests.bot.club.stories import EASY_SOLUTION, easy_puzzle
+from tests.bot.club.stories import easy_puzzle
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import answer_of
 from tests.doubles.discord.world import SEND_MESSAGES, Channel
@@ -157,10 +156,10 @@ async def test_a_leader_whom_the_config_alone_names_is_told_of_a_quick_answer(
     await bench.start()
     assert bench.house is not None
     (club,) = await bench.house.store.load_clubs()
-    await bench.house.store.save([SavePuzzle(easy_puzzle(), club_id=club.id, is_queued=True)])
     await bench.tick()
+    (day,) = await bench.house.store.load_days(club.id, open_only=True)
     await ada.command("start")
-    await ada.command("hand-in", answer=EASY_SOLUTION)
+    await ada.command("hand-in", answer=day.puzzle.solution)
     await bench.tick()
     (told,) = rowan.sees(bench.double.world.direct_channel(rowan.user))
     assert "Ada" in told.text
