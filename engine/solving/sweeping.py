@@ -10,6 +10,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache, partial
 from itertools import islice
+from threading import Lock
 
 from engine.board.applying import apply_steps
 from engine.board.grid import Grid
@@ -37,25 +38,33 @@ class Stage:
 
 class Finds:
     """The instances of a technique at a position: each is looked for when it is first asked for,
-    and known from then on. Where looking is ended early it goes on from there when asked again."""
+    and known from then on. Where looking is ended early it goes on from there when asked again.
+    Threads may ask at once: one looks, and the others wait for what it finds."""
 
-    __slots__ = ("_find", "_known", "_rest")
+    __slots__ = ("_find", "_known", "_looking", "_rest")
 
     def __init__(self, find: Callable[[], Iterator[Step]]) -> None:
         self._find = find
         self._known: list[Step] = []
+        self._looking = Lock()
         self._rest = find()
 
     def __iter__(self) -> Iterator[Step]:
         place = 0
         while True:
-            if place == len(self._known):
-                step = self._next()
-                if step is None:
-                    return
-                self._known.append(step)
+            if place == len(self._known) and not self._find_more(place):
+                return
             yield self._known[place]
             place += 1
+
+    def _find_more(self, known: int) -> bool:
+        """Look for one more than so many, unless another thread has; False where there is none."""
+        with self._looking:
+            if len(self._known) == known:
+                step = self._next()
+                if step is not None:
+                    self._known.append(step)
+            return len(self._known) > known
 
     def _next(self) -> Step | None:
         try:

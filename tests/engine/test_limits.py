@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
 from functools import cache
 from random import Random
+from threading import Event, Timer
 
 import pytest
 
@@ -21,6 +23,7 @@ from engine.solving.paths import find_all_steps, find_path, prune_path
 from engine.solving.sweeping import Finds, finds_at
 from tests.bench.hard_search import hard_puzzles
 from tests.independent.counting import SatCounter
+from tests.patience import PATIENCE
 
 # The first was found by a trial: the two open cells of its box 8 that can hold 1, 5 and 6 are too
 # few, and the search branched elsewhere for 84 seconds. The others were made from it by climbing:
@@ -139,6 +142,26 @@ def test_a_look_that_was_ended_early_goes_on_where_it_was() -> None:
         tuple(finds)
     assert tuple(finds) == tuple(finds) == steps
     assert len(times) == 2
+
+
+def test_two_threads_that_look_at_once_both_get_all() -> None:
+    looking, go_on = Event(), Event()
+
+    def find() -> Iterator[Step]:
+        looking.set()
+        assert go_on.wait(PATIENCE)
+        yield from steps
+
+    def second() -> tuple[Step, ...]:
+        assert looking.wait(PATIENCE)
+        Timer(0.05, go_on.set).start()  # the first goes on once the second has asked
+        return tuple(finds)
+
+    steps = find_all_steps(parse_grid(SINGLES_ABOUND))
+    finds = Finds(find)
+    with ThreadPoolExecutor() as threads:
+        found = [threads.submit(tuple, finds), threads.submit(second)]
+        assert [each.result() for each in found] == [steps, steps]
 
 
 def test_a_deadline_is_asked_now_and_then_and_ends_the_work() -> None:
