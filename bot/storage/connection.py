@@ -14,7 +14,7 @@ import logging
 import sqlite3
 from collections import deque
 from collections.abc import AsyncIterator, Callable
-from contextlib import asynccontextmanager, suppress
+from contextlib import asynccontextmanager
 from datetime import date
 from functools import partial
 from pathlib import Path
@@ -295,11 +295,13 @@ def _copy_before_migrating(path: Path, on_date: date, version: int) -> None:
         copy_whole(path, copy)
 
 
-def write_anew(connection: sqlite3.Connection) -> None:
-    """Write the whole file anew, without what was deleted; where the disk has no room for that, it
-    stays as it is."""
-    with suppress(sqlite3.OperationalError):
+def write_anew(connection: sqlite3.Connection) -> bool:
+    """Write the whole file anew, without what was deleted; False where the disk has no room."""
+    try:
         connection.execute("VACUUM")
+    except sqlite3.OperationalError:
+        return False
+    return True
 
 
 def fold_log(connection: sqlite3.Connection) -> bool:

@@ -129,11 +129,12 @@ class SqliteStore:
         return is_new
 
     async def _fold_when_mended(self) -> bool:
-        """Empty the log; tell whether it is empty and nothing waits that will mend a post."""
+        """Write the file anew and empty the log; tell whether both are done and nothing waits that
+        will mend a post."""
         # Rows that moved between pages as tables grew may have left themselves behind in a gap.
-        await self.database.run_bare(write_anew)
+        is_anew = await self.database.run_bare(write_anew)
         is_empty = await self.checkpoint()
-        return is_empty and not await self.database.read(outbox.has_waiting)
+        return is_anew and is_empty and not await self.database.read(outbox.has_waiting)
 
     async def load_reply(self, event_id: str) -> bytes | None:
         """Return the encoded reply kept for an event, None where it is new or older than
