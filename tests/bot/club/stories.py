@@ -188,8 +188,9 @@ class Story:
         self.club = club
         for due in await self.service.due(club, self.now):
             await self.service.carry_out(due)
-        for notice in await self.store.load_notices():
-            await self._send(notice)
+        while waiting := await self.store.load_notices():  # at most a hundred at a time
+            for notice in waiting:
+                await self._send(notice)
 
     async def open_what_is_due(self) -> None:
         """Do what is due now, and send nothing."""
