@@ -28,7 +28,7 @@ from bot.club.service import ClubService
 from bot.club.settings import LANGUAGES, ClubSettings
 from bot.club.state import Club
 from bot.commands import table as commands
-from bot.links import BoardLinks, without_link
+from bot.links import PersonalLinks, without_link
 from bot.platforms.message import (
     Incoming,
     Message,
@@ -126,7 +126,7 @@ class Exchange:
         rooms: Mapping[str, Room],
         *,
         watchdog: Watchdog | None = None,
-        links: BoardLinks | None = None,
+        links: PersonalLinks | None = None,
     ) -> None:
         self._service = service
         self._store = store
@@ -155,12 +155,11 @@ class Exchange:
         reply, club = await self.reply_to(incoming)
         if reply is None or club is None:
             return ()
-        links, platform = self._links, incoming.platform
-        if links is not None and links.lead_from(platform):
-            messages = await self.word(reply, club)
-            return await links.add_to(messages, reply, club, incoming)
-        reply = without_link(reply, is_here=links is not None and links.home == platform)
-        return await self.word(reply, club)
+        links = self._links
+        if links is None:
+            return await self.word(without_link(reply, is_here=False), club)
+        reply = await links.settled(reply, club)
+        return await links.add_to(await self.word(reply, club), reply, club, incoming)
 
     async def word(self, reply: Reply, club: Club) -> tuple[Message, ...]:
         """Return the messages of an answer, as the club's room shows them."""

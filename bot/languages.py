@@ -23,10 +23,11 @@ from bot.wording.live_board import BoardWords
 
 
 class Language(Protocol):
-    """What the front of a package of words has; `bot.wording` is the model. `OPEN_LABEL`: what a
-    link to a board is called."""
+    """What the front of a package of words has; `bot.wording` is the model. `OPEN_LABEL`,
+    `INVITE_LABEL`: what a link to a board, and one into the room, is called."""
 
     OPEN_LABEL: str
+    INVITE_LABEL: str
 
     def phrase(self, reply: Reply) -> Message:
         """Return the words of a reply's own message, with its buttons and form."""
@@ -42,6 +43,9 @@ class Language(Protocol):
 
     def open_board_button(self, on_date: date) -> Button:
         """Return the button that asks for a link to one's own board of a day."""
+
+    def invitation_lines(self, name: str) -> Sequence[str]:
+        """Return what stands on the sheet with somebody's link into the room."""
 
     def describe(self, facts: Picturable) -> str:
         """Return a picture's alternative text."""

@@ -22,6 +22,7 @@ ASYNC_PLACES = (
     "bot/sending.py", "bot/stock/workshop.py", "bot/stock/stocker.py", "bot/stock/photos.py",
     "bot/founding.py", "bot/links.py",
     "bot/cli/adding.py", "bot/cli/destination.py", "bot/cli/puzzles.py", "bot/cli/host.py",
+    "bot/cli/inviting.py",
     "bot/watchdog.py", "bot/club/loading.py", "bot/club/club_lock.py",
     "bot/outbox_sender.py", "bot/live_boards.py",
     "bot/club/studies.py", "bot/exchange.py", "bot/demo.py", "bot/storage/", "bot/platforms/",

@@ -130,6 +130,33 @@ function buildFile({ name, kind, content }) {
   return link;
 }
 
+// A code to scan, drawn from its rows of 0 and 1; the border around it is four squares wide.
+function buildCodeToScan(squares) {
+  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
+  const size = squares.length + 8;
+  svg.setAttribute("viewBox", `-4 -4 ${size} ${size}`);
+  svg.setAttribute("class", "scan");
+  svg.setAttribute("role", "img");
+  svg.setAttribute("aria-label", words.toScan);
+  const path = document.createElementNS("http://www.w3.org/2000/svg", "path");
+  path.setAttribute("d", squares.flatMap((row, y) =>
+    [...row].map((cell, x) => (cell === "1" ? `M${x} ${y}h1v1h-1z` : ""))).join(""));
+  svg.append(path);
+  return svg;
+}
+
+// A link is shown this once, and is in no entry that is kept.
+export function buildLink({ label, address, squares, sheet }) {
+  const open = build("a", { text: address });
+  open.href = address;
+  open.rel = "noopener noreferrer";
+  open.target = "_blank";
+  return build("div", { className: "link" },
+    build("p", { text: `${label}: ` }, open),
+    squares.length ? buildCodeToScan(squares) : null,
+    sheet ? buildFile(sheet) : null);
+}
+
 function buildMessage(message, act) {
   const parts = [];
   if (message.text) {

@@ -2,6 +2,7 @@
 // name is kept for this tab alone, so another tab can be another member.
 
 import { Board } from "./board.js";
+import { buildLink } from "./entries.js";
 import { startLook } from "./look.js";
 import { choosePhoto } from "./photos.js";
 import { TimelineView } from "./timeline.js";
@@ -74,6 +75,9 @@ const hearing = {
     if (follow) scrollToEnd();
     else if (entry.kind === "post" || entry.kind === "said") get("newer").hidden = false;
   },
+  once({ id, link }) {
+    view.find(id)?.append(buildLink(link));
+  },
   gone({ id }) {
     view.remove(id);
   },
@@ -84,6 +88,7 @@ const hearing = {
   },
   refused(frame) {
     const sentence = (words.refusals[frame.problem] || words.refusals.malformed)(frame);
+    if (frame.problem.startsWith("link")) return location.reload(); // signed out
     if (/^(name|room)/.test(frame.problem)) return leave(sentence);
     if (board?.refused(frame)) return undefined;
     release(frame.id);
@@ -221,9 +226,16 @@ function enter(room, name) {
     tell: (state) => {
       get("state").textContent = words.states[state];
       if (state === "lost") board?.taps.lose();
+      if (state === "lost") leaveIfSignedOut();
     },
     waiting: showWaiting,
   });
+}
+
+// The room is out of reach: perhaps to who is here alone, since their link was taken back.
+async function leaveIfSignedOut() {
+  const answer = await fetch("/rooms").catch(() => null);
+  if (answer?.status === 403) location.reload();
 }
 
 function leave(sentence = "") {
@@ -256,10 +268,15 @@ async function open() {
   get("door-room").replaceChildren(...rooms.map(({ id, title }) => new Option(title, id)));
   get("door-room-row").hidden = rooms.length < 2;
   if (rooms.length === 1) get("title").textContent = rooms[0].title;
+  // Who came by a link is who it says.
+  const [own] = rooms.filter((each) => each.name);
+  get("change-name").hidden = Boolean(own);
+  if (own) return enter(own.id, own.name);
   const name = sessionStorage.getItem(KEPT_NAME);
   const room = sessionStorage.getItem(KEPT_ROOM);
   if (name && rooms.some(({ id }) => id === room)) enter(room, name);
   else leave();
+  return undefined;
 }
 
 open();

@@ -6,6 +6,7 @@ export const youAsked = "You asked";
 export const inWords = "The picture in words";
 export const asText = "As text, to copy";
 export const save = (name) => `Save ${name}`;
+export const toScan = "The link as a code to scan";
 export const take = "Take this";
 export const sent = "Sent.";
 export const leads = ", a leader";

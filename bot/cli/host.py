@@ -14,6 +14,7 @@ from typing import Any
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say
 from bot.club.state import Club
 from bot.photo.told import can_read_photos
+from bot.platforms.links import without_secrets
 from bot.platforms.message import RoomError
 from bot.settings import ConfigError, Settings
 from bot.storage import SqliteStore, backup_store, open_store, restore_store
@@ -52,7 +53,8 @@ def read_config(path: Path) -> Settings | None:
         return None
 
 
-def _host_of(settings: Settings) -> Host:
+def host_of(settings: Settings) -> Host:
+    """Return what the host has set up."""
     return Host(settings.folder, settings.clubs, os.environ)
 
 
@@ -61,22 +63,24 @@ def _read_accesses(settings: Settings) -> Sequence[Access] | None:
     accesses = []
     for name, own in settings.platforms.items():
         try:
-            accesses.append(BY_NAME[name].access(own, _host_of(settings)))
+            accesses.append(BY_NAME[name].access(own, host_of(settings)))
         except RoomError as error:
             _complain_of(explain_failure(name, error))
             return None
     return accesses
 
 
-class _KeepSecrets(logging.Formatter):
-    """Takes secrets out of every line, whoever logged it: a second lock."""
+class KeepSecrets(logging.Formatter):
+    """Takes secrets out of every line, whoever logged it: a second lock. A platform's library may
+    log all that it sends, people's links included."""
 
     def __init__(self, layout: str, secrets: Sequence[str]) -> None:
         super().__init__(layout)
         self._secrets = secrets
 
     def format(self, record: logging.LogRecord) -> str:
-        line = super().format(record)
+        """Return the line without what nobody may read there."""
+        line = without_secrets(super().format(record))
         for secret in self._secrets:
             line = line.replace(secret, "[token]")
         return line
@@ -85,7 +89,7 @@ class _KeepSecrets(logging.Formatter):
 def _set_up_log(level: str, *, secrets: Sequence[str] = ()) -> None:
     layout = "%(asctime)s %(levelname)s %(name)s: %(message)s"
     out = logging.StreamHandler(sys.stderr)
-    out.setFormatter(_KeepSecrets(layout, secrets))
+    out.setFormatter(KeepSecrets(layout, secrets))
     logging.basicConfig(level=level.upper(), handlers=[out])
 
 
@@ -146,7 +150,7 @@ def check(arguments: argparse.Namespace) -> int:
 
 async def _check(name: str, settings: Settings, store: SqliteStore, clubs: Sequence[Club]) -> int:
     """Say how things stand on a platform; return FINE where every club could work there."""
-    host = _host_of(settings)
+    host = host_of(settings)
     rooms = [club.room_id for club in clubs if club.platform == name]
     rooms += [club.room for club in host.clubs_on(name)]
     try:

@@ -15,6 +15,7 @@ from pathlib import Path
 from bot.cli import adding as cli_adding
 from bot.cli import engine as cli_engine
 from bot.cli import host as cli_host
+from bot.cli import inviting as cli_inviting
 from bot.cli import making as cli_making
 from bot.cli import many as cli_many
 from bot.cli import photo as cli_photo
@@ -73,7 +74,11 @@ def _add_host_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     check = _add(commands, "check", cli_host.check)
     backup = _add(commands, "backup", cli_host.backup)
     restore = _add(commands, "restore", cli_host.restore)
-    for command in (run, check, backup, restore):
+    invite = _add(commands, "invite", cli_inviting.invite)
+    invite.add_argument("name", metavar="NAME", help=terminal_help.INVITED)
+    invite.add_argument("--room", metavar="ROOM", help=terminal_help.INVITED_TO)
+    invite.add_argument("--sheet", type=Path, metavar="FILE.pdf", help=terminal_help.INVITED_BY)
+    for command in (run, check, backup, restore, invite):
         command.add_argument(
             "--config", type=Path, required=True, metavar="FILE", help=terminal_help.CONFIG
         )

@@ -1,7 +1,8 @@
-"""Decisions on links: a member asks for one to their own board of the open day.
+"""Decisions on links: to a member's own board of the open day, and for whom a leader invites.
 
 The link itself is no fact of the club's: its secret is made where it is handed over, kept as a
 digest, and told once. A reply says only what it is for, so that what is saved gives nothing away.
+Whether links lead anywhere is not the club's to know: whoever hands them over may say that not.
 """
 
 from __future__ import annotations
@@ -9,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from bot.club.acts import Event, OfADay
+from bot.club.acts import Act, Event, OfADay
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.deciding import no_puzzle
 from bot.club.replies import Reply
@@ -35,6 +36,38 @@ class NoBoardLink(Reply, frozen=True):
     is_here: bool
 
 
+@dataclass(frozen=True, slots=True)
+class InviteMember(Act):
+    """Make somebody the link by which they come into the room, in the place of one before."""
+
+    name: str
+
+
+@dataclass(frozen=True, slots=True)
+class EndInvitation(Act):
+    """Take back somebody's link, and show out whoever came by it."""
+
+    name: str
+
+
+class InvitationGiven(Reply, frozen=True):
+    """A link into the room of `club`, to sign `member` in."""
+
+    member: str
+    club: str
+
+
+class InvitationEnded(Reply, frozen=True):
+    """`was_there`: there was a link, and it is good no more."""
+
+    member: str
+    was_there: bool = True
+
+
+class NoInvitation(Reply, frozen=True):
+    """Nobody comes in here by a link of ours."""
+
+
 def decide_link(scene: Scene, event: Event, act: AskLink, wider: None) -> Decision:
     """Grant the link. It is not kept: asked again, there is a new one."""
     day = scene.today
@@ -46,3 +79,18 @@ def decide_link(scene: Scene, event: Event, act: AskLink, wider: None) -> Decisi
 
 
 LINK = Course(AskLink, decide_link, load_nothing)
+
+
+def decide_invitation(scene: Scene, event: Event, act: InviteMember, wider: None) -> Decision:
+    """Grant the link. It is not kept: asked again, there is a new one."""
+    given = InvitationGiven(member=act.name, club=scene.club.settings.name)
+    return Decision(given, is_kept=False)
+
+
+def decide_ending(scene: Scene, event: Event, act: EndInvitation, wider: None) -> Decision:
+    """Have the link taken back."""
+    return Decision(InvitationEnded(member=act.name), is_kept=False)
+
+
+INVITE = Course(InviteMember, decide_invitation, load_nothing)
+UNINVITE = Course(EndInvitation, decide_ending, load_nothing)

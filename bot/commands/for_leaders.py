@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import leading, leading_puzzles, queueing, withdrawing
+from bot.club import leading, leading_puzzles, links, queueing, withdrawing
 from bot.club.acts import (
     Act,
     PauseClub,
@@ -20,6 +20,7 @@ from bot.club.acts import (
     UnqueuePuzzle,
     WithdrawDay,
 )
+from bot.club.links import EndInvitation, InviteMember
 from bot.club.plan import WEEKDAYS
 from bot.club.problems import Missing, Problem
 from bot.commands.arguments import (
@@ -102,6 +103,20 @@ def read_pause(rest: str, fields: Fields) -> Act:
     if rest.lower() not in ("", "on", "off"):
         raise ArgumentError(Problem.SURPLUS, rest)
     return PauseClub(on=rest.lower() != "off")
+
+
+def read_invitation(rest: str, fields: Fields) -> Act:
+    return InviteMember(_member_named(rest))
+
+
+def read_end_of_invitation(rest: str, fields: Fields) -> Act:
+    return EndInvitation(_member_named(rest))
+
+
+def _member_named(rest: str) -> str:
+    if not any(character.isalnum() for character in rest):
+        raise ArgumentError(Problem.MISSING, Missing.MEMBER)
+    return " ".join(rest.split())
 
 
 def read_report(rest: str, fields: Fields) -> Act:
@@ -232,6 +247,20 @@ ROWS: tuple[Command, ...] = (
             Parameter("reason", Kind.WORDS, is_required=True),
             DAY,
         ),
+        leaders_only=True,
+    ),
+    Command(
+        "club invite",
+        read_invitation,
+        (links.INVITE,),
+        (Parameter("member", Kind.MEMBER, "Wren", is_required=True),),
+        leaders_only=True,
+    ),
+    Command(
+        "club uninvite",
+        read_end_of_invitation,
+        (links.UNINVITE,),
+        (Parameter("member", Kind.MEMBER, "Wren", is_required=True),),
         leaders_only=True,
     ),
 )

@@ -1,23 +1,34 @@
-"""Links that let people in on our page from elsewhere: to one member's board of one day.
+"""Links that let people in on our page from elsewhere: to one member's board of one day, or to the
+room, for whom a leader has invited.
 
-A link is `/board/<id>` with its secret in the fragment, which no browser sends: no server's log,
-referrer or preview gets it. The page hands the secret over once and gets a session for it; both are
-kept as digests alone. What a room may ask of them is here; it knows nothing else of the club.
+A link is `/board/<id>` or `/in/<id>` with its secret in the fragment, which no browser sends: no
+server's log, referrer or preview gets it. The page hands the secret over and gets a session for it;
+both are kept as digests alone. What a room may ask of them is here; it knows nothing else of the
+club.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Protocol
 
-BOARD_PATH = "/board/"
+BOARD_PATH, ROOM_PATH = "/board/", "/in/"
 
 
-def board_address(origin: str, link_id: str, secret: str) -> str:
-    """Return the address that opens a board. `origin` has no slash at its end."""
-    return f"{origin}{BOARD_PATH}{link_id}#{secret}"
+def link_address(origin: str, link_id: str, secret: str, *, to_room: bool = False) -> str:
+    """Return the address that opens a board, or the room. `origin` has no slash at its end."""
+    return f"{origin}{ROOM_PATH if to_room else BOARD_PATH}{link_id}#{secret}"
+
+
+_SECRET = re.compile(rf"((?:{BOARD_PATH}|{ROOM_PATH})[\w-]{{1,64}}#)[\w-]+")
+
+
+def without_secrets(text: str) -> str:
+    """Return a text with no link in it that opens anything."""
+    return _SECRET.sub(r"\1[secret]", text)
 
 
 class LinkProblem(StrEnum):
@@ -39,7 +50,8 @@ class LinkRefusedError(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Holder:
-    """Whom a session stands for, and what it opens: the board of `day`, in a club's room."""
+    """Whom a session stands for, and what it opens: the board of `day` in a club, or where that is
+    empty the club's room."""
 
     link_id: str
     platform: str
@@ -60,11 +72,12 @@ class Links(Protocol):
     def is_secure(self) -> bool:
         """Whether links lead to an https address."""
 
-    async def sign_in(self, link_id: str, secret: str) -> Holder:
-        """Exchange a link's secret, once, for a session."""
+    async def sign_in(self, link_id: str, secret: str, *, to_room: bool = False) -> Holder:
+        """Exchange a link's secret for a session: that of a board once, that of a room on each
+        device. One of the other kind is unknown."""
 
-    async def holder_of(self, link_id: str, session: str) -> Holder:
-        """Return whom a session stands for just now."""
+    async def holder_of(self, link_id: str, session: str, *, to_room: bool = False) -> Holder:
+        """Return whom a session stands for just now; one of the other kind is unknown."""
 
     def watch(self, changed: Callable[[str, str, str], None]) -> None:
         """Have `changed` told whose links have changed: platform, room and user."""

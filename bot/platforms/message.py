@@ -119,10 +119,13 @@ class Form:
 @dataclass(frozen=True, slots=True)
 class Link:
     """An address to open, which is its bearer's sign-in: a room shows it to the one whom it tells,
-    and keeps it nowhere."""
+    and keeps it nowhere. `squares`: the same as a code to scan, a row of 0 and 1 each; `sheet`: on
+    paper."""
 
     label: str
     address: str = field(repr=False)
+    squares: tuple[str, ...] = field(default=(), repr=False)
+    sheet: Attachment | None = field(default=None, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,7 +25,7 @@ from bot.club.service import ClubService
 from bot.club.vetting import form_and_pattern
 from bot.commands.table import COURSES
 from bot.exchange import Exchange
-from bot.links import BoardLinks
+from bot.links import PersonalLinks
 from bot.live_boards import LiveBoards
 from bot.outbox_sender import OutboxSender
 from bot.platforms.message import Room, RoomError
@@ -39,6 +39,7 @@ from bot.storage import SqliteStore, open_store
 from bot.storage.keeper import Keeper
 from bot.storage.rows import utc_now
 from bot.watchdog import Watchdog
+from bot.wiring.links import links_of
 from bot.wiring.platform import Access, OpenRoom, RoomNeeds
 from bot.wiring.platforms import BY_NAME, MEMORIES
 from bot.wiring.side_by_side import PlatformFailedError, Platforms
@@ -79,7 +80,7 @@ class _Parts:
     watchdog: Watchdog
     exchange: Exchange
     boards: LiveBoards
-    links: BoardLinks
+    links: PersonalLinks
     rooms: dict[str, Room]
 
     async def close_platform(self, platform: str) -> None:
@@ -141,13 +142,7 @@ def _put_together(
     )
     stocker, watchdog = Stocker(store, workshop), Watchdog()
 
-    home = next((each for each in accesses if each.origin), None)
-    links = BoardLinks(
-        store,
-        clock.now,
-        origin="" if home is None else home.origin,
-        home="" if home is None else home.platform,
-    )
+    links = links_of(store, clock.now, accesses)
     exchange = Exchange(service, store, rooms, watchdog=watchdog, links=links)
     boards = LiveBoards(exchange, service, store, clock.now)
     return _Parts(

@@ -35,7 +35,7 @@ from bot.wording.buttons import Phrases, named
 from bot.wording.errors import explain_error
 from bot.wording.help import help_topics
 from bot.wording.hints import phrase_echo
-from bot.wording.links import OPEN_LABEL, open_board_button
+from bot.wording.links import INVITE_LABEL, OPEN_LABEL, invitation_lines, open_board_button
 from bot.wording.live_board import word_board
 from bot.wording.openness import said_in_open
 from bot.wording.pictures import describe
@@ -47,12 +47,14 @@ from bot.wording.walkthrough import walkthrough_parts, walkthrough_title
 from bot.wording.worded import More, Worded
 
 __all__ = [
+    "INVITE_LABEL",
     "OPEN_LABEL",
     "PHRASES",
     "Worded",
     "describe",
     "explain_error",
     "help_topics",
+    "invitation_lines",
     "lesson",
     "open_board_button",
     "phrase",

@@ -321,6 +321,24 @@ def demo_advice(leader: str, *, kept_in: Path | None) -> str:
     )
 
 
+NO_ROOM_FOR_LINKS = (
+    "No club of this config meets on a page with an address, so there is nothing to invite anybody "
+    'to. Give the page one in the config. Example: address = "https://club.example.org"'
+)
+NO_NAME_TO_INVITE = (
+    "A name needs a letter or a digit. Example: ninebark invite Rowan --config config.toml"
+)
+
+
+def sheet_unwritable(file: Path, reason: str) -> str:
+    """Say that the sheet with a link cannot be written; the link before it is good no more."""
+    why = f" ({reason})" if reason else ""
+    return (
+        f"I can't write {file}{why}, so ask for another link. "
+        "Example: ninebark invite Rowan --config config.toml --sheet rowan.pdf"
+    )
+
+
 def out_of_reach(platform: str, error: RoomError) -> str:
     """Say that a platform, under its title, could not be asked."""
     return f"{_begin(platform)} could not be asked just now: {error}. Try again in a while."

@@ -14,6 +14,7 @@ PURPOSES = {
     "try": "Open a demo club in a page on this machine. It takes no account and no config.",
     "run": "Run the clubs of a config file.",
     "check": "Look for anything wrong with a config file.",
+    "invite": "Make somebody's link into a club's room, such as its first leader's.",
     "backup": "Copy the database, even while the bot is running.",
     "restore": "Put a copy of the database back.",
     "puzzles": "Look after a club's puzzles: add, list, stock, report.",
@@ -38,6 +39,9 @@ PORT = "the page's port on this machine; 0 picks a free one"
 NO_BROWSER = "print the page's address, and leave the browser alone"
 KEEP_IN = "keep the club in this folder; without it, nothing is kept"
 CONFIG = "the config file, such as config.toml"
+INVITED = "whom the link is for, by the name that the club will know them by"
+INVITED_TO = "the club's room, where the page has several"
+INVITED_BY = "write the sheet to print here, too"
 COPY_TO_WRITE = "where the copy goes"
 COPY_TO_RESTORE = "the copy to put back"
 

@@ -14,9 +14,13 @@ import aiohttp
 import pytest
 from yarl import URL
 
+from bot.cli.host import KeepSecrets
+from bot.club.settings import ClubSettings
 from bot.photo.told import PhotoReading
 from bot.platforms.web.address import parse_address
+from bot.settings import ClubConfig
 from bot.stock.workshop import Workshop
+from bot.wiring.links import links_of
 from bot.wiring.web import WebAccess
 from engine import Grid
 from tests.discord.conftest import Bench
@@ -33,6 +37,7 @@ class Browser:
     session: aiohttp.ClientSession = field(
         default_factory=lambda: aiohttp.ClientSession(cookie_jar=aiohttp.CookieJar(unsafe=True))
     )
+    sockets: list[Socket] = field(default_factory=list)
 
     async def exchange(self, link: str, *, origin: str | None = "own", secret: str = "") -> Any:
         """Hand a link's secret over, as its page does; return the problem, "" where there is none,
@@ -54,8 +59,17 @@ class Browser:
             return got.status
 
     async def open(self, link: str) -> Socket:
-        at = URL(link).with_fragment(None) / "socket"
-        return Socket(await self.session.ws_connect(at, origin=self.origin))
+        return await self.connect(URL(link).with_fragment(None) / "socket")
+
+    async def connect(self, at: URL) -> Socket:
+        socket = Socket(await self.session.ws_connect(at, origin=self.origin))
+        self.sockets.append(socket)
+        return socket
+
+    async def close(self) -> None:
+        for each in self.sockets:
+            await each.socket.close()
+        await self.session.close()
 
 
 class Socket:
@@ -89,7 +103,7 @@ async def browsers(bench: Bench) -> AsyncIterator[list[Browser]]:
     made = [Browser(address.origin) for _ in range(3)]
     yield made
     for each in made:
-        await each.session.close()
+        await each.close()
 
 
 async def link_of(person: Person, line: str = "link") -> str:
@@ -304,6 +318,10 @@ async def test_secrets_are_in_no_log_no_page_and_no_file(
 ) -> None:
     caplog.set_level("DEBUG")
     (ada,) = await begin(bench, club, "Ada")
+    # In a direct message the library itself logs what it sends.
+    await ada.write_directly("link")
+    await bench.double.until(lambda: len(ada.direct()) > 0, "an answer to a direct message")
+    sent = ada.direct()[-1].control("Open my board").url
     link = await link_of(ada)
     own = browsers[0]
     async with own.session.get(link) as page:
@@ -316,9 +334,12 @@ async def test_secrets_are_in_no_log_no_page_and_no_file(
     await bench.stop()
     files = [each for each in bench.database.parent.rglob("*") if each.is_file()]
     assert bench.database in files
-    for secret in (URL(link).fragment, cookie.value):
+    assert URL(sent).fragment in caplog.text, "there is something to be taken out"
+    logged = "\n".join(map(KeepSecrets("%(message)s", ()).format, caplog.records))
+    assert "#[secret]" in logged
+    for secret in (URL(sent).fragment, URL(link).fragment, cookie.value.partition(".")[2]):
         assert len(secret) == 43, "256 bits"
-        assert secret not in caplog.text
+        assert secret not in logged
         assert secret.encode() not in served
         assert not [each for each in files if secret.encode() in each.read_bytes()]
 
@@ -359,7 +380,7 @@ async def test_a_photo_is_taken_from_who_came_by_the_link_and_from_nobody_else(
     link = await link_of(ada)
     assert await phone.exchange(link) == ""
     assert await other.photo(link, "tap-1") == 403
-    assert await other.photo(phone.origin, "tap-1") == 404, "nobody enters this page by a name"
+    assert await other.photo(phone.origin, "tap-1") == 403, "nobody enters this page by a name"
     page = await phone.open(link)
     assert (await page.until("entered"))["takes_photos"]
     assert await phone.photo(link, "tap-1") == 204
@@ -371,3 +392,56 @@ async def test_a_photo_is_taken_from_who_came_by_the_link_and_from_nobody_else(
     kept = await page.tap(taking)
     assert kept["board"]["grid"].startswith("534.7....")
     assert answer_of(await ada.command("board")).code.startswith("534|.7.|...")
+
+
+async def test_what_one_kind_of_link_gives_opens_nothing_of_the_other(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    adas, wrens, _ = browsers
+    settings = ClubSettings(name="Hazel Lane Sudoku Club")
+    bench.entries.append(ClubConfig("web", "main", settings))
+    (ada,) = await begin(bench, club, "Ada")
+    board = await link_of(ada)
+    assert bench.house is not None
+    store = bench.house.store
+    there = await store.load_club("web", "main")
+    assert there is not None
+    room = (await links_of(store, lambda: bench.now, bench.besides).invite(there, "Wren")).address
+    assert await adas.exchange(board.replace("/board/", "/in/")) == "link-unknown"
+    assert await wrens.exchange(room.replace("/in/", "/board/")) == "link-unknown"
+    assert await adas.exchange(board) == ""
+    assert await wrens.exchange(room) == ""
+    (for_board,), (for_room,) = adas.session.cookie_jar, wrens.session.cookie_jar
+    assert for_room["httponly"]
+    assert for_room["samesite"] == "Strict"
+    pages = ["/", "/rooms", f"/pictures/{'0' * 64}.png", "/socket"]
+    board_id, room_id = URL(board).name, URL(room).name
+    for key, value in (
+        (for_board.key, for_board.value), ("ninebark-room", for_board.value),
+        ("ninebark-room", f"{room_id}.{for_board.value.partition('.')[2]}"),
+        ("ninebark-room", f"{room_id}.{URL(room).fragment}"), ("ninebark-room", "x"),
+    ):  # fmt: skip
+        async with aiohttp.ClientSession(headers={"Cookie": f"{key}={value}"}) as session:
+            for page in pages:
+                async with session.get(f"{adas.origin}{page}") as answer:
+                    said = await answer.text()
+                    assert answer.status == (200 if page == "/" else 403), page
+                    assert "in.js" in said, "the door, which holds nothing"
+                    assert "main.js" not in said
+                    assert "Hazel" not in said
+    for value in (for_room.value, f"{board_id}.{for_room.value.partition('.')[2]}"):
+        headers = {"Cookie": f"ninebark-board={value}"}
+        async with aiohttp.ClientSession(headers=headers) as session:
+            for link_id in (board_id, room_id):
+                at = f"{adas.origin}/board/{link_id}/socket"
+                with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+                    await session.ws_connect(at, origin=adas.origin)
+                assert refused.value.status == 403
+    async with wrens.session.get(f"{wrens.origin}/rooms") as answer:
+        assert await answer.json() == [
+            {"id": "main", "title": "Hazel Lane Sudoku Club", "name": "Wren"}
+        ]
+    # Whatever a page says of itself, it comes in as the link has it.
+    entering = await wrens.connect(URL(f"{wrens.origin}/socket"))
+    await entering.send(type="enter", room="elsewhere", name="Rowan")
+    assert (await entering.until("entered"))["name"] == "Wren"

@@ -39,8 +39,8 @@ class Place:
 
 @dataclass(frozen=True, slots=True)
 class Visitor:
-    """Somebody who has entered; `leads` by the room's own list. `holder`: they came to one board by
-    a link, and are in no room."""
+    """Somebody who has entered; `leads` by the room's own list. `holder`: by which link
+    they came, where they had to; one to a board leads into no room."""
 
     room_id: str
     user_id: str
@@ -49,9 +49,14 @@ class Visitor:
     holder: Holder | None = None
 
     @property
+    def is_linked(self) -> bool:
+        """Whether they see one board and nothing else."""
+        return self.holder is not None and bool(self.holder.day)
+
+    @property
     def who(self) -> Who:
-        """Whose board they see, and the day of a link."""
-        if self.holder is None:
+        """Whose board they see, and the day of a link to it."""
+        if self.holder is None or not self.holder.day:
             return (PLATFORM, self.room_id, self.user_id, "")
         return (self.holder.platform, self.room_id, self.user_id, self.holder.day)
 
@@ -102,6 +107,14 @@ class Door:
             for room_id, place in clubs.places.items()
         }
 
+    def let_in_invited(self, holder: Holder) -> Visitor:
+        """Return who comes into the room by their link, under the name that they were invited by:
+        what their page calls them counts for nothing. Raises NotLetInError."""
+        if holder.room_id not in self._rooms:
+            raise NotLetInError(WebProblem.ROOM)
+        leads = holder.user_id in self._leaders[holder.room_id]
+        return Visitor(holder.room_id, holder.user_id, clean_name(holder.name), leads, holder)
+
     async def let_in(self, enter: Enter, title: str, present: Iterable[Visitor]) -> Visitor:
         """Return who enters. `title`: what the club is called by now; `present`: who is in any
         room. Raises NotLetInError.
@@ -132,7 +145,7 @@ class Door:
         in_open = isinstance(act, Act) and act.open
         platform, room_id, user_id, _ = visitor.who
         who = opaque_id(room_id, user_id)
-        by_link = "" if visitor.holder is None else f"link:{platform}:"
+        by_link = f"link:{platform}:" if visitor.is_linked else ""
         return Incoming(
             event_id=f"{PLATFORM}:{by_link}{room_id}:{who}:{act.id}",
             platform=platform,

@@ -14,7 +14,7 @@ from msgspec import Meta, Struct
 
 from bot.platforms.boards import LiveBoard
 from bot.platforms.links import LinkProblem
-from bot.platforms.message import Button, Form, Menu
+from bot.platforms.message import Button, Form, Link, Menu
 from bot.platforms.web.refusals import WebProblem
 
 # --- from the page: what it does not know of is not read ---
@@ -159,6 +159,29 @@ class Done(Struct, frozen=True, tag="done", tag_field="type"):
     entries: tuple[int, ...]
 
 
+class LinkBody(Struct, frozen=True):
+    """A link that is shown and kept nowhere."""
+
+    label: str
+    address: str
+    squares: tuple[str, ...] = ()
+    sheet: FileBody | None = None
+
+
+def link_body(link: Link) -> LinkBody:
+    """Return a link as it goes over the wire."""
+    given = link.sheet
+    sheet = None if given is None else FileBody(given.name, given.kind, given.raw)
+    return LinkBody(link.label, link.address, link.squares, sheet)
+
+
+class Once(Struct, frozen=True, tag="once", tag_field="type"):
+    """A link that belongs to the entry with this id, told to the tab that asked and never again."""
+
+    id: int
+    link: LinkBody
+
+
 class BoardNow(Struct, frozen=True, tag="board", tag_field="type"):
     """The member's board as it now is; None where the room has no club yet."""
 
@@ -181,7 +204,7 @@ class Refused(Struct, frozen=True, tag="refused", tag_field="type"):
     limit: int = 0
 
 
-ToPage = Entered | Ready | Entry | Gone | Done | BoardNow | Touched | Refused
+ToPage = Entered | Ready | Entry | Gone | Done | Once | BoardNow | Touched | Refused
 
 _ENCODER = msgspec.json.Encoder()
 _FRAME_DECODER: msgspec.json.Decoder[FromPage] = msgspec.json.Decoder(FromPage)

@@ -11,7 +11,9 @@ from pathlib import Path
 
 from aiohttp import web
 
+from bot.platforms.links import Holder
 from bot.platforms.web.guides import read_guides
+from bot.platforms.web.linked import Route
 from bot.platforms.web.log import RoomLog
 from bot.platforms.web.words import GuideWords
 
@@ -53,15 +55,16 @@ class Pages:
         self._titles = titles
 
     def routes(self) -> list[web.RouteDef]:
-        """Return the page, its parts, the list of rooms, the pictures and the guides; the socket
-        is the room's own."""
-        return [
-            web.get("/", self._index),
-            web.get("/rooms", self._rooms),
-            web.get("/page/{name}", self._file),
-            web.get("/pictures/{token}.png", self._picture),
-            web.get("/guides/{name}", self._guide),
-        ]
+        """Return what anybody may read: the parts of the pages, and the guides."""
+        return [web.get("/page/{name}", self._file), web.get("/guides/{name}", self._guide)]
+
+    def room_routes(self) -> tuple[Route, ...]:
+        """Return the page of the room, the list of rooms, and the pictures."""
+        return (
+            ("/", self._index),
+            ("/rooms", self._rooms),
+            ("/pictures/{token}.png", self._picture),
+        )
 
     def board_page(self) -> bytes:
         """Return the page for one board: the room's own board, and nothing of the room."""
@@ -71,7 +74,11 @@ class Pages:
         end = room.index(SECTION_END, start) + len(SECTION_END)
         return page.replace(BOARD_PLACE, room[start:end])
 
-    async def _index(self, request: web.Request) -> web.Response:
+    def door_page(self) -> bytes:
+        """Return the page where a link into the room is exchanged."""
+        return self._files["in.html"][0]
+
+    async def _index(self, request: web.Request, holder: Holder | None = None) -> web.Response:
         return self._answer("index.html")
 
     async def _file(self, request: web.Request) -> web.Response:
@@ -83,12 +90,16 @@ class Pages:
             raise web.HTTPNotFound
         return web.Response(text=guide, content_type="text/html")
 
-    async def _rooms(self, request: web.Request) -> web.Response:
+    async def _rooms(self, request: web.Request, holder: Holder | None = None) -> web.Response:
+        """Return the rooms, to who came by a link their own, with the name that it gives them."""
         titles = await self._titles()
+        if holder is not None:
+            own = {"id": holder.room_id, "title": holder.title, "name": holder.name}
+            return web.json_response([own] if holder.room_id in titles else [])
         rooms = [{"id": room_id, "title": title} for room_id, title in titles.items()]
         return web.json_response(rooms)
 
-    async def _picture(self, request: web.Request) -> web.Response:
+    async def _picture(self, request: web.Request, holder: Holder | None = None) -> web.Response:
         picture = await self._log.load_picture(request.match_info["token"])
         if picture is None:
             raise web.HTTPNotFound

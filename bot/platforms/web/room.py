@@ -18,7 +18,7 @@ from pathlib import Path
 from aiohttp import web
 
 from bot.platforms.boards import NotOfThisBoardError
-from bot.platforms.links import Holder, LinkRefusedError, Links
+from bot.platforms.links import Holder, Links
 from bot.platforms.message import Answerer, Incoming, Message, RoomError, RoomGoneError
 from bot.platforms.web.address import Site, loopback_site
 from bot.platforms.web.board_desk import BoardDesk
@@ -30,9 +30,11 @@ from bot.platforms.web.frames import (
     Entered,
     EntryBody,
     MessageBody,
+    Once,
     Ready,
     Refused,
     Touch,
+    link_body,
     parse_body,
 )
 from bot.platforms.web.front import Listening
@@ -92,7 +94,6 @@ class WebRoom:
         self._photos = PhotoShelf()
         self._boards = BoardDesk(clubs.boards, self._may_see, self._timeline.body_of)
         self._links = self._open_links(clubs.links)
-        self._closing: set[asyncio.Task[None]] = set()
         self._answer: Answerer | None = None
         self._runner: web.AppRunner | None = None
         self._is_stopping = False
@@ -112,11 +113,13 @@ class WebRoom:
         self._is_stopping = False
         app = web.Application(middlewares=self._gate.guards(), client_max_size=BODY_LIMIT)
         app.on_response_prepare.append(self._gate.add_headers)
-        app.add_routes([*self._pages.routes(), web.get(SOCKET, self._serve_tab)])
-        if self._clubs.takes_photos and self._front is None:
-            app.add_routes([self._photos.route()])
+        app.add_routes(self._pages.routes())
+        room_routes = (*self._pages.room_routes(), (SOCKET, self._serve_tab))
         if self._links is not None:
-            app.add_routes(self._links.routes())
+            app.add_routes([*self._links.routes(), *self._links.for_members(room_routes)])
+        else:
+            app.add_routes([web.get(path, serve) for path, serve in room_routes])
+            app.add_routes([self._photos.route()] if self._clubs.takes_photos else [])
         runner = web.AppRunner(
             app,
             access_log=None,
@@ -208,7 +211,8 @@ class WebRoom:
             return None
         links.watch(self._boards.note)
         photos = self._photos if self._clubs.takes_photos else None
-        return LinkPages(links, self._pages.board_page(), self._serve_tab, photos)
+        pages = self._pages
+        return LinkPages(links, pages.board_page(), pages.door_page(), self._serve_tab, photos)
 
     async def _serve_tab(
         self, request: web.Request, holder: Holder | None = None
@@ -223,7 +227,8 @@ class WebRoom:
         self._tabs.add(tab)
         tab.start(self._hear)
         try:
-            await (self._follow(tab) if holder is None else self._follow_linked(tab, holder))
+            is_linked = holder is not None and holder.day
+            await (self._follow_linked if is_linked else self._follow)(tab, holder)
             await tab.settle()
         finally:
             self._timeline.leave(tab)
@@ -232,24 +237,28 @@ class WebRoom:
             await tab.close()
         return socket
 
-    async def _follow(self, tab: Tab) -> None:
+    async def _follow(self, tab: Tab, holder: Holder | None) -> None:
         async for frame, at in tab.read():
             if self._is_stopping:
                 continue  # the page sends it again to whoever comes after us
             if isinstance(frame, Enter):
-                await self._enter(tab, frame)
+                await self._enter(tab, frame, holder)
             elif tab.visitor is None:
                 tab.tell(Refused(WebProblem.ENTER_FIRST, frame.id))
             else:
                 tab.take(frame, at)
 
-    async def _enter(self, tab: Tab, enter: Enter) -> None:
+    async def _enter(self, tab: Tab, enter: Enter, holder: Holder | None) -> None:
         if tab.visitor is not None:
             tab.tell(Refused(WebProblem.MALFORMED))
             return
         try:
-            title = await self._title_of(enter.room)
-            tab.visitor = visitor = await self._door.let_in(enter, title, self._present())
+            title = await self._title_of(enter.room if holder is None else holder.room_id)
+            if holder is None:
+                visitor = await self._door.let_in(enter, title, self._present())
+            else:
+                visitor = self._door.let_in_invited(holder)
+            tab.visitor = visitor
         except NotLetInError as refusal:
             tab.tell(Refused(refusal.problem))
             return
@@ -268,8 +277,9 @@ class WebRoom:
         await self._timeline.join(tab, enter.epoch, enter.last)
         tab.tell(Ready())
 
-    async def _follow_linked(self, tab: Tab, holder: Holder) -> None:
+    async def _follow_linked(self, tab: Tab, holder: Holder | None) -> None:
         """Show a board to who came by a link, and take what acts on it; all else is refused."""
+        assert holder is not None, "a board alone is shown to who came by a link"
         tab.visitor = self._door.let_in_by(holder)
         takes = self._clubs.takes_photos
         tab.tell(Entered(holder.title, holder.name, False, self._timeline.epoch, 0, True, takes))
@@ -284,26 +294,13 @@ class WebRoom:
                 tab.tell(Refused(WebProblem.ELSEWHERE, getattr(frame, "id", "")))
 
     async def _may_see(self, tab: Tab) -> bool:
-        """Tell whether a tab may still see and touch its board; one whose link is over is told so
-        and closed."""
-        holder = None if tab.visitor is None else tab.visitor.holder
-        if holder is None or self._clubs.links is None:
-            return tab.visitor is not None
-        try:
-            await self._clubs.links.holder_of(holder.link_id, holder.session)
-        except LinkRefusedError as refusal:
-            tab.visitor = None
-            tab.tell(Refused(refusal.problem))
-            closing = asyncio.create_task(tab.close(), name="a link is over")
-            self._closing.add(closing)
-            closing.add_done_callback(self._closing.discard)
-            return False
-        return True
+        """Tell whether a tab may still be shown anything; one that may not is told why."""
+        return tab.visitor is not None if self._links is None else await self._links.is_good(tab)
 
     def _present(self) -> Iterator[Visitor]:
         """Yield who is in any room at the moment that this is read: others come meanwhile."""
         for tab in self._tabs:
-            if tab.visitor is not None and tab.visitor.holder is None:
+            if tab.visitor is not None and not tab.visitor.is_linked:
                 yield tab.visitor
 
     async def _title_of(self, room_id: str) -> str:
@@ -317,6 +314,8 @@ class WebRoom:
     async def _hear(self, tab: Tab, act: Act | Touch, at: datetime) -> None:
         """Show an act where it belongs, have it answered, and show the answers."""
         try:
+            if not await self._may_see(tab):
+                return
             if isinstance(act, Touch):
                 await self._touch(tab, act, at)
                 return
@@ -335,8 +334,6 @@ class WebRoom:
     async def _touch(self, tab: Tab, touch: Touch, at: datetime) -> None:
         if self._clubs.boards is None:
             tab.tell(Refused(WebProblem.MALFORMED, touch.id))
-            return
-        if not await self._may_see(tab):
             return
         assert tab.visitor is not None, "only who has entered is heard"
         await self._boards.touch(tab, touch.id, self._admit(tab.visitor, touch, at))
@@ -363,6 +360,8 @@ class WebRoom:
             told = await self._timeline.append(
                 visitor.room_id, visitor.user_id, "answer", body, key
             )
+            if answer.link is not None:
+                tab.tell(Once(told, link_body(answer.link)))
             entries.append(told)
         return tuple(entries)
 

@@ -9,6 +9,10 @@ from bot.platforms.links import Holder, LinkProblem, LinkRefusedError
 
 MINA = Holder("mina-1", "elsewhere", "orchard", "mina", "Mina", "2026-11-25", "Orchard Road", "")
 ROAN = replace(MINA, link_id="roan-1", user_id="roan", name="Roan")
+WREN = Holder("wren-1", "web", "hazel", "wren", "Wren", "", "Hazel Lane Sudoku Club", "")
+"""Invited into the room."""
+
+WRENS_COOKIE = "ninebark-room=wren-1.session-of-wren-1"
 
 
 @dataclass
@@ -16,14 +20,16 @@ class PaperLinks:
     """`secrets` and `sessions` by the id of a link."""
 
     is_secure: bool = True
-    holders: dict[str, Holder] = field(default_factory=lambda: {"mina-1": MINA, "roan-1": ROAN})
+    holders: dict[str, Holder] = field(
+        default_factory=lambda: {each.link_id: each for each in (MINA, ROAN, WREN)}
+    )
     secrets: dict[str, str] = field(
         default_factory=lambda: {"mina-1": "mina-secret", "roan-1": "roan-secret"}
     )
-    sessions: dict[str, str] = field(default_factory=dict)
+    sessions: dict[str, str] = field(default_factory=lambda: {"wren-1": "session-of-wren-1"})
     asked: int = 0
 
-    async def sign_in(self, link_id: str, secret: str) -> Holder:
+    async def sign_in(self, link_id: str, secret: str, *, to_room: bool = False) -> Holder:
         self.asked += 1
         if self.secrets.get(link_id) != secret:
             raise LinkRefusedError(LinkProblem.UNKNOWN)
@@ -32,9 +38,10 @@ class PaperLinks:
         self.sessions[link_id] = f"session-of-{link_id}"
         return await self.holder_of(link_id, self.sessions[link_id])
 
-    async def holder_of(self, link_id: str, session: str) -> Holder:
+    async def holder_of(self, link_id: str, session: str, *, to_room: bool = False) -> Holder:
         self.asked += 1
-        if not session or self.sessions.get(link_id) != session:
+        is_right = bool(session) and self.sessions.get(link_id) == session
+        if not is_right or to_room != (not self.holders[link_id].day):
             raise LinkRefusedError(LinkProblem.UNKNOWN)
         return replace(self.holders[link_id], session=session)
 

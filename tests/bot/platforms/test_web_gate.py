@@ -29,7 +29,7 @@ from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
 from tests.bot.platforms.conftest import ROOM, EchoClub, HandClock, make_room
-from tests.bot.platforms.paper_links import PaperLinks
+from tests.bot.platforms.paper_links import WRENS_COOKIE, PaperLinks
 from tests.patience import PATIENCE
 
 ORIGIN = "https://club.example.org"
@@ -150,7 +150,7 @@ async def test_a_socket_needs_our_own_origin(outside: Outside, origin: str | Non
         with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
             await session.ws_connect(f"{outside.room.url}socket", headers=headers)
         assert refused.value.status == 403
-        own = {"Host": HOST, "Origin": ORIGIN}
+        own = {"Host": HOST, "Origin": ORIGIN, "Cookie": WRENS_COOKIE}
         async with session.ws_connect(f"{outside.room.url}socket", headers=own) as tab:
             assert not tab.closed
 
@@ -158,13 +158,25 @@ async def test_a_socket_needs_our_own_origin(outside: Outside, origin: str | Non
 async def test_nobody_comes_in_by_a_name_from_outside(outside: Outside, club: EchoClub) -> None:
     async with outside.connect() as session:
         own = {"Host": HOST, "Origin": ORIGIN}
+        with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
+            await session.ws_connect(f"{outside.room.url}socket", headers=own)
+        assert refused.value.status == 403
+        own["Cookie"] = WRENS_COOKIE
         async with session.ws_connect(f"{outside.room.url}socket", headers=own) as tab:
-            for name in ("Ada", "Odile Fenn"):
-                await tab.send_json({"type": "enter", "room": ROOM, "name": name})
-                assert (await tab.receive_json())["problem"] == "link"
             await tab.send_json({"type": "act", "id": "a1", "text": "hint"})
             assert (await tab.receive_json())["problem"] == "enter-first"
+            await tab.send_json({"type": "enter", "room": "elsewhere", "name": "Odile Fenn"})
+            entered = await tab.receive_json()
+            assert (entered["name"], entered["leads"]) == ("Wren", False)
     assert club.heard == []
+
+
+@pytest.mark.parametrize("path", ["/rooms", f"/pictures/{'0' * 64}.png", "/socket"])
+async def test_who_came_by_no_link_sees_nothing_of_the_room(outside: Outside, path: str) -> None:
+    status, said = await outside.ask(path)
+    assert (status, "Hazel" in said, "in.js" in said) == (403, False, True)
+    status, said = await outside.ask("/")
+    assert (status, "Hazel" in said, "main.js" in said) == (200, False, False)
 
 
 @pytest.mark.parametrize("said", ["http", "HTTP", "https, http", "", "ftp"])
@@ -214,7 +226,7 @@ async def test_secrets_are_not_tried_as_fast_as_pages_are_looked_at(
     tries = {"path": "/board/mina-1", "method": "POST", "data": "a guess"}
     headers = {"Origin": ORIGIN, FOR: "192.0.2.7"}
     asked = [(await outside.ask(**tries, headers=headers))[0] for _ in range(5)]
-    assert (asked, links.asked) == ([403] * 3 + [429] * 2, 6)
+    assert (asked, links.asked) == ([403] * 3 + [429] * 2, 3)
     assert await outside.count(3, "192.0.2.7") == [200] * 3
     other = headers | {FOR: "192.0.2.8"}
     assert (await outside.ask(**tries, headers=other))[0] == 403
@@ -262,7 +274,7 @@ async def test_one_address_opens_only_so_many_tabs_and_may_when_one_is_closed(
     outside: Outside,
 ) -> None:
     url = f"{outside.room.url}socket"
-    own = {"Host": HOST, "Origin": ORIGIN}
+    own = {"Host": HOST, "Origin": ORIGIN, "Cookie": WRENS_COOKIE}
     async with outside.connect() as session:
 
         async def open_tab(visitor: str) -> int:
@@ -317,7 +329,9 @@ async def test_what_fails_in_us_is_told_and_noted_without_what_was_asked(
         raise RuntimeError("broken on purpose")
 
     monkeypatch.setattr(outside.room._pages._log, "load_picture", fail)
-    assert await outside.ask(f"/pictures/{'0' * 64}.png") == (500, WEB.gate.failed)
+    own = {"Cookie": WRENS_COOKIE}
+    asked = await outside.ask(f"/pictures/{'0' * 64}.png", headers=own)
+    assert asked == (500, WEB.gate.failed)
     (noted,) = (each for each in caplog.records if each.levelno == logging.ERROR)
     assert "broken on purpose" in str(noted.exc_info)
     assert "0" * 64 not in caplog.text
@@ -350,7 +364,9 @@ async def test_an_answer_that_nobody_fetches_makes_room_for_others(
     with socket.create_connection((PROXY, port)) as lazy:
         lazy.setblocking(False)
         loop = asyncio.get_running_loop()
-        await loop.sock_sendall(lazy, request_of(f"/pictures/{token}.png"))
+        await loop.sock_sendall(
+            lazy, request_of(f"/pictures/{token}.png", f"Cookie: {WRENS_COOKIE}")
+        )
         got = len(await loop.sock_recv(lazy, 1))
         # Being answered, it holds the one place there is until it is given up.
         while (answer := (await outside.ask())[0]) != 200:

@@ -22,7 +22,7 @@ from bot.platforms.web import gate
 from bot.platforms.web.address import parse_address
 from bot.platforms.web.front import Front
 from bot.platforms.web.gate import BODY_LIMIT
-from bot.platforms.web.linked import COOKIE
+from bot.platforms.web.linked import BOARD
 from bot.platforms.web.log import FakeRoomLog
 from bot.wording.web import WEB
 from tests.bot.platforms.conftest import EchoClub, HandClock, make_room
@@ -131,7 +131,7 @@ async def test_a_link_becomes_a_session_and_a_socket_and_no_log_holds_its_secret
             await tab.send_json({"type": "act", "id": "a1", "text": "hint"})
             assert (await tab.receive_json())["type"] == "ready"
             assert (await tab.receive_json())["problem"] == "elsewhere"
-    for secret in ("mina-secret", visitors.links.sessions["mina-1"], COOKIE):
+    for secret in ("mina-secret", visitors.links.sessions["mina-1"], BOARD.cookie):
         assert secret not in visitors.proxy.log() + caplog.text
     assert "/board/mina-1" in visitors.proxy.log()
 

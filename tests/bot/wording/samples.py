@@ -24,7 +24,13 @@ from bot.club.facts import (
     facts_of_step,
 )
 from bot.club.facts_planning import ComingDay, Landing, PlannedDay, Waiting
-from bot.club.links import BoardLinkGiven, NoBoardLink
+from bot.club.links import (
+    BoardLinkGiven,
+    InvitationEnded,
+    InvitationGiven,
+    NoBoardLink,
+    NoInvitation,
+)
 from bot.club.problems import Problem
 from bot.club.turning import study_turning
 from bot.commands.table import COMMANDS
@@ -438,6 +444,10 @@ WRITTEN: tuple[r.Reply, ...] = (
     BoardLinkGiven(date=DAY, closes_at=CLOSES, zone=ZONE),
     NoBoardLink(is_here=True),
     NoBoardLink(is_here=False),
+    InvitationGiven(member="Wren", club="Hedgerow Sudoku Club"),
+    InvitationEnded(member="Wren"),
+    InvitationEnded(member="Wren", was_there=False),
+    NoInvitation(),
     r.WithdrawalAsked(date=DAY, members=1),
     r.WithdrawalAsked(date=DAY, members=3),
     r.DayWithdrawn(date=DAY, members=0, next_at=CLOSES, zone=ZONE),
