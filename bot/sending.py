@@ -19,7 +19,12 @@ from typing import Protocol
 from bot.club.lanes import Kind, Lane, lane_of
 from bot.club.ports import Notice, SendingAttempt
 from bot.club.state import Club
-from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
+from bot.platforms.message import (
+    RightMissingError,
+    RoomError,
+    RoomGoneError,
+    RoomUnreachableError,
+)
 from bot.steady_clock import SteadyClock
 
 _LOG = logging.getLogger("ninebark.sending")
@@ -135,17 +140,22 @@ class Sending:
         moments = [at for at in (state.resume_at, *held) if at is not None]
         return min(moments) - self._clock.even() if moments else None
 
-    async def start(self, club: Club) -> Sequence[asyncio.Task[None]]:
-        """Begin to send whatever waits in a lane that is free; return the tasks that do it."""
+    async def start(
+        self, club: Club, *, only_private: bool = False
+    ) -> Sequence[asyncio.Task[None]]:
+        """Begin to send whatever waits in a lane that is free; return the tasks that do it. What
+        is said in private goes out though the room be closed to us."""
         state, now = self._clubs[club.id], self._clock.even()
-        if state.resume_at is not None and now < state.resume_at:
-            return ()
-        state.resume_at = None
+        if state.resume_at is not None and state.resume_at <= now:
+            state.resume_at = None
         state.resting = {each: until for each, until in state.resting.items() if now < until}
         waiting = await self._outbox.load_club_notices(club.id, tuple(state.resting))
         started = []
         # Sorting is stable, so each lane's notices stay in their order.
+        only_private |= state.resume_at is not None
         for lane, notices in groupby(sorted(waiting, key=lane_of), key=lane_of):
+            if only_private and lane.kind is not Kind.PRIVATE:
+                continue
             if self._is_free(state.lanes[lane]):
                 task = asyncio.create_task(self._empty(lane, tuple(notices), state))
                 state.lanes[lane].sending = task
@@ -176,7 +186,8 @@ class Sending:
         """Send a lane's notices in order until one tells that none gets through now."""
         for notice in notices:
             await self._send_one(notice, lane, state)
-            if state.lanes[lane].resume_at is not None or state.resume_at is not None:
+            is_held = state.resume_at is not None and lane.kind is not Kind.PRIVATE
+            if is_held or state.lanes[lane].resume_at is not None:
                 return
 
     async def _send_one(self, notice: Notice, lane: Lane, state: _ClubState) -> None:
@@ -247,7 +258,10 @@ class Sending:
     async def _give_up(self, notice: Notice, state: _ClubState, problem: RoomError) -> None:
         club_id, until = notice.club.id, self._clock.even() + REST
         is_gone = isinstance(problem, RoomGoneError)
-        if notice.audience == "room" and is_gone:
+        if isinstance(problem, RightMissingError) and notice.audience != "member":
+            state.resting[notice.id] = until
+            _LOG.warning("notice %s waits for a right in club %s", notice.key, club_id)
+        elif notice.audience == "room" and is_gone:
             state.resume_at = until
             if not state.is_gone:
                 _LOG.warning("the room of club %s is gone: %s", club_id, problem)

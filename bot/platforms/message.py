@@ -224,6 +224,10 @@ class RoomGoneError(RoomError):
     """The room is no more, or no longer ours to write in; trying again will not help."""
 
 
+class RightMissingError(RoomGoneError):
+    """The room is there, but the bot lacks a right in it: it waits until somebody gives it."""
+
+
 class Refusal(StrEnum):
     """Why a platform refuses the bot as a whole."""
 

@@ -13,11 +13,19 @@ import aiohttp
 import discord
 
 from bot.platforms.discord.refusals import DiscordRefusedError
-from bot.platforms.message import Refusal, RoomError, RoomGoneError, RoomUnreachableError
+from bot.platforms.message import (
+    Refusal,
+    RightMissingError,
+    RoomError,
+    RoomGoneError,
+    RoomUnreachableError,
+)
 
 UNKNOWN_INTERACTION = 10062
 ALREADY_ANSWERED = 40060
 THREAD_EXISTS = 160004
+RIGHTS_MISSING = (50001, 50013)
+"""Missing access to a channel, and a missing permission in one."""
 
 NETWORK_ERRORS = (aiohttp.ClientError, OSError, TimeoutError)
 """A dropped connection is no error of the library's own family."""
@@ -32,6 +40,8 @@ def as_room_errors() -> Iterator[None]:
     try:
         yield
     except (discord.NotFound, discord.Forbidden) as error:
+        if error.code in RIGHTS_MISSING:
+            raise RightMissingError(_in_short(error)) from error
         raise RoomGoneError(_in_short(error)) from error
     except discord.HTTPException as error:
         if error.status >= 500 or error.status in (401, 429):

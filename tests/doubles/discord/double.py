@@ -16,7 +16,7 @@ from tests.doubles.discord.pace import Limits
 from tests.doubles.discord.people import Person
 from tests.doubles.discord.responding import Responding
 from tests.doubles.discord.rest import Rest
-from tests.doubles.discord.shapes import guild_create_json, member_json, message_json
+from tests.doubles.discord.shapes import channel_json, guild_create_json, member_json, message_json
 from tests.doubles.discord.world import Channel, Guild, Interaction, Message, World
 from tests.patience import PATIENCE
 
@@ -125,6 +125,12 @@ class DiscordDouble:
         """Throw the bot out of a server."""
         guild.has_bot = False
         await self.gateway.dispatch("GUILD_DELETE", {"id": guild.id}, guild.id)
+
+    async def deny(self, channel: Channel, permissions: int) -> None:
+        """Take permissions in a channel from the bot; 0 gives all back."""
+        channel.denied = permissions
+        shape = channel_json(channel, self.world)
+        await self.gateway.dispatch("CHANNEL_UPDATE", shape, channel.guild_id)
 
     async def delete_channel(self, channel: Channel) -> None:
         guild = self.guild_of(channel)
