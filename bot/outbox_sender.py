@@ -36,8 +36,7 @@ class OutboxSender:
             )
         message = (await compose(reply, settings, in_both=in_both))[-1]
         if notice.audience == "mend" and notice.post_ref is not None:
-            await room.edit(room_id, notice.post_ref, message)
-            return notice.post_ref
+            return await room.edit(room_id, notice.post_ref, message, key=notice.key)
         if notice.audience == "member":
             return await room.tell(room_id, notice.user_id, message, key=notice.key)
         return await room.post(room_id, message, key=notice.key)

@@ -84,10 +84,11 @@ class FakeRoom:
         """Return what `now` was when a post was shown. Raises RoomError for an unknown one."""
         return self._load(room_id, reference).at
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+    async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post, and count it in its `edits`. Raises RoomError for an unknown one."""
         post = self._load(room_id, reference)
         self._shown[reference] = replace(post, messages=(message,), edits=post.edits + 1)
+        return reference
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

@@ -286,8 +286,9 @@ class Room(Protocol):
         """Return when a post of ours could first be seen, by the platform's own stamp, None where
         it tells none. Raises RoomError."""
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
-        """Replace a post of ours. Raises RoomError."""
+    async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
+        """Replace the post of ours that has this key; return its reference from now on. Raises
+        RoomError."""
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

@@ -197,7 +197,7 @@ async def test_an_edited_post_is_replaced_and_keeps_the_focus_of_its_button(
     ada = await come("Ada")
     await ada.posts.get_by_role("button", name="Hand in").focus()
     mended = Message("Closed.", picture=PICTURE, buttons=DAY.buttons)
-    await room.edit(ROOM, post, mended)
+    await room.edit(ROOM, post, mended, key="day")
     await expect(ada.posts).to_contain_text(["Closed."])
     await expect(ada.posts.get_by_role("button", name="Hand in")).to_be_focused()
 
@@ -225,7 +225,7 @@ async def test_a_thread_opens_under_its_post(come: Come, room: WebRoom) -> None:
     await expect(ada.posts.get_by_text("Then row 2.")).to_be_hidden()
     await summary.press("Enter")
     await expect(ada.posts.get_by_text("Then row 2.")).to_be_visible()
-    await room.edit(ROOM, post, Message("Closed."))
+    await room.edit(ROOM, post, Message("Closed."), key="day")
     await expect(ada.posts.get_by_text("How it goes (2 parts)")).to_be_visible()
 
 

@@ -50,8 +50,10 @@ class NamedRoom:
     async def find_post(self, room_id: str, key: str) -> str | None:
         return await self._stage.inner.find_post(self._stage.number(room_id), key)
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
-        await self._stage.inner.edit(self._stage.number(room_id), reference, message)
+    async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
+        return await self._stage.inner.edit(
+            self._stage.number(room_id), reference, message, key=key
+        )
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

@@ -86,8 +86,8 @@ class _Translated:
     async def find_post(self, room_id: str, key: str) -> str | None:
         return await self._room.find_post(await self._id(room_id), key)
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
-        await self._room.edit(await self._id(room_id), reference, message)
+    async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
+        return await self._room.edit(await self._id(room_id), reference, message, key=key)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

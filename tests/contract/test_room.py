@@ -153,7 +153,7 @@ async def test_a_posts_stamp_is_the_platforms_own_and_stays(stage: Stage) -> Non
         assert timedelta() <= datetime.now(UTC) - stamp < timedelta(hours=1)
     else:
         assert stamp == stage.stamp
-    await stage.room.edit(ROOM, reference, Message("the day, mended"))
+    await stage.room.edit(ROOM, reference, Message("the day, mended"), key="day:1")
     assert await stage.room.stamp_of(ROOM, reference) == stamp
 
 
@@ -183,7 +183,7 @@ async def test_a_file_reaches_the_one_person_whom_it_is_for(stage: Stage) -> Non
 async def test_an_edit_replaces_the_post_in_its_place(stage: Stage) -> None:
     reference = await stage.room.post(ROOM, Message("results"), key="results:1")
     await stage.room.post(ROOM, Message("later"), key="later")
-    await stage.room.edit(ROOM, reference, Message("results, mended"))
+    await stage.room.edit(ROOM, reference, Message("results, mended"), key="results:1")
     assert await texts_seen(stage, "Ada") == ["results, mended", "later"]
     assert await stage.room.find_post(ROOM, "results:1") == reference
 
@@ -192,7 +192,7 @@ async def test_an_edit_to_words_alone_takes_the_buttons_away(stage: Stage) -> No
     picture = Picture("day.png", "row 1: 5 3 blank", b"\x89PNG light", b"\x89PNG dark")
     message = Message("go", picture=picture, buttons=(Button("Hint", "hint"),))
     reference = await stage.room.post(ROOM, message, key="day:1")
-    await stage.room.edit(ROOM, reference, Message("taken back"))
+    await stage.room.edit(ROOM, reference, Message("taken back"), key="day:1")
     (seen,) = await stage.sees("Ada")
     assert (seen.texts, seen.commands) == (("taken back",), ())
 
@@ -293,7 +293,7 @@ async def test_an_unknown_room_is_gone(stage: Stage) -> None:
     for attempt in (
         room.post("nowhere", message, key="k"),
         room.find_post("nowhere", "k"),
-        room.edit("nowhere", "1", message),
+        room.edit("nowhere", "1", message, key="k"),
         room.post_thread("nowhere", "1", "t", (message,), key="k"),
         room.tell("nowhere", "ada", message, key="k"),
         room.remove("nowhere", "1"),
@@ -305,7 +305,7 @@ async def test_an_unknown_room_is_gone(stage: Stage) -> None:
 async def test_a_post_of_another_room_cannot_be_edited_or_threaded(stage: Stage) -> None:
     post = await stage.room.post(ROOM, Message("the day"), key="day:1")
     with pytest.raises(RoomError):
-        await stage.room.edit(OTHER_ROOM, post, Message("taken over"))
+        await stage.room.edit(OTHER_ROOM, post, Message("taken over"), key="k")
     with pytest.raises(RoomError):
         await stage.room.post_thread(OTHER_ROOM, post, "t", (Message("x"),), key="k")
     assert await texts_seen(stage, "Ada") == ["the day"]

@@ -2,14 +2,15 @@
 
 Everything has a key. Its nonce keeps the service from taking it twice within minutes; its mark,
 in the first component's id, finds it in the channel's history after any time. References are ids
-of messages. A text over the limit goes out in parts, and is mended in all of them. All errors
-leave as RoomErrors.
+of messages, all of them where a text over the limit goes out in parts, so that nothing is read
+before it is mended. All errors leave as RoomErrors.
 """
 
 from __future__ import annotations
 
 from collections import OrderedDict
 from collections.abc import Callable
+from contextlib import suppress
 from datetime import datetime
 from typing import Final
 
@@ -20,10 +21,13 @@ from bot.platforms.discord.layout import Part, lay_out, set_mark
 from bot.platforms.discord.marks import is_snowflake, mark_of, mark_of_part, nonce_of
 from bot.platforms.discord.pace import Pace, Rank
 from bot.platforms.discord.text import clip
-from bot.platforms.message import Message, RoomError, RoomGoneError, RoomUnreachableError
+from bot.platforms.message import Message, RoomGoneError, RoomUnreachableError
 
 LOOK_BACK = 1000
 """Messages of a channel's history that are looked through for a post."""
+
+PARTS_BETWEEN = "+"
+"""Stands between the ids of a post's parts, in its reference."""
 
 PARTS_WITHIN = 100
 """Messages behind a post that are looked through for its further parts."""
@@ -43,7 +47,7 @@ class Posts:
         self._sent: OrderedDict[tuple[str, str], str] = OrderedDict()
 
     async def post(self, room_id: str, message: Message, key: str) -> str:
-        """Post once per key, and return the first part's id.
+        """Post once per key, and return the reference.
 
         It knows the keys of this process alone: after a restart `find` comes first.
         """
@@ -60,73 +64,68 @@ class Posts:
     async def find(self, room_id: str, key: str) -> str | None:
         """Look through the channel's history for the post with this key."""
         channel, mark = self._channel(room_id), mark_of(room_id, key)
+        seen: dict[int | None, int] = {}
         await self._pace.turn()
         with as_room_errors():
             async for message in channel.history(limit=LOOK_BACK):
-                if self._is_ours(message) and _mark_in(message) == mark:
-                    return str(message.id)
+                if self._is_ours(message):
+                    seen[_mark_in(message)] = message.id
+                if mark in seen:
+                    return _reference_to(_parts_in(seen, mark))
         return None
 
     def stamp_of(self, reference: str) -> datetime:
         """Return when a message was taken: its id holds that."""
-        return discord.utils.snowflake_time(_number(reference))
+        return discord.utils.snowflake_time(_ids_in(reference)[0])
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
-        """Replace a post of ours, with as many parts as it takes now. Raises RoomError."""
+    async def edit(self, room_id: str, reference: str, message: Message, key: str) -> str:
+        """Replace a post of ours, with as many parts as it takes now; return its reference then.
+
+        Nothing is read first: that the service lets it be edited shows that it is ours.
+        """
         channel = self._channel(room_id)
+        ids = _ids_in(reference)
+        parts = lay_out_keyed(message, room_id, room_id, key, self._form_label)
         with as_room_errors():
-            before = await channel.fetch_message(_number(reference))
-            if not self._is_ours(before):
-                raise RoomError(f"message {reference} is not ours")
-            first, *rest = lay_out(message, room_id, form_label=self._form_label)
-            mark = _mark_in(before)
-            if mark is not None:
-                set_mark(first, mark)
-            await self._replace(channel, before.id, first)
-            # The last part of a post has its picture and buttons, so text alone may go on.
-            if mark is not None and (rest or _is_text_alone(before)):
-                await self._edit_rest(channel, before, mark, rest)
+            for message_id, keyed in zip(ids, parts, strict=False):
+                await self._pace.turn(Rank.MEND)
+                await channel.get_partial_message(message_id).edit(
+                    view=keyed.part.view, attachments=keyed.part.files
+                )
+            for surplus in ids[len(parts) :]:
+                await self._pace.turn(Rank.MEND)
+                # It may be gone since a try that did not get to its end.
+                with suppress(discord.NotFound):
+                    await channel.get_partial_message(surplus).delete()
+            added = await self._add_parts(channel, ids[0], parts[len(ids) :])
+        return _reference_to([*ids[: len(parts)], *added])
 
-    async def _edit_rest(
-        self,
-        channel: discord.PartialMessageable,
-        first: discord.Message,
-        mark: int,
-        parts: list[Part],
-    ) -> None:
-        """Replace a post's further parts; take away what is too many, write what is lacking."""
-        behind = {
+    async def _add_parts(
+        self, channel: discord.PartialMessageable, first_id: int, lacking: list[Keyed]
+    ) -> list[int]:
+        """Write what a post is too short for below it, unless a try of before did."""
+        if not lacking:
+            return []
+        await self._pace.turn(Rank.MEND)
+        there = {
             _mark_in(each): each.id
-            async for each in channel.history(limit=PARTS_WITHIN, after=first)
+            async for each in channel.history(limit=PARTS_WITHIN, after=discord.Object(first_id))
             if self._is_ours(each)
         }
-        for number, part in enumerate(parts, 1):
-            set_mark(part, own := mark_of_part(mark, number))
-            if own in behind:
-                await self._replace(channel, behind[own], part)
-            else:
-                nonce = nonce_of(str(channel.id), f"{first.id}#{number}")
-                await self._pace.turn(Rank.MEND)
-                await channel.send(view=part.view, files=part.files, nonce=nonce)
-        number = len(parts) + 1
-        while (surplus := behind.get(mark_of_part(mark, number))) is not None:
-            await self._pace.turn(Rank.MEND)
-            await channel.get_partial_message(surplus).delete()
-            number += 1
-
-    async def _replace(
-        self, channel: discord.PartialMessageable, message_id: int, part: Part
-    ) -> None:
-        await self._pace.turn(Rank.MEND)
-        await channel.get_partial_message(message_id).edit(view=part.view, attachments=part.files)
+        # Under a key of their own: the service may still know the one of a part that was deleted.
+        anew = [Keyed(each.part, f"{first_id}:{each.key}", each.mark) for each in lacking]
+        return [
+            there.get(keyed.mark) or await self._send(channel, str(channel.id), keyed, Rank.MEND)
+            for keyed in anew
+        ]
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], key: str
     ) -> str:
         """Open the thread, or take the one that is there, and write what it lacks."""
-        client = self._client()
+        client, post_id = self._client(), _ids_in(reference)[0]
         with as_room_errors():
-            thread_id, is_new = await self._open_thread(client, room_id, reference, title)
+            thread_id, is_new = await self._open_thread(client, room_id, post_id, title)
             thread = client.get_partial_messageable(int(thread_id))
             there: set[int | None] = set()
             if not is_new:
@@ -144,22 +143,22 @@ class Posts:
         return thread_id
 
     async def _open_thread(
-        self, client: discord.Client, room_id: str, reference: str, title: str
+        self, client: discord.Client, room_id: str, post_id: int, title: str
     ) -> tuple[str, bool]:
         """Return the thread's id, which is its message's, and whether it is new."""
         await self._pace.turn(Rank.THREAD)
         try:
             await client.http.start_thread_with_message(
                 _number(room_id),
-                _number(reference),
+                post_id,
                 name=clip(title, THREAD_TITLE_LIMIT),
                 auto_archive_duration=THREAD_ARCHIVE_MINUTES,
             )
         except discord.HTTPException as error:
             if error.code != THREAD_EXISTS:
                 raise
-            return reference, False
-        return reference, True
+            return str(post_id), False
+        return str(post_id), True
 
     async def tell(self, user_id: str, message: Message, key: str, room_id: str) -> str:
         """Write to one person; RoomGoneError where they take no messages from us."""
@@ -204,17 +203,16 @@ class Posts:
         parts: list[Keyed],
         rank: Rank = Rank.POST,
     ) -> str:
-        """Send the parts in order; return the first one's id."""
-        references: list[str] = []
-        for keyed in parts:
-            await self._pace.turn(rank)
-            sent = await channel.send(
-                view=keyed.part.view,
-                files=keyed.part.files,
-                nonce=nonce_of(channel_id, keyed.key),
-            )
-            references.append(str(sent.id))
-        return references[0] if references else ""
+        """Send the parts in order; return the reference to them."""
+        sent = [await self._send(channel, channel_id, keyed, rank) for keyed in parts]
+        return _reference_to(sent)
+
+    async def _send(
+        self, channel: discord.abc.Messageable, channel_id: str, keyed: Keyed, rank: Rank
+    ) -> int:
+        await self._pace.turn(rank)
+        part, nonce = keyed.part, nonce_of(channel_id, keyed.key)
+        return (await channel.send(view=part.view, files=part.files, nonce=nonce)).id
 
     def _client(self) -> discord.Client:
         client = self._find_client()
@@ -264,8 +262,21 @@ def _mark_in(message: discord.Message) -> int | None:
     return getattr(first, "id", None)
 
 
-def _is_text_alone(message: discord.Message) -> bool:
-    return [each.type for each in message.components] == [discord.ComponentType.text_display]
+def _reference_to(ids: list[int]) -> str:
+    """Return the reference to a post in these messages; one for most."""
+    return PARTS_BETWEEN.join(map(str, ids))
+
+
+def _parts_in(seen: dict[int | None, int], mark: int) -> list[int]:
+    """Return the ids of a post's parts, by their marks, up to the first that is missing."""
+    ids: list[int] = []
+    while (found := seen.get(mark_of_part(mark, len(ids)))) is not None:
+        ids.append(found)
+    return ids
+
+
+def _ids_in(reference: str) -> list[int]:
+    return [_number(each) for each in reference.split(PARTS_BETWEEN)]
 
 
 def _number(text: str) -> int:

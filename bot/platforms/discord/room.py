@@ -138,10 +138,10 @@ class DiscordRoom:
         self._require(room_id)
         return self._posts.stamp_of(reference)
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+    async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post of ours, with as many parts as it takes now. Raises RoomError."""
         self._require(room_id)
-        await self._posts.edit(room_id, reference, message)
+        return await self._posts.edit(room_id, reference, message, key)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

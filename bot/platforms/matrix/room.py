@@ -202,17 +202,18 @@ class MatrixRoom:
         line, _ = await self._post_of_ours(room_id, reference)
         return await line.server.stamp_of(room_id, reference)
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+    async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post of ours, once per content. Raises RoomError."""
         line, post = await self._post_of_ours(room_id, reference)
         piece = lay_out_edit(message, self._words, self._settings.prefix, reference)
         content = repr((piece.content, message.picture)).encode()
-        key = f"edit:{reference}:{sha256(content).hexdigest()[:20]}"
-        await line.outbox.deliver(room_id, key, room_id, (piece,))
+        own_key = f"edit:{reference}:{sha256(content).hexdigest()[:20]}"
+        await line.outbox.deliver(room_id, own_key, room_id, (piece,))
         # Its reactions stay: pressed from now on, they mean what the post says now. What it offers
         # no more means what it did, so that whoever presses it is told that it is over.
         left = post.commands[len(piece.commands) :]
         await self._journal.change_commands(reference, (*piece.commands, *left))
+        return reference
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

@@ -167,12 +167,13 @@ class WebRoom:
         entry = await self._load(room_id, reference, "post")
         return datetime.fromisoformat(parse_body(entry.body).at)
 
-    async def edit(self, room_id: str, reference: str, message: Message) -> None:
+    async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post in its place, its stamp kept. Raises RoomError where there is none."""
         entry = await self._load(room_id, reference, "post")
         before = parse_body(entry.body)
         body = EntryBody(before.at, (await self._timeline.body_of(message),))
         await self._timeline.replace(entry, body)
+        return reference
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str

@@ -217,7 +217,7 @@ async def test_a_tab_that_comes_back_is_sent_only_what_it_missed(
     edited = await room.post(ROOM, Message("first"), key="1")
     last = (await tab.until("entry"))[-1]["no"]
     await tab.socket.close()
-    await room.edit(ROOM, edited, Message("first, mended"))
+    await room.edit(ROOM, edited, Message("first, mended"), key="1")
     await room.tell(ROOM, "bo", Message("not for Ada"), key="t")
     await room.post(ROOM, Message("second"), key="2")
     back = await client.open_tab()

@@ -243,25 +243,68 @@ async def test_a_post_in_several_parts_is_mended_in_all_of_them(
     room = make()
     await room.start(echo)
     buttons = (Button("Hint", "hint"),)
-    reference = await room.post(channel.id, Message(lines("one", 600), buttons=buttons), key="k")
+    posted = await room.post(channel.id, Message(lines("one", 600), buttons=buttons), key="k")
     assert len(channel.messages) == 3
     await room.post(channel.id, Message("another's"), key="other")
     whole = lines("two", 600)
-    await room.edit(channel.id, reference, Message(whole))
+    assert await room.edit(channel.id, posted, Message(whole), key="k") == posted
     assert written() == f"{whole}\nanother's"
     # A restart, and less to say: what is too many goes away.
     await room.stop()
     room = make()
     await room.start(echo)
-    await room.edit(channel.id, reference, Message("three", buttons=buttons))
+    shorter = await room.edit(channel.id, posted, Message("three", buttons=buttons), key="k")
+    # The same again where it was not written down that it was mended.
+    assert (
+        await room.edit(channel.id, posted, Message("three", buttons=buttons), key="k") == shorter
+    )
     assert written() == "three\nanother's"
-    assert [each.label for each in show(channel.messages[reference]).controls] == ["Hint"]
+    assert [each.label for each in show(channel.messages[shorter]).controls] == ["Hint"]
     # More to say again: what does not fit is written below, once.
     longer = Message(lines("four", 300))
-    await room.edit(channel.id, reference, longer)
-    await room.edit(channel.id, reference, longer)
+    grown = await room.edit(channel.id, shorter, longer, key="k")
+    assert await room.edit(channel.id, shorter, longer, key="k") == grown
     assert len(channel.messages) == 3
     assert [show(each).text[:4] for each in channel.messages.values()] == ["four", "anot", "four"]
+    await room.edit(channel.id, grown, Message("five"), key="k")
+    assert written() == "five\nanother's"
+
+
+async def test_a_post_in_several_parts_is_found_in_all_of_them(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    room = make()
+    await room.start(echo)
+    posted = await room.post(channel.id, Message("a line of it\n" * 600), key="k")
+    assert await room.stamp_of(channel.id, posted) == NOW
+    assert await room.post_thread(channel.id, posted, "talk", (Message("x"),), key="t") in posted
+    await room.stop()
+    room = make()
+    await room.start(echo)
+    assert await room.find_post(channel.id, "k") == posted
+    await room.edit(channel.id, posted, Message("short"), key="k")
+    assert [show(each).text for each in channel.messages.values()] == ["short"]
+
+
+async def test_nothing_is_read_before_a_post_is_mended(
+    double: DiscordDouble, channel: Channel, make: Make
+) -> None:
+    room = make()
+    await room.start(echo)
+    posts = {"one": "short", "two": "a line of it\n" * 600}
+    posted = {
+        key: await room.post(channel.id, Message(text, buttons=(Button("Hint", "hint"),)), key=key)
+        for key, text in posts.items()
+    }
+    await room.stop()
+    room = make()
+    await room.start(echo)
+    before = len(double.rest.requests)
+    for key, reference in posted.items():
+        await room.edit(channel.id, reference, Message("mended"), key=key)
+    asked = [method for method, _, _ in double.rest.requests[before:]]
+    surplus = len(posted["two"].split("+")) - 1
+    assert asked == ["PATCH", "PATCH"] + ["DELETE"] * surplus
 
 
 async def test_the_configs_gateway_is_where_it_connects_and_is_put_back_afterwards(
