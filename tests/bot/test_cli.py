@@ -160,29 +160,29 @@ def as_table(grid: str, mark: str = "\t") -> str:
 def test_a_file_and_standard_input_may_be_in_any_encoding(
     run: Run, tmp_path: Path, encoding: str
 ) -> None:
-    written = "\n".join(lines_of(CROOK)).replace(".", "·").encode(encoding)
-    (tmp_path / "crook.txt").write_bytes(written)
-    expected = run("rate", CROOK, "--json").out
-    assert run("rate", str(tmp_path / "crook.txt"), "--json").out == expected
+    written = "\n".join(lines_of(ENCYCLOPAEDIA)).replace(".", "·").encode(encoding)
+    (tmp_path / "easy.txt").write_bytes(written)
+    expected = run("rate", ENCYCLOPAEDIA, "--json").out
+    assert run("rate", str(tmp_path / "easy.txt"), "--json").out == expected
     assert run("rate", "-", "--json", typed=written).out == expected
 
 
 @pytest.mark.parametrize(
     "text",
     [
-        as_list(CROOK),
-        json.dumps(json.loads(as_list(CROOK)), indent=1),
-        as_table(CROOK),
-        as_table(CROOK, ","),
-        CROOK.replace(".", "x"),
-        "\n".join(f"> {row}" for row in lines_of(CROOK)),
-        "# a remark\n\n" + "\n".join(lines_of(CROOK)).replace(".", " "),
+        as_list(ENCYCLOPAEDIA),
+        json.dumps(json.loads(as_list(ENCYCLOPAEDIA)), indent=1),
+        as_table(ENCYCLOPAEDIA),
+        as_table(ENCYCLOPAEDIA, ","),
+        ENCYCLOPAEDIA.replace(".", "x"),
+        "\n".join(f"> {row}" for row in lines_of(ENCYCLOPAEDIA)),
+        "# a remark\n\n" + "\n".join(lines_of(ENCYCLOPAEDIA)).replace(".", " "),
     ],
 )
 def test_the_command_line_reads_a_grid_in_any_dress(run: Run, tmp_path: Path, text: str) -> None:
-    (tmp_path / "crook.txt").write_text(text, encoding="utf-8")
-    expected = run("rate", CROOK, "--json").out
-    assert run("rate", str(tmp_path / "crook.txt"), "--json").out == expected
+    (tmp_path / "easy.txt").write_text(text, encoding="utf-8")
+    expected = run("rate", ENCYCLOPAEDIA, "--json").out
+    assert run("rate", str(tmp_path / "easy.txt"), "--json").out == expected
     assert run("rate", "-", "--json", typed=text).out == expected
 
 
