@@ -73,8 +73,9 @@ class Tabs:
         context.on("console", self._note)
 
     def _note(self, said: ConsoleMessage) -> None:
-        # That nobody is there is what a test did to the room, and no error of the page's.
-        if said.type == "error" and "ERR_CONNECTION_REFUSED" not in said.text:
+        # That nobody is there, or goes, is what a test did to the room, no error of the page's.
+        left = "ERR_CONNECTION_REFUSED", "ERR_CONNECTION_RESET"
+        if said.type == "error" and not any(each in said.text for each in left):
             self._problems.append(said.text)
 
     async def take_back(self) -> None:
