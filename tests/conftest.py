@@ -54,6 +54,13 @@ LEFT_OUT: set[str] = set()
 """Tests marked `long` that this run leaves out."""
 
 
+def pytest_xdist_auto_num_workers() -> int:
+    """Return one more than the cores: tests of a homeserver or a browser wait for it a fifth of
+    their time.
+    """
+    return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else 2
+
+
 class _ErrorKeeper(logging.Handler):
     def __init__(self) -> None:
         super().__init__(logging.ERROR)

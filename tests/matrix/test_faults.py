@@ -276,7 +276,7 @@ async def test_the_limits_that_a_homeserver_has_by_default_lose_nothing(tmp_path
         await room.start(_say_nothing)
         try:
             # A machine so slow that the server finds nothing to limit has to say more.
-            while sent < 12 or (not waits and sent < 40):
+            while sent < 11 or (not waits and sent < 40):
                 post = room.post(room_id, Message(f"post {sent}"), key=str(sent))
                 await asyncio.wait_for(post, PATIENCE)
                 sent += 1
