@@ -129,14 +129,11 @@ def _judge(
 def _find_pieces(mask: Image) -> Iterator[NDArray[np.int32]]:
     """Yield the hulls of the largest connected pieces."""
     least = min(mask.shape) * _LEAST_SHARE
-    count, labels, boxes, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
-    wide = [
-        piece
-        for piece in range(1, count)
-        if min(boxes[piece, cv2.CC_STAT_WIDTH], boxes[piece, cv2.CC_STAT_HEIGHT]) >= least
-    ]
-    wide.sort(key=lambda piece: -int(boxes[piece, cv2.CC_STAT_AREA]))
-    for piece in wide[:_MOST_PIECES]:
+    _, labels, boxes, _ = cv2.connectedComponentsWithStats(mask, connectivity=8)
+    narrower = boxes[1:, [cv2.CC_STAT_WIDTH, cv2.CC_STAT_HEIGHT]].min(axis=1)
+    wide = np.flatnonzero(narrower >= least) + 1
+    largest = np.argsort(-boxes[wide, cv2.CC_STAT_AREA], kind="stable")
+    for piece in wide[largest][:_MOST_PIECES]:
         left, top, width, height = (int(each) for each in boxes[piece, :4])
         part = labels[top : top + height, left : left + width] == piece
         # A hull touches nothing but the ends of rows.

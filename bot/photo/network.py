@@ -21,8 +21,12 @@ BLANK, MARKS, STRUCK = 0, 10, 11
 
 KINDS = 12
 
-WIDTHS = (20, 40, 80, 112)
-"""So many maps has each of the four convolutions. The first sees 5 by 5, the others 3 by 3."""
+WIDTHS = (16, 32, 80, 112)
+"""So many maps has each of the four convolutions. The first sees 5 by 5 at every other pixel, the
+others 3 by 3; two are followed by the largest of each two by two, the last reaches over no edge."""
+
+_MOVES = ((1, 1), (0, 1), (2, 1), (1, 0), (1, 2))
+"""Where a cell is, and is moved to, in itself with a pixel more at each edge."""
 
 Floats = NDArray[np.float32]
 
@@ -39,21 +43,28 @@ class Network:
 
     def tell(self, ink: Ink) -> Chances:
         """Return how likely each kind is for each cell."""
-        maps = ink[:, :, :, None]
-        for number in range(3):
-            maps = _shrink(self._convolve(maps, number, is_padded=True))
-        maps = self._convolve(maps, 3, is_padded=False)
+        maps = self._convolve(ink[:, :, :, None], 0, reach=2, edge=2, step=2)
+        maps = _shrink(self._convolve(maps, 1))
+        maps = _shrink(self._convolve(maps, 2))
+        maps = self._convolve(maps, 3, edge=0)
         scores = maps.reshape(len(ink), -1) @ self.weights[4] + self.shifts[4]
         powers = np.exp(scores - scores.max(axis=1, keepdims=True))
         return np.asarray(powers / powers.sum(axis=1, keepdims=True), np.float32)
 
-    def _convolve(self, maps: Floats, number: int, *, is_padded: bool) -> Floats:
-        weights = self.weights[number]
-        reach = 2 if number == 0 else 1
-        taps = 2 * reach + 1
-        if is_padded:
-            maps = np.pad(maps, ((0, 0), (reach, reach), (reach, reach), (0, 0)))
-        seen = np.lib.stride_tricks.sliding_window_view(maps, (taps, taps), axis=(1, 2))
+    def tell_surely(self, ink: Ink) -> Chances:
+        """Return the same as a mean over cells moved by a pixel: what hangs on one is unsure."""
+        side = ink.shape[1]
+        wider = np.pad(ink, ((0, 0), (1, 1), (1, 1)), mode="edge")
+        moved = [wider[:, y : y + side, x : x + side] for y, x in _MOVES]
+        return np.asarray(np.mean([self.tell(each) for each in moved], axis=0), np.float32)
+
+    def _convolve(
+        self, maps: Floats, number: int, *, reach: int = 1, edge: int = 1, step: int = 1
+    ) -> Floats:
+        weights, taps = self.weights[number], 2 * reach + 1
+        maps = np.pad(maps, ((0, 0), (edge, edge), (edge, edge), (0, 0)))
+        every = np.lib.stride_tricks.sliding_window_view(maps, (taps, taps), axis=(1, 2))
+        seen = every[:, ::step, ::step]
         count, rows, columns = seen.shape[:3]
         flat = seen.reshape(count * rows * columns, -1)
         scores = np.maximum(flat @ weights + self.shifts[number], 0)

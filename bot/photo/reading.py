@@ -7,6 +7,7 @@ nothing, and answers what cannot be read with a problem, never with a guess.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -70,7 +71,8 @@ def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
         return PhotoReading(PhotoProblem.TWO_GRIDS)
     if found:
         _, registered, cells = found[0]
-        reading = _tell(registered, cells, puzzles)
+        surely = replace(registered, chances=load_network().tell_surely(cells))
+        reading = _tell(surely, cells, puzzles)
         is_doubtful = len(reading.doubtful) > _MOST_DOUBTFUL * len(reading.grid)
         return PhotoReading(PhotoProblem.TOO_BLURRED) if is_blurred and is_doubtful else reading
     if shows_another:

@@ -19,7 +19,7 @@ from tests.photo_training.glyphs import MNIST, PRINTED, WRITTEN, load_fonts, loa
 from tests.photo_training.sheets import Sources, draw_sheet
 from tests.photo_training.training import Pool, train
 
-SEED, SHEETS, EPOCHS = 18, 1000, 3
+SEED, SHEETS, EPOCHS = 18, 3500, 4
 
 
 def load_sources(folder: Path) -> Sources:

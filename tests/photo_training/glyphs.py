@@ -135,3 +135,19 @@ def thicken(glyph: Glyph, by: int) -> Glyph:
         padded = cv2.copyMakeBorder(glyph, by, by, by, by, cv2.BORDER_CONSTANT, value=0)
         return np.asarray(cv2.dilate(padded, kernel), np.float32)
     return np.asarray(cv2.erode(glyph, kernel), np.float32)
+
+
+def bend(glyph: Glyph, random: np.random.Generator, most: float = 0.06) -> Glyph:
+    """Return a glyph on paper that was pulled a little this way and that."""
+    far = max(glyph.shape) * most
+    edge = int(far) + 1
+    down, across = (np.arange(-edge, side + edge, dtype=np.float32) for side in glyph.shape)
+
+    def pull(along: Glyph) -> Glyph:
+        much = float(np.clip(random.normal(0, far / 1.6), -far, far))
+        waves = float(random.uniform(0.3, 1.1)) * np.pi / len(along)
+        return (much * np.sin(along * waves + random.uniform(0, 2 * np.pi))).astype(np.float32)
+
+    x = (across + pull(across) / 2)[None, :] + pull(down)[:, None]
+    y = (down + pull(down) / 2)[:, None] + pull(across)[None, :]
+    return np.asarray(cv2.remap(glyph, x, y, cv2.INTER_LINEAR), np.float32)

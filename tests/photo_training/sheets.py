@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 
 from bot.photo.cells import Ink, find_ink, flatten, split
 from bot.photo.network import BLANK, MARKS, STRUCK
-from tests.photo_training.glyphs import Glyph, Glyphs, thicken
+from tests.photo_training.glyphs import Glyph, Glyphs, bend, thicken
 from tests.photo_training.strokes import write
 
 SIZE = 9
@@ -41,9 +41,9 @@ class Writer:
         self._source: Glyphs | None
         if prints:
             self._source = sources.printed[int(random.integers(len(sources.printed)))]
-        elif chosen < 0.45:
+        elif chosen < 0.6:
             self._source = sources.mnist
-        elif chosen < 0.72:
+        elif chosen < 0.8:
             self._source = sources.written[int(random.integers(len(sources.written)))]
         else:
             self._source = None
@@ -62,11 +62,15 @@ class Writer:
         """Write a digit, `tall` pixels high, with its middle near `at`."""
         random = self._random
         glyph = write(digit, random) if self._source is None else self._source.pick(digit, random)
-        if max(glyph.shape) > 40:
-            glyph = thicken(glyph, self._pen * (1 if self.prints else 2))
-        elif self._pen > 0 and random.random() < 0.5:
-            glyph = thicken(glyph, 1)
-        if not self.prints:
+        if self.prints:
+            glyph = thicken(glyph, self._pen)
+        else:
+            is_fine = max(glyph.shape) > 40
+            if not is_fine:
+                glyph = np.asarray(cv2.resize(glyph, None, fx=3, fy=3), np.float32)
+            glyph = thicken(glyph, self._pen * (2 if is_fine else 1))
+            if random.random() < 0.7:
+                glyph = bend(glyph, random)
             tall *= float(random.uniform(0.8, 1.12))
         turn = 0 if self.prints else float(random.normal(0, 0.08))
         scale = tall / glyph.shape[0]
@@ -134,20 +138,20 @@ def _fill(
 ) -> NDArray[np.uint8]:
     printer, hand = (Writer(sources, random, prints=prints) for prints in (True, False))
     marker = Writer(sources, random, prints=random.random() < 0.3)
-    share = float(random.uniform(0.15, 0.5))
+    share = float(random.uniform(0.1, 0.4))
     labels = np.zeros(SIZE * SIZE, np.uint8)
     for index in range(SIZE * SIZE):
         row, column = divmod(index, SIZE)
         left, top = start + column * cell, start + row * cell
         middle = (left + cell / 2, top + cell / 2)
         kind = random.random()
-        if kind < 0.16:
+        if kind < 0.1:
             labels[index] = BLANK
             _smudge(page, middle, cell, random)
-        elif kind < 0.28:
+        elif kind < 0.2:
             labels[index] = MARKS
             put_marks(page, (left, top), cell, marker, random)
-        elif kind < 0.38:
+        elif kind < 0.3:
             labels[index] = STRUCK
             hand.put(page, int(random.integers(1, 10)), middle, hand.tall * cell)
             strike(page, middle, hand.tall * cell, hand.dark, random)

@@ -34,8 +34,7 @@ def build() -> nn.Sequential:
     """Return the network with the shapes of `bot.photo.network`, untrained."""
     first, second, third, fourth = WIDTHS
     return nn.Sequential(
-        nn.Conv2d(1, first, 5, padding=2, bias=False), nn.BatchNorm2d(first), nn.ReLU(),
-        nn.MaxPool2d(2),
+        nn.Conv2d(1, first, 5, padding=2, stride=2, bias=False), nn.BatchNorm2d(first), nn.ReLU(),
         nn.Conv2d(first, second, 3, padding=1, bias=False), nn.BatchNorm2d(second), nn.ReLU(),
         nn.MaxPool2d(2),
         nn.Conv2d(second, third, 3, padding=1, bias=False), nn.BatchNorm2d(third), nn.ReLU(),
@@ -53,7 +52,7 @@ def train(
     torch.manual_seed(seed)
     torch.use_deterministic_algorithms(True)
     random = np.random.default_rng(seed)
-    network = build()
+    network = build().to(memory_format=torch.channels_last)
     steps = epochs * (len(pool.labels) // BATCH)
     optimiser = torch.optim.AdamW(network.parameters(), lr=SHARPEST, weight_decay=0.01)
     rates = torch.optim.lr_scheduler.OneCycleLR(optimiser, SHARPEST, steps, pct_start=0.15)
@@ -66,6 +65,7 @@ def train(
         for start in range(0, len(order) - BATCH + 1, BATCH):
             chosen = order[start : start + BATCH]
             cells = torch.from_numpy(_vary(pool.cells[chosen], random))
+            cells = cells.to(memory_format=torch.channels_last)
             labels = torch.from_numpy(pool.labels[chosen].astype(np.int64))
             loss = nn.functional.cross_entropy(network(cells), labels)
             optimiser.zero_grad()
@@ -102,5 +102,5 @@ def export(network: nn.Module) -> NDArray[np.float16]:
             parts += [after.bias - after.running_mean * scale]
         elif isinstance(layer, nn.Linear):
             parts += [layer.weight, layer.bias]
-    flat = torch.cat([each.detach().flatten() for each in parts])
+    flat = torch.cat([each.detach().contiguous().flatten() for each in parts])
     return flat.numpy().astype(np.float16)

@@ -39,6 +39,9 @@ class Size:
     megapixels: float = 12.0
 
 
+_TOLD_EVERY = 100
+"""The whole table takes long: so many photos are counted until a line says how it stands."""
+
 FULL = Size()
 SMALL = Size(
     photos=3, others=1, pictures=3, inked=1, written=10, every=9, versions=1, megapixels=1.0
@@ -90,6 +93,8 @@ def _count_photos(size: Size, supplies: Supplies, table: Table) -> Iterator[str]
             asked += 1
             another = {"other": parse_grid(other_puzzle(number, content))}
             table.others_accepted += read_photo(shot.content, another).problem is None
+        if (number + 1) % _TOLD_EVERY == 0:
+            yield f"  after {number + 1}: {sum_up(table.all_scores())}"
     for kind in KINDS:
         yield f"{kind}: {sum_up([each for name, each in table.scores if name == kind])}"
     every = table.all_scores()

@@ -14,8 +14,9 @@ from tests.bench.photo.hands import Supplies
 from tests.bench.photo.paper import KINDS, Content, draw, fill
 from tests.corpus import FOLDER
 
-FIRST_SEED = 1_800_000
-"""Of the photos that count: nothing was ever tuned on these."""
+FIRST_SEED = 2_700_000
+"""Of the photos that count: nothing is ever tuned on these. Whoever has looked at what goes wrong
+on them, and mends it, sets another: those from 1,800,000 on were looked at."""
 
 MEGAPIXELS = (1.0, 1.0, 1.5, 1.5, 2.0, 2.0, 3.0, 3.0, 4.0, 4.0, 4.0, 8.0, 12.0)
 

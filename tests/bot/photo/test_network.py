@@ -36,11 +36,20 @@ def test_weights_of_another_shape_are_refused() -> None:
 def test_each_cell_is_judged_by_itself() -> None:
     random = np.random.default_rng(2)
     ink = random.random((5, SIDE, SIDE), dtype=np.float32)
-    together = load_network().tell(ink)
-    assert together.shape == (5, KINDS)
-    assert np.allclose(together.sum(axis=1), 1, atol=1e-5)
-    alone = np.concatenate([load_network().tell(ink[place : place + 1]) for place in range(5)])
-    assert np.allclose(together, alone, atol=1e-4)
+    for tell in (load_network().tell, load_network().tell_surely):
+        together = tell(ink)
+        assert together.shape == (5, KINDS)
+        assert np.allclose(together.sum(axis=1), 1, atol=1e-5)
+        alone = np.concatenate([tell(ink[place : place + 1]) for place in range(5)])
+        assert np.allclose(together, alone, atol=1e-4)
+
+
+def test_what_hangs_on_a_pixel_is_less_sure() -> None:
+    ink = np.random.default_rng(3).random((40, SIDE, SIDE), dtype=np.float32)
+    network = load_network()
+    moved = np.roll(ink, 1, axis=2)
+    once, surely = network.tell(ink) - network.tell(moved), network.tell_surely(ink)
+    assert np.abs(surely - network.tell_surely(moved)).sum() < 0.7 * np.abs(once).sum()
 
 
 def test_the_same_seed_draws_the_same_sheet() -> None:
