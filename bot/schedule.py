@@ -35,6 +35,10 @@ class DueWork(Protocol):
     async def due(self, club: Club, now: datetime) -> Sequence[Due]:
         """Return what is due, in the order in which it is to be done."""
 
+    async def note_rights(self, club: Club, now: datetime) -> bool:
+        """Have who leads told what the bot may not do in the club's room; say whether it may do
+        anything again."""
+
     async def carry_out(self, due: Due) -> None:
         """Do and save it; what is to be said waits in the outbox."""
 
@@ -167,11 +171,16 @@ class Schedule:
     async def _pass(self, club: Club) -> tuple[datetime, Sequence[asyncio.Task[None]]]:
         """Do what is due and begin to send; return when the next pass is needed at the latest."""
         again_at, now = self._clock.now() + LONGEST_WAIT, self._clock.trusted()
-        if now is None or club.id in self._away:
+        if now is None:
             return again_at, ()
+        is_away = club.id in self._away
         try:
             # Loaded anew: a leader may have changed the settings since the last pass.
             club = await self._store.load_club(club.platform, club.room_id) or club
+            if await self._service.note_rights(club, now):
+                self._sending.come_back(club.id)
+            if is_away:
+                return again_at, await self._sending.start(club, only_private=True)
             settings = club.settings
             again_at = min(again_at, next_post_after(now, settings.post_time, settings.zone))
             await self._carry_out_due(club, now)

@@ -33,6 +33,19 @@ from engine import (
 )
 
 
+class Lacks(Struct, frozen=True):
+    """What the bot may not do in the club's room: (duty, what the platform calls the right to it).
+    `how`: how a leader gives the rights, in the platform's words."""
+
+    rights: tuple[tuple[str, str], ...] = ()
+    how: str = ""
+
+    @property
+    def duties(self) -> tuple[str, ...]:
+        """What cannot be done."""
+        return tuple(duty for duty, _ in self.rights)
+
+
 class Position(Struct, frozen=True):
     """A position in its outside form: the digits, and what is struck beyond what they strike.
 

@@ -22,6 +22,7 @@ from bot.club.ports import (
     MarkClosed,
     MarkPosted,
     MoveClosing,
+    NoteLeader,
     Notice,
     OpenDay,
     Picked,
@@ -29,6 +30,7 @@ from bot.club.ports import (
     Queued,
     QueueNotice,
     SaveEntry,
+    SaveLacking,
     SaveMember,
     SavePuzzle,
     SaveSettings,
@@ -37,6 +39,7 @@ from bot.club.ports import (
     Withdrawn,
     WithdrawNotice,
 )
+from bot.club.rights import led_by
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Scene
 
 
@@ -250,6 +253,11 @@ def _apply(rows: Rows, change: Change) -> None:
             _save_entry(rows, user_id, entry)
         case SaveSettings(club_id, settings, paused):
             rows.clubs[club_id] = replace(rows.clubs[club_id], settings=settings, paused=paused)
+        case SaveLacking(club_id, duties):
+            rows.clubs[club_id] = replace(rows.clubs[club_id], lacking=duties)
+        case NoteLeader(club_id):
+            club = rows.clubs[club_id]
+            rows.clubs[club_id] = replace(club, led_by=led_by(club, change))
         case SavePuzzle(puzzle, club_id, day, is_queued, level):
             kept_puzzle = _save_puzzle(rows, puzzle)
             if club_id is not None:
@@ -357,6 +365,7 @@ def _with(notice: QueueNotice, audience: str, reply: bytes) -> QueueNotice:
 
 
 def _erase(rows: Rows, club_id: int, user_id: str, mark: str) -> None:
+    _apply(rows, NoteLeader(club_id, user_id, leads=False))
     member = rows.member_with(club_id, user_id)
     if member is not None:
         rows.mark_open_days(member)

@@ -10,17 +10,27 @@ from dataclasses import dataclass, field
 from bot.club.state import Club
 
 
+def _nobody(club: Club) -> Sequence[str]:
+    return ()
+
+
 @dataclass(frozen=True, slots=True)
 class Leaders:
     """`of_host`: whom the host names, by platform and room. `id_of`: by platform, what makes an id
-    of a leader as somebody wrote them; elsewhere they are written by their id."""
+    of a leader as somebody wrote them; elsewhere they are written by their id. `in_charge`: who
+    leads by the platform's own word."""
 
     of_host: Mapping[tuple[str, str], Sequence[str]] = field(default_factory=dict)
     id_of: Mapping[str, Callable[[str], str]] = field(default_factory=dict)
+    in_charge: Callable[[Club], Sequence[str]] = _nobody
 
     def of(self, club: Club) -> tuple[str, ...]:
-        """Return the ids of whom club and host name, each once: they lead, and are told of what
-        waits for them."""
+        """Return the ids of whom club and host name, each once: they lead."""
         id_of = self.id_of.get(club.platform, str)
         named = (*club.settings.leaders, *self.of_host.get((club.platform, club.room_id), ()))
         return tuple(dict.fromkeys(map(id_of, named)))
+
+    def told(self, club: Club) -> tuple[str, ...]:
+        """Return the ids of whom to tell what waits for leaders: whom club and host name, and who
+        led last by the platform's rights; where there is nobody, who is in charge there."""
+        return tuple(dict.fromkeys((*self.of(club), *club.led_by))) or tuple(self.in_charge(club))

@@ -16,6 +16,7 @@ from bot.club.clock import local_date
 from bot.club.course import Course, Decision
 from bot.club.deciding import no_puzzle
 from bot.club.due import days_ahead, early_puzzle, is_moved, moved_closing, next_post_of
+from bot.club.facts import Lacks
 from bot.club.leading_puzzles import save_plan
 from bot.club.loading import Loading
 from bot.club.ports import Change, SaveEntry, SaveSettings
@@ -48,17 +49,18 @@ def need_leader(event: Event, command: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class ToSetUp:
-    """The `days` that are open; what may come next."""
+    """The `days` that are open; what may come next; what the bot may not do in the room."""
 
     days: tuple[Day, ...]
     supply: Supply
+    lacks: Lacks
 
 
 async def load_to_set_up(loading: Loading, scene: Scene, event: Event, act: SetUpClub) -> ToSetUp:
     """Load what new settings change."""
     club = scene.club
     days = await loading.store.load_days(club.id, open_only=True)
-    return ToSetUp(days, await loading.supply(club))
+    return ToSetUp(days, await loading.supply(club), loading.lacks_in(club))
 
 
 def decide_set_up(scene: Scene, event: Event, act: SetUpClub, wider: ToSetUp) -> Decision:
@@ -77,6 +79,7 @@ def decide_set_up(scene: Scene, event: Event, act: SetUpClub, wider: ToSetUp) ->
         stock=len(wider.supply.stock),
         ahead=_ahead_of(scene, event, wider.days),
         closing_moved=moved.closes_at if moved else None,
+        lacks=wider.lacks,
     )
     changes = list(save_plan(club, settings, wider.supply) if changed else ())
     if changed and not wider.supply.had:
@@ -114,10 +117,12 @@ def decide_pause(scene: Scene, event: Event, act: PauseClub, days: tuple[Day, ..
 @dataclass(frozen=True, slots=True)
 class ToPost:
     """All `days`. `believed`: the moment of the act, or the latest that it can have been, where its
-    stamp is hard to believe. `puzzle`, `edition`: the one to post, where a day is free."""
+    stamp is hard to believe. `lacks`: what the bot may not do in the room. `puzzle`,
+    `edition`: the one to post, where a day is free."""
 
     days: tuple[Day, ...]
     believed: datetime
+    lacks: Lacks
     puzzle: Puzzle | None = None
     edition: int = 1
 
@@ -125,7 +130,8 @@ class ToPost:
 async def load_to_post(loading: Loading, scene: Scene, event: Event, act: PostNow) -> ToPost:
     """Load the puzzle of the day that is to be posted."""
     club = scene.club
-    wider = ToPost(await loading.store.load_days(club.id), loading.believe(event.acted_at))
+    days, believed = await loading.store.load_days(club.id), loading.believe(event.acted_at)
+    wider = ToPost(days, believed, loading.lacks_in(club))
     found = early_puzzle(club, wider.days, event.acted_at)
     if isinstance(found, Day):
         return wider
@@ -148,11 +154,13 @@ def decide_post_now(scene: Scene, event: Event, act: PostNow, wider: ToPost) -> 
         raise refuse("club post-now", Problem.PASSED, found.date)
     if isinstance(found, Day):
         is_up = found.posted_at is not None
-        return Decision(PostAsked(date=found.date, already=is_up, waiting=not is_up, ahead=ahead))
+        asked = PostAsked(date=found.date, already=is_up, waiting=not is_up, ahead=ahead)
+        return Decision(replace(asked, lacks=wider.lacks))
     if wider.puzzle is None:
         raise refuse("club post-now", Problem.MISSING, Missing.PUZZLE)
     changes = notices.open_changes(found, wider.puzzle, edition=wider.edition)
-    return Decision(PostAsked(date=found.date, already=False, ahead=ahead), changes)
+    asked = PostAsked(date=found.date, already=False, ahead=ahead, lacks=wider.lacks)
+    return Decision(asked, changes)
 
 
 def _ahead_of(scene: Scene, event: Event, days: Sequence[Day]) -> date | None:

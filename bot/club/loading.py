@@ -13,6 +13,7 @@ from datetime import date, datetime
 
 from bot.club.acts import Event
 from bot.club.choosing import Coming, Supply, choose_puzzle, seeds_of, supply_of
+from bot.club.facts import Lacks
 from bot.club.leaders import Leaders
 from bot.club.photo_pace import PhotoPace
 from bot.club.plan import plan_for, relaxed
@@ -27,6 +28,7 @@ class Loading:
 
     - `believe` returns a stamp, or the latest that it can have been.
     - `leaders`: who leads a club.
+    - `lacks_in`: what the bot may not do in a club's room.
     - `may_make`: a puzzle is made where queue and stock have none.
     - `reads_photos`: photos can be read here.
     - `pace`: how many photos of one member are read.
@@ -36,13 +38,14 @@ class Loading:
     studies: Studies
     believe: Callable[[datetime], datetime]
     leaders: Leaders
+    lacks_in: Callable[[Club], Lacks]
     may_make: bool
     reads_photos: bool
     pace: PhotoPace
 
     def leaders_of(self, club: Club) -> tuple[str, ...]:
-        """Return whom the club or the host names: they are told of what waits for them."""
-        return self.leaders.of(club)
+        """Return whom to tell what waits for leaders."""
+        return self.leaders.told(club)
 
     async def named_day(
         self, club: Club, event: Event, wanted: date | None

@@ -220,7 +220,7 @@ async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privac
     if act.wish == "export":
         kept = await store.export_member(club.id, user_id)
         if "user_id" in kept:
-            kept["leads"] = user_id in loading.leaders_of(club)
+            kept["leads"] = user_id in (*loading.leaders.of(club), *club.led_by)
         return ToKeep(kept=kept)
     wider = ToKeep(day_ids=await store.load_day_ids(club.id, user_id))
     if act.wish == "show" or not act.sure:

@@ -14,7 +14,19 @@ from typing import Protocol, TypeVar
 from bot.club.clock import Period
 from bot.club.plan import DayPlan
 from bot.club.self_page import OwnRecord
-from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
+from bot.club.state import (
+    Club,
+    ClubSettings,
+    Day,
+    Member,
+    MemberSolve,
+    Puzzle,
+    Result,
+    Scene,
+)
+from bot.club.state import Picked as Picked
+from bot.club.state import Queued as Queued
+from bot.club.state import Withdrawn as Withdrawn
 from bot.club.table import Bests, Standing
 from bot.photo.told import PhotoReading
 from engine import Grid
@@ -46,6 +58,23 @@ class SaveSettings:
     club_id: int
     settings: ClubSettings
     paused: bool
+
+
+@dataclass(frozen=True, slots=True)
+class SaveLacking:
+    """Note of which duties leaders are told that the bot may not do them in the club's room."""
+
+    club_id: int
+    duties: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class NoteLeader:
+    """Note that somebody leads the club by the platform's rights, or no longer does."""
+
+    club_id: int
+    user_id: str
+    leads: bool
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,8 +200,8 @@ class EraseMember:
 
 
 Change = (
-    SaveMember | SaveEntry | SaveSettings | SavePuzzle | OpenDay | MarkPosted | MoveClosing
-    | MarkClosed
+    SaveMember | SaveEntry | SaveSettings | SaveLacking | NoteLeader | SavePuzzle
+    | OpenDay | MarkPosted | MoveClosing | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
     | DropPicks
 )  # fmt: skip
@@ -203,31 +232,6 @@ class SendingAttempt:
     notice: Notice
     is_again: bool
     is_over: bool
-
-
-@dataclass(frozen=True, slots=True)
-class Queued:
-    """What a leader queued: for a date, for a day planned for a level, or for the next free day."""
-
-    puzzle: Puzzle
-    day: date | None
-    level: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class Picked:
-    """What a leader has seen, or chosen, for a date to come; a queued puzzle goes before it."""
-
-    puzzle: Puzzle
-    day: date
-
-
-@dataclass(frozen=True, slots=True)
-class Withdrawn:
-    """The puzzle of a day that was withdrawn, and the day's date."""
-
-    puzzle: Puzzle
-    day: date
 
 
 class Store(Protocol):

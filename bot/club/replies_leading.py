@@ -8,6 +8,7 @@ from bot.club.facts import (
     CoverPicture,
     DayFacts,
     GridPicture,
+    Lacks,
     Position,
     StepFacts,
     Table,
@@ -31,6 +32,7 @@ class ClubShown(Reply, frozen=True, kw_only=True):
     stock: int
     ahead: date | None = None
     closing_moved: datetime | None = None
+    lacks: Lacks = Lacks()
 
 
 class ClubBegun(Reply, frozen=True, kw_only=True):
@@ -49,6 +51,14 @@ class PostAsked(Reply, frozen=True, kw_only=True):
     already: bool
     waiting: bool = False
     ahead: _MaybeDate = None
+    lacks: Lacks = Lacks()
+
+
+class RightsMissing(Reply, frozen=True, kw_only=True):
+    """To a leader, privately: what the bot may not do in the room of `club`."""
+
+    club: str
+    lacks: Lacks
 
 
 class WithdrawalAsked(Reply, frozen=True, kw_only=True):

@@ -33,6 +33,7 @@ from bot.club.due import (
     is_moved,
     next_post_of,
 )
+from bot.club.facts import Lacks
 from bot.club.final_tables import PERIODS, periods_over, table_told
 from bot.club.handing_in import SAID, as_seen
 from bot.club.leaders import Leaders
@@ -51,6 +52,7 @@ from bot.club.ports import (
 from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
 from bot.club.replies import NoPuzzleOpen, Reply, decode_reply, encode_reply
+from bot.club.rights import leader_noted, rights_noted
 from bot.club.saying import say_public
 from bot.club.settings import ClubSettings
 from bot.club.state import Club, Day, Scene
@@ -64,7 +66,8 @@ class ClubService:
     """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
     who asks what is due says when. `courses` are those of all commands. Without `puzzles` none is
     made when queue and stock are empty. `believe` returns the stamp of an act, or the latest that
-    it can have been. `leaders` says who leads a club: they are told what waits for them. `wake`
+    it can have been. `leaders` says who leads a club: they are told what waits for them. `lacks_in`
+    tells what the bot may not do in a club's room, None where that is not known. `wake`
     is told a club's id where more was saved than a member's own board: something may be due, or
     waits to be said. `reads_photos`: photos can be read here.
     """
@@ -77,12 +80,14 @@ class ClubService:
         puzzles: PuzzleSource | None = None,
         believe: Callable[[datetime], datetime] = lambda at: at,
         leaders: Leaders | None = None,
+        lacks_in: Callable[[Club], Lacks | None] = lambda club: Lacks(),
         wake: Callable[[int], object] = lambda club_id: None,
     ) -> None:
         self._store = store
         self._courses = {course.act: course for course in (*SAID, *courses)}
         self._believe = believe
         self._leaders = leaders or Leaders()
+        self._lacks_in = lacks_in
         self._wake = wake
         self._may_make = puzzles is not None
         self.reads_photos = puzzles is not None and puzzles.reads_photos
@@ -138,6 +143,9 @@ class ClubService:
         if scene.saved_reply is not None:
             return decode_reply(scene.saved_reply)
         named = event.user_id in self._leaders.of(scene.club)
+        noted: tuple[Change, ...] = ()
+        if self._course_of(event.act).leaders_only and not named:
+            noted = leader_noted(scene.club, event.user_id, leads=event.is_leader)
         event = replace(event, is_leader=event.is_leader or named)
         scene = as_seen(scene, event)
         try:
@@ -147,7 +155,9 @@ class ClubService:
         reply = say_public(decision.reply, scene, event)
         if not (self._course_of(event.act).leaders_only or isinstance(event.act, Talk)):
             reply = on_board_of(reply, scene, event.act)
-        return await self._save(event, replace(decision, reply=reply))
+        return await self._save(
+            event, replace(decision, reply=reply, changes=(*decision.changes, *noted))
+        )
 
     async def _save(self, event: Event, decision: Decision) -> Reply:
         if not decision.is_kept:
@@ -188,6 +198,7 @@ class ClubService:
             studies,
             self._believe,
             self._leaders,
+            lambda club: self._lacks_in(club) or Lacks(),
             may_make=self._may_make,
             reads_photos=self.reads_photos,
             pace=self._pace,
@@ -203,6 +214,17 @@ class ClubService:
 
     async def _has_had_any(self, club: Club) -> bool:
         return await self._store.load_day_before(club.id, date.max) is not None
+
+    async def note_rights(self, club: Club, now: datetime) -> bool:
+        """Tell who leads, once, what the bot may not do in the room; say whether it may do anything
+        again that it could not."""
+        lacks = self._lacks_in(club)
+        if lacks is None:
+            return False
+        changes = rights_noted(club, lacks, self._leaders.told(club), now)
+        if changes:
+            await self._store.save(changes)
+        return not set(club.lacking) <= set(lacks.duties)
 
     async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
         """Return what is due now, in the order in which it is to be done."""

@@ -5,6 +5,7 @@ Times are aware moments in UTC. Everything here is frozen; a decision returns ch
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, datetime
 from hashlib import sha256
 from typing import Literal
@@ -18,13 +19,17 @@ from bot.club.settings import Penalties as Penalties
 
 
 class Club(Struct, frozen=True):
-    """A club: one room of one platform, by the platform's own id of it."""
+    """A club: one room of one platform, by the platform's own id of it. `lacking`: the duties of
+    which leaders were told last that the bot may not do them there. `led_by`: the user ids of those
+    who gave leaders' commands last, by the platform's rights."""
 
     id: int
     platform: str
     room_id: str
     settings: ClubSettings
     paused: bool = False
+    lacking: tuple[str, ...] = ()
+    led_by: tuple[str, ...] = ()
 
 
 class Member(Struct, frozen=True):
@@ -240,3 +245,28 @@ class Scene(Struct, frozen=True):
     came_back: frozenset[int] = frozenset()
     unconfirmed: Day | None = None
     unconfirmed_entry: MemberSolve | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Queued:
+    """What a leader queued: for a date, for a day planned for a level, or for the next free day."""
+
+    puzzle: Puzzle
+    day: date | None
+    level: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """What a leader has seen, or chosen, for a date to come; a queued puzzle goes before it."""
+
+    puzzle: Puzzle
+    day: date
+
+
+@dataclass(frozen=True, slots=True)
+class Withdrawn:
+    """The puzzle of a day that was withdrawn, and the day's date."""
+
+    puzzle: Puzzle
+    day: date

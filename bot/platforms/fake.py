@@ -13,6 +13,7 @@ from datetime import UTC, datetime
 from bot.platforms.message import (
     Answerer,
     Incoming,
+    Lacking,
     Message,
     RoomError,
     RoomGoneError,
@@ -52,6 +53,7 @@ class FakeRoom:
         self.room_ids = set(room_ids)
         self.unreachable = 0
         self.gone: set[str] = set()
+        self.lacks = Lacking()
         self.may_remove = True
         self.now = datetime(2026, 11, 25, 9, 30, tzinfo=UTC)  # not a size
         self.heard: list[Incoming] = []
@@ -112,6 +114,14 @@ class FakeRoom:
             return False
         del self._shown[message_id]
         return True
+
+    def lacking(self, room_id: str) -> Lacking | None:
+        """Return `lacks`."""
+        return self.lacks
+
+    def in_charge(self, room_id: str) -> tuple[str, ...]:
+        """Know of nobody."""
+        return ()
 
     # --- the people's side ---
 

@@ -208,6 +208,29 @@ class Incoming:
     photo: Photo | None = None
 
 
+class Duty(StrEnum):
+    """What a club's room has to let the bot do."""
+
+    BE_THERE = "be-there"
+    SEE = "see"
+    POST = "post"
+    SHOW_PICTURES = "show-pictures"
+    LOOK_BACK = "look-back"
+    OPEN_THREADS = "open-threads"
+    WRITE_IN_THREADS = "write-in-threads"
+    OFFER_CHOICES = "offer-choices"
+    REMOVE = "remove"
+
+
+@dataclass(frozen=True, slots=True)
+class Lacking:
+    """What the bot may not do in a club's room: duties, each with what the platform calls the right
+    to it. `how`: how somebody gives them, in words."""
+
+    rights: tuple[tuple[Duty, str], ...] = ()
+    how: str = ""
+
+
 Answerer = Callable[[Incoming], Awaitable[tuple[Message, ...]]]
 """Takes an act and returns the private answers to it, in order; never raises."""
 
@@ -300,3 +323,11 @@ class Room(Protocol):
 
     async def remove(self, room_id: str, message_id: str) -> bool:
         """Take a person's message out of the open room; False where we may not."""
+
+    def lacking(self, room_id: str) -> Lacking | None:
+        """Return what the bot may not do in a club's room, by what the platform has told; None
+        where that is not known at the moment."""
+
+    def in_charge(self, room_id: str) -> tuple[str, ...]:
+        """Return who leads in a room by the platform's own word, as far as it tells without being
+        asked."""

@@ -14,10 +14,12 @@ from bot.club.ports import (
     MarkClosed,
     MarkPosted,
     MoveClosing,
+    NoteLeader,
     OpenDay,
     PickPuzzle,
     QueueNotice,
     SaveEntry,
+    SaveLacking,
     SaveMember,
     SavePuzzle,
     SaveSettings,
@@ -27,7 +29,13 @@ from bot.club.ports import (
 )
 from bot.storage.days import mark_closed, mark_posted, move_closing, open_day, withdraw_day
 from bot.storage.erasing import erase_member
-from bot.storage.members import save_entry, save_member, save_settings
+from bot.storage.members import (
+    note_leader,
+    save_entry,
+    save_lacking,
+    save_member,
+    save_settings,
+)
 from bot.storage.memory import RoomMemory
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
@@ -36,6 +44,8 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveMember: save_member,
     SaveEntry: save_entry,
     SaveSettings: save_settings,
+    SaveLacking: save_lacking,
+    NoteLeader: note_leader,
     SavePuzzle: save_puzzle,
     UnqueuePuzzle: unqueue_puzzle,
     PickPuzzle: pick_puzzle,

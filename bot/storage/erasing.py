@@ -17,9 +17,9 @@ import msgspec
 from bot.club.erasing import new_mark
 from bot.club.facts import FORMER_MEMBER
 from bot.club.people import NAMES, WORDS, rewritten
-from bot.club.ports import EraseMember
+from bot.club.ports import EraseMember, NoteLeader
 from bot.storage.links import drop_links
-from bot.storage.members import club_with, days_come_back_to, find_member
+from bot.storage.members import club_with, days_come_back_to, find_member, note_leader
 from bot.storage.memory import Leaver, RoomMemory
 from bot.storage.results import forget_former, keep_former
 
@@ -44,6 +44,7 @@ def erase_member(
     )
     connection.execute("DELETE FROM event WHERE club_id = ? AND user_id = ?", who)
     drop_links(connection, *who)
+    note_leader(connection, NoteLeader(*who, leads=False))
     # An older Ninebark named people in the keys of what it told leaders about them.
     connection.execute(
         "DELETE FROM notice WHERE club_id = ? AND key >= 'flagged:' AND key < 'flagged;'"

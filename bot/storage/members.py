@@ -5,7 +5,8 @@ from __future__ import annotations
 import sqlite3
 
 from bot.club.erasing import is_mark_of
-from bot.club.ports import SaveEntry, SaveMember, SaveSettings
+from bot.club.ports import NoteLeader, SaveEntry, SaveLacking, SaveMember, SaveSettings
+from bot.club.rights import led_by
 from bot.club.state import Club, ClubSettings, Member, MemberSolve
 from bot.storage.results import keep_entry
 from bot.storage.rows import (
@@ -73,6 +74,19 @@ def save_settings(connection: sqlite3.Connection, change: SaveSettings) -> None:
         "UPDATE club SET settings = ?, paused = ? WHERE id = ?",
         (json_of(change.settings), int(change.paused), change.club_id),
     )
+
+
+def save_lacking(connection: sqlite3.Connection, change: SaveLacking) -> None:
+    """Note of which duties a club's leaders are told."""
+    values = (json_of(change.duties), change.club_id)
+    connection.execute("UPDATE club SET lacking = ? WHERE id = ?", values)
+
+
+def note_leader(connection: sqlite3.Connection, change: NoteLeader) -> None:
+    """Note that somebody leads by the platform's rights, or no longer does."""
+    left = led_by(club_with(connection, change.club_id), change)
+    values = (json_of(left), change.club_id)
+    connection.execute("UPDATE club SET led_by = ? WHERE id = ?", values)
 
 
 def find_member(connection: sqlite3.Connection, club_id: int, user_id: str) -> Member | None:

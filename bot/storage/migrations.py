@@ -341,6 +341,11 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         """,
     ),
     LINKS,
+    (
+        # What leaders were told that the bot may not do, and who led by the platform's rights.
+        "ALTER TABLE club ADD COLUMN lacking TEXT NOT NULL DEFAULT '[]'",
+        "ALTER TABLE club ADD COLUMN led_by TEXT NOT NULL DEFAULT '[]'",
+    ),
 )
 
 

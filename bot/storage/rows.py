@@ -31,7 +31,7 @@ _MILLISECOND = timedelta(milliseconds=1)
 
 _ENCODER = msgspec.json.Encoder()
 _SETTINGS = msgspec.json.Decoder(ClubSettings)
-_NEEDS = msgspec.json.Decoder(tuple[str, ...])
+_TEXTS = msgspec.json.Decoder(tuple[str, ...])
 _BOARD = msgspec.json.Decoder(Board)
 _HISTORY = msgspec.json.Decoder(tuple[Board, ...])
 _KNOWN = msgspec.json.Decoder(Known)
@@ -79,6 +79,8 @@ def club_of(row: sqlite3.Row) -> Club:
         room_id=row["room_id"],
         settings=_SETTINGS.decode(row["settings"]),
         paused=bool(row["paused"]),
+        lacking=_TEXTS.decode(row["lacking"]),
+        led_by=_TEXTS.decode(row["led_by"]),
     )
 
 
@@ -94,7 +96,7 @@ def puzzle_of(row: sqlite3.Row, id_column: str = "id") -> Puzzle:
         givens=row["givens"],
         solution=row["solution"],
         level=row["level"],
-        needs=_NEEDS.decode(row["needs"]),
+        needs=_TEXTS.decode(row["needs"]),
         hardest=row["hardest"],
         effort=row["effort"],
         credit=row["credit"],

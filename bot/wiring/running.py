@@ -18,10 +18,12 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
+from bot.club.facts import Lacks
 from bot.club.leaders import Leaders
 from bot.club.ports import Notice, SaveSettings
 from bot.club.retelling import load_reply_of
 from bot.club.service import ClubService
+from bot.club.state import Club
 from bot.club.vetting import form_and_pattern
 from bot.commands.table import COURSES
 from bot.exchange import Exchange
@@ -108,10 +110,17 @@ def _put_together(
     clubs: Iterable[ClubConfig],
     accesses: Iterable[Access],
 ) -> _Parts:
+    rooms: dict[str, Room] = {}
     leaders = Leaders(
         {(club.platform, club.room): club.settings.leaders for club in clubs},
         {name: platform.leader_id for name, platform in BY_NAME.items()},
+        lambda club: rooms[club.platform].in_charge(club.room_id) if club.platform in rooms else (),
     )
+
+    def lacks_in(club: Club) -> Lacks | None:
+        room = rooms.get(club.platform)
+        lacking = None if room is None else room.lacking(club.room_id)
+        return None if lacking is None else Lacks(lacking.rights, lacking.how)
 
     def wake(club_id: int) -> None:
         schedule.wake(club_id)
@@ -123,9 +132,9 @@ def _put_together(
         puzzles=workshop,
         believe=clock.believe,
         leaders=leaders,
+        lacks_in=lacks_in,
         wake=wake,
     )
-    rooms: dict[str, Room] = {}
     sender = OutboxSender(rooms, partial(load_reply_of, store))
 
     def note_sent(notice: Notice) -> None:

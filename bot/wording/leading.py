@@ -34,6 +34,7 @@ from bot.wording.prose import (
     paragraphs,
     sentences,
 )
+from bot.wording.rights import tell_lacks
 from bot.wording.settings import tell_setting
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
@@ -60,6 +61,7 @@ def _club_shown(reply: ClubShown) -> Message:
             sentences(next_post(reply.next_at, reply.zone), stores),
             _ahead(reply.ahead),
             _closing_moved(reply.closing_moved, reply.zone),
+            tell_lacks(reply.lacks),
             "Change one like this, or several at once: club setup post-time=18:30",
         ),
         buttons=(
@@ -94,12 +96,15 @@ def _post_asked(reply: PostAsked) -> Message:
     day = format_date(reply.date)
     if reply.already:
         state = f"The puzzle for {day} is already up, and there is only one a day."
+    elif reply.lacks.rights:
+        state = f"The puzzle for {day} goes up as soon as I am allowed to put it up."
     elif reply.waiting:
         state = f"The puzzle for {day} is on its way; it goes up as soon as the room takes it."
     else:
         state = f"The puzzle for {day} goes up now."
     return Message(
-        text=paragraphs(state, _ahead(reply.ahead)), buttons=_take_back_buttons(reply.ahead)
+        text=paragraphs(state, tell_lacks(reply.lacks), _ahead(reply.ahead)),
+        buttons=_take_back_buttons(reply.ahead),
     )
 
 

@@ -66,6 +66,9 @@ class NothingDue:
             raise self.problem
         return ()
 
+    async def note_rights(self, club: Club, now: datetime) -> bool:
+        return False
+
     async def carry_out(self, due: Due) -> None:
         raise AssertionError("nothing is due")
 

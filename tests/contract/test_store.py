@@ -8,9 +8,12 @@ import msgspec
 import pytest
 
 from bot.club.ports import (
+    EraseMember,
     MarkClosed,
+    NoteLeader,
     OpenDay,
     SaveEntry,
+    SaveLacking,
     SaveMember,
     SavePuzzle,
     SaveSettings,
@@ -38,6 +41,25 @@ async def test_a_club_added_again_keeps_its_settings(store: Store) -> None:
     again = await store.add_club("web", "maple", ClubSettings("Another name"))
     assert again == first
     assert await store.load_clubs() == (first,)
+
+
+async def test_who_led_last_and_what_is_lacking_stay_with_the_club(store: Store) -> None:
+    club = await store.add_club("web", "maple", ClubSettings("Maple Street Solvers"))
+    other = await store.add_club("web", "hazel", ClubSettings("Two"))
+    await store.save([SaveLacking(club.id, ("post", "see"))])
+    await store.save([NoteLeader(club.id, f"u{number}", leads=True) for number in range(7)])
+    await store.save(
+        [NoteLeader(club.id, "u4", leads=False), NoteLeader(club.id, "u3", leads=True)]
+    )
+    kept = await store.load_club("web", "maple")
+    assert kept is not None
+    assert kept.lacking == ("post", "see")
+    assert kept.led_by == ("u2", "u5", "u6", "u3")
+    await store.save([EraseMember(club.id, "u5")])
+    kept = await store.load_club("web", "maple")
+    assert kept is not None
+    assert kept.led_by == ("u2", "u6", "u3")
+    assert await store.load_club("web", "hazel") == other
 
 
 async def test_the_clubs_of_a_person_are_those_of_the_platform_that_know_them(

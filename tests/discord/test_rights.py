@@ -6,6 +6,7 @@ import pytest
 
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench, daily_posts
+from tests.doubles.discord.people import Person, answer_of
 from tests.doubles.discord.shown import Shown, show
 from tests.doubles.discord.world import (
     ATTACH_FILES,
@@ -68,3 +69,61 @@ async def test_a_day_that_closes_while_a_right_is_missing_is_made_up_for_once_it
         return told and started == [False, True] and has_walkthrough(bench, club)
 
     await bench.double.until(is_made_up_for, "all that was to be done")
+
+
+def told_in_private(bench: Bench, person: Person) -> list[Shown]:
+    return person.sees(bench.double.world.direct_channel(person.user))
+
+
+async def test_a_leader_is_told_once_what_is_missing_what_waits_and_how_to_give_it(
+    bench: Bench, club: Channel
+) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    owner = bench.double.world.direct_channel(bench.double.guild_of(club).owner)
+    await bench.start()
+    await rowan.command("club setup")
+    await bench.double.deny(club, CREATE_PUBLIC_THREADS | ATTACH_FILES)
+    for _ in range(3):
+        bench.later(hours=2)
+        await bench.tick()
+    (told,) = told_in_private(bench, rowan)
+    for said in ("Create Public Threads", "Attach Files", "Walkthroughs wait", "Permissions"):
+        assert said in told.text
+    assert not owner.messages, "somebody else leads"
+    assert "Create Public Threads" in answer_of(await rowan.command("club setup")).text
+    await bench.restart()
+    await bench.tick()
+    assert len(told_in_private(bench, rowan)) == 1
+    await bench.double.deny(club, 0)
+    await bench.tick()
+    assert "Create Public Threads" not in answer_of(await rowan.command("club setup")).text
+    await bench.double.deny(club, SEND_MESSAGES)
+    await bench.tick()
+    assert "Send Messages" in told_in_private(bench, rowan)[-1].text
+
+
+async def test_where_nobody_has_led_yet_the_owner_is_told(bench: Bench, club: Channel) -> None:
+    club.denied = VIEW_CHANNEL
+    await bench.start()
+    await bench.tick()
+    owner = bench.double.world.direct_channel(bench.double.guild_of(club).owner)
+    (told,) = owner.messages.values()
+    assert "View Channel" in show(told).text
+
+
+async def test_a_puzzle_that_is_not_up_is_never_called_up(bench: Bench, club: Channel) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    bench.later(days=1, minutes=-30)
+    club.denied = ATTACH_FILES
+    await bench.start()
+    for _ in range(2):
+        asked = answer_of(await rowan.command("club post-now")).text
+        assert "already up" not in asked
+        assert "Attach Files" in asked
+        await bench.tick()
+    assert not daily_posts(club)
+    await bench.double.deny(club, 0)
+    await bench.double.until(lambda: len(daily_posts(club)) == 1, "the post")
+    await bench.tick()
+    asked = answer_of(await rowan.command("club post-now")).text
+    assert "already up" in asked

@@ -9,13 +9,15 @@ from urllib.parse import urlencode
 
 import discord
 
-NEEDED: tuple[tuple[str, str], ...] = (
-    ("view_channel", "View Channel"),
-    ("send_messages", "Send Messages"),
-    ("attach_files", "Attach Files"),
-    ("read_message_history", "Read Message History"),
-    ("create_public_threads", "Create Public Threads"),
-    ("send_messages_in_threads", "Send Messages in Threads"),
+from bot.platforms.message import Duty, Lacking
+
+NEEDED: tuple[tuple[str, str, Duty], ...] = (
+    ("view_channel", "View Channel", Duty.SEE),
+    ("send_messages", "Send Messages", Duty.POST),
+    ("attach_files", "Attach Files", Duty.SHOW_PICTURES),
+    ("read_message_history", "Read Message History", Duty.LOOK_BACK),
+    ("create_public_threads", "Create Public Threads", Duty.OPEN_THREADS),
+    ("send_messages_in_threads", "Send Messages in Threads", Duty.WRITE_IN_THREADS),
 )
 WISHED: tuple[tuple[str, str], ...] = (("manage_messages", "Manage Messages"),)
 """Removing an answer that somebody wrote in the open; everything else works without."""
@@ -26,12 +28,12 @@ AUTHORIZE_URL = "https://discord.com/oauth2/authorize"
 
 def asked_for() -> discord.Permissions:
     """Return what the invitation asks for: all that is needed and wished."""
-    return discord.Permissions(**{name: True for name, _ in (*NEEDED, *WISHED)})
+    return discord.Permissions(**{name: True for name, *_ in (*NEEDED, *WISHED)})
 
 
 def missing_permissions(permissions: discord.Permissions) -> tuple[str, ...]:
     """Return the names of the needed permissions that are not there."""
-    return tuple(title for name, title in NEEDED if not getattr(permissions, name))
+    return tuple(title for name, title, _ in NEEDED if not getattr(permissions, name))
 
 
 def missing_wishes(permissions: discord.Permissions) -> tuple[str, ...]:
@@ -49,3 +51,23 @@ def invitation_link(application_id: int) -> str:
         }
     )
     return f"{AUTHORIZE_URL}?{query}"
+
+
+def lacking_in(client: discord.Client, room_id: str, *, how: str, gone: str) -> Lacking | None:
+    """Return what the bot may not do in a channel, by what the gateway has told; None while a
+    server is out. `how` says how a permission is given, `gone` what to do where there is no channel
+    any more."""
+    channel = client.get_channel(int(room_id))
+    if not isinstance(channel, discord.abc.GuildChannel):
+        is_out = not client.is_ready() or any(guild.unavailable for guild in client.guilds)
+        return None if is_out else Lacking(((Duty.BE_THERE, ""),), gone)
+    held = channel.permissions_for(channel.guild.me)
+    missing = tuple((duty, title) for name, title, duty in NEEDED if not getattr(held, name))
+    return Lacking(missing, how if missing else "")
+
+
+def owner_of(client: discord.Client, room_id: str) -> tuple[str, ...]:
+    """Return the owner of a channel's server, nobody where it is not known."""
+    channel = client.get_channel(int(room_id))
+    guild = channel.guild if isinstance(channel, discord.abc.GuildChannel) else None
+    return () if guild is None or guild.owner_id is None else (str(guild.owner_id),)

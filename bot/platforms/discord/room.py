@@ -30,13 +30,14 @@ from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.discord.errors import NETWORK_ERRORS, refusal_of
 from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.discord.pace import Pace
-from bot.platforms.discord.permissions import missing_permissions
+from bot.platforms.discord.permissions import lacking_in, missing_permissions, owner_of
 from bot.platforms.discord.posts import Posts
 from bot.platforms.discord.refusals import DiscordRefusedError
 from bot.platforms.discord.welcome import Welcomes
 from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import (
     Answerer,
+    Lacking,
     Message,
     PlatformRefusedError,
     Refusal,
@@ -160,6 +161,18 @@ class DiscordRoom:
         self._require(room_id)
         channel_id, _, own_id = message_id.rpartition("/")
         return await self._posts.remove(channel_id or room_id, own_id)
+
+    def lacking(self, room_id: str) -> Lacking | None:
+        """Return what the bot may not do in a channel, by what the gateway has told."""
+        if self._client is None or not is_snowflake(room_id):
+            return None
+        words = self._words
+        return lacking_in(self._client, room_id, how=words.give_rights, gone=words.channel_gone)
+
+    def in_charge(self, room_id: str) -> tuple[str, ...]:
+        """Return the owner of the server: who else may manage it is not told."""
+        is_known = self._client is not None and is_snowflake(room_id)
+        return owner_of(self._client, room_id) if self._client and is_known else ()
 
     # --- the connection ---
 

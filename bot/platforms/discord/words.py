@@ -21,6 +21,8 @@ class DiscordWords:
     - `fill_in`: the button that opens a form. `long_text`: above a text that is a file.
     - `welcome`: to the leader of a server that the bot has joined.
     - `missing`: a channel where the bot lacks permissions; `{}` stands for their names.
+    - `give_rights`: how a permission is given; `channel_gone`: what to do where a club's channel is
+      no more, or the bot is no more in its server.
     - `no_club_direct`: to who writes directly and belongs to no club; `which_club`: to several.
     - `leaders_only`: to a member who asks for a leader's page before there is a club.
     """
@@ -37,6 +39,8 @@ class DiscordWords:
     fill_in: str
     welcome: str
     missing: str
+    give_rights: str
+    channel_gone: str
     no_club_direct: str
     which_club: str
     leaders_only: str

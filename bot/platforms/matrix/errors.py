@@ -17,6 +17,7 @@ from nio import EncryptionError, ErrorResponse, LocalProtocolError
 from bot.platforms.matrix.refusals import SignedOutError
 from bot.platforms.message import (
     Refusal,
+    RightMissingError,
     RoomError,
     RoomGoneError,
     RoomUnreachableError,
@@ -28,7 +29,7 @@ DEFAULT_RETRY_SECONDS = 5.0
 LONGEST_PAUSE_MS = 3_600_000
 
 _SIGNED_OUT = ("M_UNKNOWN_TOKEN", "M_MISSING_TOKEN", "M_USER_DEACTIVATED", "M_USER_LOCKED")
-_GONE = ("M_FORBIDDEN", "M_GUEST_ACCESS_FORBIDDEN", "M_NOT_JOINED")
+_GONE = ("M_GUEST_ACCESS_FORBIDDEN", "M_NOT_JOINED")
 
 
 class LimitedError(RoomUnreachableError):
@@ -64,6 +65,8 @@ def error_of(status: int, code: str, said: str, retry: float | None = None) -> R
         return SignedOutError(Refusal.TOKEN, code=status)
     if code == "M_LIMIT_EXCEEDED" or status == 429:
         return LimitedError(DEFAULT_RETRY_SECONDS if retry is None else retry)
+    if code == "M_FORBIDDEN":
+        return RightMissingError(in_short)
     if code in _GONE:
         return RoomGoneError(in_short)
     if code == "M_NOT_FOUND":

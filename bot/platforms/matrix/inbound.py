@@ -248,6 +248,7 @@ def _levels(sender: str, key: str, content: Mapping[str, Any], source: object) -
         default=_level(content.get("users_default"), 0),
         redact=_level(content.get("redact"), 50),
         post=_level(events.get(MESSAGE), posting),
+        react=_level(events.get(REACTION), posting),
     )
 
 

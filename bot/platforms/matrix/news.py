@@ -52,6 +52,7 @@ class Levels:
     default: float = 0
     redact: float = 50
     post: float = 0
+    react: float = 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -109,6 +109,10 @@ class Places:
         """Return the power level that writing a message takes."""
         return self._place(room_id).levels.post
 
+    def power_to_react(self, room_id: str) -> float:
+        """Return the power level that a reaction takes."""
+        return self._place(room_id).levels.react
+
     def find_marked(self, mark: Mapping[str, Any]) -> str | None:
         """Return the room that the bot itself has made with this mark."""
         for room_id, place in self._places.items():

@@ -19,7 +19,7 @@ from pathlib import Path
 
 from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.direct import DirectRooms
-from bot.platforms.matrix.door import LEADER_POWER, PLATFORM, Door
+from bot.platforms.matrix.door import PLATFORM, Door
 from bot.platforms.matrix.errors import UnencryptedError
 from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
@@ -33,6 +33,7 @@ from bot.platforms.matrix.layout import (
 )
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.outbox import Outbox, Wait
+from bot.platforms.matrix.rights import lacking_in, leaders_in
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.session import hold_folder, load_session
 from bot.platforms.matrix.settings import MatrixSettings
@@ -40,6 +41,7 @@ from bot.platforms.matrix.stream import FIRST_REST, LONGEST_REST, Stream
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import (
     Answerer,
+    Lacking,
     Message,
     PlatformRefusedError,
     RoomError,
@@ -86,7 +88,7 @@ class MatrixRoom:
         self._now = now
         self._wait = wait
         self._held = ExitStack()
-        self._there: dict[str, bool] = {}
+        self._lacking: dict[str, Lacking | None] = {}
         self._complained: set[str] = set()
         self._has_begun = False
         self._signed_in: _SignedIn | None = None
@@ -246,6 +248,19 @@ class MatrixRoom:
             return False
         return True
 
+    def lacking(self, room_id: str) -> Lacking | None:
+        """Return what the bot may not do in a club's room, by the room's state."""
+        if self._signed_in is None or not self._has_begun:
+            return None
+        places, us = self._signed_in.line.server.places, self._settings.user
+        return lacking_in(places, room_id, us, self._words)
+
+    def in_charge(self, room_id: str) -> tuple[str, ...]:
+        """Return who is in a room with the power to lead."""
+        if self._signed_in is None:
+            return ()
+        return leaders_in(self._signed_in.line.server.places, room_id, self._settings.user)
+
     # --- listening ---
 
     async def _listen(self, stream: Stream) -> None:
@@ -288,12 +303,12 @@ class MatrixRoom:
     async def _notice_places(self, signed_in: _SignedIn) -> None:
         server = signed_in.line.server
         for room_id in tuple(self._clubs.room_ids):
-            is_there = server.places.is_in(room_id)
-            if self._there.get(room_id) != is_there:
+            is_there, lacking = server.places.is_in(room_id), self.lacking(room_id)
+            if room_id not in self._lacking or self._lacking[room_id] != lacking:
                 if not is_there:
                     _LOG.warning("the bot is not in the club's room %s", room_id)
                 self._clubs.place_changed(room_id, is_there)
-            self._there[room_id] = is_there
+            self._lacking[room_id] = lacking
         if server.is_encrypting:
             return
         for room_id in server.places.rooms():
@@ -310,11 +325,7 @@ class MatrixRoom:
 
         async def tell_leaders() -> None:
             text = self._words.unencrypted.format(places.title_of(room_id))
-            for user_id in places.members(room_id):
-                if user_id == self._settings.user:
-                    continue
-                if places.power_of(room_id, user_id) < LEADER_POWER:
-                    continue
+            for user_id in leaders_in(places, room_id, self._settings.user):
                 key = f"unencrypted:{user_id}"
                 if await line.outbox.find(room_id, key) is not None:
                     continue

@@ -20,6 +20,9 @@ class MatrixWords:
     - `unfounded`: to a leader who asks for something in a room (`{}`: its sign) without a club.
     - `powerless`: to who founds a club in a room where the bot may not take out what others typed;
       `{}` is the power level that would do.
+    - `power_level`: what the right to something is; `{}` is the level. `give_rights`: how the bot
+      gets all that it needs, up to a level (`{}`). `room_gone`: what to do where the bot is not in
+      a club's room.
     - `unencrypted`: to a leader, of an encrypted room (`{}`) where the bot cannot encrypt.
     - `link_lost`: in the place of a link that was not sent before the bot was ended.
     - `direct_name`, `direct_topic`: of a private room; `{}` is the club's room's name.
@@ -35,6 +38,9 @@ class MatrixWords:
     unreadable: str
     unfounded: str
     powerless: str
+    power_level: str
+    give_rights: str
+    room_gone: str
     unencrypted: str
     link_lost: str
     direct_name: str

@@ -19,7 +19,7 @@ from aiohttp import web
 
 from bot.platforms.boards import NotOfThisBoardError
 from bot.platforms.links import Holder, Links
-from bot.platforms.message import Answerer, Incoming, Message, RoomError, RoomGoneError
+from bot.platforms.message import Answerer, Incoming, Lacking, Message, RoomError, RoomGoneError
 from bot.platforms.web.address import Site, loopback_site
 from bot.platforms.web.board_desk import BoardDesk
 from bot.platforms.web.door import PLATFORM, Door, NotLetInError, PageClubs, Visitor
@@ -204,6 +204,14 @@ class WebRoom:
         # The words go, the key stays: the same line delivered again must not show it once more.
         await self._timeline.replace(entry, EntryBody(parse_body(entry.body).at, is_gone=True))
         return True
+
+    def lacking(self, room_id: str) -> Lacking | None:
+        """Lack nothing: the page is our own."""
+        return Lacking()
+
+    def in_charge(self, room_id: str) -> tuple[str, ...]:
+        """Know of nobody whom neither config nor club names."""
+        return ()
 
     # --- tabs ---
 

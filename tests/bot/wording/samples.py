@@ -15,6 +15,7 @@ from bot.club.facts import (
     Findings,
     GridPicture,
     HintPicture,
+    Lacks,
     Position,
     Praise,
     StepFacts,
@@ -35,6 +36,7 @@ from bot.club.problems import Problem
 from bot.club.turning import study_turning
 from bot.commands.table import COMMANDS
 from bot.photo.told import PhotoProblem
+from bot.platforms.message import Duty
 from bot.wording import commands as wording
 from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
@@ -81,6 +83,7 @@ def board_picture(position: Position = BOARD, *, with_candidates: bool = False) 
 
 
 COVER = CoverPicture("Hedgerow Sudoku Club", DAY, 3)
+LACKS = Lacks(tuple((duty.value, f"right to {duty}") for duty in Duty), "Ask whoever may give it.")
 ROWS = (
     TableRow(1, "Hazel", 3, 2330, 2210, 2, streak=3),
     TableRow(2, "Rowan", 3, 2615, 2615, 0, streak=3),
@@ -441,6 +444,8 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.PostAsked(date=DAY, already=True),
     r.PostAsked(date=DAY, already=False, waiting=True),
     r.PostAsked(date=DAY, already=False, ahead=DAY),
+    r.PostAsked(date=DAY, already=False, waiting=True, lacks=LACKS),
+    r.RightsMissing(club="Hedgerow Sudoku Club", lacks=LACKS),
     BoardLinkGiven(date=DAY, closes_at=CLOSES, zone=ZONE),
     NoBoardLink(is_here=True),
     NoBoardLink(is_here=False),
