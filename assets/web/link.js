@@ -2,6 +2,7 @@
 // behind its #, which no browser sends; it is taken out of the address before anything else, handed
 // over once, and kept nowhere: from then on a cookie that no script can read opens the board.
 
+import { ask } from "./asking.js";
 import { Board } from "./board.js";
 import { startLook } from "./look.js";
 import { Wire } from "./wire.js";
@@ -51,8 +52,8 @@ function shut(problem) {
 }
 
 // Returns whether this browser may see the board: by the secret, or by having been here before.
-async function mayCome(sent) {
-  const answer = await fetch(path, { method: "POST", body: sent, cache: "no-store" });
+async function mayCome(sent, how = {}) {
+  const answer = await ask(path, { method: "POST", body: sent, cache: "no-store" }, how);
   if (answer.status === 403) shut((await answer.json()).problem);
   else if (!answer.ok) throw new Error(answer.status);
   return answer.ok;
@@ -61,7 +62,7 @@ async function mayCome(sent) {
 async function open() {
   startLook(get("look"));
   get("state").textContent = words.states.connecting;
-  if (!await mayCome(secret)) return;
+  if (!await mayCome(secret, { tell: (text) => (get("state").textContent = text) })) return;
   wire = new Wire({
     path: `${path}/socket`,
     hear: (frame) => hearing[frame.type]?.(frame),
@@ -69,10 +70,10 @@ async function open() {
       get("state").textContent = words.states[state];
       if (state !== "lost") return;
       board?.taps.lose();
-      mayCome("").catch(() => {}); // out of reach, or is the link over?
+      mayCome("", { tries: 1 }).catch(() => {}); // out of reach, or is the link over?
     },
     waiting: () => {},
   });
 }
 
-open().catch(() => (get("state").textContent = words.states.unreached));
+open().catch(() => (get("state").textContent = words.states.unopened));

@@ -23,7 +23,9 @@ function wear(wanted) {
   for (const source of document.querySelectorAll(".dark-source")) source.media = mediaOf();
 }
 
+// The first thing that each page does.
 export function startLook(select) {
+  document.documentElement.dataset.begun = "yes";
   const kept = localStorage.getItem(KEPT);
   wear(["light", "dark"].includes(kept) ? kept : "device");
   select.value = look;

@@ -1,6 +1,7 @@
 // The page: the door where a name is chosen, the room, and the desk where lines are written. The
 // name is kept for this tab alone, so another tab can be another member.
 
+import { ask } from "./asking.js";
 import { Board } from "./board.js";
 import { buildLink } from "./entries.js";
 import { startLook } from "./look.js";
@@ -187,11 +188,18 @@ addEventListener("scroll", () => {
   if (isAtEnd()) get("newer").hidden = true;
 }, { passive: true });
 
+// Says how it stands with the room: at the desk, once that is seen.
+function tell(text) {
+  get("state").textContent = text;
+  get("opening").textContent = get("room").hidden ? text : "";
+}
+
 // --- the door ---
 
 function showRoom(isIn) {
   const was = get("room").hidden;
   for (const id of ["me", "room", "desk"]) get(id).hidden = !isIn;
+  get("opening").hidden = true;
   get("door").hidden = isIn;
   if (isIn && was) line.focus({ preventScroll: true });
 }
@@ -217,14 +225,14 @@ const keepOf = () =>
 function enter(room, name) {
   sessionStorage.setItem(KEPT_NAME, name);
   sessionStorage.setItem(KEPT_ROOM, room);
-  get("state").textContent = words.states.connecting;
+  tell(words.states.connecting);
   wire?.close();
   wire = new Wire({
     room,
     name,
     hear: (frame) => hearing[frame.type]?.(frame),
     tell: (state) => {
-      get("state").textContent = words.states[state];
+      tell(words.states[state]);
       if (state === "lost") board?.taps.lose();
       if (state === "lost") leaveIfSignedOut();
     },
@@ -264,7 +272,9 @@ get("door-form").addEventListener("submit", (event) => {
 async function open() {
   setLine(sessionStorage.getItem(KEPT_LINE) || "");
   startLook(get("look"));
-  const rooms = await (await fetch("/rooms")).json();
+  const answer = await ask("/rooms", {}, { tell });
+  if (answer.status === 403) return location.reload(); // signed out meanwhile
+  const rooms = await answer.json();
   get("door-room").replaceChildren(...rooms.map(({ id, title }) => new Option(title, id)));
   get("door-room-row").hidden = rooms.length < 2;
   if (rooms.length === 1) get("title").textContent = rooms[0].title;

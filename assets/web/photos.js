@@ -1,6 +1,8 @@
 // A photo of the paper: chosen or taken, and sent to the room before the act that it belongs to. It
 // is held by this tab alone, and by nobody once it is sent.
 
+import { ask } from "./asking.js";
+
 const MOST_BYTES = 16 * 1024 * 1024; // what is larger is not sent; the room hears how large it is
 
 // `capture` opens a phone's camera at once.
@@ -25,12 +27,13 @@ export function choosePhoto(take) {
   input.click();
 }
 
-// What does not arrive is asked for again by the room's answer.
+// Sent again while the room has no place for it; what does not arrive is asked for again by the
+// room's answer.
 export async function sendPhoto(address, photo) {
   if (photo.size > MOST_BYTES) return;
   const body = { method: "POST", body: photo, headers: { "Content-Type": "application/octet-stream" } };
   try {
-    await fetch(address, body);
+    await ask(address, body, { tries: 6 });
   } catch {
     // Out of reach: the act is not sent before the room is there again, and the photo with it.
   }

@@ -68,7 +68,9 @@ export const states = {
   connecting: "Reaching the room…",
   lost: "The room is out of reach. Trying again; what you write is kept and sent then.",
   here: "",
-  unreached: "The club is out of reach. Load the page again in a moment.",
+  busy: "Many people are coming in at once. This page tries again by itself in a few seconds.",
+  unreached: "The club is out of reach. This page tries again by itself in a few seconds.",
+  unopened: "That did not work. Load the page again in a moment.",
 };
 
 const kilobytes = (limit) => `${Math.round(limit / 1024)} KB`;

@@ -29,7 +29,8 @@ WEB = WebWords(
         "that Ninebark printed when it started.\n",
         openly="This page is only shown by https. Open its address with https:// in front.\n",
         foreign="Another site cannot speak here for you. Open Ninebark's own page.\n",
-        busy="That was a lot at once. Wait a few seconds, and load the page again.\n",
+        busy="Many people are coming in at once. This page tries again by itself in a few "
+        "seconds.\n",
         too_long="That is more than this page takes. Nothing was changed.\n",
         too_slow="That took too long to arrive. Nothing was changed; try again.\n",
         failed="Something failed here. Try again in a moment.\n",

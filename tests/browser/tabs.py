@@ -39,6 +39,7 @@ class Tabs:
         self._lent: list[_Lent] = []
         self._idle: dict[bool, list[Page]] = {False: [], True: []}
         self._problems: list[str] = []
+        self._forgiven: tuple[str, ...] = ()
 
     async def lend(
         self,
@@ -78,6 +79,11 @@ class Tabs:
         if said.type == "error" and not any(each in said.text for each in left):
             self._problems.append(said.text)
 
+    def forgive(self, *parts: str) -> None:
+        """Leave out errors with one of these in them, until the tabs are taken back: a browser
+        reports what a test has refused it."""
+        self._forgiven = parts
+
     async def take_back(self) -> None:
         """Take all that was lent; raises AssertionError where a page reported an error."""
         lent, self._lent = self._lent, []
@@ -88,5 +94,7 @@ class Tabs:
                 await tab.page.evaluate(FORGET)
                 await tab.page.goto(self._rest)
                 self._idle[tab.has_touch].append(tab.page)
-        problems, self._problems = self._problems, []
+        found, forgiven = self._problems, self._forgiven
+        self._problems, self._forgiven = [], ()
+        problems = [each for each in found if not any(part in each for part in forgiven)]
         assert not problems, f"the page reported errors: {problems}"

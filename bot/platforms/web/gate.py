@@ -13,6 +13,7 @@ import logging
 from collections.abc import Awaitable, Callable
 from dataclasses import dataclass
 from datetime import datetime
+from html import escape
 
 from aiohttp import web
 from aiohttp.typedefs import Middleware
@@ -38,8 +39,24 @@ SOCKET = "/socket"
 
 FOR, PROTO = "X-Forwarded-For", "X-Forwarded-Proto"
 
+AGAIN = "/page/again.js"
+"""The script by which a page that was refused is loaded again: there for everybody at all times."""
+
+BUSY_PAGE = f"""<!doctype html>
+<html lang="en">
+<meta charset="utf-8">
+<meta name="viewport" content="width=device-width, initial-scale=1">
+<meta name="color-scheme" content="light dark">
+<title>Ninebark</title>
+<p>{{text}}</p>
+<script src="{AGAIN}"></script>
+"""
+
 PHOTO_ID = "photo_id"
 """What names a photo in an address. Whoever takes one reads its body, under limits of their own."""
+
+PLACE = web.RequestKey("place", str)
+"""Where a request came from, to be counted by; only of a page that has an address outside."""
 
 LOOKING = ("GET", "HEAD")
 """Methods by which nothing is changed."""
@@ -101,15 +118,25 @@ class Gate:
         @web.middleware
         async def count(request: web.Request, handler: Serve) -> web.StreamResponse:
             place = front.place_of(request.remote or "", request.headers.getall(FOR, ()))
+            request[PLACE] = place
+            if request.path == AGAIN and request.method in LOOKING and not request.can_read_body:
+                return await handler(request)  # costs no more than a refusal
             crowd = sockets if _is_socket(request) else requests
             with crowd.place(place) as is_free:
                 is_sent = request.method not in LOOKING
                 if not is_free or not pace.take(place) or (is_sent and not sending.take(place)):
-                    wait = {"Retry-After": str(RETRY_SECONDS)}
-                    return web.Response(status=429, text=self.words.busy, headers=wait)
+                    return self._busy(request)
                 return await handler(request)
 
         return count
+
+    def _busy(self, request: web.Request) -> web.Response:
+        """Return that there were too many; as a page, which tries again, to who looks at one."""
+        wait = {"Retry-After": str(RETRY_SECONDS)}
+        if "text/html" not in request.headers.get("Accept", ""):
+            return web.Response(status=429, text=self.words.busy, headers=wait)
+        page = BUSY_PAGE.format(text=escape(self.words.busy))
+        return web.Response(status=429, text=page, content_type="text/html", headers=wait)
 
     @web.middleware
     async def _know(self, request: web.Request, handler: Serve) -> web.StreamResponse:

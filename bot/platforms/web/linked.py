@@ -176,16 +176,17 @@ class LinkPages:
 
     async def _photo(self, request: web.Request) -> web.StreamResponse:
         try:
-            await self._holder(request, BOARD, request.match_info["link_id"])
+            holder = await self._holder(request, BOARD, request.match_info["link_id"])
         except LinkRefusedError as refusal:
             return web.json_response({"problem": refusal.problem}, status=403)
-        return await self._take_photo(request)
+        return await self._take_photo(request, holder)
 
     async def _take_photo(
         self, request: web.Request, holder: Holder | None = None
     ) -> web.StreamResponse:
         assert self._photos is not None, "no page sends one"
-        return await self._photos.take_in(request)
+        assert holder is not None, "nobody else sends one"
+        return await self._photos.take_in(request, holder.link_id)
 
     @staticmethod
     def _page(html: bytes, status: int = 200) -> web.Response:

@@ -34,6 +34,13 @@ keeps it waiting."""
 TABS_LIMIT, TABS_EACH = 400, 200
 """Tabs that are open, in all and of one address."""
 
+TABS_OF_ONE = 24
+"""Tabs of who came by one link: on each of their devices one, and some whose line was lost."""
+
+PHOTOS_LIMIT, PHOTOS_EACH, PHOTOS_OF_ONE = 6, 4, 2
+"""Photos that are on their way or held, in all, of one address, and of who came by one link: the
+last, and one before that was broken off."""
+
 KEYS_LIMIT = 4096
 """So many keys are remembered, at about half a kilobyte each."""
 
@@ -92,16 +99,9 @@ class Pace:
         return bucket.take()
 
 
-class MemberPaces:
-    """How fast a member acts and taps, in all of their tabs together."""
-
-    def __init__(self, now: Callable[[], datetime]) -> None:
-        self.acts = Pace(now, BURST, PER_SECOND)
-        self.taps = Pace(now, TAP_BURST, TAPS_PER_SECOND)
-
-
 class Crowd:
-    """Who is in at the moment: at most `each` of one key, and `all_` together."""
+    """Who is in at the moment: at most `each` of one key, and `all_` together; whoever has the key
+    "" is nobody that could be told apart, and counts in all alone."""
 
     def __init__(self, each: int, all_: int) -> None:
         self._each = each
@@ -115,7 +115,7 @@ class Crowd:
     @contextmanager
     def place(self, key: str) -> Iterator[bool]:
         """Take a place for as long as the context lasts; False where none is free."""
-        if self._inside[key] >= self._each or len(self) >= self._all:
+        if (key and self._inside[key] >= self._each) or len(self) >= self._all:
             self._tidy(key)
             yield False
             return
@@ -129,3 +129,13 @@ class Crowd:
     def _tidy(self, key: str) -> None:
         if not self._inside[key]:
             del self._inside[key]
+
+
+class MemberPaces:
+    """How fast a member acts and taps, in all of their tabs together, and how many these may be
+    where a link tells whose they are."""
+
+    def __init__(self, now: Callable[[], datetime]) -> None:
+        self.acts = Pace(now, BURST, PER_SECOND)
+        self.taps = Pace(now, TAP_BURST, TAPS_PER_SECOND)
+        self.tabs = Crowd(TABS_OF_ONE, TABS_LIMIT)

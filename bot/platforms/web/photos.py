@@ -1,28 +1,29 @@
 """Photos that a page sends before the act that they belong to: held in memory, and briefly.
 
 A photo comes by a request of its own, since a socket's frames are small, under the id of its act.
-Few are held at once, whoever sends them. One is let go of when it was fetched, when its act is
-answered, or when none came for it; nothing of it is written down, and a name it never has.
+Few are held at once, fewer of one link and of one address, those that are on their way counted. One
+is let go of when it was fetched, when its act is answered, or when none came for it; nothing of it
+is written down, and a name it never has.
 """
 
 from __future__ import annotations
 
 import asyncio
+from contextlib import ExitStack
+from dataclasses import dataclass
 
 from aiohttp import web
 
 from bot.platforms.bodies import read_body
 from bot.platforms.message import Photo
-from bot.platforms.web.gate import PHOTO_ID
+from bot.platforms.web.gate import PHOTO_ID, PLACE, RETRY_SECONDS
+from bot.platforms.web.pace import PHOTOS_EACH, PHOTOS_LIMIT, PHOTOS_OF_ONE, Crowd
 
 PHOTOS = f"/photos/{{{PHOTO_ID}:[A-Za-z0-9-]{{1,64}}}}"
 """Where a page sends a photo, below where it has its socket."""
 
 PHOTO_LIMIT = 16 * 1024 * 1024
 """Bytes of a photo that are taken from a page; the club may take less."""
-
-MOST_HELD = 4
-"""So many photos are held at once, those that are on their way counted."""
 
 SECONDS_TO_COME = 60.0
 """How long a photo may take to come: ten megabytes by a slow line."""
@@ -31,12 +32,23 @@ SECONDS_HELD = 60.0
 """How long a photo waits for its act."""
 
 
+@dataclass(frozen=True, slots=True)
+class _Held:
+    content: bytes
+    places: ExitStack
+
+
 class PhotoShelf:
     """Takes photos from pages, and hands each out once."""
 
     def __init__(self) -> None:
-        self._held: dict[str, bytes] = {}
-        self._coming = 0
+        self._held: dict[str, _Held] = {}
+        self._by_link = Crowd(PHOTOS_OF_ONE, PHOTOS_LIMIT)
+        self._by_address = Crowd(PHOTOS_EACH, PHOTOS_LIMIT)
+
+    def __len__(self) -> int:
+        """How many there are, those on their way counted."""
+        return len(self._by_link)
 
     def route(self) -> web.RouteDef:
         """Return where the page of a room sends a photo."""
@@ -46,30 +58,38 @@ class PhotoShelf:
         """Return the photo of an act whose page says that it has so many bytes; None for none."""
 
         async def fetching(most: int) -> bytes | None:
-            content = self._held.pop(act_id, None)
+            content = self._take(act_id)
             return None if content is None or len(content) > most else content
 
         return Photo(size, fetching) if size else None
 
     def let_go(self, act_id: str) -> None:
         """Forget the photo of an act, if one is still there."""
-        self._held.pop(act_id, None)
+        self._take(act_id)
 
-    async def take_in(self, request: web.Request) -> web.Response:
-        """Take a photo from a page that may send one."""
-        if len(self._held) + self._coming >= MOST_HELD:
-            return web.Response(status=503)
-        self._coming += 1
-        try:
-            async with asyncio.timeout(SECONDS_TO_COME):
-                content = await read_body(request, PHOTO_LIMIT)
-        except TimeoutError:
-            return web.Response(status=408)
-        finally:
-            self._coming -= 1
-        if content is None:
-            return web.Response(status=413)
-        act_id = request.match_info[PHOTO_ID]
-        self._held[act_id] = content
+    async def take_in(self, request: web.Request, link_id: str = "") -> web.Response:
+        """Take a photo from a page that may send one; `link_id`: by which link who sends it came.
+        Where there is no place for it, the page may send it again in a while."""
+        with ExitStack() as places:
+            keys = ((self._by_link, link_id), (self._by_address, request.get(PLACE, "")))
+            if not all(places.enter_context(crowd.place(key)) for crowd, key in keys):
+                return web.Response(status=429, headers={"Retry-After": str(RETRY_SECONDS)})
+            try:
+                async with asyncio.timeout(SECONDS_TO_COME):
+                    content = await read_body(request, PHOTO_LIMIT)
+            except TimeoutError:
+                return web.Response(status=408)
+            if content is None:
+                return web.Response(status=413)
+            act_id = request.match_info[PHOTO_ID]
+            self.let_go(act_id)
+            self._held[act_id] = _Held(content, places.pop_all())
         asyncio.get_running_loop().call_later(SECONDS_HELD, self.let_go, act_id)
         return web.Response(status=204)
+
+    def _take(self, act_id: str) -> bytes | None:
+        held = self._held.pop(act_id, None)
+        if held is None:
+            return None
+        held.places.close()
+        return held.content

@@ -49,7 +49,7 @@ from bot.platforms.web.gate import (
 from bot.platforms.web.guard import FRAME_LIMIT, opaque_id, parse_loopback
 from bot.platforms.web.linked import LinkPages
 from bot.platforms.web.log import LogEntry, RoomLog
-from bot.platforms.web.pace import TABS_LIMIT, MemberPaces
+from bot.platforms.web.pace import MemberPaces
 from bot.platforms.web.pages import Pages
 from bot.platforms.web.photos import PhotoShelf
 from bot.platforms.web.refusals import AddressTakenError, WebProblem
@@ -226,8 +226,14 @@ class WebRoom:
     async def _serve_tab(
         self, request: web.Request, holder: Holder | None = None
     ) -> web.StreamResponse:
-        if self._is_stopping or len(self._tabs) >= TABS_LIMIT:
-            return web.Response(status=503, text=self._words.full)
+        with self._paces.tabs.place("" if holder is None else holder.link_id) as is_free:
+            if self._is_stopping or not is_free:
+                return web.Response(status=503, text=self._words.full)
+            return await self._serve_socket(request, holder)
+
+    async def _serve_socket(
+        self, request: web.Request, holder: Holder | None
+    ) -> web.StreamResponse:
         socket = web.WebSocketResponse(
             timeout=2.0, heartbeat=HEARTBEAT_SECONDS, max_msg_size=FRAME_LIMIT, compress=False
         )

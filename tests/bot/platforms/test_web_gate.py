@@ -219,6 +219,22 @@ async def test_every_path_counts_found_or_not(outside: Outside) -> None:
         assert (await outside.count(5, f"192.0.2.{number}", path=path))[3:] == [429, 429]
 
 
+@limits(REQUEST_BURST=1)
+async def test_a_page_refused_loads_itself_again_by_a_script_that_is_always_there(
+    outside: Outside,
+) -> None:
+    said = {FOR: "192.0.2.7", "Accept": "text/html,*/*;q=0.8"}
+    assert (await outside.ask(headers=said))[0] == 200
+    status, page = await outside.ask("/board/x", headers=said)
+    assert (status, WEB.gate.busy.strip() in page, gate.AGAIN in page) == (429, True, True)
+    assert await outside.count(2, "192.0.2.7", path=gate.AGAIN) == [200, 200]
+    # Not by any other request, and not under any other name.
+    body = {"path": gate.AGAIN, "data": b"x"}
+    assert await outside.count(1, "192.0.2.7", **body) == [429]
+    assert await outside.count(1, "192.0.2.7", **body, method="POST") == [429]
+    assert await outside.count(1, "192.0.2.7", path="/page/x/..%2fagain.js") == [429]
+
+
 @limits(SENT_BURST=3)
 async def test_secrets_are_not_tried_as_fast_as_pages_are_looked_at(
     outside: Outside, links: PaperLinks
@@ -292,6 +308,97 @@ async def test_one_address_opens_only_so_many_tabs_and_may_when_one_is_closed(
             assert answer == 429  # the room hears of the end a moment later
         for tab in tabs:
             await tab.close()
+
+
+async def test_one_link_opens_only_so_many_tabs_wherever_from(
+    outside: Outside, monkeypatch: pytest.MonkeyPatch, links: PaperLinks
+) -> None:
+    monkeypatch.setattr(outside.room._paces, "tabs", pace.Crowd(each=2, all_=9))
+    links.sessions |= {each: f"session-of-{each}" for each in ("mina-1", "roan-1")}
+    async with outside.connect() as session:
+
+        async def open_tab(link_id: str, visitor: str) -> int:
+            cookie = f"ninebark-board={link_id}.session-of-{link_id}"
+            own = {"Host": HOST, "Origin": ORIGIN, "Cookie": cookie, FOR: visitor}
+            url = f"{outside.room.url}board/{link_id}/socket"
+            try:
+                tabs.append(await session.ws_connect(url, headers=own))
+            except aiohttp.WSServerHandshakeError as refused:
+                return refused.status
+            return 101
+
+        tabs: list[aiohttp.ClientWebSocketResponse] = []
+        opened = [await open_tab("mina-1", f"192.0.2.{number}") for number in range(3)]
+        assert (opened, await open_tab("roan-1", "192.0.2.0")) == ([101, 101, 503], 101)
+        await tabs[0].close()
+        while (answer := await open_tab("mina-1", "192.0.2.9")) != 101:
+            assert answer == 503  # the room hears of the end a moment later
+        for tab in tabs:
+            await tab.close()
+
+
+class Uploads:
+    """Photos on their way to the page, each by the link and from the address that a test names."""
+
+    def __init__(self, outside: Outside, links: PaperLinks) -> None:
+        self.outside = outside
+        for link_id in ("mina-1", "roan-1"):
+            links.sessions[link_id] = f"session-of-{link_id}"
+        self.slow: list[asyncio.StreamWriter] = []
+
+    async def begin(self, link_id: str, visitor: str) -> None:
+        """Begin one that never ends, and return once the page waits for the rest."""
+        port = int(self.outside.room.url.rstrip("/").rpartition(":")[2])
+        _, writer = await asyncio.open_connection(PROXY, port)
+        self.slow.append(writer)
+        lines = (f"{name}: {value}" for name, value in self.headers(link_id, visitor).items())
+        at = f"/board/{link_id}/photos/slow-{len(self.slow)}"
+        writer.write(request_of(at, *lines, "Content-Length: 9", method="POST") + b"half")
+        while len(self.outside.room._photos) < len(self.slow):
+            await self.outside.ask("/nowhere")
+
+    async def send(self, link_id: str, visitor: str) -> int:
+        """Send a whole one; return the status."""
+        headers = self.headers(link_id, visitor)
+        at = f"/board/{link_id}/photos/whole-{link_id}"
+        return (await self.outside.ask(at, method="POST", headers=headers, data=b"photo"))[0]
+
+    def headers(self, link_id: str, visitor: str) -> dict[str, str]:
+        cookie = f"ninebark-board={link_id}.session-of-{link_id}"
+        return {"Origin": ORIGIN, "Cookie": cookie, FOR: visitor}
+
+    async def end(self) -> None:
+        for writer in self.slow:
+            writer.close()
+        while len(self.outside.room._photos):
+            await self.outside.ask("/nowhere")
+
+
+async def test_slow_photos_of_one_link_leave_places_for_others(
+    outside: Outside, links: PaperLinks
+) -> None:
+    uploads = Uploads(outside, links)
+    for number in range(pace.PHOTOS_OF_ONE):
+        await uploads.begin("mina-1", f"192.0.2.{number}")
+    assert await uploads.send("mina-1", "192.0.2.8") == 429
+    assert await uploads.send("roan-1", "192.0.2.9") == 204
+    outside.room._photos.let_go("whole-roan-1")
+    await uploads.end()
+    assert await uploads.send("mina-1", "192.0.2.8") == 204
+
+
+async def test_slow_photos_from_one_address_leave_places_for_others(
+    outside: Outside, links: PaperLinks
+) -> None:
+    uploads = Uploads(outside, links)
+    for number in range(pace.PHOTOS_EACH):
+        await uploads.begin(("mina-1", "roan-1")[number % 2], "192.0.2.7")
+    own = {"Origin": ORIGIN, "Cookie": WRENS_COOKIE, "X-Forwarded-For": "192.0.2.7"}
+    assert (await outside.ask("/photos/a1", method="POST", headers=own, data=b"x"))[0] == 429
+    own[FOR] = "192.0.2.8"
+    assert (await outside.ask("/photos/a1", method="POST", headers=own, data=b"x"))[0] == 204
+    outside.room._photos.let_go("a1")
+    await uploads.end()
 
 
 # --- what is too much, too slow ---

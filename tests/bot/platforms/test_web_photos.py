@@ -7,7 +7,7 @@ import pytest
 
 from bot.platforms.web import photos as web_photos
 from bot.platforms.web.log import FakeRoomLog
-from bot.platforms.web.photos import MOST_HELD
+from bot.platforms.web.pace import PHOTOS_LIMIT
 from tests.bot.platforms.conftest import Client, EchoClub, HandClock, Tab, make_room
 
 PHOTO = b"\x89PNG and so on"
@@ -72,9 +72,9 @@ async def test_a_photo_that_is_too_large_is_refused_while_it_comes(
 
 
 async def test_few_photos_are_held_and_an_answered_act_makes_room(client: Client, tab: Tab) -> None:
-    for number in range(MOST_HELD):
+    for number in range(PHOTOS_LIMIT):
         assert await send(client, f"a{number}") == 204
-    assert await send(client, "more") == 503
+    assert await send(client, "more") == 429
     await tab.act("a0", "hint")
     await tab.until("done")
     assert await send(client, "more") == 204
@@ -84,7 +84,7 @@ async def test_a_photo_whose_act_never_comes_is_let_go_of(
     client: Client, tab: Tab, club: EchoClub, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setattr(web_photos, "SECONDS_HELD", 0.0)
-    for number in range(2 * MOST_HELD):
+    for number in range(2 * PHOTOS_LIMIT):
         assert await send(client, f"a{number}") == 204
 
 

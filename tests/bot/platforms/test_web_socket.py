@@ -9,7 +9,6 @@ import aiohttp
 import pytest
 
 from bot.platforms.message import Incoming, Message
-from bot.platforms.web import room as web_room
 from bot.platforms.web import socket as web_socket
 from bot.platforms.web import timeline as web_timeline
 from bot.platforms.web.guard import FRAME_LIMIT, LINE_LIMIT
@@ -425,9 +424,9 @@ async def test_tabs_that_come_and_go_leave_no_task_behind(client: Client, room: 
 
 
 async def test_one_tab_too_many_is_refused(
-    client: Client, tab: Tab, monkeypatch: pytest.MonkeyPatch
+    client: Client, tab: Tab, room: WebRoom, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(web_room, "TABS_LIMIT", 1)
+    monkeypatch.setattr(room._paces.tabs, "_all", 1)
     with pytest.raises(aiohttp.WSServerHandshakeError) as refused:
         await client.open_tab()
     assert refused.value.status == 503
