@@ -92,6 +92,15 @@ class PageClubs:
     links: Links | None = None
     takes_photos: bool = False
 
+    async def title_of(self, room_id: str) -> str:
+        """Return what a room's club is called, empty where there is no such room."""
+        place = self.places.get(room_id)
+        return await self.name_of(room_id) or (place.title if place is not None else "")
+
+    async def titles(self) -> dict[str, str]:
+        """Return what the club of each room is called."""
+        return {room_id: await self.title_of(room_id) for room_id in self.places}
+
 
 class Door:
     """Lets people in, and acts from whoever was let in. `words` are names that read as the club's

@@ -89,7 +89,7 @@ class WebRoom:
         self._now = now
         self._paces = MemberPaces(now)
         self._timeline = Timeline(log, token())
-        self._pages = Pages(shipped, log, self._titles, words.guides)
+        self._pages = Pages(shipped, log, clubs.titles, words.guides)
         self._tabs: set[Tab] = set()
         self._photos = PhotoShelf()
         self._boards = BoardDesk(clubs.boards, self._may_see, self._timeline.body_of)
@@ -268,7 +268,7 @@ class WebRoom:
             tab.tell(Refused(WebProblem.MALFORMED))
             return
         try:
-            title = await self._title_of(enter.room if holder is None else holder.room_id)
+            title = await self._clubs.title_of(enter.room if holder is None else holder.room_id)
             if holder is None:
                 visitor = await self._door.let_in(enter, title, self._present())
             else:
@@ -317,14 +317,6 @@ class WebRoom:
         for tab in self._tabs:
             if tab.visitor is not None and not tab.visitor.is_linked:
                 yield tab.visitor
-
-    async def _title_of(self, room_id: str) -> str:
-        name = await self._clubs.name_of(room_id)
-        place = self._clubs.places.get(room_id)
-        return name or (place.title if place is not None else "")
-
-    async def _titles(self) -> dict[str, str]:
-        return {room_id: await self._title_of(room_id) for room_id in self._clubs.places}
 
     async def _hear(self, tab: Tab, act: Act | Touch, at: datetime) -> None:
         """Show an act where it belongs, have it answered, and show the answers."""
