@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Awaitable, Callable, Mapping
 from datetime import datetime
 
+from bot.club.lanes import Kind, lane_of
 from bot.club.ports import Notice
 from bot.club.replies import Reply
 from bot.exchange import compose, compose_thread
@@ -39,7 +40,8 @@ class OutboxSender:
             return await room.edit(room_id, notice.post_ref, message, key=notice.key)
         if notice.audience == "member":
             return await room.tell(room_id, notice.user_id, message, key=notice.key)
-        return await room.post(room_id, message, key=notice.key)
+        may_wait = lane_of(notice).kind is not Kind.POST
+        return await room.post(room_id, message, key=notice.key, may_wait=may_wait)
 
     async def find(self, notice: Notice) -> str | None:
         """Look for a post that may be out already. Threads and private lines are keyed anyway."""

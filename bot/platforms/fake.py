@@ -69,7 +69,9 @@ class FakeRoom:
         """Hand no more acts over; what was shown stays to be looked at."""
         self._answer = None
 
-    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+    async def post(
+        self, room_id: str, message: Message, *, key: str, may_wait: bool = False
+    ) -> str:
         """Show a post to everyone, once per key.
 
         Raises RoomError as `unreachable` and `gone` say.

@@ -299,8 +299,11 @@ class Room(Protocol):
         """Wait until the room, which has started, is over by itself; that may be never. Raises
         PlatformRefusedError where the platform refuses the bot for good."""
 
-    async def post(self, room_id: str, message: Message, *, key: str) -> str:
-        """Post for everyone in the room, once per key. Raises RoomError."""
+    async def post(
+        self, room_id: str, message: Message, *, key: str, may_wait: bool = False
+    ) -> str:
+        """Post for everyone in the room, once per key. Raises RoomError. What `may_wait` does so
+        behind the posts of other rooms, where a platform takes so many at a time."""
 
     async def find_post(self, room_id: str, key: str) -> str | None:
         """Return the reference of the post with this key, None where there is none."""

@@ -41,7 +41,9 @@ class NamedRoom:
     async def stop(self) -> None:
         await self._stage.close()
 
-    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+    async def post(
+        self, room_id: str, message: Message, *, key: str, may_wait: bool = False
+    ) -> str:
         return await self._stage.inner.post(self._stage.number(room_id), message, key=key)
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:

@@ -77,7 +77,9 @@ class _Translated:
     async def stop(self) -> None:
         await self._room.stop()
 
-    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+    async def post(
+        self, room_id: str, message: Message, *, key: str, may_wait: bool = False
+    ) -> str:
         return await self._room.post(await self._id(room_id), message, key=key)
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:

@@ -13,6 +13,7 @@ from typing import Any, Protocol
 import discord
 
 from bot.platforms.discord.registering import Registration, Wait
+from bot.platforms.discord.traffic import Traffic
 
 _LOG = logging.getLogger("ninebark.discord")
 
@@ -55,13 +56,14 @@ def no_pings() -> discord.AllowedMentions:
 
 class ClubClient(discord.AutoShardedClient):
     """`commands` is what the service is told of our commands at every start; `wait` passes the time
-    until it is told again, where it does not take them.
+    until it is told again, where it does not take them. `traffic` is what all its requests go by.
     """
 
     def __init__(
         self,
         events: Events,
         commands: list[dict[str, Any]],
+        traffic: Traffic,
         *,
         wait: Wait = asyncio.sleep,
         **options: Any,
@@ -72,11 +74,14 @@ class ClubClient(discord.AutoShardedClient):
             max_messages=None,
             chunk_guilds_at_startup=False,
             member_cache_flags=discord.MemberCacheFlags.none(),
+            http_trace=traffic.trace(),
             **options,
         )
         self._events = events
         self._commands = commands
         self._registration = Registration(self._register, wait)
+        # The library has no way of its own to have all that it asks of the service wait.
+        self.http.request = traffic.paced(self.http.request)  # type: ignore[method-assign]
         parsers = self._connection.parsers
         parsers.update({name: _contained(name, parse) for name, parse in parsers.items()})
 

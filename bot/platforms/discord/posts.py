@@ -19,7 +19,6 @@ import discord
 from bot.platforms.discord.errors import THREAD_EXISTS, as_room_errors
 from bot.platforms.discord.layout import Part, lay_out, set_mark
 from bot.platforms.discord.marks import is_snowflake, mark_of, mark_of_part, nonce_of
-from bot.platforms.discord.pace import Pace, Rank
 from bot.platforms.discord.text import clip
 from bot.platforms.message import Message, RoomGoneError, RoomUnreachableError
 
@@ -40,9 +39,8 @@ THREAD_ARCHIVE_MINUTES: Final = 1440
 class Posts:
     """`client` returns the connected client, None while there is none."""
 
-    def __init__(self, client: Callable[[], discord.Client | None], pace: Pace, form_label: str):
+    def __init__(self, client: Callable[[], discord.Client | None], form_label: str):
         self._find_client = client
-        self._pace = pace
         self._form_label = form_label
         self._sent: OrderedDict[tuple[str, str], str] = OrderedDict()
 
@@ -65,7 +63,6 @@ class Posts:
         """Look through the channel's history for the post with this key."""
         channel, mark = self._channel(room_id), mark_of(room_id, key)
         seen: dict[int | None, int] = {}
-        await self._pace.turn()
         with as_room_errors():
             async for message in channel.history(limit=LOOK_BACK):
                 if self._is_ours(message):
@@ -88,12 +85,10 @@ class Posts:
         parts = lay_out_keyed(message, room_id, room_id, key, self._form_label)
         with as_room_errors():
             for message_id, keyed in zip(ids, parts, strict=False):
-                await self._pace.turn(Rank.MEND)
                 await channel.get_partial_message(message_id).edit(
                     view=keyed.part.view, attachments=keyed.part.files
                 )
             for surplus in ids[len(parts) :]:
-                await self._pace.turn(Rank.MEND)
                 # It may be gone since a try that did not get to its end.
                 with suppress(discord.NotFound):
                     await channel.get_partial_message(surplus).delete()
@@ -106,7 +101,6 @@ class Posts:
         """Write what a post is too short for below it, unless a try of before did."""
         if not lacking:
             return []
-        await self._pace.turn(Rank.MEND)
         there = {
             _mark_in(each): each.id
             async for each in channel.history(limit=PARTS_WITHIN, after=discord.Object(first_id))
@@ -115,7 +109,7 @@ class Posts:
         # Under a key of their own: the service may still know the one of a part that was deleted.
         anew = [Keyed(each.part, f"{first_id}:{each.key}", each.mark) for each in lacking]
         return [
-            there.get(keyed.mark) or await self._send(channel, str(channel.id), keyed, Rank.MEND)
+            there.get(keyed.mark) or await self._send(channel, str(channel.id), keyed)
             for keyed in anew
         ]
 
@@ -139,14 +133,13 @@ class Posts:
                     message, room_id, thread_id, f"{key}/{number}", self._form_label
                 )
                 lacking = [each for each in parts if each.mark not in there]
-                await self._send_all(thread, thread_id, lacking, Rank.THREAD)
+                await self._send_all(thread, thread_id, lacking)
         return thread_id
 
     async def _open_thread(
         self, client: discord.Client, room_id: str, post_id: int, title: str
     ) -> tuple[str, bool]:
         """Return the thread's id, which is its message's, and whether it is new."""
-        await self._pace.turn(Rank.THREAD)
         try:
             await client.http.start_thread_with_message(
                 _number(room_id),
@@ -166,7 +159,7 @@ class Posts:
             direct_id = await self._open_direct(user_id)
             parts = lay_out_keyed(message, room_id, direct_id, key, self._form_label)
             channel = self._channel(direct_id)
-            return await self._send_all(channel, direct_id, parts, Rank.PRIVATE)
+            return await self._send_all(channel, direct_id, parts)
 
     async def tell_once(self, user_id: str, message: Message, key: str, room_id: str) -> None:
         """Write to one person, unless what was written to them has this key, however long ago."""
@@ -201,16 +194,12 @@ class Posts:
         channel: discord.abc.Messageable,
         channel_id: str,
         parts: list[Keyed],
-        rank: Rank = Rank.POST,
     ) -> str:
         """Send the parts in order; return the reference to them."""
-        sent = [await self._send(channel, channel_id, keyed, rank) for keyed in parts]
+        sent = [await self._send(channel, channel_id, keyed) for keyed in parts]
         return _reference_to(sent)
 
-    async def _send(
-        self, channel: discord.abc.Messageable, channel_id: str, keyed: Keyed, rank: Rank
-    ) -> int:
-        await self._pace.turn(rank)
+    async def _send(self, channel: discord.abc.Messageable, channel_id: str, keyed: Keyed) -> int:
         part, nonce = keyed.part, nonce_of(channel_id, keyed.key)
         return (await channel.send(view=part.view, files=part.files, nonce=nonce)).id
 

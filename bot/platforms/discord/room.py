@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections import OrderedDict
 from collections.abc import Callable, Iterable
 from contextlib import ExitStack, suppress
 from datetime import datetime
@@ -28,11 +27,13 @@ from bot.platforms.discord.delivery import log_refused, log_unanswered
 from bot.platforms.discord.door import Door, ForeignError, is_of_a_person
 from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.discord.errors import NETWORK_ERRORS, refusal_of
+from bot.platforms.discord.heard import Heard
 from bot.platforms.discord.marks import is_snowflake
-from bot.platforms.discord.pace import Pace
+from bot.platforms.discord.pace import Pace, Rank, at
 from bot.platforms.discord.permissions import lacking_in, missing_permissions, owner_of
 from bot.platforms.discord.posts import Posts
 from bot.platforms.discord.refusals import DiscordRefusedError
+from bot.platforms.discord.traffic import Traffic
 from bot.platforms.discord.welcome import Welcomes
 from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import (
@@ -53,7 +54,6 @@ START_SECONDS = 20.0
 
 FINISH_SECONDS = 10.0
 FIRST_BACK_OFF, LONGEST_BACK_OFF = 1.0, 60.0
-REMEMBERED = 2000
 
 
 class DiscordRoom:
@@ -70,6 +70,7 @@ class DiscordRoom:
         commands: Iterable[CommandSketch],
         words: DiscordWords,
         now: Callable[[], datetime],
+        pace: Pace | None = None,
     ) -> None:
         self._connection = connection
         self._clubs = clubs
@@ -79,14 +80,15 @@ class DiscordRoom:
         self._words = words
         self._door = Door(clubs, now)
         self._answers = Answers(words, defer_after=DEFER_AFTER_SECONDS)
-        self._posts = Posts(lambda: self._client, Pace(), words.fill_in)
+        self._traffic = Traffic(pace or Pace())
+        self._posts = Posts(lambda: self._client, words.fill_in)
         self._welcomes = Welcomes(self._posts, words.welcome)
         self._answer: Answerer | None = None
         self._client: ClubClient | None = None
         self._run_task: asyncio.Task[None] | None = None
         self._ready = asyncio.Event()
         self._stack = ExitStack()
-        self._heard: OrderedDict[str, None] = OrderedDict()
+        self._heard = Heard()
         self._under_way: set[asyncio.Task[Any]] = set()
 
     # --- the room's interface ---
@@ -124,15 +126,19 @@ class DiscordRoom:
         assert self._run_task is not None, "a room ends after its start"
         await asyncio.shield(self._run_task)
 
-    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+    async def post(
+        self, room_id: str, message: Message, *, key: str, may_wait: bool = False
+    ) -> str:
         """Post in a club's channel, once per key. Raises RoomError."""
         self._require(room_id)
-        return await self._posts.post(room_id, message, key)
+        with at(Rank.RESULTS if may_wait else Rank.POST):
+            return await self._posts.post(room_id, message, key)
 
     async def find_post(self, room_id: str, key: str) -> str | None:
         """Look through the channel's last LOOK_BACK messages for the post with this key."""
         self._require(room_id)
-        return await self._posts.find(room_id, key)
+        with at(Rank.POST):
+            return await self._posts.find(room_id, key)
 
     async def stamp_of(self, room_id: str, reference: str) -> datetime | None:
         """Return when a post was taken, by its id: nothing is asked of the service."""
@@ -142,19 +148,22 @@ class DiscordRoom:
     async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post of ours, with as many parts as it takes now. Raises RoomError."""
         self._require(room_id)
-        return await self._posts.edit(room_id, reference, message, key)
+        with at(Rank.MEND):
+            return await self._posts.edit(room_id, reference, message, key)
 
     async def post_thread(
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], *, key: str
     ) -> str:
         """Open a thread, or write what the one that is there lacks. Raises RoomError."""
         self._require(room_id)
-        return await self._posts.post_thread(room_id, reference, title, messages, key)
+        with at(Rank.THREAD):
+            return await self._posts.post_thread(room_id, reference, title, messages, key)
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         """Write to one person's direct messages; RoomGoneError where they take none from us."""
         self._require(room_id)
-        return await self._posts.tell(user_id, message, f"{room_id}:{key}", room_id)
+        with at(Rank.PRIVATE):
+            return await self._posts.tell(user_id, message, f"{room_id}:{key}", room_id)
 
     async def remove(self, room_id: str, message_id: str) -> bool:
         """Delete a person's message; its id is `channel/message`, as it came with the act."""
@@ -180,7 +189,9 @@ class DiscordRoom:
         """Stay connected until cancelled; ends only where the service refuses the bot."""
         back_off = FIRST_BACK_OFF
         while True:
-            client = ClubClient(self, self._book.payload(), **self._connection.client_options)
+            client = ClubClient(
+                self, self._book.payload(), self._traffic, **self._connection.client_options
+            )
             try:
                 await client.login(self._connection.token)
                 self._client = client
@@ -235,7 +246,7 @@ class DiscordRoom:
 
     async def on_interaction(self, interaction: discord.Interaction) -> None:
         """Answer an interaction once; what goes wrong ends here, in a log line or an apology."""
-        if not self._is_new(str(interaction.id)):
+        if not self._heard.is_new(str(interaction.id)):
             return
         with self._counted():
             try:
@@ -336,7 +347,7 @@ class DiscordRoom:
         is_direct = self._door.is_direct(message)
         if said is None or not is_of_a_person(message) or (room_id is None and not is_direct):
             return
-        if not self._is_new(reading.act_id(message)):
+        if not self._heard.is_new(reading.act_id(message)):
             return
         with self._counted():
             try:
@@ -371,15 +382,6 @@ class DiscordRoom:
             if message.guild is None:
                 raise
             await self._answers.refuse_private(message)
-
-    def _is_new(self, event_id: str) -> bool:
-        """Note an act; False where it is delivered again: it has its answer, or is getting it."""
-        if event_id in self._heard:
-            return False
-        self._heard[event_id] = None
-        if len(self._heard) > REMEMBERED:
-            self._heard.popitem(last=False)
-        return True
 
     def _counted(self) -> ExitStack:
         """Keep this task in mind while the block runs, so that a stop waits for it."""

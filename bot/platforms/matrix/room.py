@@ -175,7 +175,9 @@ class MatrixRoom:
 
     # --- the Room ---
 
-    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+    async def post(
+        self, room_id: str, message: Message, *, key: str, may_wait: bool = False
+    ) -> str:
         """Post in a club's room, once per key; its reactions follow.
 
         Raises RoomError, UnencryptedError where the room is encrypted and we are not able to.

@@ -150,7 +150,9 @@ class WebRoom:
         """Wait without end: nobody can refuse a page of our own."""
         await asyncio.Event().wait()
 
-    async def post(self, room_id: str, message: Message, *, key: str) -> str:
+    async def post(
+        self, room_id: str, message: Message, *, key: str, may_wait: bool = False
+    ) -> str:
         """Add a post for everyone, once per key; its reference is its id in the timeline."""
         self._require(room_id)
         body = EntryBody(self._stamp(), (await self._timeline.body_of(message),))

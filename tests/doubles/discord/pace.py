@@ -54,5 +54,10 @@ def too_many(retry_after: float, *, is_global: bool) -> web.Response:
     return web.Response(
         status=429,
         body=json.dumps({**body, "global": is_global}).encode(),
-        headers={"Content-Type": "application/json", "Via": "1.1 double"},
+        headers={
+            "Content-Type": "application/json",
+            "Via": "1.1 double",
+            "Retry-After": f"{retry_after:.3f}",
+            **({"X-RateLimit-Global": "true"} if is_global else {}),
+        },
     )

@@ -15,7 +15,6 @@ from bot.platforms.clubs import Clubs
 from bot.platforms.discord import room as discord_room
 from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.marks import mark_of, nonce_of, parse_press
-from bot.platforms.discord.pace import Pace, Rank
 from bot.platforms.discord.room import DiscordRoom
 from bot.platforms.message import (
     Button,
@@ -177,50 +176,6 @@ async def test_stopping_answers_what_is_under_way(
     going_on.set()
     await stopping
     assert answer_of(asked).text == "done"
-
-
-async def test_posts_keep_their_distance_also_after_a_busy_loop_came_round_late() -> None:
-    at, turns = 0.0, []
-
-    async def sleep(seconds: float) -> None:
-        nonlocal at
-        at += seconds + (2.0 if len(turns) == 2 else 0.0)
-
-    pace = Pace(40, clock=lambda: at, sleep=sleep)
-    for _ in range(5):
-        await pace.turn()
-        turns.append(at)
-    assert turns == pytest.approx([0.0, 0.025, 2.05, 2.075, 2.1])
-
-
-async def test_a_post_asked_for_last_goes_before_mends_and_threads_of_other_clubs() -> None:
-    at, turns = 0.0, []
-
-    async def sleep(seconds: float) -> None:
-        nonlocal at
-        await asyncio.sleep(0)
-        at += seconds
-
-    pace = Pace(40, clock=lambda: at, sleep=sleep)
-
-    async def take(rank: Rank, number: int) -> None:
-        await pace.turn(rank)
-        turns.append((rank, number))
-
-    asked = [(rank, number) for number in range(20) for rank in (Rank.THREAD, Rank.MEND)]
-    waiting = [asyncio.create_task(take(*each)) for each in asked]
-    await asyncio.gather(*waiting[1:6:2])
-    given_up, before = waiting[10], len(turns)
-    given_up.cancel()
-    late = [(Rank.MEND, 99), (Rank.PRIVATE, 99), (Rank.POST, 98), (Rank.POST, 99)]
-    waiting += [asyncio.create_task(take(*each)) for each in late]
-    await asyncio.gather(*waiting, return_exceptions=True)
-    asked.remove((Rank.THREAD, 5))
-    after = [each for each in turns[before:] if each[0] in (Rank.POST, Rank.PRIVATE)]
-    assert after == [(Rank.POST, 98), (Rank.POST, 99), (Rank.PRIVATE, 99)]
-    assert turns.index((Rank.PRIVATE, 99)) <= before + 4
-    assert sorted(turns) == sorted([*asked, *late])
-    assert at == pytest.approx((len(turns) - 1) / 40)
 
 
 def test_nonces_and_marks_hold_the_channel_and_fit() -> None:
