@@ -38,6 +38,7 @@ from bot.storage.links import (
     KeptLink,
     NewLink,
     drop_invitation,
+    drop_session,
     find_session,
     redeem,
     save_link,
@@ -128,7 +129,7 @@ class PersonalLinks:
         was_there = await self._store.database.write(
             lambda link: drop_invitation(link, club.id, user_id)
         )
-        self._tell(club, user_id)
+        self._tell(club.platform, club.room_id, user_id)
         return was_there
 
     async def sign_in(self, link_id: str, secret: str, *, to_room: bool = False) -> Holder:
@@ -148,6 +149,12 @@ class PersonalLinks:
         )
         return _holder(link_id, session, found)
 
+    async def sign_out(self, holder: Holder) -> None:
+        """End the session that somebody came by, on this one device."""
+        digest = _digest(holder.session)
+        await self._store.database.write(lambda link: drop_session(link, holder.link_id, digest))
+        self._tell(holder.platform, holder.room_id, holder.user_id)
+
     def watch(self, changed: Callable[[str, str, str], None]) -> None:
         """Have `changed` told whose links have changed: platform, room and user."""
         self._watching.append(changed)
@@ -158,12 +165,12 @@ class PersonalLinks:
         made = NewLink(link_id, club.id, user_id, name, day, _digest(secret))
         at = self._now()
         await self._store.database.write(lambda link: save_link(link, made, at))
-        self._tell(club, user_id)
+        self._tell(club.platform, club.room_id, user_id)
         return link_address(self._origin, link_id, secret, to_room=not day)
 
-    def _tell(self, club: Club, user_id: str) -> None:
+    def _tell(self, platform: str, room_id: str, user_id: str) -> None:
         for changed in self._watching:
-            changed(club.platform, club.room_id, user_id)
+            changed(platform, room_id, user_id)
 
 
 def without_link(reply: Reply, *, is_here: bool) -> Reply:

@@ -262,6 +262,22 @@ function leave(sentence = "") {
   get("door-name").select();
 }
 
+// Nothing of a member stays on a device that may be another's.
+async function signOut() {
+  if (!confirm(words.signOut)) return;
+  const answer = await fetch("/out", { method: "POST" }).catch(() => null);
+  if (!answer?.ok) {
+    get("problem").textContent = words.stillIn;
+    return;
+  }
+  wire.close();
+  board?.close();
+  localStorage.clear();
+  sessionStorage.clear();
+  location.reload();
+}
+
+get("sign-out").addEventListener("click", signOut);
 get("change-name").addEventListener("click", () => leave());
 get("door-form").addEventListener("submit", (event) => {
   event.preventDefault();
@@ -281,6 +297,7 @@ async function open() {
   // Who came by a link is who it says.
   const [own] = rooms.filter((each) => each.name);
   get("change-name").hidden = Boolean(own);
+  get("sign-out").hidden = !own;
   if (own) return enter(own.id, own.name);
   const name = sessionStorage.getItem(KEPT_NAME);
   const room = sessionStorage.getItem(KEPT_ROOM);

@@ -7,6 +7,8 @@ export const inWords = "The picture in words";
 export const asText = "As text, to copy";
 export const save = (name) => `Save ${name}`;
 export const toScan = "The link as a code to scan";
+export const signOut = "Sign out on this device? To come in again you need your link.";
+export const stillIn = "You are still signed in: the club is out of reach. Try again in a moment.";
 export const take = "Take this";
 export const sent = "Sent.";
 export const leads = ", a leader";

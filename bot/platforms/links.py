@@ -79,5 +79,8 @@ class Links(Protocol):
     async def holder_of(self, link_id: str, session: str, *, to_room: bool = False) -> Holder:
         """Return whom a session stands for just now; one of the other kind is unknown."""
 
+    async def sign_out(self, holder: Holder) -> None:
+        """End a session, and no other of its link."""
+
     def watch(self, changed: Callable[[str, str, str], None]) -> None:
         """Have `changed` told whose links have changed: platform, room and user."""

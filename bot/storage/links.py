@@ -114,6 +114,12 @@ def find_session(
     return LinkProblem.OVER if _is_over(row, at) else _kept(connection, row)
 
 
+def drop_session(connection: sqlite3.Connection, link_id: str, session: bytes) -> None:
+    """End one session of a link; the others of it, and the link, stay."""
+    gone = "DELETE FROM link_session WHERE secret = ? AND link_id = ?"
+    connection.execute(gone, (session, link_id))
+
+
 def prune_links(connection: sqlite3.Connection, now: datetime) -> None:
     """Forget the links of days that are long over, or are no more."""
     connection.execute(

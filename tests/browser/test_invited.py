@@ -13,7 +13,7 @@ import cv2
 import numpy as np
 import pytest
 import pytest_asyncio
-from playwright.async_api import Browser, BrowserContext, Page, expect
+from playwright.async_api import Browser, BrowserContext, Dialog, Page, expect
 from yarl import URL
 
 from bot.cli.main import main
@@ -125,6 +125,10 @@ async def test_a_leader_invites_by_link_code_and_sheet_and_takes_it_back(
     secret = URL(link).fragment.encode()
     files = [each for each in meeting.config.parent.rglob("*") if each.is_file()]
     assert not [each for each in files if secret in each.read_bytes()]
+    await sign_out(again)
+    await wren.say("still here")
+    await expect(odile.said.last).to_contain_text("still here")
+    again = await meeting.come(link, "Wren")
     ended = await odile.ask("club uninvite Wren")
     assert "opens nothing any more" in await ended.inner_text()
     for device in (wren, again):
@@ -133,6 +137,30 @@ async def test_a_leader_invites_by_link_code_and_sheet_and_takes_it_back(
     await late.goto(link)
     await expect(late.get_by_role("alert")).to_contain_text("older one")
     await keep_picture(late, "uninvited")
+
+
+async def sign_out(visitor: Visitor) -> None:
+    """Leave on one device: another tab there is out, too, and nothing is kept in it."""
+    page = visitor.page
+    other = await page.context.new_page()
+    await other.goto(page.url)
+    await expect(other.locator("#entries")).to_have_attribute("data-ready", "yes")
+    asked: list[str] = []
+
+    async def agree(dialog: Dialog) -> None:
+        asked.append(dialog.message)
+        await (dialog.accept() if len(asked) > 1 else dialog.dismiss())
+
+    page.on("dialog", agree)
+    for _ in range(2):
+        await page.get_by_role("button", name="Sign out").click()
+    door = "You need a link"
+    await expect(page.get_by_role("heading", name=door)).to_be_visible()
+    await expect(other.get_by_role("heading", name=door)).to_be_visible()
+    assert asked == ["Sign out on this device? To come in again you need your link."] * 2
+    assert await page.context.cookies() == []
+    kept = "JSON.stringify([{...localStorage}, {...sessionStorage}])"
+    assert await page.evaluate(kept) == "[{},{}]"
 
 
 def scan(png: bytes) -> str:

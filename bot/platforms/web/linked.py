@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Awaitable, Callable, Iterable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -24,6 +25,9 @@ SECRET_LIMIT = 128
 """Bytes of a secret that are read: those that we make have 43."""
 
 DAY_SECONDS = 24 * 3600
+
+OUT_PATH = "/out"
+"""Where who came into the room by a link leaves it on the device that they use."""
 
 
 class Serve(Protocol):
@@ -85,6 +89,7 @@ class LinkPages:
             web.get(f"{BOARD_PATH}{own}/socket", self._socket),
             web.get(f"{ROOM_PATH}{own}", self._open_door),
             web.post(f"{ROOM_PATH}{own}", self._sign_in_to_room),
+            web.post(OUT_PATH, self._sign_out),
             *([photo] if self._photos is not None else []),
         ]
 
@@ -165,6 +170,15 @@ class LinkPages:
             samesite="Strict",
             secure=self._links.is_secure,
         )
+        return answer
+
+    async def _sign_out(self, request: web.Request) -> web.Response:
+        with suppress(LinkRefusedError):
+            await self._links.sign_out(await self._holder(request, ROOM))
+        answer = web.Response(status=204)
+        answer.del_cookie(ROOM.cookie, path="/")
+        # Pictures of the room stay with a browser for long; the next one there may be another.
+        answer.headers["Clear-Site-Data"] = '"cache"'
         return answer
 
     async def _socket(self, request: web.Request) -> web.StreamResponse:

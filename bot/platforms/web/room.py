@@ -279,6 +279,9 @@ class WebRoom:
         except NotLetInError as refusal:
             tab.tell(Refused(refusal.problem))
             return
+        # A tab that was opened in time may come in too late.
+        if not await self._may_see(tab):
+            return
         tab.tell(
             Entered(
                 title=title,

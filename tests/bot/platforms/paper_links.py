@@ -45,5 +45,8 @@ class PaperLinks:
             raise LinkRefusedError(LinkProblem.UNKNOWN)
         return replace(self.holders[link_id], session=session)
 
+    async def sign_out(self, holder: Holder) -> None:
+        del self.sessions[holder.link_id]
+
     def watch(self, changed: Callable[[str, str, str], None]) -> None:
         pass

@@ -171,6 +171,39 @@ async def test_nobody_comes_in_by_a_name_from_outside(outside: Outside, club: Ec
     assert club.heard == []
 
 
+async def test_who_opened_a_tab_in_time_does_not_come_in_by_it_later(
+    outside: Outside, links: PaperLinks
+) -> None:
+    async with outside.connect() as session:
+        own = {"Host": HOST, "Origin": ORIGIN, "Cookie": WRENS_COOKIE}
+        async with session.ws_connect(f"{outside.room.url}socket", headers=own) as tab:
+            del links.sessions["wren-1"]
+            await tab.send_json({"type": "enter", "room": ROOM, "name": "Wren"})
+            told = await tab.receive_json()
+            assert (told["type"], told["problem"]) == ("refused", "link-unknown")
+            assert (await tab.receive()).type in (aiohttp.WSMsgType.CLOSE, aiohttp.WSMsgType.CLOSED)
+
+
+async def test_signing_out_ends_that_session_and_only_our_own_page_can_ask_for_it(
+    outside: Outside, links: PaperLinks
+) -> None:
+    own = {"Cookie": WRENS_COOKIE, "Origin": "https://evil.example"}
+    assert (await outside.ask("/out", method="POST", headers=own))[0] == 403
+    assert (await outside.ask("/out", headers={"Cookie": WRENS_COOKIE}))[0] == 405
+    assert (await outside.ask("/rooms", headers={"Cookie": WRENS_COOKIE}))[0] == 200
+    own["Origin"] = ORIGIN
+    async with (
+        outside.connect() as session,
+        session.post(f"{outside.room.url}out", headers=own | {"Host": HOST}) as answer,
+    ):
+        assert (answer.status, answer.headers["Clear-Site-Data"]) == (204, '"cache"')
+        assert "ninebark-room=" in answer.headers["Set-Cookie"]
+        assert "Max-Age=0" in answer.headers["Set-Cookie"]
+    assert (await outside.ask("/rooms", headers={"Cookie": WRENS_COOKIE}))[0] == 403
+    # What is signed out already can be asked for again.
+    assert (await outside.ask("/out", method="POST", headers=own))[0] == 204
+
+
 @pytest.mark.parametrize("path", ["/rooms", f"/pictures/{'0' * 64}.png", "/socket"])
 async def test_who_came_by_no_link_sees_nothing_of_the_room(outside: Outside, path: str) -> None:
     status, said = await outside.ask(path)
