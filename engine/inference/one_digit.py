@@ -15,7 +15,7 @@ from functools import lru_cache
 from engine.board.grid import Grid
 from engine.board.layout import House, Layout, iterate_bits
 from engine.board.step import Bound, Constraint, HouseConstraint, Link, LinkKind, Node, Step
-from engine.inference.candidate_index import PLANES_KEPT
+from engine.inference.candidate_index import PLANES_KEPT, POSITIONS_KEPT
 from engine.inference.evidence import house_has_no_two, house_has_one
 from engine.inference.minimal_evidence import spare_constraints
 from engine.inference.prefilter import doomed_places
@@ -52,13 +52,19 @@ def finder(
 
     def find(grid: Grid) -> Iterator[Step]:
         layout = grid.layout
-        for digit in layout.digits:
-            plane = layout.plane(grid.candidates, digit)
-            if plane and doomed_places(layout, plane):
-                for sight in find_sights(layout, plane):
-                    yield _step(technique, level, layout, digit, sight)
+        for digit, plane in _doomed_planes(grid):
+            for sight in find_sights(layout, plane):
+                yield _step(technique, level, layout, digit, sight)
 
     return find
+
+
+@lru_cache(maxsize=POSITIONS_KEPT)
+def _doomed_planes(grid: Grid) -> tuple[tuple[int, int], ...]:
+    """Return (digit, its places) of each digit that a single-digit technique can strike at all."""
+    layout = grid.layout
+    planes = ((digit, layout.plane(grid.candidates, digit)) for digit in layout.digits)
+    return tuple([each for each in planes if each[1] and doomed_places(layout, each[1])])
 
 
 def _step(technique: str, level: int, layout: Layout, digit: int, sight: Sight) -> Step:

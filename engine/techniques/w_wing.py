@@ -13,7 +13,7 @@ from itertools import combinations
 from engine.board.grid import Grid
 from engine.board.layout import Cell, House, Layout, iterate_bits
 from engine.board.step import Step
-from engine.inference.candidate_index import digits_of, places_by_house
+from engine.inference.candidate_index import digits_of
 from engine.inference.evidence import cell_has_one, house_has_one, houses_in_order
 from engine.inference.visibility import (
     cells_by_pair,
@@ -24,6 +24,9 @@ from engine.inference.visibility import (
     tell_line,
 )
 
+Links = dict[int, list[House]]
+"""Of one digit: its two places, and the houses that have no other."""
+
 
 def find_w_wings(grid: Grid) -> Iterator[Step]:
     """Yield each W-wing with something to strike, by its cells, then by what it strikes.
@@ -32,7 +35,7 @@ def find_w_wings(grid: Grid) -> Iterator[Step]:
     are two instances.
     """
     layout = grid.layout
-    links: dict[int, list[tuple[int, list[House]]]] | None = None
+    links: dict[int, Links] = {}
     steps = []
     for pair, alike in cells_by_pair(grid).items():
         if not alike & alike - 1:
@@ -45,10 +48,10 @@ def find_w_wings(grid: Grid) -> Iterator[Step]:
                 victims = grid.plane(goes) & seen
                 if not victims:
                     continue
-                if links is None:
-                    links = _strong_links(grid)
                 linked = (pair ^ 1 << goes - 1).bit_length()
-                for places, houses in links[linked]:
+                if linked not in links:
+                    links[linked] = _strong_links(layout, grid.plane(linked))
+                for places, houses in links[linked].items():
                     ends = _ends(layout, one, other, places)
                     if ends is not None:
                         chain = (one, *ends, other)
@@ -57,18 +60,14 @@ def find_w_wings(grid: Grid) -> Iterator[Step]:
     yield from steps
 
 
-def _strong_links(grid: Grid) -> dict[int, list[tuple[int, list[House]]]]:
-    """Return for each digit its two places, as a cell mask, and the houses that have no other."""
-    layout, held = grid.layout, places_by_house(grid)
-    links: dict[tuple[int, int], list[House]] = {}
+def _strong_links(layout: Layout, plane: int) -> Links:
+    """Return for every two places of a digit, as a cell mask, the houses that have no other."""
+    links: Links = {}
     for house in houses_in_order(layout):
-        for digit, places, count in held[house.index]:
-            if count == 2:
-                links.setdefault((digit, places), []).append(house)
-    by_digit: dict[int, list[tuple[int, list[House]]]] = {digit: [] for digit in layout.digits}
-    for (digit, places), houses in links.items():
-        by_digit[digit].append((places, houses))
-    return by_digit
+        places = plane & house.mask
+        if places.bit_count() == 2:
+            links.setdefault(places, []).append(house)
+    return links
 
 
 def _ends(layout: Layout, one: Cell, other: Cell, places: int) -> tuple[Cell, Cell] | None:
