@@ -99,6 +99,8 @@ class Problem(StrEnum):
     MEMBER = "member", "text", "found"
     """`found` members of this name, none or several."""
     NO_RESULT = "no-result", "text"
+    CLAIM = "claim", "text"
+    """A word of what somebody says that follows."""
 
 
 class Missing(StrEnum):
@@ -112,5 +114,7 @@ class Missing(StrEnum):
     VERDICT = "verdict"
     MEMBER = "member"
     REASON = "reason"
+    CLAIM = "claim"
+    """What somebody sees, and what follows."""
     PUZZLE = "puzzle"
     """Queue and stock are empty."""

@@ -167,6 +167,7 @@ MISSING: dict[str, str] = {
     Missing.VERDICT: "accept, unrank or restore",
     Missing.MEMBER: "the member's name",
     Missing.REASON: "a reason, which the member is told",
+    Missing.CLAIM: "what you see: a pattern and where it is, or what follows",
     Missing.PUZZLE: "a puzzle; the queue and the stock are empty, so queue one first",
 }
 """What each argument is, in words."""
@@ -229,6 +230,13 @@ def _plan(reply: InputRefused) -> str:
     )
 
 
+def _claim(reply: InputRefused) -> str:
+    return (
+        f"I cannot make sense of {quote(reply.text)} there. Say what goes, such as r3c6-1 r5c6-1, "
+        "or what you see, such as 149 in r1c6 r2c6 r9c6."
+    )
+
+
 def _never_needed(reply: InputRefused) -> str:
     return never_needed(reply.text)
 
@@ -277,6 +285,7 @@ PROBLEMS: dict[Problem, Say] = {
     Problem.DIGIT: _digit,
     Problem.HOUSE: _house,
     Problem.MARK: _mark,
+    Problem.CLAIM: _claim,
     Problem.ROW: _row,
     Problem.DATE: _date,
     Problem.PERIOD: _period,

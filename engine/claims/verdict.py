@@ -66,6 +66,8 @@ class Condition(StrEnum):
     """`cells` and `digits` of the ends."""
     DOES_NOT_FOLLOW = "the find holds, but not all that was claimed follows from it"
     """`cells` and `digits` of what does not follow, as pairs in step."""
+    STILL_POSSIBLE = "the cells can be filled otherwise"
+    """`cells` and `digits` of such a filling, as pairs in step, first the cell claimed about."""
 
 
 NEARNESS = {condition: place for place, condition in enumerate(Condition)}

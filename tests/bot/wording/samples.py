@@ -238,6 +238,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club plan", "plan-past", text="2026-11-20"),
     refused("club plan", "no-plan", text="2026-12-07"),
     refused("club setup", "never-needed", text="last-three"),
+    refused("help", "claim", text="wombat"),
     refused("club queue", "no-day", text="5"),
     refused("club queue", "queue-place", text="7", found=2),
     refused("club queue", "queue-place", text="7"),
