@@ -112,7 +112,9 @@ async def compose_thread(
     reply: Reply, settings: ClubSettings, *, in_both: bool = True
 ) -> tuple[str, tuple[Message, ...]]:
     """Return a thread's title and messages. Raises TypeError for a reply that is none."""
-    title, messages = languages.language_of(settings.language).phrase_thread(reply)
+    # A walkthrough has many words: off the loop, which answers people meanwhile.
+    language = languages.language_of(settings.language)
+    title, messages = await asyncio.to_thread(language.phrase_thread, reply)
     return title, await _draw_each(messages, settings, in_both=in_both)
 
 

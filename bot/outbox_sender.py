@@ -12,7 +12,12 @@ from bot.club.lanes import Kind, lane_of
 from bot.club.ports import Notice
 from bot.club.replies import Reply
 from bot.exchange import compose, compose_thread
+from bot.places import Places
 from bot.platforms.message import Room, RoomGoneError
+
+COMPOSED_AT_ONCE = 3
+"""Notices in the making: pictures of many clubs that are due together are drawn in the order in
+which they go out, and no faster than answers can be drawn beside them."""
 
 
 class OutboxSender:
@@ -24,23 +29,28 @@ class OutboxSender:
     ) -> None:
         self._rooms = rooms
         self._reply_of = reply_of
+        self._composing = Places(COMPOSED_AT_ONCE)
 
     async def send(self, notice: Notice) -> str:
         """Send a notice; return the platform's reference. Raises RoomError."""
         room, room_id = self._room_of(notice), notice.club.room_id
-        reply, settings = await self._reply_of(notice), notice.club.settings
+        kind, settings = lane_of(notice).kind, notice.club.settings
         in_both = room.offers_themes
         if notice.audience == "thread":
-            title, messages = await compose_thread(reply, settings, in_both=in_both)
+            async with self._composing.one(kind):
+                reply = await self._reply_of(notice)
+                title, messages = await compose_thread(reply, settings, in_both=in_both)
             return await room.post_thread(
                 room_id, notice.post_ref or "", title, messages, key=notice.key
             )
-        message = (await compose(reply, settings, in_both=in_both))[-1]
+        async with self._composing.one(kind):
+            reply = await self._reply_of(notice)
+            message = (await compose(reply, settings, in_both=in_both))[-1]
         if notice.audience == "mend" and notice.post_ref is not None:
             return await room.edit(room_id, notice.post_ref, message, key=notice.key)
         if notice.audience == "member":
             return await room.tell(room_id, notice.user_id, message, key=notice.key)
-        may_wait = lane_of(notice).kind is not Kind.POST
+        may_wait = kind is not Kind.POST
         return await room.post(room_id, message, key=notice.key, may_wait=may_wait)
 
     async def find(self, notice: Notice) -> str | None:

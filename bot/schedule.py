@@ -17,6 +17,7 @@ from typing import Protocol
 from bot.club.clock import next_post_after
 from bot.club.due import Due
 from bot.club.state import Club
+from bot.places import Places
 from bot.sending import Find, Outbox, Send, Sending, Sent, Stamp, told_to_nobody, untold
 from bot.steady_clock import SteadyClock
 
@@ -24,6 +25,9 @@ _LOG = logging.getLogger("ninebark.schedule")
 
 LONGEST_WAIT = timedelta(seconds=30)
 """A pass comes at least this often: a clock set anew or a leader's change is seen by then."""
+
+PASSES_AT_ONCE = 4
+"""Clubs that what is due is found and done for: all that are due together would stop the loop."""
 
 Wait = Callable[[asyncio.Event, float], Awaitable[None]]
 """Waits until the event is set, for so many seconds at most."""
@@ -87,6 +91,7 @@ class Schedule:
         self._wait = wait
         self._woken = asyncio.Event()
         self._wakes: dict[int, asyncio.Event] = {}
+        self._passing = Places(PASSES_AT_ONCE)
         self._away: set[int] = set()
 
     def rest(self, club_id: int) -> None:
@@ -183,7 +188,8 @@ class Schedule:
                 return again_at, await self._sending.start(club, only_private=True)
             settings = club.settings
             again_at = min(again_at, next_post_after(now, settings.post_time, settings.zone))
-            await self._carry_out_due(club, now)
+            async with self._passing.one():
+                await self._carry_out_due(club, now)
         except Exception:
             _LOG.exception("what is due in club %s could not be found", club.id)
         sending = await self._start_sending(club)

@@ -33,7 +33,7 @@ FROM_ABOVE = (
     ("bot.grid_input", "bot.platforms", "bot.settings"),
     ("bot.club",),
     ("bot.photo",),
-    ("bot.assets", "bot.config_tables", "bot.steady_clock", "bot.watchdog"),
+    ("bot.assets", "bot.config_tables", "bot.places", "bot.steady_clock", "bot.watchdog"),
     ("engine",),
     ("engine.making",),
     ("engine.claims", "engine.solving"),

@@ -24,7 +24,7 @@ ASYNC_PLACES = (
     "bot/cli/adding.py", "bot/cli/destination.py", "bot/cli/puzzles.py", "bot/cli/host.py",
     "bot/cli/inviting.py",
     "bot/watchdog.py", "bot/club/loading.py", "bot/club/club_lock.py",
-    "bot/outbox_sender.py", "bot/live_boards.py",
+    "bot/outbox_sender.py", "bot/live_boards.py", "bot/places.py",
     "bot/club/studies.py", "bot/exchange.py", "bot/demo.py", "bot/storage/", "bot/platforms/",
     "bot/wiring/",
 )  # fmt: skip
