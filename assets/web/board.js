@@ -2,8 +2,9 @@
 // shown, and what is on its way to it shows at once. A digit is a cell and then a digit, or a digit
 // and then its cells; nothing has to be set for either. Whether a digit is right is never shown.
 
-import { build, buildButton, buildForm, buildPicture } from "./entries.js";
+import { build, buildButton, buildForm, buildPicture, setAttribute } from "./entries.js";
 import { Grid } from "./grid.js";
+import { afterPaint } from "./later.js";
 import { choosePhoto } from "./photos.js";
 import * as at from "./position.js";
 import { Taps } from "./taps.js";
@@ -14,6 +15,9 @@ const get = (id) => document.getElementById(id);
 function setText(id, text) {
   const element = get(id);
   if (element.textContent !== text) element.textContent = text;
+}
+function hide(id, isHidden) {
+  if (get(id).hidden !== isHidden) get(id).hidden = isHidden;
 }
 
 const KEPT_SHOWING = "ninebark-small-digits";
@@ -32,6 +36,11 @@ export class Board {
     this.folded = "";
     this.busy = new Map(); // tap id -> the button that waits for it
     this.skew = 0;
+    this.undoLeft = 0;
+    this.redoLeft = 0;
+    this.mustFocus = false;
+    this.toSpeak = null;
+    this.followTap = () => this.follow();
     this.taps = new Taps({ keep, send, drop: (tap, problem) => this.giveUp(tap, problem) });
     this.grid = new Grid(get("grid"), {
       choose: (cell) => this.choose(cell),
@@ -111,6 +120,8 @@ export class Board {
   // what can be done twice is shown.
   now() {
     if (!this.base?.givens) return null;
+    this.undoLeft = this.base.undo_left;
+    this.redoLeft = this.base.redo_left;
     let position = at.positionOf(this.base);
     const before = [...this.before];
     const after = [...this.after];
@@ -118,6 +129,7 @@ export class Board {
     const goesBack = this.taps.pending.some(isBack);
     for (const { change, day, isUnsure } of this.taps.pending) {
       if (!change || day !== this.base.day) continue;
+      this.count(change);
       if (change.kind === "undo" || change.kind === "redo") {
         const [from, to] = change.kind === "undo" ? [before, after] : [after, before];
         if (isUnsure || !from.length) continue;
@@ -131,10 +143,37 @@ export class Board {
     return position;
   }
 
-  smallIn(position) {
-    if (this.showing() === "own") return at.smallOf(position);
-    const candidates = at.candidatesOf(position);
-    return this.showing() === "two" ? at.twoPlacesOf(candidates) : candidates;
+  // Counts what there is to undo and to redo after one more change.
+  count({ kind }) {
+    if (kind === "undo") {
+      this.undoLeft -= 1;
+      this.redoLeft += 1;
+    } else {
+      this.undoLeft += 1;
+      this.redoLeft = kind === "redo" ? this.redoLeft - 1 : 0;
+    }
+  }
+
+  // Shows the cells that a tap touched; all else follows once they are drawn.
+  showTap(cells) {
+    this.showGrid(cells);
+    afterPaint(this.followTap);
+  }
+
+  follow() {
+    if (this.abort.signal.aborted) return;
+    this.grid.reach(this.grid.at, { focus: this.mustFocus });
+    this.mustFocus = false;
+    this.show();
+    if (this.toSpeak !== null) get("spoken").textContent = this.toSpeak;
+    this.toSpeak = null;
+  }
+
+  // The small digits shown in each of the cells.
+  smallIn(position, cells) {
+    if (this.showing() === "own") return at.smallOf(position, cells);
+    if (this.showing() === "all") return at.candidatesOf(position, cells);
+    return at.twoPlacesOf(at.candidatesOf(position));
   }
 
   // What small digits are shown: the member's own, all that are left, or those with two places.
@@ -147,16 +186,16 @@ export class Board {
     const { base } = this;
     const position = (this.position = this.now());
     document.body.classList.toggle("has-board", Boolean(base));
-    get("board").hidden = !base;
+    hide("board", !base);
     if (!base) return;
     setText("day-title", base.title);
     setText("day-closes", base.closes);
     setText("notice", this.aside || base.notice);
     document.body.classList.toggle("is-running", Boolean(base.started_at && !base.finished_at));
     const mayStart = Boolean(base.day && !base.started_at && !base.finished_at);
-    get("start").hidden = !mayStart;
-    get("grid-frame").hidden = !position;
-    for (const id of ["bar", "tools", "ways"]) get(id).hidden = !position || mayStart;
+    hide("start", !mayStart);
+    hide("grid-frame", !position);
+    for (const id of ["bar", "tools", "ways"]) hide(id, !position || mayStart);
     this.showClock();
     if (!position) return this.showPanel();
     if (this.marked !== String(base.lines)) this.grid.mark(base.lines);
@@ -165,33 +204,38 @@ export class Board {
     const toldKey = told ? base.told_key : "";
     if (this.toldKey !== toldKey) this.grid.tell(told);
     this.toldKey = toldKey;
-    this.showGrid();
+    this.showGrid(at.CELLS);
+    this.showKeys();
     this.showTools();
     return this.showPanel();
   }
 
-  showGrid() {
+  showGrid(cells) {
     const { position, selected, armed } = this;
     const { mistakes } = this.base;
-    this.grid.show({ position, small: this.smallIn(position), mistakes, selected, armed });
-    for (const key of get("bar").querySelectorAll("[data-digit]")) {
-      key.setAttribute("aria-pressed", String(Number(key.dataset.digit) === armed));
+    const small = this.smallIn(position, cells);
+    this.grid.show({ position, small, mistakes, selected, armed }, cells);
+  }
+
+  showKeys() {
+    for (const key of this.keys) {
+      setAttribute(key, "aria-pressed", Number(key.dataset.digit) === this.armed);
     }
   }
 
   showTools() {
     const { base } = this;
     const isOver = Boolean(base.finished_at);
-    const waits = this.taps.pending.some(({ change }) => change);
-    get("undo").disabled = !base.undo_left && !waits;
-    get("redo").disabled = !base.redo_left && !waits;
-    get("small").setAttribute("aria-pressed", String(this.isSmall));
+    for (const [id, left] of [["undo", this.undoLeft], ["redo", this.redoLeft]]) {
+      if (get(id).disabled !== left < 1) get(id).disabled = left < 1;
+    }
+    setAttribute(get("small"), "aria-pressed", this.isSmall);
     setText("hint", words.withCost(words.hint, isOver ? 0 : base.costs.hint));
     setText("check", words.withCost(words.check, isOver ? 0 : base.costs.check));
     setText("fill", words.withCost(words.fill, isOver ? 0 : base.costs.fill));
-    get("fill").hidden = Boolean(base.is_filled);
-    get("showing-row").hidden = !base.is_filled;
-    get("showing").value = this.showing();
+    hide("fill", Boolean(base.is_filled));
+    hide("showing-row", !base.is_filled);
+    if (get("showing").value !== this.showing()) get("showing").value = this.showing();
   }
 
   showClock() {
@@ -212,7 +256,7 @@ export class Board {
     const parts = [...(this.said || [])];
     if (this.isToldShown() && !parts.length) parts.push(this.base.told);
     const showing = JSON.stringify(parts);
-    get("panel").hidden = !parts.length;
+    hide("panel", !parts.length);
     document.body.classList.toggle("has-panel", parts.length > 0);
     if (this.panelShown === showing) return;
     this.panelShown = showing;
@@ -229,6 +273,7 @@ export class Board {
   }
 
   say(said) {
+    if (!said && !this.said) return;
     this.said = said;
     sessionStorage.setItem(KEPT_SAID, JSON.stringify(said));
   }
@@ -239,12 +284,14 @@ export class Board {
   }
 
   speak(text) {
-    get("spoken").textContent = text;
+    this.toSpeak = text;
+    afterPaint(this.followTap);
   }
 
   // --- taps ---
 
-  // Sends a line about this day's board; returns false where the button waits already.
+  // Sends a line about this day's board; returns false where the button waits already. What a change
+  // does to a cell shows at once, all else once that is drawn.
   press({ text, fields = {}, change = null, photo = null }, button = null) {
     if (button?.getAttribute("aria-disabled")) return false;
     this.say(null);
@@ -255,7 +302,12 @@ export class Board {
       button.setAttribute("aria-disabled", "true");
       this.busy.set(id, button);
     }
-    this.show();
+    if (!change?.marks.length) this.show();
+    else {
+      this.position = at.changed(this.position, change);
+      this.count(change);
+      this.showTap(change.marks.map(([cell]) => cell));
+    }
     return true;
   }
 
@@ -301,7 +353,7 @@ export class Board {
     }
     if (!at.isPossible(position, cell, digit)) return this.note(words.barred(digit));
     const isLeft = !position.struck.has(mark);
-    if (isLeft && !this.smallIn(position)[cell].includes(digit)) {
+    if (isLeft && !this.smallIn(position, [cell])[cell].includes(digit)) {
       return this.note(words.notTwo(digit));
     }
     const change = { kind: isLeft ? "strike" : "allow", marks: [[cell, digit]] };
@@ -325,7 +377,9 @@ export class Board {
   }
 
   choose(cell) {
-    this.grid.reach(cell, { focus: true });
+    const before = this.selected;
+    this.grid.reach(cell);
+    this.mustFocus = true; // the browser has done so itself, but where a cell is pressed by script
     const isOpen = !this.position.givens[cell];
     if (this.armed && isOpen) {
       this.put(cell, this.armed);
@@ -333,7 +387,7 @@ export class Board {
     }
     if (this.armed) this.armed = this.position.givens[cell];
     else this.selected = this.selected === cell ? null : cell;
-    this.showGrid();
+    this.showTap(before === null ? [cell] : [before, cell]);
   }
 
   alternate(cell) {
@@ -355,14 +409,15 @@ export class Board {
     }
     this.armed = this.armed === digit ? 0 : digit;
     this.selected = null;
+    this.showKeys();
     this.speak(this.armed ? words.armed(digit) : words.disarmed);
-    this.showGrid();
   }
 
   move(cell) {
+    const before = this.selected ?? cell;
     this.selected = cell;
     this.grid.reach(cell, { focus: true });
-    this.showGrid();
+    this.showTap([before, cell]);
   }
 
   key(event) {
@@ -392,7 +447,7 @@ export class Board {
   }
 
   undo(kind) {
-    if (get(kind).disabled) return;
+    if ((kind === "undo" ? this.undoLeft : this.redoLeft) < 1) return;
     this.press({ text: `${kind} ${this.base.day}`, change: { kind, marks: [] } });
     this.speak(words.undone[kind]);
   }
@@ -413,12 +468,13 @@ export class Board {
   // --- the bar ---
 
   buildBar() {
-    get("digits").replaceChildren(...at.DIGITS.map((digit) => {
+    this.keys = at.DIGITS.map((digit) => {
       const key = build("button", { className: "digit", text: digit });
       key.type = "button";
       key.dataset.digit = digit;
       return key;
-    }));
+    });
+    get("digits").replaceChildren(...this.keys);
   }
 
   listen() {

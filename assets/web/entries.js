@@ -16,6 +16,11 @@ export function build(tag, { className = "", text = null } = {}, ...children) {
   return element;
 }
 
+// What stands already is not set again, or the page would be styled anew for nothing.
+export function setAttribute(element, name, value) {
+  if (element.getAttribute(name) !== String(value)) element.setAttribute(name, value);
+}
+
 const pictureAddress = (token) => `/pictures/${encodeURIComponent(token)}.png`;
 
 export function buildPicture(picture) {

@@ -1,7 +1,7 @@
 // The grid of the board: a table for the ear with one cell to reach by Tab, and shapes drawn upon
 // it. Only what changed is touched, so that a tap shows at once. It decides nothing.
 
-import { build } from "./entries.js";
+import { build, setAttribute } from "./entries.js";
 import { CELLS, DIGITS, SIZE, columnOf, rowOf } from "./position.js";
 import { drawShapes } from "./shapes.js";
 import * as words from "./words.js";
@@ -99,9 +99,9 @@ export class Grid {
     });
   }
 
-  // `view`: `{position, small, mistakes, selected, armed}`.
-  show(view) {
-    for (const cell of CELLS) this.showCell(cell, view);
+  // `view`: `{position, small, mistakes, selected, armed}`; `cells`: those that may have changed.
+  show(view, cells) {
+    for (const cell of cells) this.showCell(cell, view);
   }
 
   showCell(cell, view) {
@@ -119,18 +119,20 @@ export class Grid {
     const element = this.cells[cell];
     element.className = "cell"
       + (isGiven ? " given" : "") + (digit && !isGiven ? " own" : "") + (same ? " same" : "")
-      + (boxed ? " boxed" : "") + (isMistake ? " mistake" : "");
+      + (marks.length ? " noted" : "") + (boxed ? " boxed" : "") + (isMistake ? " mistake" : "");
     if (digit || boxed) element.textContent = digit || boxed;
     else {
       element.replaceChildren(...marks.map((mark) => {
         const kinds = told?.digits.get(mark) || "";
-        return build("span", { className: `small at-${mark} ${kinds}`, text: mark });
+        const small = build("span", { className: `small ${kinds}`, text: mark });
+        small.style.gridArea = `${Math.ceil(mark / 3)} / ${(mark - 1) % 3 + 1}`;
+        return small;
       }));
     }
     element.setAttribute("aria-label",
       words.cell(rowOf(cell) + 1, columnOf(cell) + 1, digit, isGiven, small[cell], isMistake));
-    element.setAttribute("aria-selected", String(selected === cell));
-    if (isGiven) element.setAttribute("aria-readonly", "true");
+    setAttribute(element, "aria-selected", selected === cell);
+    if (isGiven) setAttribute(element, "aria-readonly", true);
   }
 
   mark(lines) {
@@ -159,9 +161,11 @@ export class Grid {
 
   // Moves the one cell that Tab reaches.
   reach(cell, { focus = false } = {}) {
-    this.cells[this.at].tabIndex = -1;
-    this.at = cell;
-    this.cells[cell].tabIndex = 0;
-    if (focus) this.cells[cell].focus();
+    if (cell !== this.at) {
+      this.cells[this.at].tabIndex = -1;
+      this.at = cell;
+      this.cells[cell].tabIndex = 0;
+    }
+    if (focus && document.activeElement !== this.cells[cell]) this.cells[cell].focus();
   }
 }

@@ -13,8 +13,6 @@ export const nameOf = (cell) => `r${rowOf(cell) + 1}c${columnOf(cell) + 1}`;
 const housesOf = (cell) => [rowOf(cell), 9 + columnOf(cell), 18 + boxOf(cell)];
 export const HOUSES = [...Array(27).keys()].map((house) =>
   CELLS.filter((cell) => housesOf(cell).includes(house)));
-const PEERS = CELLS.map((cell) => [...new Set(housesOf(cell).flatMap((house) => HOUSES[house]))]
-  .filter((other) => other !== cell));
 
 function digitAt(text, cell) {
   const digit = text.charCodeAt(cell) - 48;
@@ -60,15 +58,32 @@ export function changed(position, { kind, marks }, inPlace = false) {
   return next;
 }
 
-// Whether no digit beside a cell rules one out in it.
-export const isPossible = (position, cell, digit) =>
-  PEERS[cell].every((peer) => position.digits[peer] !== digit);
+// The digits that stand in each house, as bits.
+function usedIn({ digits }) {
+  const used = Array(HOUSES.length).fill(0);
+  for (const cell of CELLS) for (const house of housesOf(cell)) used[house] |= 1 << digits[cell];
+  return used;
+}
+
+// Of each open cell of `cells` the digits that `has` and that no digit beside the cell rules out.
+function openDigits(position, cells, has) {
+  const used = usedIn(position);
+  const open = [];
+  for (const cell of cells) {
+    const barred = housesOf(cell).reduce((bits, house) => bits | used[house], 0);
+    open[cell] = position.digits[cell] ? [] : DIGITS.filter((digit) =>
+      !(barred >> digit & 1) && has(cell * 10 + digit));
+  }
+  return open;
+}
+
+// Whether no digit beside an open cell rules one out in it.
+export const isPossible = ({ digits }, cell, digit) =>
+  housesOf(cell).every((house) => HOUSES[house].every((other) => digits[other] !== digit));
 
 // The digits that are possible in each open cell, as far as the board shows.
-export function candidatesOf(position) {
-  return CELLS.map((cell) => (position.digits[cell] ? [] : DIGITS.filter((digit) =>
-    !position.struck.has(cell * 10 + digit) && isPossible(position, cell, digit))));
-}
+export const candidatesOf = (position, cells = CELLS) =>
+  openDigits(position, cells, (mark) => !position.struck.has(mark));
 
 // Those of the candidates that have just two places in a box.
 export function twoPlacesOf(candidates) {
@@ -77,7 +92,5 @@ export function twoPlacesOf(candidates) {
 }
 
 // The member's own small digits, less those that a digit beside them rules out.
-export function smallOf(position) {
-  return CELLS.map((cell) => (position.digits[cell] ? [] : DIGITS.filter((digit) =>
-    position.small.has(cell * 10 + digit) && isPossible(position, cell, digit))));
-}
+export const smallOf = (position, cells) =>
+  openDigits(position, cells, (mark) => position.small.has(mark));

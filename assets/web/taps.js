@@ -1,6 +1,9 @@
 // Taps on the way to the club. Each has an id made here and is kept in this browser until the club
 // has answered it, a closed tab and a reload included; sent twice, it is carried out once. They go
-// one after another, so that they are carried out in the order in which they were made.
+// one after another, so that they are carried out in the order in which they were made. A tap is
+// kept and sent as soon as what it shows is drawn.
+
+import { afterPaint } from "./later.js";
 
 const RETRY = 1200; // milliseconds
 const MOST_FAILURES = 3;
@@ -13,6 +16,8 @@ export class Taps {
     Object.assign(this, { prefix: `ninebark-tap:${keep}:`, send, drop });
     this.pending = this.load();
     this.flying = null;
+    this.fresh = []; // made, and not kept yet
+    this.keepAndSend = () => this.keep();
   }
 
   load() {
@@ -30,19 +35,26 @@ export class Taps {
     const order = `${String(Date.now()).padStart(15, "0")}-${String((count += 1)).padStart(6, "0")}`;
     const tap = { id, text, fields, day, change };
     const key = `${this.prefix}${order}`;
-    try {
-      if (!photo) localStorage.setItem(key, JSON.stringify(tap));
-    } catch {
-      // Full or forbidden: the tap is sent all the same, and lives as long as the tab.
-    }
+    if (!photo) this.fresh.push([key, tap]);
     this.pending.push({ ...tap, key, photo, isUnsure: false, failures: 0 });
-    this.next();
+    afterPaint(this.keepAndSend);
     return id;
+  }
+
+  keep() {
+    for (const [key, tap] of this.fresh.splice(0)) {
+      try {
+        localStorage.setItem(key, JSON.stringify(tap));
+      } catch {
+        // Full or forbidden: the tap is sent all the same, and lives as long as the tab.
+      }
+    }
+    this.next();
   }
 
   next() {
     const [tap] = this.pending;
-    if (!tap || this.flying) return;
+    if (!tap || this.flying || this.fresh.some(([key]) => key === tap.key)) return;
     const { id, text, fields, photo } = tap;
     if (this.send({ type: "touch", id, text, fields }, photo)) this.flying = id;
   }

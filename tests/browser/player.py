@@ -104,5 +104,7 @@ class Player:
     async def expect_sent(self) -> None:
         """Wait until nothing is on its way to the club."""
         taps = "Object.keys(localStorage).filter((key) => key.startsWith('ninebark-tap:')).length"
+        drawn = "new Promise((done) => requestAnimationFrame(() => setTimeout(done)))"
+        await self.page.evaluate(drawn)  # a tap is kept once it is drawn
         while await self.page.evaluate(taps):
-            await self.page.evaluate("new Promise(requestAnimationFrame)")
+            await self.page.evaluate(drawn)

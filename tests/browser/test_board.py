@@ -119,6 +119,39 @@ async def test_undo_and_redo_after_a_reload_show_what_the_page_knows(boards: Boa
     assert "open" in await ann.press_and_look("undo", cell)
 
 
+WRITE_AND_LEAVE = """([cell, digit]) => {
+  window.requestAnimationFrame = () => 0; // left before anything more is drawn
+  const watch = new MutationObserver(() => {});
+  watch.observe(document.body,
+    { subtree: true, childList: true, characterData: true, attributes: true });
+  document.querySelector(`[data-cell="${cell}"]`).click();
+  document.querySelector(`[data-digit="${digit}"]`).click();
+  const touched = watch.takeRecords().map(({ target }) => target.dataset.cell ?? target.id);
+  location.reload();
+  return [...new Set(touched)];
+}"""
+
+
+async def test_a_tap_touches_its_cell_first_and_outlives_a_tab_left_before_all_else(
+    boards: BoardClub,
+) -> None:
+    uma = await boards.come("Uma")
+    await uma.start()
+    await uma.tap(uma.button(re.compile("^Fill")))
+    await expect(uma.page.get_by_label("Small digits shown")).to_be_visible()
+    await uma.expect_sent()
+    puzzle = (await boards.day()).puzzle
+    cell = open_cells(puzzle.givens)[-1]
+    async with uma.page.expect_navigation():
+        touched = await uma.page.evaluate(WRITE_AND_LEAVE, [cell, int(puzzle.solution[cell])])
+    reached_before = "0"
+    assert set(touched) == {str(cell), reached_before}, "the digits that it bars come after it"
+    await uma.wait_until_ready()
+    await uma.expect_sent()
+    await uma.expect_digit(cell, int(puzzle.solution[cell]))
+    assert len((await boards.entry("Uma")).history) == 1
+
+
 async def cut(page: Page, *, lose: str) -> None:
     """Lose what is sent in one direction: the page's taps, or the room's answers to them."""
 
