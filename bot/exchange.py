@@ -202,6 +202,7 @@ class Exchange:
             in_open=incoming.in_open,
             message_id=incoming.message_id,
             text="\n".join((incoming.text, *incoming.fields.values())),
+            groups=incoming.groups,
         )
         reply = await self._service.answer(event)
         if isinstance(reply, TalkHeard) and incoming.called and not incoming.is_shown_only:

@@ -322,6 +322,7 @@ class Event:
     in_open: bool = False
     message_id: str | None = None
     text: str = ""
+    groups: tuple[str, ...] = ()
 
     @property
     def said(self) -> str:

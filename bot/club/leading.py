@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import dataclasses
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
+from functools import partial
 
 from msgspec.structs import replace
 
@@ -49,24 +50,27 @@ def need_leader(event: Event, command: str) -> None:
 
 @dataclass(frozen=True, slots=True)
 class ToSetUp:
-    """The `days` that are open; what may come next; what the bot may not do in the room."""
+    """The `days` that are open; what may come next; what the bot may not do in the room;
+    what makes an id of a leader as typed."""
 
     days: tuple[Day, ...]
     supply: Supply
     lacks: Lacks
+    read_leader: Callable[[str], str]
 
 
 async def load_to_set_up(loading: Loading, scene: Scene, event: Event, act: SetUpClub) -> ToSetUp:
     """Load what new settings change."""
     club = scene.club
     days = await loading.store.load_days(club.id, open_only=True)
-    return ToSetUp(days, await loading.supply(club), loading.lacks_in(club))
+    read_leader = partial(loading.leaders.read_id, club)
+    return ToSetUp(days, await loading.supply(club), loading.lacks_in(club), read_leader)
 
 
 def decide_set_up(scene: Scene, event: Event, act: SetUpClub, wider: ToSetUp) -> Decision:
     """Show or change the settings, all at once or none."""
     club = scene.club
-    settings, changed = change_settings(club.settings, act.changes)
+    settings, changed = change_settings(club.settings, act.changes, wider.read_leader)
     after, moved = replace(club, settings=settings), None
     if is_moved(club, after):
         moved = moved_closing(after, wider.days, event.acted_at)

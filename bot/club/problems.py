@@ -79,6 +79,7 @@ class Problem(StrEnum):
     `text` has their dates."""
     SETTING = "setting", "text"
     VALUE = "value", "text"
+    LEADER = "leader", "text"
     """`text` is the change."""
     UNIQUENESS = "uniqueness", "text"
     """A theme that takes one solution for granted, which the club does without."""

@@ -142,7 +142,7 @@ class ClubService:
     async def _answer_at(self, scene: Scene, event: Event, studies: Studies) -> Reply:
         if scene.saved_reply is not None:
             return decode_reply(scene.saved_reply)
-        named = event.user_id in self._leaders.of(scene.club)
+        named = not {event.user_id, *event.groups}.isdisjoint(self._leaders.of(scene.club))
         noted: tuple[Change, ...] = ()
         if self._course_of(event.act).leaders_only and not named:
             noted = leader_noted(scene.club, event.user_id, leads=event.is_leader)

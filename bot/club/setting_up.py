@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from msgspec.structs import replace
 
 from bot.club.planning import refuse_odd_theme, refuse_value
@@ -13,11 +15,14 @@ _BY_NAME = {setting.name: setting for setting in SETTINGS}
 
 
 def change_settings(
-    settings: ClubSettings, changes: tuple[tuple[str, str], ...]
+    settings: ClubSettings,
+    changes: tuple[tuple[str, str], ...],
+    read_leader: Callable[[str], str] = str,
 ) -> tuple[ClubSettings, tuple[str, ...]]:
     """Return the settings with all the changes, and the names of those that differ now.
 
-    All or nothing. RefusedError names the setting that is unknown or the value that does not fit.
+    All or nothing. `read_leader` returns the id of a leader as typed, or raises ValueError.
+    RefusedError names the setting that is unknown or the value that does not fit.
     """
     changed = settings
     for name, text in changes:
@@ -28,11 +33,24 @@ def change_settings(
             changed = setting.with_value(changed, setting.notation.parse(text.strip()))
         except ValueError as error:
             raise refuse_value("club setup", f"{name}={text}", error) from None
+        if name == "leaders":
+            changed = replace(changed, leaders=_leaders_in(changed, read_leader))
         if name == "levels":
             changed = without_ranges(changed)
     refuse_odd_theme("club setup", settings, changed)
     before, after = dict(written_settings(settings)), written_settings(changed)
     return changed, tuple(name for name, text in after if before[name] != text)
+
+
+def _leaders_in(settings: ClubSettings, read_leader: Callable[[str], str]) -> tuple[str, ...]:
+    """Return the leaders by their ids, each once. RefusedError names who is nobody there."""
+    found: dict[str, None] = {}
+    for text in settings.leaders:
+        try:
+            found[read_leader(text)] = None
+        except ValueError:
+            raise refuse("club setup", Problem.LEADER, text) from None
+    return tuple(found)
 
 
 def without_ranges(settings: ClubSettings) -> ClubSettings:

@@ -177,6 +177,8 @@ class Incoming:
       again.
     - `user_id`, `name`: who; the name is for showing and comes from outside, so it may hold
       anything. `leads`: the platform says that this person may lead the club.
+    - `groups`: the ids of the groups that they are in there, each with a `&` before it, where a
+      group can lead.
     - `acted_at`: the platform's stamp of the act; `received_at`: when it reached us. Aware, UTC.
     - `text`: the command line, or what was said. `fields`: the texts of a form's fields by name.
       They are as long as the platform lets them be; LINE_LIMIT is kept where they are read.
@@ -206,6 +208,7 @@ class Incoming:
     called: Literal["", "by-name", "by-reply"] = ""
     is_shown_only: bool = False
     photo: Photo | None = None
+    groups: tuple[str, ...] = ()
 
 
 class Duty(StrEnum):

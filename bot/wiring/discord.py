@@ -6,6 +6,7 @@ is closed to the bot rest, and are looked at again when it opens.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
 from pathlib import Path
@@ -124,6 +125,17 @@ async def _check(
     return Checked(words.tell_look(found), found.is_fine)
 
 
+_MENTION = re.compile(r"(?:<@!?)?([0-9]{15,20})>?|(?:<@)?(&[0-9]{15,20})>?")
+
+
+def _leader_id(text: str) -> str:
+    """Return the id of a person or, behind a `&`, of a role. Raises ValueError for a mere name."""
+    found = _MENTION.fullmatch(text.strip())
+    if found is None:
+        raise ValueError(text)
+    return found[1] or found[2]
+
+
 DISCORD = Platform(
     name=PLATFORM,
     title=words.TITLE,
@@ -139,4 +151,5 @@ DISCORD = Platform(
     access=read_access,
     explain=_explain,
     check=_check,
+    leader_id=_leader_id,
 )

@@ -148,6 +148,11 @@ def _make_settings(values: Mapping[str, Any], folder: Path) -> MatrixSettings:
     return MatrixSettings(**{**values, "homeserver": values["homeserver"].rstrip("/")})
 
 
+def _leader_id(text: str) -> str:
+    """Return a user id, also out of a link to one. Raises ValueError for a mere name."""
+    return str(_USER(text.strip().removeprefix("https://matrix.to/#/")))
+
+
 MATRIX = Platform(
     name=PLATFORM,
     title=words.TITLE,
@@ -168,4 +173,5 @@ MATRIX = Platform(
     explain=_explain,
     check=_check,
     memory=MEMORY,
+    leader_id=_leader_id,
 )

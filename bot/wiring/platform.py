@@ -115,7 +115,8 @@ class Platform(Generic[Own]):
     - `access`: raises RoomError where something is missing to reach it.
     - `explain`: says what a failure means; None for one that is not of this platform alone.
     - `memory`: what the store keeps for its room, None where there is nothing.
-    - `leader_id`: the user id of a leader as the config or a club's settings name them.
+    - `leader_id`: the user id of a leader as the config or a club's settings name them; raises
+      ValueError for nobody there.
     """
 
     name: str

@@ -19,7 +19,7 @@ from bot.club.replies import (
     RulingTold,
     WithdrawalAsked,
 )
-from bot.platforms.message import Button, Message
+from bot.platforms.message import BUTTON_COMMAND_LIMIT, Button, Message
 from bot.wording.buttons import HELP, Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.menus import settings_menus
@@ -282,8 +282,19 @@ def _result_flagged(reply: ResultFlagged) -> Message:
             f"For example: club result {name} accept {date} I saw it done. Use unrank instead of "
             "accept to keep it out of the table. I will tell the member your reason.",
         ),
-        buttons=(Button("Report", f"club report {date}"),),
+        buttons=(*_ruling_buttons(reply.name, date), Button("Report", f"club report {date}")),
     )
+
+
+def _ruling_buttons(name: str, date: str) -> tuple[Button, ...]:
+    """Return the buttons that rule at once, where the name can stand in a command."""
+    rulings = (("Accept it", "accept", "looks right"), ("Leave it out", "unrank", "too fast"))
+    buttons = [
+        Button(label, f"club result {name} {verdict} {date} {reason}")
+        for label, verdict, reason in rulings
+    ]
+    fit = all(len(each.command) <= BUTTON_COMMAND_LIMIT for each in buttons)
+    return tuple(buttons) if fit and name == clean_name(name) else ()
 
 
 def _ruling_told(reply: RulingTold) -> Message:

@@ -177,6 +177,13 @@ def _missing(reply: InputRefused) -> str:
     return f"One thing is missing: {MISSING.get(reply.text, 'the rest of the line')}."
 
 
+def _leader(reply: InputRefused) -> str:
+    return (
+        f"I know nobody here as {quote(reply.text)}. Type @ and pick the person, or "
+        "the role, from the list that your app offers; or give their full id."
+    )
+
+
 def _setting(reply: InputRefused) -> str:
     return (
         f"There is no setting {quote(reply.text)}. The settings are: {', '.join(SETTING_EXAMPLES)}."
@@ -299,6 +306,7 @@ PROBLEMS: dict[Problem, Say] = {
     Problem.MISSING: _missing,
     Problem.SETTING: _setting,
     Problem.VALUE: _value,
+    Problem.LEADER: _leader,
     Problem.UNIQUENESS: _uniqueness,
     Problem.MEMBER: _member,
     Problem.NO_RESULT: _no_result,

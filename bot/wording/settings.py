@@ -23,7 +23,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "look": "light or dark pictures",
     "language": "the language I speak here; so far I know only English, en",
     "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
-    "leaders": "ids of further leaders, besides those named by the platform or the host",
+    "leaders": "further leaders, besides those named by the platform or the host",
     "rungs": "seconds that the four rungs of a hint add",
     "mistakes": "seconds that the three rungs of help with a mistake add",
     "check": "seconds that a check adds",

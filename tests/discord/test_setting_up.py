@@ -8,6 +8,7 @@ from msgspec import structs
 
 from tests.bot.club.stories import easy_puzzle
 from tests.discord.conftest import Bench
+from tests.discord.test_directly import told
 from tests.doubles.discord.people import answer_of
 from tests.doubles.discord.world import SEND_MESSAGES, Channel
 
@@ -102,11 +103,11 @@ async def test_a_server_joined_while_the_bot_was_down_is_welcomed_once(
 
 async def test_a_member_founds_nothing(bench: Bench) -> None:
     channel = bench.double.add_club()
+    rowan = bench.double.person("Rowan", channel, leads=True)
     ada = bench.double.person("Ada", channel)
     await bench.start()
-    refused = answer_of(await ada.command("club setup", channel=channel.id))
-    assert "manage this server" in refused.text
-    refused = answer_of(await ada.command("club setup"))
+    asked = answer_of(await rowan.command("club setup"))
+    refused = answer_of(await ada.choose(asked, "The club's channel", channel.id))
     assert "manage this server" in refused.text
     assert "No club meets" in answer_of(await ada.command("hint")).text
     assert bench.house is not None
@@ -120,13 +121,13 @@ async def test_a_leader_taken_out_of_the_config_leads_no_more(bench: Bench) -> N
     # As an older bot saved it: those of the config among those of the club.
     await bench.queue(channel, easy_puzzle())
     await bench.start()
-    assert "post-time" in answer_of(await ada.command("club setup")).text
+    assert "post-time" in (await told(bench, ada, "club setup")).text
     take_leaders_out(bench)
     await bench.restart()
-    refused = answer_of(await ada.command("club setup"))
+    refused = await told(bench, ada, "club setup")
     assert "post-time" not in refused.text
     assert "leaders" in refused.text
-    assert "leaders" in answer_of(await ben.command("club setup")).text
+    assert "leaders" in (await told(bench, ben, "club setup")).text
 
 
 async def test_whom_the_club_itself_has_named_leads_whatever_the_config_says(
@@ -136,10 +137,10 @@ async def test_whom_the_club_itself_has_named_leads_whatever_the_config_says(
     ada, ben = (bench.double.person(name, channel) for name in ("Ada", "Ben"))
     bench.add_club(channel, leaders=(ada.user.id,))
     await bench.start()
-    await ada.command("club setup", leaders=ben.user.id)
+    await told(bench, ada, f"club setup leaders={ben.user.id}")
     take_leaders_out(bench)
     await bench.restart()
-    assert "post-time" in answer_of(await ben.command("club setup")).text
+    assert "post-time" in (await told(bench, ben, "club setup")).text
 
 
 def take_leaders_out(bench: Bench) -> None:

@@ -10,7 +10,7 @@ so the club's own is asked about the sender. Only this module makes an `Incoming
 from __future__ import annotations
 
 from collections.abc import Callable
-from datetime import datetime
+from datetime import datetime, timedelta
 from typing import Any
 
 import discord
@@ -23,6 +23,10 @@ from bot.platforms.message import Incoming
 
 PLATFORM = "discord"
 
+ANSWERED_WITHIN = timedelta(minutes=15)
+"""How long an answer to a command can be edited, and so lives."""
+
+REMEMBERED = 2000
 MOST_ASKED = 5
 """So many clubs of one person are asked about; who has two must say which one all the same."""
 
@@ -40,6 +44,7 @@ class Door:
         self._rooms = clubs.room_ids
         self._clubs_of = clubs.clubs_of
         self._now = now
+        self._let_through: dict[tuple[int, int], datetime] = {}
 
     # --- interactions ---
 
@@ -80,7 +85,22 @@ class Door:
 
     def leads(self, interaction: discord.Interaction) -> bool:
         """Tell whether the sender may lead clubs in the server that they are in."""
-        return interaction.guild_id is not None and interaction.permissions.manage_guild
+        if interaction.guild_id is None:
+            return False
+        let_through = self._let_through.get((interaction.guild_id, interaction.user.id))
+        is_recent = let_through and interaction.created_at - let_through < ANSWERED_WITHIN
+        return interaction.permissions.manage_guild or bool(is_recent)
+
+    def note_let_through(self, interaction: discord.Interaction) -> None:
+        """Note that the service let somebody give a command of leaders, where one was given: a role
+        may be allowed that by the server's settings, whatever its other rights. What they press
+        under the answer counts likewise, as long as an answer lives."""
+        is_command = interaction.type is discord.InteractionType.application_command
+        if is_command and interaction.guild_id is not None:
+            self._let_through.pop(who := (interaction.guild_id, interaction.user.id), None)
+            self._let_through[who] = interaction.created_at
+            if len(self._let_through) > REMEMBERED:
+                self._let_through.pop(next(iter(self._let_through)))
 
     def channel_for_club(
         self, interaction: discord.Interaction, room_id: str
@@ -195,6 +215,7 @@ class Door:
             acted_at=acted_at,
             received_at=self._now(),
             text=text,
+            groups=_groups_of(person),
             **more,
         )
 
@@ -224,6 +245,11 @@ def _name_of(person: discord.User | discord.Member) -> str:
     us = person.guild.me if isinstance(person, discord.Member) else None
     own = () if us is None else (us.display_name, us.name)
     return tell_apart(person.display_name, f"@{person.name}", own)
+
+
+def _groups_of(person: discord.User | discord.Member) -> tuple[str, ...]:
+    roles = person.roles if isinstance(person, discord.Member) else []
+    return tuple(f"&{role.id}" for role in roles if not role.is_default())
 
 
 def _may_see(channel: discord.abc.GuildChannel, person: discord.User | discord.Member) -> bool:

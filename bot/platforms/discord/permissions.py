@@ -9,6 +9,7 @@ from urllib.parse import urlencode
 
 import discord
 
+from bot.platforms.discord.words import DiscordWords
 from bot.platforms.message import Duty, Lacking
 
 NEEDED: tuple[tuple[str, str, Duty], ...] = (
@@ -53,17 +54,16 @@ def invitation_link(application_id: int) -> str:
     return f"{AUTHORIZE_URL}?{query}"
 
 
-def lacking_in(client: discord.Client, room_id: str, *, how: str, gone: str) -> Lacking | None:
+def lacking_in(client: discord.Client, room_id: str, words: DiscordWords) -> Lacking | None:
     """Return what the bot may not do in a channel, by what the gateway has told; None while a
-    server is out. `how` says how a permission is given, `gone` what to do where there is no channel
-    any more."""
+    server is out."""
     channel = client.get_channel(int(room_id))
     if not isinstance(channel, discord.abc.GuildChannel):
         is_out = not client.is_ready() or any(guild.unavailable for guild in client.guilds)
-        return None if is_out else Lacking(((Duty.BE_THERE, ""),), gone)
+        return None if is_out else Lacking(((Duty.BE_THERE, ""),), words.channel_gone)
     held = channel.permissions_for(channel.guild.me)
     missing = tuple((duty, title) for name, title, duty in NEEDED if not getattr(held, name))
-    return Lacking(missing, how if missing else "")
+    return Lacking(missing, words.give_rights if missing else "")
 
 
 def owner_of(client: discord.Client, room_id: str) -> tuple[str, ...]:

@@ -175,13 +175,12 @@ class DiscordRoom:
         """Return what the bot may not do in a channel, by what the gateway has told."""
         if self._client is None or not is_snowflake(room_id):
             return None
-        words = self._words
-        return lacking_in(self._client, room_id, how=words.give_rights, gone=words.channel_gone)
+        return lacking_in(self._client, room_id, self._words)
 
     def in_charge(self, room_id: str) -> tuple[str, ...]:
         """Return the owner of the server: who else may manage it is not told."""
-        is_known = self._client is not None and is_snowflake(room_id)
-        return owner_of(self._client, room_id) if self._client and is_known else ()
+        client = self._client
+        return owner_of(client, room_id) if client and is_snowflake(room_id) else ()
 
     # --- the connection ---
 
@@ -260,6 +259,8 @@ class DiscordRoom:
     async def _hear(self, interaction: discord.Interaction) -> None:
         try:
             asked = reading.read_interaction(interaction, self._book)
+            if isinstance(asked, reading.Wish) and asked.line.startswith(self._leaders_lines):
+                self._door.note_let_through(interaction)
             if isinstance(asked, reading.Completing):
                 await interaction.response.autocomplete(
                     [discord.app_commands.Choice(name=each, value=each) for each in asked.offers]

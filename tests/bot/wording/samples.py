@@ -221,6 +221,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club queue", "many-solutions", cells=("r6c5", "r6c6", "r7c5", "r7c6")),
     refused("club setup", "setting", text="post-tme"),
     refused("club setup", "value", text="post-time=25:00"),
+    refused("club setup", "leader", text="@host"),
     refused("club result", "member", text="Robin"),
     refused("club result", "member", text="Robin", found=2),
     refused("club result", "no-result", text="Robin"),

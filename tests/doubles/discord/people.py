@@ -58,7 +58,19 @@ class Person:
     ) -> Interaction:
         """Use a slash command and do not wait for the answer."""
         typed = self._typed(name, options)
+        assert self._is_shown(name.split(" ")[0]), f"{self.user.name} is not shown /{name}"
         return await self._interact(COMMAND, typed, at=at)
+
+    def _is_shown(self, command: str) -> bool:
+        """Tell whether the service lets them use a command: by its default, or by the server's
+        settings under Integrations."""
+        world = self._double.world
+        needed = next(
+            (each.get("default_member_permissions") for each in world.commands
+             if each["name"] == command), None,
+        )  # fmt: skip
+        held = world.permissions_of(self.user.id, self.channel)
+        return needed is None or bool(held & int(needed)) or self.user.id in world.may_command
 
     async def complete(self, name: str, option: str, text: str, **others: object) -> list[str]:
         """Type into an option and return what is offered."""

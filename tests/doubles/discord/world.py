@@ -189,6 +189,8 @@ class World:
         self.interactions: dict[str, Interaction] = {}
         self.commands: list[dict[str, Any]] = []
         self.command_puts = 0
+        self.may_command: set[str] = set()
+        """Who may use every command by a server's settings under Integrations."""
         self.files: dict[str, bytes] = {}
         self.files_at = ""
         self.files_read: list[str] = []

@@ -1,0 +1,81 @@
+"""Who leads a club in Discord: a role or people whom the club names, or whom the server lets."""
+
+from __future__ import annotations
+
+from tests.discord.conftest import Bench
+from tests.discord.test_directly import told
+from tests.doubles.discord.people import Person, answer_of
+from tests.doubles.discord.world import EVERYONE, Channel, Role
+
+
+def put_in_role(bench: Bench, person: Person) -> Role:
+    """Give somebody a new role that may do nothing more than others."""
+    guild = bench.double.guild_of(person.channel)
+    role = Role(bench.double.world.ids.next(), "Solvers' circle", EVERYONE)
+    guild.roles.append(role)
+    guild.members[person.user.id] = [role.id]
+    return role
+
+
+async def test_whom_the_server_lets_use_the_command_leads_and_so_do_their_presses(
+    bench: Bench, club: Channel
+) -> None:
+    hazel = bench.double.person("Hazel", club)
+    await bench.start()
+    bench.double.world.may_command.add(hazel.user.id)
+    page = answer_of(await hazel.command("club setup", post_time="13:00"))
+    assert "Changed: post-time" in page.text
+    page = answer_of(await hazel.choose(page, "Time zone", "Europe/London"))
+    assert "Changed: zone" in page.text
+    bench.later(minutes=15)
+    refused = answer_of(await hazel.choose(page, "Time zone", "Europe/Paris"))
+    assert "is for the club's leaders" in refused.text
+
+
+async def test_a_club_founded_by_whom_the_server_lets_use_the_command_is_led_by_them(
+    bench: Bench,
+) -> None:
+    channel = bench.double.add_club()
+    hazel = bench.double.person("Hazel", channel)
+    await bench.start()
+    bench.double.world.may_command.add(hazel.user.id)
+    assert "post-time" in answer_of(await hazel.command("club setup", channel=channel.id)).text
+
+
+async def test_leaders_are_named_by_mentions_of_people_and_roles_and_a_mere_name_is_refused(
+    bench: Bench, club: Channel
+) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    ada, ben, cleo = (bench.double.person(name, club) for name in ("Ada", "Ben", "Cleo"))
+    role = put_in_role(bench, ben)
+    await bench.start()
+    refused = answer_of(await rowan.command("club setup", leaders="@host"))
+    assert "I know nobody here as \u201c@host\u201d" in refused.text
+    named = f"<@{ada.user.id}>, <@&{role.id}>"
+    page = answer_of(await rowan.command("club setup", leaders=named))
+    assert "Changed: leaders" in page.text
+    assert "post-time" in (await told(bench, ada, "club setup")).text
+    assert "post-time" in (await told(bench, ben, "club setup")).text
+    assert "is for the club's leaders" in (await told(bench, cleo, "club setup")).text
+
+
+async def test_a_held_answer_reaches_who_set_the_club_up_with_buttons_to_rule_on_it(
+    bench: Bench,
+) -> None:
+    channel = bench.double.add_club()
+    rowan, ada = (
+        bench.double.person(name, channel, leads=name == "Rowan") for name in ("Rowan", "Ada")
+    )
+    bench.add_club(channel, quick=60)
+    await bench.start()
+    await rowan.command("club setup")
+    await bench.tick()
+    assert bench.house is not None
+    (club,) = await bench.house.store.load_clubs()
+    (day,) = await bench.house.store.load_days(club.id, open_only=True)
+    await ada.command("start")
+    await ada.command("hand-in", answer=day.puzzle.solution)
+    await bench.tick()
+    (held,) = rowan.sees(bench.double.world.direct_channel(rowan.user))
+    ruled = answer_of(await rowan.press(held, "Accept it"))
+    assert "accepted, and counts in the ranking" in ruled.text
