@@ -17,8 +17,8 @@ let wire = null;
 let board = null;
 
 const hearing = {
-  entered({ title, name, takes_photos: takesPhotos }) {
-    get("photo").hidden = !takesPhotos;
+  entered({ title, name, photos }) {
+    get("photo").hidden = !photos;
     document.title = `${title} · ${words.club}`;
     get("title").textContent = title;
     get("my-name").textContent = name;

@@ -39,8 +39,8 @@ function isTyping() {
 // --- what the room sends ---
 
 const hearing = {
-  entered({ title, name, leads, is_fresh: isFresh, takes_photos: takesPhotos }) {
-    for (const id of ["photo", "ask-photo"]) get(id).hidden = !takesPhotos;
+  entered({ title, name, leads, is_fresh: isFresh, photos }) {
+    for (const id of ["photo", "ask-photo"]) get(id).hidden = !photos;
     get("entries").setAttribute("aria-live", "off");
     get("entries").setAttribute("aria-busy", "true");
     mustFollow = isFresh && !get("entries").hasChildNodes();

@@ -55,7 +55,7 @@ export class Wire {
   async sendAfter(photo, frame) {
     if (!photo) return this.send(frame);
     const { socket } = this;
-    await sendPhoto(this.path.replace(/socket$/, `photos/${frame.id}`), photo);
+    await sendPhoto(this.path.replace(/socket$/, `photos/${this.photos}/${frame.id}`), photo);
     if (this.isReady && socket === this.socket) this.send({ ...frame, photo: photo.size });
     return undefined;
   }
@@ -103,6 +103,7 @@ export class Wire {
   take(frame) {
     if (frame.type === "entered") {
       this.epoch = frame.epoch;
+      this.photos = frame.photos;
       if (frame.is_fresh) this.last = frame.no;
     }
     if (frame.no > this.last) this.last = frame.no;

@@ -150,8 +150,7 @@ class WebStage:
         act = {"type": "act", "id": act_id, "text": text, "open": in_open, "fields": fields or {}}
         if photo:
             act["photo"] = len(photo)
-            await send_photo(self._client, self._web.url, act_id, photo)
-        await self._visit(name, ROOM, act)
+        await self._visit(name, ROOM, act, photo)
 
     async def sees(self, name: str, room_id: str = ROOM) -> tuple[Seen, ...]:
         frames = await self._visit(name, room_id)
@@ -160,7 +159,7 @@ class WebStage:
         return tuple(_seen_on_page(entry) for entry in entries if entry["kind"] != "asked")
 
     async def _visit(
-        self, name: str, room_id: str, act: dict[str, object] | None = None
+        self, name: str, room_id: str, act: dict[str, object] | None = None, photo: bytes = b""
     ) -> list[dict[str, Any]]:
         """Come in, send the act if there is one, and leave when it is answered."""
         assert self._client is not None
@@ -171,16 +170,20 @@ class WebStage:
             while not frames or frames[-1]["type"] != "ready":
                 frames.append(await tab.receive_json())
             if act is not None:
+                if photo:
+                    place = f"{frames[0]['photos']}/{act['id']}"
+                    await send_photo(self._client, address, place, photo)
                 await tab.send_json(act)
                 while frames[-1]["type"] != "done":
                     frames.append(await tab.receive_json())
         return frames
 
 
-async def send_photo(client: aiohttp.ClientSession, url: str, act_id: str, photo: bytes) -> None:
-    """Send a photo to the web room, as its page does before the act."""
+async def send_photo(client: aiohttp.ClientSession, url: str, place: str, photo: bytes) -> None:
+    """Send a photo to the web room, as its page does before the act: `place` is the visitor's key
+    and the act's id."""
     headers = {"Origin": url.rstrip("/")}
-    async with client.post(f"{url}photos/{act_id}", data=photo, headers=headers) as sent:
+    async with client.post(f"{url}photos/{place}", data=photo, headers=headers) as sent:
         assert sent.status == 204, sent.status
 
 

@@ -120,7 +120,8 @@ class EntryBody(Struct, frozen=True, omit_defaults=True):
 
 
 class Entered(Struct, frozen=True, tag="entered", tag_field="type"):
-    """`is_fresh`: forget what is shown, all of it follows. `takes_photos`: they may be sent."""
+    """`is_fresh`: forget what is shown, all of it follows. `photos`: the key under which this
+    visitor's are sent, empty where none are read."""
 
     title: str
     name: str
@@ -128,7 +129,7 @@ class Entered(Struct, frozen=True, tag="entered", tag_field="type"):
     epoch: str
     no: int
     is_fresh: bool
-    takes_photos: bool = False
+    photos: str = ""
 
 
 class Ready(Struct, frozen=True, tag="ready", tag_field="type"):

@@ -91,7 +91,7 @@ class WebRoom:
         self._timeline = Timeline(log, token())
         self._pages = Pages(shipped, log, clubs.titles, words.guides)
         self._tabs: set[Tab] = set()
-        self._photos = PhotoShelf()
+        self._photos = PhotoShelf(is_open=clubs.takes_photos)
         self._boards = BoardDesk(clubs.boards, self._may_see, self._timeline.body_of)
         self._links = self._open_links(clubs.links)
         self._answer: Answerer | None = None
@@ -119,7 +119,7 @@ class WebRoom:
             app.add_routes([*self._links.routes(), *self._links.for_members(room_routes)])
         else:
             app.add_routes([web.get(path, serve) for path, serve in room_routes])
-            app.add_routes([self._photos.route()] if self._clubs.takes_photos else [])
+            app.add_routes(self._photos.routes())
         runner = web.AppRunner(
             app,
             access_log=None,
@@ -290,7 +290,7 @@ class WebRoom:
                 epoch=self._timeline.epoch,
                 no=self._timeline.position(),
                 is_fresh=not self._timeline.can_resume(enter.epoch, enter.last),
-                takes_photos=self._clubs.takes_photos,
+                photos=self._photos.key_of(visitor.who),
             )
         )
         await self._boards.show(tab)
@@ -300,9 +300,9 @@ class WebRoom:
     async def _follow_linked(self, tab: Tab, holder: Holder | None) -> None:
         """Show a board to who came by a link, and take what acts on it; all else is refused."""
         assert holder is not None, "a board alone is shown to who came by a link"
-        tab.visitor = self._door.let_in_by(holder)
-        takes = self._clubs.takes_photos
-        tab.tell(Entered(holder.title, holder.name, False, self._timeline.epoch, 0, True, takes))
+        visitor = tab.visitor = self._door.let_in_by(holder)
+        key = self._photos.key_of(visitor.who)
+        tab.tell(Entered(holder.title, holder.name, False, self._timeline.epoch, 0, True, key))
         await self._boards.show(tab)
         tab.tell(Ready())
         async for frame, at in tab.read():
@@ -341,7 +341,8 @@ class WebRoom:
         else:
             tab.tell(Done(act.id, entries))
         finally:
-            self._photos.let_go(act.id)
+            if tab.visitor is not None:
+                self._photos.let_go(self._photos.key_of(tab.visitor.who), act.id)
 
     async def _touch(self, tab: Tab, touch: Touch, at: datetime) -> None:
         if self._clubs.boards is None:
@@ -351,7 +352,7 @@ class WebRoom:
         await self._boards.touch(tab, touch.id, self._admit(tab.visitor, touch, at))
 
     def _admit(self, visitor: Visitor, act: Act | Touch, at: datetime) -> Incoming:
-        photo = self._photos.photo_of(act.id, act.photo)
+        photo = self._photos.photo_of(visitor.who, act.id, act.photo)
         return self._door.admit(visitor, act, at, photo)
 
     async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:

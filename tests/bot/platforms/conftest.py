@@ -21,6 +21,8 @@ from bot.wording.web import WEB
 
 ROOM = "hazel"
 WEB_PAGE = Path(__file__).resolve().parents[3] / "assets" / "web"
+NOBODYS = "0" * 64
+"""A key under which photos may come, and no visitor's."""
 
 
 @dataclass
@@ -51,10 +53,13 @@ class Tab:
 
     def __init__(self, socket: aiohttp.ClientWebSocketResponse) -> None:
         self.socket = socket
+        self.photos = ""
 
     async def enter(self, name: str, room: str = ROOM, **seen: Any) -> list[dict[str, Any]]:
         await self.socket.send_json({"type": "enter", "room": room, "name": name, **seen})
-        return await self.until("ready")
+        frames = await self.until("ready")
+        self.photos = frames[0]["photos"]
+        return frames
 
     async def act(self, act_id: str, text: str, **more: Any) -> None:
         await self.socket.send_json({"type": "act", "id": act_id, "text": text, **more})

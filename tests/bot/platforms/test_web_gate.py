@@ -28,7 +28,7 @@ from bot.platforms.web.gate import BODY_LIMIT, FOR
 from bot.platforms.web.log import FakeRoomLog
 from bot.platforms.web.room import WebRoom
 from bot.wording.web import WEB
-from tests.bot.platforms.conftest import ROOM, EchoClub, HandClock, make_room
+from tests.bot.platforms.conftest import NOBODYS, ROOM, EchoClub, HandClock, make_room
 from tests.bot.platforms.paper_links import WRENS_COOKIE, PaperLinks
 from tests.patience import PATIENCE
 
@@ -385,7 +385,7 @@ class Uploads:
         _, writer = await asyncio.open_connection(PROXY, port)
         self.slow.append(writer)
         lines = (f"{name}: {value}" for name, value in self.headers(link_id, visitor).items())
-        at = f"/board/{link_id}/photos/slow-{len(self.slow)}"
+        at = f"/board/{link_id}/photos/{NOBODYS}/slow-{len(self.slow)}"
         writer.write(request_of(at, *lines, "Content-Length: 9", method="POST") + b"half")
         while len(self.outside.room._photos) < len(self.slow):
             await self.outside.ask("/nowhere")
@@ -393,7 +393,7 @@ class Uploads:
     async def send(self, link_id: str, visitor: str) -> int:
         """Send a whole one; return the status."""
         headers = self.headers(link_id, visitor)
-        at = f"/board/{link_id}/photos/whole-{link_id}"
+        at = f"/board/{link_id}/photos/{NOBODYS}/whole-{link_id}"
         return (await self.outside.ask(at, method="POST", headers=headers, data=b"photo"))[0]
 
     def headers(self, link_id: str, visitor: str) -> dict[str, str]:
@@ -415,7 +415,7 @@ async def test_slow_photos_of_one_link_leave_places_for_others(
         await uploads.begin("mina-1", f"192.0.2.{number}")
     assert await uploads.send("mina-1", "192.0.2.8") == 429
     assert await uploads.send("roan-1", "192.0.2.9") == 204
-    outside.room._photos.let_go("whole-roan-1")
+    outside.room._photos.let_go(NOBODYS, "whole-roan-1")
     await uploads.end()
     assert await uploads.send("mina-1", "192.0.2.8") == 204
 
@@ -427,10 +427,11 @@ async def test_slow_photos_from_one_address_leave_places_for_others(
     for number in range(pace.PHOTOS_EACH):
         await uploads.begin(("mina-1", "roan-1")[number % 2], "192.0.2.7")
     own = {"Origin": ORIGIN, "Cookie": WRENS_COOKIE, "X-Forwarded-For": "192.0.2.7"}
-    assert (await outside.ask("/photos/a1", method="POST", headers=own, data=b"x"))[0] == 429
+    at = f"/photos/{NOBODYS}/a1"
+    assert (await outside.ask(at, method="POST", headers=own, data=b"x"))[0] == 429
     own[FOR] = "192.0.2.8"
-    assert (await outside.ask("/photos/a1", method="POST", headers=own, data=b"x"))[0] == 204
-    outside.room._photos.let_go("a1")
+    assert (await outside.ask(at, method="POST", headers=own, data=b"x"))[0] == 204
+    outside.room._photos.let_go(NOBODYS, "a1")
     await uploads.end()
 
 
