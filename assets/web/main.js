@@ -21,6 +21,7 @@ const line = get("line");
 
 let wire = null;
 let board = null; // made with the first board that comes
+let isLeaving = false; // signing out, in this tab
 let mustFollow = true; // the first time in the room, what is newest is shown
 let pressed = new Map(); // act id -> the button it came from: its answer gets the focus
 
@@ -89,7 +90,7 @@ const hearing = {
   },
   refused(frame) {
     const sentence = (words.refusals[frame.problem] || words.refusals.malformed)(frame);
-    if (frame.problem.startsWith("link")) return location.reload(); // signed out
+    if (frame.problem.startsWith("link")) return isLeaving || location.reload(); // signed out
     if (/^(name|room)/.test(frame.problem)) return leave(sentence);
     if (board?.refused(frame)) return undefined;
     release(frame.id);
@@ -243,7 +244,7 @@ function enter(room, name) {
 // The room is out of reach: perhaps to who is here alone, since their link was taken back.
 async function leaveIfSignedOut() {
   const answer = await fetch("/rooms").catch(() => null);
-  if (answer?.status === 403) location.reload();
+  if (answer?.status === 403 && !isLeaving) location.reload();
 }
 
 function leave(sentence = "") {
@@ -265,8 +266,10 @@ function leave(sentence = "") {
 // Nothing of a member stays on a device that may be another's.
 async function signOut() {
   if (!confirm(words.signOut)) return;
+  isLeaving = true;
   const answer = await fetch("/out", { method: "POST" }).catch(() => null);
   if (!answer?.ok) {
+    isLeaving = false;
     get("problem").textContent = words.stillIn;
     return;
   }
@@ -286,7 +289,6 @@ get("door-form").addEventListener("submit", (event) => {
 });
 
 async function open() {
-  setLine(sessionStorage.getItem(KEPT_LINE) || "");
   startLook(get("look"));
   const answer = await ask("/rooms", {}, { tell });
   if (answer.status === 403) return location.reload(); // signed out meanwhile
@@ -294,8 +296,11 @@ async function open() {
   get("door-room").replaceChildren(...rooms.map(({ id, title }) => new Option(title, id)));
   get("door-room-row").hidden = rooms.length < 2;
   if (rooms.length === 1) get("title").textContent = rooms[0].title;
-  // Who came by a link is who it says.
+  // Who came by a link is who it says, and gets nothing of who was here before in this tab.
   const [own] = rooms.filter((each) => each.name);
+  const before = sessionStorage.getItem(KEPT_NAME);
+  if (own && before && before !== own.name) sessionStorage.clear();
+  setLine(sessionStorage.getItem(KEPT_LINE) || "");
   get("change-name").hidden = Boolean(own);
   get("sign-out").hidden = !own;
   if (own) return enter(own.id, own.name);

@@ -21,6 +21,7 @@ from bot.wiring.platforms import read_settings
 from bot.wiring.running import RunningBot, database_path, open_clubs
 from tests.browser.linked import keep_picture
 from tests.browser.visitor import Visitor
+from tests.every_log import as_logged, hear_all
 from tests.patience import PATIENCE
 from tests.ports import claim_port
 
@@ -96,8 +97,9 @@ async def meeting(tmp_path: Path, browser: Browser) -> AsyncIterator[Meeting]:
 
 
 async def test_a_leader_invites_by_link_code_and_sheet_and_takes_it_back(
-    meeting: Meeting, capsys: pytest.CaptureFixture[str]
+    meeting: Meeting, capsys: pytest.CaptureFixture[str], caplog: pytest.LogCaptureFixture
 ) -> None:
+    hear_all(caplog)
     odile = await meeting.come(await meeting.invite("Odile", capsys), "Odile")
     await expect(odile.page.get_by_text("a leader")).to_be_visible()
     assert odile.page.url.endswith("/")
@@ -125,7 +127,11 @@ async def test_a_leader_invites_by_link_code_and_sheet_and_takes_it_back(
     secret = URL(link).fragment.encode()
     files = [each for each in meeting.config.parent.rglob("*") if each.is_file()]
     assert not [each for each in files if secret in each.read_bytes()]
-    await sign_out(again)
+    left = await sign_out(again)
+    await left.goto(await meeting.invite("Robin", capsys))
+    await expect(left.get_by_text("You are Robin")).to_be_visible()
+    await expect(left.locator("#entries")).to_have_attribute("data-ready", "yes")
+    await expect(left.locator("#line")).to_have_value("")
     await wren.say("still here")
     await expect(odile.said.last).to_contain_text("still here")
     again = await meeting.come(link, "Wren")
@@ -137,14 +143,22 @@ async def test_a_leader_invites_by_link_code_and_sheet_and_takes_it_back(
     await late.goto(link)
     await expect(late.get_by_role("alert")).to_contain_text("older one")
     await keep_picture(late, "uninvited")
+    # Nor has any log, whoever wrote it and at whatever level, nor what a browser shows or keeps.
+    (cookie,) = await odile.page.context.cookies()
+    logged = as_logged(caplog.records)
+    for each in (URL(link).fragment, cookie["value"].partition(".")[2]):
+        assert len(each) == 43, "256 bits"
+        assert each not in logged
+    assert secret.decode() not in f"{late.url} {await late.title()} {await late.content()}"
 
 
-async def sign_out(visitor: Visitor) -> None:
-    """Leave on one device: another tab there is out, too, and nothing is kept in it."""
+async def sign_out(visitor: Visitor) -> Page:
+    """Leave on one device, where nothing is kept; return another tab there, which is out, too."""
     page = visitor.page
     other = await page.context.new_page()
     await other.goto(page.url)
     await expect(other.locator("#entries")).to_have_attribute("data-ready", "yes")
+    await other.locator("#line").fill("for nobody else")
     asked: list[str] = []
 
     async def agree(dialog: Dialog) -> None:
@@ -161,6 +175,7 @@ async def sign_out(visitor: Visitor) -> None:
     assert await page.context.cookies() == []
     kept = "JSON.stringify([{...localStorage}, {...sessionStorage}])"
     assert await page.evaluate(kept) == "[{},{}]"
+    return other
 
 
 def scan(png: bytes) -> str:

@@ -14,7 +14,6 @@ import aiohttp
 import pytest
 from yarl import URL
 
-from bot.cli.host import KeepSecrets
 from bot.club.settings import ClubSettings
 from bot.photo.told import PhotoReading
 from bot.platforms.web.address import parse_address
@@ -26,6 +25,7 @@ from engine import Grid
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import Person, answer_of
 from tests.doubles.discord.world import Channel
+from tests.every_log import as_logged, hear_all
 from tests.ports import claim_port
 
 
@@ -316,7 +316,7 @@ async def test_no_address_of_the_page_leads_away(
 async def test_secrets_are_in_no_log_no_page_and_no_file(
     bench: Bench, club: Channel, browsers: list[Browser], caplog: pytest.LogCaptureFixture
 ) -> None:
-    caplog.set_level("DEBUG")
+    hear_all(caplog)
     (ada,) = await begin(bench, club, "Ada")
     # In a direct message the library itself logs what it sends.
     await ada.write_directly("link")
@@ -335,7 +335,7 @@ async def test_secrets_are_in_no_log_no_page_and_no_file(
     files = [each for each in bench.database.parent.rglob("*") if each.is_file()]
     assert bench.database in files
     assert URL(sent).fragment in caplog.text, "there is something to be taken out"
-    logged = "\n".join(map(KeepSecrets("%(message)s", ()).format, caplog.records))
+    logged = as_logged(caplog.records)
     assert "#[secret]" in logged
     for secret in (URL(sent).fragment, URL(link).fragment, cookie.value.partition(".")[2]):
         assert len(secret) == 43, "256 bits"
