@@ -204,8 +204,11 @@ export function buildThread(entry, act) {
   return element;
 }
 
-export function buildEntry(entry, act) {
+export function buildEntry(entry, send) {
   const { body, kind } = entry;
+  // What is pressed in an answer changes that answer.
+  const act = kind === "answer"
+    ? (line, button) => send({ ...line, under: entry.id }, button) : send;
   const speaker = build("h2", { text: kind === "asked" ? words.youAsked : body.by || words.club });
   speaker.dir = "auto";
   const mark = entry.private && kind !== "asked"

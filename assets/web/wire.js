@@ -32,17 +32,17 @@ export class Wire {
   }
 
   // Sends a line now, or as soon as the room is reached; returns its id.
-  act({ text, fields = {}, open = false, photo = null }) {
+  act({ text, fields = {}, open = false, photo = null, under = 0 }) {
     const id = crypto.randomUUID();
-    const line = { text, fields, open, photo };
+    const line = { text, fields, open, photo, under };
     this.pending.set(id, line);
     this.save();
     if (this.isReady) this.sendLine(id, line);
     return id;
   }
 
-  sendLine(id, { text, fields, open, photo }) {
-    this.sendAfter(photo, { type: "act", id, text, fields, open });
+  sendLine(id, { text, fields, open, photo, under = 0 }) {
+    this.sendAfter(photo, { type: "act", id, text, fields, open, under });
   }
 
   // Sends what its owner keeps; false while the room is out of reach.

@@ -102,6 +102,18 @@ class SqliteRoomLog:
 
         return await self._database.read(work)
 
+    async def load_own(self, room_id: str, user_id: str, entry_id: int) -> LogEntry | None:
+        """Return an entry that this person alone sees; None where it is none of theirs."""
+
+        def work(link: sqlite3.Connection) -> LogEntry | None:
+            row = link.execute(
+                "SELECT * FROM room_log WHERE id = ? AND room_id = ? AND user_id IN (?, ?)",
+                (entry_id, room_id, *_owners(room_id, user_id)),
+            ).fetchone()
+            return None if row is None else _entry_of(row, user_id)
+
+        return await self._database.read(work)
+
     async def find(self, room_id: str, key: str) -> int | None:
         """Return the id of a room's entry with this key, None where there is none."""
         return await self._database.read(lambda link: _find(link, room_id, key))

@@ -6,7 +6,7 @@ for time to pass.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Awaitable, Mapping
 
 from playwright.async_api import Locator, Page, expect
 
@@ -67,19 +67,17 @@ class Visitor:
 
     async def press(self, label: str, *, within: Locator | None = None) -> Locator:
         """Press a button, the newest of this label, by keyboard; return the private answer."""
-        before = await self.answers.count()
         place = self.log if within is None else within
-        await place.get_by_role("button", name=label, exact=True).last.press("Enter")
-        return await self._answer_after(before)
+        button = place.get_by_role("button", name=label, exact=True).last
+        return await self._changed_by(button, button.press("Enter"))
 
     async def send_form(self, fields: Mapping[str, str], *, send: str) -> Locator:
         """Fill the newest form's fields by their labels and send it; return the answer."""
-        before = await self.answers.count()
         form = self.log.get_by_role("form").last
         for label, text in fields.items():
             await form.get_by_label(label).fill(text)
-        await form.get_by_role("button", name=send).click()
-        return await self._answer_after(before)
+        button = form.get_by_role("button", name=send)
+        return await self._changed_by(button, button.click())
 
     async def last_answer(self) -> str:
         return await self.answers.last.inner_text()
@@ -93,6 +91,21 @@ class Visitor:
     async def has_sideways_scroll(self) -> bool:
         wider = "document.scrollingElement.scrollWidth > document.scrollingElement.clientWidth"
         return bool(await self.page.evaluate(wider))
+
+    async def _changed_by(self, button: Locator, press: Awaitable[None]) -> Locator:
+        """Wait for the answer to a press: an answer changes in its place, anything else gets a new
+        one below."""
+        before = await self.answers.count()
+        entry = button.locator("xpath=ancestor::article[1]")
+        number = await entry.get_attribute("data-id")
+        if await entry.get_attribute("data-kind") != "answer":
+            await press
+            return await self._answer_after(before)
+        await entry.evaluate("entry => { entry.dataset.before = true; }")
+        await press
+        answer = self.log.locator(f"#entry-{number}:not([data-before])")
+        await expect(answer).to_be_visible()
+        return answer
 
     async def _answer_after(self, before: int) -> Locator:
         answer = self.answers.nth(before)

@@ -49,6 +49,17 @@ async def test_a_private_line_is_seen_by_its_user_alone(log: RoomLog) -> None:
     assert await _bodies(log, "maple", "ben") == [b"for all"]
 
 
+async def test_only_its_own_reader_can_ask_for_a_private_line_by_its_id(log: RoomLog) -> None:
+    open_to_all, _ = await log.append("maple", None, "post", b"for all")
+    own, _ = await log.append("maple", "ada", "answer", b"for ada")
+    found = await log.load_own("maple", "ada", own)
+    assert found is not None
+    assert (found.id, found.user_id, found.kind, found.body) == (own, "ada", "answer", b"for ada")
+    others = ("maple", "ben", own), ("elm", "ada", own), ("maple", "ada", open_to_all)
+    for place, user_id, entry_id in (*others, ("maple", "ada", own + 100)):
+        assert await log.load_own(place, user_id, entry_id) is None
+
+
 async def test_only_what_came_after_is_returned_oldest_first_and_the_newest_of_many(
     log: RoomLog,
 ) -> None:

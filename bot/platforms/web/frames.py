@@ -32,17 +32,20 @@ class Enter(Struct, frozen=True, tag="enter", tag_field="type", forbid_unknown_f
 
 
 PhotoSize = Annotated[int, Meta(ge=0, le=2**53)]
+EntryId = Annotated[int, Meta(ge=0, le=2**53)]
 """Bytes of the photo that was sent for an act beforehand, as the page tells them; 0: none was."""
 
 
 class Act(Struct, frozen=True, tag="act", tag_field="type", forbid_unknown_fields=True):
-    """A line, or a form sent. `id` is the page's own; sending again uses it again."""
+    """A line, a press or a form sent. `id` is the page's own; sending again uses it again. `under`:
+    the private answer that was pressed in, 0 for none."""
 
     id: ClientId
     text: str
     fields: dict[str, str] = {}
     open: bool = False
     photo: PhotoSize = 0
+    under: EntryId = 0
 
 
 class Touch(Struct, frozen=True, tag="touch", tag_field="type", forbid_unknown_fields=True):

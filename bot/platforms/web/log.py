@@ -54,6 +54,9 @@ class RoomLog(Protocol):
     async def load_entry(self, entry_id: int) -> LogEntry | None:
         """Return an entry, whoever may see it; None where there is none."""
 
+    async def load_own(self, room_id: str, user_id: str, entry_id: int) -> LogEntry | None:
+        """Return an entry that this person alone sees; None where it is none of theirs."""
+
     async def find(self, room_id: str, key: str) -> int | None:
         """Return the id of the room's entry with this key."""
 
@@ -115,6 +118,12 @@ class FakeRoomLog:
     async def load_entry(self, entry_id: int) -> LogEntry | None:
         """Return an entry, whoever may see it; None where there is none."""
         return self._entries.get(entry_id)
+
+    async def load_own(self, room_id: str, user_id: str, entry_id: int) -> LogEntry | None:
+        """Return an entry that this person alone sees; None where it is none of theirs."""
+        entry = self._entries.get(entry_id)
+        is_own = entry is not None and (entry.room_id, entry.user_id) == (room_id, user_id)
+        return entry if is_own else None
 
     async def find(self, room_id: str, key: str) -> int | None:
         """Return the id of the room's entry with this key, None where there is none."""

@@ -11,7 +11,6 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import datetime
 from pathlib import Path
 
@@ -21,6 +20,7 @@ from bot.platforms.boards import NotOfThisBoardError
 from bot.platforms.links import Holder, Links
 from bot.platforms.message import Answerer, Incoming, Lacking, Message, RoomError, RoomGoneError
 from bot.platforms.web.address import Site, loopback_site
+from bot.platforms.web.asking import Asking
 from bot.platforms.web.board_desk import BoardDesk
 from bot.platforms.web.door import PLATFORM, Door, NotLetInError, PageClubs, Visitor
 from bot.platforms.web.frames import (
@@ -29,7 +29,6 @@ from bot.platforms.web.frames import (
     Enter,
     Entered,
     EntryBody,
-    MessageBody,
     Once,
     Ready,
     Refused,
@@ -358,25 +357,17 @@ class WebRoom:
     async def _answer_act(self, tab: Tab, act: Act, at: datetime) -> tuple[int, ...]:
         assert self._answer is not None, "a tab cannot be served before the start"
         assert tab.visitor is not None, "only who has entered is heard"
-        visitor, incoming = tab.visitor, self._admit(tab.visitor, act, at)
-        line = EntryBody(at.isoformat(), (MessageBody(incoming.text),), by=visitor.name)
-        audience, kind = (None, "said") if act.open else (visitor.user_id, "asked")
-        key = f"line:{incoming.event_id}"
-        line_id = await self._timeline.append(visitor.room_id, audience, kind, line, key)
-        if act.open:
-            incoming = replace(incoming, message_id=str(line_id))
+        asking = Asking(self._timeline, tab.visitor, self._stamp)
+        pressed = None if act.open else await asking.answer_under(act.under)
+        incoming = self._admit(tab.visitor, act, at)
+        if pressed is None:
+            incoming = await asking.show_line(incoming, is_open=act.open)
         answers = await self._answer(incoming)
-        entries: list[int] = []
-        for number, answer in enumerate(answers):
-            body = EntryBody(self._stamp(), (await self._timeline.body_of(answer),))
-            key = f"answer:{incoming.event_id}:{number}"
-            told = await self._timeline.append(
-                visitor.room_id, visitor.user_id, "answer", body, key
-            )
+        told = await asking.show_answers(incoming, answers, pressed)
+        for entry_id, answer in zip(told, answers, strict=True):
             if answer.link is not None:
-                tab.tell(Once(told, link_body(answer.link)))
-            entries.append(told)
-        return tuple(entries)
+                tab.tell(Once(entry_id, link_body(answer.link)))
+        return told
 
     # --- small things ---
 

@@ -208,6 +208,35 @@ async def test_all_tabs_of_a_member_get_the_private_answer_and_no_one_elses(
     assert texts_of(await other.until("done")) == ["board", "heard: board"]
 
 
+def entries_of(frames: list[dict[str, Any]]) -> list[tuple[str, int, str]]:
+    shown = [f for f in frames if f["type"] == "entry"]
+    return [(f["kind"], f["id"], f["body"]["messages"][0]["text"]) for f in shown]
+
+
+async def test_a_press_in_ones_own_answer_changes_it_and_in_anything_else_is_a_line_of_its_own(
+    client: Client, room: WebRoom, tab: Tab
+) -> None:
+    await room.post(ROOM, Message("for all"), key="day")
+    await tab.act("a1", "hint")
+    *_, (_, asked, _), (_, answered, _) = entries_of(await tab.until("done"))
+    await tab.act("a2", "hint what", under=answered)
+    assert entries_of(await tab.until("done")) == [("answer", answered, "heard: hint what")]
+
+    other = await client.open_tab()
+    await other.enter("Bo")
+    for number, under in enumerate((answered, asked, 1, 2**53, 0)):
+        await other.act(f"b{number}", "climb", under=under)
+        kinds = [(kind, text) for kind, _, text in entries_of(await other.until("done"))]
+        assert kinds == [("asked", "climb"), ("answer", "heard: climb")]
+    await other.act("b9", "climb", under=-1)
+    assert (await other.until("refused"))[-1]["problem"] == "malformed"
+    await tab.act("a3", "hint which", under=answered)
+    assert entries_of(await tab.until("done")) == [("answer", answered, "heard: hint which")]
+    again = await client.open_tab()
+    shown = entries_of(await again.enter("Ada"))
+    assert [text for _, _, text in shown] == ["for all", "hint", "heard: hint which"]
+
+
 async def test_a_tab_that_comes_back_is_sent_only_what_it_missed(
     client: Client, room: WebRoom
 ) -> None:
