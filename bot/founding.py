@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from dataclasses import replace
+from zlib import crc32
 
 from bot.club.ports import Store
 from bot.club.settings import NAME_LIMIT
@@ -16,6 +17,15 @@ from bot.platforms.message import Answerer, Incoming, Message
 from bot.wording.prose import UNNAMED_CLUB, clean_text
 
 SETUP = "club setup"
+
+FIRST_HOUR = 18
+SPREAD_MINUTES = 30
+"""New clubs' days begin at any minute of so many, so that not all of a host's do at once."""
+
+
+def spread_time(room_id: str) -> str:
+    """Return the time of day that a new club of this room begins with, `18:17`; always the same."""
+    return f"{FIRST_HOUR}:{crc32(room_id.encode()) % SPREAD_MINUTES:02}"
 
 
 class Founding:
@@ -30,7 +40,9 @@ class Founding:
         """Return the page that sets the club of `incoming.room_id` up, founding it if need be."""
         if not incoming.leads:
             return ()
-        settings = ClubSettings(clean_text(name, NAME_LIMIT) or UNNAMED_CLUB)
+        settings = ClubSettings(
+            clean_text(name, NAME_LIMIT) or UNNAMED_CLUB, post_time=spread_time(incoming.room_id)
+        )
         club = await self._store.add_club(
             incoming.platform, incoming.room_id, settings, paused=True
         )

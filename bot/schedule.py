@@ -154,7 +154,8 @@ class Schedule:
         try:
             while True:
                 woken.clear()
-                again_at, sending = await self._pass(club)
+                async with self._passing.one():
+                    again_at, sending = await self._pass(club)
                 for task in sending:
                     # What could not be begun beside it, or came meanwhile, is looked for then.
                     task.add_done_callback(lambda _: woken.set())
@@ -188,8 +189,7 @@ class Schedule:
                 return again_at, await self._sending.start(club, only_private=True)
             settings = club.settings
             again_at = min(again_at, next_post_after(now, settings.post_time, settings.zone))
-            async with self._passing.one():
-                await self._carry_out_due(club, now)
+            await self._carry_out_due(club, now)
         except Exception:
             _LOG.exception("what is due in club %s could not be found", club.id)
         sending = await self._start_sending(club)

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from msgspec import structs
 
+from bot.platforms.discord import welcome
 from tests.bot.club.stories import easy_puzzle
 from tests.discord.conftest import Bench
 from tests.discord.test_directly import told
@@ -99,6 +101,41 @@ async def test_a_server_joined_while_the_bot_was_down_is_welcomed_once(
     assert len(owners_channel.messages) == 1
     owner_of_club = bench.double.guild_of(club).owner
     assert not bench.double.world.direct_channel(owner_of_club).messages
+
+
+async def test_owners_of_servers_joined_meanwhile_are_welcomed_one_by_one_and_not_after_long(
+    bench: Bench, club: Channel, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    world, ada = bench.double.world, bench.double.person("Ada", club)
+    long_ago = world.add_guild("Heron Wharf")
+    bench.later(days=8)
+    new = [world.add_guild(f"Otter Bank {number}") for number in range(4)]
+
+    def welcomed() -> list[int]:
+        return [len(world.direct_channel(each.owner).messages) for each in new]
+
+    await bench.start()
+    await bench.double.until(lambda: sum(welcomed()) > 0, "a welcome")
+    await ada.command("today")
+    assert sum(welcomed()) == 1
+    monkeypatch.setattr(welcome, "REST_SECONDS", 0.0)
+    await bench.restart()
+    await bench.double.until(lambda: sum(welcomed()) == len(new), "all welcomes")
+    await ada.command("today")
+    assert welcomed() == [1] * len(new)
+    assert not world.direct_channel(long_ago.owner).messages
+
+
+async def test_new_clubs_begin_their_days_at_different_minutes(bench: Bench) -> None:
+    channels = [bench.double.add_club(f"Hedgerow {number}") for number in range(8)]
+    await bench.start()
+    assert bench.house is not None
+    for channel in channels:
+        rowan = bench.double.person("Rowan", channel, leads=True)
+        await rowan.command("club setup", channel=channel.id)
+    times = {club.settings.post_time for club in await bench.house.store.load_clubs()}
+    assert len(times) > len(channels) // 2
+    assert all("18:00" <= each < "18:30" for each in times)
 
 
 async def test_a_member_founds_nothing(bench: Bench) -> None:

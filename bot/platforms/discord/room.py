@@ -82,7 +82,7 @@ class DiscordRoom:
         self._answers = Answers(words, defer_after=DEFER_AFTER_SECONDS)
         self._traffic = Traffic(pace or Pace())
         self._posts = Posts(lambda: self._client, words.fill_in)
-        self._welcomes = Welcomes(self._posts, words.welcome)
+        self._welcomes = Welcomes(self._posts, words.welcome, now)
         self._answer: Answerer | None = None
         self._client: ClubClient | None = None
         self._run_task: asyncio.Task[None] | None = None
@@ -239,7 +239,7 @@ class DiscordRoom:
     async def on_seen(self, guild: discord.Guild) -> None:
         """The same where it was joined while we were away."""
         if not self._clubs_in(guild):
-            await self._welcomes.seen(guild)
+            self._welcomes.seen(guild)
 
     # --- people's acts ---
 
