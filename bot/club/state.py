@@ -49,8 +49,8 @@ class Puzzle(Struct, frozen=True):
     """`id` is 0 until saved. `givens` and `solution` are grid texts.
 
     `form` is the canonical form (see `engine.board.canonical`), the same for every disguise of it,
-    and `pattern` the symmetry of its givens, `none` where they have none. `turns` counts the sweeps
-    above singles on its path, None where an older Ninebark did not write it down.
+    and `pattern` the symmetry of its givens, `none` where they have none. `turns` counts its
+    turning points, None where an older Ninebark did not write it down.
     """
 
     id: int
@@ -67,7 +67,7 @@ class Puzzle(Struct, frozen=True):
     turns: int | None = None
 
     def is_clean_for(self, theme: str) -> bool:
-        """Say whether it is known to turn once, on the theme, all else being singles."""
+        """Say whether it is known to turn once, on the theme, and otherwise goes by singles."""
         return self.turns == 1 and self.hardest == theme
 
     @property

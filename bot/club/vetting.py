@@ -39,6 +39,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     if not sweeps.is_solved or hardest is None:
         return Vetted(None, Problem.TOO_HARD)
     solution, rounds = solutions[0], grading.find_rounds(grid)
+    turning = tuple(turn.hardest.technique.id for turn in grading.find_turns(sweeps))
     puzzle = Puzzle(
         id=0,
         givens=format_grid(grid),
@@ -51,13 +52,13 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
         origin=origin,
         form=canonical_form(grid, solution),
         pattern=making.pattern_of(grid),
-        turns=sum(stage.technique.level > 1 for stage in sweeps.stages),
+        turns=len(turning),
     )
     findings = Findings(
         givens=grid.placed.bit_count(),
         is_minimal=grading.is_minimal(grid, solution),
         minutes=grading.minutes_of(grid, rounds),
-        turning=tuple(turn.hardest.technique.id for turn in grading.find_turns(sweeps)),
+        turning=turning,
     )
     return Vetted(puzzle, findings=findings)
 

@@ -37,12 +37,12 @@ def insert_puzzle(connection: sqlite3.Connection, puzzle: Puzzle) -> int:
 def insert_stock(connection: sqlite3.Connection, puzzles: Iterable[Puzzle]) -> int:
     """Add the puzzles whose givens are not there; return how many were added.
 
-    Of those that an older Ninebark saved it is noted how often they turn.
+    Of those that an older Ninebark saved it is noted how often they turn, as it is counted now.
     """
     rows = [puzzle_values(puzzle) for puzzle in puzzles]
     added = connection.executemany(f"{_INSERT_PUZZLE} NOTHING", rows).rowcount
     connection.executemany(
-        "UPDATE puzzle SET turns = :turns WHERE givens = :givens AND turns IS NULL", rows
+        "UPDATE puzzle SET turns = :turns WHERE givens = :givens AND turns IS NOT :turns", rows
     )
     return added
 

@@ -14,7 +14,7 @@ from engine.making.aims import find_standing, settle
 from engine.making.removal import Ground, grid_of, shuffled
 from engine.making.work import Work
 from engine.solving.effort import effort_of, find_rounds
-from engine.solving.grading import Rating, find_sweeps, rate
+from engine.solving.grading import Rating, Sweeps, find_sweeps, find_turns, rate
 from engine.techniques import LADDER
 
 
@@ -73,7 +73,7 @@ def _is_light(work: Work, givens: int) -> bool:
     up_to = [each for each in LADDER if each.level <= max(recipe.levels)]
     puzzle = grid_of(work.layout, givens)
     sweeps = find_sweeps(puzzle, up_to)
-    if recipe.clean and sum(stage.technique.level > 1 for stage in sweeps.stages) > 1:
+    if recipe.clean and not _is_clean(sweeps):
         return False
     return recipe.most_effort is None or effort_of(find_rounds(puzzle, up_to)) <= recipe.most_effort
 
@@ -102,10 +102,10 @@ def _find_lacks(work: Work, puzzle: Grid, rating: Rating) -> Iterator[str]:
         yield "minimal"
     if recipe.most_effort is not None and (rating.effort or 0.0) > recipe.most_effort:
         yield "most_effort"
-    if recipe.clean and not _is_clean(puzzle):
+    if recipe.clean and not _is_clean(find_sweeps(puzzle)):
         yield "clean"
 
 
-def _is_clean(puzzle: Grid) -> bool:
-    stages = find_sweeps(puzzle).stages
-    return sum(stage.technique.level > 1 for stage in stages) <= 1
+def _is_clean(sweeps: Sweeps) -> bool:
+    """Say whether there is one turning point at most, all else being singles."""
+    return len(tuple(find_turns(sweeps))) <= 1

@@ -18,7 +18,7 @@ from engine.board.symmetry import random_symmetry
 from engine.errors import StoppedError
 from engine.limits import StopAsker, limited
 from engine.making.aims import aim_of
-from engine.making.clean import Turn, climb, find_turn
+from engine.making.clean import Turn, find_turn, study_turn
 from engine.making.finish import Made, finish
 from engine.making.grids import random_solution
 from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
@@ -132,13 +132,9 @@ def _walk(work: Work, turning: Turn | None) -> Made | None:
     while left:
         work.begin_attempt()
         left -= 1
-        found, hit = study(work, givens, ground)
-        if found == HIT:
-            made = finish(work, hit, ground)
-            if made is None and turning is not None:
-                made = climb(work, turning, hit, ground)
-            if made is not None:
-                return made
+        found, made = _look_at(work, turning, givens, ground)
+        if made is not None:
+            return made
         if found >= best:
             if found > best and found >= NEAR:
                 left = STAY
@@ -153,6 +149,16 @@ def _changer(recipe: Recipe, best: int) -> Callable[[Work, int, Ground], int]:
     if is_slim(recipe):
         return change_little
     return change_some if best >= NEAR else change_much
+
+
+def _look_at(
+    work: Work, turning: Turn | None, givens: int, ground: Ground
+) -> tuple[int, Made | None]:
+    """Return how a puzzle stands, and what it led to that fulfils every wish."""
+    if turning is not None:
+        return study_turn(work, turning, givens, ground)
+    found, hit = study(work, givens, ground)
+    return found, finish(work, hit, ground) if found == HIT else None
 
 
 def _draw_ground(work: Work) -> Ground:

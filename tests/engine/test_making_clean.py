@@ -8,9 +8,9 @@ import pytest
 
 from engine.board.grid import parse_grid
 from engine.board.layout import MIDDLE
-from engine.making.aims import aim_of
+from engine.making.aims import aim_of, settle
 from engine.making.clean import climb, find_turn
-from engine.making.finish import Made
+from engine.making.finish import Made, judge
 from engine.making.puzzles import make_puzzle
 from engine.making.recipes import Recipe
 from engine.making.removal import ground_of
@@ -18,15 +18,16 @@ from engine.making.work import Work
 from engine.search.exact import find_solutions
 from engine.solving.grading import find_sweeps
 from engine.techniques import technique_with
+from tests.engine.turns import turns_of
 from tests.independent.counting import SatCounter
 
 TURNING_OFTEN = {
     "naked-pair":
         "43....6..721.....4......19736.1.25....4.6....2......7....75......3........2.49..5",
     "locked-triple":
-        "12...3.4...6...9......98.......7...4...4.9.32...8...5.7.....1..9.......66.3.1...5",
+        "..9.6..4....1...2..7...836...53......6.4........8....9..2......91...2.....391...5",
     "xy-wing":
-        "4..1.52.......4.3.76......1....4.8..15.6.972.8....3..5.8...1.7.6..........7.369..",
+        "6.4.....1....6..5..1...7.381.8....727.5...9..4...8...5....3..1.8..........7.528..",
 }  # fmt: skip
 """Our own, from a walk towards each theme."""
 
@@ -42,10 +43,12 @@ def climb_from(text: str, recipe: Recipe, mirrored: bool = False) -> list[Made]:
     assert turn is not None
     (solution,) = find_solutions(puzzle)
     ground = ground_of(solution, MIRRORING if mirrored else None)
+    stuck = settle(puzzle, turn.below)
+    assert stuck is not None
     made = []
     for seed in range(CLIMBS):
         work = Work(Random(seed), recipe, aim_of(recipe), most_attempts=1)
-        made.append(climb(work, turn, puzzle.placed, ground))
+        made.append(climb(work, turn, stuck, ground))
     return [each for each in made if each is not None]
 
 
@@ -55,11 +58,6 @@ MIRRORING = tuple(cell // 9 * 9 + 8 - cell % 9 for cell in range(81))
 def recipe_for(theme: str, givens: tuple[int, int] | None = None, pattern: str = "") -> Recipe:
     level = technique_with(theme).level
     return Recipe(levels=(level,), needs=(theme,), clean=True, givens=givens, pattern=pattern)
-
-
-def turns_of(puzzle: str) -> list[str]:
-    stages = find_sweeps(parse_grid(puzzle)).stages
-    return [each.technique.id for each in stages if each.technique.level > 1]
 
 
 @pytest.mark.parametrize("theme", TURNING_OFTEN)
@@ -103,5 +101,25 @@ def test_there_is_nothing_to_climb_to_where_more_is_asked_than_one_theme() -> No
 def test_a_smaller_layout_has_clean_puzzles() -> None:
     recipe = Recipe(levels=(3,), needs=("naked-pair",), clean=True, layout=MIDDLE)
     made = make_puzzle(Random(2), recipe)
-    stages = find_sweeps(parse_grid(made.puzzle, layout=MIDDLE)).stages
-    assert [each.technique.id for each in stages if each.technique.level > 1] == ["naked-pair"]
+    assert turns_of(made.puzzle, MIDDLE) == ["naked-pair"]
+
+
+def test_what_opens_nothing_may_come_before_the_theme_at_its_turning_point() -> None:
+    puzzle = "1...467.....12......45...26.31.92...49.87....5..6..8..2....4.3...9...5.1..8....6."
+    stages = find_sweeps(parse_grid(puzzle)).stages
+    assert [stage.technique.id for stage in stages if stage.technique.level > 1] == [
+        "pointing",
+        "claiming",
+    ]
+    recipe = recipe_for("claiming")
+    work = Work(Random(1), recipe, aim_of(recipe), most_attempts=1)
+    made = judge(work, parse_grid(puzzle))
+    assert made is not None
+    assert made.puzzle == puzzle
+
+
+def test_what_opens_a_digit_below_the_theme_is_a_turning_point_of_its_own() -> None:
+    recipe = recipe_for("xy-wing")
+    work = Work(Random(1), recipe, aim_of(recipe), most_attempts=1)
+    assert judge(work, parse_grid(TURNING_OFTEN["xy-wing"])) is None
+    assert work.lacks == ("clean",)

@@ -15,7 +15,8 @@ from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
 from engine.making.removal import Ground, grid_of, ground_of, random_change
 from engine.making.themes import make_slim
 from engine.making.work import Work
-from engine.solving.grading import find_sweeps, is_minimal, rate
+from engine.solving.grading import is_minimal, rate
+from tests.engine.turns import turns_of
 
 
 def made_by(seed: int, recipe: Recipe, seeds: tuple[Grid, ...] = ()) -> Made:
@@ -96,8 +97,7 @@ def test_effort_is_bounded() -> None:
 @pytest.mark.parametrize("theme", ["naked-pair", "hidden-pair"])
 def test_a_clean_puzzle_has_one_turning_point_and_singles_else(theme: str) -> None:
     made = made_by(5, Recipe(levels=(3,), needs=(theme,), clean=True))
-    stages = find_sweeps(parse_grid(made.puzzle)).stages
-    assert [each.technique.id for each in stages if each.technique.level > 1] == [theme]
+    assert turns_of(made.puzzle) == [theme]
 
 
 def test_what_is_avoided_is_not_needed() -> None:

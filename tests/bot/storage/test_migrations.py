@@ -79,13 +79,16 @@ async def test_of_a_puzzle_that_was_there_before_the_starting_stock_tells_how_of
     path, own = tmp_path / "club.db", replace(puzzle_number(1), turns=1)
     first = replace(own, turns=None, credit="as it was")
     async with open_store(path) as store:
-        assert await store.add_stock([first, puzzle_number(2)]) == 2
-        assert await store.add_stock([own, replace(puzzle_number(3), turns=0)]) == 1
+        counted_otherwise = replace(puzzle_number(4), turns=3)
+        assert await store.add_stock([first, puzzle_number(2), counted_otherwise]) == 3
+        counted_now = replace(puzzle_number(4), turns=1)
+        assert await store.add_stock([own, replace(puzzle_number(3), turns=0), counted_now]) == 1
         kept = await store.list_puzzles()
     assert {(each.givens, each.turns, each.credit) for each in kept} == {
         (own.givens, 1, "as it was"),
         (puzzle_number(2).givens, None, ""),
         (puzzle_number(3).givens, 0, ""),
+        (puzzle_number(4).givens, 1, ""),
     }
 
 
