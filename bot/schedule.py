@@ -43,6 +43,9 @@ class DueWork(Protocol):
         """Have who leads told what the bot may not do in the club's room; say whether it may do
         anything again."""
 
+    async def note_refused(self, club: Club, key: str) -> None:
+        """Have who leads told that the platform refuses a post."""
+
     async def carry_out(self, due: Due) -> None:
         """Do and save it; what is to be said waits in the outbox."""
 
@@ -86,7 +89,10 @@ class Schedule:
     ) -> None:
         self._service = service
         self._store = store
-        self._sending = Sending(store, send=send, find=find, clock=clock, stamp=stamp, sent=sent)
+        self._sending = Sending(
+            store, send=send, find=find, clock=clock, stamp=stamp, sent=sent,
+            refused=service.note_refused,
+        )  # fmt: skip
         self._clock = clock
         self._wait = wait
         self._woken = asyncio.Event()

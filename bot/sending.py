@@ -67,6 +67,14 @@ def told_to_nobody(notice: Notice) -> None:
     """Leave it unsaid that something was sent."""
 
 
+Refused = Callable[[Club, str], Awaitable[None]]
+"""Told of a club and the key of a notice that the platform refuses."""
+
+
+async def refused_in_silence(club: Club, key: str) -> None:
+    """Leave it unsaid that something was refused."""
+
+
 class Outbox(Protocol):
     """The part of the store that is sent from."""
 
@@ -116,7 +124,9 @@ class Sending:
         clock: SteadyClock,
         stamp: Stamp = untold,
         sent: Sent = told_to_nobody,
+        refused: Refused = refused_in_silence,
     ) -> None:
+        self._refused = refused
         self._outbox = outbox
         self._send = send
         self._find = find
@@ -269,6 +279,7 @@ class Sending:
         elif notice.audience == "room":
             state.resting[notice.id] = until
             _LOG.warning("notice %s of club %s was refused: %s", notice.key, club_id, problem)
+            await self._refused(notice.club, notice.key)
         elif is_gone and await self._is_room_closed(notice):
             state.resting[notice.id] = until
             _LOG.warning("notice %s waits for the room of club %s", notice.key, club_id)

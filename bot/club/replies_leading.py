@@ -61,6 +61,21 @@ class RightsMissing(Reply, frozen=True, kw_only=True):
     lacks: Lacks
 
 
+class PuzzleMissing(Reply, frozen=True, kw_only=True):
+    """To a leader, privately: there is no puzzle for a day of `club`, and none could be made."""
+
+    club: str
+    date: date
+
+
+class PostRefused(Reply, frozen=True, kw_only=True):
+    """To a leader, privately: the platform refuses a post in the room of `club`. `is_puzzle`: the
+    day's."""
+
+    club: str
+    is_puzzle: bool
+
+
 class WithdrawalAsked(Reply, frozen=True, kw_only=True):
     """So many members took part on the day that is to be withdrawn; it asks whether to. `mark`
     names its puzzle."""

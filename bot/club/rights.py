@@ -6,12 +6,12 @@ What was not done meanwhile waits in the outbox; it goes out when the right is b
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import datetime
+from datetime import date, datetime
 
 from bot.club.facts import Lacks
 from bot.club.notices import opaque
 from bot.club.ports import Change, NoteLeader, QueueNotice, SaveLacking
-from bot.club.replies import RightsMissing, encode_reply
+from bot.club.replies import PostRefused, PuzzleMissing, Reply, RightsMissing, encode_reply
 from bot.club.state import Club
 
 MOST_LED_BY = 5
@@ -29,18 +29,32 @@ def rights_noted(
     noted = SaveLacking(club.id, tuple(dict.fromkeys(lacks.duties)))
     if now <= before:
         return (noted,)
-    said = encode_reply(RightsMissing(club=club.settings.name, lacks=lacks))
-    stamp = int(at.timestamp())
-    return (
-        noted,
-        *(
-            QueueNotice(
-                club.id, f"rights:{club.id}:{stamp}:{opaque(club, leader)}", "member", said,
-                user_id=leader,
-            )
-            for leader in leaders
-        ),
-    )  # fmt: skip
+    said = RightsMissing(club=club.settings.name, lacks=lacks)
+    return (noted, *to_leaders(club, f"rights:{club.id}:{int(at.timestamp())}", said, leaders))
+
+
+def puzzle_missing(club: Club, on_date: date, leaders: Sequence[str]) -> tuple[QueueNotice, ...]:
+    """Return what leaders are told, once, where a date has no puzzle."""
+    said = PuzzleMissing(club=club.settings.name, date=on_date)
+    return to_leaders(club, f"missing:{club.id}:{on_date.isoformat()}", said, leaders)
+
+
+def post_refused(club: Club, key: str, leaders: Sequence[str]) -> tuple[QueueNotice, ...]:
+    """Return what leaders are told, once, where the platform refuses what has a key."""
+    said = PostRefused(club=club.settings.name, is_puzzle=key.startswith("day:"))
+    return to_leaders(club, f"refused:{key}", said, leaders)
+
+
+def to_leaders(
+    club: Club, key: str, said: Reply, leaders: Sequence[str]
+) -> tuple[QueueNotice, ...]:
+    """Return a private line to each leader, once a key."""
+    return tuple(
+        QueueNotice(
+            club.id, f"{key}:{opaque(club, leader)}", "member", encode_reply(said), user_id=leader
+        )
+        for leader in leaders
+    )
 
 
 def leader_noted(club: Club, user_id: str, *, leads: bool) -> tuple[Change, ...]:

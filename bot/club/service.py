@@ -52,7 +52,7 @@ from bot.club.ports import (
 from bot.club.questions import Studies
 from bot.club.refusal import RefusedError
 from bot.club.replies import NoPuzzleOpen, Reply, decode_reply, encode_reply
-from bot.club.rights import leader_noted, rights_noted
+from bot.club.rights import leader_noted, post_refused, puzzle_missing, rights_noted
 from bot.club.saying import say_public
 from bot.club.settings import ClubSettings
 from bot.club.state import Club, Day, Scene
@@ -226,6 +226,10 @@ class ClubService:
             await self._store.save(changes)
         return not set(club.lacking) <= set(lacks.duties)
 
+    async def note_refused(self, club: Club, key: str) -> None:
+        """Tell who leads, once, that the platform refuses what has a key."""
+        await self._store.save(post_refused(club, key, self._leaders.told(club)))
+
     async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
         """Return what is due now, in the order in which it is to be done."""
         days = await self._store.load_days(club.id, open_only=True)
@@ -291,6 +295,8 @@ class ClubService:
         )
         if not is_open:
             _LOG.warning("club %s has no puzzle for %s", due.club.id, due.date)
+            leaders = self._leaders.told(due.club)
+            await self._store.save(puzzle_missing(due.club, due.date, leaders))
 
     async def _choose_and_open(self, due: PuzzleDue, studies: Studies) -> bool:
         """Choose a date's puzzle and save the intent to post it, in one go: what a leader was shown

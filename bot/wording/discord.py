@@ -67,8 +67,8 @@ DISCORD = DiscordWords(
     "settings under Permissions, then use /club setup again.",
     give_rights="To allow it, open the settings of the club's channel, go to Permissions, and "
     "switch it on for my role.",
-    channel_gone="If the channel was deleted, move the club to another one: give /club move there. "
-    "If I was removed from the server, invite me again.",
+    channel_gone="If I was removed from the server, invite me again. If the channel is hidden from "
+    "me, let me see it.",
     no_club_direct="I don't know you from any club yet. Use one of my commands in your club's "
     "channel once: type / and pick one. After that you can write to me here.",
     which_club="You belong to more than one club, and here I cannot tell which one you mean. Use "

@@ -79,8 +79,7 @@ MATRIX = MatrixWords(
     power_level="power level {}",
     give_rights="To allow it, raise my power level in the room to {}: in most apps you do that in "
     "the room's settings, under roles and permissions.",
-    room_gone="Invite me to the room again, or move the club: invite me to another room, and type "
-    "!club move there.",
+    room_gone="Invite me to the room again.",
     unencrypted=(
         "The room “{}” is encrypted, and I cannot encrypt here: I read nothing in it, and say "
         "nothing in it. Whoever runs me can set “encrypt = true” in the config, install the "

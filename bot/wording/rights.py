@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from bot.club.facts import Lacks
-from bot.club.replies import RightsMissing
+from bot.club.replies import PostRefused, PuzzleMissing, RightsMissing
 from bot.platforms.message import Button, Duty, Message
 from bot.wording.buttons import Phrases
+from bot.wording.planning import PLAN, QUEUE
 from bot.wording.prose import NAME_LIMIT, clean_text, paragraphs
+from bot.wording.times import format_full_date
 
 _WAITS = {
     Duty.BE_THERE: "I am not in the room, so nothing goes up.",
@@ -44,4 +46,26 @@ def _rights_missing(reply: RightsMissing) -> Message:
     )
 
 
-PHRASES: Phrases = {RightsMissing: _rights_missing}
+def _puzzle_missing(reply: PuzzleMissing) -> Message:
+    return Message(
+        text=f"I have no puzzle for {format_full_date(reply.date)} in "
+        f"{clean_text(reply.club, NAME_LIMIT)}: none in the queue or the stock fits, and I could "
+        "not make one. Queue one, or ask for less in the plan; I go on trying meanwhile.",
+        buttons=(QUEUE, PLAN),
+    )
+
+
+def _post_refused(reply: PostRefused) -> Message:
+    what = "the day's puzzle" if reply.is_puzzle else "a post of mine"
+    return Message(
+        text=f"The room of {clean_text(reply.club, NAME_LIMIT)} refused {what}. I try again each "
+        "hour. If it stays so, ask whoever runs me to look at my log: it says why.",
+        buttons=(Button("Settings", "club setup"),),
+    )
+
+
+PHRASES: Phrases = {
+    PostRefused: _post_refused,
+    PuzzleMissing: _puzzle_missing,
+    RightsMissing: _rights_missing,
+}

@@ -59,6 +59,7 @@ class NothingDue:
     def __init__(self) -> None:
         self.problem: Exception | None = None
         self.asked: list[tuple[str, datetime]] = []
+        self.refused: list[str] = []
 
     async def due(self, club: Club, now: datetime) -> tuple[Due, ...]:
         self.asked.append((club.room_id, now))
@@ -68,6 +69,9 @@ class NothingDue:
 
     async def note_rights(self, club: Club, now: datetime) -> bool:
         return False
+
+    async def note_refused(self, club: Club, key: str) -> None:
+        self.refused.append(key)
 
     async def carry_out(self, due: Due) -> None:
         raise AssertionError("nothing is due")

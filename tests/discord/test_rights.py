@@ -111,6 +111,23 @@ async def test_where_nobody_has_led_yet_the_owner_is_told(bench: Bench, club: Ch
     assert "View Channel" in show(told).text
 
 
+async def test_a_post_that_the_service_refuses_is_told_to_who_leads_once(
+    bench: Bench, club: Channel
+) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    fault = bench.double.fault(
+        f"/channels/{club.id}/messages", method="POST", status=400, code=50035, times=100
+    )
+    await bench.start()
+    await rowan.command("club setup")
+    for _ in range(2):
+        bench.later(hours=2)
+        await bench.tick()
+    assert fault.struck == 2
+    (told,) = told_in_private(bench, rowan)
+    assert "refused the day's puzzle" in told.text
+
+
 async def test_a_puzzle_that_is_not_up_is_never_called_up(bench: Bench, club: Channel) -> None:
     rowan = bench.double.person("Rowan", club, leads=True)
     bench.later(days=1, minutes=-30)
