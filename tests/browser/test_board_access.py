@@ -211,6 +211,10 @@ async def test_what_is_told_is_within_sight_and_nothing_hangs_over_the_edge(
           .map(([text, box]) => [text, box.width, box.height])"""
     )
     assert small == []
+    box = await dora.cell(0).bounding_box()
+    assert box is not None
+    # Nine cells side by side are narrower than a finger's 44 pixels on a narrow phone alone.
+    assert min(box["width"], box["height"]) >= min(44, (width - 12) / 9)
 
 
 async def test_nothing_moves_by_itself_and_forced_colours_keep_the_shapes(
