@@ -12,7 +12,7 @@ from tests.bot.club.stories import easy_puzzle
 from tests.discord.conftest import Bench
 from tests.discord.test_directly import told
 from tests.doubles.discord.people import answer_of
-from tests.doubles.discord.world import SEND_MESSAGES, Channel
+from tests.doubles.discord.world import SEND_MESSAGES, VIEW_AUDIT_LOG, Channel
 
 
 async def test_a_leader_founds_a_club_by_menus_and_sees_the_first_puzzle_before_it_goes_up(
@@ -136,6 +136,26 @@ async def test_new_clubs_begin_their_days_at_different_minutes(bench: Bench) -> 
     times = {club.settings.post_time for club in await bench.house.store.load_clubs()}
     assert len(times) > len(channels) // 2
     assert all("18:00" <= each < "18:30" for each in times)
+
+
+@pytest.mark.parametrize("may_look", [True, False])
+async def test_who_let_the_bot_in_is_welcomed_where_the_server_says_so_and_else_its_owner(
+    bench: Bench, may_look: bool
+) -> None:
+    world = bench.double.world
+    guild = world.add_guild("Maple Street", has_bot=False)
+    channel = world.add_channel(guild, "puzzles")
+    rowan = bench.double.person("Rowan", channel, leads=True)
+    if may_look:
+        guild.roles[1].permissions |= VIEW_AUDIT_LOG
+    await bench.start()
+    await bench.double.invite(guild, by=rowan.user)
+    welcomed, other = (world.direct_channel(each) for each in (rowan.user, guild.owner))
+    if not may_look:
+        welcomed, other = other, welcomed
+    await bench.double.until(lambda: bool(welcomed.messages), "a welcome")
+    await bench.stop()
+    assert not other.messages
 
 
 async def test_a_member_founds_nothing(bench: Bench) -> None:

@@ -71,3 +71,9 @@ def owner_of(client: discord.Client, room_id: str) -> tuple[str, ...]:
     channel = client.get_channel(int(room_id))
     guild = channel.guild if isinstance(channel, discord.abc.GuildChannel) else None
     return () if guild is None or guild.owner_id is None else (str(guild.owner_id),)
+
+
+def may_read_audit_log(guild: discord.Guild) -> bool:
+    """Tell whether a server's audit log is open to the bot, by the roles that it has."""
+    held = [role.permissions for role in guild.me.roles]
+    return any(each.view_audit_log or each.administrator for each in held)

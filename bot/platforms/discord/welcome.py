@@ -1,8 +1,9 @@
-"""One private message to the owner of a server that the bot is new in: what to do.
+"""One private message to who let the bot into a server that it is new in: what to do. Where the
+server's audit log does not tell who that was, it goes to the owner.
 
 A server may be joined while the bot is down, so each new one that is seen without a club is looked
 at: one a minute, because many direct messages at a start look like spam to the service. What was
-said before is found in the owner's direct messages: no memory of ours is needed.
+said before is found in their direct messages: no memory of ours is needed.
 """
 
 from __future__ import annotations
@@ -16,11 +17,16 @@ from typing import Any
 
 import discord
 
+from bot.platforms.discord.errors import NETWORK_ERRORS
 from bot.platforms.discord.pace import Rank, at
+from bot.platforms.discord.permissions import may_read_audit_log
 from bot.platforms.discord.posts import Posts
 from bot.platforms.message import Message, RoomError
 
 _LOG = logging.getLogger("ninebark.discord")
+
+LOOKED_THROUGH = 20
+"""So many bots that were added last to a server are looked through for ourselves."""
 
 NEW_FOR = timedelta(days=7)
 """Who let the bot in longer ago was told what to do then, or asks for it no more."""
@@ -30,7 +36,7 @@ REST_SECONDS = 60.0
 
 
 class Welcomes:
-    """Tells the owner of a server, in private, what to do next. `text` is what it says."""
+    """Tells who let the bot into a server, in private, what to do next. `text` is what it says."""
 
     def __init__(self, posts: Posts, text: str, now: Callable[[], datetime]) -> None:
         self._posts = posts
@@ -80,10 +86,24 @@ class Welcomes:
     async def _say(
         self, guild: discord.Guild, tell: Callable[[str, Message, str, str], Awaitable[object]]
     ) -> None:
-        if guild.owner_id is None:
-            return
         try:
             with at(Rank.PRIVATE):
-                await tell(str(guild.owner_id), Message(self._text), f"welcome:{guild.id}", "0")
+                host = await _who_let_us_in(guild) or guild.owner_id
+                if host is not None:
+                    await tell(str(host), Message(self._text), f"welcome:{guild.id}", "0")
         except RoomError as error:
             _LOG.warning("server %s could not be welcomed: %s", guild.id, error)
+
+
+async def _who_let_us_in(guild: discord.Guild) -> int | None:
+    """Return the id of who added the bot to a server, None where its audit log is closed to us."""
+    if guild.me is None or not may_read_audit_log(guild):
+        return None
+    try:
+        added = guild.audit_logs(limit=LOOKED_THROUGH, action=discord.AuditLogAction.bot_add)
+        async for each in added:
+            if each.target is not None and each.target.id == guild.me.id:
+                return each.user_id
+    except (discord.HTTPException, *NETWORK_ERRORS) as error:
+        _LOG.info("who let the bot into server %s is not known: %r", guild.id, error)
+    return None

@@ -17,7 +17,7 @@ from tests.doubles.discord.people import Person
 from tests.doubles.discord.responding import Responding
 from tests.doubles.discord.rest import Rest
 from tests.doubles.discord.shapes import channel_json, guild_create_json, member_json, message_json
-from tests.doubles.discord.world import Channel, Guild, Interaction, Message, World
+from tests.doubles.discord.world import Channel, Guild, Interaction, Message, User, World
 from tests.patience import PATIENCE
 
 TOKEN = "double.token.not-a-real-one"
@@ -116,9 +116,9 @@ class DiscordDouble:
         assert channel.guild_id is not None
         return self.world.guilds[channel.guild_id]
 
-    async def invite(self, guild: Guild) -> None:
+    async def invite(self, guild: Guild, by: User | None = None) -> None:
         """Let the bot join a server."""
-        guild.has_bot = True
+        guild.has_bot, guild.bot_added_by = True, by or guild.owner
         await self.gateway.dispatch("GUILD_CREATE", guild_create_json(guild, self.world), guild.id)
 
     async def expel(self, guild: Guild) -> None:

@@ -29,6 +29,7 @@ from tests.doubles.discord.world import (
     READ_MESSAGE_HISTORY,
     SEND_MESSAGES,
     SEND_MESSAGES_IN_THREADS,
+    VIEW_AUDIT_LOG,
     VIEW_CHANNEL,
     Channel,
     Guild,
@@ -90,6 +91,7 @@ class Rest:
             ("POST", "/channels/{channel_id}/messages/{message_id}/threads", self._thread),
             ("GET", "/guilds/{guild_id}", self._guild),
             ("GET", "/guilds/{guild_id}/channels", self._guild_channels),
+            ("GET", "/guilds/{guild_id}/audit-logs", self._audit_log),
             ("GET", "/guilds/{guild_id}/members/{user_id}", self._member),
         ]
         return [self.route(method, path, answer) for method, path, answer in table]
@@ -272,6 +274,18 @@ class Rest:
     async def _guild_channels(self, call: Call) -> Any:
         guild = self._known_guild(call)
         return [channel_json(each, self.world) for each in guild.channels.values()]
+
+    async def _audit_log(self, call: Call) -> Any:
+        guild = self._known_guild(call)
+        held = set(guild.members[self.world.bot.id])
+        if not any(each.permissions & VIEW_AUDIT_LOG for each in guild.roles if each.id in held):
+            raise RefusalError(403, 50013, "Missing Permissions")
+        by, kinds = guild.bot_added_by, ("integrations", "webhooks", "threads")
+        kinds += ("application_commands", "auto_moderation_rules", "guild_scheduled_events")
+        added = {"id": guild.id, "action_type": 28, "target_id": self.world.bot.id, "changes": []}
+        entries = [] if by is None else [{**added, "user_id": by.id}]
+        people = [] if by is None else [by.payload(), self.world.bot.payload()]
+        return {"audit_log_entries": entries, "users": people, **{kind: [] for kind in kinds}}
 
     async def _member(self, call: Call) -> Any:
         guild = self._known_guild(call)

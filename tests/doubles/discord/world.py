@@ -17,6 +17,7 @@ EPOCH_MS = 1_420_070_400_000
 # Bits of permissions, from the service's documentation.
 ADMINISTRATOR = 1 << 3
 MANAGE_GUILD = 1 << 5
+VIEW_AUDIT_LOG = 1 << 7
 VIEW_CHANNEL = 1 << 10
 SEND_MESSAGES = 1 << 11
 MANAGE_MESSAGES = 1 << 13
@@ -141,6 +142,7 @@ class Guild:
     """User id -> role ids."""
     channels: dict[str, Channel] = field(default_factory=dict)
     has_bot: bool = True
+    bot_added_by: User | None = None
 
 
 @dataclass
