@@ -1,9 +1,15 @@
-"""What the bot may not do in a club's room: kept, told to who leads, done once it may."""
+"""What the bot may not do in a club's room: kept, told to who leads there, done once it may."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
+from msgspec import structs
+
+from bot.club.ports import SaveSettings
+from bot.storage import open_store
+from tests.bot.club.stories import EASY_SOLUTION
 from tests.doubles.matrix.member import text_of
 from tests.matrix.conftest import Bench
 
@@ -37,3 +43,26 @@ async def test_a_leader_is_told_of_a_power_that_is_missing_and_the_puzzle_comes_
 
     await set_levels(bench, events_default=0, redact=50)
     await bench.rowan.until(lambda: bench.daily_posts(bench.rowan))
+
+
+async def test_a_held_answer_reaches_who_has_the_power_to_lead_where_nobody_is_named(
+    open_bench: Bench,
+) -> None:
+    bench = open_bench
+    (entry,) = bench.entries
+    settings = structs.replace(entry.settings, leaders=(), quick=60)
+    bench.entries = [replace(entry, settings=settings)]
+    async with open_store(bench.folder / "club.db") as store:
+        (club,) = await store.load_clubs()
+        await store.save([SaveSettings(club.id, settings, False)])
+    await bench.start()
+    await bench.tick()
+    await bench.ask(bench.ada, f"hand-in {EASY_SOLUTION}")
+    await bench.tick()
+
+    def told() -> list[str]:
+        every = bench.from_bot(bench.rowan, bench.private_room(bench.rowan))
+        return [text_of(each) for each in every if "faster" in text_of(each)]
+
+    (held,) = await bench.rowan.until(told)
+    assert "Accept it" in held
