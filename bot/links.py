@@ -20,6 +20,9 @@ from bot.club.links import (
     BoardLinkGiven,
     InvitationEnded,
     InvitationGiven,
+    InvitationRefused,
+    NameProblem,
+    NameProblemOf,
     NoBoardLink,
     NoInvitation,
 )
@@ -40,6 +43,7 @@ from bot.storage.links import (
     drop_invitation,
     drop_session,
     find_session,
+    load_invited,
     redeem,
     save_link,
 )
@@ -51,7 +55,8 @@ ID_BYTES = 12
 class PersonalLinks:
     """Implements `bot.platforms.links.Links`. `origin` is where the page is, empty where it is
     nowhere to be reached from outside; `home` is the page's own platform. `id_of`: by platform,
-    what makes a user's id of a name as a leader writes it.
+    what makes a user's id of a name as a leader writes it; `problem_of`: what tells that nobody can
+    be let in under one.
     """
 
     def __init__(
@@ -62,12 +67,14 @@ class PersonalLinks:
         origin: str,
         home: str,
         id_of: Mapping[str, Callable[[str], str]],
+        problem_of: Mapping[str, NameProblemOf],
     ) -> None:
         self._store = store
         self._now = now
         self._origin = origin
         self._home = home
         self._id_of = id_of
+        self._problem_of = problem_of
         self._watching: list[Callable[[str, str, str], None]] = []
 
     @property
@@ -90,6 +97,9 @@ class PersonalLinks:
         if isinstance(reply, InvitationEnded):
             was_there = await self.uninvite(club, reply.member)
             return structs.replace(reply, was_there=was_there)
+        if isinstance(reply, InvitationGiven):
+            problem = await self.name_problem(club, reply.member)
+            return reply if problem is None else InvitationRefused(reply.member, problem)
         return reply
 
     async def add_to(
@@ -113,6 +123,12 @@ class PersonalLinks:
             return messages
         button = words.open_board_button(reply.board_of)
         return (*others, replace(last, buttons=(*last.buttons, button)))
+
+    async def name_problem(self, club: Club, name: str) -> NameProblem | None:
+        """Return why nobody can be invited under a name; None where somebody can."""
+        invited = await self._store.database.read(lambda link: load_invited(link, club.id))
+        known = invited | await self._store.load_member_names(club.id)
+        return self._problem_of[club.platform](name, club, known)
 
     async def invite(self, club: Club, name: str) -> Link:
         """Return a new link into a club's room for somebody, who comes in as `name`."""

@@ -37,8 +37,9 @@ def invite(arguments: argparse.Namespace) -> int:
             club = choose_club(clubs, arguments.room)
             if club is None:
                 return WRONG_INPUT
-            if not any(character.isalnum() for character in arguments.name):
-                complain(terminal.NO_NAME_TO_INVITE)
+            problem = await links.name_problem(club, arguments.name)
+            if problem is not None:
+                complain(terminal.nobody_invited(problem))
                 return WRONG_INPUT
             link = await links.invite(club, " ".join(arguments.name.split()))
         if arguments.sheet is not None and link.sheet is not None:

@@ -7,14 +7,16 @@ Whether links lead anywhere is not the club's to know: whoever hands them over m
 
 from __future__ import annotations
 
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
+from enum import StrEnum
 
 from bot.club.acts import Act, Event, OfADay
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.deciding import no_puzzle
 from bot.club.replies import Reply
-from bot.club.state import Scene
+from bot.club.state import Club, Scene
 
 
 @dataclass(frozen=True, slots=True)
@@ -62,6 +64,26 @@ class InvitationEnded(Reply, frozen=True):
 
     member: str
     was_there: bool = True
+
+
+class NameProblem(StrEnum):
+    """Why nobody is invited under a name, as the page would let nobody in under it."""
+
+    UNREADABLE = "unreadable"
+    RESERVED = "reserved"
+    TAKEN = "taken"
+    MIXED = "mixed"
+
+
+NameProblemOf = Callable[[str, Club, Mapping[str, str]], NameProblem | None]
+"""Returns what is wrong with a name, beside those of whom a club knows, by user id."""
+
+
+class InvitationRefused(Reply, frozen=True):
+    """There is no link for `member`: people would not know by that name who it is."""
+
+    member: str
+    problem: NameProblem
 
 
 class NoInvitation(Reply, frozen=True):

@@ -114,6 +114,14 @@ def find_session(
     return LinkProblem.OVER if _is_over(row, at) else _kept(connection, row)
 
 
+def load_invited(connection: sqlite3.Connection, club_id: int) -> dict[str, str]:
+    """Return the names of whom a link brings into a club's room, by user id."""
+    rows = connection.execute(
+        "SELECT user_id, name FROM link WHERE club_id = ? AND date = ''", (club_id,)
+    )
+    return {row["user_id"]: row["name"] for row in rows}
+
+
 def drop_session(connection: sqlite3.Connection, link_id: str, session: bytes) -> None:
     """End one session of a link; the others of it, and the link, stay."""
     gone = "DELETE FROM link_session WHERE secret = ? AND link_id = ?"

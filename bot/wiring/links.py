@@ -22,4 +22,5 @@ def links_of(
         origin="" if home is None else home.origin,
         home="" if home is None else home.platform,
         id_of={name: platform.leader_id for name, platform in BY_NAME.items()},
+        problem_of={name: platform.name_problem for name, platform in BY_NAME.items()},
     )

@@ -13,6 +13,7 @@ from datetime import datetime
 from pathlib import Path
 from typing import Generic, Protocol
 
+from bot.club.links import NameProblemOf
 from bot.config_tables import Own, PlatformTable
 from bot.platforms.boards import Boards
 from bot.platforms.links import Links
@@ -117,6 +118,7 @@ class Platform(Generic[Own]):
     - `memory`: what the store keeps for its room, None where there is nothing.
     - `leader_id`: the user id of a leader as the config or a club's settings name them; raises
       ValueError for nobody there.
+    - `name_problem`: why nobody can come in under a name that a leader gives them.
     """
 
     name: str
@@ -128,3 +130,4 @@ class Platform(Generic[Own]):
     check: Check[Own] = nothing_to_check
     memory: RoomMemory | None = None
     leader_id: Callable[[str], str] = str
+    name_problem: NameProblemOf = lambda name, club, known: None

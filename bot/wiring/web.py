@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import ipaddress
 import secrets
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
 from bot import assets
+from bot.club.links import NameProblem
 from bot.club.notations import whole
+from bot.club.state import Club
 from bot.config_tables import PlatformTable, list_of, text
 from bot.exchange import draw_again
 from bot.photo.told import can_read_photos
@@ -18,9 +20,9 @@ from bot.platforms.message import RoomError
 from bot.platforms.web.address import PublicAddress, parse_address
 from bot.platforms.web.door import PLATFORM, PageClubs, Place
 from bot.platforms.web.front import LOOPBACK, Front, Listening, Network, parse_network
-from bot.platforms.web.guard import user_id_of
-from bot.platforms.web.names import People
-from bot.platforms.web.refusals import AddressTakenError
+from bot.platforms.web.guard import clean_name, user_id_of
+from bot.platforms.web.names import People, find_problem
+from bot.platforms.web.refusals import AddressTakenError, WebProblem
 from bot.platforms.web.room import WebRoom
 from bot.storage.web import MEMORY, SqliteRoomLog
 from bot.wiring.platform import OpenRoom, Platform, RoomNeeds, Told
@@ -106,6 +108,20 @@ def _network(value: Any) -> Network:
     return parse_network(text(value))
 
 
+_NAME_PROBLEMS = {
+    WebProblem.NAME: NameProblem.UNREADABLE,
+    WebProblem.NAME_RESERVED: NameProblem.RESERVED,
+    WebProblem.NAME_MIXED: NameProblem.MIXED,
+}
+
+
+def _name_problem(name: str, club: Club, known: Mapping[str, str]) -> NameProblem | None:
+    settings = club.settings
+    people = People(settings.leaders, known)
+    problem = find_problem(clean_name(name), people, (settings.name,), words.NAMES)
+    return None if problem is None else _NAME_PROBLEMS.get(problem, NameProblem.TAKEN)
+
+
 def _explain(error: RoomError) -> Told | None:
     if isinstance(error, AddressTakenError):
         return Told(words.address_taken(error.host, error.port), is_input=False)
@@ -132,4 +148,5 @@ WEB = Platform(
     explain=_explain,
     memory=MEMORY,
     leader_id=user_id_of,
+    name_problem=_name_problem,
 )

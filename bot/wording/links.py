@@ -8,6 +8,8 @@ from bot.club.links import (
     BoardLinkGiven,
     InvitationEnded,
     InvitationGiven,
+    InvitationRefused,
+    NameProblem,
     NoBoardLink,
     NoInvitation,
 )
@@ -72,6 +74,31 @@ def _uninvited(reply: InvitationEnded) -> Message:
     )
 
 
+_NAME_PROBLEMS = {
+    NameProblem.UNREADABLE: "A name needs a letter or a digit.",
+    NameProblem.RESERVED: (
+        "That name is the club's own, or could be taken for it. Invite them by a name of theirs."
+    ),
+    NameProblem.TAKEN: (
+        "That name looks like somebody else's in the club, and people would take one for the "
+        "other. If it is the same person, write it just as it was before; if not, add something "
+        "that is theirs alone."
+    ),
+    NameProblem.MIXED: (
+        "That name mixes letters of two alphabets in one word. Write it in one of them."
+    ),
+}
+
+
+def name_problem(problem: NameProblem) -> str:
+    """Say why nobody is invited under a name."""
+    return _NAME_PROBLEMS[problem]
+
+
+def _not_invited(reply: InvitationRefused) -> Message:
+    return Message(f"{name_problem(reply.problem)} Example: club invite Wren B")
+
+
 def _no_invitation(reply: NoInvitation) -> Message:
     return Message(
         "Nobody needs a link from me to come in here. Links are for a page of the club's own, "
@@ -92,6 +119,7 @@ PHRASES: Phrases = {
     BoardLinkGiven: _given,
     InvitationEnded: _uninvited,
     InvitationGiven: _invited,
+    InvitationRefused: _not_invited,
     NoBoardLink: _nowhere,
     NoInvitation: _no_invitation,
 }

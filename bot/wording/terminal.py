@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from pathlib import Path
 
 from bot.club.facts import Position, facts_of_step
+from bot.club.links import NameProblem
 from bot.club.problems import Problem
 from bot.grid_input import InputError, InputProblem
 from bot.platforms.message import RoomError
@@ -26,6 +27,7 @@ from bot.storage.errors import (
     TargetExistsError,
 )
 from bot.wording import rungs, technique_name
+from bot.wording.links import name_problem
 from bot.wording.prose import count_of, sentences
 from bot.wording.techniques import never_needed
 from bot.wording.times import tell_minutes
@@ -325,9 +327,11 @@ NO_ROOM_FOR_LINKS = (
     "No club of this config meets on a page with an address, so there is nothing to invite anybody "
     'to. Give the page one in the config. Example: address = "https://club.example.org"'
 )
-NO_NAME_TO_INVITE = (
-    "A name needs a letter or a digit. Example: ninebark invite Rowan --config config.toml"
-)
+
+
+def nobody_invited(problem: NameProblem) -> str:
+    """Say why nobody can be invited under a name."""
+    return f'{name_problem(problem)} Example: ninebark invite "Rowan B" --config config.toml'
 
 
 def sheet_unwritable(file: Path, reason: str) -> str:

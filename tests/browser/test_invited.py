@@ -119,6 +119,14 @@ async def test_a_leader_invites_by_link_code_and_sheet_and_takes_it_back(
     await expect(again.said.last).to_contain_text("good evening")
     # Wren leads nothing; the link is hers, whatever a page says.
     assert "for the club's leaders" in await (await wren.ask("club invite Robin")).inner_text()
+    # Nobody is invited under a name that people take for another's, or for the club's.
+    for name, why in (
+        ("Wrén", "looks like somebody else's"), ("0dile", "looks like somebody else's"),
+        ("Wr\u0435n", "two alphabets"), ("Ninebark", "the club's own"),
+    ):  # fmt: skip
+        assert why in await (await odile.ask(f"club invite {name}")).inner_text(), name
+    assert await asyncio.to_thread(main, ["invite", "Wrén", "--config", str(meeting.config)]) == 2
+    assert "looks like somebody else's" in capsys.readouterr().err
     # Shown once: neither a reload nor the files have it.
     await odile.page.reload()
     await odile.wait_until_ready()

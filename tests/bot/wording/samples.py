@@ -29,6 +29,8 @@ from bot.club.links import (
     BoardLinkGiven,
     InvitationEnded,
     InvitationGiven,
+    InvitationRefused,
+    NameProblem,
     NoBoardLink,
     NoInvitation,
 )
@@ -454,6 +456,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     BoardLinkGiven(date=DAY, closes_at=CLOSES, zone=ZONE),
     NoBoardLink(is_here=True),
     NoBoardLink(is_here=False),
+    *(InvitationRefused("Wren", problem) for problem in NameProblem),
     InvitationGiven(member="Wren", club="Hedgerow Sudoku Club"),
     InvitationEnded(member="Wren"),
     InvitationEnded(member="Wren", was_there=False),
