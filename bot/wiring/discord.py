@@ -17,6 +17,7 @@ from bot.config_tables import PlatformTable, address, text
 from bot.photo.told import can_read_photos
 from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.refusals import DiscordRefusedError, TokenFault
+from bot.platforms.discord.shards import Shards, parse_shards
 from bot.platforms.message import Refusal, RoomError
 from bot.storage import SqliteStore
 from bot.wiring.club_rooms import ClubRooms
@@ -31,12 +32,14 @@ TOKEN_VARIABLE = "NINEBARK_DISCORD_TOKEN"
 class DiscordSettings:
     """The `[discord]` table. The token itself is never in the config.
 
-    `api`, `gateway`: other addresses than the service's own, for a proxy or a test.
+    `api`, `gateway`: other addresses than the service's own, for a proxy or a test. `shards`: those
+    of this process, where others serve the rest.
     """
 
     token_file: Path | None = None
     api: str | None = None
     gateway: str | None = None
+    shards: Shards | None = None
 
 
 class TokenMissingError(RoomError):
@@ -94,7 +97,7 @@ def read_access(settings: DiscordSettings, host: Host) -> DiscordAccess:
             raise TokenMissingError(TokenFault.NO_TEXT, path) from None
     if not token or not token.isascii() or any(letter.isspace() for letter in token):
         raise TokenMissingError(TokenFault.NONE if path is None else TokenFault.NO_TOKEN, path)
-    return DiscordAccess(Connection(token, settings.api, settings.gateway))
+    return DiscordAccess(Connection(token, settings.api, settings.gateway, shards=settings.shards))
 
 
 def _make_settings(values: Mapping[str, Any], folder: Path) -> DiscordSettings:
@@ -144,6 +147,7 @@ DISCORD = Platform(
         keys={
             "token_file": (text, 'token_file = "discord-token"'),
             "api": (address("http", "https"), 'api = "https://discord.com/api/v10"'),
+            "shards": (parse_shards, 'shards = "0-3 of 16"'),
             "gateway": (address("ws", "wss"), 'gateway = "wss://gateway.discord.gg/"'),
         },
         make=_make_settings,

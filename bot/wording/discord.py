@@ -73,6 +73,10 @@ DISCORD = DiscordWords(
     "channel once: type / and pick one. After that you can write to me here.",
     which_club="You belong to more than one club, and here I cannot tell which one you mean. Use "
     "the command in that club's channel: only you see the answer.",
+    elsewhere="I can't see your club from this chat. Use my commands in its channel instead: type "
+    "/ and pick one. Only you see the answer.",
+    use_there="I can't hear you in this chat. To go on, use {commands} in {channel}: only you see "
+    "the answer.",
     leaders_only="That is for people who can manage this server. Ask one of them to use /club "
     "setup.",
 )

@@ -129,12 +129,13 @@ class Sky:
             under = sum(each.kind == PUBLIC_THREAD for each in self.double.world.channels.values())
             return there, under
 
-        clubs = len(self.channels)
-        done, still = (0, 0), 0
+        clubs, asked = len(self.channels), self.double.rest.requests
+        done, before, still = (0, 0), -1, 0
         while done < (clubs, clubs * threads) and still < 120:
             await asyncio.sleep(0.5)
-            before, done = done, count()
-            still = still + 1 if before == done else 0
+            done = count()
+            still = still + 1 if before == len(asked) else 0
+            before = len(asked)
         assert done >= (clubs, clubs * threads), (done, self.double.problems[:3])
 
     async def next_noon(self) -> Storm:

@@ -87,7 +87,9 @@ class ClubClient(discord.AutoShardedClient):
 
     async def setup_hook(self) -> None:
         """Tell the service our commands; where it does not take them, go on without."""
-        await self._registration.begin()
+        # One process is enough; it is the one that every bot has.
+        if self.shard_ids is None or 0 in self.shard_ids:
+            await self._registration.begin()
 
     async def close(self) -> None:
         """End the connection, and whatever is still to be told."""

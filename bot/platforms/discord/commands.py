@@ -42,6 +42,12 @@ class CommandBook:
         self._by_name = {sketch.name: sketch for sketch in sketches}
         self._group_purpose = group_purpose
 
+    def name_in(self, line: str) -> str | None:
+        """Return the name of the command that a line begins with, None where it has none."""
+        words = line.split()
+        names = (" ".join(words[:count]) for count in (2, 1))
+        return next((name for name in names if name in self._by_name), None)
+
     def payload(self) -> list[dict[str, Any]]:
         """Return the commands as Discord takes them, groups after the others."""
         single = [_command(each) for each in self._by_name.values() if " " not in each.name]

@@ -11,7 +11,7 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections.abc import Callable, Iterable
-from contextlib import ExitStack, suppress
+from contextlib import ExitStack
 from datetime import datetime
 from typing import Any
 
@@ -25,14 +25,15 @@ from bot.platforms.discord.commands import CommandBook
 from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.delivery import log_refused, log_unanswered
 from bot.platforms.discord.door import Door, ForeignError, is_of_a_person
+from bot.platforms.discord.elsewhere import without_choices
 from bot.platforms.discord.endpoints import endpoints
-from bot.platforms.discord.errors import NETWORK_ERRORS, refusal_of
+from bot.platforms.discord.errors import NETWORK_ERRORS
 from bot.platforms.discord.heard import Heard
 from bot.platforms.discord.marks import is_snowflake
-from bot.platforms.discord.pace import Pace, Rank, at
+from bot.platforms.discord.pace import REQUESTS_A_SECOND, Pace, Rank, at
 from bot.platforms.discord.permissions import lacking_in, missing_permissions, owner_of
 from bot.platforms.discord.posts import Posts
-from bot.platforms.discord.refusals import DiscordRefusedError
+from bot.platforms.discord.staying import stay_connected
 from bot.platforms.discord.traffic import Traffic
 from bot.platforms.discord.welcome import Welcomes
 from bot.platforms.discord.words import DiscordWords
@@ -40,10 +41,9 @@ from bot.platforms.message import (
     Answerer,
     Lacking,
     Message,
-    PlatformRefusedError,
-    Refusal,
     RoomError,
     RoomGoneError,
+    RoomUnreachableError,
 )
 from bot.platforms.sketch import CommandSketch
 
@@ -53,7 +53,6 @@ START_SECONDS = 20.0
 """How long a start waits for the service; after that it goes on connecting in the background."""
 
 FINISH_SECONDS = 10.0
-FIRST_BACK_OFF, LONGEST_BACK_OFF = 1.0, 60.0
 
 
 class DiscordRoom:
@@ -80,7 +79,7 @@ class DiscordRoom:
         self._words = words
         self._door = Door(clubs, now)
         self._answers = Answers(words, defer_after=DEFER_AFTER_SECONDS)
-        self._traffic = Traffic(pace or Pace())
+        self._traffic = Traffic(pace or Pace(REQUESTS_A_SECOND * connection.share))
         self._posts = Posts(lambda: self._client, words.fill_in)
         self._welcomes = Welcomes(self._posts, words.welcome, now)
         self._answer: Answerer | None = None
@@ -163,7 +162,8 @@ class DiscordRoom:
         """Write to one person's direct messages; RoomGoneError where they take none from us."""
         self._require(room_id)
         with at(Rank.PRIVATE):
-            return await self._posts.tell(user_id, message, f"{room_id}:{key}", room_id)
+            own_key = f"{room_id}:{key}"
+            return await self._posts.tell(user_id, self._direct(message, room_id), own_key, room_id)
 
     async def remove(self, room_id: str, message_id: str) -> bool:
         """Delete a person's message; its id is `channel/message`, as it came with the act."""
@@ -186,33 +186,19 @@ class DiscordRoom:
 
     async def _run(self) -> None:
         """Stay connected until cancelled; ends only where the service refuses the bot."""
-        back_off = FIRST_BACK_OFF
-        while True:
-            client = ClubClient(
-                self, self._book.payload(), self._traffic, **self._connection.client_options
-            )
-            try:
-                await client.login(self._connection.token)
-                self._client = client
-                await client.connect()
-                raise DiscordRefusedError(Refusal.CLOSED)
-            except PlatformRefusedError:
-                raise
-            except (discord.DiscordException, *NETWORK_ERRORS) as error:
-                refusal = refusal_of(error)
-                if refusal is not None:
-                    raise refusal from None
-                _LOG.warning("no connection to Discord, again in %.0f s: %r", back_off, error)
-            except Exception:
-                # Whatever the library stumbles over must not end the clubs of other platforms.
-                _LOG.exception("the connection to Discord broke, again in %.0f s", back_off)
-            finally:
-                self._client = None
-                with suppress(*NETWORK_ERRORS):
-                    await client.close()
-            back_off = FIRST_BACK_OFF if self._ready.is_set() else back_off
-            await asyncio.sleep(back_off)
-            back_off = min(LONGEST_BACK_OFF, 2 * back_off)
+        await stay_connected(
+            self._make_client,
+            self._connection.token,
+            hold=self._hold_client,
+            was_ready=self._ready.is_set,
+        )
+
+    def _make_client(self) -> ClubClient:
+        commands, options = self._book.payload(), self._connection.options
+        return ClubClient(self, commands, self._traffic, **options)
+
+    def _hold_client(self, client: ClubClient | None) -> None:
+        self._client = client
 
     async def on_ready(self) -> None:
         """Note which clubs' channels are there, and let a start that waits for this go on."""
@@ -286,7 +272,10 @@ class DiscordRoom:
         if interaction.guild_id is not None:
             self._door.require_place(interaction, room_id)
         if room_id not in self._clubs.room_ids:
-            await self._point_to_setup(interaction, asked.line)
+            if interaction.guild_id is None and self._connection.shards is not None:
+                await self._answers.say(interaction, self._words.elsewhere)
+            else:
+                await self._point_to_setup(interaction, asked.line)
             return
         is_submitted = interaction.type is discord.InteractionType.modal_submit
         await self._answers.give(
@@ -364,7 +353,9 @@ class DiscordRoom:
         assert self._answer is not None, "nothing is heard before the start"
         found = await self._door.admit_direct(client, message, text)
         if len(found) != 1:
-            words = self._words.which_club if found else self._words.no_club_direct
+            is_all = self._connection.shards is None
+            unknown = self._words.no_club_direct if is_all else self._words.elsewhere
+            words = self._words.which_club if found else unknown
             await self._tell_all(message, (Message(words),), "0")
             return
         (incoming,) = found
@@ -378,7 +369,7 @@ class DiscordRoom:
         try:
             for number, answer in enumerate(answers):
                 key = f"answer:{reading.act_id(message)}:{number}"
-                await self._posts.tell(user_id, answer, key, room_id)
+                await self._posts.tell(user_id, self._direct(answer, room_id), key, room_id)
         except RoomGoneError:
             if message.guild is None:
                 raise
@@ -393,6 +384,16 @@ class DiscordRoom:
         stack.callback(self._under_way.discard, task)
         return stack
 
+    def _direct(self, message: Message, room_id: str) -> Message:
+        """Return a message as it can be written to somebody directly."""
+        if self._connection.hears_directly:
+            return message
+        return without_choices(message, room_id, self._book, self._words)
+
     def _require(self, room_id: str) -> None:
         if room_id not in self._clubs.room_ids or not is_snowflake(room_id):
             raise RoomGoneError(f"Discord has no club's channel {room_id!r}")
+        there = None if self._client is None else self._client.get_channel(int(room_id))
+        if self._connection.shards is not None and there is None:
+            # A channel of another process's server could be written to just as well.
+            raise RoomUnreachableError(f"channel {room_id} is of no server here")

@@ -24,6 +24,9 @@ class DiscordWords:
     - `give_rights`: how a permission is given; `channel_gone`: what to do where a club's channel is
       no more, or the bot is no more in its server.
     - `no_club_direct`: to who writes directly and belongs to no club; `which_club`: to several.
+    - `elsewhere`: to who writes directly, or presses something there, and may belong to a club that
+      another process serves. `use_there`: in place of what could be pressed in a direct message;
+      `{commands}` and `{channel}` stand for where that can be done.
     - `leaders_only`: to a member who asks for a leader's page before there is a club.
     """
 
@@ -43,4 +46,6 @@ class DiscordWords:
     channel_gone: str
     no_club_direct: str
     which_club: str
+    elsewhere: str
+    use_there: str
     leaders_only: str

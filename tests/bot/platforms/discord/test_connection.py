@@ -12,7 +12,7 @@ from discord.gateway import DiscordWebSocket
 from discord.http import HTTPClient, Route
 
 from bot.platforms.clubs import Clubs
-from bot.platforms.discord import room as discord_room
+from bot.platforms.discord import staying
 from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.marks import mark_of, nonce_of, parse_press
 from bot.platforms.discord.room import DiscordRoom
@@ -301,7 +301,7 @@ async def test_in_a_rush_all_are_announced_before_the_work_and_answered_after(
 async def test_a_frame_that_nobody_can_read_ends_the_connection_and_not_the_room(
     double: DiscordDouble, channel: Channel, make: Make, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setattr(discord_room, "FIRST_BACK_OFF", 0.0)
+    monkeypatch.setattr(staying, "FIRST_BACK_OFF", 0.0)
     room = make()
     await room.start(echo)
     (session,) = double.gateway.sessions.values()
