@@ -15,8 +15,8 @@ from engine.techniques import technique_with
 from tests.bench import Figure, cpu_seconds_of, median, percentile
 
 AIMS = {
-    "naked-pair": None, "hidden-pair": None, "naked-triple": 0.3, "hidden-triple": 0.6,
-    "x-wing": 0.7, "xy-wing": None, "swordfish": 4.0, "skyscraper": None, "unique-rectangle": None,
+    "naked-pair": None, "hidden-pair": None, "naked-triple": 0.15, "hidden-triple": 0.15,
+    "x-wing": 0.7, "xy-wing": None, "swordfish": 0.4, "skyscraper": None, "unique-rectangle": None,
 }  # fmt: skip
 """Medians, in seconds, that are to be beaten without seeds."""
 
