@@ -71,11 +71,6 @@ MATRIX = MatrixWords(
         "come in again when I invite you."
     ),
     unfounded="There is no club in this room yet. You can found one: {}club setup",
-    powerless=(
-        "One thing is missing: I am not allowed to remove other people's messages from this room. "
-        "A right answer that somebody types in the open still counts, but it stays there for "
-        "everyone to read. To change that, raise my power level in the room to {}."
-    ),
     power_level="power level {}",
     give_rights="To allow it, raise my power level in the room to {}: in most apps you do that in "
     "the room's settings, under roles and permissions.",

@@ -195,7 +195,6 @@ class Hearing:
                 return
             answers = await self._founder(incoming, self._server.places.title_of(room_id))
             await self._give(event, room_id, answers)
-            await self._say_powerless(event, room_id)
         else:
             answers = await self._answer(incoming)
             await self._give(event, room_id, answers)
@@ -239,13 +238,6 @@ class Hearing:
             self._words.unfounded.format(self._prefix), to=event.sender, reply_to=event.event_id
         )
         await self._outbox.deliver(room_id, "unfounded", room_id, (notice,))
-
-    async def _say_powerless(self, event: InboxEvent, room_id: str) -> None:
-        """Tell who founds a club what the bot may not do in its room, if anything."""
-        needed = self._server.places.power_to_redact(room_id)
-        if self._server.places.power_of(room_id, self._server.user_id) < needed:
-            text = self._words.powerless.format(f"{needed:g}")
-            await self._say(event, room_id, "powerless", text)
 
     async def _explain(self, event: InboxEvent, room_id: str) -> None:
         """Tell somebody that their message cannot be read; in a club's room once a key."""

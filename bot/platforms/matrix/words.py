@@ -18,8 +18,6 @@ class MatrixWords:
     - `invited`: to a member who has not yet entered the private room.
     - `edited`: to a member who edited a command. `unreadable`: to one whose message stays sealed.
     - `unfounded`: to a leader who asks for something in a room (`{}`: its sign) without a club.
-    - `powerless`: to who founds a club in a room where the bot may not take out what others typed;
-      `{}` is the power level that would do.
     - `power_level`: what the right to something is; `{}` is the level. `give_rights`: how the bot
       gets all that it needs, up to a level (`{}`). `room_gone`: what to do where the bot is not in
       a club's room.
@@ -37,7 +35,6 @@ class MatrixWords:
     edited: str
     unreadable: str
     unfounded: str
-    powerless: str
     power_level: str
     give_rights: str
     room_gone: str
