@@ -24,7 +24,6 @@ KEPT = {
     "receiver": "a part of a key: two lanes differ in it",
     "is_idle": "a part of a verdict at the door",
     "unsaid_places": "a part of a verdict at the door",
-    "read_claim": "what somebody says that they see, for the command that asks for it",
     "private": "a field that the page reads",
 }
 """Name: why it stays."""

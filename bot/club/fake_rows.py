@@ -11,6 +11,7 @@ from datetime import date
 import msgspec
 
 from bot.club.answers import result_of
+from bot.club.asked import Asked
 from bot.club.erasing import Mark, is_mark_of, new_mark
 from bot.club.ports import Queued, QueueNotice, Withdrawn
 from bot.club.self_page import OwnRecord, asked_techniques
@@ -43,6 +44,8 @@ class Rows:
     erased: dict[int, tuple[Mark, ...]] = field(default_factory=dict)
     withdrawn: dict[tuple[int, date, int], Puzzle] = field(default_factory=dict)
     former: dict[int, tuple[int, str, tuple[Result, ...]]] = field(default_factory=dict)
+    questions: dict[int, Asked] = field(default_factory=dict)
+    tries: dict[int, tuple[int, bool]] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -55,6 +58,7 @@ class Rows:
         twin = copy(self)
         tables = (
             "clubs members puzzles queues picks days entries events lines withdrawn erased former"
+            " questions tries"
         )
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))

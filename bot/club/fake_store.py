@@ -12,7 +12,9 @@ from datetime import date, datetime
 
 from msgspec.structs import replace
 
+from bot.club.asked import Asked, SaveQuestion, SaveTry
 from bot.club.facts import FORMER_MEMBER
+from bot.club.fake_questions import export_try, find_question, save_question, save_try
 from bot.club.fake_results import FakeResults, hop
 from bot.club.fake_rows import Line, Rows, export_entry
 from bot.club.ports import (
@@ -143,6 +145,10 @@ class FakeStore(FakeResults):
         before = [day for day in self._rows.days_of(club_id) if day.date < on_date]
         return before[-1] if before else None
 
+    async def load_question(self, club_id: int, user_id: str) -> Asked | None:
+        await hop()
+        return find_question(self._rows, club_id, user_id)
+
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
         await hop()
         return self._rows.withdrawn_of(club_id)
@@ -238,6 +244,7 @@ class FakeStore(FakeResults):
                 for entry in self._rows.entries_by(club_id, user_id)
             ]
             kept |= {"user_id": user_id, "name": member.name, "entries": entries}
+            kept |= export_try(self._rows, member)
         if told := self._rows.told_to(club_id, user_id):
             kept["told"] = [{"at": "", "reply": reply.decode()} for reply in told]
         return kept
@@ -291,6 +298,10 @@ def _apply(rows: Rows, change: Change) -> None:
             rows.take_off_queue(day.club_id, day.puzzle.id)
             rows.withdrawn[day.club_id, day.date, day.edition] = day.puzzle
             rows.entries = {key: each for key, each in rows.entries.items() if key[0] != day_id}
+        case SaveQuestion():
+            save_question(rows, change)
+        case SaveTry():
+            save_try(rows, change)
         case QueueNotice():
             _queue_notice(rows, change)
         case WithdrawNotice(club_id, key):
@@ -375,6 +386,7 @@ def _erase(rows: Rows, club_id: int, user_id: str, mark: str) -> None:
             left = (replace(each, member_id=-former, name=FORMER_MEMBER) for each in own)
             rows.former[former] = club_id, mark, tuple(left)
         del rows.members[member.id]
+        rows.tries.pop(member.id, None)
         rows.entries = {key: each for key, each in rows.entries.items() if key[1] != member.id}
     rows.lines = {
         key: line

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
+from bot.club.asked import QuestionStore, SaveQuestion, SaveTry
 from bot.club.clock import Period
 from bot.club.plan import DayPlan
 from bot.club.self_page import OwnRecord
@@ -203,7 +204,7 @@ Change = (
     SaveMember | SaveEntry | SaveSettings | SaveLacking | NoteLeader | SavePuzzle
     | OpenDay | MarkPosted | MoveClosing | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
-    | DropPicks
+    | DropPicks | SaveQuestion | SaveTry
 )  # fmt: skip
 
 
@@ -234,7 +235,7 @@ class SendingAttempt:
     is_over: bool
 
 
-class Store(Protocol):
+class Store(QuestionStore, Protocol):
     """Storage as the club sees it. Every method is one hop to the database thread."""
 
     async def load_clubs(self) -> tuple[Club, ...]:

@@ -100,6 +100,8 @@ class Problem(StrEnum):
     MEMBER = "member", "text", "found"
     """`found` members of this name, none or several."""
     NO_RESULT = "no-result", "text"
+    NO_FIND = "no-find", "text"
+    """No position to ask about: `text` is a technique, a date or nothing."""
     CLAIM = "claim", "text"
     """A word of what somebody says that follows."""
 

@@ -122,27 +122,24 @@ def _read_digits(text: str) -> Iterator[int]:
 
 def _joined(items: Iterator[Item]) -> Iterator[Item]:
     """Put digits together that are told as a list, `1, 4 and 9` or `1 4 9`; drop what joins."""
-    held: Item | None = None
-    has_join = False
-    for item in items:
-        if item[0] == "join":
+    held: list[int] = []
+    width, has_join = 0, False
+    for kind, values in items:
+        if kind == "join":
             has_join = True
             continue
-        if held is not None:
-            is_list = item[0] == "digits" and (has_join or len(held[1]) == len(item[1]) == 1)
-            if is_list:
-                held = ("digits", (*held[1], *item[1]))
-                has_join = False
-                continue
-            yield held
-            held = None
-        has_join = False
-        if item[0] == "digits":
-            held = item
+        is_list = kind == "digits" and (has_join or width == len(values) == 1)
+        if held and not is_list:
+            yield "digits", tuple(held)
+            held = []
+        if kind == "digits":
+            held.extend(values)
+            width = len(values)
         else:
-            yield item
-    if held is not None:
-        yield held
+            yield kind, values
+        has_join = False
+    if held:
+        yield "digits", tuple(held)
 
 
 class _Reading:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import leading, leading_puzzles, links, queueing, withdrawing
+from bot.club import asking, leading, leading_puzzles, links, queueing, withdrawing
 from bot.club.acts import (
     Act,
     PauseClub,
@@ -20,6 +20,7 @@ from bot.club.acts import (
     UnqueuePuzzle,
     WithdrawDay,
 )
+from bot.club.asking import PutQuestion, RevealQuestion
 from bot.club.links import EndInvitation, InviteMember
 from bot.club.plan import WEEKDAYS
 from bot.club.problems import Missing, Problem
@@ -37,7 +38,7 @@ from bot.commands.arguments import (
 )
 from bot.commands.for_members import DAY, nothing_but
 from bot.commands.rows import Command, Fields, Kind, Parameter
-from engine import making
+from engine import RANKS, making
 
 MOST_DAYS = 14
 """So many days are previewed at most."""
@@ -117,6 +118,14 @@ def _member_named(rest: str) -> str:
     if not any(character.isalnum() for character in rest):
         raise ArgumentError(Problem.MISSING, Missing.MEMBER)
     return " ".join(rest.split())
+
+
+def read_asking(rest: str, fields: Fields) -> Act:
+    day, text = take_date(rest)
+    technique = "-".join(text.lower().replace("-", " ").split())
+    if technique and technique not in RANKS:
+        raise ArgumentError(Problem.NO_FIND, text)
+    return PutQuestion(technique, day)
 
 
 def read_report(rest: str, fields: Fields) -> Act:
@@ -228,6 +237,14 @@ ROWS: tuple[Command, ...] = (
         (Parameter("switch", Kind.CHOICE, "off", ("on", "off")),),
         leaders_only=True,
     ),
+    Command(
+        "club ask",
+        read_asking,
+        (asking.ASK,),
+        (Parameter("technique", Kind.WORDS, "naked-triple"), DAY),
+        leaders_only=True,
+    ),
+    Command("club reveal", nothing_but(RevealQuestion()), (asking.REVEAL,), leaders_only=True),
     Command(
         "club report",
         read_report,

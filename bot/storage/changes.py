@@ -7,6 +7,7 @@ from collections.abc import Callable, Collection, Container, Sequence
 from datetime import datetime
 from typing import Any
 
+from bot.club.asked import SaveQuestion, SaveTry
 from bot.club.ports import (
     Change,
     DropPicks,
@@ -39,6 +40,7 @@ from bot.storage.members import (
 from bot.storage.memory import RoomMemory
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
+from bot.storage.questions import save_question, save_try
 
 _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveMember: save_member,
@@ -55,6 +57,8 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     MarkClosed: mark_closed,
     MoveClosing: move_closing,
     WithdrawDay: withdraw_day,
+    SaveQuestion: save_question,
+    SaveTry: save_try,
 }
 
 

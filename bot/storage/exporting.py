@@ -15,6 +15,7 @@ from bot.club.state import MemberSolve
 from bot.storage.links import list_links
 from bot.storage.members import club_with, days_come_back_to, find_member
 from bot.storage.memory import RoomMemory
+from bot.storage.questions import export_tries
 from bot.storage.rows import entry_of, moment_of
 
 
@@ -34,6 +35,7 @@ def export_member(
             "name": member.name,
             "entries": _entries(connection, member.id),
         }
+        kept |= _if_any("questions", export_tries(connection, member.id))
     kept |= _if_any("told", _told(connection, club_id, user_id))
     kept |= _if_any("links", list(list_links(connection, club_id, user_id)))
     marked = days_come_back_to(connection, club_id, user_id)

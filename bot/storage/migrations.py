@@ -12,6 +12,7 @@ from pathlib import Path
 
 from bot.storage.errors import DatabaseFromFutureError, NotADatabaseError
 from bot.storage.link_tables import LINKS
+from bot.storage.questions import QUESTIONS
 from bot.storage.result_tables import RESULTS
 
 APPLICATION_ID = 0x4E_42_52_4B
@@ -346,6 +347,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE club ADD COLUMN lacking TEXT NOT NULL DEFAULT '[]'",
         "ALTER TABLE club ADD COLUMN led_by TEXT NOT NULL DEFAULT '[]'",
     ),
+    QUESTIONS,
 )
 
 

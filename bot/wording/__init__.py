@@ -13,6 +13,7 @@ from bot.club.replies import ExportMade, Reply, WalkthroughPosted
 from bot.platforms.message import Message
 from bot.wording import (
     answers,
+    asking,
     board,
     day,
     errors,
@@ -76,6 +77,7 @@ def _export_made(reply: ExportMade) -> Message:
 
 PHRASES: Phrases = {
     **answers.PHRASES,
+    **asking.PHRASES,
     **board.PHRASES,
     **day.PHRASES,
     **errors.PHRASES,

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from bot.wording import (
     answers,
+    asking,
     board,
     day,
     hints,
@@ -41,6 +42,7 @@ COMMANDS: Commands = {
     **answers.COMMANDS,
     **tables.COMMANDS,
     **walkthrough.COMMANDS,
+    **asking.COMMANDS,
     **own_page.COMMANDS,
     **privacy.COMMANDS,
     **_HELP,

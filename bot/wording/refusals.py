@@ -237,6 +237,14 @@ def _plan(reply: InputRefused) -> str:
     )
 
 
+def _no_find(reply: InputRefused) -> str:
+    about = f" for {quote(reply.text)}" if reply.text else ""
+    return (
+        f"I have no position to ask about{about}. Name a technique, such as naked-triple, or a day "
+        "that is over and whose puzzle turned somewhere."
+    )
+
+
 def _claim(reply: InputRefused) -> str:
     return (
         f"I cannot make sense of {quote(reply.text)} there. Say what goes, such as r3c6-1 r5c6-1, "
@@ -293,6 +301,7 @@ PROBLEMS: dict[Problem, Say] = {
     Problem.HOUSE: _house,
     Problem.MARK: _mark,
     Problem.CLAIM: _claim,
+    Problem.NO_FIND: _no_find,
     Problem.ROW: _row,
     Problem.DATE: _date,
     Problem.PERIOD: _period,

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 
 from msgspec.structs import replace
 
-from bot.club import photos
+from bot.club import asking, photos
 from bot.club import replies as r
 from bot.club.facts import (
     CoverPicture,
@@ -40,6 +40,7 @@ from bot.commands.table import COMMANDS
 from bot.photo.told import PhotoProblem
 from bot.platforms.message import Duty
 from bot.wording import commands as wording
+from engine import claims
 from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
 from engine.techniques import technique_with
@@ -241,7 +242,8 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club plan", "plan-past", text="2026-11-20"),
     refused("club plan", "no-plan", text="2026-12-07"),
     refused("club setup", "never-needed", text="last-three"),
-    refused("help", "claim", text="wombat"),
+    refused("see", "claim", text="wombat"),
+    refused("club ask", "no-find", text="wombat"),
     refused("club queue", "no-day", text="5"),
     refused("club queue", "queue-place", text="7", found=2),
     refused("club queue", "queue-place", text="7"),
@@ -440,6 +442,31 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.DaysPreviewed(days=(coming(), coming(source="queue")), missing=(DAY,), next_at=CLOSES,
                     zone=ZONE),
     r.DaysPreviewed(days=(coming(),), missing=(), next_at=None, zone=ZONE),
+    asking.QuestionUp(number=3, step=PAIR, picture=HintPicture(CROOK, AT_PAIR, PAIR, "where")),
+    asking.QuestionPut(number=3),
+    asking.QuestionPut(number=3, ended=True),
+    asking.FindWanted(number=3),
+    asking.NoQuestion(),
+    asking.RevealTold(number=3),
+    *(
+        asking.QuestionRevealed(
+            number=3, step=PAIR, picture=HintPicture(CROOK, AT_PAIR, PAIR, "why"), tried=tried,
+            seen=seen,
+        )
+        for tried, seen in ((0, 0), (1, 1), (1, 0), (7, 3), (7, 7), (7, 0))
+    ),
+    *(
+        asking.FindJudged(number=3, judgement=judgement, left=2, tries=2, is_late=is_late)
+        for judgement in claims.Judgement
+        for is_late in (False, True)
+    ),
+    *(
+        asking.FindJudged(
+            number=3, judgement=claims.Judgement.FAILS, condition=condition, cells=("r9c6", "r2c6"),
+            digits=(4, 9), houses=("column 6",), tries=1,
+        )
+        for condition in claims.Condition
+    ),
     r.TurningShown(date=DAY, report=study_turning(CROOK)),
     r.TurningShown(date=DAY, report=study_turning(GIVENS)),
     r.ClubBegun(club="Hedgerow Sudoku Club", next_at=CLOSES, zone=ZONE),

@@ -141,7 +141,7 @@ def test_every_button_and_form_is_a_command_that_is_understood(reply: Reply) -> 
         act = commands.parse(button.command, {}, in_open=False)
         assert not isinstance(act, Reply), (button, act)
     if message.form is not None:
-        typed = {"date": "", "credit": ""}
+        typed = {"date": "", "credit": "", "find": "r3c6-1"}
         fields = {
             field.name: field.value or typed.get(field.name, "1" * 18)
             for field in message.form.fields

@@ -1,0 +1,51 @@
+"""What is kept of the question that a leader put to the club, and of who has tried it.
+
+A club has one question at a time. It is kept as the reply that went up, so that it stays readable
+as replies do; of a member are kept the tries and whether they saw it, until the next question.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Protocol
+
+
+@dataclass(frozen=True, slots=True)
+class SaveQuestion:
+    """Put a question, encoded, or note that it `is_over`. A new number forgets all tries."""
+
+    club_id: int
+    number: int
+    reply: bytes
+    is_over: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class SaveTry:
+    """Note what a member of the club, who is known, has done with the question so far."""
+
+    club_id: int
+    user_id: str
+    tries: int
+    saw: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """The club's question. `tries` and `saw` are the member's who is asked about; `tried` counts
+    the members who tried, and `seen` those of them who saw it."""
+
+    number: int
+    reply: bytes
+    is_over: bool = False
+    tries: int = 0
+    saw: bool = False
+    tried: int = 0
+    seen: int = 0
+
+
+class QuestionStore(Protocol):
+    """The part of the store that keeps the question."""
+
+    async def load_question(self, club_id: int, user_id: str) -> Asked | None:
+        """Return the club's question, with a member's tries; None where none was ever put."""

@@ -1,0 +1,264 @@
+"""A question that a leader puts to the club: a position, and what follows there?
+
+It is about a lesson's worked position or where a closed day's puzzle turns, never an open puzzle's.
+Members answer in private, as often as they like; their finds are judged on the position alone. When
+it is revealed the club is shown the find, and how many saw it; nobody is named.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+
+from bot import assets
+from bot.club.acts import Act, Event
+from bot.club.asked import Asked, SaveQuestion, SaveTry
+from bot.club.course import Course, Decision
+from bot.club.facts import HintPicture, Position, StepFacts, facts_of_step, step_of_facts
+from bot.club.ladders import ladder_of
+from bot.club.loading import Loading
+from bot.club.ports import QueueNotice, SaveMember
+from bot.club.problems import Problem
+from bot.club.refusal import refuse
+from bot.club.replies import decode_reply, encode_reply
+from bot.club.reply import Reply
+from bot.club.state import Member, Scene
+from bot.club.turning import UnsettledError, study_turning
+from engine import claims, find_steps, parse_grid
+
+
+@dataclass(frozen=True, slots=True)
+class PutQuestion(Act):
+    """Put a question: of a technique, or of where the puzzle of a closed day turns."""
+
+    technique: str = ""
+    day: date | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SayFind(Act):
+    """Answer the club's question; None asks for the form."""
+
+    said: claims.Said | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class RevealQuestion(Act):
+    """Show the find that the question is about."""
+
+
+class QuestionUp(Reply, frozen=True, kw_only=True):
+    """What goes up. `picture` shows the position and where to look; `step` is the find, of which no
+    word is said."""
+
+    number: int
+    step: StepFacts
+    picture: HintPicture
+
+
+class QuestionPut(Reply, frozen=True, kw_only=True):
+    """The leader is told that it goes up. `ended`: the one before was not yet revealed."""
+
+    number: int
+    ended: bool = False
+
+
+class FindWanted(Reply, frozen=True, kw_only=True):
+    """The member is given the form."""
+
+    number: int
+
+
+class FindJudged(Reply, frozen=True, kw_only=True):
+    """What becomes of a find. `condition` with the cells, digits and houses that it names, by
+    `engine.claims.Condition`, where it does not hold; `left`: how much more follows."""
+
+    number: int
+    judgement: claims.Judgement
+    condition: claims.Condition | None = None
+    cells: tuple[str, ...] = ()
+    digits: tuple[int, ...] = ()
+    houses: tuple[str, ...] = ()
+    left: int = 0
+    tries: int = 0
+    is_late: bool = False
+
+
+class NoQuestion(Reply, frozen=True):
+    """No question is open, or was ever put."""
+
+
+class QuestionRevealed(Reply, frozen=True, kw_only=True):
+    """The find, as the club is shown it, with how many `tried` and how many `seen` it."""
+
+    number: int
+    step: StepFacts
+    picture: HintPicture
+    tried: int = 0
+    seen: int = 0
+
+
+class RevealTold(Reply, frozen=True, kw_only=True):
+    """The leader is told that it goes up."""
+
+    number: int
+
+
+# --- putting it ---
+
+
+@dataclass(frozen=True, slots=True)
+class ToAsk:
+    """What the question before was, and what the new one is about."""
+
+    before: Asked | None
+    position: Position | None = None
+    step: StepFacts | None = None
+
+
+async def load_to_ask(loading: Loading, scene: Scene, event: Event, act: PutQuestion) -> ToAsk:
+    """Load the position and the find."""
+    club = scene.club
+    before = await loading.store.load_question(club.id, event.user_id)
+    if act.technique:
+        return ToAsk(before, *loading.studies.of(study_lesson, act.technique))
+    days = [
+        day for day in await loading.store.load_days(club.id) if day.is_closed and day.posted_at
+    ]
+    if act.day is not None:
+        days = [day for day in days if day.date == act.day]
+    if not days:
+        return ToAsk(before)
+    return ToAsk(before, *loading.studies.of(study_turn, days[-1].puzzle.givens))
+
+
+Find = tuple[Position, StepFacts] | tuple[None, None]
+
+
+def study_lesson(technique: str) -> Find:
+    """Return a lesson's worked position with the find there, if it has one to show."""
+    text = assets.path("lessons", f"{technique}.md").read_text(encoding="utf-8")
+    blocks = text.split("```")
+    if len(blocks) < 3:
+        return None, None
+    grid = parse_grid(blocks[1].strip())
+    for step in find_steps(grid, technique):
+        return Position.of(grid), facts_of_step(grid.layout, step)
+    return None, None
+
+
+def study_turn(givens: str) -> Find:
+    """Return the first position at which a puzzle turns, with a find that leads on."""
+    try:
+        report = study_turning(givens)
+    except UnsettledError:
+        return None, None
+    for point in report.points:
+        leading = [offer for offer in point.offers if offer.leading]
+        needed = [offer for offer in leading if offer.is_needed]
+        for offer in (*needed, *leading):
+            return point.position, offer.step
+    return None, None
+
+
+def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) -> Decision:
+    """Put the question up."""
+    if wider.position is None or wider.step is None:
+        raise refuse("club ask", Problem.NO_FIND, act.technique or act.day or "")
+    before, club = wider.before, scene.club
+    number = before.number + 1 if before else 1
+    shown = HintPicture(wider.position.grid, wider.position, wider.step, "where")
+    reply = encode_reply(QuestionUp(number=number, step=wider.step, picture=shown))
+    return Decision(
+        QuestionPut(number=number, ended=before is not None and not before.is_over),
+        (
+            SaveQuestion(club.id, number, reply),
+            QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
+        ),
+    )
+
+
+# --- answering it ---
+
+
+async def load_asked(
+    loading: Loading, scene: Scene, event: Event, act: SayFind | RevealQuestion
+) -> Asked | None:
+    """Load the club's question, with the member's tries."""
+    return await loading.store.load_question(scene.club.id, event.user_id)
+
+
+def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -> Decision:
+    """Judge a find. Tries are counted as long as the question is open, and cost nothing."""
+    if asked is None:
+        return Decision(NoQuestion())
+    if act.said is None:
+        return Decision(FindWanted(number=asked.number))
+    question = _question_of(asked)
+    grid = question.picture.position.to_grid()
+    step = step_of_facts(grid.layout, question.step)
+    house = grid.layout.houses[step.houses[0]].cells if step.houses else step.cells
+    judged = claims.judge(
+        grid,
+        act.said,
+        marked=tuple(sorted({*step.cells, *house})),
+        asked=step,
+        ladder=ladder_of(scene.club.settings),
+    )
+    flaw = judged.flaw
+    saw = judged.judgement in (claims.Judgement.RIGHT, claims.Judgement.RIGHT_AND_MORE)
+    tries = asked.tries if asked.is_over else asked.tries + 1
+    reply = FindJudged(
+        number=asked.number,
+        judgement=judged.judgement,
+        condition=flaw.condition if flaw else None,
+        cells=tuple(map(grid.layout.format_cell, flaw.cells)) if flaw else (),
+        digits=flaw.digits if flaw else (),
+        houses=tuple(grid.layout.houses[house].name for house in flaw.houses) if flaw else (),
+        left=judged.unsaid.bit_count() + len(judged.unsaid_places),
+        tries=tries,
+        is_late=asked.is_over,
+    )
+    if asked.is_over:
+        return Decision(reply)
+    club = scene.club
+    member = Member(0, club.id, event.user_id, event.name)
+    known = () if scene.member else (SaveMember(member),)
+    return Decision(reply, (*known, SaveTry(club.id, event.user_id, tries, asked.saw or saw)))
+
+
+def _question_of(asked: Asked) -> QuestionUp:
+    question = decode_reply(asked.reply)
+    assert isinstance(question, QuestionUp)
+    return question
+
+
+# --- revealing it ---
+
+
+def decide_reveal(scene: Scene, event: Event, act: RevealQuestion, asked: Asked | None) -> Decision:
+    """Show the find, and how many saw it. Once it is shown there is nothing more to reveal."""
+    if asked is None or asked.is_over:
+        return Decision(NoQuestion())
+    question, club = _question_of(asked), scene.club
+    shown = question.picture
+    revealed = QuestionRevealed(
+        number=asked.number,
+        step=question.step,
+        picture=HintPicture(shown.givens, shown.position, question.step, "why"),
+        tried=asked.tried,
+        seen=asked.seen,
+    )
+    key = f"reveal:{club.id}:{asked.number}"
+    return Decision(
+        RevealTold(number=asked.number),
+        (
+            SaveQuestion(club.id, asked.number, asked.reply, is_over=True),
+            QueueNotice(club.id, key, "room", encode_reply(revealed)),
+        ),
+    )
+
+
+ASK = Course(PutQuestion, decide_asking, load_to_ask)
+SEE = Course(SayFind, decide_find, load_asked, is_long=True)
+REVEAL = Course(RevealQuestion, decide_reveal, load_asked)

@@ -1,0 +1,238 @@
+"""Words for the club's question: put up, answered in private, and revealed."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.club.asking import (
+    FindJudged,
+    FindWanted,
+    NoQuestion,
+    QuestionPut,
+    QuestionRevealed,
+    QuestionUp,
+    RevealTold,
+)
+from bot.platforms.message import Button, Field, Form, Message
+from bot.wording.buttons import Phrases
+from bot.wording.explaining import Commands, CommandWords
+from bot.wording.prose import capitalise, count_of, join_words, number_word, paragraphs, sentences
+from bot.wording.rungs import where, why
+from engine import claims
+
+ANSWER = Button("My answer", "see", is_main=True)
+_EXAMPLE = "r3c6-1 r5c6-1, or 149 in r1c6 r2c6 r9c6"
+
+
+def _question_up(reply: QuestionUp) -> Message:
+    return Message(
+        paragraphs(
+            f"Question {reply.number}: what follows here? {where(reply.step)}",
+            "Press My answer, or write it to me: see r3c6-1 r5c6-1. Only you see what I say to it, "
+            "and you can try as often as you like.",
+        ),
+        buttons=(ANSWER,),
+    )
+
+
+def _question_put(reply: QuestionPut) -> Message:
+    ended = "It takes the place of the one before, which was not revealed." if reply.ended else ""
+    return Message(
+        sentences(
+            f"Question {reply.number} goes up in the room.",
+            ended,
+            "When you want the find shown: club reveal",
+        ),
+        buttons=(Button("Reveal it", "club reveal"),),
+    )
+
+
+def _find_wanted(reply: FindWanted) -> Message:
+    field = Field(name="find", label="What you see, or what goes", placeholder=_EXAMPLE)
+    return Message(
+        f"What do you see in question {reply.number}? Example: see r3c6-1 r5c6-1",
+        form=Form(f"Question {reply.number}", "see", (field,), send_label="Say it"),
+    )
+
+
+def _no_question(reply: NoQuestion) -> Message:
+    return Message("There is no question to answer right now. The next one goes up in the room.")
+
+
+# --- what becomes of a find ---
+
+
+def _judged(reply: FindJudged) -> Message:
+    late = f"Question {reply.number} has been shown already, so this one isn't counted."
+    again = () if reply.judgement is claims.Judgement.RIGHT else (ANSWER,)
+    return Message(sentences(_JUDGED[reply.judgement](reply), late if reply.is_late else ""),
+                   buttons=again)  # fmt: skip
+
+
+def _right(reply: FindJudged) -> str:
+    if reply.tries > 1 and not reply.is_late:
+        return f"Yes, that is right, and all of it, on your {_ordinal(reply.tries)} try."
+    return "Yes, that is right, and all of it."
+
+
+def _ordinal(number: int) -> str:
+    return {2: "second", 3: "third", 4: "fourth", 5: "fifth"}.get(number, "latest")
+
+
+def _more(reply: FindJudged) -> str:
+    more = f"{count_of(reply.left, 'more candidate')} settled or gone"
+    return f"That is right, and there is more: {more} by the same find. Can you say what?"
+
+
+def _fails(reply: FindJudged) -> str:
+    reason = _REASONS[reply.condition](reply) if reply.condition else ""
+    return sentences("That does not follow from these cells.", reason, "Try again if you like.")
+
+
+_JUDGED: dict[claims.Judgement, Callable[[FindJudged], str]] = {
+    claims.Judgement.RIGHT: _right,
+    claims.Judgement.RIGHT_AND_MORE: _more,
+    claims.Judgement.ANOTHER: lambda _: (
+        "That is right, but it is another find than the one asked about."
+    ),
+    claims.Judgement.IDLE: lambda _: "That is there, right enough, but nothing goes by it.",
+    claims.Judgement.FAILS: _fails,
+    claims.Judgement.NOT_SHOWN: lambda _: (
+        "I cannot see that from what you say. Name the cells that it rests on, and what goes: "
+        f"{_EXAMPLE}."
+    ),
+}
+
+
+def _cells(reply: FindJudged) -> str:
+    return join_words(reply.cells)
+
+
+def _digits(reply: FindJudged, last: str = "and") -> str:
+    return join_words(tuple(map(str, reply.digits)), last)
+
+
+def _pairs(reply: FindJudged) -> str:
+    pairs = zip(reply.cells, reply.digits, strict=True)
+    return join_words(tuple(f"{cell} = {digit}" for cell, digit in pairs))
+
+
+def _in_house(reply: FindJudged) -> str:
+    return f" in {join_words(reply.houses)}" if reply.houses else ""
+
+
+def _plainly(text: str) -> Callable[[FindJudged], str]:
+    return lambda _: text
+
+
+_REASONS: dict[claims.Condition, Callable[[FindJudged], str]] = {
+    claims.Condition.NOT_CLAIMED_BY_CELLS: _plainly(
+        "Cells and digits alone do not make that find."
+    ),
+    claims.Condition.NO_CHAIN: _plainly(
+        "A chain needs its steps in order, so tell me what goes by it."
+    ),
+    claims.Condition.CELL_COUNT: _plainly("That pattern has another number of cells."),
+    claims.Condition.DIGIT_COUNT: _plainly("That pattern has another number of digits."),
+    claims.Condition.FILLED: lambda r: f"{capitalise(_cells(r))} already has a digit.",
+    claims.Condition.GIVEN: lambda r: f"{capitalise(_cells(r))} is a given.",
+    claims.Condition.LACKS: lambda r: (
+        f"{capitalise(_cells(r))} cannot be {_digits(r, 'or')} as it is."
+    ),
+    claims.Condition.WRONG_CANDIDATES: lambda r: (
+        f"{capitalise(_cells(r))} hold other digits than that."
+    ),
+    claims.Condition.HOLDS_MORE: lambda r: (
+        f"{capitalise(_cells(r))} can also be {_digits(r, 'or')}."
+    ),
+    claims.Condition.NO_HOUSE: lambda r: (
+        f"{capitalise(_cells(r))} do not share the right house for it."
+    ),
+    claims.Condition.NO_RECTANGLE: _plainly(
+        "Those cells are not the corners of a rectangle in two boxes."
+    ),
+    claims.Condition.LINE_COUNT: _plainly("Those cells lie in too many lines, or too few."),
+    claims.Condition.PLACES_LEFT_OUT: lambda r: (
+        f"There {'is' if len(r.cells) == 1 else 'are'} also {_cells(r)}{_in_house(r)}"
+        f"{f' for {_digits(r)}' if r.digits else ', still open'}."
+    ),
+    claims.Condition.HOUSE_COUNT: lambda r: (
+        f"{_digits(r)} stands in another number of places{_in_house(r)} than that needs."
+    ),
+    claims.Condition.NOT_LINKED: lambda r: f"Between {_cells(r)} there is a third choice.",
+    claims.Condition.NOT_SEEN: lambda r: f"{capitalise(_cells(r))} do not see each other.",
+    claims.Condition.ODD_RING: _plainly("Those links close a ring that cannot be coloured."),
+    claims.Condition.NO_FIN: _plainly("No place is left over, so it has no fin."),
+    claims.Condition.FINS_APART: lambda r: f"The fins, {_cells(r)}, do not lie in one box.",
+    claims.Condition.OTHER_KIND: _plainly("It is a pattern of its own, but of another kind."),
+    claims.Condition.NOT_ALL_CASES: lambda r: f"What if {_pairs(r)}? That case is not covered.",
+    claims.Condition.ENDS_APART: _plainly("The two ends do not come to the same thing."),
+    claims.Condition.DOES_NOT_FOLLOW: _plainly(""),
+    claims.Condition.STILL_POSSIBLE: lambda r: (
+        f"They could still be filled like this: {_pairs(r)}."
+    ),
+}
+
+
+# --- the reveal ---
+
+
+def _reveal_told(reply: RevealTold) -> Message:
+    return Message(f"The find of question {reply.number} goes up in the room.")
+
+
+def _revealed(reply: QuestionRevealed) -> Message:
+    return Message(
+        paragraphs(
+            f"Question {reply.number}: {why(reply.step, reply.picture.position)}",
+            _how_many(reply.tried, reply.seen),
+        )
+    )
+
+
+def _how_many(tried: int, seen: int) -> str:
+    if not tried:
+        return "Nobody has tried it yet, so there is still time to see it for yourself."
+    if tried == 1:
+        return "One member tried, and saw it." if seen else "One member tried."
+    saw = "all of them" if seen == tried else number_word(seen) if seen else "none"
+    return f"{capitalise(count_of(tried, 'member'))} tried, and {saw} saw it."
+
+
+PHRASES: Phrases = {
+    QuestionUp: _question_up,
+    QuestionPut: _question_put,
+    FindWanted: _find_wanted,
+    FindJudged: _judged,
+    NoQuestion: _no_question,
+    RevealTold: _reveal_told,
+    QuestionRevealed: _revealed,
+}
+
+COMMANDS: Commands = {
+    "see": CommandWords(
+        purpose="Answer the club's question, for you alone.",
+        example="see r3c6-1 r5c6-1",
+        help=(
+            "see r3c6-1 r5c6-1 says that 1 goes from those cells; see 149 in r1c6 r2c6 r9c6, or "
+            "see naked triple col 6, says what you see. A part will do. I tell you whether it "
+            "follows, and you can try as often as you like. see alone opens the form."
+        ),
+        options={"find": "What goes, or what you see"},
+    ),
+    "club ask": CommandWords(
+        purpose="Put a question to the club: a position, and what follows there.",
+        example="club ask naked-triple",
+        help=(
+            "club ask naked-triple puts up a position with a naked triple; club ask 2026-11-24 the "
+            "place where that day's puzzle turned, once it is over, and club ask alone that of the "
+            "latest. Members answer in private. club reveal shows the find."
+        ),
+        options={"technique": "What the question is about"},
+    ),
+    "club reveal": CommandWords(
+        purpose="Show the find of the club's question, and how many saw it.",
+        example="club reveal",
+        help="club reveal shows the find in the room, why it holds, and how many members saw it.",
+    ),
+}
