@@ -5,6 +5,7 @@ When something is sent, and what becomes of a failure, is decided in `bot.sendin
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Awaitable, Callable, Mapping
 from datetime import datetime
 
@@ -19,6 +20,9 @@ COMPOSED_AT_ONCE = 3
 """Notices in the making: pictures of many clubs that are due together are drawn in the order in
 which they go out, and no faster than answers can be drawn beside them."""
 
+ON_THE_WAY = 50
+"""Notices of a kind that a platform is being given: their pictures are in memory meanwhile."""
+
 
 class OutboxSender:
     """Sends notices to their rooms, and looks for those that may be there. `rooms` by platform;
@@ -30,9 +34,16 @@ class OutboxSender:
         self._rooms = rooms
         self._reply_of = reply_of
         self._composing = Places(COMPOSED_AT_ONCE)
+        self._on_the_way: defaultdict[tuple[str, Kind], Places] = defaultdict(
+            lambda: Places(ON_THE_WAY)
+        )
 
     async def send(self, notice: Notice) -> str:
         """Send a notice; return the platform's reference. Raises RoomError."""
+        async with self._on_the_way[notice.club.platform, lane_of(notice).kind].one():
+            return await self._compose_and_send(notice)
+
+    async def _compose_and_send(self, notice: Notice) -> str:
         room, room_id = self._room_of(notice), notice.club.room_id
         kind, settings = lane_of(notice).kind, notice.club.settings
         in_both = room.offers_themes
