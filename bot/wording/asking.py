@@ -196,7 +196,7 @@ def _how_many(tried: int, seen: int) -> str:
     if tried == 1:
         return "One member tried, and saw it." if seen else "One member tried."
     saw = "all of them" if seen == tried else number_word(seen) if seen else "none"
-    return f"{capitalise(count_of(tried, 'member'))} tried, and {saw} saw it."
+    return f"{capitalise(number_word(tried))} members tried, and {saw} saw it."
 
 
 PHRASES: Phrases = {

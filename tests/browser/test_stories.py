@@ -288,3 +288,22 @@ async def test_a_day_survives_a_restart_of_everything(settings: Settings, tabs: 
         assert "4 blank blank 8 5 3 blank blank 1" in board
         undone = await text_of(await ada.ask("undo"))
         assert undone
+
+
+@pytest.mark.long
+async def test_a_question_is_answered_rightly_nearly_wrongly_and_late(meeting: Meeting) -> None:
+    odile, ada = await meeting.come("Odile"), await meeting.come("Ada")
+    assert "goes up" in await text_of(await odile.ask("club ask naked-triple"))
+    post = ada.posts.filter(has_text="Question 1")
+    await expect(post).to_have_count(1)
+    await expect(post).to_contain_text("column 6")
+    await ada.press("My answer", within=post)
+    nearly = await ada.send_form({"What you see": "r3c6 not 1"}, send="Say it")
+    await expect(nearly).to_contain_text("right, and there is more")
+    assert "can also be" in await text_of(await ada.ask("see 124 in r2c6 r7c6 r3c6"))
+    right = await text_of(await ada.ask("see r3c6-1 r5c6-1 r4c6-124 r6c6-4"))
+    assert "on your third try" in right
+    await odile.ask("club reveal")
+    told = ada.posts.filter(has_text="One member tried, and saw it.")
+    await expect(told).to_have_count(1)
+    assert "isn't counted" in await text_of(await ada.ask("see naked triple col 6"))

@@ -1,0 +1,39 @@
+"""A leader's question to the club, in Discord: answered by form and by command, and revealed."""
+
+from __future__ import annotations
+
+from tests.discord.conftest import Bench
+from tests.doubles.discord.people import answer_of, form_of
+from tests.doubles.discord.world import Channel
+
+
+async def test_a_question_is_answered_rightly_nearly_wrongly_and_late(
+    bench: Bench, club: Channel
+) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    ada, ben = bench.double.person("Ada", club), bench.double.person("Ben", club)
+    await bench.start()
+    put = answer_of(await rowan.command("club ask", technique="naked-triple"))
+    assert put.is_private
+    await bench.tick()
+    post = ada.sees()[-1]
+    assert [each.label for each in post.controls] == ["My answer"]
+    assert "column 6" in post.text
+    assert post.alts
+    await bench.restart()
+    form = form_of(await ada.press(post, "My answer"))
+    nearly = answer_of(await ada.submit(form, find="r3c6 not 1"))
+    assert nearly.is_private
+    assert "right, and there is more" in nearly.text
+    right = answer_of(await ada.command("see", find="r3c6-1 r5c6-1 r4c6-124 r6c6-4"))
+    assert "on your second try" in right.text
+    wrong = answer_of(await ben.command("see", find="124 in r2c6 r7c6 r3c6"))
+    assert "can also be" in wrong.text
+    answer_of(await rowan.press(put, "Reveal it"))
+    await bench.tick()
+    told = ben.sees()[-1]
+    assert "Two members tried, and one saw it." in told.text
+    assert "Ada" not in told.text
+    late = answer_of(await ben.command("see", find="naked triple col 6"))
+    assert "right" in late.text
+    assert "isn't counted" in late.text
