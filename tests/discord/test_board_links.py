@@ -17,6 +17,7 @@ from yarl import URL
 from bot.club.settings import ClubSettings
 from bot.photo.told import PhotoReading
 from bot.platforms.web.address import parse_address
+from bot.platforms.web.guard import FRAME_LIMIT, LINE_LIMIT
 from bot.settings import ClubConfig
 from bot.stock.workshop import Workshop
 from bot.wiring.links import links_of
@@ -283,6 +284,26 @@ async def test_a_boards_page_does_nothing_but_play_on_that_board(
     assert not kept_club.paused
     assert kept_club.settings.post_time == "12:00"
     assert len(ada.sees()) == seen, "nothing was said in the room"
+
+
+async def test_a_frame_that_is_too_large_is_refused_and_one_beyond_measure_ends_that_page_alone(
+    bench: Bench, club: Channel, browsers: list[Browser]
+) -> None:
+    adas, bens, _ = browsers
+    ada, ben = await begin(bench, club, "Ada", "Ben")
+    pages = []
+    for browser, link in ((adas, await link_of(ada)), (bens, await link_of(ben))):
+        assert await browser.exchange(link) == ""
+        pages.append(await browser.open(link))
+        await pages[-1].until("ready")
+    large, other = pages
+    refused = await large.tap("place r1c3 4 2026-11-23" + " " * LINE_LIMIT)
+    assert (refused["problem"], refused["limit"]) == ("too-long", LINE_LIMIT)
+    assert (await large.tap("place r1c3 4 2026-11-23"))["board"]["grid"].startswith("534.7....")
+    await large.socket.send_str("x" * (FRAME_LIMIT + 1))
+    closing = (aiohttp.WSMsgType.CLOSE, aiohttp.WSMsgType.CLOSED, aiohttp.WSMsgType.ERROR)
+    assert (await large.socket.receive()).type in closing
+    assert (await other.tap("place r1c3 4 2026-11-23"))["type"] == "touched"
 
 
 async def test_only_our_own_page_can_hand_a_secret_over(
