@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from playwright.async_api import FilePayload, Locator, expect
+from playwright.async_api import FilePayload, Locator, Route, expect
 
 from bot.club.photos import parse_reading
 from bot.photo.network import MARKS
@@ -28,6 +28,11 @@ def mark_of(kind: int) -> str:
     return str(kind) if 0 < kind < MARKS else "."
 
 
+async def refuse(route: Route) -> None:
+    """Have no place for a photo just now: it is sent again."""
+    await route.fulfill(status=429, headers={"Retry-After": "0.1"})
+
+
 async def test_a_photo_at_the_board_is_shown_and_a_hint_from_it_is_one_tap(
     boards: BoardClub,
 ) -> None:
@@ -35,6 +40,8 @@ async def test_a_photo_at_the_board_is_shown_and_a_hint_from_it_is_one_tap(
     shot, content = photo("printed", 1, day.puzzle.givens)
     ada = await boards.come("Ada")
     await ada.start()
+    boards.tabs.forgive("status of 429")
+    await ada.page.route("**/photos/**", refuse, times=1)
     await choose(ada, ada.button("Photo of my paper"), shot.content)
     await expect(ada.panel).to_contain_text("This is what I read in your photo.")
     await expect(ada.panel.get_by_role("img")).to_be_visible()
