@@ -14,7 +14,7 @@ from bot.club import notices
 from bot.club.acts import Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
 from bot.club.choosing import Coming
 from bot.club.clock import local_date, puzzle_date_at
-from bot.club.course import Course, Decision, load_nothing
+from bot.club.course import Course, Decision
 from bot.club.deciding import no_puzzle
 from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.erasing import KEEP_COPIES
@@ -22,6 +22,7 @@ from bot.club.facts import TablePicture
 from bot.club.leading_puzzles import ToCome, load_to_come, picked_for
 from bot.club.loading import Loading
 from bot.club.periods import beside, span_of
+from bot.club.photos import load_whether_read
 from bot.club.ports import Change, EraseMember
 from bot.club.refusal import RefusedError
 from bot.club.replies import (
@@ -263,7 +264,7 @@ def _begun_dates(scene: Scene, event: Event, wider: ToKeep) -> tuple[date, ...]:
 # --- help ---
 
 
-def decide_help(scene: Scene, event: Event, act: ShowHelp, nothing: None) -> Decision:
+def decide_help(scene: Scene, event: Event, act: ShowHelp, reads_photos: bool) -> Decision:
     """Show help, with what the club's own settings add."""
     settings = scene.club.settings
     return Decision(
@@ -273,6 +274,7 @@ def decide_help(scene: Scene, event: Event, act: ShowHelp, nothing: None) -> Dec
             sealed=settings.sealed,
             costs=settings.penalties.rungs,
             wrong_cost=settings.penalties.wrong,
+            reads_photos=reads_photos,
         )
     )
 
@@ -281,4 +283,4 @@ TABLE = Course(ShowTable, decide_table, load_table)
 ME = Course(ShowMe, decide_own_page, load_own_page)
 WALKTHROUGH = Course(ShowWalkthrough, decide_walkthrough, load_to_explain)
 PRIVACY = Course(Privacy, decide_privacy, load_to_keep)
-HELP = Course(ShowHelp, decide_help, load_nothing)
+HELP = Course(ShowHelp, decide_help, load_whether_read)

@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from string import ascii_letters
 
-from bot.club.acts import Event, OfADay, PasteGrid
+from bot.club.acts import Act, Event, OfADay, PasteGrid
 from bot.club.boards import board_lines, find_clashes, given_slips, layout_of
 from bot.club.charging import as_of
 from bot.club.course import Course, Decision
@@ -172,7 +172,7 @@ def _show_reading(day: Day, reading: PhotoReading, *, then_hint: bool) -> PhotoR
     )
 
 
-async def load_whether_read(loading: Loading, scene: Scene, event: Event, act: AskForPhoto) -> bool:
+async def load_whether_read(loading: Loading, scene: Scene, event: Event, act: Act) -> bool:
     """Return whether photos can be read here at all."""
     return loading.reads_photos
 

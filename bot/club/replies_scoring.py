@@ -184,13 +184,15 @@ class Erased(Reply, frozen=True, kw_only=True):
 
 
 class HelpShown(Reply, frozen=True, kw_only=True):
-    """Help on a topic, the empty one for all; `costs` are the seconds of the four rungs."""
+    """Help on a topic, the empty one for all; `costs` are the seconds of the four rungs.
+    `reads_photos`: photos of paper can be read here."""
 
     topic: str
     is_leader: bool
     sealed: bool
     costs: tuple[int, int, int, int]
     wrong_cost: int
+    reads_photos: bool = False
 
 
 class TalkHeard(Reply, frozen=True, kw_only=True):

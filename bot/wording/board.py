@@ -7,6 +7,7 @@ from bot.club.replies import (
     BoardFull,
     BoardShown,
     GivensDiffer,
+    HelpShown,
     OtherPuzzle,
     PaperForm,
     RedoEmpty,
@@ -26,6 +27,7 @@ from bot.wording.buttons import (
 )
 from bot.wording.charges import charge_sentence
 from bot.wording.explaining import Commands, CommandWords
+from bot.wording.photo import offer_photos
 from bot.wording.prose import count_of, join_words, paragraphs, sentences
 from bot.wording.spoken import draw_text, speak_board, tell_mistakes
 from bot.wording.unusable import EXAMPLE_GRID
@@ -184,6 +186,14 @@ def _board_checked(reply: BoardChecked) -> Message:
     return Message(text=f"Right so far{written}. {cost}", buttons=(HINT, BOARD))
 
 
+def _board_help(reply: HelpShown) -> str:
+    return paragraphs(
+        "board shows your own board, with what you wrote and what is still possible. board text "
+        "reads it out row by row. Nobody else can see it.",
+        offer_photos("board") if reply.reads_photos else "",
+    )
+
+
 PHRASES: Phrases = {
     BoardChecked: _board_checked,
     BoardFull: _board_full,
@@ -212,10 +222,7 @@ COMMANDS: Commands = {
     "board": CommandWords(
         purpose="Show your board, or take a pasted grid as your board.",
         example="board",
-        help=(
-            "board shows your own board, with what you wrote and what is still possible. board "
-            "text reads it out row by row. Nobody else can see it."
-        ),
+        help=_board_help,
         overview=("board", "see your board"),
     ),
     "row": CommandWords(

@@ -33,6 +33,7 @@ from bot.wording.buttons import (
 )
 from bot.wording.charges import charge_sentence, costs_sentence
 from bot.wording.explaining import Commands, CommandWords
+from bot.wording.photo import offer_photos
 from bot.wording.prose import capitalise, join_words, number_word, paragraphs, sentences
 from bot.wording.rungs import RUNGS, rung_text
 
@@ -201,6 +202,7 @@ def _hint_help(reply: HelpShown) -> str:
         "Narrow it: hint box 5, hint row 2, hint for 7, hint r4c5. If you know the step already, "
         "rule out what it rules out, which is free; or press I know that already, and I put it on "
         "your board, at the price of the rungs that would have told you.",
+        offer_photos("hint") if reply.reads_photos else "",
     )
 
 

@@ -44,6 +44,14 @@ _PROBLEMS = {
 }
 
 
+def offer_photos(command: str) -> str:
+    """Say that a photo of the paper can be sent for a command."""
+    return (
+        f"If you solve on paper, send me a photo of it: {command} photo tells you how. I show you "
+        "what I read before any of it counts."
+    )
+
+
 def tell_photo_problem(problem: PhotoProblem, puzzle: str = TODAYS) -> str:
     """Say why a photo became no board, and what would help; `puzzle` is what it was to show."""
     if problem is PhotoProblem.ANOTHER_PUZZLE:

@@ -294,6 +294,17 @@ async def test_answers_offer_photos_where_they_can_be_read_and_nowhere_else() ->
         assert [each.name for each in form.fields] == fields
 
 
+@pytest.mark.parametrize("topic", ["hint", "board"])
+async def test_help_names_photos_where_they_can_be_read_and_nowhere_else(topic: str) -> None:
+    told, not_told = (
+        await answer_to(f"help {topic}", AtOnce()),
+        await answer_to(f"help {topic}", None),
+    )
+    assert f"send me a photo of it: {topic} photo tells you how" in told.text
+    assert "photo" not in not_told.text
+    assert told.text.startswith(not_told.text), "all else is told in the same words"
+
+
 def test_commands_have_an_option_for_a_photo_where_they_can_be_read_and_nowhere_else() -> None:
     def taking(*, takes_photos: bool) -> list[str]:
         sketches = sketch_commands(lambda: MONDAY, takes_photos=takes_photos)
