@@ -14,7 +14,14 @@ from bot import assets
 from bot.club.acts import Act, Event
 from bot.club.asked import Asked, SaveQuestion, SaveTry
 from bot.club.course import Course, Decision
-from bot.club.facts import HintPicture, Position, StepFacts, facts_of_step, step_of_facts
+from bot.club.facts import (
+    GridPicture,
+    HintPicture,
+    Position,
+    StepFacts,
+    facts_of_step,
+    step_of_facts,
+)
 from bot.club.ladders import ladder_of
 from bot.club.loading import Loading
 from bot.club.ports import QueueNotice, SaveMember
@@ -48,12 +55,12 @@ class RevealQuestion(Act):
 
 
 class QuestionUp(Reply, frozen=True, kw_only=True):
-    """What goes up. `picture` shows the position and where to look; `step` is the find, of which no
-    word is said."""
+    """What goes up. `picture` shows the position with its candidates, since some of them may have
+    been struck on the way; `step` is the find, of which no word is said."""
 
     number: int
     step: StepFacts
-    picture: HintPicture
+    picture: GridPicture | HintPicture
 
 
 class QuestionPut(Reply, frozen=True, kw_only=True):
@@ -167,7 +174,7 @@ def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) ->
         raise refuse("club ask", Problem.NO_FIND, act.technique or act.day or "")
     before, club = wider.before, scene.club
     number = before.number + 1 if before else 1
-    shown = HintPicture(wider.position.grid, wider.position, wider.step, "where")
+    shown = GridPicture(wider.position.grid, wider.position, with_candidates=True)
     reply = encode_reply(QuestionUp(number=number, step=wider.step, picture=shown))
     return Decision(
         QuestionPut(number=number, ended=before is not None and not before.is_over),

@@ -442,7 +442,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.DaysPreviewed(days=(coming(), coming(source="queue")), missing=(DAY,), next_at=CLOSES,
                     zone=ZONE),
     r.DaysPreviewed(days=(coming(),), missing=(), next_at=None, zone=ZONE),
-    asking.QuestionUp(number=3, step=PAIR, picture=HintPicture(CROOK, AT_PAIR, PAIR, "where")),
+    asking.QuestionUp(number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True)),
     asking.QuestionPut(number=3),
     asking.QuestionPut(number=3, ended=True),
     asking.FindWanted(number=3),
