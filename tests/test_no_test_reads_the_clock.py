@@ -46,11 +46,15 @@ MAY: dict[str, dict[str, str]] = {
         "bot/growth.py": "ratios of processor time within one run",
         "bot/test_a_year.py": "printed, and compared with nothing",
         "bot/year.py": "ratios of processor time within one run",
+        "discord/storm_life.py": "printed by a long run, and compared with nothing",
+        "discord/storms.py": "printed by a long run; compared is only what came first",
         "doubles/discord/double.py": "PATIENCE, where there is nothing to wait for",
         "doubles/discord/pace.py": "Discord's limits are in seconds, and the library keeps to them",
     },
     "sleep": {
         "bot/test_workshop.py": "a worker that does not listen",
+        "discord/storm_life.py": "how long the loop does not come round is what it measures",
+        "discord/storms.py": "looks again whether all clubs of a long run have closed",
         "matrix/test_faults.py": "the homeserver's limits are in seconds",
     },
     "limit": {

@@ -18,11 +18,10 @@ from bot.club.replies import Busy
 from bot.club.turning import study_turning
 from bot.stock import workshop as workshop_module
 from bot.stock.workshop import LITTLE_WORK, WORKERS, Workshop, recipe_of
-from engine.board.grid import parse_grid
 from engine.limits import count_work
 from engine.making.recipes import find_contradiction
-from engine.solving.grading import find_sweeps
 from tests.bot.club.stories import CROOK
+from tests.engine.turns import turns_of
 from tests.patience import PATIENCE
 
 PAIRS = DayPlan(3, 3, "naked-pair", "half-turn")
@@ -79,8 +78,7 @@ async def test_a_themed_puzzle_turns_once_on_its_theme() -> None:
     finally:
         workshop.close()
     assert made is not None
-    stages = find_sweeps(parse_grid(made.givens)).stages
-    assert [each.technique.id for each in stages if each.technique.level > 1] == ["naked-pair"]
+    assert turns_of(made.givens) == ["naked-pair"]
 
 
 def test_where_no_clean_puzzle_comes_soon_another_of_the_theme_does(
