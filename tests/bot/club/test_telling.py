@@ -188,15 +188,16 @@ def a_plain_line(random: Random) -> str:
     return random.choice(("{}", "well, {}", "{} :)", "call me: {}", "{}!")).format(said)
 
 
-def test_of_ten_thousand_lines_of_plain_talk_with_numbers_none_is_taken() -> None:
+@pytest.mark.parametrize("count", [3_000, pytest.param(10_000, marks=pytest.mark.long)])
+def test_of_thousands_of_lines_of_plain_talk_with_numbers_none_is_taken(count: int) -> None:
     random = Random(11)
     lines, numbers = line_names(EASY), 0
-    for _ in range(10_000):
+    for _ in range(count):
         said = a_plain_line(random)
         numbers += sum(mark.isdigit() for mark in said)
         assert not gives_away(said), said
-    assert numbers > 200_000
-    for _ in range(2_000):
+    assert numbers > 20 * count
+    for _ in range(count // 5):
         said = f"well, {a_plain_line(random)}"
         assert answer_within(said, EASY_SOLUTION, lines) is None, said
 
