@@ -55,10 +55,10 @@ LEFT_OUT: set[str] = set()
 
 
 def pytest_xdist_auto_num_workers() -> int:
-    """Return one more than the cores: tests of a homeserver or a browser wait for it a fifth of
+    """Return two more than the cores: tests of a homeserver or a browser wait for it for much of
     their time.
     """
-    return len(os.sched_getaffinity(0)) + 1 if hasattr(os, "sched_getaffinity") else 2
+    return len(os.sched_getaffinity(0)) + 2 if hasattr(os, "sched_getaffinity") else 2
 
 
 class _ErrorKeeper(logging.Handler):
