@@ -156,7 +156,7 @@ async def live(village: Village, kills: int, source: random.Random) -> int:
     ("kills", "is_encrypted"),
     [
         pytest.param(4, False, id="4 kills, open"),
-        pytest.param(3, True, id="3 kills, encrypted"),
+        pytest.param(3, True, id="3 kills, encrypted", marks=pytest.mark.long),
         pytest.param(50, False, id="50 kills, open", marks=pytest.mark.long),
         pytest.param(50, True, id="50 kills, encrypted", marks=pytest.mark.long),
         pytest.param(200, False, id="200 kills, open", marks=pytest.mark.long),

@@ -248,7 +248,7 @@ class Bench:
         )
 
 
-@pytest.fixture(params=["open", "encrypted"])
+@pytest.fixture(params=[pytest.param("open", marks=pytest.mark.long), "encrypted"])
 async def bench(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator[Bench]:
     """A club whose first puzzles are published ones, not yet started."""
     made = Bench(tmp_path, shared_homeserver(), is_encrypted=request.param == "encrypted")

@@ -83,6 +83,7 @@ def test_what_is_wrong_with_its_table_is_told(tree: Tree) -> None:
     assert 'shelf = "top"' in refused.stderr
 
 
+@pytest.mark.long
 def test_what_it_lacks_is_named_and_then_the_contract_suite_runs_on_it(tree: Tree) -> None:
     told = tree.test(*LACKING).stdout
     for missing in (
