@@ -132,16 +132,14 @@ _REASONS: dict[claims.Condition, Callable[[FindJudged], str]] = {
     claims.Condition.NO_CHAIN: _plainly(
         "A chain needs its steps in order, so tell me what goes by it."
     ),
-    claims.Condition.CELL_COUNT: _plainly("That pattern has another number of cells."),
-    claims.Condition.DIGIT_COUNT: _plainly("That pattern has another number of digits."),
+    claims.Condition.CELL_COUNT: _plainly("That pattern takes a different number of cells."),
+    claims.Condition.DIGIT_COUNT: _plainly("That pattern takes a different number of digits."),
     claims.Condition.FILLED: lambda r: f"{capitalise(_cells(r))} already has a digit.",
     claims.Condition.GIVEN: lambda r: f"{capitalise(_cells(r))} is a given.",
     claims.Condition.LACKS: lambda r: (
         f"{capitalise(_cells(r))} cannot be {_digits(r, 'or')} as it is."
     ),
-    claims.Condition.WRONG_CANDIDATES: lambda r: (
-        f"{capitalise(_cells(r))} hold other digits than that."
-    ),
+    claims.Condition.WRONG_CANDIDATES: lambda r: f"That is not what {_cells(r)} can hold.",
     claims.Condition.HOLDS_MORE: lambda r: (
         f"{capitalise(_cells(r))} can also be {_digits(r, 'or')}."
     ),
@@ -157,9 +155,9 @@ _REASONS: dict[claims.Condition, Callable[[FindJudged], str]] = {
         f"{f' for {_digits(r)}' if r.digits else ', still open'}."
     ),
     claims.Condition.HOUSE_COUNT: lambda r: (
-        f"{_digits(r)} stands in another number of places{_in_house(r)} than that needs."
+        f"That needs a different number of places for {_digits(r)}{_in_house(r)}."
     ),
-    claims.Condition.NOT_LINKED: lambda r: f"Between {_cells(r)} there is a third choice.",
+    claims.Condition.NOT_LINKED: lambda r: f"{capitalise(_cells(r))} are not the only choices.",
     claims.Condition.NOT_SEEN: lambda r: f"{capitalise(_cells(r))} do not see each other.",
     claims.Condition.ODD_RING: _plainly("Those links close a ring that cannot be coloured."),
     claims.Condition.NO_FIN: _plainly("No place is left over, so it has no fin."),
@@ -192,7 +190,7 @@ def _revealed(reply: QuestionRevealed) -> Message:
 
 def _how_many(tried: int, seen: int) -> str:
     if not tried:
-        return "Nobody has tried it yet, so there is still time to see it for yourself."
+        return "Nobody tried this one."
     if tried == 1:
         return "One member tried, and saw it." if seen else "One member tried."
     saw = "all of them" if seen == tried else number_word(seen) if seen else "none"
