@@ -81,7 +81,7 @@ class ClubClient(discord.AutoShardedClient):
         self._commands = commands
         self._registration = Registration(self._register, wait)
         # The library has no way of its own to have all that it asks of the service wait.
-        self.http.request = traffic.paced(self.http.request)  # type: ignore[method-assign]
+        self.http.request = traffic.paced(self.http.request)  # type: ignore[method-assign] # see above
         parsers = self._connection.parsers
         parsers.update({name: _contained(name, parse) for name, parse in parsers.items()})
 

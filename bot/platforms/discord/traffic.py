@@ -15,13 +15,23 @@ from typing import Any
 
 import aiohttp
 
-from bot.platforms.discord.pace import Pace, rank_now
+from bot.platforms.discord.pace import REFUSALS_WITHIN, Pace, rank_now
 
 LIMITED = 429
 REFUSED = frozenset({401, 403, LIMITED})
 """What the service counts of an address."""
 
 Request = Callable[..., Coroutine[Any, Any, Any]]
+
+
+def seconds_in(header: str) -> float:
+    """Return for how long a refusal asks to hold: 0 for what is no number, and no longer than
+    refusals count."""
+    try:
+        seconds = float(header)
+    except ValueError:
+        return 0.0
+    return min(seconds, REFUSALS_WITHIN) if seconds > 0.0 else 0.0
 
 
 class _Turn:
@@ -92,7 +102,7 @@ class Traffic:
 
     def _note_refusal(self, response: aiohttp.ClientResponse) -> None:
         is_global = "X-RateLimit-Global" in response.headers
-        hold = float(response.headers.get("Retry-After", 0)) if is_global else 0.0
+        hold = seconds_in(response.headers.get("Retry-After", "")) if is_global else 0.0
         self._pace.refused(by_limit=response.status == LIMITED, hold=hold)
 
     def _end(self, turn: _Turn) -> None:

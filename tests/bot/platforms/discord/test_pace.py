@@ -13,6 +13,7 @@ from bot.platforms.clubs import Clubs
 from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.pace import KEPT_BACK, REFUSALS, REFUSALS_WITHIN, Pace, Rank
 from bot.platforms.discord.room import DiscordRoom
+from bot.platforms.discord.traffic import seconds_in
 from bot.platforms.message import Incoming, Message, RoomGoneError
 from bot.platforms.sketch import CommandSketch
 from tests.contract.discord_stage import WORDS
@@ -81,6 +82,15 @@ async def test_a_post_asked_for_last_goes_before_mends_and_threads_of_other_club
     assert turns.index((Rank.PRIVATE, 99)) <= before + 4
     assert sorted(turns) == sorted([*asked, *late])
     assert clock.at == pytest.approx((len(turns) - 1) / 40)
+
+
+@pytest.mark.parametrize(
+    ("header", "seconds"),
+    [("1.5", 1.5), ("0", 0.0), ("-3", 0.0), ("nan", 0.0), ("", 0.0), ("soon", 0.0),
+     ("Wed, 25 Nov 2026 07:28:00 GMT", 0.0), ("inf", REFUSALS_WITHIN), ("1e9", REFUSALS_WITHIN)],
+)  # fmt: skip
+def test_how_long_a_refusal_asks_to_hold_is_read_with_care(header: str, seconds: float) -> None:
+    assert seconds_in(header) == seconds
 
 
 async def test_the_more_are_beyond_the_limits_the_slower_it_asks() -> None:
