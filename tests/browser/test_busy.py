@@ -72,12 +72,15 @@ async def test_the_room_says_that_it_is_busy_and_asks_again(tabs: Tabs, room: We
         if not statuses:
             await route.continue_()
             return
-        await route.fulfill(status=statuses.pop(0), headers={"Retry-After": "0.2"})
+        await route.fulfill(status=statuses.pop(0), headers={"Retry-After": "600"})
 
+    await page.clock.install()
     await page.route("**/rooms", refuse)
     await page.goto(room.url)
     await expect(page.locator("#opening")).to_contain_text(BUSY)
+    await page.clock.fast_forward(1_000_000)
     await expect(page.locator("#opening")).to_contain_text("The club is out of reach.")
+    await page.clock.fast_forward(1_000_000)
     await expect(page.get_by_role("button", name="Enter the room")).to_be_visible()
     await expect(page.locator("#opening")).to_be_hidden()
     await tabs.take_back()
