@@ -11,7 +11,25 @@ from dataclasses import dataclass
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
-from bot.club.asked import QuestionStore, SaveQuestion, SaveTry
+from bot.club.asked import QuestionStore
+from bot.club.changes import Change as Change
+from bot.club.changes import DropPicks as DropPicks
+from bot.club.changes import EraseMember as EraseMember
+from bot.club.changes import MarkClosed as MarkClosed
+from bot.club.changes import MarkPosted as MarkPosted
+from bot.club.changes import MoveClosing as MoveClosing
+from bot.club.changes import NoteLeader as NoteLeader
+from bot.club.changes import OpenDay as OpenDay
+from bot.club.changes import PickPuzzle as PickPuzzle
+from bot.club.changes import QueueNotice as QueueNotice
+from bot.club.changes import SaveEntry as SaveEntry
+from bot.club.changes import SaveLacking as SaveLacking
+from bot.club.changes import SaveMember as SaveMember
+from bot.club.changes import SavePuzzle as SavePuzzle
+from bot.club.changes import SaveSettings as SaveSettings
+from bot.club.changes import UnqueuePuzzle as UnqueuePuzzle
+from bot.club.changes import WithdrawDay as WithdrawDay
+from bot.club.changes import WithdrawNotice as WithdrawNotice
 from bot.club.clock import Period
 from bot.club.plan import DayPlan
 from bot.club.self_page import OwnRecord
@@ -33,179 +51,6 @@ from bot.photo.told import PhotoReading
 from engine import Grid
 
 T = TypeVar("T")
-
-# --- changes: what a decision wants saved; all changes of one save are one transaction ---
-
-
-@dataclass(frozen=True, slots=True)
-class SaveMember:
-    """Insert, or update the name. Found by (club_id, user_id)."""
-
-    member: Member
-
-
-@dataclass(frozen=True, slots=True)
-class SaveEntry:
-    """Insert or replace the entry of `member.user_id` on `entry.day_id` (`member_id` may be 0)."""
-
-    user_id: str
-    entry: MemberSolve
-
-
-@dataclass(frozen=True, slots=True)
-class SaveSettings:
-    """Replace a club's settings as a whole, and whether it is paused."""
-
-    club_id: int
-    settings: ClubSettings
-    paused: bool
-
-
-@dataclass(frozen=True, slots=True)
-class SaveLacking:
-    """Note of which duties leaders are told that the bot may not do them in the club's room."""
-
-    club_id: int
-    duties: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class NoteLeader:
-    """Note that somebody leads the club by the platform's rights, or no longer does."""
-
-    club_id: int
-    user_id: str
-    leads: bool
-
-
-@dataclass(frozen=True, slots=True)
-class SavePuzzle:
-    """Add a puzzle (found by its givens). Where `club_id` is set, its credit takes the place of an
-    earlier one, unless another club has the puzzle too; where `is_queued`, it is queued for that
-    club: for a `day`, for the next day planned for a `level`, or for the next free day."""
-
-    puzzle: Puzzle
-    club_id: int | None = None
-    day: date | None = None
-    is_queued: bool = False
-    level: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class UnqueuePuzzle:
-    """Take a puzzle out of the club's queue; it stays in the stock."""
-
-    club_id: int
-    puzzle_id: int
-
-
-@dataclass(frozen=True, slots=True)
-class PickPuzzle:
-    """Pick a puzzle of the stock for a date, in place of what was picked before."""
-
-    club_id: int
-    puzzle: Puzzle
-    day: date
-
-
-@dataclass(frozen=True, slots=True)
-class DropPicks:
-    """Forget what was picked for some of the club's dates."""
-
-    club_id: int
-    days: tuple[date, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class OpenDay:
-    """The intent to post: inserted once per club and date; its queued puzzle leaves the queue, and
-    what was picked for this date or before is forgotten. Where the post never went up and the day
-    is marked closed, the puzzle is again where it came from."""
-
-    day: Day
-
-
-@dataclass(frozen=True, slots=True)
-class MarkPosted:
-    """Note that a day is up, since when by the platform's stamp, and under what reference."""
-
-    day_id: int
-    posted_at: datetime
-    post_ref: str
-
-
-@dataclass(frozen=True, slots=True)
-class MoveClosing:
-    """Have a day that is open close at another time: the leader moved the next post."""
-
-    day_id: int
-    closes_at: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class MarkClosed:
-    """Note that a day is over, and forget the marks of those who had their data erased on it."""
-
-    day_id: int
-
-
-@dataclass(frozen=True, slots=True)
-class QueueNotice:
-    """Something to say after the commit, exactly once: the outbox.
-
-    `audience` is `room`, `member` (then `user_id`), `thread` (under `day_id`'s post) or `mend`
-    (replace the post whose key is `key`, if one was queued). `reply` is an encoded reply. A notice
-    whose key is already there replaces it only where it is a `mend`.
-    """
-
-    club_id: int
-    key: str
-    audience: str
-    reply: bytes
-    user_id: str = ""
-    day_id: int | None = None
-
-
-@dataclass(frozen=True, slots=True)
-class WithdrawNotice:
-    """Never send what waits under this key; what was sent stays, and so does the key.
-
-    `unless_begun`: where sending was begun it may be out, so that is left to be found out.
-    """
-
-    club_id: int
-    key: str
-    unless_begun: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class WithdrawDay:
-    """Take a day away, with all entries on it: it went up too early. Its date is free again, and
-    its puzzle never comes back by itself."""
-
-    day_id: int
-
-
-@dataclass(frozen=True, slots=True)
-class EraseMember:
-    """Remove all that is kept of a member; what old posts say is mended by notices of its own.
-
-    A mark stays on each day that is not marked closed and that they took part in, until it is:
-    `Scene.came_back` names those days then. `mark` stands in the keys of what was said of them:
-    until all of it is mended their results stay, as a former member's; without it they go at once.
-    """
-
-    club_id: int
-    user_id: str
-    mark: str = ""
-
-
-Change = (
-    SaveMember | SaveEntry | SaveSettings | SaveLacking | NoteLeader | SavePuzzle
-    | OpenDay | MarkPosted | MoveClosing | MarkClosed
-    | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
-    | DropPicks | SaveQuestion | SaveTry
-)  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)

@@ -25,6 +25,7 @@ from bot.storage.dated import keep_dated
 from bot.storage.memory import RoomMemory
 from bot.storage.questions import find_question
 from bot.storage.rows import utc_now
+from bot.storage.scenes import load_scene
 
 KEEP_REPLIES = timedelta(days=60)
 """How long replies are kept for redelivered events: far longer than any platform redelivers."""
@@ -95,7 +96,7 @@ class SqliteStore:
     ) -> Scene:
         """Load all that an event needs, from one unchanging state of the database."""
         return await self.database.read(
-            lambda link: _scene(link, club_id, user_id, acted_at, event_id)
+            lambda link: load_scene(link, club_id, user_id, acted_at, event_id)
         )
 
     async def save(
@@ -348,28 +349,6 @@ class SqliteStore:
                 memory.prune(link, now)
 
         await self.database.write(work)
-
-
-def _scene(
-    link: sqlite3.Connection, club_id: int, user_id: str, acted_at: datetime, event_id: str
-) -> Scene:
-    today = days.find_open_day(link, club_id, acted_at)
-    earlier = days.find_day_before(link, club_id, today.due_at if today else acted_at)
-    unconfirmed = days.find_unconfirmed_day(link, club_id)
-    return Scene(
-        club=members.club_with(link, club_id),
-        member=members.find_member(link, club_id, user_id),
-        today=today,
-        entry=members.find_entry(link, today.id, user_id) if today else None,
-        earlier=earlier,
-        earlier_entry=members.find_entry(link, earlier.id, user_id) if earlier else None,
-        saved_reply=outbox.find_reply(link, event_id) if event_id else None,
-        came_back=members.days_come_back_to(link, club_id, user_id),
-        unconfirmed=unconfirmed,
-        unconfirmed_entry=members.find_entry(link, unconfirmed.id, user_id)
-        if unconfirmed
-        else None,
-    )
 
 
 @asynccontextmanager

@@ -48,6 +48,11 @@ class CommandBook:
         names = (" ".join(words[:count]) for count in (2, 1))
         return next((name for name in names if name in self._by_name), None)
 
+    def is_for_leaders(self, line: str) -> bool:
+        """Say whether a line begins with a command of leaders."""
+        name = self.name_in(line)
+        return name is not None and self._by_name[name].leaders_only
+
     def payload(self) -> list[dict[str, Any]]:
         """Return the commands as Discord takes them, groups after the others."""
         single = [_command(each) for each in self._by_name.values() if " " not in each.name]

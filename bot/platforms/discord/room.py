@@ -2,8 +2,8 @@
 
 A club's room is a channel, under its id. Commands, buttons, menus and forms are answered to one
 person; a message that mentions the bot, or is written to it alone, by a direct message. What a
-press means stands in its id, so nothing is lost by a restart. What comes in is read by
-`reading` and let in by `door`. This file knows its library, `message` and `sketch`.
+press means stands in its id, so nothing is lost by a restart. What comes in is heard by `hearing`.
+This file knows its library, `message` and `sketch`.
 """
 
 from __future__ import annotations
@@ -13,25 +13,20 @@ import logging
 from collections.abc import Callable, Iterable
 from contextlib import ExitStack
 from datetime import datetime
-from typing import Any
 
 import discord
 
 from bot.platforms.clubs import Clubs
-from bot.platforms.discord import reading
 from bot.platforms.discord.answers import DEFER_AFTER_SECONDS, Answers
 from bot.platforms.discord.client import ClubClient
 from bot.platforms.discord.commands import CommandBook
 from bot.platforms.discord.connection import Connection
-from bot.platforms.discord.delivery import log_refused, log_unanswered
-from bot.platforms.discord.door import Door, ForeignError, is_of_a_person
-from bot.platforms.discord.elsewhere import without_choices
+from bot.platforms.discord.door import Door
 from bot.platforms.discord.endpoints import endpoints
-from bot.platforms.discord.errors import NETWORK_ERRORS
-from bot.platforms.discord.heard import Heard
+from bot.platforms.discord.hearing import Hearing
 from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.discord.pace import REQUESTS_A_SECOND, Pace, Rank, at
-from bot.platforms.discord.permissions import lacking_in, missing_permissions, owner_of
+from bot.platforms.discord.permissions import lacking_in, owner_of
 from bot.platforms.discord.posts import Posts
 from bot.platforms.discord.staying import stay_connected
 from bot.platforms.discord.traffic import Traffic
@@ -41,7 +36,6 @@ from bot.platforms.message import (
     Answerer,
     Lacking,
     Message,
-    RoomError,
     RoomGoneError,
     RoomUnreachableError,
 )
@@ -73,28 +67,32 @@ class DiscordRoom:
     ) -> None:
         self._connection = connection
         self._clubs = clubs
-        sketches = tuple(commands)
-        self._leaders_lines = tuple(each.name for each in sketches if each.leaders_only)
-        self._book = CommandBook(sketches, words.group_purpose)
+        self._book = CommandBook(commands, words.group_purpose)
         self._words = words
-        self._door = Door(clubs, now)
         self._answers = Answers(words, defer_after=DEFER_AFTER_SECONDS)
         self._traffic = Traffic(pace or Pace(REQUESTS_A_SECOND * connection.share))
         self._posts = Posts(lambda: self._client, words.fill_in)
         self._welcomes = Welcomes(self._posts, words.welcome, now)
-        self._answer: Answerer | None = None
+        self._hearing = Hearing(
+            connection,
+            clubs,
+            Door(clubs, now),
+            answers=self._answers,
+            posts=self._posts,
+            book=self._book,
+            words=words,
+            client=lambda: self._client,
+        )
         self._client: ClubClient | None = None
         self._run_task: asyncio.Task[None] | None = None
         self._ready = asyncio.Event()
         self._stack = ExitStack()
-        self._heard = Heard()
-        self._under_way: set[asyncio.Task[Any]] = set()
 
     # --- the room's interface ---
 
     async def start(self, answer: Answerer) -> None:
         """Connect. Raises PlatformRefusedError where the service refuses the bot."""
-        self._answer = answer
+        self._hearing.begin(answer)
         self._ready.clear()
         self._stack.enter_context(endpoints(self._connection.api, self._connection.gateway))
         self._run_task = asyncio.create_task(self._run(), name="discord")
@@ -112,8 +110,7 @@ class DiscordRoom:
     async def stop(self) -> None:
         """Let acts under way be answered, for FINISH_SECONDS at most, then disconnect."""
         await self._welcomes.stop()
-        if self._under_way:
-            await asyncio.wait(self._under_way, timeout=FINISH_SECONDS)
+        await self._hearing.finish(FINISH_SECONDS)
         if self._run_task is not None:
             self._run_task.cancel()
             await asyncio.gather(self._run_task, return_exceptions=True)
@@ -163,7 +160,9 @@ class DiscordRoom:
         self._require(room_id)
         with at(Rank.PRIVATE):
             own_key = f"{room_id}:{key}"
-            return await self._posts.tell(user_id, self._direct(message, room_id), own_key, room_id)
+            return await self._posts.tell(
+                user_id, self._hearing.direct(message, room_id), own_key, room_id
+            )
 
     async def remove(self, room_id: str, message_id: str) -> bool:
         """Delete a person's message; its id is `channel/message`, as it came with the act."""
@@ -227,168 +226,18 @@ class DiscordRoom:
         if not self._clubs_in(guild):
             self._welcomes.seen(guild)
 
-    # --- people's acts ---
-
     async def on_interaction(self, interaction: discord.Interaction) -> None:
-        """Answer an interaction once; what goes wrong ends here, in a log line or an apology."""
-        if not self._heard.is_new(str(interaction.id)):
-            return
-        with self._counted():
-            try:
-                await self._hear(interaction)
-            except (discord.HTTPException, *NETWORK_ERRORS) as error:
-                log_unanswered(interaction, error)
-            except Exception:
-                _LOG.exception("interaction %s went wrong", interaction.id)
-                await self._answers.apologise(interaction)
+        """Answer what somebody does."""
+        await self._hearing.hear(interaction)
 
-    async def _hear(self, interaction: discord.Interaction) -> None:
-        try:
-            asked = reading.read_interaction(interaction, self._book)
-            if isinstance(asked, reading.Wish) and asked.line.startswith(self._leaders_lines):
-                self._door.note_let_through(interaction)
-            if isinstance(asked, reading.Completing):
-                await interaction.response.autocomplete(
-                    [discord.app_commands.Choice(name=each, value=each) for each in asked.offers]
-                )
-            elif asked is None:
-                await self._answers.say(interaction, self._words.stale)
-            elif asked.founds and asked.room_id is not None:
-                await self._found(interaction, asked.room_id, asked.line)
-            else:
-                await self._act(interaction, asked)
-        except reading.UnreadableError as error:
-            log_refused(interaction, error)
-            if interaction.type is discord.InteractionType.autocomplete:
-                await interaction.response.autocomplete([])
-            else:
-                await self._answers.say(interaction, self._words.stale)
-        except ForeignError as error:
-            log_refused(interaction, error)
-            await self._answers.say(interaction, self._words.foreign)
+    async def on_message(self, message: discord.Message) -> None:
+        """Answer what somebody writes to the bot."""
+        await self._hearing.hear_message(message)
 
-    async def _act(self, interaction: discord.Interaction, asked: reading.Wish) -> None:
-        room_id = asked.room_id or self._door.room_around(interaction)
-        if interaction.guild_id is not None:
-            self._door.require_place(interaction, room_id)
-        if room_id not in self._clubs.room_ids:
-            if interaction.guild_id is None and self._connection.shards is not None:
-                await self._answers.say(interaction, self._words.elsewhere)
-            else:
-                await self._point_to_setup(interaction, asked.line)
-            return
-        is_submitted = interaction.type is discord.InteractionType.modal_submit
-        await self._answers.give(
-            interaction,
-            room_id,
-            self._admit_and_answer(interaction, room_id, asked),
-            # Who brought something of their own wants to hear what came of it, not a form.
-            may_open_form=not is_submitted and not reading.brings_digits(asked.line),
-        )
-
-    async def _admit_and_answer(
-        self, interaction: discord.Interaction, room_id: str, asked: reading.Wish
-    ) -> tuple[Message, ...]:
-        assert self._answer is not None, "nothing is heard before the start"
-        try:
-            incoming = await self._door.admit(interaction, room_id, asked)
-        except ForeignError as error:
-            # Said here: asking the service may have taken so long that an answer was announced.
-            log_refused(interaction, error)
-            return (Message(self._words.foreign),)
-        return await self._answer(incoming)
-
-    async def _point_to_setup(self, interaction: discord.Interaction, line: str) -> None:
-        leads = self._door.leads(interaction)
-        if not line.startswith(self._leaders_lines):
-            words = self._words
-            await self._answers.say(interaction, words.no_club_leader if leads else words.no_club)
-        elif leads:
-            await self._answers.ask_for_channel(interaction)
-        else:
-            await self._answers.say(interaction, self._words.leaders_only)
-
-    async def _found(self, interaction: discord.Interaction, room_id: str, line: str) -> None:
-        """Make a club in a channel, or take up the one that is there."""
-        founder = self._clubs.founder
-        if not self._door.leads(interaction) or founder is None:
-            await self._answers.say(interaction, self._words.leaders_only)
-            return
-        channel = self._door.channel_for_club(interaction, room_id)
-        missing = missing_permissions(channel.permissions_for(channel.guild.me))
-        if missing:
-            await self._answers.say(
-                interaction, self._words.missing.replace("{}", ", ".join(missing))
-            )
-            return
-        incoming = await self._door.admit(interaction, room_id, reading.Wish(line))
-        await self._answers.give(interaction, room_id, founder(incoming, channel.guild.name))
+    # --- small things ---
 
     def _clubs_in(self, guild: discord.Guild) -> list[str]:
         return [str(each.id) for each in guild.channels if str(each.id) in self._clubs.room_ids]
-
-    async def on_message(self, message: discord.Message) -> None:
-        """Answer in private what is written to the bot; an edit is no act, but may tell as much."""
-        client = self._client
-        if client is None or client.user is None or self._answer is None:
-            return
-        said = reading.said_to_us(message, client.user)
-        room_id = self._door.room_written_in(message)
-        is_direct = self._door.is_direct(message)
-        if said is None or not is_of_a_person(message) or (room_id is None and not is_direct):
-            return
-        if not self._heard.is_new(reading.act_id(message)):
-            return
-        with self._counted():
-            try:
-                if room_id is not None:
-                    incoming = self._door.admit_open(message, room_id, said)
-                    await self._tell_all(message, await self._answer(incoming), room_id)
-                else:
-                    await self._hear_direct(client, message, said.text)
-            except (RoomError, discord.HTTPException, *NETWORK_ERRORS) as error:
-                _LOG.warning("message %s was not answered: %s", message.id, error)
-
-    async def _hear_direct(self, client: ClubClient, message: discord.Message, text: str) -> None:
-        assert self._answer is not None, "nothing is heard before the start"
-        found = await self._door.admit_direct(client, message, text)
-        if len(found) != 1:
-            is_all = self._connection.shards is None
-            unknown = self._words.no_club_direct if is_all else self._words.elsewhere
-            words = self._words.which_club if found else unknown
-            await self._tell_all(message, (Message(words),), "0")
-            return
-        (incoming,) = found
-        await self._tell_all(message, await self._answer(incoming), incoming.room_id)
-
-    async def _tell_all(
-        self, message: discord.Message, answers: tuple[Message, ...], room_id: str
-    ) -> None:
-        """Answer a message directly; in the open, who cannot be written to is told so there."""
-        user_id = str(message.author.id)
-        try:
-            for number, answer in enumerate(answers):
-                key = f"answer:{reading.act_id(message)}:{number}"
-                await self._posts.tell(user_id, self._direct(answer, room_id), key, room_id)
-        except RoomGoneError:
-            if message.guild is None:
-                raise
-            await self._answers.refuse_private(message)
-
-    def _counted(self) -> ExitStack:
-        """Keep this task in mind while the block runs, so that a stop waits for it."""
-        task = asyncio.current_task()
-        assert task is not None, "events are tasks"
-        self._under_way.add(task)
-        stack = ExitStack()
-        stack.callback(self._under_way.discard, task)
-        return stack
-
-    def _direct(self, message: Message, room_id: str) -> Message:
-        """Return a message as it can be written to somebody directly."""
-        if self._connection.hears_directly:
-            return message
-        return without_choices(message, room_id, self._book, self._words)
 
     def _require(self, room_id: str) -> None:
         if room_id not in self._clubs.room_ids or not is_snowflake(room_id):
