@@ -239,7 +239,8 @@ class Findings(Struct, frozen=True):
 
 class GridPicture(Struct, frozen=True, tag="grid"):
     """A grid: `position` with the `givens` told apart, candidates if asked, lines marked, the cells
-    of `mistakes` that the member was told of, and those that are `doubtful`, to look at again."""
+    of `mistakes` that the member was told of, and those that are `doubtful`, to look at again.
+    `places` are (cell, digit) pairs that come next: boxed."""
 
     givens: str
     position: Position
@@ -248,6 +249,7 @@ class GridPicture(Struct, frozen=True, tag="grid"):
     caption: str = ""
     mistakes: tuple[str, ...] = ()
     doubtful: tuple[str, ...] = ()
+    places: tuple[tuple[str, int], ...] = ()
 
 
 class HintPicture(Struct, frozen=True, tag="hint"):

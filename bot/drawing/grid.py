@@ -27,7 +27,7 @@ from bot.drawing.geometry import (
 )
 from bot.drawing.shapes import arrow_shape, wedge_shape
 from bot.drawing.theme import Look, Paint, Use
-from engine import EMPTY_MARKS, Grid, House, HouseKind, Layout
+from engine import EMPTY_MARKS, Cell, Grid, House, HouseKind, Layout
 
 _CAPTION_SIZE = 24
 _ARROW_LENGTH, _ARROW_BREADTH = 14, 28
@@ -104,6 +104,13 @@ def draw_candidates(canvas: Canvas, board: Board, grid: Grid, candidates: int) -
         )
 
 
+def draw_placement(canvas: Canvas, board: Board, cell: Cell, digit: int) -> None:
+    """Draw a digit that a step settles, in a box."""
+    rect = board.cell_rect(cell).inset(5)
+    canvas.box(rect, Paint.SETTLED, Paint.BOX, 5)
+    canvas.digit(digit, rect.inset(7), Paint.PLACED, face=Face.SLANTED, size=digit_size(board))
+
+
 def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
     """Draw a puzzle or a member's board."""
     grid = picture.position.as_written()
@@ -123,6 +130,8 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     if picture.with_candidates:
         draw_candidates(canvas, board, grid, grid.candidates)
+    for name, digit in picture.places:
+        draw_placement(canvas, board, layout.parse_cell(name), digit)
     if picture.caption:
         words = fitted(picture.caption, Face.MEDIUM, _CAPTION_SIZE, SIDE - 2 * MARGIN)
         y = SIDE + CAPTION_HEIGHT // 2 - 8

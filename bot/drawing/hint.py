@@ -19,10 +19,10 @@ from bot.drawing.fonts import Face
 from bot.drawing.geometry import Board
 from bot.drawing.grid import (
     candidate_size,
-    digit_size,
     draw_candidates,
     draw_diagonals,
     draw_digits,
+    draw_placement,
     given_cells,
     start_board,
 )
@@ -70,7 +70,7 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
         is_struck = bool(shown.removes & layout.bit(*place))
         _draw_assumed(canvas, board, place, is_struck=is_struck)
     for cell, digit in shown.places:
-        _draw_placement(canvas, board, cell, digit)
+        draw_placement(canvas, board, cell, digit)
     draw_links(canvas, board, shown)
     return canvas
 
@@ -111,9 +111,3 @@ def _draw_ring(canvas: Canvas, board: Board, cell: Cell) -> None:
     x, y = board.cell_rect(cell).middle
     shape = ring_shape(side, 3)
     canvas.shape(shape, x - side // 2, y - side // 2, Paint.OUTLINE, Use.GRAPHIC)
-
-
-def _draw_placement(canvas: Canvas, board: Board, cell: Cell, digit: int) -> None:
-    rect = board.cell_rect(cell).inset(5)
-    canvas.box(rect, Paint.SETTLED, Paint.BOX, 5)
-    canvas.digit(digit, rect.inset(7), Paint.PLACED, face=Face.SLANTED, size=digit_size(board))

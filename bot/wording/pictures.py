@@ -60,11 +60,17 @@ def _describe_grid(picture: GridPicture) -> str:
             tell_mistakes(picture.mistakes),
             tell_doubtful(picture.doubtful),
             f"Marked: {join_words(picture.lines)}." if picture.lines else "",
+            _tell_places(picture.places),
         ),
         grid,
         picture.givens,
         candidates=grid.candidates if picture.with_candidates else None,
     )
+
+
+def _tell_places(places: tuple[tuple[str, int], ...]) -> str:
+    told = join_words(f"{digit} in {cell}" for cell, digit in places)
+    return f"Boxed, since they come next: {told}." if places else ""
 
 
 def _describe_hint(picture: HintPicture) -> str:

@@ -14,6 +14,7 @@ from __future__ import annotations
 
 from bot.club.facts import Position, StepFacts, step_of_facts
 from bot.wording.prose import capitalise, join_words
+from bot.wording.sight import NO_STRIKES, Strikes
 from bot.wording.steps import explain
 from bot.wording.techniques import kind_name, reminder, technique_name
 from bot.wording.walks import is_spread_out, tell_walk
@@ -49,10 +50,13 @@ def which(step: StepFacts) -> str:
     )
 
 
-def why(step: StepFacts, position: Position) -> str:
-    """Say the fourth rung: the whole reasoning and what follows."""
+def why(step: StepFacts, position: Position, strikes: Strikes = NO_STRIKES) -> str:
+    """Say the fourth rung: the whole reasoning and what follows.
+
+    With `strikes` it names the earlier steps that it rests on.
+    """
     grid = position.to_grid()
-    reasoning = explain(step_of_facts(grid.layout, step), grid)
+    reasoning = explain(step_of_facts(grid.layout, step), grid, strikes)
     return f"{capitalise(kind_name(step.technique, step.variant))}: {reasoning}"
 
 

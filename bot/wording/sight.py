@@ -1,15 +1,24 @@
 """What a person sees at a position, in clauses: which digits block which cells, what is left.
 
 The engine says that a digit cannot go somewhere; these functions find the placed digit that shows
-it, or say that it was ruled out earlier. They look only at the position and conclude nothing.
+it, or say which step ruled it out earlier. They look only at the position and conclude nothing.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
+from types import MappingProxyType
 
-from bot.wording.prose import join_words
-from engine import Cell, Grid, House, witnesses
+from bot.wording.prose import join_words, sentences
+from engine import Cell, Grid, House, HouseKind, Step, witnesses
+
+Strikes = Mapping[tuple[str, int], int]
+"""(cell, digit) to the number of the step that struck it, as far as that is known."""
+
+NO_STRIKES: Strikes = MappingProxyType({})
+"""Where there are no numbered steps before: what was struck is said to be ruled out already."""
+
+_FEW = 3
 
 
 def cell_names(grid: Grid, cells: Sequence[Cell]) -> str:
@@ -28,7 +37,75 @@ def missing_digits(grid: Grid, house: House) -> tuple[int, ...]:
     return tuple(d for d in layout.digits if not layout.plane(grid.placed, d) & house.mask)
 
 
-def tell_blocked(grid: Grid, cells: Sequence[Cell], digit: int) -> str:
+def house_names(houses: Iterable[House]) -> str:
+    """Write `rows 2 and 7, column 3 and box 5`."""
+    numbers: dict[HouseKind, list[int]] = {}
+    for house in houses:
+        numbers.setdefault(house.kind, []).append(house.number)
+    return join_words(
+        f"{kind.value}{'s' if len(of_kind) > 1 else ''} {join_words(of_kind)}"
+        for kind, of_kind in numbers.items()
+    )
+
+
+def tell_struck(grid: Grid, cells: Iterable[Cell], digit: int, strikes: Strikes) -> str:
+    """Say when `digit` was struck: `left r6c5 in step 1`, or `is already ruled out in r6c5`."""
+    by_step: dict[int, list[Cell]] = {}
+    for cell in cells:
+        step = strikes.get((grid.layout.format_cell(cell), digit), 0)
+        by_step.setdefault(step, []).append(cell)
+    already = by_step.pop(0, [])
+    known = [f"{cell_names(grid, by_step[step])} in step {step}" for step in sorted(by_step)]
+    clauses = [f"left {join_words(known)}"] if known else []
+    if already:
+        clauses.append(f"is already ruled out in {cell_names(grid, already)}")
+    return join_words(clauses)
+
+
+def tell_barred(
+    grid: Grid, house: House, cells: Sequence[Cell], digit: int, strikes: Strikes = NO_STRIKES
+) -> str:
+    """Say why `digit` goes in none of the other `cells` of a house, by the lines that bar it.
+
+    `the 7s of rows 1 and 3 bar the rest but r6c5, and it left r6c5 in step 1`; empty for no cells.
+    """
+    houses, struck = witnesses.find_barring_houses(grid, house, cells, digit)
+    told = f"it {tell_struck(grid, struck, digit, strikes)}" if struck else ""
+    if not houses:
+        return told
+    lines = (
+        f"the {digit}{'s' if len(houses) > 1 else ''} of {house_names(houses)} "
+        f"{'bar' if len(houses) > 1 else 'bars'} the rest"
+    )
+    return f"{lines} but {cell_names(grid, struck)}, and {told}" if struck else lines
+
+
+def tell_rests(step: Step, grid: Grid, strikes: Strikes) -> str:
+    """Say which steps a reason rests on: `Step 3 took 5 from r7c6 and r7c8.`, or their numbers."""
+    by_step: dict[int, dict[int, list[str]]] = {}
+    for name, digit in grid.layout.format_pairs(witnesses.find_struck(grid, step)):
+        number = strikes.get((name, digit), 0)
+        if number:
+            by_step.setdefault(number, {}).setdefault(digit, []).append(name)
+    numbers = sorted(by_step)
+    if sum(map(len, by_step.values())) > _FEW:
+        many = len(numbers) > 1
+        return f"This rests on step{'s' if many else ''} {join_words(numbers)}."
+    return sentences(
+        *(
+            f"Step {number} took "
+            + join_words(
+                f"{digit} from {join_words(cells)}" for digit, cells in by_step[number].items()
+            )
+            + "."
+            for number in numbers
+        )
+    )
+
+
+def tell_blocked(
+    grid: Grid, cells: Sequence[Cell], digit: int, strikes: Strikes = NO_STRIKES
+) -> str:
     """Say why `digit` goes in none of the open `cells`; empty where there are none.
 
     `r4c4 and r5c4 see the 7 in r1c4; r5c6 sees the 7 in r9c6; it is already ruled out in r6c5`
@@ -40,7 +117,7 @@ def tell_blocked(grid: Grid, cells: Sequence[Cell], digit: int) -> str:
         for stands, seen in blockers
     ]
     if struck:
-        clauses.append(f"it is already ruled out in {cell_names(grid, struck)}")
+        clauses.append(f"it {tell_struck(grid, struck, digit, strikes)}")
     return "; ".join(clauses)
 
 

@@ -28,7 +28,8 @@ from bot.storage.errors import (
 )
 from bot.wording import rungs, technique_name
 from bot.wording.links import name_problem
-from bot.wording.prose import count_of, sentences
+from bot.wording.prose import count_of, paragraphs, sentences
+from bot.wording.story import tell_story
 from bot.wording.techniques import never_needed
 from bot.wording.times import tell_minutes
 from bot.wording.turning import tell_briefly, tell_needs, tell_then
@@ -171,14 +172,15 @@ COMPLETE = "Every cell is filled: there is nothing left to find."
 
 
 def walkthrough(path: SolvingPath) -> str:
-    """Every step of a path with its reasons, numbered."""
-    grid, lines = path.start, []
-    for number, step in enumerate(path.steps, start=1):
-        said = rungs(facts_of_step(grid.layout, step), Position.of(grid))
-        lines.append(f"{number}. {said['why']}")
+    """A path as a story, its steps numbered, a blank line between chapters."""
+    grid, steps, positions = path.start, [], []
+    for step in path.steps:
+        steps.append(facts_of_step(grid.layout, step))
+        positions.append(Position.of(grid))
         grid = apply_step(grid, step)
-    lines.append(f"Solved: {format_grid(grid)}" if path.is_solved else f"{STUCK}\n{grid}")
-    return "\n".join(lines)
+    chapters = tell_story(format_grid(path.start), steps, positions)
+    end = f"Solved: {format_grid(grid)}" if path.is_solved else f"{STUCK}\n{grid}"
+    return paragraphs(*(chapter.text for chapter in chapters), end)
 
 
 def folder_error(folder: Path, reason: str) -> str:

@@ -5,14 +5,13 @@ It tells everything, so it comes when the day has closed or to a member who has 
 
 from __future__ import annotations
 
-from bot.club.facts import HintPicture
 from bot.club.replies import WalkthroughLater, WalkthroughPosted, WalkthroughShown
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HINT, Phrases, table_of_week
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import count_of, sentences
-from bot.wording.rungs import why
 from bot.wording.spoken import draw_givens
+from bot.wording.story import tell_story
 from bot.wording.times import format_date, format_full_date, format_moment
 from bot.wording.worded import More, Worded
 
@@ -36,29 +35,14 @@ def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
 
 
 def walkthrough_parts(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Worded, ...]:
-    """Word the steps of a walkthrough, numbered, each with its whole reasoning, and its end.
-
-    A run of singles is one message; every step above level 1 has one of its own, with its picture.
-    """
-    parts: list[Worded] = []
-    run: list[str] = []
-
-    def end_run() -> None:
-        if run:
-            parts.append(Worded(Message("\n".join(run))))
-            run.clear()
-
-    pairs = zip(reply.steps, reply.positions, strict=True)
-    for number, (step, position) in enumerate(pairs, start=1):
-        line = f"{number}. {why(step, position)}"
-        if step.level == 1:
-            run.append(line)
-            continue
-        end_run()
-        facts = HintPicture(givens=reply.givens, position=position, step=step, rung="why")
-        parts.append(Worded(Message(line), facts, "step"))
-    end_run()
-    return (*parts, Worded(_ending(reply)))
+    """Word the chapters of a walkthrough, each with its picture, and its end."""
+    return (
+        *(
+            Worded(Message(chapter.text), chapter.picture, "step")
+            for chapter in tell_story(reply.givens, reply.steps, reply.positions)
+        ),
+        Worded(_ending(reply)),
+    )
 
 
 def _ending(reply: WalkthroughPosted | WalkthroughShown) -> Message:

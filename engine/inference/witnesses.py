@@ -10,7 +10,7 @@ from collections.abc import Iterable
 
 from engine.board.grid import Grid
 from engine.board.layout import Cell, House
-from engine.board.step import Bound, CellConstraint, Constraint
+from engine.board.step import Bound, CellConstraint, Constraint, Step, support_mask
 
 Blockers = tuple[tuple[Cell, tuple[Cell, ...]], ...]
 """(where the digit stands, the cells that it is named for) pairs."""
@@ -40,6 +40,36 @@ def find_blockers(
         found.append((best, layout.cells_in(seen)))
         left &= ~seen
     return tuple(found), layout.cells_in(left)
+
+
+def find_struck(grid: Grid, step: Step) -> int:
+    """Return the candidate mask of the strikes that the step rests on.
+
+    They are absent though no placed digit strikes them: without one of them it need not hold.
+    """
+    return support_mask(grid.layout, step) & grid.removed_mask
+
+
+def find_barring_houses(
+    grid: Grid, house: House, cells: Iterable[Cell], digit: int
+) -> tuple[tuple[House, ...], tuple[Cell, ...]]:
+    """Return the houses that hold `digit` and so bar it from `cells`, and the cells left over.
+
+    None of them is `house`, in which the cells lie. They are those by which the digits of
+    `find_blockers` are seen: for a box its rows and columns.
+    """
+    layout, found = grid.layout, set[int]()
+    blockers, left = find_blockers(grid, cells, digit)
+    for stands, seen in blockers:
+        unseen = layout.mask_of(seen)
+        while unseen:
+            best = max(
+                (each for each in layout.houses_of[stands] if each != house),
+                key=lambda each: ((each.mask & unseen).bit_count(), -each.index),
+            )
+            found.add(best.index)
+            unseen &= ~best.mask
+    return tuple(layout.houses[index] for index in sorted(found)), left
 
 
 def find_seen_digits(grid: Grid, cell: Cell) -> tuple[tuple[House, tuple[Cell, ...]], ...]:

@@ -10,13 +10,14 @@ import pytest
 
 from bot import wording
 from bot.club.acts import Act, Event, Talk
-from bot.club.facts import CoverPicture, HintPicture, Picturable, TablePicture
+from bot.club.facts import CoverPicture, HintPicture, Picturable, TablePicture, facts_of_step
 from bot.club.pictures import decode_picture
 from bot.club.replies import Reply, TalkHeard, WalkthroughPosted, WalkthroughShown
 from bot.club.state import Club, ClubSettings
 from bot.exchange import Exchange, _draw, compose, compose_thread, draw_again, draw_picture
 from bot.platforms.fake import FakeRoom
 from bot.platforms.message import Incoming
+from engine import find_steps
 from tests.bot.wording.samples import (
     AT_PAIR,
     AT_SINGLE,
@@ -89,21 +90,32 @@ async def test_the_second_rung_has_no_picture() -> None:
     assert message.picture is None
 
 
+TWO = tuple(
+    facts_of_step(grid.layout, step)
+    for grid in [AT_SINGLE.to_grid()]
+    for step in find_steps(grid, "naked-single")[:2]
+)
+
+
 def walkthrough() -> WalkthroughShown:
     return WalkthroughShown(
-        date=DAY, givens=CROOK, level=3, steps=(SINGLE, PAIR, SINGLE, SINGLE), is_solved=True,
+        date=DAY, givens=CROOK, level=3, steps=(SINGLE, PAIR, *TWO), is_solved=True,
         positions=(AT_SINGLE, AT_PAIR, AT_SINGLE, AT_SINGLE), picture=board_picture(),
     )  # fmt: skip
 
 
-async def test_a_walkthrough_asked_for_comes_in_parts_with_a_picture_for_each_harder_step() -> None:
+async def test_a_walkthrough_asked_for_comes_in_chapters_each_with_its_picture() -> None:
     opening, before, pair, after, ending = await compose(walkthrough(), LIGHT)
     assert opening.text.startswith("How to solve the puzzle for ")
-    assert [line[:2] for line in before.text.splitlines()] == ["1."]
-    assert pair.text.startswith("2. Naked pair: ")
+    assert before.text.startswith("1. Naked single: ")
+    assert before.picture is not None
+    assert before.picture.alt == wording.describe(HintPicture(CROOK, AT_SINGLE, SINGLE, "why"))
+    assert pair.text.startswith("No single is left here: this is where the puzzle turns.\n2. Naked")
     assert pair.picture is not None
     assert pair.picture.alt == wording.describe(HintPicture(CROOK, AT_PAIR, PAIR, "why"))
-    assert [line[:2] for line in after.text.splitlines()] == ["3.", "4."]
+    assert after.text.startswith("3 and 4. Two digits come by themselves: ")
+    assert after.picture is not None
+    assert after.picture.alt.startswith("Boxed, since they come next: ")
     assert ending.text == "I left out the steps that the solution does not need."
     assert [button.command for button in ending.buttons] == ["leaderboard 2026-W48"]
 

@@ -8,8 +8,10 @@ walkthrough may use these words.
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Protocol
 
 from bot.wording.prose import sentences
+from bot.wording.sight import NO_STRIKES, Strikes, tell_rests
 from bot.wording.steps.chains import (
     tell_cell_cases,
     tell_chain,
@@ -43,7 +45,21 @@ from engine import Grid, Step
 
 __all__ = ["REASONS", "conclusion_of", "explain"]
 
-Reason = Callable[[Step, Grid], str]
+
+class Reason(Protocol):
+    """Tells why a step holds; with `strikes` it names the earlier steps that it rests on."""
+
+    def __call__(self, step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str: ...
+
+
+def _after_strikes(tell: Callable[[Step, Grid], str]) -> Reason:
+    """Return a reason that first says which strikes it rests on, where `tell` does not."""
+
+    def told(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
+        return sentences(tell_rests(step, grid, strikes), tell(step, grid))
+
+    return told
+
 
 REASONS: dict[str, Reason] = {
     "last-digit": tell_last_digit,
@@ -60,43 +76,43 @@ REASONS: dict[str, Reason] = {
     "hidden-triple": tell_hidden,
     "naked-quad": tell_naked,
     "hidden-quad": tell_hidden,
-    "x-wing": tell_fish,
-    "swordfish": tell_fish,
-    "jellyfish": tell_fish,
-    "skyscraper": tell_two_links,
-    "two-string-kite": tell_two_links,
-    "turbot-fish": tell_two_links,
-    "empty-rectangle": tell_two_links,
-    "xy-wing": tell_xy_wing,
-    "xyz-wing": tell_xyz_wing,
-    "w-wing": tell_w_wing,
-    "finned-x-wing": tell_finned_fish,
-    "finned-swordfish": tell_finned_fish,
-    "finned-jellyfish": tell_finned_fish,
-    "simple-colouring": tell_colouring,
-    "two-cluster-colouring": tell_two_clusters,
-    "remote-pair": tell_remote_pair,
-    "unique-rectangle": tell_rectangle,
-    "hidden-rectangle": tell_hidden_rectangle,
-    "avoidable-rectangle": tell_avoidable_rectangle,
-    "bug-plus-one": tell_bug,
-    "x-chain": tell_chain,
-    "xy-chain": tell_chain,
-    "als-xz": tell_almost_locked,
-    "long-xy-chain": tell_chain,
-    "large-als-xz": tell_almost_locked,
-    "alternating-inference-chain": tell_chain,
-    "cell-forcing-chain": tell_cell_cases,
-    "house-forcing-chain": tell_house_cases,
-    "traced-contradiction": tell_trace,
+    "x-wing": _after_strikes(tell_fish),
+    "swordfish": _after_strikes(tell_fish),
+    "jellyfish": _after_strikes(tell_fish),
+    "skyscraper": _after_strikes(tell_two_links),
+    "two-string-kite": _after_strikes(tell_two_links),
+    "turbot-fish": _after_strikes(tell_two_links),
+    "empty-rectangle": _after_strikes(tell_two_links),
+    "xy-wing": _after_strikes(tell_xy_wing),
+    "xyz-wing": _after_strikes(tell_xyz_wing),
+    "w-wing": _after_strikes(tell_w_wing),
+    "finned-x-wing": _after_strikes(tell_finned_fish),
+    "finned-swordfish": _after_strikes(tell_finned_fish),
+    "finned-jellyfish": _after_strikes(tell_finned_fish),
+    "simple-colouring": _after_strikes(tell_colouring),
+    "two-cluster-colouring": _after_strikes(tell_two_clusters),
+    "remote-pair": _after_strikes(tell_remote_pair),
+    "unique-rectangle": _after_strikes(tell_rectangle),
+    "hidden-rectangle": _after_strikes(tell_hidden_rectangle),
+    "avoidable-rectangle": _after_strikes(tell_avoidable_rectangle),
+    "bug-plus-one": _after_strikes(tell_bug),
+    "x-chain": _after_strikes(tell_chain),
+    "xy-chain": _after_strikes(tell_chain),
+    "als-xz": _after_strikes(tell_almost_locked),
+    "long-xy-chain": _after_strikes(tell_chain),
+    "large-als-xz": _after_strikes(tell_almost_locked),
+    "alternating-inference-chain": _after_strikes(tell_chain),
+    "cell-forcing-chain": _after_strikes(tell_cell_cases),
+    "house-forcing-chain": _after_strikes(tell_house_cases),
+    "traced-contradiction": _after_strikes(tell_trace),
 }
 """A reason for each technique of the ladder; a test names what is missing."""
 
 
-def explain(step: Step, grid: Grid) -> str:
+def explain(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     """Return the reasoning of a step and what follows, as taken at the position `grid`."""
     return sentences(
-        REASONS[step.technique](step, _as_found(step, grid)), conclusion_of(step, grid)
+        REASONS[step.technique](step, _as_found(step, grid), strikes), conclusion_of(step, grid)
     )
 
 

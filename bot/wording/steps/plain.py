@@ -1,16 +1,26 @@
-"""Reasons of the plain steps: singles, locked candidates, naked and hidden groups."""
+"""Reasons of the plain steps: singles, locked candidates, naked and hidden groups.
+
+A crossing is told by its lines, not by listing cells; what was struck before, by the step that
+struck it.
+"""
 
 from __future__ import annotations
 
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import (
+    NO_STRIKES,
+    Strikes,
     cell_names,
+    house_names,
     missing_digits,
     open_cells_in,
     places_in,
     struck_at,
+    tell_barred,
     tell_blocked,
     tell_lacks,
+    tell_rests,
+    tell_struck,
 )
 from engine import Cell, Grid, House, Step, witnesses
 
@@ -21,13 +31,13 @@ def _first_house(step: Step, grid: Grid) -> House:
     return step.houses_in(grid.layout)[0]
 
 
-def tell_last_digit(step: Step, grid: Grid) -> str:
+def tell_last_digit(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     house, digit = _first_house(step, grid), step.digits[0]
     cell = grid.layout.format_cell(step.cells[0])
     return f"{cell} is the only open cell of {house.name}, and {digit} is the digit it still lacks."
 
 
-def tell_last_three(step: Step, grid: Grid) -> str:
+def tell_last_three(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     house = _first_house(step, grid)
     left = list(step.cells)
     todo = {digit: cell for cell, digit in step.places}
@@ -49,7 +59,7 @@ def tell_last_three(step: Step, grid: Grid) -> str:
         others = [cell for cell in left if cell != todo[digit]]
         told.append(
             f"{digit} goes in {grid.layout.format_cell(todo[digit])}: "
-            f"{tell_blocked(grid, others, digit)}."
+            f"{tell_blocked(grid, others, digit, strikes)}."
         )
         left.remove(todo.pop(digit))
     settled = [digit for digit in step.digits if digit not in todo]
@@ -61,59 +71,86 @@ def tell_last_three(step: Step, grid: Grid) -> str:
     return sentences(*told)
 
 
-def tell_hidden_single(step: Step, grid: Grid) -> str:
+def tell_hidden_single(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     house, digit, cell = _first_house(step, grid), step.digits[0], step.cells[0]
     others = [each for each in open_cells_in(grid, house) if each != cell]
-    why = tell_blocked(grid, others, digit)
-    opening = (
-        f"The {digit} of {house.name} has only one place left, {grid.layout.format_cell(cell)}"
+    houses, struck = witnesses.find_barring_houses(grid, house, others, digit)
+    name = grid.layout.format_cell(cell)
+    if not houses:
+        told = f": it {tell_struck(grid, struck, digit, strikes)}" if struck else ""
+        return f"The {digit} of {house.name} has only one place left, {name}{told}."
+    many = len(houses) > 1
+    lines = f"The {digit}{'s' if many else ''} of {house_names(houses)} leave{'' if many else 's'}"
+    if not struck:
+        return f"{lines} one place in {house.name}, {name}."
+    places = cell_names(grid, sorted((cell, *struck)))
+    return sentences(
+        f"{lines} {number_word(1 + len(struck))} places for it in {house.name}, {places}.",
+        f"It {tell_struck(grid, struck, digit, strikes)}, and that settles {name}.",
     )
-    return f"{opening}: {why}." if why else f"{opening}."
 
 
-def tell_naked_single(step: Step, grid: Grid) -> str:
+def tell_naked_single(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     cell = step.cells[0]
     struck = struck_at(grid, cell)
-    name = grid.layout.format_cell(cell)
     return sentences(
-        f"{name} already sees {tell_lacks(grid, cell)}.",
-        f"{join_words(struck)} {'was' if len(struck) == 1 else 'were'} ruled out there before."
-        if struck
-        else "",
+        f"{grid.layout.format_cell(cell)} already sees {tell_lacks(grid, cell)}.",
+        f"{capitalise(_tell_gone(grid, cell, struck, strikes))}." if struck else "",
         f"{step.digits[0]} is the only digit left for it.",
     )
 
 
-def tell_confined(step: Step, grid: Grid) -> str:
+def _tell_gone(grid: Grid, cell: Cell, digits: tuple[int, ...], strikes: Strikes) -> str:
+    """Say when digits left a cell: `5 left it in step 3, 2 in step 4`, `7 is ruled out already`."""
+    by_step: dict[int, list[int]] = {}
+    for digit in digits:
+        by_step.setdefault(strikes.get((grid.layout.format_cell(cell), digit), 0), []).append(digit)
+    already = by_step.pop(0, [])
+    known = [f"{join_words(by_step[step])} in step {step}" for step in sorted(by_step)]
+    clauses = [known[0].replace(" in ", " left it in ", 1), *known[1:]] if known else []
+    if already:
+        verb = "is" if len(already) == 1 else "are"
+        clauses.append(f"{join_words(already)} {verb} ruled out already")
+    return ", ".join(clauses)
+
+
+def tell_confined(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     """Pointing and claiming: the same reasoning with the two houses exchanged."""
     layout, digit = grid.layout, step.digits[0]
     house = _first_house(step, grid)
     other = layout.houses[step.covers[0]]
-    cells = cell_names(grid, step.cells)
     rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
-    why = tell_blocked(grid, rest, digit) or "they are its only open cells"
+    why = tell_barred(grid, house, rest, digit, strikes) or "they are its only open cells"
     whole = "both" if len(step.cells) == 2 else "all"
     return sentences(
-        f"In {house.name}, {digit} can only go in {cells}: {why}.",
-        f"These cells {whole} lie in {other.name} as well. Whichever of them it is, "
-        f"{other.name} gets its {digit} there, so none of its other cells can be {digit}.",
+        f"In {house.name}, {digit} can only go in {cell_names(grid, step.cells)}: {why}.",
+        f"These {whole} lie in {other.name} too. Whichever of them it is, {other.name} gets its "
+        f"{digit} there and nowhere else.",
     )
 
 
-def tell_naked(step: Step, grid: Grid) -> str:
-    word = number_word(len(step.cells))
-    houses = join_words((house.name for house in step.houses_in(grid.layout)), "or")
+def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
+    word, house = number_word(len(step.cells)), _first_house(step, grid)
+    rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
+    barred = [digit for digit in missing_digits(grid, house) if digit not in step.digits]
+    told = _tell_why_so_little(step, grid, strikes)
+    if len(step.cells) == len(rest) == len(barred) == 2 and len(step.houses) == 1:
+        lacks = join_words(missing_digits(grid, house))
+        return sentences(
+            f"{capitalise(house.name)} has four open cells, for {lacks}.",
+            told,
+            f"So {join_words(barred)} are barred from these two, which use up "
+            f"{join_words(step.digits)}, and go to {cell_names(grid, rest)}.",
+        )
     return sentences(
-        _tell_why_so_little(step, grid),
-        f"{capitalise(word)} cells for {word} digits: whichever goes where, they use up "
-        f"{join_words(step.digits)}.",
-        f"Not every cell needs to hold all {word}." if _is_patchy(step, grid) else "",
-        f"No other cell of {houses} can be {join_words(step.digits, 'or')}.",
+        told,
+        f"{capitalise(word)} cells use up {word} digits, whichever goes where.",
+        _tell_patchy(step, grid),
         _twin(step, grid, "hidden"),
     )
 
 
-def _tell_why_so_little(step: Step, grid: Grid) -> str:
+def _tell_why_so_little(step: Step, grid: Grid, strikes: Strikes) -> str:
     """Say what each cell can be, and which digits that the house lacks it sees elsewhere.
 
     `r1c9 can be 1 or 9 (row 1 has 2, 5 and 8; box 3 has 3); r7c9 1 or 9 (row 7 has 2, 3 and 8)`
@@ -122,7 +159,7 @@ def _tell_why_so_little(step: Step, grid: Grid) -> str:
     lacking = missing_digits(grid, house)
     cells_by_clause: dict[str, list[Cell]] = {}
     for cell in step.cells:
-        losses = _tell_losses(grid, house, cell, lacking)
+        losses = _tell_losses(grid, house, cell, lacking, strikes)
         holds = join_words(grid.candidates_at(cell), "or")
         clause = f"{holds} ({losses})" if losses else holds
         cells_by_clause.setdefault(clause, []).append(cell)
@@ -133,8 +170,10 @@ def _tell_why_so_little(step: Step, grid: Grid) -> str:
     return f"{'; '.join(told)}."
 
 
-def _tell_losses(grid: Grid, house: House, cell: Cell, lacking: tuple[int, ...]) -> str:
-    """Write `row 3 has 3 and 5, box 1 has 4; 7 is ruled out already`; empty where nothing is."""
+def _tell_losses(
+    grid: Grid, house: House, cell: Cell, lacking: tuple[int, ...], strikes: Strikes
+) -> str:
+    """Write `row 3 has 3 and 5; box 1 has 4; 7 left it in step 2`; empty where nothing is."""
     seen: set[int] = set()
     clauses = []
     for other, cells in witnesses.find_seen_digits(grid, cell):
@@ -143,35 +182,42 @@ def _tell_losses(grid: Grid, house: House, cell: Cell, lacking: tuple[int, ...])
         if digits and other != house:
             clauses.append(f"{other.name} has {join_words(digits)}")
     held = grid.candidates_at(cell)
-    struck = [digit for digit in lacking if digit not in held and digit not in seen]
+    struck = tuple(digit for digit in lacking if digit not in held and digit not in seen)
     if struck:
-        verb = "is" if len(struck) == 1 else "are"
-        clauses.append(f"{join_words(struck)} {verb} ruled out already")
+        clauses.append(_tell_gone(grid, cell, struck, strikes))
     return "; ".join(clauses)
 
 
-def tell_locked(step: Step, grid: Grid) -> str:
-    houses = step.houses_in(grid.layout)
+def tell_locked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
+    """Tell a group in a line and a box: at once where the line has no open cell but these."""
+    box, line = sorted(step.houses_in(grid.layout), key=lambda house: house.is_line)[:2]
+    word = number_word(len(step.cells))
+    if open_cells_in(grid, line) == step.cells:
+        return (
+            f"{capitalise(line.name)} has only {word} open cells, {cell_names(grid, step.cells)}, "
+            f"for {join_words(step.digits)}, and all lie in {box.name}. Whichever goes where, "
+            f"they use these digits up in {box.name} too."
+        )
     return sentences(
-        tell_naked(step, grid),
-        f"The cells lie in {join_words(house.name for house in houses)} at once, "
-        "so it works in both.",
+        tell_naked(step, grid, strikes),
+        f"They lie in {box.name} and {line.name} at once, so it works in both.",
     )
 
 
-def tell_hidden(step: Step, grid: Grid) -> str:
+def tell_hidden(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     house = _first_house(step, grid)
     size = len(step.digits)
     if size == 2:
         rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
-        why = [tell_blocked(grid, rest, digit) for digit in step.digits]
         reasons = [
-            f"For {digit}: {told}." for digit, told in zip(step.digits, why, strict=True) if told
+            f"for {digit} {told}"
+            for digit in step.digits
+            if (told := tell_barred(grid, house, rest, digit, strikes))
         ]
         shared = sentences(
             f"In {house.name}, {join_words(step.digits)} can only go in "
             f"{cell_names(grid, step.cells)}.",
-            *reasons,
+            f"{capitalise('; '.join(reasons))}." if reasons else "",
         )
     else:
         where = [
@@ -179,18 +225,29 @@ def tell_hidden(step: Step, grid: Grid) -> str:
             for digit in step.digits
             for names in [map(grid.layout.format_cell, places_in(grid, house, digit))]
         ]
-        shared = f"In {house.name} there is room for {'; for '.join(where)}."
+        shared = sentences(
+            tell_rests(step, grid, strikes),
+            f"In {house.name} there is room for {'; for '.join(where)}.",
+        )
     word = number_word(size)
     return sentences(
         shared,
-        f"{capitalise(word)} digits need {word} cells, so these cells are taken and can hold "
-        "nothing else.",
+        f"{capitalise(word)} digits need {word} cells, so these can hold nothing else.",
         _twin(step, grid, "naked"),
     )
 
 
-def _is_patchy(step: Step, grid: Grid) -> bool:
-    return any(len(grid.candidates_at(cell)) < len(step.digits) for cell in step.cells)
+def _tell_patchy(step: Step, grid: Grid) -> str:
+    """Say why a group closes though not every one of its cells holds all of its digits."""
+    held = [grid.candidates_at(cell) for cell in step.cells]
+    if len(held) == len(set(held)) == 3 and all(len(digits) == 2 for digits in held):
+        return (
+            "No cell holds all three, and it still closes: take either digit of one cell, and the "
+            "other two cells fall to the other two digits."
+        )
+    if min(map(len, held)) < len(step.digits):
+        return f"Not every cell needs to hold all {number_word(len(step.cells))}."
+    return ""
 
 
 def _twin(step: Step, grid: Grid, kind: str) -> str:

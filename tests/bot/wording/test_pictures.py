@@ -9,6 +9,7 @@ from bot.club.facts import GridPicture, HintPicture, Position, Table, TablePictu
 from bot.wording.pictures import ALT_LIMIT
 from engine.board.grid import parse_grid
 from engine.board.layout import CLASSIC
+from tests.bot.wording.clauses import lines_named
 from tests.bot.wording.samples import (
     AT_PAIR,
     AT_SINGLE,
@@ -98,9 +99,15 @@ def test_the_ringed_digits_are_those_that_the_reason_names() -> None:
     alt = wording.describe(HintPicture(GIVENS, position, step, "why"))
     ringed = re.search(r"Ringed, since they explain it: ([^.]*)\.", alt)
     assert ringed is not None
-    for cell in re.findall("r[1-9]c[1-9]", ringed[1]):
-        assert f"the {step.digits[0]} in {cell}" in why
-    assert why.count(f"the {step.digits[0]} in r") == len(re.findall("r[1-9]c", ringed[1]))
+    grid, digit = position.to_grid(), step.digits[0]
+    named = re.search(rf"{digit}s? of ([^.]*) leaves? one place", why)
+    assert named is not None
+    lines = lines_named(named[1])
+    cells = [grid.layout.parse_cell(name) for name in re.findall("r[1-9]c[1-9]", ringed[1])]
+    assert all(grid.digit_at(cell) == digit for cell in cells)
+    for line in lines:
+        assert any(grid.layout.parse_house(line).mask >> cell & 1 for cell in cells), line
+    assert len(cells) == len(lines)
 
 
 def test_every_text_of_a_grid_fits_even_with_all_candidates() -> None:

@@ -11,6 +11,7 @@ from bot.wording.steps import REASONS, explain
 from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
 from engine.techniques import LADDER, technique_with
+from tests.bot.wording.clauses import lines_named
 from tests.bot.wording.samples import CROOK, step_at
 from tests.corpus import load_samples, samples_by_technique, steps_at
 
@@ -36,10 +37,9 @@ THREES = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..
             "naked-pair",
             CROOK,
             "Naked pair: r3c3 can be 2 or 8 (row 3 has 4 and 5; box 1 has 3); r4c3 2 or 8 (row 4 "
-            "has 3, 4 and 5). Two cells for two digits: whichever goes where, they use up 2 and 8. "
-            "No other cell of column 3 can be 2 or 8. The same thing seen from the other cells: "
-            "3, 4 and 5 are a hidden triple in r5c3, r8c3 and r9c3. So r5c3 and r8c3 lose 2 and 8; "
-            "r9c3 loses 2.",
+            "has 3, 4 and 5). Two cells use up two digits, whichever goes where. The same thing "
+            "seen from the other cells: 3, 4 and 5 are a hidden triple in r5c3, r8c3 and r9c3. So "
+            "r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.",
         ),
         (
             "last-three",
@@ -73,7 +73,10 @@ def test_a_naked_subset_says_why_its_cells_hold_so_little(technique: str) -> Non
         for step in steps_at(sample, technique)[:2]:
             first, lacks = grid.layout.houses[step.houses[0]], set(grid.layout.digits)
             lacks -= {grid.digit_at(cell) for cell in first.cells}
-            told = _CAN_BE.findall(explain(step, grid).partition(". ")[0])
+            sentences = [each for each in explain(step, grid).split(". ") if "can be" in each]
+            if not sentences:  # a line that has only these cells open: nothing is barred there
+                continue
+            told = _CAN_BE.findall(sentences[0])
             named = [name for cells, _, _ in told for name in re.findall("r[1-9]c[1-9]", cells)]
             assert sorted(named) == [grid.layout.format_cell(cell) for cell in step.cells]
             for cells, holds, why in told:
@@ -115,33 +118,33 @@ def test_a_triple_with_short_cells_is_said_to_be_one_all_the_same() -> None:
     (step,) = find_steps(grid, technique_with("naked-triple"))
     assert any(len(grid.candidates_at(cell)) < 3 for cell in step.cells)
     facts, position = step_at(WORKED, "naked-triple")
-    assert "Not every cell needs to hold all three" in wording.rungs(facts, position)["why"]
+    told = wording.rungs(facts, position)["why"]
+    assert "Not every cell needs to hold all three" in told
 
 
 def test_a_locked_pair_reason_says_that_it_works_in_both_houses() -> None:
     """Fact of the trade 2 (common practice)."""
     step, position = step_at(LOCKED, "locked-pair")
     why = wording.rungs(step, position)["why"]
-    assert "The cells lie in box 3 and column 8 at once, so it works in both." in why
+    assert "They lie in box 3 and column 8 at once, so it works in both." in why
     assert "hidden" not in why
 
 
-_SEES = re.compile(r"((?:r[1-9]c[1-9](?:, | and )?)+) sees? the ([1-9]) in (r[1-9]c[1-9])")
+_BY_LINES = re.compile(r"[Tt]he ([1-9])s? of ([^.;]*?) (?:leaves?|bars?) ")
 
 
-def test_a_reason_names_only_digits_that_stand_there_and_that_the_cells_see() -> None:
+def test_a_reason_names_only_lines_that_hold_the_digit() -> None:
     checked = 0
-    for sample in load_samples():
+    for sample in load_samples()[::6]:
         grid = sample.grid
         for step in find_steps(grid, technique_with(sample.technique))[:1]:
             why = explain(step, grid)
-            for cells, digit, stands in _SEES.findall(why):
-                there = grid.layout.parse_cell(stands)
-                assert grid.digit_at(there) == int(digit), why
-                for name in re.findall("r[1-9]c[1-9]", cells):
-                    assert grid.layout.peers[there] >> grid.layout.parse_cell(name) & 1, why
+            for digit, lines in _BY_LINES.findall(why):
+                for name in lines_named(lines):
+                    house = grid.layout.parse_house(name)
+                    assert int(digit) in map(grid.digit_at, house.cells), why
                     checked += 1
-    assert checked > 1000
+    assert checked > 100
 
 
 def test_a_candidate_struck_before_is_said_to_be_ruled_out_already() -> None:
