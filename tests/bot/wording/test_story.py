@@ -7,7 +7,7 @@ from functools import cache
 
 import pytest
 
-from bot.club.facts import GridPicture, HintPicture, Position, StepFacts, facts_of_step
+from bot.club.facts import GridPicture, Position, StepFacts, facts_of_step
 from bot.wording.rungs import why
 from bot.wording.story import GROUP, Chapter, tell_story
 from engine import Grid, Path, Step, apply_step, find_walkthrough, witnesses
@@ -124,9 +124,9 @@ def test_what_rests_on_an_earlier_strike_names_the_step_that_made_it(size: Size)
 
 
 def test_every_chapter_has_a_picture_and_a_group_shows_all_that_it_places() -> None:
+    alone = 0
     for path in paths(PART.count(24)):
         taken, chapters = told(path)
-        alone = {id(chapter) for chapter in chapters if isinstance(chapter.picture, HintPicture)}
         placed: list[tuple[str, int]] = []
         for chapter in chapters:
             picture = chapter.picture
@@ -134,13 +134,14 @@ def test_every_chapter_has_a_picture_and_a_group_shows_all_that_it_places() -> N
                 assert 0 < len(chapter.text.splitlines()) <= GROUP
                 placed.extend(picture.places)
             else:
+                alone += 1
                 placed.extend(picture.step.places)
                 assert why(picture.step, picture.position).split(".")[-2] in chapter.text
-        assert alone
         layout = path.start.layout
         assert placed == [
             (layout.format_cell(cell), digit) for step, _ in taken for cell, digit in step.places
         ]
+    assert alone > 10
 
 
 def test_a_start_with_strikes_of_its_own_says_only_that_they_were_made() -> None:
@@ -163,7 +164,9 @@ def test_a_start_with_strikes_of_its_own_says_only_that_they_were_made() -> None
 
 @pytest.mark.parametrize("count", [1, GROUP, GROUP + 1, 3 * GROUP])
 def test_a_long_run_is_cut_into_parts_of_about_equal_length(count: int) -> None:
-    path = next(path for path in paths(PART.count(24)) if all(step.level == 1 for step in path.steps))
+    path = next(
+        path for path in paths(PART.count(24)) if all(step.level == 1 for step in path.steps)
+    )
     taken, _ = told(path)
     facts = [facts_of_step(grid.layout, step) for step, grid in taken[:count]]
     positions = [Position.of(grid) for _, grid in taken[:count]]
