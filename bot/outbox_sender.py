@@ -7,9 +7,10 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Awaitable, Callable, Mapping
+from dataclasses import replace
 from datetime import datetime
 
-from bot.club.lanes import Kind, lane_of
+from bot.club.lanes import Kind, is_quiet, lane_of
 from bot.club.ports import Notice
 from bot.club.replies import Reply
 from bot.exchange import compose, compose_thread
@@ -57,6 +58,7 @@ class OutboxSender:
         async with self._composing.one(kind):
             reply = await self._reply_of(notice)
             message = (await compose(reply, settings, in_both=in_both))[-1]
+            message = replace(message, is_quiet=is_quiet(notice))
         if notice.audience == "mend" and notice.post_ref is not None:
             return await room.edit(room_id, notice.post_ref, message, key=notice.key)
         if notice.audience == "member":

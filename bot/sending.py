@@ -16,7 +16,7 @@ from datetime import datetime, timedelta
 from itertools import groupby
 from typing import Protocol
 
-from bot.club.lanes import Kind, Lane, lane_of
+from bot.club.lanes import Kind, Lane, is_calm, lane_of
 from bot.club.ports import Notice, SendingAttempt
 from bot.club.state import Club
 from bot.platforms.message import (
@@ -37,6 +37,9 @@ LONGEST_BACK_OFF_OF_A_MEMBER = timedelta(minutes=10)
 
 REST = timedelta(hours=1)
 """How long a club whose room is gone, or a notice that cannot be sent, is left alone."""
+
+CALM = timedelta(minutes=1)
+"""What changes all day is sent, or mended, no more often than this."""
 
 SEND_LIMIT_SECONDS = 600.0
 """A platform that takes longer for one post is as good as unreachable. Long enough for the turn of
@@ -218,6 +221,8 @@ class Sending:
             state.resting[notice.id] = self._clock.even() + REST
             _LOG.exception("notice %s of club %s could not be sent", notice.key, notice.club.id)
         else:
+            if is_calm(notice):
+                state.resting[notice.id] = self._clock.even() + CALM
             self._got_through(lane, state)
 
     def _back_off(self, lane: Lane, held: _LaneState) -> None:

@@ -143,8 +143,8 @@ def decide_answer(scene: Scene, event: Event, act: HandIn | Talk, wider: ToAnswe
         results = (*answerable.results, handed.result)
         by_then = [each for each in results if not is_after(each, event)]
         if not handed.result.is_late:
-            changes.append(
-                notices.member_solved(club, answerable.day, event.user_id, handed.result, by_then)
+            changes += notices.member_solved(
+                club, answerable.day, event.user_id, handed.result, by_then
             )
         if len(by_then) < len(results):
             changes += notices.places_overtaken(

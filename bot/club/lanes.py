@@ -24,7 +24,9 @@ class Kind(IntEnum):
 
 
 _KINDS = {"mend": Kind.MEND, "member": Kind.PRIVATE, "thread": Kind.WALKTHROUGH}
-_KINDS_IN_ROOM = {"day": Kind.POST, "solved": Kind.ANSWER}
+_KINDS_IN_ROOM = {"day": Kind.POST, "solved": Kind.ANSWER, "solvers": Kind.ANSWER}
+_QUIET = frozenset({"solved", "solvers"})
+_CALM = frozenset({"solvers"})
 
 
 class Lane(NamedTuple):
@@ -40,3 +42,13 @@ def lane_of(notice: Notice) -> Lane:
     if kind is None:
         kind = _KINDS_IN_ROOM.get(notice.key.partition(":")[0], Kind.RESULTS)
     return Lane(kind, notice.user_id if kind is Kind.PRIVATE else "")
+
+
+def is_quiet(notice: Notice) -> bool:
+    """Tell whether the room is told of something without a sound."""
+    return notice.key.partition(":")[0] in _QUIET
+
+
+def is_calm(notice: Notice) -> bool:
+    """Tell whether a notice is mended so often in a day that this has to be done at a calm pace."""
+    return notice.key.partition(":")[0] in _CALM

@@ -88,12 +88,14 @@ def words(longest: int) -> Notation:
 
 
 def one_of(*choices: str) -> Notation:
-    """Return the notation of one of a few words, in small letters or capitals."""
+    """Return the notation of one of a few words, in small letters or capitals; where one has a
+    hyphen, a space does as well."""
 
     def read(text: str) -> str:
-        if text.lower() not in choices:
+        found = "-".join(text.lower().split())
+        if found not in choices:
             raise ValueError(f"one of {choices}")
-        return text.lower()
+        return found
 
     return written(read, Fits(Form.CHOICE), choices=choices)
 

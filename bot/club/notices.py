@@ -36,12 +36,16 @@ from bot.club.replies import (
     ResultFlagged,
     ResultsPosted,
     RulingTold,
+    SolversShown,
     encode_reply,
 )
 from bot.club.showing import day_facts, day_picture, planned_theme
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
 from bot.club.table import rank_of, sum_up, table_of
 from bot.club.walkthrough import PathFacts, walkthrough_posted
+
+NAMED = 10
+"""So many of those who have solved a puzzle are named in the line on all of them."""
 
 
 def _key(kind: str, club: Club, day: Day, *more: str) -> str:
@@ -56,6 +60,11 @@ def _to_room(club: Club, key: str, reply: Reply) -> QueueNotice:
 def solved_key(club: Club, day: Day, user_id: str) -> str:
     """Return the key of a member's line; it outlives an erasure, so it does not name them."""
     return _key("solved", club, day, opaque(club, user_id))
+
+
+def solvers_key(club: Club, day: Day) -> str:
+    """Return the key of the one line on all who have solved a day's puzzle."""
+    return _key("solvers", club, day)
 
 
 def results_key(club: Club, day: Day) -> str:
@@ -147,6 +156,7 @@ def withdrawal(club: Club, day: Day) -> tuple[Change, ...]:
     said = encode_reply(PostWithdrawn(date=day.date))
     return (
         QueueNotice(club.id, _key("day", club, day), "mend", said),
+        WithdrawNotice(club.id, solvers_key(club, day)),
         WithdrawNotice(club.id, results_key(club, day)),
         WithdrawNotice(club.id, _key("walkthrough", club, day)),
         *tables_withdrawn(club, day),
@@ -177,9 +187,34 @@ def results_posted(
 
 def member_solved(
     club: Club, day: Day, user_id: str, result: Result, results: Sequence[Result]
-) -> QueueNotice:
-    """Return the line to the room, without spoilers."""
-    return _to_room(club, solved_key(club, day, user_id), solved_line(day, result, results))
+) -> tuple[QueueNotice, ...]:
+    """Return what the room is told of who has just solved it, without spoilers, as the club will
+    have it: nothing, a line, or the one line with one more in it."""
+    if club.settings.solved_lines == "each":
+        line = solved_line(day, result, results)
+        return (_to_room(club, solved_key(club, day, user_id), line),)
+    return _one_line(club, day)
+
+
+def _one_line(club: Club, day: Day) -> tuple[QueueNotice, ...]:
+    """Return what has the line on all solvers say what holds by the time that it is sent. Many in
+    one go are one edit: a mend takes the place of the one that waits."""
+    if club.settings.solved_lines != "one-line":
+        return ()
+    key = solvers_key(club, day)
+    return QueueNotice(club.id, key, "room", b""), QueueNotice(club.id, key, "mend", b"")
+
+
+def solvers_shown(day: Day, results: Sequence[Result]) -> SolversShown:
+    """Return the one line on all who have solved a puzzle in time; `results` by when they did."""
+    in_time = [each for each in results if not each.is_late]
+    ranked = [each.adjusted for each in in_time if rank_of(in_time, each.member_id) is not None]
+    return SolversShown(
+        date=day.date,
+        count=len(in_time),
+        names=tuple(each.name for each in in_time[: -NAMED - 1 : -1]),
+        best=min(ranked, default=None),
+    )
 
 
 def solved_line(day: Day, result: Result, results: Sequence[Result]) -> MemberSolved:
@@ -199,7 +234,8 @@ def member_forgotten(club: Club, user_id: str, days: Iterable[Day]) -> tuple[Que
     nobody. `days`: those on which they have finished."""
     mends: list[QueueNotice] = []
     for day in days:
-        mends.append(QueueNotice(club.id, solved_key(club, day, user_id), "mend", b""))
+        for key in (solved_key(club, day, user_id), solvers_key(club, day)):
+            mends.append(QueueNotice(club.id, key, "mend", b""))
         if day.is_closed:
             mends += results_mended(club, day)
     # Days of one week mend the same table.
@@ -267,16 +303,24 @@ def _mended_lines(
     after: Sequence[tuple[Member, MemberSolve]],
 ) -> tuple[QueueNotice, ...]:
     announced = _lines_of(day, before)
-    return tuple(
+    changed = {
+        user_id: line
+        for user_id, line in _lines_of(day, after).items()
+        if line != announced.get(user_id)
+    }
+    has_lines = club.settings.solved_lines == "each"
+    told = (
         QueueNotice(
             club.id,
             solved_key(club, day, user_id),
             "mend" if user_id in announced else "room",
             encode_reply(line),
         )
-        for user_id, line in _lines_of(day, after).items()
-        if line != announced.get(user_id)
+        for user_id, line in changed.items()
+        # What was said of each before the club had it otherwise is mended all the same.
+        if has_lines or user_id in announced
     )
+    return *told, *(_one_line(club, day) if changed else ())
 
 
 def result_retold(

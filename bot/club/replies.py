@@ -26,6 +26,7 @@ from bot.club.replies_leading import (
     ResultsPosted,
     RightsMissing,
     RulingTold,
+    SolversShown,
     WalkthroughPosted,
     WithdrawalAsked,
 )
@@ -156,6 +157,7 @@ __all__ = [
     "ResultsPosted",
     "RightsMissing",
     "RulingTold",
+    "SolversShown",
     "TableShown",
     "TalkHeard",
     "TodayShown",

@@ -162,6 +162,18 @@ class MemberSolved(Reply, frozen=True, kw_only=True):
     is_late: bool
 
 
+class SolversShown(Reply, frozen=True, kw_only=True):
+    """One line to the room on all who have solved a day's puzzle in time, without spoilers.
+
+    `names`: the newest first, some of the `count`. `best`: the shortest adjusted time that ranks.
+    """
+
+    date: date
+    count: int
+    names: tuple[str, ...]
+    best: int | None
+
+
 class ResultsPosted(Reply, frozen=True, kw_only=True):
     """The day's results when it closes; posted once and mended in place."""
 

@@ -1,7 +1,8 @@
 """What a mend says: made when it is sent, of what is known by then, and kept nowhere.
 
 A notice without words of its own tells by its key what it is about: a day's results, the table of a
-week or month, or the line on somebody who had their data erased. Posts keep former members, as
+week or month, the line on all who have solved it, or that on somebody who had their data erased.
+Posts keep former members, as
 nobody, until all that named them is mended.
 """
 
@@ -11,7 +12,7 @@ from datetime import date
 
 from bot.club.clock import period_of
 from bot.club.final_tables import PERIODS, period_ended
-from bot.club.notices import results_posted, solved_line
+from bot.club.notices import results_posted, solved_line, solvers_shown
 from bot.club.periods import parse_period
 from bot.club.ports import Notice, Store
 from bot.club.replies import PostWithdrawn, Reply, decode_reply
@@ -32,6 +33,9 @@ async def load_reply_of(store: Store, notice: Notice) -> Reply:
     if kind == "results":
         results = await store.load_results(notice.club.id, day.date, day.date, with_former=True)
         return results_posted(notice.club, day, results, is_mended=True)
+    if kind == "solvers":
+        results = await store.load_results(notice.club.id, day.date, day.date, with_former=True)
+        return solvers_shown(day, results)
     return await _load_line(store, notice.club, day, *more)
 
 

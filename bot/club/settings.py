@@ -77,7 +77,8 @@ class ClubSettings(Struct, frozen=True):
     over from a date on, by date. `quick` is the seconds per
     open cell under which a result waits for the leader. `uniqueness`: hints and walkthroughs may
     take for granted that there is one solution only. `leaders` are user ids of the platform,
-    besides those whom the platform itself calls leaders.
+    besides those whom the platform itself calls leaders. `solved_lines`: how the room hears who has
+    solved the day's puzzle, by one line that grows, or by one each.
     """
 
     name: str
@@ -98,6 +99,7 @@ class ClubSettings(Struct, frozen=True):
         DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(),
     )  # fmt: skip
     later: tuple[PlanFrom, ...] = ()
+    solved_lines: Literal["one-line", "each", "none"] = "one-line"
 
 
 def _nothing() -> Sequence[str]:
@@ -159,6 +161,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("theme", notations.theme(), "naked-triple", lambda: (NO_THEME, *THEMES)),
     Setting("look", notations.one_of("light", "dark"), "light"),
     Setting("language", notations.one_of(*LANGUAGES), LANGUAGES[0]),
+    Setting("solved-lines", notations.one_of("one-line", "each", "none"), "one-line"),
     Setting("quick", notations.number(0, 60), 1.5),
     Setting("leaders", notations.ids(), ("Rowan", "Hazel")),
     Setting("rungs", notations.so_many(4, _SECONDS), (15, 30, 60, 120), is_penalty=True),

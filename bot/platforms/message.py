@@ -131,7 +131,8 @@ class Link:
 @dataclass(frozen=True, slots=True)
 class Message:
     """`text` is for reading, `code` for a block of equal-width letters (a grid as text). `names`
-    are the people whom it names, as they are called."""
+    are the people whom it names, as they are called. `is_quiet`: where a platform can, a post goes
+    up without a sound."""
 
     text: str
     code: str = ""
@@ -142,6 +143,7 @@ class Message:
     file: Attachment | None = None
     names: tuple[str, ...] = ()
     link: Link | None = None
+    is_quiet: bool = False
 
 
 def without_photos(message: Message) -> Message:

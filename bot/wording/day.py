@@ -16,6 +16,7 @@ from bot.club.replies import (
     NoPuzzleOpen,
     PuzzleOver,
     ResultsPosted,
+    SolversShown,
     TodayShown,
 )
 from bot.platforms.message import Button, Message
@@ -31,7 +32,15 @@ from bot.wording.buttons import (
     table_this_week,
 )
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import clean_text, count_of, opening_name, paragraphs, sentences
+from bot.wording.prose import (
+    clean_name,
+    clean_text,
+    count_of,
+    join_words,
+    opening_name,
+    paragraphs,
+    sentences,
+)
 from bot.wording.spoken import draw_givens, draw_text, speak_rows
 from bot.wording.tables import table_lines
 from bot.wording.techniques import technique_name
@@ -180,6 +189,19 @@ def _member_solved(reply: MemberSolved) -> Message:
     return Message(f"{name} solved today's puzzle{place}: {time}.")
 
 
+def _solvers_shown(reply: SolversShown) -> Message:
+    puzzle = f"the puzzle for {format_date(reply.date)}"
+    if not reply.count:
+        return Message(f"Nobody has solved {puzzle} yet.")
+    have = "has" if reply.count == 1 else "have"
+    names = [clean_name(each) for each in reply.names]
+    if reply.count > len(names):
+        names.append(count_of(reply.count - len(names), "other"))
+    best = f"The best time so far is {format_length(reply.best)}." if reply.best is not None else ""
+    solved = f"{count_of(reply.count, 'member')} {have} solved {puzzle}: {join_words(names)}."
+    return Message(sentences(solved, best))
+
+
 def _results_posted(reply: ResultsPosted) -> Message:
     rows = table_lines(reply.table)
     late = f"{count_of(reply.late, 'late answer')} kept, outside the ranking." if reply.late else ""
@@ -229,6 +251,7 @@ PHRASES: Phrases = {
     MemberSolved: _member_solved,
     NoPuzzleOpen: tell_no_puzzle,
     ResultsPosted: _results_posted,
+    SolversShown: _solvers_shown,
     TodayShown: _today_shown,
 }
 

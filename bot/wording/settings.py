@@ -22,6 +22,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "theme": "the technique of the week, which puzzles should need; none for no theme",
     "look": "light or dark pictures",
     "language": "the language I speak here; so far I know only English, en",
+    "solved-lines": "who has solved it: one line that grows, a line each, or none",
     "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
     "leaders": "further leaders, besides those named by the platform or the host",
     "rungs": "seconds that the four rungs of a hint add",
@@ -102,6 +103,10 @@ _TOLD: dict[str, Callable[[str], str]] = {
     ),
     "look": lambda value: f"pictures are {value}",
     "language": lambda value: f"I speak {_LANGUAGE_NAMES.get(value, value)}",
+    "solved-lines": lambda value: {
+        "one-line": "one line in the room says who has solved the puzzle, and grows",
+        "each": "everyone who solves the puzzle gets a line in the room",
+    }.get(value, "the room hears of nobody who solves the puzzle until the results"),
     "quick": lambda value: (
         "no answer is too fast to count"
         if value == "0"

@@ -382,3 +382,22 @@ async def test_whatever_fails_the_order_inside_a_lane_and_under_a_post_stays(
     for place, notice in enumerate(sent):
         if notice.audience == "mend":
             assert notice.key in [earlier.key for earlier in sent[:place]]
+
+
+# --- what changes all day ---
+
+
+async def test_what_changes_all_day_is_mended_once_a_minute_with_what_holds_then(
+    schedule: Schedule, store: SqliteStore, room: Room, clock: StandingClock
+) -> None:
+    club, key = await new_club(store), "solvers:1:2026-11-24"
+    sent = []
+    for second in range(0, 300, 5):
+        clock.at = NOON + timedelta(seconds=second)
+        await store.save(
+            [QueueNotice(club.id, key, "room", b""), QueueNotice(club.id, key, "mend", b"")]
+        )
+        before = len(room.posts)
+        await schedule.serve(club)
+        sent += [second] * (len(room.posts) - before)
+    assert sent == [0, 60, 120, 180, 240]

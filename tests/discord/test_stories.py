@@ -15,6 +15,8 @@ from tests.doubles.discord.world import PUBLIC_THREAD, Channel
 # The marked lines of the encyclopaedia example by the rule (fewest givens; ties: rows, then lower
 # numbers), counted by hand: columns 3 and 7 have one given each.
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
+SILENT = 1 << 12
+"""SUPPRESS_NOTIFICATIONS among the flags of a message (Discord's API documentation)."""
 
 
 async def test_the_daily_puzzle_goes_up_once_with_picture_text_and_choices(
@@ -97,6 +99,34 @@ async def test_handing_in_by_the_form_is_right_once_and_told_without_the_answer(
     await bench.restart()
     later = answer_of(await ada.command("hand-in", answer=KEY))
     assert "already" in later.text
+
+
+async def test_twenty_who_solve_it_make_one_line_that_grows_without_a_sound(
+    bench: Bench, club: Channel
+) -> None:
+    people = [bench.double.person(f"Friend {number}", club) for number in range(1, 21)]
+    await bench.start()
+    await bench.tick()
+    rowan = bench.double.person("Rowan", club)
+    (post,) = rowan.sees()
+    await people[0].command("hand-in", answer=KEY)
+    await bench.tick()
+    flags = {message.id: message.flags for message in club.messages.values()}
+    for friend in people[1:]:
+        bench.later(seconds=10)
+        await friend.command("hand-in", answer=KEY)
+        await bench.tick()
+    bench.later(minutes=1)
+    await bench.tick()
+    _, line = rowan.sees()
+    assert "20 members have solved" in line.text
+    assert "Friend 20, Friend 19" in line.text
+    assert KEY[:9] not in line.text
+    assert flags[line.id] & SILENT
+    assert not flags[post.id] & SILENT
+    # Ten seconds lie between two of them, and a minute between two edits.
+    (edits,) = [each.edits for each in club.messages.values() if each.id == line.id]
+    assert 3 <= edits <= 5
 
 
 async def test_the_week_has_a_table_results_and_a_walkthrough(bench: Bench, club: Channel) -> None:

@@ -15,6 +15,7 @@ from typing import Any
 import msgspec
 
 from bot.platforms.matrix.layout import KEYCAPS
+from bot.sending import CALM
 from bot.wording.matrix import MATRIX
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.doubles.matrix.member import first_paragraph, text_of
@@ -108,6 +109,8 @@ async def answers_are_wrong_then_right(bench: Bench) -> None:
     assert "Not yet" not in text_of(right)
     await bench.tick()
     await rowan.until(lambda: any("Ada" in text for text in rowan.texts(bench.room_id)))
+    (line,) = [each for each in bench.from_bot(rowan, bench.room_id) if "Ada" in text_of(each)]
+    assert line["content"]["msgtype"] == "m.notice", "it makes no sound"
     (later,) = await bench.ask(ada, f"hand-in {KEY}")
     assert "already" in text_of(later)
     # Typed in the open it is taken away, and counts.
@@ -120,8 +123,19 @@ async def answers_are_wrong_then_right(bench: Bench) -> None:
         return bool(events) and all(each.get("redacted") for each in events)
 
     await rowan.until(is_gone)
+    # The line on who has solved it grows, at a calm pace.
+    bench.ahead = CALM
     await bench.tick()
-    await rowan.until(lambda: any("Ben" in text for text in rowan.texts(bench.room_id)))
+
+    def grown() -> list[dict[str, Any]]:
+        return [each for each in bench.from_bot(rowan, bench.room_id) if "Ben" in text_of(each)]
+
+    (edit,) = await rowan.until(grown)
+    assert edit["content"]["m.relates_to"] == {
+        "rel_type": "m.replace",
+        "event_id": line["event_id"],
+    }
+    assert edit["content"]["m.new_content"]["msgtype"] == "m.notice"
     told = [text_of(each) for each in bench.from_bot(rowan, bench.room_id)]
     assert not any(KEY[:9] in text for text in told)
 

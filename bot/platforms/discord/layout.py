@@ -43,6 +43,7 @@ class Part:
 
     view: ui.LayoutView
     files: tuple[discord.File, ...] = ()
+    is_quiet: bool = False
 
 
 def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Part, ...]:
@@ -56,7 +57,7 @@ def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Pa
     items, files = _body(last, room_id, form_label)
     if items:
         parts.append(_part(items, files))
-    return tuple(parts)
+    return tuple(replace(each, is_quiet=message.is_quiet) for each in parts)
 
 
 def set_mark(part: Part, mark: int) -> None:

@@ -201,7 +201,10 @@ class Posts:
 
     async def _send(self, channel: discord.abc.Messageable, channel_id: str, keyed: Keyed) -> int:
         part, nonce = keyed.part, nonce_of(channel_id, keyed.key)
-        return (await channel.send(view=part.view, files=part.files, nonce=nonce)).id
+        sent = await channel.send(
+            view=part.view, files=part.files, nonce=nonce, silent=part.is_quiet
+        )
+        return sent.id
 
     def _client(self) -> discord.Client:
         client = self._find_client()

@@ -105,7 +105,7 @@ def lay_out_post(message: Message, words: MatrixWords, prefix: str) -> tuple[Pie
     if message.picture is None:
         text.quote(message.code)
     commands = _offer(text, message, words, prefix=prefix)
-    pieces = [_finish(text, message.picture, commands, is_quiet=False)]
+    pieces = [_finish(text, message.picture, commands, is_quiet=message.is_quiet)]
     if message.picture is not None:
         below = _Text()
         below.quote(message.code)

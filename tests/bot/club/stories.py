@@ -66,8 +66,14 @@ def seventeen_puzzle() -> Puzzle:
 
 
 def settings_with(**changes: object) -> ClubSettings:
-    """Return settings that flag nothing as quick, so that tests choose when it is."""
-    values: dict[str, object] = {"name": "Maple Street Solvers", "post_time": "12:00", "quick": 0}
+    """Return settings that flag nothing as quick, so that tests choose when it is, and that give
+    each who solves a puzzle a line."""
+    values: dict[str, object] = {
+        "name": "Maple Street Solvers",
+        "post_time": "12:00",
+        "quick": 0,
+        "solved_lines": "each",
+    }
     return ClubSettings(**{**values, **changes})  # type: ignore[arg-type]
 
 
