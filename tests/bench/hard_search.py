@@ -22,7 +22,8 @@ from pathlib import Path
 from engine.board.grid import Grid, parse_grid
 from engine.search.exact import count_solutions
 from tests.bench import Figure, median
-from tests.bench.search import Prover, SatReference, time_prover
+from tests.bench.minimal import Prover
+from tests.bench.search import SatReference, time_prover
 from tests.published.puzzles import SOLVED
 
 ROUNDS = 5

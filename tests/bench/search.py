@@ -13,35 +13,23 @@ puzzle and would be unfairly quick at it again.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from random import Random
 
 import numpy as np
 from exact_cover import get_solution_count
-from ortools.sat.python import cp_model
 from pysat.solvers import Solver
 
-from engine.board.grid import Grid, format_grid
+from engine.board.grid import Grid
 from engine.board.layout import CLASSIC, iterate_bits
-from engine.making.puzzles import minimal_puzzle
 from engine.search.exact import count_solutions
 from tests.bench import Figure, median, seconds_of
+from tests.bench.cp_sat import cp_sat_enumerator, cp_sat_prover
+from tests.bench.minimal import Prover, minimal_puzzles
 
 PUZZLES = 200
 ROUNDS = 5
 BATCH = 25
 SAT_SOLVER = "cadical153"
 """Of python-sat's solvers the fastest at this that we found."""
-SEED = 20260105
-
-
-def minimal_puzzles(count: int, seed: int = SEED) -> list[Grid]:
-    """Return random minimal puzzles, always the same for a seed."""
-    random = Random(seed)
-    return [minimal_puzzle(random) for _ in range(count)]
-
-
-Prover = Callable[[], bool]
-"""Says whether there is exactly one solution. All that may be prepared is prepared."""
 
 
 def find_figures() -> Iterator[Figure]:
@@ -130,63 +118,3 @@ def exact_cover_prover(grid: Grid) -> Prover:
         dtype=np.int32,
     )
     return lambda: get_solution_count(matrix) == 1
-
-
-class _Counter(cp_model.CpSolverSolutionCallback):
-    """Counts solutions, and stops at the second."""
-
-    def __init__(self) -> None:
-        super().__init__()
-        self.count = 0
-
-    def on_solution_callback(self) -> None:
-        self.count += 1
-        if self.count > 1:
-            self.stop_search()
-
-
-def _cp_sat_model(grid: Grid) -> tuple[cp_model.CpModel, list[cp_model.IntVar]]:
-    model = cp_model.CpModel()
-    cells = [
-        model.new_constant(int(mark))
-        if mark in CLASSIC.marks
-        else model.new_int_var(1, CLASSIC.size, "")
-        for mark in format_grid(grid)
-    ]
-    for house in CLASSIC.houses:
-        model.add_all_different([cells[cell] for cell in house.cells])
-    return model, cells
-
-
-def _cp_solver() -> cp_model.CpSolver:
-    solver = cp_model.CpSolver()
-    solver.parameters.num_workers = 1
-    return solver
-
-
-def cp_sat_prover(grid: Grid) -> Prover:
-    """Solve, forbid that solution, solve again, as python-sat does."""
-
-    def prove() -> bool:
-        model, cells = _cp_sat_model(grid)
-        solver = _cp_solver()
-        if solver.solve(model) not in (cp_model.OPTIMAL, cp_model.FEASIBLE):
-            return False
-        model.add_forbidden_assignments(cells, [[solver.value(cell) for cell in cells]])
-        return bool(_cp_solver().solve(model) == cp_model.INFEASIBLE)
-
-    return prove
-
-
-def cp_sat_enumerator(grid: Grid) -> Prover:
-    """Ask for all solutions in one go, and stop at the second: the quickest way that we found."""
-
-    def prove() -> bool:
-        model, _ = _cp_sat_model(grid)
-        solver = _cp_solver()
-        solver.parameters.enumerate_all_solutions = True
-        counter = _Counter()
-        solver.solve(model, counter)
-        return counter.count == 1
-
-    return prove
