@@ -45,36 +45,34 @@ class OutboxSender:
             return await self._compose_and_send(notice)
 
     async def _compose_and_send(self, notice: Notice) -> str:
-        room, room_id = self._room_of(notice), notice.club.room_id
+        room, room_id, key = self._room_of(notice), notice.room_id, notice.room_key
         kind, settings = lane_of(notice).kind, notice.club.settings
         in_both = room.offers_themes
         if notice.audience == "thread":
             async with self._composing.one(kind):
                 reply = await self._reply_of(notice)
                 title, messages = await compose_thread(reply, settings, in_both=in_both)
-            return await room.post_thread(
-                room_id, notice.post_ref or "", title, messages, key=notice.key
-            )
+            return await room.post_thread(room_id, notice.post_ref or "", title, messages, key=key)
         async with self._composing.one(kind):
             reply = await self._reply_of(notice)
             message = (await compose(reply, settings, in_both=in_both))[-1]
             message = replace(message, is_quiet=is_quiet(notice))
         if notice.audience == "mend" and notice.post_ref is not None:
-            return await room.edit(room_id, notice.post_ref, message, key=notice.key)
+            return await room.edit(room_id, notice.post_ref, message, key=key)
         if notice.audience == "member":
             return await room.tell(room_id, notice.user_id, message, key=notice.key)
         may_wait = kind is not Kind.POST
-        return await room.post(room_id, message, key=notice.key, may_wait=may_wait)
+        return await room.post(room_id, message, key=key, may_wait=may_wait)
 
     async def find(self, notice: Notice) -> str | None:
         """Look for a post that may be out already. Threads and private lines are keyed anyway."""
         if notice.audience != "room":
             return None
-        return await self._room_of(notice).find_post(notice.club.room_id, notice.key)
+        return await self._room_of(notice).find_post(notice.room_id, notice.room_key)
 
     async def stamp(self, notice: Notice, reference: str) -> datetime | None:
         """Return when a post could first be seen, None where the platform tells no time."""
-        return await self._room_of(notice).stamp_of(notice.club.room_id, reference)
+        return await self._room_of(notice).stamp_of(notice.room_id, reference)
 
     def _room_of(self, notice: Notice) -> Room:
         platform = notice.club.platform

@@ -56,8 +56,8 @@ class Kept(Outbox, Protocol):
     async def load_clubs(self) -> tuple[Club, ...]:
         """Return all clubs."""
 
-    async def load_club(self, platform: str, room_id: str) -> Club | None:
-        """Return the club of a room as it stands now, None where the room has none."""
+    async def reload_club(self, club_id: int) -> Club:
+        """Return a club as it stands now."""
 
     async def keep_clock(self, at: datetime) -> None:
         """Write down the last moment that the clock was believed at."""
@@ -187,8 +187,8 @@ class Schedule:
             return again_at, ()
         is_away = club.id in self._away
         try:
-            # Loaded anew: a leader may have changed the settings since the last pass.
-            club = await self._store.load_club(club.platform, club.room_id) or club
+            # Loaded anew: a leader may have changed the settings since the last pass, or moved it.
+            club = await self._store.reload_club(club.id)
             if await self._service.note_rights(club, now):
                 self._sending.come_back(club.id)
             if is_away:

@@ -273,7 +273,12 @@ class Sending:
     async def _give_up(self, notice: Notice, state: _ClubState, problem: RoomError) -> None:
         club_id, until = notice.club.id, self._clock.even() + REST
         is_gone = isinstance(problem, RoomGoneError)
-        if isinstance(problem, RightMissingError) and notice.audience != "member":
+        if notice.left_room:
+            _LOG.warning(
+                "notice %s, of a room that club %s has left, is dropped", notice.key, club_id
+            )
+            await self._outbox.drop_notice(notice.id, self._clock.now())
+        elif isinstance(problem, RightMissingError) and notice.audience != "member":
             state.resting[notice.id] = until
             _LOG.warning("notice %s waits for a right in club %s", notice.key, club_id)
         elif notice.audience == "room" and is_gone:

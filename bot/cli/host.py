@@ -131,9 +131,8 @@ def check(arguments: argparse.Namespace) -> int:
     async def look() -> int:
         async with open_store(wiring.database_path(settings), alone=False) as store:
             clubs = await store.load_clubs()
-            known = {(club.platform, club.room_id) for club in clubs}
             for entry in settings.clubs:
-                is_known = (entry.platform, entry.room) in known
+                is_known = await store.load_club(entry.platform, entry.room) is not None
                 leaders = BY_NAME[entry.platform].leaders
                 say(terminal.club_line(entry, leaders, is_known=is_known))
             # Each is looked at by itself: what is wrong with one hides nothing of another.
@@ -152,7 +151,10 @@ async def _check(name: str, settings: Settings, store: SqliteStore, clubs: Seque
     """Say how things stand on a platform; return FINE where every club could work there."""
     host = host_of(settings)
     rooms = [club.room_id for club in clubs if club.platform == name]
-    rooms += [club.room for club in host.clubs_on(name)]
+    for entry in host.clubs_on(name):
+        # A club may have moved out of the room that the config names.
+        if await store.load_club(name, entry.room) is None:
+            rooms.append(entry.room)
     try:
         checked = await BY_NAME[name].check(
             settings.platforms[name], host, tuple(dict.fromkeys(rooms)), store

@@ -51,6 +51,30 @@ class NoteLeader:
 
 
 @dataclass(frozen=True, slots=True)
+class NoteServer:
+    """Note what the club's room is part of on its platform."""
+
+    club_id: int
+    server: str
+
+
+@dataclass(frozen=True, slots=True)
+class Relocate:
+    """Have a club meet in another room of its platform from now on.
+
+    What was posted stays where it is, and is mended there; what waits to be said is said in the
+    new room, also what was on its way. `farewell`: what the room that is left is told, an encoded
+    reply; nothing where it is empty. `left`: keys of posts that go up anew in the new room, each
+    with what takes the place of the old one.
+    """
+
+    club_id: int
+    room_id: str
+    farewell: bytes = b""
+    left: tuple[tuple[str, bytes], ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
 class SavePuzzle:
     """Add a puzzle (found by its givens). Where `club_id` is set, its credit takes the place of an
     earlier one, unless another club has the puzzle too; where `is_queued`, it is queued for that
@@ -173,8 +197,8 @@ class EraseMember:
 
 
 Change = (
-    SaveMember | SaveEntry | SaveSettings | SaveLacking | NoteLeader | SavePuzzle
-    | OpenDay | MarkPosted | MoveClosing | MarkClosed
+    SaveMember | SaveEntry | SaveSettings | SaveLacking | NoteLeader | NoteServer | Relocate
+    | SavePuzzle | OpenDay | MarkPosted | MoveClosing | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
     | DropPicks | SaveQuestion | SaveTry
 )  # fmt: skip

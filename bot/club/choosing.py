@@ -276,5 +276,5 @@ def seeds_of(club: Club, on_date: date) -> Iterator[int]:
     """Yield the seeds to make a puzzle from that a date of a club always has, so that a crash
     changes nothing."""
     for attempt in range(TRIES_AT_MAKING):
-        text = f"{club.platform}:{club.room_id}:{on_date.isoformat()}:{attempt}"
+        text = f"{club.platform}:{club.home}:{on_date.isoformat()}:{attempt}"
         yield int.from_bytes(sha256(text.encode()).digest()[:8])

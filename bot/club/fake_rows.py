@@ -21,11 +21,13 @@ from bot.club.table import personal_bests, streaks_of
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line of the outbox. `reference` stays once it was sent, for a mend."""
+    """A line of the outbox. `reference` stays once it was sent, for a mend; `stay`: during which
+    the post went up, once the club has left that room."""
 
     notice: QueueNotice
     is_sent: bool = False
     reference: str | None = None
+    stay: int | None = None
 
 
 @dataclass(slots=True)
@@ -46,6 +48,7 @@ class Rows:
     former: dict[int, tuple[int, str, tuple[Result, ...]]] = field(default_factory=dict)
     questions: dict[int, Asked] = field(default_factory=dict)
     tries: dict[int, tuple[int, bool]] = field(default_factory=dict)
+    left_rooms: dict[tuple[int, int], str] = field(default_factory=dict)
     last_id: int = 0
 
     def next_id(self) -> int:
@@ -58,18 +61,28 @@ class Rows:
         twin = copy(self)
         tables = (
             "clubs members puzzles queues picks days entries events lines withdrawn erased former"
-            " questions tries"
+            " questions tries left_rooms"
         )
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))
         return twin
 
-    def club_of(self, platform: str, room_id: str) -> Club | None:
+    def club_in(self, platform: str, room_id: str) -> Club | None:
         """Return the club of a room, None where the room has none."""
         for club in self.clubs.values():
             if (club.platform, club.room_id) == (platform, room_id):
                 return club
         return None
+
+    def club_of(self, platform: str, room_id: str) -> Club | None:
+        """Return the club of a room, else the last one that left it; None where it had none."""
+        left = [
+            (stay, club_id)
+            for (club_id, stay), left_room in self.left_rooms.items()
+            if (self.clubs[club_id].platform, left_room) == (platform, room_id)
+        ]
+        last = self.clubs[max(left)[1]] if left else None
+        return self.club_in(platform, room_id) or last
 
     def member_with(self, club_id: int, user_id: str) -> Member | None:
         """Return a member by the platform's id, None for somebody whom the club does not know."""

@@ -16,9 +16,11 @@ from bot.club.changes import (
     MarkPosted,
     MoveClosing,
     NoteLeader,
+    NoteServer,
     OpenDay,
     PickPuzzle,
     QueueNotice,
+    Relocate,
     SaveEntry,
     SaveLacking,
     SaveMember,
@@ -29,6 +31,7 @@ from bot.club.changes import (
     WithdrawNotice,
 )
 from bot.club.facts import FORMER_MEMBER
+from bot.club.fake_moving import relocate
 from bot.club.fake_questions import save_question, save_try
 from bot.club.fake_rows import Line, Rows
 from bot.club.rights import led_by
@@ -51,6 +54,10 @@ def apply(rows: Rows, change: Change) -> None:
         case NoteLeader(club_id):
             club = rows.clubs[club_id]
             rows.clubs[club_id] = replace(club, led_by=led_by(club, change))
+        case NoteServer(club_id, server):
+            rows.clubs[club_id] = replace(rows.clubs[club_id], server=server)
+        case Relocate():
+            relocate(rows, change)
         case SavePuzzle(puzzle, club_id, day, is_queued, level):
             kept_puzzle = _save_puzzle(rows, puzzle)
             if club_id is not None:
@@ -93,7 +100,7 @@ def apply(rows: Rows, change: Change) -> None:
         case WithdrawNotice(club_id, key):
             for notice_id, line in list(rows.lines.items()):
                 if (line.notice.club_id, line.notice.key) == (club_id, key):
-                    rows.lines[notice_id] = Line(line.notice, True, line.reference)
+                    rows.lines[notice_id] = Line(line.notice, True, line.reference, line.stay)
         case EraseMember(club_id, user_id, mark):
             _erase(rows, club_id, user_id, mark)
 
@@ -151,7 +158,7 @@ def _queue_notice(rows: Rows, change: QueueNotice) -> None:
             if is_mend:
                 audience = "mend" if line.reference is not None else line.notice.audience
                 said = _with(line.notice, audience, change.reply)
-                rows.lines[notice_id] = Line(said, reference=line.reference)
+                rows.lines[notice_id] = Line(said, False, line.reference, line.stay)
             return
     if not is_mend:
         rows.lines[rows.next_id()] = Line(change)

@@ -33,6 +33,10 @@ class FakeStore(FakeResults):
         await hop()
         return self._rows.club_of(platform, room_id)
 
+    async def reload_club(self, club_id: int) -> Club:
+        await hop()
+        return self._rows.clubs[club_id]
+
     async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
         await hop()
         known = {each.club_id for each in self._rows.members.values() if each.user_id == user_id}
@@ -46,7 +50,7 @@ class FakeStore(FakeResults):
         self, platform: str, room_id: str, settings: ClubSettings, *, paused: bool = False
     ) -> Club:
         await hop()
-        club = self._rows.club_of(platform, room_id)
+        club = self._rows.club_in(platform, room_id)
         if club is None:
             club = Club(self._rows.next_id(), platform, room_id, settings, paused)
             self._rows.clubs[club.id] = club
@@ -182,30 +186,41 @@ class FakeStore(FakeResults):
     async def load_notices(self, limit: int = 100) -> tuple[Notice, ...]:
         await hop()
         waiting = [(key, line) for key, line in self._rows.lines.items() if not line.is_sent]
-        return tuple(self._notice(key, line) for key, line in waiting[:limit])
+        ready = [self._notice(key, line) for key, line in waiting if not self._hangs(line)]
+        return tuple(ready[:limit])
+
+    def _hangs(self, line: Line) -> bool:
+        """Say whether a thread waits for the post that it is to hang under."""
+        day = self._rows.days.get(line.notice.day_id or 0)
+        return line.notice.audience == "thread" and day is not None and day.post_ref is None
 
     def _notice(self, notice_id: int, line: Line) -> Notice:
         said, rows = line.notice, self._rows
-        day = rows.days.get(said.day_id or 0)
+        day, club = rows.days.get(said.day_id or 0), rows.clubs[said.club_id]
+        stay = club.stay if line.stay is None else line.stay
         return Notice(
             id=notice_id,
-            club=rows.clubs[said.club_id],
+            club=club,
             key=said.key,
             audience=said.audience,
             reply=said.reply,
             user_id=said.user_id,
             post_ref=line.reference if said.audience == "mend" else day.post_ref if day else None,
+            left_room=rows.left_rooms.get((club.id, stay), ""),
+            stay=stay,
         )
 
     async def mark_sent(self, notice_id: int, reference: str, at: datetime) -> None:
         await hop()
-        rows, said = self._rows, self._rows.lines[notice_id].notice
-        rows.lines[notice_id] = Line(said, is_sent=True, reference=reference)
+        rows, line = self._rows, self._rows.lines[notice_id]
+        said = line.notice
+        rows.lines[notice_id] = Line(said, True, reference, line.stay)
         for day in rows.days.values():
             edition = "" if day.edition == 1 else f"/{day.edition}"
             key = f"day:{day.club_id}:{day.date.isoformat()}{edition}"
-            if said.key == key and said.club_id == day.club_id and day.posted_at is None:
-                rows.days[day.id] = replace(day, posted_at=at, post_ref=reference)
+            if said.key == key and said.club_id == day.club_id and day.post_ref is None:
+                posted_at = day.posted_at or at
+                rows.days[day.id] = replace(day, posted_at=posted_at, post_ref=reference)
                 rows.take_off_queue(day.club_id, day.puzzle.id)
         rows.let_former_go()
 

@@ -30,7 +30,7 @@ _CALM = frozenset({"solvers"})
 
 
 class Lane(NamedTuple):
-    """`receiver` is a member's user id, empty for the room."""
+    """`receiver` is a member's user id, or a room that the club has left; empty for its room."""
 
     kind: Kind
     receiver: str
@@ -41,7 +41,7 @@ def lane_of(notice: Notice) -> Lane:
     kind = _KINDS.get(notice.audience)
     if kind is None:
         kind = _KINDS_IN_ROOM.get(notice.key.partition(":")[0], Kind.RESULTS)
-    return Lane(kind, notice.user_id if kind is Kind.PRIVATE else "")
+    return Lane(kind, notice.user_id if kind is Kind.PRIVATE else notice.left_room)
 
 
 def is_quiet(notice: Notice) -> bool:

@@ -19,17 +19,17 @@ def _nobody(club: Club) -> Sequence[str]:
 
 @dataclass(frozen=True, slots=True)
 class Leaders:
-    """`of_host`: whom the host names, by platform and room. `id_of`: by platform, what makes an id
+    """`of_host`: whom the host names, by the club's id. `id_of`: by platform, what makes an id
     of a leader as somebody wrote them, or raises ValueError; elsewhere they are written by their
     id. `in_charge`: who leads by the platform's own word."""
 
-    of_host: Mapping[tuple[str, str], Sequence[str]] = field(default_factory=dict)
+    of_host: Mapping[int, Sequence[str]] = field(default_factory=dict)
     id_of: Mapping[str, Callable[[str], str]] = field(default_factory=dict)
     in_charge: Callable[[Club], Sequence[str]] = _nobody
 
     def of(self, club: Club) -> tuple[str, ...]:
         """Return the ids of whom club and host name, each once: they lead."""
-        named = (*club.settings.leaders, *self.of_host.get((club.platform, club.room_id), ()))
+        named = (*club.settings.leaders, *self.of_host.get(club.id, ()))
         return tuple(dict.fromkeys(self._id_as_written(club, each) for each in named))
 
     def read_id(self, club: Club, text: str) -> str:

@@ -74,7 +74,7 @@ def results_key(club: Club, day: Day) -> str:
 
 def opaque(club: Club, user_id: str) -> str:
     """Return an id that tells people apart in keys, and is nobody's name."""
-    return sha256(f"{club.platform}:{club.room_id}:{user_id}".encode()).hexdigest()[:16]
+    return sha256(f"{club.platform}:{club.home}:{user_id}".encode()).hexdigest()[:16]
 
 
 def club_begun(club: Club, next_at: datetime | None, *, is_mended: bool = False) -> QueueNotice:

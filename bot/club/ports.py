@@ -56,7 +56,8 @@ T = TypeVar("T")
 @dataclass(frozen=True, slots=True)
 class Notice:
     """A line of the outbox that was not sent yet. `post_ref`: of the day's post, for a thread;
-    for a mend the reference of the post to replace."""
+    for a mend the reference of the post to replace. `left_room`: the room that it is for, where the
+    club has left it; `stay`: during which of the club's stays it is said."""
 
     id: int
     club: Club
@@ -65,6 +66,18 @@ class Notice:
     reply: bytes
     user_id: str
     post_ref: str | None
+    left_room: str = ""
+    stay: int = 0
+
+    @property
+    def room_id(self) -> str:
+        """The room that it is for."""
+        return self.left_room or self.club.room_id
+
+    @property
+    def room_key(self) -> str:
+        """The key that the room knows it by: a club may come back to a room of before."""
+        return f"{self.key}@{self.stay}" if self.stay else self.key
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,7 +100,11 @@ class Store(QuestionStore, Protocol):
         """Return all clubs in the order in which they were founded."""
 
     async def load_club(self, platform: str, room_id: str) -> Club | None:
-        """Return the club of a room, None where the room has none."""
+        """Return the club of a room, else the last one that met there before; None where there is
+        none."""
+
+    async def reload_club(self, club_id: int) -> Club:
+        """Return a club as it stands now, wherever it meets."""
 
     async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
         """Return the clubs of a platform that know this person."""

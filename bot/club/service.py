@@ -302,7 +302,7 @@ class ClubService:
         """Choose a date's puzzle and save the intent to post it, in one go: what a leader was shown
         before is what goes up. Raises StudyNeededError where one has to be made first."""
         async with self._locks[due.club.id].alone():
-            club = await self._store.load_club(due.club.platform, due.club.room_id) or due.club
+            club = await self._store.reload_club(due.club.id)
             before, days = await self._days_about(club, due.date)
             if any(day.date == due.date for day in days):
                 return True  # closed already: the leader moved the post time

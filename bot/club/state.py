@@ -21,7 +21,12 @@ from bot.club.settings import Penalties as Penalties
 class Club(Struct, frozen=True):
     """A club: one room of one platform, by the platform's own id of it. `lacking`: the duties of
     which leaders were told last that the bot may not do them there. `led_by`: the user ids of those
-    who gave leaders' commands last, by the platform's rights."""
+    who gave leaders' commands last, by the platform's rights.
+
+    `stay` counts how often the club has moved to another room; `first_room` is where it was
+    founded, empty where it has not moved. `server`: what its room is part of, where the platform
+    has such a thing and has told it.
+    """
 
     id: int
     platform: str
@@ -30,6 +35,14 @@ class Club(Struct, frozen=True):
     paused: bool = False
     lacking: tuple[str, ...] = ()
     led_by: tuple[str, ...] = ()
+    stay: int = 0
+    first_room: str = ""
+    server: str = ""
+
+    @property
+    def home(self) -> str:
+        """Where the club was founded: it never changes, so what is made of it stays the same."""
+        return self.first_room or self.room_id
 
 
 class Member(Struct, frozen=True):

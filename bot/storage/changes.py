@@ -8,7 +8,7 @@ from datetime import datetime
 from typing import Any
 
 from bot.club.asked import SaveQuestion, SaveTry
-from bot.club.ports import (
+from bot.club.changes import (
     Change,
     DropPicks,
     EraseMember,
@@ -16,9 +16,11 @@ from bot.club.ports import (
     MarkPosted,
     MoveClosing,
     NoteLeader,
+    NoteServer,
     OpenDay,
     PickPuzzle,
     QueueNotice,
+    Relocate,
     SaveEntry,
     SaveLacking,
     SaveMember,
@@ -38,6 +40,7 @@ from bot.storage.members import (
     save_settings,
 )
 from bot.storage.memory import RoomMemory
+from bot.storage.moving import note_server, relocate
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
 from bot.storage.questions import save_question, save_try
@@ -48,6 +51,7 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveSettings: save_settings,
     SaveLacking: save_lacking,
     NoteLeader: note_leader,
+    NoteServer: note_server,
     SavePuzzle: save_puzzle,
     UnqueuePuzzle: unqueue_puzzle,
     PickPuzzle: pick_puzzle,
@@ -81,6 +85,8 @@ def save_changes(
             queue_notice(connection, change, now)
         elif isinstance(change, WithdrawNotice):
             withdraw_notice(connection, change, now)
+        elif isinstance(change, Relocate):
+            relocate(connection, change, now, memories)
         elif isinstance(change, EraseMember):
             erase_member(connection, change, memories, everyday())
         else:

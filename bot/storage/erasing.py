@@ -21,6 +21,7 @@ from bot.club.ports import EraseMember, NoteLeader
 from bot.storage.links import drop_links
 from bot.storage.members import club_with, days_come_back_to, find_member, note_leader
 from bot.storage.memory import Leaver, RoomMemory
+from bot.storage.moving import rooms_of
 from bot.storage.results import forget_former, keep_former
 
 
@@ -59,7 +60,8 @@ def erase_member(
     club = club_with(connection, change.club_id)
     for memory in memories:
         if memory.platform == club.platform:
-            memory.erase(connection, club.room_id, leaver)
+            for room_id in rooms_of(connection, club.id):
+                memory.erase(connection, room_id, leaver)
 
 
 def _mark_open_days(connection: sqlite3.Connection, club_id: int, user_id: str) -> None:

@@ -15,6 +15,7 @@ from bot.club.state import MemberSolve
 from bot.storage.links import list_links
 from bot.storage.members import club_with, days_come_back_to, find_member
 from bot.storage.memory import RoomMemory
+from bot.storage.moving import rooms_of
 from bot.storage.questions import export_tries
 from bot.storage.rows import entry_of, moment_of
 
@@ -42,8 +43,19 @@ def export_member(
     kept |= _if_any("erased_while_open", _dates_of(connection, marked))
     for memory in memories:
         if memory.platform == club.platform:
-            kept |= memory.export(connection, club.room_id, user_id)
+            for room_id in rooms_of(connection, club_id):
+                _join(kept, memory.export(connection, room_id, user_id))
     return kept
+
+
+def _join(kept: dict[str, object], found: Mapping[str, object]) -> None:
+    """Add what one more room remembers; what is no list is the same of every room."""
+    for name, new in found.items():
+        there = kept.get(name)
+        if isinstance(there, list) and isinstance(new, list):
+            kept[name] = [*there, *new]
+        else:
+            kept.setdefault(name, new)
 
 
 def _if_any(name: str, found: list[object]) -> dict[str, object]:

@@ -34,10 +34,17 @@ def list_clubs_of(connection: sqlite3.Connection, platform: str, user_id: str) -
 
 
 def find_club(connection: sqlite3.Connection, platform: str, room_id: str) -> Club | None:
-    """Return the club of a room, None where the room has none."""
-    row = connection.execute(
-        "SELECT * FROM club WHERE platform = ? AND room_id = ?", (platform, room_id)
-    ).fetchone()
+    """Return the club of a room, else the last one that left it; None where it had none."""
+    room = (platform, room_id)
+    row = (
+        connection.execute("SELECT * FROM club WHERE platform = ? AND room_id = ?", room).fetchone()
+        or connection.execute(
+            "SELECT club.* FROM left_room JOIN club ON club.id = left_room.club_id"
+            " WHERE left_room.platform = ? AND left_room.room_id = ?"
+            " ORDER BY left_room.stay DESC, club.id DESC LIMIT 1",
+            room,
+        ).fetchone()
+    )
     return None if row is None else club_of(row)
 
 

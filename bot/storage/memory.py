@@ -22,12 +22,18 @@ class Leaver:
     is_everyday: bool = False
 
 
+def stay_as_it_is(link: sqlite3.Connection, left: str, room_id: str) -> None:
+    """Change nothing: what is kept of a room has no part in a club's move."""
+
+
 @dataclass(frozen=True, slots=True)
 class RoomMemory:
     """`erase` takes a room's id and who leaves; `export` takes a room's id and a user's id, and
-    returns what is kept of them, ready for JSON; `prune` takes the time by now."""
+    returns what is kept of them, ready for JSON; `prune` takes the time by now; `move` takes the
+    rooms that a club has left and meets in now."""
 
     platform: str
     erase: Callable[[sqlite3.Connection, str, Leaver], None]
     export: Callable[[sqlite3.Connection, str, str], Mapping[str, object]]
     prune: Callable[[sqlite3.Connection, datetime], None]
+    move: Callable[[sqlite3.Connection, str, str], None] = stay_as_it_is

@@ -13,6 +13,7 @@ from pathlib import Path
 from bot.storage.errors import DatabaseFromFutureError, NotADatabaseError
 from bot.storage.first_tables import FIRST
 from bot.storage.link_tables import LINKS
+from bot.storage.moving import MOVES
 from bot.storage.questions import QUESTIONS
 from bot.storage.result_tables import RESULTS
 
@@ -209,6 +210,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE club ADD COLUMN led_by TEXT NOT NULL DEFAULT '[]'",
     ),
     QUESTIONS,
+    MOVES,
 )
 
 

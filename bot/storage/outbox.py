@@ -50,11 +50,14 @@ def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datet
 _WAITING = """
     SELECT
         notice.id AS notice_id, notice.key, notice.audience, notice.reply, notice.user_id,
-        iif(notice.audience = 'mend', notice.reference, day.post_ref) AS ref, club.*
+        iif(notice.audience = 'mend', notice.reference, day.post_ref) AS ref,
+        notice.stay AS left_stay, left_room.room_id AS left_room, club.*
     FROM notice
     JOIN club ON club.id = notice.club_id
     LEFT JOIN day ON day.id = notice.day_id
+    LEFT JOIN left_room ON left_room.club_id = notice.club_id AND left_room.stay = notice.stay
     WHERE notice.sent_at IS NULL
+    AND (notice.audience <> 'thread' OR day.id IS NULL OR day.post_ref IS NOT NULL)
 """
 
 
@@ -105,6 +108,8 @@ def _notice_of(row: sqlite3.Row) -> Notice:
         reply=row["reply"],
         user_id=row["user_id"],
         post_ref=row["ref"],
+        left_room=row["left_room"] or "",
+        stay=row["stay"] if row["left_stay"] is None else row["left_stay"],
     )
 
 
@@ -151,12 +156,17 @@ def mark_sent(
         " WHERE id = ? AND attempted_edition <> edition",
         (reference, notice_id),
     )
+    connection.execute(
+        "UPDATE day SET post_ref = ? FROM notice"
+        f" WHERE notice.id = ? AND day.post_ref IS NULL AND {IS_THE_DAYS_POST}",
+        (reference, notice_id),
+    )
     posted = connection.execute(
         # Found only after its closing: it is closed once more, now that there is something to say.
-        "UPDATE day SET posted_at = ?, post_ref = ?, is_closed = 0 WHERE posted_at IS NULL"
+        "UPDATE day SET posted_at = ?, is_closed = 0 WHERE posted_at IS NULL"
         f" AND EXISTS (SELECT 1 FROM notice WHERE notice.id = ? AND {IS_THE_DAYS_POST})"
         " RETURNING id, club_id, puzzle_id",
-        (ms_of(now), reference, notice_id),
+        (ms_of(now), notice_id),
     ).fetchall()
     for row in posted:
         use_up(connection, row["club_id"], row["puzzle_id"])

@@ -81,6 +81,9 @@ def club_of(row: sqlite3.Row) -> Club:
         paused=bool(row["paused"]),
         lacking=_TEXTS.decode(row["lacking"]),
         led_by=_TEXTS.decode(row["led_by"]),
+        stay=row["stay"],
+        first_room=row["first_room"],
+        server=row["server"],
     )
 
 

@@ -59,8 +59,12 @@ class SqliteStore:
         return await self.database.read(members.list_clubs)
 
     async def load_club(self, platform: str, room_id: str) -> Club | None:
-        """Return the club of a room, None where the room has none."""
+        """Return the club of a room, else the last one that left it; None where it had none."""
         return await self.database.read(lambda link: members.find_club(link, platform, room_id))
+
+    async def reload_club(self, club_id: int) -> Club:
+        """Return a club as it stands now; LookupError where there is none."""
+        return await self.database.read(lambda link: members.club_with(link, club_id))
 
     async def load_clubs_of(self, platform: str, user_id: str) -> tuple[Club, ...]:
         """Return the platform's clubs that know this person."""

@@ -107,12 +107,12 @@ def _put_together(
     store: SqliteStore,
     workshop: Workshop,
     clock: SteadyClock,
-    clubs: Iterable[ClubConfig],
+    of_host: Mapping[int, Sequence[str]],
     accesses: Iterable[Access],
 ) -> _Parts:
     rooms: dict[str, Room] = {}
     leaders = Leaders(
-        {(club.platform, club.room): club.settings.leaders for club in clubs},
+        of_host,
         {name: platform.leader_id for name, platform in BY_NAME.items()},
         lambda club: rooms[club.platform].in_charge(club.room_id) if club.platform in rooms else (),
     )
@@ -178,11 +178,11 @@ async def open_clubs(
         open_store(database, now=now, memories=MEMORIES, everyday=everyday_words) as store,
         AsyncExitStack() as stack,
     ):
-        await _prepare(store, clubs)
+        of_host = await _prepare(store, clubs)
         workshop = Workshop()
         stack.push_async_callback(asyncio.to_thread, workshop.close)
         clock = SteadyClock(now, elapsed, await store.load_clock() if elapsed else None)
-        parts = _put_together(store, workshop, clock, clubs, accesses)
+        parts = _put_together(store, workshop, clock, of_host, accesses)
         needs = RoomNeeds(
             store,
             parts.schedule,
@@ -219,22 +219,29 @@ async def _make_room(access: Access, needs: RoomNeeds) -> OpenRoom:
         raise PlatformFailedError(access.platform, failure) from failure
 
 
-async def _prepare(store: SqliteStore, clubs: Iterable[ClubConfig]) -> None:
+async def _prepare(store: SqliteStore, clubs: Iterable[ClubConfig]) -> dict[int, tuple[str, ...]]:
+    """Add what is new; return whom the config names as leaders, by the clubs' ids."""
     await store.add_stock(load_starting_stock())
     await _note_forms(store)
+    of_host: dict[int, tuple[str, ...]] = {}
     for club in clubs:
-        await _add_club(store, club)
+        there = await _add_club(store, club)
+        of_host[there.id] = (*of_host.get(there.id, ()), *club.settings.leaders)
+    return of_host
 
 
-async def _add_club(store: SqliteStore, club: ClubConfig) -> None:
-    """Add a club that is new. Whom the config names leads by the config alone, so that taken out
-    there they lead no more; an older Ninebark kept them with the club."""
+async def _add_club(store: SqliteStore, club: ClubConfig) -> Club:
+    """Add a club that is new, and return it. Whom the config names leads by the config alone, so
+    that taken out there they lead no more; an older Ninebark kept them with the club."""
     own = replace(club.settings, leaders=())
-    there = await store.add_club(club.platform, club.room, own)
+    # The config may name the room of before a move.
+    there = await store.load_club(club.platform, club.room)
+    there = there or await store.add_club(club.platform, club.room, own)
     left = tuple(each for each in there.settings.leaders if each not in club.settings.leaders)
     if left != there.settings.leaders:
         kept = replace(there.settings, leaders=left)
         await store.save([SaveSettings(there.id, kept, there.paused)])
+    return there
 
 
 async def _note_forms(store: SqliteStore) -> None:

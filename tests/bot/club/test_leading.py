@@ -88,7 +88,7 @@ async def test_a_leader_is_who_the_platform_or_the_club_says() -> None:
 
 async def test_whom_a_list_names_leads_however_it_is_written_and_an_export_says_so() -> None:
     story = await open_story(easy_puzzle(), settings=settings_with(leaders=("ROWAN",)))
-    of_host = {(story.club.platform, story.club.room_id): ("Hazel",)}
+    of_host = {story.club.id: ("Hazel",)}
     leaders = Leaders(of_host, {story.club.platform: str.casefold})
     story.service = ClubService(store=story.store, courses=commands.COURSES, leaders=leaders)
 
