@@ -154,6 +154,14 @@ export class Board {
     }
   }
 
+  // What a tap does to its cells; what is undone is known from what was before.
+  showChange(change) {
+    const was = this.position;
+    if (change.marks.length) this.count(change);
+    this.position = change.marks.length ? at.changed(was, change) : this.now();
+    this.showTap(at.differing(was, this.position));
+  }
+
   // Shows the cells that a tap touched; all else follows once they are drawn.
   showTap(cells) {
     this.showGrid(cells);
@@ -302,12 +310,8 @@ export class Board {
       button.setAttribute("aria-disabled", "true");
       this.busy.set(id, button);
     }
-    if (!change?.marks.length) this.show();
-    else {
-      this.position = at.changed(this.position, change);
-      this.count(change);
-      this.showTap(change.marks.map(([cell]) => cell));
-    }
+    if (change) this.showChange(change);
+    else this.show();
     return true;
   }
 
@@ -491,7 +495,7 @@ export class Board {
     on("rub", () => this.selected !== null && this.write(this.selected, 0));
     on("small", () => {
       this.isSmall = !this.isSmall;
-      this.show();
+      setAttribute(get("small"), "aria-pressed", this.isSmall);
     });
     on("undo", () => this.undo("undo"));
     on("redo", () => this.undo("redo"));

@@ -58,6 +58,15 @@ export function changed(position, { kind, marks }, inPlace = false) {
   return next;
 }
 
+// The cells whose digit or marks are others in the other position.
+export function differing(position, other) {
+  const isOther = (cell) => position.digits[cell] !== other.digits[cell];
+  const apart = (one, two) => [...one].filter((mark) => !two.has(mark));
+  const marks = ["struck", "small"].flatMap((kind) =>
+    [...apart(position[kind], other[kind]), ...apart(other[kind], position[kind])]);
+  return [...CELLS.filter(isOther), ...marks.map((mark) => Math.floor(mark / 10))];
+}
+
 // The digits that stand in each house, as bits.
 function usedIn({ digits }) {
   const used = Array(HOUSES.length).fill(0);
