@@ -10,6 +10,7 @@ import * as at from "./position.js";
 import { Taps } from "./taps.js";
 import * as words from "./words.js";
 
+const root = document.documentElement;
 const get = (id) => document.getElementById(id);
 // What stands already is not written again, or the page would be laid out anew for nothing.
 function setText(id, text) {
@@ -193,13 +194,13 @@ export class Board {
   show() {
     const { base } = this;
     const position = (this.position = this.now());
-    document.body.classList.toggle("has-board", Boolean(base));
+    root.classList.toggle("has-board", Boolean(base));
     hide("board", !base);
     if (!base) return;
     setText("day-title", base.title);
     setText("day-closes", base.closes);
     setText("notice", this.aside || base.notice);
-    document.body.classList.toggle("is-running", Boolean(base.started_at && !base.finished_at));
+    root.classList.toggle("is-running", Boolean(base.started_at && !base.finished_at));
     const mayStart = Boolean(base.day && !base.started_at && !base.finished_at);
     hide("start", !mayStart);
     hide("grid-frame", !position);
@@ -265,7 +266,7 @@ export class Board {
     if (this.isToldShown() && !parts.length) parts.push(this.base.told);
     const showing = JSON.stringify(parts);
     hide("panel", !parts.length);
-    document.body.classList.toggle("has-panel", parts.length > 0);
+    root.classList.toggle("has-panel", parts.length > 0);
     if (this.panelShown === showing) return;
     this.panelShown = showing;
     const act = (line, button) => this.press(line, button);
@@ -277,6 +278,7 @@ export class Board {
     ].filter(Boolean)));
     get("panel-buttons").replaceChildren(
       ...parts.flatMap((message) => message.buttons || []).map((each) => buildButton(each, act)));
+    get("panel-text").classList.toggle("pictured", parts.some(({ picture }) => picture));
     get("panel-text").scrollTop = 0;
   }
 

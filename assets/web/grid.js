@@ -113,13 +113,14 @@ export class Grid {
     const boxed = told?.boxed && !digit ? told.boxed : 0;
     const same = armed && digit === armed;
     const marks = digit || boxed ? [] : [...new Set([...small[cell], ...(told?.digits.keys() || [])])];
-    const key = [digit, isGiven, marks, boxed, told?.key, selected === cell, same, isMistake].join("|");
+    const element = this.cells[cell];
+    setAttribute(element, "aria-selected", selected === cell);
+    setAttribute(element, "class", "cell"
+      + (isGiven ? " given" : "") + (digit && !isGiven ? " own" : "") + (same ? " same" : "")
+      + (marks.length ? " noted" : "") + (boxed ? " boxed" : "") + (isMistake ? " mistake" : ""));
+    const key = [digit, isGiven, marks, boxed, told?.key, isMistake].join("|");
     if (this.shown[cell] === key) return;
     this.shown[cell] = key;
-    const element = this.cells[cell];
-    element.className = "cell"
-      + (isGiven ? " given" : "") + (digit && !isGiven ? " own" : "") + (same ? " same" : "")
-      + (marks.length ? " noted" : "") + (boxed ? " boxed" : "") + (isMistake ? " mistake" : "");
     if (digit || boxed) element.textContent = digit || boxed;
     else {
       element.replaceChildren(...marks.map((mark) => {
@@ -131,7 +132,6 @@ export class Grid {
     }
     element.setAttribute("aria-label",
       words.cell(rowOf(cell) + 1, columnOf(cell) + 1, digit, isGiven, small[cell], isMistake));
-    setAttribute(element, "aria-selected", selected === cell);
     if (isGiven) setAttribute(element, "aria-readonly", true);
   }
 

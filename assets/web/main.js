@@ -16,6 +16,7 @@ const KEPT_ROOM = "ninebark-room";
 const KEPT_LINE = "ninebark-line"; // what is half written, for a reload
 const NEAR_END = 160; // pixels from the end at which the page follows what is new
 
+const root = document.documentElement;
 const page = document.scrollingElement;
 const line = get("line");
 
@@ -207,7 +208,7 @@ function showRoom(isIn) {
 
 // On a narrow screen the board and the club are two views; on a wide one they stand side by side.
 function showView(view) {
-  document.body.dataset.view = view;
+  root.dataset.view = view;
   for (const button of get("views").querySelectorAll("button")) {
     button.setAttribute("aria-pressed", String(button.dataset.view === view));
   }
@@ -251,7 +252,7 @@ function leave(sentence = "") {
   wire?.close();
   board?.close();
   board = null;
-  document.body.classList.remove("has-board", "has-panel");
+  root.classList.remove("has-board", "has-panel");
   get("board").hidden = get("views").hidden = true;
   view.clear();
   for (const id of pressed.keys()) release(id);
