@@ -105,6 +105,7 @@ class Bench:
         if not self.may_have_problems:
             assert not double.problems
         assert not double.pings
+        assert all(double.rest.pushes), "a push that says nothing"
         for channel in double.world.channels.values():
             for message in channel.messages.values():
                 assert not show(message).live, message

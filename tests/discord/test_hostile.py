@@ -67,6 +67,8 @@ async def test_who_takes_the_bots_name_is_told_apart_from_it_by_their_handle(
         assert "Right" in answer_of(await each.command("hand-in", answer=KEY)).text
     table = answer_of(await ada.command("leaderboard", period="week"))
     await bench.tick()
+    bench.later(minutes=1)
+    await bench.tick()
     apart = f"{name[:16]} (@{name.lower()})"[:30]
     said = [each.text for each in ada.sees() if not each.is_private]
     assert any(apart in text for text in said)

@@ -9,14 +9,13 @@ import json
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench, daily_posts
 from tests.discord.test_directly import told
+from tests.doubles.discord.limits import SILENT
 from tests.doubles.discord.people import answer_of, form_of
 from tests.doubles.discord.world import PUBLIC_THREAD, Channel
 
 # The marked lines of the encyclopaedia example by the rule (fewest givens; ties: rows, then lower
 # numbers), counted by hand: columns 3 and 7 have one given each.
 KEY = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
-SILENT = 1 << 12
-"""SUPPRESS_NOTIFICATIONS among the flags of a message (Discord's API documentation)."""
 
 
 async def test_the_daily_puzzle_goes_up_once_with_picture_text_and_choices(
@@ -151,6 +150,12 @@ async def test_the_week_has_a_table_results_and_a_walkthrough(bench: Bench, club
     assert len(daily_posts(club)) == 2
     (open_post,) = [each for each in ada.sees() if "Start my clock" in str(each.controls)]
     assert open_post.id != post.id
+    pushed = bench.double.rest.pushes
+    assert pushed[0].startswith("Today's puzzle is up. Monday 23 November"), "nobody opens nothing"
+    assert [text.split(".")[0] for text in pushed[1:]] == [
+        "Today's puzzle is up", "The puzzle for Monday 23 November is closed"
+    ]  # fmt: skip
+    assert not any(EASY_SOLUTION[:9] in text or KEY[:9] in text for text in pushed)
     (thread,) = [
         each for each in bench.double.world.channels.values() if each.kind == PUBLIC_THREAD
     ]

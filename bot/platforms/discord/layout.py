@@ -17,7 +17,7 @@ import discord
 from discord import ui
 
 from bot.platforms.discord.marks import format_press
-from bot.platforms.discord.text import clip, code_block, split_text
+from bot.platforms.discord.text import TEXT_LIMIT, clip, code_block, split_text
 from bot.platforms.message import Button, Field, Form, Link, Menu, Message, Picture
 
 ALT_LIMIT = 1024
@@ -39,10 +39,12 @@ FIELDS_LIMIT = 4
 
 @dataclass(frozen=True, slots=True)
 class Part:
-    """One message of Discord, ready to be sent."""
+    """One message of Discord, ready to be sent. `words`: the same as content, which a push shows;
+    empty where they do not fit one."""
 
     view: ui.LayoutView
     files: tuple[discord.File, ...] = ()
+    words: str = ""
     is_quiet: bool = False
 
 
@@ -53,11 +55,29 @@ def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Pa
     """
     pieces = list(split_text(message.text))
     last = replace(message, text=pieces.pop() if pieces else "")
-    parts = [_part([ui.TextDisplay(piece)], ()) for piece in pieces]
+    parts = [_part([ui.TextDisplay(piece)], (), piece) for piece in pieces]
     items, files = _body(last, room_id, form_label)
     if items:
-        parts.append(_part(items, files))
+        code = code_block(last.code) if 0 < len(last.code) <= CODE_LIMIT else ""
+        words = "\n".join(each for each in (last.text, code) if each)
+        parts.append(_part(items, files, words if len(words) <= TEXT_LIMIT else ""))
     return tuple(replace(each, is_quiet=message.is_quiet) for each in parts)
+
+
+def buttons_of(part: Part, mark: int) -> ui.View | None:
+    """Return a part's buttons and menus as they stand below a content, the first with the mark;
+    None where it has none."""
+    view = ui.View(timeout=None)
+    rows = (each for each in part.view.children if isinstance(each, ui.ActionRow))
+    for number, row in enumerate(rows):
+        for item in row.children:
+            item.row = number
+            view.add_item(item)
+    view.stop()
+    if not view.children:
+        return None
+    view.children[0].id = mark
+    return view
 
 
 def set_mark(part: Part, mark: int) -> None:
@@ -80,12 +100,12 @@ def without_buttons(view: ui.LayoutView) -> ui.LayoutView:
     return bare
 
 
-def _part(items: Iterable[ui.Item[Any]], files: tuple[discord.File, ...]) -> Part:
+def _part(items: Iterable[ui.Item[Any]], files: tuple[discord.File, ...], words: str = "") -> Part:
     view = ui.LayoutView(timeout=None)
     for item in items:
         view.add_item(item)
     view.stop()
-    return Part(view, files)
+    return Part(view, files, words)
 
 
 def _body(

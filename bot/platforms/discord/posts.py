@@ -1,7 +1,9 @@
 """What the bot writes of its own accord in Discord: posts, threads, private lines; and removals.
 
 Everything has a key. Its nonce keeps the service from taking it twice within minutes; its mark,
-in the first component's id, finds it in the channel's history after any time. References are ids
+in the first component's id, finds it in the channel's history after any time. What is to be heard
+goes out as content first, whose words a push shows, and is made of components once mended; what
+hangs in a thread, which may tell all, never does. References are ids
 of messages, all of them where a text over the limit goes out in parts, so that nothing is read
 before it is mended. All errors leave as RoomErrors.
 """
@@ -17,7 +19,7 @@ from typing import Final
 import discord
 
 from bot.platforms.discord.errors import THREAD_EXISTS, as_room_errors
-from bot.platforms.discord.layout import Part, lay_out, set_mark
+from bot.platforms.discord.layout import Part, buttons_of, lay_out, set_mark
 from bot.platforms.discord.marks import is_snowflake, mark_of, mark_of_part, nonce_of
 from bot.platforms.discord.text import clip
 from bot.platforms.message import Message, RoomGoneError, RoomUnreachableError
@@ -62,11 +64,11 @@ class Posts:
     async def find(self, room_id: str, key: str) -> str | None:
         """Look through the channel's history for the post with this key."""
         channel, mark = self._channel(room_id), mark_of(room_id, key)
-        seen: dict[int | None, int] = {}
+        seen: dict[int, int] = {}
         with as_room_errors():
             async for message in channel.history(limit=LOOK_BACK):
                 if self._is_ours(message):
-                    seen[_mark_in(message)] = message.id
+                    seen |= dict.fromkeys(_marks_in(message), message.id)
                 if mark in seen:
                     return _reference_to(_parts_in(seen, mark))
         return None
@@ -86,7 +88,7 @@ class Posts:
         with as_room_errors():
             for message_id, keyed in zip(ids, parts, strict=False):
                 await channel.get_partial_message(message_id).edit(
-                    view=keyed.part.view, attachments=keyed.part.files
+                    content=None, view=keyed.part.view, attachments=keyed.part.files
                 )
             for surplus in ids[len(parts) :]:
                 # It may be gone since a try that did not get to its end.
@@ -102,9 +104,10 @@ class Posts:
         if not lacking:
             return []
         there = {
-            _mark_in(each): each.id
+            mark: each.id
             async for each in channel.history(limit=PARTS_WITHIN, after=discord.Object(first_id))
             if self._is_ours(each)
+            for mark in _marks_in(each)
         }
         # Under a key of their own: the service may still know the one of a part that was deleted.
         anew = [Keyed(each.part, f"{first_id}:{each.key}", each.mark) for each in lacking]
@@ -121,19 +124,21 @@ class Posts:
         with as_room_errors():
             thread_id, is_new = await self._open_thread(client, room_id, post_id, title)
             thread = client.get_partial_messageable(int(thread_id))
-            there: set[int | None] = set()
+            there: set[int] = set()
             if not is_new:
                 there = {
-                    _mark_in(message)
+                    mark
                     async for message in thread.history(limit=LOOK_BACK)
                     if self._is_ours(message)
+                    for mark in _marks_in(message)
                 }
             for number, message in enumerate(messages):
                 parts = lay_out_keyed(
                     message, room_id, thread_id, f"{key}/{number}", self._form_label
                 )
-                lacking = [each for each in parts if each.mark not in there]
-                await self._send_all(thread, thread_id, lacking)
+                for keyed in parts:
+                    if keyed.mark not in there:
+                        await self._send(thread, thread_id, keyed)
         return thread_id
 
     async def _open_thread(
@@ -195,8 +200,11 @@ class Posts:
         channel_id: str,
         parts: list[Keyed],
     ) -> str:
-        """Send the parts in order; return the reference to them."""
-        sent = [await self._send(channel, channel_id, keyed) for keyed in parts]
+        """Send the parts in order, the first so that it is heard; return the reference to them."""
+        sent = [
+            await (self._send if number else self._send_heard)(channel, channel_id, keyed)
+            for number, keyed in enumerate(parts)
+        ]
         return _reference_to(sent)
 
     async def _send(self, channel: discord.abc.Messageable, channel_id: str, keyed: Keyed) -> int:
@@ -204,6 +212,23 @@ class Posts:
         sent = await channel.send(
             view=part.view, files=part.files, nonce=nonce, silent=part.is_quiet
         )
+        return sent.id
+
+    async def _send_heard(
+        self, channel: discord.abc.Messageable, channel_id: str, keyed: Keyed
+    ) -> int:
+        """Send the words as content, since a push shows no others, and what can be shown with it:
+        the words and pictures of such a message are left where a copy loses its components."""
+        part, nonce = keyed.part, nonce_of(channel_id, keyed.key)
+        if part.is_quiet or not part.words:
+            return await self._send(channel, channel_id, keyed)
+        buttons = buttons_of(part, keyed.mark)
+        if buttons is not None:
+            sent = await channel.send(part.words, view=buttons, files=part.files, nonce=nonce)
+            return sent.id
+        # Nothing in a content could carry the mark.
+        sent = await channel.send(part.words, nonce=nonce)
+        await sent.edit(content=None, view=part.view, attachments=part.files)
         return sent.id
 
     def _client(self) -> discord.Client:
@@ -249,9 +274,11 @@ def lay_out_keyed(
     ]
 
 
-def _mark_in(message: discord.Message) -> int | None:
-    first = message.components[0] if message.components else None
-    return getattr(first, "id", None)
+def _marks_in(message: discord.Message) -> tuple[int, ...]:
+    """Return the ids that may be a mark of ours: of the first component, or the first in it."""
+    firsts: list[object] = list(message.components[:1])
+    firsts += getattr(firsts[0], "children", ())[:1] if firsts else ()
+    return tuple(each for first in firsts if (each := getattr(first, "id", None)) is not None)
 
 
 def _reference_to(ids: list[int]) -> str:
@@ -259,7 +286,7 @@ def _reference_to(ids: list[int]) -> str:
     return PARTS_BETWEEN.join(map(str, ids))
 
 
-def _parts_in(seen: dict[int | None, int], mark: int) -> list[int]:
+def _parts_in(seen: dict[int, int], mark: int) -> list[int]:
     """Return the ids of a post's parts, by their marks, up to the first that is missing."""
     ids: list[int] = []
     while (found := seen.get(mark_of_part(mark, len(ids)))) is not None:

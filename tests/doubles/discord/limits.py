@@ -10,7 +10,9 @@ import re
 from collections.abc import Iterator
 from typing import Any
 
-EPHEMERAL, COMPONENTS_V2 = 1 << 6, 1 << 15
+EPHEMERAL, SILENT, COMPONENTS_V2 = 1 << 6, 1 << 12, 1 << 15
+"""Flags of a message; one that is silent sends no push."""
+
 CONTENT_LIMIT = 2000
 TEXT_DISPLAYS_LIMIT = 4000
 EMBED_SUM_LIMIT = 6000

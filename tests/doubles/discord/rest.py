@@ -16,7 +16,7 @@ from aiohttp import web
 
 from tests.doubles.discord import schema
 from tests.doubles.discord.faults import Fault, Faults
-from tests.doubles.discord.limits import command_problems, message_problems
+from tests.doubles.discord.limits import COMPONENTS_V2, SILENT, command_problems, message_problems
 from tests.doubles.discord.pace import Limits
 from tests.doubles.discord.shapes import channel_json, guild_json, member_json, message_json
 from tests.doubles.discord.world import (
@@ -65,6 +65,8 @@ class Rest:
         self.faults = faults
         self.limits = limits
         self.problems: list[str] = []
+        self.pushes: list[str] = []
+        """What phones showed of posts and direct messages: the content that each went out with."""
         self.requests: list[tuple[str, str, int]] = []
         self.validates = True
         self.shown: Callable[[], None] = lambda: None
@@ -331,6 +333,8 @@ class Rest:
         )
         if for_user is None:
             channel.messages[message.id] = message
+        if for_user is None and channel.kind != PUBLIC_THREAD and not message.flags & SILENT:
+            self.pushes.append(message.body.get("content") or "")
         self.on_message(message)
         return message
 
@@ -361,6 +365,8 @@ class Rest:
         if message.author is not self.world.bot:
             raise RefusalError(403, 50005, "Cannot edit a message authored by another user")
         call.body = {**message.body, **call.body}
+        if message.flags & COMPONENTS_V2 and not call.body["flags"] & COMPONENTS_V2:
+            raise self.ill_formed("the components-V2 flag taken away")
         self.check_message(call)
         message.body = call.body
         message.files = {**message.files, **call.files}

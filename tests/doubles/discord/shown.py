@@ -12,6 +12,7 @@ from typing import Any
 
 from tests.doubles.discord.limits import (
     BUTTON,
+    COMPONENTS_V2,
     EPHEMERAL,
     FILE,
     GALLERY,
@@ -86,6 +87,9 @@ def show(message: Message) -> Shown:
     content = message.body.get("content") or ""
     text, code, live = read_plain("\n".join([content, *texts] if content else texts))
     items = [item for each in every if each["type"] == GALLERY for item in each["items"]]
+    if not message.flags & COMPONENTS_V2:
+        shown = message.body.get("attachments") or ()
+        items = [each for each in shown if each.get("description")]
     return Shown(
         id=message.id,
         channel_id=message.channel_id,
@@ -97,7 +101,7 @@ def show(message: Message) -> Shown:
         controls=tuple(_control(each) for each in every if each["type"] in (BUTTON, *SELECTS)),
         files=message.files,
         live=live if message.author.is_bot else (),
-        first_id=every[0].get("id", 0) if every else 0,
+        first_id=max((each.get("id", 0) for each in every[:2]), default=0),
     )
 
 

@@ -14,7 +14,7 @@ from bot.platforms.discord.connection import Connection
 from bot.platforms.discord.pace import KEPT_BACK, REFUSALS, REFUSALS_WITHIN, Pace, Rank
 from bot.platforms.discord.room import DiscordRoom
 from bot.platforms.discord.traffic import seconds_in
-from bot.platforms.message import Incoming, Message, RoomGoneError
+from bot.platforms.message import Button, Incoming, Message, RoomGoneError
 from bot.platforms.sketch import CommandSketch
 from tests.contract.discord_stage import WORDS
 from tests.doubles.discord import TOKEN, DiscordDouble
@@ -154,6 +154,11 @@ async def open_room(double: DiscordDouble) -> AsyncIterator[Open]:
         await room.stop()
 
 
+def pressable(text: str) -> Message:
+    """A message with a button, which goes out by one request."""
+    return Message(text, buttons=(Button("Help", "help"),))
+
+
 async def test_on_the_line_posts_go_first_then_results_then_private_lines_mends_and_walkthroughs(
     double: DiscordDouble, open_room: Open
 ) -> None:
@@ -163,16 +168,16 @@ async def test_on_the_line_posts_go_first_then_results_then_private_lines_mends_
     ada = double.person("Ada", channels[0])
     clock = Clock()
     room = await open_room(clock.pace(), *channels)
-    posted = {each.id: await room.post(each.id, Message("one"), key="1") for each in channels}
+    posted = {each.id: await room.post(each.id, pressable("one"), key="1") for each in channels}
     clock.stands_from, before = 0.0, len(double.rest.requests)
     clock.move(1.0)
     last = Message("step")
-    held = [room.tell(channels[0].id, ada.user.id, Message("psst"), key="2")]
+    held = [room.tell(channels[0].id, ada.user.id, pressable("psst"), key="2")]
     for own, other in zip(playing, closing, strict=True):
         held.append(room.post_thread(own.id, posted[own.id], "How it goes", (last, last), key="3"))
         held.append(room.edit(own.id, posted[own.id], Message("one, closed"), key="1"))
-        held.append(room.post(other.id, Message("results"), key="4", may_wait=True))
-        held.append(room.post(own.id, Message("two"), key="5"))
+        held.append(room.post(other.id, pressable("results"), key="4", may_wait=True))
+        held.append(room.post(own.id, pressable("two"), key="5"))
     tasks = [asyncio.create_task(each) for each in held]
     await asyncio.sleep(0)
     await double.until(lambda: len(double.rest.requests) > before, "the first")
@@ -199,7 +204,9 @@ async def test_on_the_line_posts_go_first_then_results_then_private_lines_mends_
     posts = places(*[("POST", f"/channels/{own.id}/messages") for own in playing])
     results = places(*[("POST", f"/channels/{own.id}/messages") for own in closing])
     private = places(("POST", "/users/@me/channels"))
-    mends = [number for number, (method, _) in enumerate(asked) if method == "PATCH"]
+    mends = places(*[
+        ("PATCH", f"/channels/{own.id}/messages/{posted[own.id]}") for own in playing
+    ])  # fmt: skip
     threads = [number for number, (_, path) in enumerate(asked) if path.endswith("/threads")]
     # The first had its turn before anything else was asked for; an answer goes before all others.
     order = [posts, results, private[1:], mends, threads]
@@ -239,7 +246,7 @@ async def test_whatever_is_refused_it_is_under_a_hundred_in_ten_minutes_and_peop
         answered: Interaction = await ada.command("help")
         assert answer_of(answered).text == "you said help"
     assert refusals(double) == {status: allowed}
-    direct = asyncio.create_task(room.tell(channel.id, ada.user.id, Message("psst"), key="t"))
+    direct = asyncio.create_task(room.tell(channel.id, ada.user.id, pressable("psst"), key="t"))
     await ada.write(f"<@{double.world.bot.id}> help")
     await double.until(lambda: bool(ada.direct()), "an answer")
     assert not direct.done()
