@@ -102,10 +102,8 @@ def _find_rings(grid: Grid, claim: Claim) -> Iterator[tuple[Cell, ...] | Flaw]:
 
 def check_avoidable_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
     """Two corners or three are filled, none with a given, with two digits in turn: the open ones
-    must not complete it. Two that can hold one digit more, the same, hold that between them."""
-    if len(claim.cells) > CORNERS:
-        yield Flaw(Condition.CELL_COUNT, expected=CORNERS, found=len(claim.cells))
-        return
+    must not complete it. Two that can hold one digit more, the same, hold that between them; with
+    several they are as one cell of a naked subset."""
     layout = grid.layout
     given = layout.mask_of(claim.cells) & grid.filled_cells & ~grid.own
     if given:
@@ -116,46 +114,73 @@ def check_avoidable_rectangle(grid: Grid, claim: Claim) -> Iterator[Way | Flaw]:
             yield ring
             continue
         roof = [cell for cell in ring if not grid.digit_at(cell)]
+        group = tuple(cell for cell in claim.cells if cell not in ring)
         if len(roof) not in (1, 2):
             yield Flaw(Condition.WRONG_CANDIDATES, ring)
-            continue
-        ways = [
-            way
-            for pair in permutations(claim.digits, 2)
-            if (way := _complete_in_turn(grid, ring, roof, pair)) is not None
-        ]
-        if not ways:
-            digits = {digit for cell in roof for digit in grid.candidates_at(cell)}
-            yield Flaw(Condition.WRONG_CANDIDATES, ring, tuple(sorted(digits)))
-            continue
-        variant = f"type-{len(roof)}"
-        if claim.variant not in ("", variant):
+        elif group and (len(roof) == 1 or any(map(grid.digit_at, group))):
+            yield Flaw(Condition.CELL_COUNT, expected=CORNERS, found=len(claim.cells))
+        elif claim.variant not in ("", variant := "type-3" if group else f"type-{len(roof)}"):
             yield Flaw(Condition.OTHER_KIND, ring, claim.digits)
-            continue
-        removes = 0
-        for way in ways:
-            removes |= way
-        yield Way(removes, variant=variant)
+        else:
+            yield from _check_avoidable(grid, claim, ring, roof, group, variant)
 
 
-def _complete_in_turn(
+def _check_avoidable(
+    grid: Grid,
+    claim: Claim,
+    ring: tuple[Cell, ...],
+    roof: list[Cell],
+    group: tuple[Cell, ...],
+    variant: str,
+) -> Iterator[Way | Flaw]:
+    turns = [
+        (pair, extras)
+        for pair in permutations(claim.digits, 2)
+        if all(extras := _extras_in_turn(grid, ring, roof, pair))
+    ]
+    if group and turns:
+        for _, extras in turns:
+            yield from _check_type_3(grid, ring, roof, set().union(*extras), group)
+        return
+    ways = [
+        _goes_in_turn(grid, ring, roof, pair, extras[0])
+        for pair, extras in turns
+        if len(roof) == 1 or (extras[0] == extras[1] and len(extras[0]) == 1)
+    ]
+    if not ways:
+        digits = {digit for cell in roof for digit in grid.candidates_at(cell)}
+        yield Flaw(Condition.WRONG_CANDIDATES, ring, tuple(sorted(digits)))
+        return
+    removes = 0
+    for way in ways:
+        removes |= way
+    yield Way(removes, variant=variant)
+
+
+def _extras_in_turn(
     grid: Grid, ring: tuple[Cell, ...], roof: list[Cell], pair: tuple[int, ...]
-) -> int | None:
-    """Return what goes because the corners must not hold the pair in turn; None if they do not
-    come to that, or more than one digit can stand in the way of it."""
-    layout = grid.layout
+) -> list[set[int]]:
+    """Return what each open corner can hold besides its digit of the pair in turn: nothing where
+    the corners do not come to that."""
     wanted = {cell: pair[place % 2] for place, cell in enumerate(ring)}
     if any(grid.digit_at(cell) != wanted[cell] for cell in ring if cell not in roof):
-        return None
-    held = [set(grid.candidates_at(cell)) for cell in roof]
-    extras = [each - {wanted[cell]} for each, cell in zip(held, roof, strict=True)]
-    if any(wanted[cell] not in each for each, cell in zip(held, roof, strict=True)):
-        return None
+        return [set()]
+    held = [(set(grid.candidates_at(cell)), {wanted[cell]}) for cell in roof]
+    return [here - goes if goes <= here else set() for here, goes in held]
+
+
+def _goes_in_turn(
+    grid: Grid,
+    ring: tuple[Cell, ...],
+    roof: list[Cell],
+    pair: tuple[int, ...],
+    extras: set[int],
+) -> int:
+    """Return what goes because the corners must not hold the pair in turn."""
+    layout = grid.layout
     if len(roof) == 1:
-        return layout.bit(roof[0], wanted[roof[0]]) if extras[0] else None
-    if extras[0] != extras[1] or len(extras[0]) != 1:
-        return None
-    (digit,) = extras[0]
+        return layout.bit(roof[0], pair[ring.index(roof[0]) % 2])
+    (digit,) = extras
     return layout.spread(grid.plane(digit) & seen_by_all(layout, roof), digit)
 
 

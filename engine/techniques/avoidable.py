@@ -21,6 +21,7 @@ from engine.inference.candidate_index import (
     digits_spread,
 )
 from engine.inference.evidence import cell_has_one
+from engine.inference.roof_groups import RoofGroup, find_roof_groups
 from engine.inference.visibility import seen_by_all, sight_constraints
 from engine.techniques.rectangles import LEVEL, Corners, lines_of, rectangles_by_cell
 
@@ -40,7 +41,7 @@ def _rectangles(layout: Layout) -> tuple[tuple[int, Corners], ...]:
 
 
 def find_avoidable_rectangles(grid: Grid) -> Iterator[Step]:
-    """Yield each avoidable rectangle of types 1 and 2 that strikes, by cells."""
+    """Yield each avoidable rectangle of types 1 to 3 that strikes, by cells."""
     own = grid.own
     if not own & own - 1:
         return
@@ -52,13 +53,19 @@ def find_avoidable_rectangles(grid: Grid) -> Iterator[Step]:
             continue
         left = mask & ~own
         more = left & left - 1
-        if not left or more & more - 1 or (more and left & ~two_left):
-            continue  # not two corners or three are filled, or one of the open two is too open
+        if not left or more & more - 1:
+            continue  # not two corners or three are filled
         one, two, three, four = corners
         first, second = stands[one] | stands[three], stands[two] | stands[four]
-        if not (first & first - 1 or second & second - 1):
-            steps += (_type_2 if more else _type_1)(grid, corners, left, (first, second))
-    steps.sort(key=lambda step: step.cells)
+        if first & first - 1 or second & second - 1:
+            continue
+        if not more:
+            steps += _type_1(grid, corners, left, (first, second))
+        elif not left & ~two_left:
+            steps += _type_2(grid, corners, left, (first, second))
+        if more and first and second:
+            steps += _type_3(grid, corners, left, (first, second))
+    steps.sort(key=lambda step: (step.cells, step.digits))
     yield from steps
 
 
@@ -107,6 +114,24 @@ def _type_2(grid: Grid, corners: Corners, left: int, wanted: Wanted) -> Iterator
         yield _step(grid, corners, "type-2", wanted[0] | wanted[1] | one, removes, evidence)
 
 
+def _type_3(grid: Grid, corners: Corners, left: int, wanted: Wanted) -> Iterator[Step]:
+    """Two corners side by side are filled, and the other two can complete the rectangle or hold
+    other digits: one of these is there, so that with other cells the two make a naked subset."""
+    layout, held = grid.layout, digits_by_cell(grid)
+    roof = [cell for cell in corners if left >> cell & 1]
+    extras = 0
+    for cell in roof:
+        goes = wanted[corners.index(cell) % 2]
+        extra = held[cell] & ~goes
+        if not extra or extra == held[cell]:
+            return
+        extras |= extra
+    pair = wanted[0] | wanted[1]
+    for group in find_roof_groups(grid, corners, roof, extras, pair):
+        evidence = (*map(cell_has_one, corners), *group.constraints(layout))
+        yield _step(grid, corners, "type-3", pair | group.digits, group.removes, evidence, group)
+
+
 def _step(
     grid: Grid,
     corners: Corners,
@@ -114,17 +139,20 @@ def _step(
     digits: int,
     removes: int,
     constraints: tuple[Constraint, ...],
+    group: RoofGroup | None = None,
 ) -> Step:
-    layout, cells = grid.layout, grid.layout.mask_of(corners)
+    layout, ends = grid.layout, grid.layout.mask_of(corners)
+    cells = ends | layout.mask_of(group.cells) if group else ends
     return Step(
         "avoidable-rectangle",
         LEVEL,
-        lines_of(layout, cells),
+        lines_of(layout, ends),
         layout.cells_in(cells),
         digits_of(layout, digits),
         grid.candidates & cells * digits_spread(layout, digits) & ~removes,
         removes=removes,
         constraints=constraints,
+        covers=group.covers if group else (),
         is_by_uniqueness=True,
         variant=variant,
     )

@@ -16,7 +16,7 @@ from functools import cache
 from itertools import combinations, pairwise
 
 from engine.board.grid import Grid
-from engine.board.layout import Cell, House, Layout, iterate_bits
+from engine.board.layout import Cell, Layout, iterate_bits
 from engine.board.step import Constraint, Step
 from engine.inference.candidate_index import (
     cells_by_count,
@@ -24,13 +24,8 @@ from engine.inference.candidate_index import (
     digits_of,
     digits_spread,
 )
-from engine.inference.closed_groups import find_closed_groups
-from engine.inference.evidence import (
-    cell_has_no_two,
-    cell_has_one,
-    house_has_no_two,
-    house_has_one,
-)
+from engine.inference.evidence import cell_has_no_two, cell_has_one, house_has_one
+from engine.inference.roof_groups import find_roof_groups
 from engine.inference.visibility import (
     houses_between,
     no_two_between,
@@ -41,10 +36,6 @@ from engine.inference.visibility import (
 LEVEL = 5
 Corners = tuple[Cell, Cell, Cell, Cell]
 """In turn round the rectangle."""
-GROUP_SIZES = (2, 3, 4)
-"""The roof counts as one cell of the group of type 3."""
-ROOF = -1
-"""Stands for the roof among the cells of a group."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -220,78 +211,20 @@ def _type_2(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Ste
 
 
 def _type_3(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Step]:
-    """One of the roof's extra digits must be there: with other cells it makes a naked subset.
-
-    A subset with one of the rectangle's own digits is left out: the roof's cells can be part of it.
-    """
-    layout, held = grid.layout, digits_by_cell(grid)
+    """One of the roof's extra digits must be there: with other cells it makes a naked subset."""
+    held = digits_by_cell(grid)
     extras = (held[roof[0]] | held[roof[1]]) & ~rectangle.pair
-    corners = layout.mask_of(rectangle.corners)
-    found: dict[tuple[Cell, ...], tuple[int, int, list[House]]] = {}
-    for index in houses_between(layout)[roof[0]][roof[1]]:
-        house = layout.houses[index]
-        open_cells = layout.cells_in(house.mask & grid.open_cells & ~corners)
-        for size in GROUP_SIZES:
-            if not 2 <= extras.bit_count() <= size:
-                continue
-            members = [(ROOF, extras)]
-            members += [(c, held[c]) for c in open_cells if 2 <= held[c].bit_count() <= size]
-            for keys, digits, fresh in find_closed_groups(members, size):
-                if keys[0] == ROOF and not digits & rectangle.pair:
-                    cells = layout.cells_in(layout.mask_of(Cell(key) for key in keys[1:]))
-                    found.setdefault(cells, (digits, fresh, []))[2].append(house)
-    for cells, (digits, fresh, houses) in found.items():
-        outside = 0
-        for house in houses:
-            outside |= house.mask
-        outside &= ~(corners | layout.mask_of(cells))
-        if grid.candidates & outside * digits_spread(layout, fresh):
-            removes = grid.candidates & outside * digits_spread(layout, digits)
-            group = (cells, digits)
-            constraints = _evidence_of_type_3(grid, rectangle, group, houses, removes)
-            covers = tuple(house.index for house in houses)
-            yield _step(
-                grid,
-                rectangle,
-                "type-3",
-                removes,
-                constraints,
-                more=group,
-                covers=covers,
-            )
-
-
-def _evidence_of_type_3(
-    grid: Grid,
-    rectangle: _Rectangle,
-    group: tuple[tuple[Cell, ...], int],
-    houses: list[House],
-    removes: int,
-) -> tuple[Constraint, ...]:
-    """Cite the corners in turn, the group's cells, and the houses in which each digit is needed.
-
-    A digit without a victim of its own still stands at most once in the group.
-    """
-    layout = grid.layout
-    needed: dict[int, list[House]] = {}
-    for digit in digits_of(layout, group[1]):
-        victims = layout.plane(removes, digit)
-        needed[digit] = [
-            house
-            for house in houses
-            if victims & house.mask & ~sum(each.mask for each in houses if each is not house)
-        ]
-    cited = [house for house in houses if any(house in each for each in needed.values())]
-    fallback = (cited or houses)[0]
-    return (
-        *_in_turn(grid, rectangle.corners, rectangle.pair),
-        *(cell_has_one(cell) for cell in group[0]),
-        *(
-            house_has_no_two(house.index, digit)
-            for digit, own in needed.items()
-            for house in own or [fallback]
-        ),
-    )
+    in_turn = _in_turn(grid, rectangle.corners, rectangle.pair)
+    for group in find_roof_groups(grid, rectangle.corners, roof, extras, rectangle.pair):
+        yield _step(
+            grid,
+            rectangle,
+            "type-3",
+            group.removes,
+            (*in_turn, *group.constraints(grid.layout)),
+            more=(group.cells, group.digits),
+            covers=group.covers,
+        )
 
 
 def _type_4(grid: Grid, rectangle: _Rectangle, roof: list[Cell]) -> Iterator[Step]:

@@ -8,7 +8,7 @@ that is no given counts as one that can hold just its digit.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import combinations, permutations
 
@@ -142,7 +142,8 @@ def _with_group(
 ) -> Iterator[tuple[str, Instance]]:
     """Type 3: the roof, as if it were one cell with the digits that it can hold besides, is part of
     a naked pair, triple or quad without the rectangle's two digits. The same cells in two houses
-    are one instance.
+    are one instance. (Of an avoidable rectangle each corner of the roof lacks one digit of the
+    pair anyway: what is filled beside it is that.)
     """
     extras = frozenset().union(*(position.candidates[c] for c in roof)) - pair
     if len(extras) < 2:
@@ -173,11 +174,12 @@ def _with_group(
 
 
 def find_avoidable_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]:
-    """(`type-1` or `type-2`, instance): no corner is a given, and two or three are filled.
+    """(`type-1` to `type-3`, instance): no corner is a given, and two or three are filled.
 
     The two digits in turn must not be what the corners come to. So where three stand right for it
     the open one is not as the one across; where two do, and each of the open two can hold what it
-    takes and just one digit more, the same for both, that digit is in one of them.
+    takes and just one digit more, the same for both, that digit is in one of them. With more to
+    choose from one of those digits is.
     """
     for corners in rectangles_of(position.shape):
         filled = {c: position.digits[c] for c in corners if c in position.own}
@@ -185,12 +187,15 @@ def find_avoidable_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]
         if len(filled) not in (2, 3) or len(filled) + len(roof) != 4:
             continue
         found: dict[str, tuple[set[int], set[Candidate]]] = {}
-        for wanted in _ways_in_turn(position.shape.size, corners):
-            if any(wanted[c] != digit for c, digit in filled.items()):
-                continue
+        for wanted in _ways_in_turn(position.shape.size, corners, filled):
             extra = [position.candidates[c] - {wanted[c]} for c in roof]
             if any(wanted[c] not in position.candidates[c] for c in roof) or not all(extra):
                 continue
+            if len(roof) == 2 and roof[1] in peers_of(position.shape, roof[0]):
+                together = houses_around(position.shape, roof[0])
+                together &= houses_around(position.shape, roof[1])
+                pair = frozenset(wanted.values())
+                yield from _with_group(position, corners, pair, (roof[0], roof[1]), together)
             if len(roof) == 1:
                 removes, more = {(roof[0], wanted[roof[0]])}, frozenset[int]()
             elif extra[0] == extra[1] and len(extra[0]) == 1:
@@ -211,10 +216,15 @@ def find_avoidable_rectangles(position: Plain) -> Iterator[tuple[str, Instance]]
                 yield variant, _found(corners, (), digits, struck)
 
 
-def _ways_in_turn(size: int, corners: Corners) -> Iterator[dict[CellName, int]]:
-    """Every way to fill the corners with two digits in turn."""
+def _ways_in_turn(
+    size: int, corners: Corners, filled: Mapping[CellName, int]
+) -> Iterator[dict[CellName, int]]:
+    """Every way to fill the corners with two digits in turn that agrees with those filled."""
     for one, other in permutations(range(1, size + 1), 2):
-        yield {cell: (one, other)[place % 2] for place, cell in enumerate(corners)}
+        if all(
+            filled.get(c, (one, other)[n % 2]) == (one, other)[n % 2] for n, c in enumerate(corners)
+        ):
+            yield {cell: (one, other)[place % 2] for place, cell in enumerate(corners)}
 
 
 def find_hidden_rectangles(position: Plain) -> Iterator[Instance]:

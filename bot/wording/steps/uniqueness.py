@@ -62,10 +62,13 @@ def _tell_same_extra(step: Step, grid: Grid, digits: tuple[int, int], roof: list
 
 
 def _tell_group_with_roof(step: Step, grid: Grid, digits: tuple[int, int], roof: list[Cell]) -> str:
+    return _tell_group(step, grid, roof, _extras(grid, roof, digits))
+
+
+def _tell_group(step: Step, grid: Grid, roof: list[Cell], extras: list[int]) -> str:
     others = [
         cell for cell in step.cells if cell not in pattern_parts.rectangle_corners(step, grid)
     ]
-    extras = _extras(grid, roof, digits)
     houses = _houses_of_group(step, grid, (*roof, *others))
     group = sorted({d for cell in others for d in grid.candidates_at(cell)} | set(extras))
     word = number_word(len(others) + 1)
@@ -138,8 +141,9 @@ def tell_hidden_rectangle(step: Step, grid: Grid) -> str:
 
 def tell_avoidable_rectangle(step: Step, grid: Grid) -> str:
     """Tell the rectangle that digits of one's own have begun, and what keeps it from completion."""
-    filled = [cell for cell in step.cells if grid.digit_at(cell)]
-    roof = [cell for cell in step.cells if cell not in filled]
+    corners = pattern_parts.rectangle_corners(step, grid)
+    filled = [cell for cell in corners if grid.digit_at(cell)]
+    roof = [cell for cell in corners if cell not in filled]
     standing = {digit: [c for c in filled if grid.digit_at(c) == digit] for digit in step.digits}
     told = ", ".join(
         f"{cell_names(grid, cells)} {'is' if len(cells) == 1 else 'are'} {digit}"
@@ -148,7 +152,7 @@ def tell_avoidable_rectangle(step: Step, grid: Grid) -> str:
     )
     return sentences(
         PREMISE,
-        f"{cell_names(grid, step.cells)} are the corners of a rectangle in two rows, two columns "
+        f"{cell_names(grid, corners)} are the corners of a rectangle in two rows, two columns "
         "and two boxes, and no digit in them was given. If they came to hold just two digits, "
         "those could change places and the puzzle would have a second solution.",
         f"{told}. {_tell_way_out(step, grid, filled, roof)}",
@@ -167,8 +171,12 @@ def _tell_way_out(step: Step, grid: Grid, filled: list[Cell], roof: list[Cell]) 
             f"they would. So one of them is {one} and the other {other}, and no cell that sees "
             f"both can be {goes}."
         )
+    completing = _tell_completing(grid, filled, roof)
+    if step.variant == "type-3":
+        extras = _extras(grid, roof, (grid.digit_at(filled[0]), grid.digit_at(filled[1])))
+        return f"With {completing} they would. So {_tell_group(step, grid, roof, extras)}"
     return (
-        f"With {_tell_completing(grid, filled, roof)} they would, and the only other digit that "
+        f"With {completing} they would, and the only other digit that "
         f"each can be is {goes}. So one of them must be {goes}, and no cell that sees both can be "
         f"{goes}."
     )

@@ -39,6 +39,7 @@ ACROSS = build(
 )
 THREE_OWN = build("r2c4=134").place(0, 1).place(3, 2).place(9, 2)
 TWO_OWN = build("r2c1=23 r2c4=13").place(0, 1).place(3, 2)
+OWN_ROOF = build("r2c1=23 r2c4=14 r2c8=34 r2c9=345 r3c9=34").place(0, 1).place(3, 2)
 OWN_ACROSS = build("r1c4=23 r2c1=23").place(0, 1).place(12, 1)
 FINNED = build("", "5 in row 2: r2c2 r2c7", "5 in row 6: r6c2 r6c7 r6c8")
 SASHIMI = build("", "5 in row 2: r2c2 r2c7", "5 in row 6: r6c2 r6c8 r6c9")
@@ -54,6 +55,11 @@ CROSSED = build("", "7 in row 1: r1c2 r1c8", "7 in column 3: r3c3 r8c3", "7 in r
             TWO_OWN,
             "avoidable-rectangle/type-2 r1c1 r1c4 r2c1 r2c4 123",
             " ".join(f"r2c{column}=3" for column in (2, 3, 5, 6, 7, 8, 9)),
+        ),
+        (
+            OWN_ROOF,
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 r2c8 1234",
+            " ".join(f"r2c{column}=34" for column in (2, 3, 5, 6, 7, 9)),
         ),
         (
             OWN_ACROSS,
@@ -122,6 +128,26 @@ def test_a_remote_pair_strikes_between_any_two_that_differ() -> None:
             THREE_OWN,
             "avoidable-rectangle/type-2 r1c1 r1c4 r2c1 r2c4 12",
             "OTHER_KIND r1c1 r1c4 r2c4 r2c1 / 12",
+        ),
+        (
+            OWN_ROOF,
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 r2c9 12345",
+            "WRONG_CANDIDATES r2c9 / 345",
+        ),
+        (
+            OWN_ROOF,
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 r3c9 1234",
+            "NO_HOUSE r2c4 r2c1 r3c9",
+        ),
+        (
+            OWN_ROOF,
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 124",
+            "WRONG_CANDIDATES r1c1 r1c4 r2c4 r2c1 / 1234",
+        ),
+        (
+            OWN_ROOF.place(17, 5),
+            "avoidable-rectangle r1c1 r1c4 r2c1 r2c4 r2c9 1234",
+            "CELL_COUNT",
         ),
         (LINKED, "w-wing r1c1 r9c9 r5c2 r5c9 12", "NOT_LINKED r5c2 r5c9 / 1"),
         (LINKED, "w-wing r1c1 r9c8 r5c1 r5c9 12", "NOT_SEEN r5c9 r9c8 / 1"),

@@ -73,6 +73,26 @@ def test_type_2_across_strikes_both_digits_of_the_open_corners() -> None:
     check("avoidable-rectangle", grid, f"{LINES}123 {CORNERS} -> {others}")
 
 
+def test_type_3_takes_the_open_corners_as_one_cell_of_a_naked_subset() -> None:
+    grid = written(SIDE_BY_SIDE, pencilled("r2c1 23, r2c4 14, r2c8 34"))
+    others = " ".join(f"r2c{column}<>34" for column in (2, 3, 5, 6, 7, 9))
+    check("avoidable-rectangle", grid, f"{LINES}1234 {CORNERS} r2c8 -> row 2: {others}")
+    assert [step.variant for step in steps(grid)] == ["type-3"]
+    check_evidence(
+        "avoidable-rectangle",
+        grid,
+        *(f"something in {cell}" for cell in ("r1c1", "r1c4", "r2c1", "r2c4", "r2c8")),
+        "no two 3 in row 2",
+        "no two 4 in row 2",
+    )
+
+
+def test_type_3_works_with_two_cells_beside_the_open_corners() -> None:
+    grid = written(SIDE_BY_SIDE, pencilled("r2c1 234, r2c4 134, r2c8 345, r2c9 45"))
+    others = " ".join(f"r2c{column}<>345" for column in (2, 3, 5, 6, 7))
+    check("avoidable-rectangle", grid, f"{LINES}12345 {CORNERS} r2c8 r2c9 -> row 2: {others}")
+
+
 @pytest.mark.parametrize("name", ["r1c1", "r1c4", "r2c1"])
 def test_a_given_among_the_corners_keeps_the_two_digits_from_changing_places(name: str) -> None:
     check("avoidable-rectangle", given(written(THREE), name))
@@ -93,6 +113,9 @@ def test_what_is_read_from_a_text_is_given_until_it_is_said_to_be_own() -> None:
         pytest.param("r1c1 1, r1c4 2, r2c1 3", "r2c4 145", id="three digits"),
         pytest.param(THREE, "r2c4 1", id="the open corner can hold nothing else"),
         pytest.param(THREE, "r2c4 34", id="the open corner cannot complete it"),
+        pytest.param(SIDE_BY_SIDE, "r2c1 23, r2c4 14, r3c8 34", id="the third cell elsewhere"),
+        pytest.param(SIDE_BY_SIDE, "r2c1 23, r2c4 14, r2c8 345", id="the third cell holds more"),
+        pytest.param(SIDE_BY_SIDE, "r2c1 23, r2c4 34, r2c8 34", id="nothing completes it"),
         pytest.param("r1c1 1", "r1c4 23, r2c1 23, r2c4 13", id="one corner filled"),
         pytest.param(SIDE_BY_SIDE, "r2c1 23, r2c4 14", id="different extra digits"),
         pytest.param(SIDE_BY_SIDE, "r2c1 234, r2c4 13", id="a second extra digit"),
