@@ -18,6 +18,7 @@ BENCHMARKS = (
     "scale",
     "picture",
     "words",
+    "openings",
     "discord",
     "matrix",
     "serving",
