@@ -49,7 +49,7 @@ def house_names(houses: Iterable[House]) -> str:
 
 
 def tell_struck(grid: Grid, cells: Iterable[Cell], digit: int, strikes: Strikes) -> str:
-    """Say when `digit` was struck: `left r6c5 in step 1`, or `is already ruled out in r6c5`."""
+    """Say when `digit` was struck: `left r6c5 in step 1`, or `is ruled out in r6c5`."""
     by_step: dict[int, list[Cell]] = {}
     for cell in cells:
         step = strikes.get((grid.layout.format_cell(cell), digit), 0)
@@ -58,7 +58,7 @@ def tell_struck(grid: Grid, cells: Iterable[Cell], digit: int, strikes: Strikes)
     known = [f"{cell_names(grid, by_step[step])} in step {step}" for step in sorted(by_step)]
     clauses = [f"left {join_words(known)}"] if known else []
     if already:
-        clauses.append(f"is already ruled out in {cell_names(grid, already)}")
+        clauses.append(f"is ruled out in {cell_names(grid, already)}")
     return join_words(clauses)
 
 
@@ -67,40 +67,59 @@ def tell_barred(
 ) -> str:
     """Say why `digit` goes in none of the other `cells` of a house, by the lines that bar it.
 
-    `the 7s of rows 1 and 3 bar the rest but r6c5, and it left r6c5 in step 1`; empty for no cells.
+    `the 7s of rows 1 and 3 bar all but r6c5, which it left in step 1`; empty for no cells.
     """
     houses, struck = witnesses.find_barring_houses(grid, house, cells, digit)
-    told = f"it {tell_struck(grid, struck, digit, strikes)}" if struck else ""
     if not houses:
-        return told
-    lines = (
-        f"the {digit}{'s' if len(houses) > 1 else ''} of {house_names(houses)} "
-        f"{'bar' if len(houses) > 1 else 'bars'} the rest"
+        return f"it {tell_struck(grid, struck, digit, strikes)}" if struck else ""
+    many = len(houses) > 1
+    lines = f"the {digit}{'s' if many else ''} of {house_names(houses)} {'bar' if many else 'bars'}"
+    if not struck:
+        return f"{lines} the rest"
+    return (
+        f"{lines} all but {cell_names(grid, struck)}, {_tell_since(grid, struck, digit, strikes)}"
     )
-    return f"{lines} but {cell_names(grid, struck)}, and {told}" if struck else lines
+
+
+def _tell_since(grid: Grid, cells: Sequence[Cell], digit: int, strikes: Strikes) -> str:
+    """Write `which it left in step 1`, `which it left in steps 1 and 3`."""
+    numbers = {strikes.get((grid.layout.format_cell(cell), digit), 0) for cell in cells}
+    if 0 in numbers:
+        return "where it is ruled out"
+    return f"which it left in step{'s' if len(numbers) > 1 else ''} {join_words(sorted(numbers))}"
 
 
 def tell_rests(step: Step, grid: Grid, strikes: Strikes) -> str:
-    """Say which steps a reason rests on: `Step 3 took 5 from r7c6 and r7c8.`, or their numbers."""
+    """Say which strikes a reason rests on: `Step 3 took 5 from r7c6 and r7c8.`
+
+    Where they are many, only in which steps; empty where there are none that are numbered.
+    """
+    by_step = _strikes_behind(step, grid, strikes)
+    if sum(map(len, by_step.values())) > _FEW:
+        return name_rests(step, grid, strikes)
+    told = {
+        number: join_words(f"{digit} from {join_words(cells)}" for digit, cells in struck.items())
+        for number, struck in by_step.items()
+    }
+    return sentences(*(f"Step {number} took {told[number]}." for number in sorted(told)))
+
+
+def name_rests(step: Step, grid: Grid, strikes: Strikes) -> str:
+    """Say in few words what a reason rests on: `After steps 3 and 5:`; empty for nothing."""
+    numbers = sorted(_strikes_behind(step, grid, strikes))
+    if not numbers:
+        return ""
+    return f"After step{'s' if len(numbers) > 1 else ''} {join_words(numbers)}:"
+
+
+def _strikes_behind(step: Step, grid: Grid, strikes: Strikes) -> dict[int, dict[int, list[str]]]:
+    """Return by the number of the step, then by digit, the cells of the strikes it rests on."""
     by_step: dict[int, dict[int, list[str]]] = {}
     for name, digit in grid.layout.format_pairs(witnesses.find_struck(grid, step)):
         number = strikes.get((name, digit), 0)
         if number:
             by_step.setdefault(number, {}).setdefault(digit, []).append(name)
-    numbers = sorted(by_step)
-    if sum(map(len, by_step.values())) > _FEW:
-        many = len(numbers) > 1
-        return f"This rests on step{'s' if many else ''} {join_words(numbers)}."
-    return sentences(
-        *(
-            f"Step {number} took "
-            + join_words(
-                f"{digit} from {join_words(cells)}" for digit, cells in by_step[number].items()
-            )
-            + "."
-            for number in numbers
-        )
-    )
+    return by_step
 
 
 def tell_blocked(
@@ -108,12 +127,12 @@ def tell_blocked(
 ) -> str:
     """Say why `digit` goes in none of the open `cells`; empty where there are none.
 
-    `r4c4 and r5c4 see the 7 in r1c4; r5c6 sees the 7 in r9c6; it is already ruled out in r6c5`
+    `r4c4 and r5c4 see it in r1c4; r5c6 sees it in r9c6; it is ruled out in r6c5`
     """
     blockers, struck = witnesses.find_blockers(grid, cells, digit)
     clauses = [
         f"{cell_names(grid, seen)} {'sees' if len(seen) == 1 else 'see'} "
-        f"the {digit} in {grid.layout.format_cell(stands)}"
+        f"it in {grid.layout.format_cell(stands)}"
         for stands, seen in blockers
     ]
     if struck:

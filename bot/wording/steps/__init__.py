@@ -11,7 +11,7 @@ from collections.abc import Callable
 from typing import Protocol
 
 from bot.wording.prose import sentences
-from bot.wording.sight import NO_STRIKES, Strikes, tell_rests
+from bot.wording.sight import NO_STRIKES, Strikes, name_rests, tell_rests
 from bot.wording.steps.chains import (
     tell_cell_cases,
     tell_chain,
@@ -20,7 +20,7 @@ from bot.wording.steps.chains import (
     tell_two_links,
 )
 from bot.wording.steps.colouring import tell_colouring, tell_two_clusters
-from bot.wording.steps.conclusions import conclusion_of
+from bot.wording.steps.conclusions import conclusion_of, fitted
 from bot.wording.steps.fish import tell_finned_fish, tell_fish
 from bot.wording.steps.groups import tell_almost_locked
 from bot.wording.steps.plain import (
@@ -46,6 +46,10 @@ from engine import Grid, Step
 __all__ = ["REASONS", "conclusion_of", "explain"]
 
 
+_BRIEF_LEVELS = 4
+"""Up to this level a step is told in few words."""
+
+
 class Reason(Protocol):
     """Tells why a step holds; with `strikes` it names the earlier steps that it rests on."""
 
@@ -56,7 +60,11 @@ def _after_strikes(tell: Callable[[Step, Grid], str]) -> Reason:
     """Return a reason that first says which strikes it rests on, where `tell` does not."""
 
     def told(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
-        return sentences(tell_rests(step, grid, strikes), tell(step, grid))
+        reason = tell(step, grid)
+        full = sentences(tell_rests(step, grid, strikes), reason)
+        if step.level > _BRIEF_LEVELS:
+            return full
+        return fitted(step, grid, full, sentences(name_rests(step, grid, strikes), reason))
 
     return told
 

@@ -1,26 +1,100 @@
-"""What follows from a step: the same few words for every technique."""
+"""What follows from a step, in few words, and how much room that leaves for the reason."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from functools import reduce
+from operator import or_
+
 from bot.wording.prose import join_words
-from bot.wording.sight import cell_names
-from engine import Cell, Grid, Step
+from bot.wording.sight import cell_names, house_names
+from bot.wording.techniques import kind_name
+from engine import Cell, Grid, House, Layout, Step
+
+WORDS = 60
+"""So many words at most a step of levels 1 to 4 is told in, its name and what follows included."""
+
+_IN_TWO_HOUSES = ("locked-pair", "locked-triple")
+_MANY = 6
+_GROUPS = 2
+_LONG = 16
 
 
 def conclusion_of(step: Step, grid: Grid) -> str:
-    """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`"""
+    """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`
+
+    Where that gets long: `So all other cells of row 2 lose 5.`, `So r1c7 and r2c7 keep only 1 and
+    6.`; a group in a line and a box says what each of them loses.
+    """
     layout = grid.layout
     if step.places:
         placed = join_words(f"{layout.format_cell(cell)} is {digit}" for cell, digit in step.places)
         return f"So {placed}."
+    if step.technique in _IN_TWO_HOUSES:
+        clauses = [
+            f"in {house.name} {_tell_lost(grid, removes)}"
+            for house, removes in _by_house(step, grid)
+        ]
+        told = f"So {'; '.join(clauses)}."
+        if len(told.split()) <= _LONG:
+            return told
+    return f"So {_tell_closed(step, grid) or _tell_lost(grid, step.removes)}."
+
+
+def fitted(step: Step, grid: Grid, *versions: str) -> str:
+    """Return the first version that leaves room for the step's name and what follows, else the
+    last."""
+    rest = f"{kind_name(step.technique, step.variant)} {conclusion_of(step, grid)}"
+    room = WORDS - len(rest.split())
+    return next((each for each in versions if len(each.split()) <= room), versions[-1])
+
+
+def _tell_lost(grid: Grid, removes: int) -> str:
+    """Write `r5c3 and r8c3 lose 2 and 8; r9c3 loses 2`, or `… lose what they hold of 2 and 8`."""
+    layout = grid.layout
     digits_by_cell: dict[Cell, list[int]] = {}
-    for cell, digit in layout.pairs(step.removes):
+    for cell, digit in layout.pairs(removes):
         digits_by_cell.setdefault(cell, []).append(digit)
     cells_by_digits: dict[tuple[int, ...], list[Cell]] = {}
     for cell, digits in digits_by_cell.items():
         cells_by_digits.setdefault(tuple(digits), []).append(cell)
-    clauses = [
+    if len(cells_by_digits) > _GROUPS and len(digits_by_cell) > _GROUPS:
+        lost = sorted({digit for digits in cells_by_digits for digit in digits})
+        return (
+            f"{cell_names(grid, tuple(digits_by_cell))} lose what they hold of {join_words(lost)}"
+        )
+    return "; ".join(
         f"{cell_names(grid, cells)} {'loses' if len(cells) == 1 else 'lose'} {join_words(digits)}"
         for digits, cells in cells_by_digits.items()
-    ]
-    return f"So {'; '.join(clauses)}."
+    )
+
+
+def _tell_closed(step: Step, grid: Grid) -> str:
+    """Say it of the houses, or of the cells that keep the pattern alone, where that is shorter."""
+    layout = grid.layout
+    own = _candidates_in(layout, layout.mask_of(step.cells), layout.digits)
+    kept = _candidates_in(layout, layout.mask_of(step.cells), step.digits)
+    if step.technique.startswith("hidden-") and step.removes == grid.candidates & own & ~kept:
+        return f"{cell_names(grid, step.cells)} keep only {join_words(step.digits)}"
+    houses = [layout.houses[index] for index in step.covers or step.houses]
+    closed = 0
+    for house in houses:
+        closed |= _candidates_in(layout, house.mask, step.digits)
+    cells = {cell for cell, _ in layout.pairs(step.removes)}
+    if len(cells) <= _MANY or step.removes != grid.candidates & closed & ~own:
+        return ""
+    return f"all other cells of {house_names(houses)} lose {join_words(step.digits)}"
+
+
+def _candidates_in(layout: Layout, cells: int, digits: Iterable[int]) -> int:
+    return reduce(or_, (layout.spread(cells, digit) for digit in digits), 0)
+
+
+def _by_house(step: Step, grid: Grid) -> Iterator[tuple[House, int]]:
+    """Yield each house of a group with what is struck in it, nothing twice."""
+    layout, left = grid.layout, step.removes
+    for house in step.houses_in(layout):
+        here = left & _candidates_in(layout, house.mask, layout.digits)
+        left &= ~here
+        if here:
+            yield house, here

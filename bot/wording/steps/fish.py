@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_places
+from bot.wording.steps.conclusions import fitted
 from bot.wording.steps.links import shared_houses
 from bot.wording.techniques import technique_name
 from engine import Grid, House, Step, pattern_parts
@@ -32,13 +33,13 @@ def tell_fish(step: Step, grid: Grid) -> str:
         step.digits[0],
     )
     word = number_word(len(base))
-    return sentences(
-        _tell_places(step, grid),
-        f"All these places lie in {name_lines(covers)}.",
-        f"{capitalise(word)} {base[0].kind}s need {word} {digit}s, and {word} {covers[0].kind}s "
-        f"have room for just {word}: each of {name_lines(covers)} gets its {digit} from "
-        f"{name_lines(base)}, and nowhere else.",
+    where = "; ".join(tell_places(grid, house, digit) for house in base)
+    opening = f"The {digit}s of {name_lines(base)} can only go in {name_lines(covers)}"
+    reason = (
+        f"{capitalise(word)} {base[0].kind}s need {word} {digit}s, one in each of these "
+        f"{covers[0].kind}s, so no other cell there can be {digit}."
     )
+    return fitted(step, grid, f"{opening}: {where}. {reason}", f"{opening}. {reason}")
 
 
 def tell_finned_fish(step: Step, grid: Grid) -> str:

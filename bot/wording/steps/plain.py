@@ -22,6 +22,7 @@ from bot.wording.sight import (
     tell_rests,
     tell_struck,
 )
+from bot.wording.steps.conclusions import fitted
 from engine import Cell, Grid, House, Step, witnesses
 
 _GROUP_NAMES = {2: "pair", 3: "triple", 4: "quad"}
@@ -42,7 +43,7 @@ def tell_last_three(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> st
     left = list(step.cells)
     todo = {digit: cell for cell, digit in step.places}
     told = [
-        f"{capitalise(house.name)} has three open cells left, {cell_names(grid, step.cells)}, "
+        f"{capitalise(house.name)} has three open cells, {cell_names(grid, step.cells)}, "
         f"for {join_words(step.digits)}."
     ]
     alone = next((cell for cell in step.cells if len(grid.candidates_at(cell)) == 1), None)
@@ -62,10 +63,8 @@ def tell_last_three(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> st
             f"{tell_blocked(grid, others, digit, strikes)}."
         )
         left.remove(todo.pop(digit))
-    settled = [digit for digit in step.digits if digit not in todo]
     told.extend(
-        f"That makes {grid.layout.format_cell(cell)} a naked single: it can be neither "
-        f"{join_words(settled, 'nor')}, so it is {digit}."
+        f"That leaves {grid.layout.format_cell(cell)} a naked single, {digit}."
         for digit, cell in todo.items()
     )
     return sentences(*told)
@@ -133,33 +132,46 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     word, house = number_word(len(step.cells)), _first_house(step, grid)
     rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
     barred = [digit for digit in missing_digits(grid, house) if digit not in step.digits]
-    told = _tell_why_so_little(step, grid, strikes)
+    told, brief, bare = (
+        _tell_why_so_little(step, grid, strikes, detail=detail) for detail in (2, 1, 0)
+    )
     if len(step.cells) == len(rest) == len(barred) == 2 and len(step.houses) == 1:
-        lacks = join_words(missing_digits(grid, house))
-        return sentences(
-            f"{capitalise(house.name)} has four open cells, for {lacks}.",
-            told,
-            f"So {join_words(barred)} are barred from these two, which use up "
-            f"{join_words(step.digits)}, and go to {cell_names(grid, rest)}.",
+        opening = (
+            f"{capitalise(house.name)} has four open cells, for "
+            f"{join_words(missing_digits(grid, house))}."
         )
-    return sentences(
-        told,
-        f"{capitalise(word)} cells use up {word} digits, whichever goes where.",
-        _tell_patchy(step, grid),
-        _twin(step, grid, "hidden"),
+        end = (
+            f"{join_words(barred)} are barred from these two, so they go in "
+            f"{cell_names(grid, rest)}."
+        )
+        return fitted(step, grid, *(sentences(opening, each, end) for each in (told, brief, bare)))
+    houses = join_words((each.name for each in step.houses_in(grid.layout)), "and of")
+    both = f", all of {houses}," if len(step.houses) > 1 else ""
+    closes = f"{capitalise(word)} cells{both} use up {word} digits, whichever goes where."
+    patchy, twin = _tell_patchy(step, grid), _twin(step, grid, "hidden")
+    return fitted(
+        step,
+        grid,
+        sentences(told, closes, patchy, twin),
+        sentences(told, closes, patchy),
+        sentences(brief, closes, patchy),
+        sentences(brief, closes),
+        sentences(bare, closes),
     )
 
 
-def _tell_why_so_little(step: Step, grid: Grid, strikes: Strikes) -> str:
+def _tell_why_so_little(step: Step, grid: Grid, strikes: Strikes, *, detail: int) -> str:
     """Say what each cell can be, and which digits that the house lacks it sees elsewhere.
 
-    `r1c9 can be 1 or 9 (row 1 has 2, 5 and 8; box 3 has 3); r7c9 1 or 9 (row 7 has 2, 3 and 8)`
+    `r1c9 can be 1 or 9 (row 1 has 2, 5 and 8; box 3 has 3); r7c9 1 or 9 (row 7 has 2, 3 and 8)`;
+    with less `detail`, `r1c9 can be 1 or 9 (row 1, box 3)`, and with none no reason.
     """
     house = _first_house(step, grid)
     lacking = missing_digits(grid, house)
     cells_by_clause: dict[str, list[Cell]] = {}
     for cell in step.cells:
-        losses = _tell_losses(grid, house, cell, lacking, strikes)
+        losses = _tell_losses(grid, house, cell, lacking, strikes, is_brief=detail == 1)
+        losses = losses if detail else ""
         holds = join_words(grid.candidates_at(cell), "or")
         clause = f"{holds} ({losses})" if losses else holds
         cells_by_clause.setdefault(clause, []).append(cell)
@@ -171,7 +183,13 @@ def _tell_why_so_little(step: Step, grid: Grid, strikes: Strikes) -> str:
 
 
 def _tell_losses(
-    grid: Grid, house: House, cell: Cell, lacking: tuple[int, ...], strikes: Strikes
+    grid: Grid,
+    house: House,
+    cell: Cell,
+    lacking: tuple[int, ...],
+    strikes: Strikes,
+    *,
+    is_brief: bool,
 ) -> str:
     """Write `row 3 has 3 and 5; box 1 has 4; 7 left it in step 2`; empty where nothing is."""
     seen: set[int] = set()
@@ -180,7 +198,7 @@ def _tell_losses(
         digits = sorted({grid.digit_at(each) for each in cells} & set(lacking))
         seen.update(digits)
         if digits and other != house:
-            clauses.append(f"{other.name} has {join_words(digits)}")
+            clauses.append(other.name if is_brief else f"{other.name} has {join_words(digits)}")
     held = grid.candidates_at(cell)
     struck = tuple(digit for digit in lacking if digit not in held and digit not in seen)
     if struck:
@@ -198,43 +216,48 @@ def tell_locked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
             f"for {join_words(step.digits)}, and all lie in {box.name}. Whichever goes where, "
             f"they use these digits up in {box.name} too."
         )
-    return sentences(
-        tell_naked(step, grid, strikes),
-        f"They lie in {box.name} and {line.name} at once, so it works in both.",
-    )
+    return tell_naked(step, grid, strikes)
 
 
 def tell_hidden(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
-    house = _first_house(step, grid)
-    size = len(step.digits)
-    if size == 2:
-        rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
-        reasons = [
-            f"for {digit} {told}"
-            for digit in step.digits
-            if (told := tell_barred(grid, house, rest, digit, strikes))
-        ]
-        shared = sentences(
-            f"In {house.name}, {join_words(step.digits)} can only go in "
-            f"{cell_names(grid, step.cells)}.",
-            f"{capitalise('; '.join(reasons))}." if reasons else "",
-        )
-    else:
-        where = [
-            f"{digit} only in {join_words(names, 'or')}"
-            for digit in step.digits
-            for names in [map(grid.layout.format_cell, places_in(grid, house, digit))]
-        ]
-        shared = sentences(
-            tell_rests(step, grid, strikes),
-            f"In {house.name} there is room for {'; for '.join(where)}.",
-        )
-    word = number_word(size)
-    return sentences(
-        shared,
-        f"{capitalise(word)} digits need {word} cells, so these can hold nothing else.",
-        _twin(step, grid, "naked"),
+    house, word = _first_house(step, grid), number_word(len(step.digits))
+    opening = (
+        f"In {house.name}, {join_words(step.digits)} can only go in {cell_names(grid, step.cells)}."
     )
+    end = f"{capitalise(word)} digits need {word} cells, so these can hold nothing else."
+    if len(step.digits) == 2:
+        told = sentences(opening, _tell_barred_pair(step, grid, strikes))
+        brief = sentences(tell_rests(step, grid, strikes), opening)
+    else:
+        cells_by_place: dict[tuple[Cell, ...], list[int]] = {}
+        for digit in step.digits:
+            cells_by_place.setdefault(places_in(grid, house, digit), []).append(digit)
+        where = "; for ".join(
+            f"{join_words(digits)} only in {join_words(map(grid.layout.format_cell, cells), 'or')}"
+            for cells, digits in cells_by_place.items()
+        )
+        rests = tell_rests(step, grid, strikes)
+        told = sentences(rests, f"In {house.name} there is room for {where}.")
+        brief = sentences(rests, opening)
+    return fitted(
+        step,
+        grid,
+        sentences(told, end, _twin(step, grid, "naked")),
+        sentences(told, end),
+        sentences(brief, end),
+    )
+
+
+def _tell_barred_pair(step: Step, grid: Grid, strikes: Strikes) -> str:
+    """Say which lines bar each of two digits from all other cells of their house."""
+    house = _first_house(step, grid)
+    rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
+    one, other = step.digits
+    first, second = (tell_barred(grid, house, rest, digit, strikes) for digit in step.digits)
+    if first.replace(f"the {one}s", f"the {other}s", 1) == second and "the rest" in second:
+        return f"{capitalise(second.replace(f'the {other}s', f'the {one}s and {other}s', 1))}."
+    clauses = [f"for {digit} {told}" for digit, told in ((one, first), (other, second)) if told]
+    return f"{capitalise('; '.join(clauses))}." if clauses else ""
 
 
 def _tell_patchy(step: Step, grid: Grid) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from bot.wording.prose import join_words, sentences
+from bot.wording.prose import capitalise, join_words, sentences
 from bot.wording.sight import cell_names, places_in, tell_holdings, tell_places
 from bot.wording.steps.links import shared_houses, tell_one_of, tell_seeing
 from engine import Bound, Cell, Grid, Node, Step, pattern_parts
@@ -13,18 +13,18 @@ def struck_digit(step: Step, grid: Grid) -> int:
     return grid.layout.pairs(step.removes)[0][1]
 
 
-def _sees(grid: Grid, one: Cell, other: Cell) -> str:
-    house = shared_houses(grid, (one, other))[0]
-    return f"{grid.layout.format_cell(other)} sees it in {house.name}"
-
-
 def _tell_pincers(grid: Grid, pivot: Cell, pincers: list[Cell], digit: int) -> str:
     """Say what each pincer becomes as the pivot takes the digit that the two share."""
-    name, told = grid.layout.format_cell(pivot), []
+    told: list[str] = []
     for pincer in pincers:
-        shared = next(d for d in grid.candidates_at(pincer) if d != digit)
-        told.append(f"If {name} is {shared}, {_sees(grid, pivot, pincer)} and can only be {digit}.")
-    return " ".join(told)
+        holds = grid.candidates_at(pincer)
+        shared = next(each for each in holds if each != digit)
+        house = shared_houses(grid, (pivot, pincer))[0]
+        told.append(
+            f"if {'' if told else 'it is '}{shared}, {grid.layout.format_cell(pincer)} "
+            f"({join_words(holds, 'or')}) in {house.name} is {digit}"
+        )
+    return "; ".join(told)
 
 
 def tell_xy_wing(step: Step, grid: Grid) -> str:
@@ -34,8 +34,8 @@ def tell_xy_wing(step: Step, grid: Grid) -> str:
     pincers = [cell for cell in cells if cell != pivot]
     ends = [Node((cell,), digit) for cell in pincers]
     return sentences(
-        f"The pivot {tell_holdings(grid, [pivot, *pincers])}.",
-        _tell_pincers(grid, pivot, pincers, digit),
+        f"The pivot {tell_holdings(grid, [pivot])}.",
+        f"{capitalise(_tell_pincers(grid, pivot, pincers, digit))}.",
         f"Either way {tell_one_of(grid, ends)}, and {tell_seeing(grid, step, ends)}.",
     )
 
@@ -45,13 +45,11 @@ def tell_xyz_wing(step: Step, grid: Grid) -> str:
     cells = pattern_parts.cited_cells(step)
     pivot = max(cells, key=lambda cell: len(grid.candidates_at(cell)))
     pincers = [cell for cell in cells if cell != pivot]
-    name = grid.layout.format_cell(pivot)
     ends = [Node((cell,), digit) for cell in (pivot, *pincers)]
     return sentences(
-        f"The pivot {tell_holdings(grid, [pivot, *pincers])}.",
-        _tell_pincers(grid, pivot, pincers, digit),
-        f"And {name} itself may be {digit}.",
-        f"In every case {tell_one_of(grid, ends)}, and {tell_seeing(grid, step, ends)}.",
+        f"The pivot {tell_holdings(grid, [pivot])}.",
+        f"{capitalise(_tell_pincers(grid, pivot, pincers, digit))}; else it is {digit}.",
+        f"Each way one is {digit}, and {tell_seeing(grid, step, ends)}.",
     )
 
 
@@ -68,9 +66,8 @@ def tell_w_wing(step: Step, grid: Grid) -> str:
         if near
     ]
     return sentences(
-        f"{cell_names(grid, ends)} can both hold nothing but {join_words(sorted((digit, other)))}.",
-        f"In {house.name}, {other} can only go in {tell_places(grid, house, other)}"
-        f"; {join_words(seen)}.",
-        f"If both were {other}, {house.name} would have no place for its {other}. So "
-        f"{tell_one_of(grid, nodes)}, and {tell_seeing(grid, step, nodes)}.",
+        f"{cell_names(grid, ends)} both hold just {join_words(sorted((digit, other)))}.",
+        f"In {house.name}, {other} goes in {tell_places(grid, house, other)}; {join_words(seen)}.",
+        f"Were both {other}, {house.name} would have none.",
+        f"So {tell_one_of(grid, nodes)}, and {tell_seeing(grid, step, nodes)}.",
     )

@@ -44,7 +44,7 @@ THREES = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..
         (
             "last-three",
             THREES,
-            "Last three: Row 6 has three open cells left, r6c4, r6c5 and r6c8, for 2, 8 and 9. 8 "
+            "Last three: Row 6 has three open cells, r6c4, r6c5 and r6c8, for 2, 8 and 9. 8 "
             "goes in r6c8: r6c4 and r6c5 see the 8 in r4c6. 9 goes in r6c5: r6c4 sees the 9 in "
             "r7c4. That makes r6c4 a naked single: it can be neither 8 nor 9, so it is 2. So r6c4 "
             "is 2, r6c5 is 9 and r6c8 is 8.",
@@ -156,6 +156,6 @@ def test_a_candidate_struck_before_is_said_to_be_ruled_out_already() -> None:
     grid = grid.eliminate(layout.spread(box.mask & ~(1 << kept), 4))
     (step,) = find_steps(grid, technique_with("hidden-single"))
     assert explain(step, grid) == (
-        "The 4 of box 6 has only one place left, r6c9: it is already ruled out in r4c7, r4c8, "
+        "The 4 of box 6 has only one place left, r6c9: it is ruled out in r4c7, r4c8, "
         "r4c9, r5c7, r5c8, r5c9, r6c7 and r6c8. So r6c9 is 4."
     )

@@ -16,7 +16,7 @@ from engine.solving.easiest import find_easiest_single
 from tests.corpus import load_puzzles
 from tests.sizes import PART, Size, either_size
 
-MANY = "is already ruled out"
+ALREADY = "is ruled out"
 TURNS = "No single is left here: this is where the puzzle turns."
 
 
@@ -117,7 +117,7 @@ def test_what_rests_on_an_earlier_strike_names_the_step_that_made_it(size: Size)
                 )  # fmt: skip
                 named += 1
             if number in lines:
-                assert MANY not in lines[number]
+                assert ALREADY not in lines[number]
             for pair in grid.layout.pairs(step.removes):
                 struck_in.setdefault(pair, number)
     assert named > 20
@@ -156,7 +156,7 @@ def test_a_start_with_strikes_of_its_own_says_only_that_they_were_made() -> None
             if step.technique == "hidden-single" and witnesses.find_struck(grid, step):
                 facts, position = facts_of_step(grid.layout, step), Position.of(grid)
                 (chapter,) = tell_story(format_grid(path.start), (facts,), (position,))
-                assert MANY in chapter.text
+                assert ALREADY in chapter.text
                 assert not re.search(r"step [0-9]", chapter.text)
                 found += 1
     assert found
