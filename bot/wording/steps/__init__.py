@@ -20,7 +20,7 @@ from bot.wording.steps.chains import (
     tell_two_links,
 )
 from bot.wording.steps.colouring import tell_colouring, tell_two_clusters
-from bot.wording.steps.conclusions import conclusion_of, fitted
+from bot.wording.steps.conclusions import conclude, conclusion_of, fitted
 from bot.wording.steps.fish import tell_finned_fish, tell_fish
 from bot.wording.steps.groups import tell_almost_locked
 from bot.wording.steps.plain import (
@@ -120,7 +120,7 @@ REASONS: dict[str, Reason] = {
 def explain(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     """Return the reasoning of a step and what follows, as taken at the position `grid`."""
     return sentences(
-        REASONS[step.technique](step, _as_found(step, grid), strikes), conclusion_of(step, grid)
+        REASONS[step.technique](step, _as_found(step, grid), strikes), conclude(step, grid)
     )
 
 

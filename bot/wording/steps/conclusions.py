@@ -21,52 +21,67 @@ _LONG = 16
 
 
 def conclusion_of(step: Step, grid: Grid) -> str:
-    """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`
-
-    Where that gets long: `So all other cells of row 2 lose 5.`, `So r1c7 and r2c7 keep only 1 and
-    6.`; a group in a line and a box says what each of them loses.
-    """
+    """Say what follows: `So r4c5 is 7.`, or `So r5c3 and r8c3 lose 2 and 8; r9c3 loses 2.`"""
     layout = grid.layout
     if step.places:
         placed = join_words(f"{layout.format_cell(cell)} is {digit}" for cell, digit in step.places)
         return f"So {placed}."
+    return f"So {_tell_lost(grid, step.removes)}."
+
+
+def conclude(step: Step, grid: Grid) -> str:
+    """Say what follows, and where that would be long, by houses or by what is left.
+
+    `So all other cells of row 2 lose 5.`, `So r1c7 and r2c7 keep only 1 and 6.`; of a group in a
+    line and a box it says what each of them loses.
+    """
+    whole = conclusion_of(step, grid)
     if step.technique in _IN_TWO_HOUSES:
-        clauses = [
+        clauses = (
             f"in {house.name} {_tell_lost(grid, removes)}"
             for house, removes in _by_house(step, grid)
-        ]
-        told = f"So {'; '.join(clauses)}."
-        if len(told.split()) <= _LONG:
-            return told
-    return f"So {_tell_closed(step, grid) or _tell_lost(grid, step.removes)}."
+        )
+        whole = f"So {'; '.join(clauses)}."
+    if step.places or len(whole.split()) <= _LONG:
+        return whole
+    return f"So {_tell_closed(step, grid) or _tell_held(step, grid)}."
 
 
 def fitted(step: Step, grid: Grid, *versions: str) -> str:
     """Return the first version that leaves room for the step's name and what follows, else the
     last."""
-    rest = f"{kind_name(step.technique, step.variant)} {conclusion_of(step, grid)}"
+    rest = f"{kind_name(step.technique, step.variant)} {conclude(step, grid)}"
     room = WORDS - len(rest.split())
     return next((each for each in versions if len(each.split()) <= room), versions[-1])
 
 
 def _tell_lost(grid: Grid, removes: int) -> str:
-    """Write `r5c3 and r8c3 lose 2 and 8; r9c3 loses 2`, or `… lose what they hold of 2 and 8`."""
-    layout = grid.layout
-    digits_by_cell: dict[Cell, list[int]] = {}
-    for cell, digit in layout.pairs(removes):
-        digits_by_cell.setdefault(cell, []).append(digit)
     cells_by_digits: dict[tuple[int, ...], list[Cell]] = {}
-    for cell, digits in digits_by_cell.items():
+    for cell, digits in _lost_by_cell(grid, removes).items():
         cells_by_digits.setdefault(tuple(digits), []).append(cell)
-    if len(cells_by_digits) > _GROUPS and len(digits_by_cell) > _GROUPS:
-        lost = sorted({digit for digits in cells_by_digits for digit in digits})
-        return (
-            f"{cell_names(grid, tuple(digits_by_cell))} lose what they hold of {join_words(lost)}"
-        )
     return "; ".join(
         f"{cell_names(grid, cells)} {'loses' if len(cells) == 1 else 'lose'} {join_words(digits)}"
         for digits, cells in cells_by_digits.items()
     )
+
+
+def _lost_by_cell(grid: Grid, removes: int) -> dict[Cell, list[int]]:
+    found: dict[Cell, list[int]] = {}
+    for cell, digit in grid.layout.pairs(removes):
+        found.setdefault(cell, []).append(digit)
+    return found
+
+
+def _tell_held(step: Step, grid: Grid) -> str:
+    """Write `r5c3, r8c3 and r9c3 lose what they hold of 2 and 8`, where that is all of it."""
+    lost = _lost_by_cell(grid, step.removes)
+    digits = sorted({digit for each in lost.values() for digit in each})
+    cells = grid.layout.mask_of(lost)
+    if step.removes != grid.candidates & _candidates_in(grid.layout, cells, digits):
+        return _tell_lost(grid, step.removes)
+    if len({tuple(each) for each in lost.values()}) <= _GROUPS:
+        return _tell_lost(grid, step.removes)
+    return f"{cell_names(grid, tuple(lost))} lose what they hold of {join_words(digits)}"
 
 
 def _tell_closed(step: Step, grid: Grid) -> str:

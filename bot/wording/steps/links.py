@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.wording.prose import join_words
+from bot.wording.prose import join_words, number_word
 from bot.wording.sight import cell_names
 from engine import Cell, Grid, House, Link, LinkKind, Node, Step
 
@@ -139,8 +139,16 @@ def tell_one_of(grid: Grid, ends: Sequence[Node]) -> str:
     return f"{join_words(names, 'or')} is {ends[0].digit}"
 
 
+_NAMED = 3
+
+
 def tell_seeing(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
-    """Write `r4c3 sees both`: why all that is struck is struck, where the ends have one digit."""
+    """Write `r4c3 sees both`: why all that is struck is struck, where the ends have one digit.
+
+    What follows names the cells too, so that here many are only counted.
+    """
     cells = sorted({cell for cell, _ in grid.layout.pairs(step.removes)})
     both = "both" if sum(len(end.cells) for end in ends) == 2 else "them all"
+    if len(cells) > _NAMED:
+        return f"{number_word(len(cells))} cells see {both}"
     return f"{cell_names(grid, cells)} {'sees' if len(cells) == 1 else 'see'} {both}"

@@ -286,7 +286,4 @@ def _twin(step: Step, grid: Grid, kind: str) -> str:
     name = _GROUP_NAMES.get(len(cells))
     if name is None or len(digits) != len(cells):
         return ""
-    return (
-        f"The same thing seen from the other cells: {join_words(digits)} are a {kind} {name} "
-        f"in {cell_names(grid, cells)}."
-    )
+    return f"The other open cells hold a {kind} {name}, {join_words(digits)}."

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections import Counter
 from functools import cache
 
 import pytest
 
 from bot.club.facts import GridPicture, Position, StepFacts, facts_of_step
 from bot.wording.rungs import why
+from bot.wording.steps.conclusions import WORDS
 from bot.wording.story import GROUP, Chapter, tell_story
 from engine import Grid, Path, Step, apply_step, find_walkthrough, witnesses
 from engine.board.grid import format_grid
@@ -40,7 +42,9 @@ def told(path: Path) -> tuple[list[tuple[Step, Grid]], tuple[Chapter, ...]]:
 
 
 _GROUP = re.compile(r"([0-9]+) (?:and|to) ([0-9]+)\. \w+ digits come by themselves: (.*)\.")
-_STEP = re.compile(r"([0-9]+)\. [A-Z]")
+_STEP = re.compile(r"([0-9]+)\. [A-Z][\w+, -]*: ")
+_CASES = 6
+"""From this level on a step may have numbered cases or lines of its own."""
 _PLACED = re.compile(r"((?:[1-9](?:, | and )?)+) in ((?:r[1-9]c[1-9](?:, | and )?)+) \(")
 
 
@@ -56,8 +60,8 @@ def test_a_story_tells_every_step_once_and_in_order(size: Size) -> None:
                     numbers.extend(range(int(group[1]), int(group[2]) + 1))
                 elif one:
                     numbers.append(int(one[1]))
-                else:
-                    assert line == TURNS
+                elif line != TURNS:
+                    assert taken[numbers[-1] - 1][0].level >= _CASES, line
         assert numbers == list(range(1, len(taken) + 1))
 
 
@@ -172,3 +176,23 @@ def test_a_long_run_is_cut_into_parts_of_about_equal_length(count: int) -> None:
     positions = [Position.of(grid) for _, grid in taken[:count]]
     chapters = tell_story(format_grid(path.start), facts, positions)
     assert len(chapters) == -(-count // GROUP)
+
+
+@either_size
+def test_steps_of_levels_1_to_4_are_told_in_few_words(size: Size, fired: Counter[str]) -> None:
+    """At most 60 words each, the steps it rests on and its number not counted; of all steps, those
+    in groups among them, half are told in less than 35."""
+    counts: list[int] = []
+    for path in paths(size.count(24)):
+        taken, chapters = told(path)
+        for line in "\n".join(chapter.text for chapter in chapters).splitlines():
+            if group := _GROUP.match(line):
+                share = int(group[2]) - int(group[1]) + 1
+                counts.extend([len(line.split()) // share] * share)
+            elif (one := _STEP.match(line)) and taken[int(one[1]) - 1][0].level <= 4:
+                counts.append(len(line.split()) - 1)
+    counts.sort()
+    fired.update({"steps": len(counts), "median words": counts[len(counts) // 2]})
+    fired["worst"] = counts[-1]
+    assert counts[len(counts) // 2] < 35
+    assert counts[-1] <= WORDS

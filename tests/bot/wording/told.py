@@ -1,0 +1,551 @@
+"""Holds a told reason to its position, clause by clause: what no form fits, and what is not so.
+
+Every form of sentence that the reasons of levels 1 to 4 are made of stands here with what makes it
+true. It shares no code with the wording: it reads the words, looks at the grid, and knows the step.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import dataclass, field
+
+from engine import Grid, House, Step
+from tests.bot.wording.clauses import cells_in, digits_in, lines_named, strikes_told
+
+HOUSE = r"(?:row|column|box) [1-9]"
+LINES = r"(?:(?:rows?|columns?|box|boxs|boxes) [1-9](?:(?:, | and )[1-9](?![a-z]))*(?:, | and )?)+"
+CELL = r"r[1-9]c[1-9]"
+CELLS = rf"{CELL}(?:(?:, | and | or ){CELL})*"
+DIGITS = r"[1-9](?:(?:, | and | or )[1-9])*"
+WORD = r"(?:two|three|four|five|six|seven|eight|nine)"
+WORDS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "11",
+    "12",
+)
+
+
+@dataclass
+class Scene:
+    """A step at its position, and what the sentences so far spoke of."""
+
+    step: Step
+    grid: Grid
+    house: House | None = None
+    digit: int = 0
+    places: set[int] = field(default_factory=set)
+    settled: set[int] = field(default_factory=set)
+
+    def houses(self, text: str) -> list[House]:
+        return [self.grid.layout.parse_house(name) for name in lines_named(text.lower())]
+
+    def cells(self, text: str) -> set[int]:
+        return cells_in(text, self.grid)
+
+    def open_in(self, house: House) -> set[int]:
+        return set(self.grid.layout.cells_in(self.grid.open_cells & house.mask))
+
+    def lacking(self, house: House) -> set[int]:
+        return set(self.grid.layout.digits) - {self.grid.digit_at(cell) for cell in house.cells}
+
+    def places_of(self, house: House, digit: int) -> set[int]:
+        return {c for c in self.open_in(house) if digit in self.grid.candidates_at(c)}
+
+    def held(self, cells: set[int]) -> set[int]:
+        return {digit for cell in cells for digit in self.grid.candidates_at(cell)}
+
+    def has(self, house: House, digit: int) -> bool:
+        return digit in map(self.grid.digit_at, house.cells)
+
+    def seen(self, cell: int, digit: int) -> bool:
+        return any(self.has(house, digit) for house in self.grid.layout.houses_of[cell])
+
+    def is_struck(self, cell: int, digit: int) -> bool:
+        return digit not in self.grid.candidates_at(cell) and not self.seen(cell, digit)
+
+    def barred_by(self, lines: str, digit: int, cells: set[int]) -> bool:
+        """Whether every line named holds the digit, and the cells are the ones that they bar."""
+        houses = self.houses(lines)
+        return (
+            bool(houses)
+            and all(self.has(house, digit) for house in houses)
+            and all(any(house.mask >> cell & 1 for house in houses) for cell in cells)
+        )
+
+
+Check = Callable[[Scene, re.Match[str]], bool]
+
+
+def _only_open(s: Scene, m: re.Match[str]) -> bool:
+    (house,) = s.houses(m[2])
+    return s.open_in(house) == s.cells(m[1]) and s.lacking(house) == digits_in(m[3])
+
+
+def _one_place(s: Scene, m: re.Match[str]) -> bool:
+    (house,), digit = s.houses(m[3]), int(m[1])
+    rest = s.open_in(house) - s.cells(m[4])
+    return s.places_of(house, digit) == s.cells(m[4]) and s.barred_by(m[2], digit, rest)
+
+
+def _several_places(s: Scene, m: re.Match[str]) -> bool:
+    (s.house,), s.digit, s.places = s.houses(m[4]), int(m[1]), s.cells(m[5])
+    return (
+        len(s.places) == WORDS.index(m[3])
+        and s.barred_by(m[2], s.digit, s.open_in(s.house) - s.places)
+        and not any(s.seen(cell, s.digit) for cell in s.places)
+    )
+
+
+def _settles(s: Scene, m: re.Match[str]) -> bool:
+    assert s.house is not None
+    gone = s.cells(m[1])
+    return all(s.is_struck(cell, s.digit) for cell in gone) and s.places - gone == s.cells(
+        m[2]
+    ) == s.places_of(s.house, s.digit)
+
+
+def _struck_everywhere(s: Scene, m: re.Match[str]) -> bool:
+    (house,), digit = s.houses(m[2]), int(m[1])
+    gone = s.cells(m[4] or "")
+    return (
+        s.places_of(house, digit) == s.cells(m[3])
+        and gone == s.open_in(house) - s.cells(m[3])
+        and all(s.is_struck(cell, digit) for cell in gone)
+    )
+
+
+def _sees(s: Scene, m: re.Match[str]) -> bool:
+    (cell,) = s.cells(m[1])
+    told = re.findall(rf"({DIGITS}) in ({HOUSE})", m[2])
+    for digits, name in told:
+        (house,) = s.houses(name)
+        if not house.mask >> cell & 1 or not all(s.has(house, d) for d in digits_in(digits)):
+            return False
+    said = {digit for digits, _ in told for digit in digits_in(digits)}
+    return said == {d for d in s.grid.layout.digits if s.seen(cell, d)}
+
+
+def _gone(s: Scene, m: re.Match[str]) -> bool:
+    (cell,) = s.step.cells
+    return all(s.is_struck(cell, digit) for digit in digits_in(m[1]))
+
+
+def _only_digit(s: Scene, m: re.Match[str]) -> bool:
+    return set(s.grid.candidates_at(s.step.cells[0])) == {int(m[1])}
+
+
+def barred(s: Scene, told: str, digit: int, house: House, kept: set[int]) -> bool:
+    """Hold `the 4s of rows 1 and 3 bar all but r6c5, where it is ruled out` to the position."""
+    rest = s.open_in(house) - kept
+    if told == "they are its only open cells":
+        return not rest
+    if found := re.fullmatch(rf"it (?:left|is ruled out in) ({CELLS}.*)", told):
+        return s.cells(found[1]) == rest and all(s.is_struck(cell, digit) for cell in rest)
+    found = re.fullmatch(
+        rf"the {digit}s? of ({LINES}) bars? (?:the rest|all but ({CELLS}), (?:where it is ruled "
+        rf"out|which it left in steps? [0-9, and]+))",
+        told,
+    )
+    if found is None:
+        return False
+    struck = s.cells(found[2] or "")
+    return all(s.is_struck(cell, digit) for cell in struck) and s.barred_by(
+        found[1], digit, rest - struck
+    )
+
+
+def _confined(s: Scene, m: re.Match[str]) -> bool:
+    (house,), digit, cells = s.houses(m[1]), int(m[2]), s.cells(m[3])
+    s.places, s.digit = cells, digit
+    return s.places_of(house, digit) == cells and barred(s, m[4], digit, house, cells)
+
+
+def _lie_in(s: Scene, m: re.Match[str]) -> bool:
+    (house,) = s.houses(m[2])
+    return all(house.mask >> cell & 1 for cell in s.places) and (m[1] == "both") is (
+        len(s.places) == 2
+    )
+
+
+def _gets(s: Scene, m: re.Match[str]) -> bool:
+    (house,) = s.houses(m[1])
+    return int(m[2]) == s.digit and all(house.mask >> cell & 1 for cell in s.places)
+
+
+def _can_be(s: Scene, m: re.Match[str]) -> bool:
+    house = s.step.houses_in(s.grid.layout)[0]
+    named: set[int] = set()
+    parts = re.findall(rf"({CELLS}) (?:can be )?({DIGITS})(?: \(([^)]*)\))?(?:; |$)", m[0])
+    if "; ".join(f"{a} {'' if n else 'can be '}{b}{f' ({c})' if c else ''}" for n, (a, b, c) in
+                 enumerate(parts)) != m[0]:  # fmt: skip
+        return False
+    for names, holds, why in parts:
+        cells = s.cells(names)
+        named |= cells
+        for cell in cells:
+            if set(s.grid.candidates_at(cell)) != digits_in(holds):
+                return False
+            accounted, is_whole = digits_in(holds), False
+            for clause in filter(None, why.split("; ")):
+                if found := re.fullmatch(rf"({HOUSE}) has ({DIGITS})", clause):
+                    (line,), is_whole = s.houses(found[1]), True
+                    if not line.mask >> cell & 1:
+                        return False
+                    if not all(s.has(line, digit) for digit in digits_in(found[2])):
+                        return False
+                    accounted |= digits_in(found[2])
+                elif found := re.fullmatch(HOUSE, clause):
+                    (line,) = s.houses(clause)
+                    if not line.mask >> cell & 1:
+                        return False
+                    accounted |= {d for d in s.lacking(house) if s.has(line, d)}
+                else:
+                    gone = digits_in(re.sub(r"in steps? [0-9, and]+", "", clause))
+                    if not gone or not all(s.is_struck(cell, digit) for digit in gone):
+                        return False
+                    accounted |= gone
+            if why and not s.lacking(house) <= accounted:
+                return False
+            if is_whole and accounted != s.lacking(house):
+                return False
+    s.places = named
+    return named == set(s.step.cells)
+
+
+def _use_up(s: Scene, m: re.Match[str]) -> bool:
+    cells = set(s.step.cells)
+    houses = s.houses(m[2] or "")
+    return WORDS.index(m[1].lower()) == len(cells) == len(s.held(cells)) == WORDS.index(
+        m[3]
+    ) and all(house.mask >> cell & 1 for house in houses for cell in cells)
+
+
+def _none_holds_all(s: Scene, m: re.Match[str]) -> bool:
+    held = [set(s.grid.candidates_at(cell)) for cell in s.step.cells]
+    return (
+        all(
+            len(digits) == 2
+            and len({frozenset(other - {taken}) for other in held if other != digits}) == 2
+            and {len(other - {taken}) for other in held if other != digits} <= {1, 2}
+            for digits in held
+            for taken in digits
+        )
+        and len(set().union(*held)) == 3
+    )
+
+
+def _not_every(s: Scene, m: re.Match[str]) -> bool:
+    return any(len(s.grid.candidates_at(cell)) < len(s.step.cells) for cell in s.step.cells)
+
+
+def _twin(s: Scene, m: re.Match[str]) -> bool:
+    house = s.step.houses_in(s.grid.layout)[0]
+    digits, cells = digits_in(m[2]), s.open_in(house) - set(s.step.cells)
+    if len(digits) != len(cells):
+        return False
+    if m[1] == "naked":
+        return s.held(cells) <= digits
+    return set().union(*(s.places_of(house, digit) for digit in digits)) <= cells
+
+
+def _four_open(s: Scene, m: re.Match[str]) -> bool:
+    (s.house,) = s.houses(m[1])
+    return len(s.open_in(s.house)) == 4 and s.lacking(s.house) == digits_in(m[2])
+
+
+def _barred_from(s: Scene, m: re.Match[str]) -> bool:
+    assert s.house is not None
+    digits, others = digits_in(m[1]), s.cells(m[2])
+    return (
+        not digits & s.held(set(s.step.cells))
+        and others == s.open_in(s.house) - set(s.step.cells)
+        and all(s.places_of(s.house, digit) <= others for digit in digits)
+    )
+
+
+def _only_these_open(s: Scene, m: re.Match[str]) -> bool:
+    (line,), (box,) = s.houses(m[1]), s.houses(m[5])
+    cells = s.cells(m[3])
+    s.house = box
+    return (
+        s.open_in(line) == cells
+        and len(cells) == WORDS.index(m[2])
+        and digits_in(m[4]) == s.lacking(line)
+        and all(box.mask >> cell & 1 for cell in cells)
+    )
+
+
+def _in_box_too(s: Scene, m: re.Match[str]) -> bool:
+    return s.houses(m[1]) == [s.house]
+
+
+def _both_only(s: Scene, m: re.Match[str]) -> bool:
+    (s.house,), s.places = s.houses(m[1]), s.cells(m[3])
+    house = s.house
+    return s.places == set().union(*(s.places_of(house, d) for d in digits_in(m[2])))
+
+
+def _for_each(s: Scene, m: re.Match[str]) -> bool:
+    assert s.house is not None
+    clauses = re.findall(r"[Ff]or ([1-9]) (.*?)(?:; (?=for)|$)", m[0])
+    return bool(clauses) and all(
+        barred(s, told, int(digit), s.house, s.places) for digit, told in clauses
+    )
+
+
+def _two_barred(s: Scene, m: re.Match[str]) -> bool:
+    assert s.house is not None
+    return all(
+        s.barred_by(m[3], int(digit), s.open_in(s.house) - s.places) for digit in (m[1], m[2])
+    )
+
+
+def _room_for(s: Scene, m: re.Match[str]) -> bool:
+    (house,) = s.houses(m[1])
+    told = re.findall(rf"({DIGITS}) only in ({CELLS})", m[2])
+    said = {digit for digits, _ in told for digit in digits_in(digits)}
+    return said == set(s.step.digits) and all(
+        s.places_of(house, digit) == s.cells(cells)
+        for digits, cells in told
+        for digit in digits_in(digits)
+    )
+
+
+def _need(s: Scene, m: re.Match[str]) -> bool:
+    return WORDS.index(m[1].lower()) == WORDS.index(m[2]) == len(s.step.digits) == len(s.step.cells)
+
+
+def _three_open(s: Scene, m: re.Match[str]) -> bool:
+    (s.house,) = s.houses(m[1])
+    return s.open_in(s.house) == s.cells(m[2]) and s.lacking(s.house) == digits_in(m[3])
+
+
+def _goes_in(s: Scene, m: re.Match[str]) -> bool:
+    assert s.house is not None
+    digit, (cell,) = int(m[1]), s.cells(m[2])
+    named: set[int] = set()
+    for clause in m[3].split("; "):
+        if found := re.fullmatch(rf"({CELLS}) sees? it in ({CELL})", clause):
+            (stands,) = s.cells(found[2])
+            seen = s.cells(found[1])
+            if s.grid.digit_at(stands) != digit:
+                return False
+            if any(not s.grid.layout.peers[stands] >> each & 1 for each in seen):
+                return False
+            named |= seen
+        elif found := re.fullmatch(rf"it (?:left|is ruled out in) ({CELLS}.*)", clause):
+            gone = s.cells(found[1])
+            if not all(s.is_struck(each, digit) for each in gone):
+                return False
+            named |= gone
+        else:
+            return False
+    whole = s.open_in(s.house) - s.settled - {cell}
+    s.settled.add(cell)
+    return named == whole
+
+
+def _naked_left(s: Scene, m: re.Match[str]) -> bool:
+    assert s.house is not None
+    (cell,) = s.cells(m[1])
+    return s.open_in(s.house) - s.settled == {cell} and (cell, int(m[2])) in s.step.places
+
+
+def _lines_only(s: Scene, m: re.Match[str]) -> bool:
+    digit, bases, covers = int(m[1]), s.houses(m[2]), s.houses(m[3])
+    s.digit = digit
+    union = 0
+    for house in covers:
+        union |= house.mask
+    told = [s.cells(part) for part in (m[4] or "").split("; ") if part]
+    return (
+        len(bases) == len(covers)
+        and all(union >> cell & 1 for house in bases for cell in s.places_of(house, digit))
+        and told in ([], [s.places_of(house, digit) for house in bases])
+    )
+
+
+def _one_in_each(s: Scene, m: re.Match[str]) -> bool:
+    return int(m[3]) == s.digit and int(m[5]) == s.digit
+
+
+def _two_lines(s: Scene, m: re.Match[str]) -> bool:
+    (first,), (second,), s.digit = s.houses(m[1]), s.houses(m[4]), int(m[2])
+    s.places = s.cells(m[3]) | s.cells(m[5])
+    return s.places_of(first, s.digit) == s.cells(m[3]) and s.places_of(second, s.digit) == s.cells(
+        m[5]
+    )
+
+
+def sees_all(s: Scene, ends: set[int], told: str) -> bool:
+    found = re.fullmatch(rf"({CELLS}) sees? (?:both|them all)", told)
+    counted = re.fullmatch(r"(\w+) cells see (?:both|them all)", told)
+    victims = {cell for cell, _ in s.grid.layout.pairs(s.step.removes)}
+    peers = s.grid.layout.peers
+    if counted is not None and WORDS.index(counted[1]) != len(victims):
+        return False
+    return (counted is not None or (found is not None and s.cells(found[1]) == victims)) and all(
+        peers[end] >> victim & 1 for end in ends for victim in victims
+    )
+
+
+def _takes_one(s: Scene, m: re.Match[str]) -> bool:
+    (house,), ends = s.houses(m[1]), s.cells(m[3])
+    linked = s.places - ends
+    return (
+        int(m[2]) == int(m[4]) == s.digit
+        and all(house.mask >> cell & 1 for cell in linked)
+        and ends <= s.places
+        and sees_all(s, ends, m[5])
+    )
+
+
+def _pivot(s: Scene, m: re.Match[str]) -> bool:
+    (pivot,) = s.cells(m[1])
+    s.places = {pivot}
+    return set(s.grid.candidates_at(pivot)) == digits_in(m[2])
+
+
+def _pincers(s: Scene, m: re.Match[str]) -> bool:
+    (pivot,) = s.places
+    cases = re.findall(
+        rf"[Ii]f (?:it is )?([1-9]), ({CELL}) \(({DIGITS})\) in ({HOUSE}) is ([1-9])", m[0]
+    )
+    covered = set()
+    for value, name, holds, line, becomes in cases:
+        (cell,), (house,) = s.cells(name), s.houses(line)
+        s.digit = int(becomes)
+        covered.add(int(value))
+        s.places.add(cell)
+        if set(s.grid.candidates_at(cell)) != digits_in(holds):
+            return False
+        if digits_in(holds) != {int(value), int(becomes)}:
+            return False
+        if not (house.mask >> cell & 1 and house.mask >> pivot & 1):
+            return False
+    if found := re.search("; else it is ([1-9])$", m[0]):
+        covered.add(int(found[1]))
+    else:
+        s.places.discard(pivot)
+    return len(cases) == 2 and covered == set(s.grid.candidates_at(pivot))
+
+
+def _either_way(s: Scene, m: re.Match[str]) -> bool:
+    return s.cells(m[1]) == s.places and int(m[2]) == s.digit and sees_all(s, s.places, m[3])
+
+
+def _each_way(s: Scene, m: re.Match[str]) -> bool:
+    return int(m[1]) == s.digit and sees_all(s, s.places, m[2])
+
+
+def _hold_just(s: Scene, m: re.Match[str]) -> bool:
+    s.places = s.cells(m[1])
+    return all(set(s.grid.candidates_at(cell)) == digits_in(m[2]) for cell in s.places)
+
+
+def _link(s: Scene, m: re.Match[str]) -> bool:
+    (s.house,), s.digit = s.houses(m[1]), int(m[2])
+    peers, places = s.grid.layout.peers, s.places_of(s.house, s.digit)
+    told = re.findall(rf"((?:{CELL}(?:, | and )?)+) sees? ({CELL})", m[4])
+    seen: set[int] = set()
+    for near, end in told:
+        (cell,) = s.cells(end)
+        if cell not in s.places:
+            return False
+        seen |= {place for place in s.cells(near) if peers[cell] >> place & 1}
+    return places == s.cells(m[3]) == seen
+
+
+def _were_both(s: Scene, m: re.Match[str]) -> bool:
+    return int(m[1]) == s.digit and s.houses(m[2]) == [s.house]
+
+
+def _so_one(s: Scene, m: re.Match[str]) -> bool:
+    """One of two equal cells is the digit that the link does not bar."""
+    held = set(s.grid.candidates_at(min(s.places)))
+    return (
+        s.cells(m[1]) == s.places and {int(m[2]), s.digit} == held and sees_all(s, s.places, m[3])
+    )
+
+
+FORMS: tuple[tuple[str, Check], ...] = (
+    (rf"({CELL}) is the only open cell of ({HOUSE}), and ([1-9]) is the digit it still lacks",
+     _only_open),
+    (rf"The ([1-9])s? of ({LINES}) leaves? one place in ({HOUSE}), ({CELL})", _one_place),
+    (rf"The ([1-9])s? of ({LINES}) leaves? ({WORD}) places for it in ({HOUSE}), ({CELLS})",
+     _several_places),
+    (rf"It (?:left|is ruled out in) ({CELLS}.*?), and that settles ({CELL})", _settles),
+    (rf"The ([1-9]) of ({HOUSE}) has only one place left, ({CELL})"
+     rf"(?:: it (?:left|is ruled out in) ({CELLS}.*))?", _struck_everywhere),
+    (rf"({CELL}) already sees (.*)", _sees),
+    (rf"({DIGITS}) (?:is|are) ruled out already", _gone),
+    (r"([1-9]) is the only digit left for it", _only_digit),
+    (rf"In ({HOUSE}), ([1-9]) can only go in ({CELLS}): (.*)", _confined),
+    (rf"These (both|all) lie in ({HOUSE}) too", _lie_in),
+    (rf"Whichever of them it is, ({HOUSE}) gets its ([1-9]) there and nowhere else", _gets),
+    (rf"{CELLS} can be {DIGITS}.*", _can_be),
+    (rf"(\w+) cells(?:, all of ({HOUSE} and of {HOUSE}),)? use up ({WORD}) digits, whichever goes "
+     r"where", _use_up),
+    (r"No cell holds all three, and it still closes: take either digit of one cell, and the other "
+     r"two cells fall to the other two digits", _none_holds_all),
+    (rf"Not every cell needs to hold all {WORD}", _not_every),
+    (rf"The other open cells hold a (naked|hidden) \w+, ({DIGITS})",
+     _twin),
+    (rf"((?:Row|Column|Box) [1-9]) has four open cells, for ({DIGITS})", _four_open),
+    (rf"({DIGITS}) are barred from these two, so they go in ({CELLS})", _barred_from),
+    (rf"((?:Row|Column) [1-9]) has only ({WORD}) open cells, ({CELLS}), for ({DIGITS}), and all "
+     rf"lie in ({HOUSE})", _only_these_open),
+    (rf"Whichever goes where, they use these digits up in ({HOUSE}) too", _in_box_too),
+    (rf"In ({HOUSE}), ({DIGITS}) can only go in ({CELLS})", _both_only),
+    (r"For [1-9] .*", _for_each),
+    (rf"The ([1-9])s? and ([1-9])s of ({LINES}) bars? the rest", _two_barred),
+    (rf"In ({HOUSE}) there is room for (.*)", _room_for),
+    (rf"(\w+) digits need ({WORD}) cells, so these can hold nothing else", _need),
+    (rf"((?:Row|Column|Box) [1-9]) has three open cells, ({CELLS}), for ({DIGITS})", _three_open),
+    (rf"([1-9]) goes in ({CELL}): (.*)", _goes_in),
+    (rf"That leaves ({CELL}) a naked single, ([1-9])", _naked_left),
+    (rf"The ([1-9])s of ({LINES}) can only go in ({LINES})(?:: (.*))?", _lines_only),
+    (r"(\w+) (rows|columns|boxes) need \w+ ([1-9])s, one in each of these (\w+), so no other cell "
+     r"there can be ([1-9])", _one_in_each),
+    (rf"In ({HOUSE}) the ([1-9]) is in ({CELLS}), in ({HOUSE}) in ({CELLS})", _two_lines),
+    (rf"((?:Row|Column|Box) [1-9]) takes only one ([1-9]), so ({CELLS}) is ([1-9]), and (.*)",
+     _takes_one),
+    (rf"The pivot ({CELL}) can be ({DIGITS})", _pivot),
+    (r"If it is [1-9], .*", _pincers),
+    (rf"Either way ({CELLS}) is ([1-9]), and (.*)", _either_way),
+    (r"Each way one is ([1-9]), and (.*)", _each_way),
+    (rf"({CELLS}) both hold just ({DIGITS})", _hold_just),
+    (rf"In ({HOUSE}), ([1-9]) goes in ({CELLS}); (.*)", _link),
+    (rf"Were both ([1-9]), ({HOUSE}) would have none", _were_both),
+    (rf"So ({CELLS}) is ([1-9]), and (.*)", _so_one),
+)  # fmt: skip
+
+
+def find_untrue(told: str, step: Step, grid: Grid) -> str | None:
+    """Return the first sentence of a reason with what follows that has no known form, or is not so.
+
+    None where every one is true, and the last one tells exactly what the step does.
+    """
+    scene = Scene(step, grid)
+    *reason, end = re.split(r"\. ", told.removesuffix("."))
+    for sentence in reason:
+        if not any(
+            check(scene, found) for form, check in FORMS if (found := re.fullmatch(form, sentence))
+        ):
+            return sentence
+    if step.places:
+        placed = re.findall(rf"({CELL}) is ([1-9])", end)
+        said = {(grid.layout.parse_cell(cell), int(digit)) for cell, digit in placed}
+        return None if said == set(step.places) else end
+    return None if strikes_told(end, step, grid) == step.removes else end
