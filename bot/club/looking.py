@@ -40,7 +40,7 @@ from bot.club.saying import open_days
 from bot.club.self_export import without_untold
 from bot.club.self_page import OwnRecord, page_of
 from bot.club.state import Day, MemberSolve, Scene
-from bot.club.table import Standing, table_of
+from bot.club.table import Standing, row_of, table_of
 from bot.club.walkthrough import PathFacts, path_facts, walkthrough_ahead, walkthrough_shown
 
 # --- tables and the own page ---
@@ -76,6 +76,7 @@ def decide_table(scene: Scene, event: Event, act: ShowTable, standing: Standing)
         earlier=earlier,
         later=later,
         current=_current(scene, event),
+        own=row_of(standing, scene.member.id) if scene.member else None,
     )
     return Decision(shown, is_kept=False)
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from bot.club.facts import GridPicture, Position, Praise, StepFacts, Table, TablePicture
+from bot.club.facts import GridPicture, Position, Praise, StepFacts, Table, TablePicture, TableRow
 from bot.club.reply import Reply
 
 
@@ -73,13 +73,15 @@ class AnswerUnfinished(Reply, frozen=True, kw_only=True):
 
 class TableShown(Reply, frozen=True, kw_only=True):
     """A table, for everyone to read and as a picture. `earlier`, `later`: the first dates of the
-    nearest periods that have a puzzle. `current`: the date of the puzzle that the club is at."""
+    nearest periods that have a puzzle. `current`: the date of the puzzle that the club is at.
+    `own`: the row of who asked, where it ranks."""
 
     table: Table
     picture: TablePicture
     earlier: date | None = None
     later: date | None = None
     current: date | None = None
+    own: TableRow | None = None
 
 
 class PeriodEnded(Reply, frozen=True, kw_only=True):

@@ -148,7 +148,16 @@ def rank_rows(sums: Iterable[Sums]) -> tuple[TableRow, ...]:
     return tuple(_with_ranks(rows))
 
 
-def _merit(row: TableRow) -> tuple[int, int]:
+def row_of(standing: Standing, member_id: int) -> TableRow | None:
+    """Return a member's row in the table, None where nothing of theirs ranks."""
+    own = next((each for each in standing.sums if each.member_id == member_id), None)
+    if own is None or not own.solved:
+        return None
+    rows = rank_rows(standing.sums)
+    return next(each for each in rows if (each.name, *_merit(each)) == (own.name, *_merit(own)))
+
+
+def _merit(row: TableRow | Sums) -> tuple[int, int]:
     return -row.solved, row.adjusted
 
 

@@ -42,7 +42,7 @@ from bot.wording.prose import (
     sentences,
 )
 from bot.wording.spoken import draw_givens, draw_text, speak_rows
-from bot.wording.tables import table_lines
+from bot.wording.tables import first_lines
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
 
@@ -203,7 +203,7 @@ def _solvers_shown(reply: SolversShown) -> Message:
 
 
 def _results_posted(reply: ResultsPosted) -> Message:
-    rows = table_lines(reply.table)
+    rows = first_lines(reply.table)
     late = f"{count_of(reply.late, 'late answer')} kept, outside the ranking." if reply.late else ""
     none = (
         ""
@@ -220,6 +220,7 @@ def _results_posted(reply: ResultsPosted) -> Message:
             sentences(none, late, mended),
         ),
         buttons=(
+            *((Button("Your place", f"leaderboard {reply.date.isoformat()}"),) if rows else ()),
             table_of_week(reply.date),
             Button("Walkthrough", f"walkthrough {reply.date.isoformat()}"),
         ),

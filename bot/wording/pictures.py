@@ -35,7 +35,7 @@ ALT_LIMIT = 1000
 
 _SINGLES_LEVEL = 1
 _CUT = "… The whole of it as text: board text"
-_REST = "more, in the text beside the picture."
+_REST = "more in the whole table."
 
 
 def describe(picture: Picturable) -> str:

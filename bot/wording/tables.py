@@ -21,6 +21,9 @@ from bot.wording.times import (
     format_short_date,
 )
 
+FIRST = 10
+"""So many lines of a table stand in a post; the others are a button away."""
+
 
 def table_title(table: Table) -> str:
     """Say what the table covers: `The week of 23 to 29 November 2026`."""
@@ -80,10 +83,25 @@ def _table_shown(reply: TableShown) -> Message:
         text=paragraphs(
             f"{title}.",
             "\n".join(rows),
-            sentences(improved_sentence(table), order if rows else ""),
+            sentences(_own_place(reply), improved_sentence(table), order if rows else ""),
         ),
         buttons=(*_beside(reply), *_under_way(reply)),
     )
+
+
+def _own_place(reply: TableShown) -> str:
+    """Say where who asked stands; nothing where they do not rank."""
+    if reply.own is None:
+        return ""
+    ranked = sum(row.rank > 0 for row in reply.table.rows)
+    return f"You are number {reply.own.rank} of {ranked}."
+
+
+def first_lines(table: Table) -> tuple[str, ...]:
+    """Return the first FIRST lines of a table, and how many more there are."""
+    lines = table_lines(table)
+    more = len(lines) - FIRST
+    return (*lines[:FIRST], f"… and {more} more.") if more > 0 else lines
 
 
 def _beside(reply: TableShown) -> list[Button]:
@@ -141,7 +159,9 @@ def _period_ended(reply: PeriodEnded) -> Message:
     )
     return Message(
         text=paragraphs(
-            sentences(_over(table), what, mended), "\n".join(rows), praise_sentence(reply.praise)
+            sentences(_over(table), what, mended),
+            "\n".join(first_lines(table)),
+            praise_sentence(reply.praise),
         ),
         buttons=(*earlier, Button("All time", "leaderboard all")),
     )

@@ -9,7 +9,14 @@ import pytest
 
 from bot.club.lanes import is_calm, is_quiet
 from bot.club.ports import Store
-from bot.club.replies import AnswerRight, ClubShown, MemberSolved, ResultsPosted, SolversShown
+from bot.club.replies import (
+    AnswerRight,
+    ClubShown,
+    MemberSolved,
+    ResultsPosted,
+    SolversShown,
+    TableShown,
+)
 from bot.wording import phrase
 from tests.bot.club.stories import (
     EASY_SOLUTION,
@@ -140,3 +147,28 @@ async def test_lines_on_solvers_make_no_sound_and_the_puzzle_and_its_results_do(
     waiting = await story.store.load_notices()
     loud = {each.key.split(":")[0] for each in waiting if not is_quiet(each)}
     assert loud == {"day", "results", "walkthrough"}
+
+
+# --- the results ---
+
+
+async def test_results_name_the_first_ten_and_everyone_finds_their_place_by_a_button() -> None:
+    story = await one_line_story()
+    await solved_by(story, *FRIENDS)
+    await story.later(days=1).tick()
+    posted = phrase(story.post_with(ResultsPosted))
+    assert "10. Friend 10: " in posted.text
+    assert "Friend 11" not in posted.text
+    assert "… and 2 more." in posted.text
+    (place,) = [each for each in posted.buttons if each.label == "Your place"]
+    own = await story.hears(TableShown, place.command, by="friend 12")
+    assert "You are number 12 of 12." in phrase(own).text
+    assert len(own.table.rows) == 12
+    other = await story.hears(TableShown, place.command, by="who solved nothing")
+    assert "You are number" not in phrase(other).text
+
+
+async def test_results_that_nobody_is_in_offer_no_place() -> None:
+    story = await one_line_story()
+    await story.later(days=1).tick()
+    assert "Your place" not in repr(phrase(story.post_with(ResultsPosted)).buttons)

@@ -155,7 +155,7 @@ def test_a_long_table_is_cut_at_a_row_and_says_so() -> None:
     assert len(alt) <= ALT_LIMIT
     read = len(re.findall(r"^[0-9]+\. Member", alt, re.MULTILINE))
     assert 5 < read < 59
-    assert f"{59 - read} more, in the text beside the picture." in alt
+    assert f"{59 - read} more in the whole table." in alt
     assert alt.endswith("Most improved: Member 3.")
 
 
