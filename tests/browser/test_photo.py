@@ -6,8 +6,7 @@ import pytest
 from playwright.async_api import FilePayload, Locator, Route, expect
 
 from bot.club.photos import parse_reading
-from bot.photo.network import MARKS
-from tests.bot.photo.photos import photo
+from tests.bot.photo.photos import misread, photo
 from tests.browser.boards import BoardClub
 from tests.browser.player import Player
 
@@ -21,11 +20,6 @@ async def choose(player: Player, button: Locator, content: bytes) -> None:
     chooser = await opened.value
     chosen: FilePayload = {"name": "IMG_2041.jpg", "mimeType": "image/jpeg", "buffer": content}
     await chooser.set_files(chosen)
-
-
-def mark_of(kind: int) -> str:
-    """Return how a cell with this in it stands in a grid's text."""
-    return str(kind) if 0 < kind < MARKS else "."
 
 
 async def refuse(route: Route) -> None:
@@ -54,8 +48,7 @@ async def test_a_photo_at_the_board_is_shown_and_a_hint_from_it_is_one_tap(
     assert ada.taps - taps == 1
     assert (await boards.entry("Ada")).board.grid == read
     assert await ada.grid_text() == read
-    misread = [cell for cell, kind in enumerate(content.kinds) if read[cell] != mark_of(kind)]
-    assert len(misread) <= 2, misread
+    assert misread(read, content) <= 2
 
 
 async def test_what_is_no_picture_is_told_so_in_the_room_and_can_be_tried_again(

@@ -10,6 +10,7 @@ from engine import Grid, parse_grid
 from tests.bench.photo.camera import Shot, photograph
 from tests.bench.photo.hands import own_supplies
 from tests.bench.photo.paper import Content, Sheet, draw, fill
+from tests.bench.photo.scoring import digit_of
 
 # The encyclopaedia example, also in SQLite's documentation (`lang_with`) and PuLP's example.
 PUZZLE = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
@@ -39,3 +40,11 @@ def photo(kind: str, seed: int, text: str = PUZZLE, mistakes: int = 0) -> tuple[
     random = np.random.default_rng(seed + 1)
     shot = photograph(drawn.page, random, megapixels=1.2, is_screen=kind == "screen")
     return shot, content
+
+
+def misread(grid: str, content: Content) -> int:
+    """Return how many cells of a grid as read hold something else than its paper does."""
+    written = map(digit_of, content.kinds.tolist())
+    return sum(
+        mark != (str(digit) if digit else ".") for mark, digit in zip(grid, written, strict=True)
+    )
