@@ -38,7 +38,7 @@ _UPRIGHT = {
 }
 """What sets a picture upright, by what EXIF says of how it lies."""
 
-_PHONES_OWN = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1", b"avif")
+_PHONES_OWN = (b"heic", b"heix", b"hevc", b"heim", b"heis", b"mif1", b"msf1")
 
 
 class PictureError(Exception):

@@ -48,14 +48,16 @@ LEAST_LINES = 0.6
 
 def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
     """Return what a photo shows. `puzzles` are those that it may show; with none, any will do."""
+    sizes = {puzzle.layout.size for puzzle in puzzles.values()} & set(SIZES)
+    if puzzles and not sizes:
+        return PhotoReading(PhotoProblem.OTHER_SIZE)
     try:
         image = open_picture(content)
     except PictureError as error:
         return PhotoReading(error.problem)
-    sizes = {puzzle.layout.size for puzzle in puzzles.values()} & set(SIZES) or SIZES
     found: list[tuple[Candidate, Registered, Ink]] = []
     is_blurred = shows_another = False
-    for candidate in find_candidates(image, sizes)[:_MOST_CANDIDATES]:
+    for candidate in find_candidates(image, sizes or SIZES)[:_MOST_CANDIDATES]:
         if any(overlap(candidate, other) for other, *_ in found):
             continue
         ink = _cut(image, candidate)

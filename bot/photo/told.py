@@ -30,6 +30,8 @@ class PhotoProblem(StrEnum):
     TWO_GRIDS = "two-grids"
     TOO_BLURRED = "too-blurred"
     ANOTHER_PUZZLE = "another-puzzle"
+    OTHER_SIZE = "other-size"
+    """The puzzle has more or fewer rows than grids that can be read."""
     TOO_MUCH_WORK = "too-much-work"
     NOT_INSTALLED = "not-installed"
 

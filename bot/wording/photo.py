@@ -54,6 +54,11 @@ def offer_photos(command: str) -> str:
 
 def tell_photo_problem(problem: PhotoProblem, puzzle: str = TODAYS) -> str:
     """Say why a photo became no board, and what would help; `puzzle` is what it was to show."""
+    if problem is PhotoProblem.OTHER_SIZE:
+        return (
+            f"I can only read photos of 9x9 and 6x6 grids, and {puzzle} is neither. Type your grid "
+            "instead."
+        )
     if problem is PhotoProblem.ANOTHER_PUZZLE:
         return (
             f"There's a grid in this photo, but it isn't {puzzle}: the givens are different. If "

@@ -10,7 +10,7 @@ from bot.photo.told import MOST_BYTES, PhotoProblem, PhotoReading
 from bot.stock.workshop import Workshop
 from engine import Grid
 from tests.bot.club.stories import EASY, half_solved
-from tests.bot.photo.photos import photo
+from tests.bot.photo.photos import SMALL, misread, photo, small_puzzle
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import Person, answer_of, form_of
 from tests.doubles.discord.shown import Shown
@@ -33,6 +33,11 @@ def read_at_once(monkeypatch: pytest.MonkeyPatch) -> list[bytes]:
 
     monkeypatch.setattr(Workshop, "read_photo", read)
     return seen
+
+
+def digits_in(code: str) -> str:
+    """Return the grid that an answer's block of text shows."""
+    return "".join(mark for mark in code if mark in "123456789.")
 
 
 def ways(shown: Shown) -> list[str]:
@@ -63,6 +68,20 @@ async def test_a_photo_with_the_command_is_read_and_a_hint_from_it_is_one_press(
     assert "rung 1 of 4" in hint.text
     board = answer_of(await ada.command("undo"))
     assert board.code.startswith("53.|.7.|...")
+
+
+async def test_a_photo_of_six_rows_with_the_command_is_kept_as_the_board(bench: Bench) -> None:
+    club = bench.double.add_club("Maple Street", "puzzles")
+    bench.add_club(club)
+    await bench.queue(club, small_puzzle())
+    ada = await begun(bench, club)
+    shot, content = photo("printed", 3, SMALL)
+    read = answer_of(await ada.command("board", photo=shot.content))
+    assert ways(read) == ["Keep as my board", *WAYS]
+    kept = answer_of(await ada.press(read, "Keep as my board"))
+    assert kept.code == read.code
+    assert misread(digits_in(kept.code), content) <= 1
+    assert digits_in(answer_of(await ada.command("undo")).code) == SMALL
 
 
 async def test_the_form_takes_a_photo_and_mending_fills_it(

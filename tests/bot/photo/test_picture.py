@@ -50,6 +50,7 @@ NOISE = Image.effect_noise((400, 300), 80)
         (packed(NOISE, "GIF"), PhotoProblem.NO_PICTURE),
         (packed(NOISE, "BMP"), PhotoProblem.NO_PICTURE),
         (b"\0\0\0\x18ftypheic\0\0\0\0mif1heic" + bytes(2000), PhotoProblem.PHONES_OWN),
+        (b"\0\0\0\x18ftypavif\0\0\0\0avifmif1" + bytes(2000), PhotoProblem.NO_PICTURE),
         (packed(NOISE, "JPEG")[:4000], PhotoProblem.BROKEN),
         (packed(NOISE)[:4000], PhotoProblem.BROKEN),
         (packed(NOISE)[:20], PhotoProblem.NO_PICTURE),
@@ -60,7 +61,7 @@ NOISE = Image.effect_noise((400, 300), 80)
         (b"\xff\xd8" + bytes(MOST_BYTES), PhotoProblem.TOO_MANY_BYTES),
     ],
     ids=[
-        "empty", "text", "pdf", "svg", "gif", "bmp", "heic", "cut jpeg", "cut png", "a png's head",
+        "empty", "text", "pdf", "svg", "gif", "bmp", "heic", "avif", "cut jpeg", "cut png", "a png's head",
         "narrow", "many pixels", "many pixels in a jpeg", "a strip", "many bytes",
     ],
 )  # fmt: skip

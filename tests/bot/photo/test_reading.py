@@ -35,6 +35,13 @@ def test_a_grid_of_six_is_read_too() -> None:
     assert scored.silent == 0
 
 
+def test_a_puzzle_of_a_size_that_cannot_be_read_is_told_so_whatever_the_photo_shows() -> None:
+    four = {"today": puzzle("1......3.4.....2")}
+    shot, _ = photo("printed", 1)
+    assert read_photo(shot.content, four).problem is PhotoProblem.OTHER_SIZE
+    assert read_photo(shot.content, {**four, **TODAY}).puzzle == "today"
+
+
 def test_a_grid_in_pieces_for_the_folds_of_its_paper_is_found_whole() -> None:
     drawn, content = sheet("printed", 3)
     page = drawn.page.copy()
