@@ -48,7 +48,8 @@ def look(
     chances: Chances, cells_ink: Ink, layout: Layout, givens: NDArray[np.intp] | None
 ) -> Looked:
     """Return what a grid shows. Its givens, where known, are at their places unless another digit
-    clearly stands there. A digit as small as a mark is doubtful: it may be a lone mark."""
+    clearly stands there. A digit as small as a mark is doubtful: it may be a lone mark. One that a
+    small grid does not have is left open, and doubtful, too."""
     seen = chances.astype(np.float64)
     kinds = seen.argmax(axis=1)
     firm = np.zeros(len(kinds), bool)
@@ -61,6 +62,9 @@ def look(
     by_rule = weigh(seen, layout)
     doubtful = (_certainty(by_rule, kinds) < SURE) | (_certainty(seen, kinds) < SURE_BY_LOOKS)
     doubtful |= (kinds > BLANK) & (kinds < MARKS) & (_heights(cells_ink) < LEAST_TALL)
+    is_foreign = (kinds > layout.size) & (kinds < MARKS)
+    kinds = np.where(is_foreign, BLANK, kinds)
+    doubtful |= is_foreign
     doubtful &= ~firm
     doubtful |= _clashing(kinds, layout) & ~firm
     if givens is not None:

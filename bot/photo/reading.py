@@ -26,12 +26,11 @@ from bot.photo.finder import (
 from bot.photo.network import MARKS, STRUCK, load_network
 from bot.photo.picture import PictureError, open_picture
 from bot.photo.registering import (
-    LEAST_AGREEMENT,
     Registered,
     find_upright,
     givens_of,
     register,
-    shows_digits,
+    shows_puzzle,
 )
 from bot.photo.sharpness import SHARP_GRID, SHARP_PICTURE, find_sharpness
 from bot.photo.straightener import straighten
@@ -64,7 +63,7 @@ def read_photo(content: bytes, puzzles: Mapping[str, Grid]) -> PhotoReading:
         if ink is None:
             continue
         registered = _register(ink, candidate.size, puzzles)
-        if registered is not None and (not puzzles or registered.agreement >= LEAST_AGREEMENT):
+        if registered is not None and (not puzzles or registered.is_known):
             found.append((candidate, registered, _upright(ink, registered.turns, candidate.size)))
         elif registered is not None:
             shows_another = True
@@ -105,10 +104,10 @@ def _register(
     for turns in range(4):
         turned.append(load_network().tell(_upright(ink, turns, size)))
         known = register(turned[-1], turns, puzzles)
-        if known is not None and known.agreement >= LEAST_AGREEMENT:
+        if known is not None and known.is_known:
             return known
     upright = find_upright(turned)
-    return upright if shows_digits(upright.chances) else None
+    return upright if shows_puzzle(upright.chances) else None
 
 
 def _upright(ink: NDArray[np.float32], turns: int, size: int) -> Ink:

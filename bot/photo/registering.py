@@ -12,11 +12,15 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from bot.photo.doubts import peers_of
 from bot.photo.network import BLANK, MARKS, STRUCK, Chances
-from engine import Grid, format_grid
+from engine import CLASSIC, Grid, format_grid, layout_with
 
 LEAST_AGREEMENT = 0.6
 """Own givens agree in 77 of 100 at least, another puzzle's in 32 at most, a study found."""
+
+LEAST_OF_FEW = 0.75
+"""A grid smaller than the classic one has about ten givens, of which chance agrees with six."""
 
 LEAST_DIGITS = 9  # not a size
 """A grid without a known puzzle shows at least so many digits that read well."""
@@ -28,6 +32,10 @@ LEAST_WELL = 0.6
 """Of the cells with something in them, at least such a share reads well where a grid is upright."""
 
 
+MOST_TWICE = 0.5
+"""Of the clashes that digits by chance would have, a puzzle has at most such a share."""
+
+
 @dataclass(frozen=True, slots=True)
 class Registered:
     """A grid turned upright: by `turns` quarters, clockwise, it lay turned in its picture."""
@@ -36,6 +44,12 @@ class Registered:
     chances: Chances
     puzzle: str | None = None
     agreement: float = 0.0
+
+    @property
+    def is_known(self) -> bool:
+        """Whether it agrees with its puzzle by more than chance would."""
+        is_small = len(self.chances) < CLASSIC.cell_count
+        return self.agreement >= (LEAST_OF_FEW if is_small else LEAST_AGREEMENT)
 
 
 def register(chances: Chances, turns: int, puzzles: Mapping[str, Grid]) -> Registered | None:
@@ -73,9 +87,15 @@ def _legibility(chances: Chances) -> float:
     return float((best * written).sum() / (written.sum() + 1))
 
 
-def shows_digits(chances: Chances) -> bool:
-    """Say whether a reading shows as many digits, and as sure ones, as a puzzle would."""
+def shows_puzzle(chances: Chances) -> bool:
+    """Say whether a reading shows as many digits, and as sure ones, as a puzzle would, and few that
+    a house has twice. A member's mistakes clash now and then, in a table of sums all digits do."""
+    layout = layout_with(len(chances))
     kinds, likely = chances.argmax(axis=1), chances.max(axis=1)
-    digits = (kinds > BLANK) & (kinds < MARKS)
-    well = int((likely[digits] > _WELL).sum())
-    return well >= LEAST_DIGITS and well >= LEAST_WELL * int((kinds != BLANK).sum())
+    reads_well = (kinds > BLANK) & (kinds <= layout.size) & (likely > _WELL)
+    well = int(reads_well.sum())
+    if well < LEAST_DIGITS or well < LEAST_WELL * int((kinds != BLANK).sum()):
+        return False
+    pairs = peers_of(layout)[np.ix_(reads_well, reads_well)]
+    twice = pairs * (kinds[reads_well][:, None] == kinds[reads_well])
+    return bool(twice.sum() <= MOST_TWICE * pairs.sum() / layout.size)

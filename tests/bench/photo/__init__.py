@@ -19,7 +19,7 @@ from tests.bench.photo import costs, digits, newspaper
 from tests.bench.photo.hands import Supplies, find_supplies
 from tests.bench.photo.no_grid import find_pictures
 from tests.bench.photo.paper import KINDS
-from tests.bench.photo.samples import find_samples, other_puzzle
+from tests.bench.photo.samples import find_samples, other_puzzle, small_puzzle
 from tests.bench.photo.scoring import Score, score, sum_up
 
 
@@ -30,6 +30,8 @@ class Size:
     photos: int = 900
     others: int = 300
     pictures: int = 1000
+    small: int = 90
+    """Photos of grids with six rows."""
     inked: int = 60
     written: int = 200
     every: int = 1
@@ -44,7 +46,15 @@ _TOLD_EVERY = 100
 
 FULL = Size()
 SMALL = Size(
-    photos=3, others=1, pictures=3, inked=1, written=10, every=9, versions=1, megapixels=1.0
+    photos=3,
+    others=1,
+    pictures=3,
+    small=1,
+    inked=1,
+    written=10,
+    every=9,
+    versions=1,
+    megapixels=1.0,
 )
 
 
@@ -55,6 +65,8 @@ class Table:
     scores: list[tuple[str, Score]]
     others_accepted: int = 0
     pictures_accepted: int = 0
+    small: list[Score] = field(default_factory=list)
+    small_others_accepted: int = 0
     inked: list[Score] = field(default_factory=list)
     in_newspaper: list[tuple[int, int]] = field(default_factory=list)
     """Of each version how many of 81 cells were right, and how many silently false."""
@@ -72,6 +84,7 @@ def find_figures(size: Size = FULL) -> Iterator[str]:
 def count(size: Size, supplies: Supplies, table: Table) -> Iterator[str]:
     """Yield the lines of a table and fill it in."""
     yield from _count_photos(size, supplies, table)
+    yield from _count_small(size, supplies, table)
     yield from _count_pictures(size, supplies, table)
     yield from _count_newspaper(size, supplies, table)
     yield "digits alone, read right:"
@@ -89,7 +102,8 @@ def _count_photos(size: Size, supplies: Supplies, table: Table) -> Iterator[str]
         scored = score(read_photo(shot.content, {"today": content.puzzle}), shot.turned, content)
         table.scores.append((sample.kind, scored))
         confused.update(scored.confused)
-        if number % (size.photos // size.others) == 0:
+        turn = size.photos // size.others
+        if number % turn == number // turn % turn:  # of each kind
             asked += 1
             another = {"other": parse_grid(other_puzzle(number, content))}
             table.others_accepted += read_photo(shot.content, another).problem is None
@@ -104,6 +118,19 @@ def _count_photos(size: Size, supplies: Supplies, table: Table) -> Iterator[str]
     yield f"another puzzle accepted: {table.others_accepted} of {asked}"
     shown = ", ".join(f"{pair} {number}" for pair, number in confused.most_common(8))
     yield f"commonest confusions (! silent, 10 marks, 11 struck): {shown}"
+
+
+def _count_small(size: Size, supplies: Supplies, table: Table) -> Iterator[str]:
+    """Count photos of six rows, each held against its puzzle and against three others."""
+    samples = find_samples(size.small, supplies, most_megapixels=size.megapixels, is_small=True)
+    for number, sample in enumerate(samples):
+        shot, content = sample.shot, sample.content
+        reading = read_photo(shot.content, {"today": content.puzzle})
+        table.small.append(score(reading, shot.turned, content))
+        others = {str(other): small_puzzle(-1 - 3 * number - other) for other in range(3)}
+        table.small_others_accepted += read_photo(shot.content, others).problem is None
+    yield f"six rows: {sum_up(table.small)}"
+    yield f"six rows, three other puzzles accepted: {table.small_others_accepted} of {size.small}"
 
 
 def _count_pictures(size: Size, supplies: Supplies, table: Table) -> Iterator[str]:

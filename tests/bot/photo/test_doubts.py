@@ -8,7 +8,7 @@ import pytest
 from bot.photo.cells import SIDE
 from bot.photo.doubts import look
 from bot.photo.network import KINDS
-from engine import CLASSIC
+from engine import CLASSIC, layout_with
 
 
 def reading(**digits: tuple[int, float]) -> np.ndarray:
@@ -50,6 +50,14 @@ def test_what_is_to_be_looked_at(
     chances: dict[str, tuple[int, float]], tall: dict[str, int], marked: set[str]
 ) -> None:
     assert doubtful(reading(**chances), ink(**tall)) == marked
+
+
+def test_a_digit_that_a_small_grid_does_not_have_is_left_open_and_to_be_looked_at() -> None:
+    six = layout_with(36)
+    chances = reading(r1c1=(7, 0.999), r1c2=(6, 0.999))[: six.cell_count]
+    looked = look(chances, ink(r1c1=20, r1c2=20)[: six.cell_count], six, None)
+    assert looked.kinds[:3].tolist() == [0, 6, 0]
+    assert looked.doubtful[:3].tolist() == [True, False, False]
 
 
 def test_a_given_is_taken_as_read_unless_another_digit_clearly_stands_there() -> None:

@@ -61,8 +61,8 @@ NOISE = Image.effect_noise((400, 300), 80)
         (b"\xff\xd8" + bytes(MOST_BYTES), PhotoProblem.TOO_MANY_BYTES),
     ],
     ids=[
-        "empty", "text", "pdf", "svg", "gif", "bmp", "heic", "avif", "cut jpeg", "cut png", "a png's head",
-        "narrow", "many pixels", "many pixels in a jpeg", "a strip", "many bytes",
+        "empty", "text", "pdf", "svg", "gif", "bmp", "heic", "avif", "cut jpeg", "cut png",
+        "a png's head", "narrow", "many pixels", "many pixels in a jpeg", "a strip", "many bytes",
     ],
 )  # fmt: skip
 def test_a_file_that_is_no_photo_is_told_what_it_is(content: bytes, problem: PhotoProblem) -> None:

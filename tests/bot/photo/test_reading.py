@@ -8,6 +8,8 @@ import numpy as np
 from bot.photo.reading import read_photo
 from bot.photo.told import PhotoProblem
 from engine import count_solutions
+from tests.bench.photo.hands import own_supplies
+from tests.bench.photo.no_grid import sums
 from tests.bench.photo.paper import CELL, MARGIN
 from tests.bench.photo.scoring import score
 from tests.bot.photo.photos import OTHER, SMALL, photo, puzzle, sheet
@@ -106,6 +108,13 @@ def test_what_is_no_grid_is_none() -> None:
         content = cv2.imencode(".png", picture.astype(np.uint8))[1].tobytes()
         assert read_photo(content, TODAY).problem is PhotoProblem.NO_GRID
         assert read_photo(content, {}).problem is PhotoProblem.NO_GRID
+
+
+def test_a_table_of_numbers_whose_digits_read_well_is_no_grid() -> None:
+    random = np.random.default_rng(26)  # nine rows of five numbers, three digits each
+    content = cv2.imencode(".jpg", sums(own_supplies(), random))[1].tobytes()
+    for puzzles in (TODAY, {}):
+        assert read_photo(content, puzzles).problem is PhotoProblem.NO_GRID
 
 
 def test_a_blurred_photo_is_told_so() -> None:

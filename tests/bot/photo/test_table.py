@@ -39,6 +39,8 @@ def test_a_small_table_shows_what_the_whole_one_must() -> None:
     assert sum(each.mistakes for each in scores) > 0
     assert sum(each.lost for each in scores) == 0
     assert (table.others_accepted, table.pictures_accepted) == (0, 0)
+    assert all(each.is_found and each.is_upright for each in table.small)
+    assert (len(table.small), table.small_others_accepted) == (SMALL.small, 0)
     assert table.in_newspaper == [(81, 0)] * SMALL.versions
     assert len(table.inked) == SMALL.inked
     assert all(each.is_found and each.silent == 0 for each in table.inked)
@@ -66,6 +68,8 @@ def test_the_whole_table_shows_what_it_must() -> None:
     assert sum(each.flagged for each in found) <= 4 * len(found)
     assert share(found, [each.silent == 0 for each in found]) >= 0.93
     assert sum(each.lost for each in found) <= 0.01 * sum(each.mistakes for each in found)
+    assert share(table.small, [each.is_found and each.is_upright for each in table.small]) >= 0.985
+    assert table.small_others_accepted == 0
     assert table.in_newspaper[0] == (81, 0)
     assert all(false == 0 for _, false in table.in_newspaper)
     assert share(table.inked, [each.is_found and each.silent == 0 for each in table.inked]) >= 0.85
