@@ -92,6 +92,10 @@ class LiveBoards:
             self._club_ids[platform, room_id] = club.id
         return self._club_ids[platform, room_id]
 
+    def forget_rooms(self) -> None:
+        """Look up anew which club a room has: one has moved."""
+        self._club_ids.clear()
+
     def watch(self, changed: Answered) -> None:
         """Have `changed` told of every board that may have changed."""
         self._watching.append(changed)

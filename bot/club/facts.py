@@ -32,6 +32,9 @@ from engine import (
     position_of,
 )
 
+NOT_THERE = "be-there"
+"""The duty that a bot lacks which is not in the room at all, or whose room is no more."""
+
 
 class Lacks(Struct, frozen=True):
     """What the bot may not do in the club's room: (duty, what the platform calls the right to it).

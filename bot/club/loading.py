@@ -17,7 +17,7 @@ from bot.club.facts import Lacks
 from bot.club.leaders import Leaders
 from bot.club.photo_pace import PhotoPace
 from bot.club.plan import plan_for, relaxed
-from bot.club.ports import Store
+from bot.club.ports import Rooms, Store
 from bot.club.questions import Studies, make_puzzle
 from bot.club.state import Club, Day, MemberSolve, Puzzle
 
@@ -28,7 +28,7 @@ class Loading:
 
     - `believe` returns a stamp, or the latest that it can have been.
     - `leaders`: who leads a club.
-    - `lacks_in`: what the bot may not do in a club's room.
+    - `rooms`: the rooms of the club's platform.
     - `may_make`: a puzzle is made where queue and stock have none.
     - `reads_photos`: photos can be read here.
     - `pace`: how many photos of one member are read.
@@ -38,10 +38,14 @@ class Loading:
     studies: Studies
     believe: Callable[[datetime], datetime]
     leaders: Leaders
-    lacks_in: Callable[[Club], Lacks]
+    rooms: Rooms
     may_make: bool
     reads_photos: bool
     pace: PhotoPace
+
+    def lacks_in(self, club: Club) -> Lacks:
+        """Return what the bot may not do in a club's room, as far as that is known."""
+        return self.rooms.lacks_in(club) or Lacks()
 
     def leaders_of(self, club: Club) -> tuple[str, ...]:
         """Return whom to tell what waits for leaders."""

@@ -28,6 +28,7 @@ from bot.club.ports import (
     WithdrawNotice,
 )
 from bot.club.replies import (
+    ClubArrived,
     ClubBegun,
     DayPosted,
     MemberSolved,
@@ -83,6 +84,24 @@ def club_begun(club: Club, next_at: datetime | None, *, is_mended: bool = False)
     said = ClubBegun(club=club.settings.name, next_at=next_at, zone=club.settings.zone)
     audience = "mend" if is_mended else "room"
     return QueueNotice(club.id, f"begun:{club.id}", audience, encode_reply(said))
+
+
+def club_arrived(club: Club, said: ClubArrived) -> QueueNotice:
+    """Return what the room is told that a club moves into."""
+    return _to_room(club, f"arrived:{club.id}:{club.stay + 1}", said)
+
+
+def keys_left(club: Club, days: Iterable[Day]) -> tuple[str, ...]:
+    """Return the keys of what a club that moves does not leave standing: the welcome, and of the
+    open `days` what is pressed and what grows."""
+    of_days = (key for day in days for key in (_key("day", club, day), solvers_key(club, day)))
+    return (f"begun:{club.id}", *of_days)
+
+
+def posted_anew(club: Club, day: Day, *, is_solved: bool) -> tuple[QueueNotice, ...]:
+    """Return what has an open day up in the room that the club moves into."""
+    post = _to_room(club, _key("day", club, day), _posted(club, day))
+    return (post, *(_one_line(club, day) if is_solved else ()))
 
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:

@@ -7,7 +7,7 @@ one contract suite runs on it and on SQLite.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
@@ -31,6 +31,7 @@ from bot.club.changes import UnqueuePuzzle as UnqueuePuzzle
 from bot.club.changes import WithdrawDay as WithdrawDay
 from bot.club.changes import WithdrawNotice as WithdrawNotice
 from bot.club.clock import Period
+from bot.club.facts import Lacks
 from bot.club.plan import DayPlan
 from bot.club.self_page import OwnRecord
 from bot.club.state import (
@@ -224,6 +225,55 @@ class Store(QuestionStore, Protocol):
 
     async def export_member(self, club_id: int, user_id: str) -> dict[str, object]:
         """Return all that is kept of a member, as JSON-ready values."""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A room that somebody named, as a place for a club. `room_id`: empty where there is none that
+    they can see. `is_led`: they lead there. `lacks`: what the bot may not do there. `how`: how a
+    room is named, in the platform's words, with an example."""
+
+    room_id: str = ""
+    title: str = ""
+    is_led: bool = False
+    lacks: Lacks = field(default_factory=Lacks)
+    how: str = ""
+
+
+class Rooms(Protocol):
+    """What the club asks of the rooms of its platform, and tells them."""
+
+    def lacks_in(self, club: Club) -> Lacks | None:
+        """Return what the bot may not do in a club's room, None where that is not known."""
+
+    def server_of(self, club: Club) -> str:
+        """Return what a club's room is part of; empty where there is no such thing, or where it is
+        not known at the moment."""
+
+    async def find_place(self, club: Club, named: str, user_id: str) -> Place:
+        """Return the room that somebody of a club names."""
+
+    def moved(self, club_id: int, room_id: str) -> None:
+        """Hear that a club meets in another room from now on."""
+
+
+class NoRooms:
+    """Rooms that know of no others and of nothing that is lacking."""
+
+    def lacks_in(self, club: Club) -> Lacks | None:
+        """Return that nothing is lacking."""
+        return Lacks()
+
+    def server_of(self, club: Club) -> str:
+        """Return that there is nothing around a room."""
+        return ""
+
+    async def find_place(self, club: Club, named: str, user_id: str) -> Place:
+        """Return that there is none."""
+        return Place()
+
+    def moved(self, club_id: int, room_id: str) -> None:
+        """Have nobody to tell."""
 
 
 class TooMuchWorkError(Exception):

@@ -43,6 +43,45 @@ class ClubBegun(Reply, frozen=True, kw_only=True):
     zone: str
 
 
+class ClubMoved(Reply, frozen=True, kw_only=True):
+    """The club meets in another room from now on, called `title`. `is_open`: a puzzle is open,
+    which goes up there as well."""
+
+    club: str
+    title: str
+    next_at: datetime | None
+    zone: str
+    is_open: bool
+
+
+class MoveRefused(Reply, frozen=True, kw_only=True):
+    """The club stays where it is. `why`: the room is `unnamed`, or `unknown`; the club is `here`
+    already; it is `not-led` by who asks; it is `taken`; or the bot `lacks` what it needs. `how`:
+    how a room is named, in the platform's words."""
+
+    why: str
+    named: str
+    title: str = ""
+    lacks: Lacks = Lacks()
+    how: str = ""
+
+
+class ClubLeft(Reply, frozen=True, kw_only=True):
+    """To the room that a club has left, also in place of posts that go up anew: where it went."""
+
+    club: str
+    title: str
+
+
+class ClubArrived(Reply, frozen=True, kw_only=True):
+    """To the room that a club meets in from now on. `is_open`: its open puzzle goes up here."""
+
+    club: str
+    next_at: datetime | None
+    zone: str
+    is_open: bool
+
+
 class PostAsked(Reply, frozen=True, kw_only=True):
     """The day's puzzle goes up now, or why not: today's is up (`already`), or is on its way to the
     room (`waiting`). `ahead`: a later date has a puzzle, so that none comes by itself."""

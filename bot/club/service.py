@@ -20,6 +20,7 @@ from msgspec import structs
 from bot.club import notices
 from bot.club.acts import Act, Event, OnDay, Talk
 from bot.club.board_seen import BoardSeen, see_board
+from bot.club.changes import NoteServer, Relocate
 from bot.club.clock import ONE_DAY, local_date, period_of
 from bot.club.club_lock import ClubLock
 from bot.club.course import AnyCourse, Decision
@@ -33,7 +34,6 @@ from bot.club.due import (
     is_moved,
     next_post_of,
 )
-from bot.club.facts import Lacks
 from bot.club.final_tables import PERIODS, periods_over, table_told
 from bot.club.handing_in import SAID, as_seen
 from bot.club.leaders import Leaders
@@ -43,8 +43,10 @@ from bot.club.photo_pace import PhotoPace
 from bot.club.ports import (
     Change,
     MarkClosed,
+    NoRooms,
     PuzzleSource,
     QueueNotice,
+    Rooms,
     SaveEntry,
     SaveMember,
     Store,
@@ -66,10 +68,10 @@ class ClubService:
     """Answers events and carries out what is due. It has no clock: acts carry their stamps, and
     who asks what is due says when. `courses` are those of all commands. Without `puzzles` none is
     made when queue and stock are empty. `believe` returns the stamp of an act, or the latest that
-    it can have been. `leaders` says who leads a club: they are told what waits for them. `lacks_in`
-    tells what the bot may not do in a club's room, None where that is not known. `wake`
-    is told a club's id where more was saved than a member's own board: something may be due, or
-    waits to be said. `reads_photos`: photos can be read here.
+    it can have been. `leaders` says who leads a club: they are told what waits for them. `rooms`
+    are those of the clubs' platforms. `wake` is told a club's id where more was saved than a
+    member's own board: something may be due, or waits to be said. `reads_photos`: photos can be
+    read here.
     """
 
     def __init__(
@@ -80,14 +82,14 @@ class ClubService:
         puzzles: PuzzleSource | None = None,
         believe: Callable[[datetime], datetime] = lambda at: at,
         leaders: Leaders | None = None,
-        lacks_in: Callable[[Club], Lacks | None] = lambda club: Lacks(),
+        rooms: Rooms | None = None,
         wake: Callable[[int], object] = lambda club_id: None,
     ) -> None:
         self._store = store
         self._courses = {course.act: course for course in (*SAID, *courses)}
         self._believe = believe
         self._leaders = leaders or Leaders()
-        self._lacks_in = lacks_in
+        self._rooms = rooms or NoRooms()
         self._wake = wake
         self._may_make = puzzles is not None
         self.reads_photos = puzzles is not None and puzzles.reads_photos
@@ -172,6 +174,9 @@ class ClubService:
             club_id=event.club_id,
             user_id=event.user_id,
         )
+        for change in decision.changes if is_new else ():
+            if isinstance(change, Relocate):
+                self._rooms.moved(change.club_id, change.room_id)
         if not all(isinstance(change, SaveEntry | SaveMember) for change in decision.changes):
             self._wake(event.club_id)
         saved = None if is_new else await self._store.load_reply(event.event_id)
@@ -198,7 +203,7 @@ class ClubService:
             studies,
             self._believe,
             self._leaders,
-            lambda club: self._lacks_in(club) or Lacks(),
+            self._rooms,
             may_make=self._may_make,
             reads_photos=self.reads_photos,
             pace=self._pace,
@@ -218,10 +223,12 @@ class ClubService:
     async def note_rights(self, club: Club, now: datetime) -> bool:
         """Tell who leads, once, what the bot may not do in the room; say whether it may do anything
         again that it could not."""
-        lacks = self._lacks_in(club)
+        lacks, server = self._rooms.lacks_in(club), self._rooms.server_of(club)
         if lacks is None:
             return False
         changes = rights_noted(club, lacks, self._leaders.told(club), now)
+        if server and server != club.server:
+            changes = (*changes, NoteServer(club.id, server))
         if changes:
             await self._store.save(changes)
         return not set(club.lacking) <= set(lacks.duties)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import asking, leading, leading_puzzles, links, queueing, withdrawing
+from bot.club import asking, leading, leading_puzzles, links, moving, queueing, withdrawing
 from bot.club.acts import (
     Act,
     PauseClub,
@@ -22,6 +22,7 @@ from bot.club.acts import (
 )
 from bot.club.asking import PutQuestion, RevealQuestion
 from bot.club.links import EndInvitation, InviteMember
+from bot.club.moving import MoveClub
 from bot.club.plan import WEEKDAYS
 from bot.club.problems import Missing, Problem
 from bot.commands.arguments import (
@@ -104,6 +105,10 @@ def read_pause(rest: str, fields: Fields) -> Act:
     if rest.lower() not in ("", "on", "off"):
         raise ArgumentError(Problem.SURPLUS, rest)
     return PauseClub(on=rest.lower() != "off")
+
+
+def read_move(rest: str, fields: Fields) -> Act:
+    return MoveClub(rest.strip().removeprefix("to ").strip())
 
 
 def read_invitation(rest: str, fields: Fields) -> Act:
@@ -235,6 +240,13 @@ ROWS: tuple[Command, ...] = (
         read_pause,
         (leading.PAUSE,),
         (Parameter("switch", Kind.CHOICE, "off", ("on", "off")),),
+        leaders_only=True,
+    ),
+    Command(
+        "club move",
+        read_move,
+        (moving.MOVE,),
+        (Parameter("to", Kind.PLACE, is_required=True),),
         leaders_only=True,
     ),
     Command(

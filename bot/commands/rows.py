@@ -37,6 +37,7 @@ class Kind(StrEnum):
     DAYS = "days"
     SETTINGS = "settings"
     MEMBER = "member"
+    PLACE = "place"
     LEVEL = "level"
     THEME = "theme"
     NARROWING = "narrowing"

@@ -57,7 +57,11 @@ def _sketch(command: Command, today: Today, takes_photos: bool) -> CommandSketch
 def _options(command: Command, parameter: Parameter, today: Today) -> tuple[OptionSketch, ...]:
     if parameter.kind is Kind.SETTINGS:
         return _settings_options(command)
-    kinds: dict[Kind, OptionKind] = {Kind.MEMBER: "member", Kind.PHOTO: "photo"}
+    kinds: dict[Kind, OptionKind] = {
+        Kind.MEMBER: "member",
+        Kind.PHOTO: "photo",
+        Kind.PLACE: "place",
+    }
     prefix = f"{parameter.name}=" if parameter.is_named else ""
     return (
         OptionSketch(

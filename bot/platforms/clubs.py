@@ -28,6 +28,24 @@ ClubsOf = Callable[[str], Awaitable[tuple[str, ...]]]
 """Takes a person's id and returns the rooms of the clubs that they are a member of."""
 
 
+ClubsIn = Callable[[str], Awaitable[tuple[str, ...]]]
+"""Takes the id of what rooms are part of, a server, and returns the rooms of the clubs that were
+there when that was told last."""
+
+ServerOf = Callable[[str], Awaitable[str]]
+"""Takes a club's room and returns what it was part of when that was told last."""
+
+
+async def no_server(room_id: str) -> str:
+    """Know of nothing around a room."""
+    return ""
+
+
+def same_room(room_id: str) -> str:
+    """Know of no club that has moved."""
+    return room_id
+
+
 def tell_nobody(room_id: str, is_there: bool) -> None:
     """Leave it unsaid that a room was lost or found."""
 
@@ -42,10 +60,14 @@ class Clubs:
     """The clubs of one platform, as its room sees them.
 
     `room_ids` are the rooms that have a club, read anew each time. Without a `founder` none can be
-    made.
+    made. `present` takes a room and returns where the club meets that has left it; the room itself
+    where there is none such.
     """
 
     room_ids: Collection[str]
     founder: Founder | None = None
     place_changed: PlaceChanged = tell_nobody
     clubs_of: ClubsOf = no_clubs
+    present: Callable[[str], str] = same_room
+    server_of: ServerOf = no_server
+    clubs_in: ClubsIn = no_clubs

@@ -15,6 +15,7 @@ from bot.platforms.message import (
     Incoming,
     Lacking,
     Message,
+    Place,
     RoomError,
     RoomGoneError,
     RoomUnreachableError,
@@ -120,6 +121,15 @@ class FakeRoom:
     def lacking(self, room_id: str) -> Lacking | None:
         """Return `lacks`."""
         return self.lacks
+
+    def server_of(self, room_id: str) -> str:
+        """Return that there is nothing around a room."""
+        return ""
+
+    async def find_place(self, room_id: str, named: str, user_id: str) -> Place:
+        """Return the room of this id, led by everybody; none where it is unknown or gone."""
+        is_there = named in self.room_ids and named not in self.gone
+        return Place(named if is_there else "", named, True, self.lacks)
 
     def in_charge(self, room_id: str) -> tuple[str, ...]:
         """Know of nobody."""

@@ -236,6 +236,19 @@ class Lacking:
     how: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Place:
+    """A room that somebody named. `room_id`: empty where there is none that they can see; `title`:
+    what people there call it. `is_led`: the platform lets them lead a club there. `lacking`: what
+    the bot may not do there. `how`: how a room is named, in words, with an example."""
+
+    room_id: str = ""
+    title: str = ""
+    is_led: bool = False
+    lacking: Lacking = Lacking()
+    how: str = ""
+
+
 Answerer = Callable[[Incoming], Awaitable[tuple[Message, ...]]]
 """Takes an act and returns the private answers to it, in order; never raises."""
 
@@ -335,6 +348,14 @@ class Room(Protocol):
     def lacking(self, room_id: str) -> Lacking | None:
         """Return what the bot may not do in a club's room, by what the platform has told; None
         where that is not known at the moment."""
+
+    def server_of(self, room_id: str) -> str:
+        """Return the id of what a room is part of; empty where the platform has no such thing, or
+        where it is not known at the moment."""
+
+    async def find_place(self, room_id: str, named: str, user_id: str) -> Place:
+        """Return the room that somebody of a club's room names, as the platform has it for them.
+        Raises RoomError."""
 
     def in_charge(self, room_id: str) -> tuple[str, ...]:
         """Return who leads in a room by the platform's own word, as far as it tells without being

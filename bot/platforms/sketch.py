@@ -18,13 +18,13 @@ Translations = Mapping[str, str]
 """Locale (`de`, `en-GB`) -> text, for those who use the platform in another language."""
 
 
-OptionKind = Literal["text", "member", "room", "photo"]
+OptionKind = Literal["text", "member", "place", "room", "photo"]
 
 
 @dataclass(frozen=True, slots=True)
 class OptionSketch:
-    """One option. `kind`: `text`, one of `choices`, a `member` (their id is sent), a `room` or a
-    `photo`, which stands in no line.
+    """One option. `kind`: `text`, one of `choices`, a `member` or a `place` (its id is sent), a
+    `room` or a `photo`, which stands in no line.
 
     `written` is how the value stands in the command line, `{}` for the value.
     """

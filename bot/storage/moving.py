@@ -109,6 +109,15 @@ def note_server(connection: sqlite3.Connection, change: NoteServer) -> None:
     connection.execute("UPDATE club SET server = ? WHERE id = ?", (change.server, change.club_id))
 
 
+def list_left_rooms(connection: sqlite3.Connection, platform: str) -> dict[str, int]:
+    """Return the rooms of a platform that clubs have left, with the id of the last one that did."""
+    rows = connection.execute(
+        "SELECT room_id, club_id FROM left_room WHERE platform = ? ORDER BY stay, club_id",
+        (platform,),
+    )
+    return {row["room_id"]: row["club_id"] for row in rows}
+
+
 def rooms_of(connection: sqlite3.Connection, club_id: int) -> tuple[str, ...]:
     """Return the rooms that a club meets in and has met in, each once, the present one first."""
     rows = connection.execute(

@@ -18,7 +18,18 @@ from bot.club.ports import Change, EraseMember, Notice, Picked, Queued, SendingA
 from bot.club.self_page import OwnRecord
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.club.table import Bests, Standing
-from bot.storage import clock, days, exporting, links, members, outbox, puzzles, results, standing
+from bot.storage import (
+    clock,
+    days,
+    exporting,
+    links,
+    members,
+    moving,
+    outbox,
+    puzzles,
+    results,
+    standing,
+)
 from bot.storage.changes import save_changes
 from bot.storage.connection import Database, fold_log, open_database, write_anew
 from bot.storage.dated import keep_dated
@@ -61,6 +72,10 @@ class SqliteStore:
     async def load_club(self, platform: str, room_id: str) -> Club | None:
         """Return the club of a room, else the last one that left it; None where it had none."""
         return await self.database.read(lambda link: members.find_club(link, platform, room_id))
+
+    async def load_left_rooms(self, platform: str) -> dict[str, int]:
+        """Return the rooms that clubs have left, with the id of the last one that did."""
+        return await self.database.read(lambda link: moving.list_left_rooms(link, platform))
 
     async def reload_club(self, club_id: int) -> Club:
         """Return a club as it stands now; LookupError where there is none."""

@@ -50,11 +50,13 @@ class MatrixAccess:
         from bot.platforms.matrix.room import MatrixRoom
 
         rooms = await ClubRooms.load(PLATFORM, needs)
+        journal = SqliteMatrixJournal(needs.store.database, needs.now)
+        needs.served.watch(lambda club_id, room_id: journal.forget_directs())
         room = MatrixRoom(
             self.settings,
             self.folder,
             rooms.as_clubs(),
-            journal=SqliteMatrixJournal(needs.store.database, needs.now),
+            journal=journal,
             words=words.MATRIX,
             now=needs.now,
         )

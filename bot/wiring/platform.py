@@ -22,6 +22,7 @@ from bot.schedule import Schedule
 from bot.settings import ClubConfig
 from bot.storage import SqliteStore
 from bot.storage.memory import RoomMemory
+from bot.wiring.served_rooms import ServedRooms
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,6 +50,7 @@ class RoomNeeds:
     clubs: Sequence[ClubConfig]
     boards: Boards
     links: Links
+    served: ServedRooms
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,7 +18,6 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
-from bot.club.facts import Lacks
 from bot.club.leaders import Leaders
 from bot.club.ports import Notice, SaveSettings
 from bot.club.retelling import load_reply_of
@@ -44,6 +43,7 @@ from bot.watchdog import Watchdog
 from bot.wiring.links import links_of
 from bot.wiring.platform import Access, OpenRoom, RoomNeeds
 from bot.wiring.platforms import BY_NAME, MEMORIES
+from bot.wiring.served_rooms import ServedRooms
 from bot.wiring.side_by_side import PlatformFailedError, Platforms
 from bot.wording.everyday import everyday_words
 
@@ -84,6 +84,7 @@ class _Parts:
     boards: LiveBoards
     links: PersonalLinks
     rooms: dict[str, Room]
+    served: ServedRooms
 
     async def close_platform(self, platform: str) -> None:
         """Have the clubs of a platform rest."""
@@ -111,16 +112,12 @@ def _put_together(
     accesses: Iterable[Access],
 ) -> _Parts:
     rooms: dict[str, Room] = {}
+    served = ServedRooms(rooms)
     leaders = Leaders(
         of_host,
         {name: platform.leader_id for name, platform in BY_NAME.items()},
-        lambda club: rooms[club.platform].in_charge(club.room_id) if club.platform in rooms else (),
+        served.in_charge,
     )
-
-    def lacks_in(club: Club) -> Lacks | None:
-        room = rooms.get(club.platform)
-        lacking = None if room is None else room.lacking(club.room_id)
-        return None if lacking is None else Lacks(lacking.rights, lacking.how)
 
     def wake(club_id: int) -> None:
         schedule.wake(club_id)
@@ -132,7 +129,7 @@ def _put_together(
         puzzles=workshop,
         believe=clock.believe,
         leaders=leaders,
-        lacks_in=lacks_in,
+        rooms=served,
         wake=wake,
     )
     sender = OutboxSender(rooms, partial(load_reply_of, store))
@@ -154,8 +151,20 @@ def _put_together(
     links = links_of(store, clock.now, accesses)
     exchange = Exchange(service, store, rooms, watchdog=watchdog, links=links)
     boards = LiveBoards(exchange, service, store, clock.now)
+    served.watch(lambda club_id, room_id: schedule.come_back(club_id))
+    served.watch(lambda club_id, room_id: boards.forget_rooms())
     return _Parts(
-        store, service, schedule, stocker, workshop, watchdog, exchange, boards, links, rooms
+        store,
+        service,
+        schedule,
+        stocker,
+        workshop,
+        watchdog,
+        exchange,
+        boards,
+        links,
+        rooms,
+        served,
     )
 
 
@@ -191,6 +200,7 @@ async def open_clubs(
             clubs,
             parts.boards,
             parts.links,
+            parts.served,
         )
         opened = {access.platform: await _make_room(access, needs) for access in accesses}
         parts.rooms.update({name: each.room for name, each in opened.items()})

@@ -14,6 +14,7 @@ from bot.wording import (
     hints,
     leading,
     links,
+    moving,
     own_page,
     planning,
     privacy,
@@ -51,6 +52,7 @@ COMMANDS: Commands = {
     **turning.COMMANDS,
     **queueing.COMMANDS,
     **leading.COMMANDS,
+    **moving.COMMANDS,
 }
 """In the order in which help lists them."""
 

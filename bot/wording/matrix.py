@@ -75,6 +75,8 @@ MATRIX = MatrixWords(
     give_rights="To allow it, raise my power level in the room to {}: in most apps you do that in "
     "the room's settings, under roles and permissions.",
     room_gone="Invite me to the room again.",
+    name_place="Name the room by its address, such as: club move #puzzles:example.org. Whoever may "
+    "invite me has to bring me there first.",
     unencrypted=(
         "The room “{}” is encrypted, and I cannot encrypt here: I read nothing in it, and say "
         "nothing in it. Whoever runs me can set “encrypt = true” in the config, install the "

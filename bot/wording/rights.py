@@ -23,7 +23,7 @@ _WAITS = {
 }
 
 
-def tell_lacks(lacks: Lacks) -> str:
+def tell_lacks(lacks: Lacks, *, where: str = "the club's room") -> str:
     """Say what the bot may not do, what is not done because of it, and how it gets the right;
     nothing where it lacks nothing."""
     if not lacks.rights:
@@ -32,7 +32,7 @@ def tell_lacks(lacks: Lacks) -> str:
         f"{right[:1].upper()}{right[1:]}: {_WAITS[Duty(duty)]}" if right else _WAITS[Duty(duty)]
         for duty, right in lacks.rights
     ]
-    return "\n".join(["What I am not allowed to do in the club's room:", *lines, lacks.how])
+    return "\n".join([f"What I am not allowed to do in {where}:", *lines, lacks.how])
 
 
 def _rights_missing(reply: RightsMissing) -> Message:

@@ -36,6 +36,8 @@ WEB = WebWords(
         failed="Something failed here. Try again in a moment.\n",
     ),
     full="Too many tabs are open just now. Close one and try again.\n",
+    rooms_stay="On this page each room belongs to one club, and only whoever runs me can change "
+    "that.",
     guides=GuideWords(back="Back to the room", shelf="Guides"),
 )
 

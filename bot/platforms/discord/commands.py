@@ -23,7 +23,13 @@ SUBCOMMAND, STRING, USER, CHANNEL, ATTACHMENT = 1, 3, 6, 7, 11
 TEXT_CHANNEL, NEWS_CHANNEL = 0, 5
 MANAGE_GUILD = 1 << 5
 GUILD_CONTEXT = GUILD_INSTALL = 0
-_KINDS = {"text": STRING, "member": USER, "room": CHANNEL, "photo": ATTACHMENT}
+_KINDS = {
+    "text": STRING,
+    "member": USER,
+    "place": CHANNEL,
+    "room": CHANNEL,
+    "photo": ATTACHMENT,
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,7 +150,7 @@ def _option(sketch: OptionSketch) -> dict[str, Any]:
         option["choices"] = [{"name": each, "value": each} for each in chosen]
     elif sketch.complete is not None:
         option["autocomplete"] = True
-    if sketch.kind == "room":
+    if _KINDS[sketch.kind] == CHANNEL:
         option["channel_types"] = [TEXT_CHANNEL, NEWS_CHANNEL]
     return option
 

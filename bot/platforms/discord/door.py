@@ -41,18 +41,19 @@ class Door:
     """Lets acts in, for the clubs that there are at the moment."""
 
     def __init__(self, clubs: Clubs, now: Callable[[], datetime]) -> None:
+        self._clubs = clubs
         self._rooms = clubs.room_ids
-        self._clubs_of = clubs.clubs_of
         self._now = now
         self._let_through: dict[tuple[int, int], datetime] = {}
 
     # --- interactions ---
 
-    def room_around(self, interaction: discord.Interaction) -> str:
+    async def room_around(self, interaction: discord.Interaction) -> str:
         """Return the club's room that a command was given in or under, or the only one that the
-        sender can see in the server; where there is none, the place itself."""
+        sender can see in the server; for who leads there, one of a channel that is no more. Where
+        there is none, the place itself."""
         around = _around(interaction.channel)
-        for room_id in around:
+        for room_id in map(self._clubs.present, around):
             if room_id in self._rooms:
                 return room_id
         guild = interaction.guild
@@ -61,9 +62,12 @@ class Door:
             for channel in (guild.channels if guild else ())
             if str(channel.id) in self._rooms and _may_see(channel, interaction.user)
         ]
+        if guild and not clubs and self.leads(interaction):
+            ours = await self._clubs.clubs_in(str(guild.id))
+            clubs = [each for each in ours if interaction.client.get_channel(int(each)) is None][:1]
         return clubs[0] if len(clubs) == 1 else around[0]
 
-    def require_place(self, interaction: discord.Interaction, room_id: str) -> None:
+    async def require_place(self, interaction: discord.Interaction, room_id: str) -> None:
         """Raise ForeignError unless a room is of the server that an interaction came from."""
         if interaction.application_id != interaction.client.application_id:
             raise ForeignError(f"it is for application {interaction.application_id}")
@@ -73,8 +77,10 @@ class Door:
             raise ForeignError("no member of the server sent it")
         channel = interaction.client.get_channel(int(room_id))
         if channel is None:
-            # Perhaps a server whose channels are not told at the moment; its own place counts.
-            if room_id not in _around(interaction.channel):
+            # Perhaps a server whose channels are not told at the moment; its own place counts, and
+            # to who leads there a channel of it that is no more.
+            is_here = room_id in _around(interaction.channel)
+            if not is_here and not await self._has_lost(interaction, room_id):
                 raise ForeignError(f"room {room_id} is not in sight")
         elif not isinstance(channel, discord.abc.GuildChannel):
             raise ForeignError(f"room {room_id} is no channel of a server")
@@ -83,13 +89,29 @@ class Door:
         elif not _may_see(channel, interaction.user):
             raise ForeignError(f"room {room_id} is closed to them")
 
+    async def _has_lost(self, interaction: discord.Interaction, room_id: str) -> bool:
+        server = await self._clubs.server_of(room_id) if self.leads(interaction) else ""
+        return server == str(interaction.guild_id)
+
     def leads(self, interaction: discord.Interaction) -> bool:
         """Tell whether the sender may lead clubs in the server that they are in."""
         if interaction.guild_id is None:
             return False
-        let_through = self._let_through.get((interaction.guild_id, interaction.user.id))
-        is_recent = let_through and interaction.created_at - let_through < ANSWERED_WITHIN
-        return interaction.permissions.manage_guild or bool(is_recent)
+        is_let = self._is_let(interaction.guild_id, interaction.user.id, interaction.created_at)
+        return interaction.permissions.manage_guild or is_let
+
+    async def leads_in(self, channel: discord.TextChannel, user_id: int) -> bool | None:
+        """Tell whether somebody may lead a club in a channel; None where it is closed to them.
+        Raises HTTPException and errors of the network."""
+        member = await _member_in(channel.guild, user_id)
+        if member is None or not _may_see(channel, member):
+            return None
+        is_let = self._is_let(channel.guild.id, user_id, self._now())
+        return member.guild_permissions.manage_guild or is_let
+
+    def _is_let(self, guild_id: int, user_id: int, at: datetime) -> bool:
+        let_through = self._let_through.get((guild_id, user_id))
+        return let_through is not None and at - let_through < ANSWERED_WITHIN
 
     def note_let_through(self, interaction: discord.Interaction) -> None:
         """Note that the service let somebody give a command of leaders, where one was given: a role
@@ -102,11 +124,11 @@ class Door:
             if len(self._let_through) > REMEMBERED:
                 self._let_through.pop(next(iter(self._let_through)))
 
-    def channel_for_club(
+    async def channel_for_club(
         self, interaction: discord.Interaction, room_id: str
     ) -> discord.TextChannel:
         """Return the channel where a leader wants a club. Raises ForeignError."""
-        self.require_place(interaction, room_id)
+        await self.require_place(interaction, room_id)
         channel = interaction.client.get_channel(int(room_id))
         if not isinstance(channel, discord.TextChannel):
             raise ForeignError(f"room {room_id} is no channel for a club")
@@ -124,7 +146,7 @@ class Door:
             member = await self._member_from_afar(interaction, room_id)
             leads = member.guild_permissions.manage_guild
         else:
-            self.require_place(interaction, room_id)
+            await self.require_place(interaction, room_id)
             leads = self.leads(interaction)
         person = interaction.user if interaction.guild_id is not None else member
         return self._incoming(
@@ -139,7 +161,7 @@ class Door:
             raise ForeignError("it comes from neither a server nor a direct message")
         if interaction.context.private_channel:
             raise ForeignError("it comes from a conversation that the bot is not in")
-        member = await _fetch_member(interaction.client, interaction.user.id, room_id)
+        member = await self._fetch_member(interaction.client, interaction.user.id, room_id)
         if member is None:
             raise ForeignError(f"they are not in the server of room {room_id}")
         return member
@@ -150,7 +172,7 @@ class Door:
         """Return the club's room that a person's message was written in, or in a thread of."""
         if message.guild is None or not isinstance(message.author, discord.Member):
             return None
-        for room_id in _around(message.channel):
+        for room_id in map(self._clubs.present, _around(message.channel)):
             if room_id in self._rooms:
                 channel = message.guild.get_channel(int(room_id))
                 return room_id if channel is not None else None
@@ -178,12 +200,12 @@ class Door:
 
         Raises HTTPException and errors of the network.
         """
-        known = set(await self._clubs_of(str(message.author.id))) & set(self._rooms)
+        known = set(await self._clubs.clubs_of(str(message.author.id))) & set(self._rooms)
         if not known and len(self._rooms) == 1:
             known = set(self._rooms)
         found: list[Incoming] = []
         for room_id in sorted(filter(is_snowflake, known))[:MOST_ASKED]:
-            member = await _fetch_member(client, message.author.id, room_id)
+            member = await self._fetch_member(client, message.author.id, room_id)
             if member is not None:
                 leads = member.guild_permissions.manage_guild
                 act = self._incoming(
@@ -192,6 +214,20 @@ class Door:
                 )  # fmt: skip
                 found.append(act)
         return found
+
+    async def _fetch_member(
+        self, client: discord.Client, user_id: int, room_id: str
+    ) -> discord.Member | None:
+        """Ask the service for a person in the server of a club's room; None: not there, or the room
+        is closed to them. One that is no more is open to who leads in the server."""
+        channel = client.get_channel(int(room_id))
+        if isinstance(channel, discord.abc.GuildChannel):
+            member = await _member_in(channel.guild, user_id)
+            return member if member is not None and _may_see(channel, member) else None
+        server = await self._clubs.server_of(room_id)
+        guild = client.get_guild(int(server)) if is_snowflake(server) else None
+        member = None if guild is None else await _member_in(guild, user_id)
+        return member if member is not None and member.guild_permissions.manage_guild else None
 
     def _incoming(
         self,
@@ -225,19 +261,12 @@ def is_of_a_person(message: discord.Message) -> bool:
     return not message.author.bot and message.webhook_id is None and message.type in SPOKEN
 
 
-async def _fetch_member(
-    client: discord.Client, user_id: int, room_id: str
-) -> discord.Member | None:
-    """Ask the service for a person in the server of a club's room; None: not there, or the room is
-    closed to them."""
-    channel = client.get_channel(int(room_id))
-    if not isinstance(channel, discord.abc.GuildChannel):
-        return None
+async def _member_in(guild: discord.Guild, user_id: int) -> discord.Member | None:
+    """Ask the service for a person in a server; None: not there."""
     try:
-        member = await channel.guild.fetch_member(user_id)
+        return await guild.fetch_member(user_id)
     except (discord.NotFound, discord.Forbidden):
         return None
-    return member if _may_see(channel, member) else None
 
 
 def _name_of(person: discord.User | discord.Member) -> str:

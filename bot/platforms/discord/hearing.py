@@ -109,9 +109,9 @@ class Hearing:
             await self._answers.say(interaction, self._words.foreign)
 
     async def _act(self, interaction: discord.Interaction, asked: reading.Wish) -> None:
-        room_id = asked.room_id or self._door.room_around(interaction)
+        room_id = self._clubs.present(asked.room_id or await self._door.room_around(interaction))
         if interaction.guild_id is not None:
-            self._door.require_place(interaction, room_id)
+            await self._door.require_place(interaction, room_id)
         if room_id not in self._clubs.room_ids:
             if interaction.guild_id is None and self._connection.shards is not None:
                 await self._answers.say(interaction, self._words.elsewhere)
@@ -155,7 +155,7 @@ class Hearing:
         if not self._door.leads(interaction) or founder is None:
             await self._answers.say(interaction, self._words.leaders_only)
             return
-        channel = self._door.channel_for_club(interaction, room_id)
+        channel = await self._door.channel_for_club(interaction, room_id)
         missing = missing_permissions(channel.permissions_for(channel.guild.me))
         if missing:
             await self._answers.say(

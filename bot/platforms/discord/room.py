@@ -25,6 +25,7 @@ from bot.platforms.discord.door import Door
 from bot.platforms.discord.endpoints import endpoints
 from bot.platforms.discord.hearing import Hearing
 from bot.platforms.discord.marks import is_snowflake
+from bot.platforms.discord.naming import find_place
 from bot.platforms.discord.pace import REQUESTS_A_SECOND, Pace, Rank, at
 from bot.platforms.discord.permissions import lacking_in, owner_of
 from bot.platforms.discord.posts import Posts
@@ -36,6 +37,7 @@ from bot.platforms.message import (
     Answerer,
     Lacking,
     Message,
+    Place,
     RoomGoneError,
     RoomUnreachableError,
 )
@@ -73,10 +75,11 @@ class DiscordRoom:
         self._traffic = Traffic(pace or Pace(REQUESTS_A_SECOND * connection.share))
         self._posts = Posts(lambda: self._client, words.fill_in)
         self._welcomes = Welcomes(self._posts, words.welcome, now)
+        self._door = Door(clubs, now)
         self._hearing = Hearing(
             connection,
             clubs,
-            Door(clubs, now),
+            self._door,
             answers=self._answers,
             posts=self._posts,
             book=self._book,
@@ -176,6 +179,18 @@ class DiscordRoom:
             return None
         return lacking_in(self._client, room_id, self._words)
 
+    def server_of(self, room_id: str) -> str:
+        """Return the id of the server that a channel is in, empty where that is not known."""
+        client = self._client
+        channel = client.get_channel(int(room_id)) if client and is_snowflake(room_id) else None
+        return str(channel.guild.id) if isinstance(channel, discord.abc.GuildChannel) else ""
+
+    async def find_place(self, room_id: str, named: str, user_id: str) -> Place:
+        """Return the channel that somebody names, as the service has it for them."""
+        if self._client is None:
+            raise RoomUnreachableError("not connected")
+        return await find_place(self._client, named, user_id, self._words, self._door.leads_in)
+
     def in_charge(self, room_id: str) -> tuple[str, ...]:
         """Return the owner of the server: who else may manage it is not told."""
         client = self._client
@@ -240,7 +255,8 @@ class DiscordRoom:
         return [str(each.id) for each in guild.channels if str(each.id) in self._clubs.room_ids]
 
     def _require(self, room_id: str) -> None:
-        if room_id not in self._clubs.room_ids or not is_snowflake(room_id):
+        is_ours = self._clubs.present(room_id) in self._clubs.room_ids
+        if not is_ours or not is_snowflake(room_id):
             raise RoomGoneError(f"Discord has no club's channel {room_id!r}")
         there = None if self._client is None else self._client.get_channel(int(room_id))
         if self._connection.shards is not None and there is None:

@@ -23,6 +23,7 @@ class DiscordWords:
     - `missing`: a channel where the bot lacks permissions; `{}` stands for their names.
     - `give_rights`: how a permission is given; `channel_gone`: what to do where a club's channel is
       no more, or the bot is no more in its server.
+    - `name_place`: how a channel is named for a move.
     - `no_club_direct`: to who writes directly and belongs to no club; `which_club`: to several.
     - `elsewhere`: to who writes directly, or presses something there, and may belong to a club that
       another process serves. `use_there`: in place of what could be pressed in a direct message;
@@ -44,6 +45,7 @@ class DiscordWords:
     missing: str
     give_rights: str
     channel_gone: str
+    name_place: str
     no_club_direct: str
     which_club: str
     elsewhere: str

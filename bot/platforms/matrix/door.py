@@ -9,9 +9,10 @@ this module makes an `Incoming` here.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Container, Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
+from bot.platforms.clubs import Clubs
 from bot.platforms.matrix import reading
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.journal import Draft, InboxEvent
@@ -32,29 +33,34 @@ class Spot:
 
 
 class Door:
-    """`rooms`: the rooms that have a club; `allowed`: who may bring the bot into rooms."""
+    """`allowed`: who may bring the bot into rooms."""
 
     def __init__(
         self,
         places: Places,
         direct: DirectRooms,
         *,
-        rooms: Container[str],
+        clubs: Clubs,
         allowed: Collection[str],
     ) -> None:
         self._places = places
         self._direct = direct
-        self._rooms = rooms
+        self._clubs = clubs
         self._allowed = allowed
 
     async def spot_of(self, event: InboxEvent) -> Spot | None:
         """Return where an event was said; None where it is in somebody else's private room."""
         direct = await self._direct.find(event.room_id)
         if direct is None:
-            return Spot(event.room_id, is_private=False, has_club=event.room_id in self._rooms)
+            return self._spot(event.room_id, is_private=False)
         if direct.user_id != event.sender:
             return None
-        return Spot(direct.room_id, is_private=True, has_club=direct.room_id in self._rooms)
+        return self._spot(direct.room_id, is_private=True)
+
+    def _spot(self, room_id: str, *, is_private: bool) -> Spot:
+        """Return the spot of a room, or of the one that its club meets in by now."""
+        present = self._clubs.present(room_id)
+        return Spot(present, is_private=is_private, has_club=present in self._clubs.room_ids)
 
     def may_found(self, event: InboxEvent, spot: Spot) -> bool:
         """Return whether the sender may make a club in the room: none of the bot's own accord."""
@@ -98,7 +104,8 @@ class Door:
             direct = await self._direct.find(offered.target)
             if direct is None or direct.user_id != event.sender:
                 return None
-        return self._act(event, offered.room_id, offered.commands[choice], {})
+        room_id = self._clubs.present(offered.room_id)
+        return self._act(event, room_id, offered.commands[choice], {})
 
     def _act(
         self,

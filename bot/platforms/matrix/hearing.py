@@ -57,7 +57,7 @@ class Hearing:
         self._journal = line.journal
         self._outbox = line.outbox
         self._direct = line.direct
-        self._door = door
+        self.door = door
         self._answer = answer
         self._founder = founder
         self._words = words
@@ -139,11 +139,11 @@ class Hearing:
             return
 
     async def _serve_once(self, event: InboxEvent) -> None:
-        spot = await self._door.spot_of(event)
+        spot = await self.door.spot_of(event)
         if spot is None:
             return
         if event.is_sealed:
-            if spot.has_club or self._door.leads(spot.room_id, event.sender):
+            if spot.has_club or self.door.leads(spot.room_id, event.sender):
                 await self._explain(event, spot.room_id)
             return
         match reading.read_event(json.loads(event.body)):
@@ -177,7 +177,7 @@ class Hearing:
             line, called = reading.call(said, us, self._server.places.name_of(room_id, us))
             is_addressed = bool(called)
         spoken = reading.take_fields(line) if is_addressed else reading.Spoken(line)
-        incoming = self._door.let_in(
+        incoming = self.door.let_in(
             event,
             spot,
             spoken.text,
@@ -187,7 +187,7 @@ class Hearing:
             photo=photo,
         )
         if not spot.has_club and not spot.is_private:
-            may_found = is_addressed and self._door.may_found(event, spot)
+            may_found = is_addressed and self.door.may_found(event, spot)
             if not may_found or self._founder is None:
                 return
             if line.split()[:1] != [FOUNDING]:
@@ -205,7 +205,7 @@ class Hearing:
         """Have it judged whether something that is no line may stay in the open room."""
         if spot.is_private or not spot.has_club:
             return
-        answers = await self._answer(self._door.let_sight_in(event, spot, text))
+        answers = await self._answer(self.door.let_sight_in(event, spot, text))
         await self._give(event, spot.room_id, answers)
         if answers:
             await self._point_to_private_room(event, spot.room_id)
@@ -214,7 +214,7 @@ class Hearing:
         offered = await self._journal.find_sent(under)
         if offered is None:
             return
-        incoming = await self._door.let_press_in(event, offered, choice)
+        incoming = await self.door.let_press_in(event, offered, choice)
         if incoming is not None:
             answers = await self._answer(incoming)
             await self._give(event, offered.room_id, answers)

@@ -32,6 +32,7 @@ from bot.platforms.matrix.layout import (
     lay_out_thread,
 )
 from bot.platforms.matrix.line import Line
+from bot.platforms.matrix.naming import find_place
 from bot.platforms.matrix.outbox import Outbox, Wait
 from bot.platforms.matrix.rights import lacking_in, leaders_in
 from bot.platforms.matrix.server import Server
@@ -43,6 +44,7 @@ from bot.platforms.message import (
     Answerer,
     Lacking,
     Message,
+    Place,
     PlatformRefusedError,
     RoomError,
     RoomGoneError,
@@ -138,7 +140,7 @@ class MatrixRoom:
         line = Line(server, self._journal, Outbox(server, self._journal, self._wait), direct)
         hearing = Hearing(
             line,
-            Door(server.places, direct, rooms=rooms, allowed=settings.inviters),
+            Door(server.places, direct, clubs=self._clubs, allowed=settings.inviters),
             answer=answer,
             founder=self._clubs.founder,
             words=self._words,
@@ -238,11 +240,11 @@ class MatrixRoom:
         """Redact a message that we have heard; False where it is another room's or we may not."""
         line = self._require(room_id).line
         said = await self._journal.load_event(message_id)
-        if said is None or said.room_id != room_id:
+        if said is None or self._clubs.present(said.room_id) != room_id:
             return False
         transaction_id = sha256(f"remove {message_id}".encode()).hexdigest()[:40]
         try:
-            await line.server.redact(room_id, message_id, transaction_id)
+            await line.server.redact(said.room_id, message_id, transaction_id)
         except RoomUnreachableError:
             raise
         except RoomError as problem:
@@ -256,6 +258,18 @@ class MatrixRoom:
             return None
         places, us = self._signed_in.line.server.places, self._settings.user
         return lacking_in(places, room_id, us, self._words)
+
+    def server_of(self, room_id: str) -> str:
+        """There is nothing around a room."""
+        return ""
+
+    async def find_place(self, room_id: str, named: str, user_id: str) -> Place:
+        """Return the room that somebody names, as its state has it for them."""
+        signed_in = self._signed_in
+        if signed_in is None:
+            raise RoomUnreachableError("not connected yet")
+        server, leads = signed_in.line.server, signed_in.hearing.door.leads
+        return await find_place(server, named, user_id, self._words, leads)
 
     def in_charge(self, room_id: str) -> tuple[str, ...]:
         """Return who is in a room with the power to lead."""

@@ -18,11 +18,12 @@ from aiohttp import web
 
 from bot.platforms.boards import NotOfThisBoardError
 from bot.platforms.links import Holder, Links
-from bot.platforms.message import Answerer, Incoming, Lacking, Message, RoomError, RoomGoneError
+from bot.platforms.message import Answerer, Incoming, Message, RoomError, RoomGoneError
 from bot.platforms.web.address import Site, loopback_site
 from bot.platforms.web.asking import Asking
 from bot.platforms.web.board_desk import BoardDesk
 from bot.platforms.web.door import PLATFORM, Door, NotLetInError, PageClubs, Visitor
+from bot.platforms.web.fixed import FixedRooms
 from bot.platforms.web.frames import (
     Act,
     Done,
@@ -61,7 +62,7 @@ HEARTBEAT_SECONDS = 20.0
 _log = logging.getLogger(__name__)
 
 
-class WebRoom:
+class WebRoom(FixedRooms):
     """The Room of `bot.platforms.message`, served by aiohttp."""
 
     platform = PLATFORM
@@ -85,6 +86,7 @@ class WebRoom:
         self._door = Door(clubs, words.names, is_public=at.front is not None)
         self._gate = Gate(self._site, at.front, now, words.gate)
         self._words = words
+        super().__init__(words.rooms_stay)
         self._now = now
         self._paces = MemberPaces(now)
         self._timeline = Timeline(log, token())
@@ -205,14 +207,6 @@ class WebRoom:
         # The words go, the key stays: the same line delivered again must not show it once more.
         await self._timeline.replace(entry, EntryBody(parse_body(entry.body).at, is_gone=True))
         return True
-
-    def lacking(self, room_id: str) -> Lacking | None:
-        """Lack nothing: the page is our own."""
-        return Lacking()
-
-    def in_charge(self, room_id: str) -> tuple[str, ...]:
-        """Know of nobody whom neither config nor club names."""
-        return ()
 
     # --- tabs ---
 

@@ -36,9 +36,11 @@ class GateWords:
 
 @dataclass(frozen=True, slots=True)
 class WebWords:
-    """`names` are those that nobody else may bear. `full`: there are too many tabs."""
+    """`names` are those that nobody else may bear. `full`: there are too many tabs. `rooms_stay`:
+    to a leader who would move a club."""
 
     names: NameWords
     gate: GateWords
     full: str
+    rooms_stay: str
     guides: GuideWords

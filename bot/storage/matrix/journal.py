@@ -190,6 +190,10 @@ class SqliteMatrixJournal:
         )
         (await self._known_directs())[direct.room_id, direct.user_id] = direct
 
+    def forget_directs(self) -> None:
+        """Read them anew: a club has moved, and its members' private rooms with it."""
+        self._directs = None
+
     async def _known_directs(self) -> dict[tuple[str, str], DirectRoom]:
         """Return all of them, kept here: every command asks, and nobody else writes them."""
         if self._directs is None:

@@ -27,6 +27,13 @@ def erase_matrix_traces(link: sqlite3.Connection, room_id: str, leaver: Leaver) 
     erase_unreadable(link, leaver.user_id)
 
 
+def move_private_rooms(link: sqlite3.Connection, left: str, room_id: str) -> None:
+    """Have the private rooms of a club's members be those of the club where it meets now."""
+    link.execute(
+        "UPDATE OR REPLACE matrix_direct SET room_id = ? WHERE room_id = ?", (room_id, left)
+    )
+
+
 def export_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -> dict[str, object]:
     """Return what is kept of one person of one club, ready for JSON; what came encrypted is kept
     so."""

@@ -474,6 +474,16 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.TurningShown(date=DAY, report=study_turning(GIVENS)),
     r.ClubBegun(club="Hedgerow Sudoku Club", next_at=CLOSES, zone=ZONE),
     r.ClubBegun(club="Hedgerow Sudoku Club", next_at=None, zone=ZONE),
+    *(
+        made(club="Hedgerow Sudoku Club", next_at=next_at, zone=ZONE, is_open=is_open, **more)
+        for made, more in ((r.ClubMoved, {"title": "#corner"}), (r.ClubArrived, {}))
+        for next_at, is_open in ((CLOSES, True), (None, False))
+    ),
+    r.ClubLeft(club="Hedgerow Sudoku Club", title="#corner"),
+    *(
+        r.MoveRefused(why=why, named="corner", title="#corner", lacks=LACKS, how="Pick one.")
+        for why in ("unnamed", "unknown", "here", "not-led", "taken", "lacks")
+    ),
     r.PostAsked(date=DAY, already=False),
     r.PostAsked(date=DAY, already=True),
     r.PostAsked(date=DAY, already=False, waiting=True),

@@ -1,0 +1,113 @@
+"""Decisions on a club's move to another room of its platform, named by a leader who leads there.
+
+The move is one change that is saved with all that is to be said of it: the former room is told
+where the club went, the new one that it came, and what is open goes up there anew.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot.club import notices
+from bot.club.acts import Act, Event
+from bot.club.changes import Change, Relocate
+from bot.club.course import Course, Decision
+from bot.club.due import next_post_of
+from bot.club.facts import NOT_THERE, Lacks
+from bot.club.loading import Loading
+from bot.club.ports import Place
+from bot.club.replies import ClubArrived, ClubLeft, ClubMoved, MoveRefused, encode_reply
+from bot.club.state import Day, Scene
+
+
+@dataclass(frozen=True, slots=True)
+class MoveClub(Act):
+    """Have the club meet in another room; `place` names it as typed."""
+
+    place: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class ToMove:
+    """The `place` that is meant; whether it `has_club`; the `days` that are open, and those of them
+    that somebody has solved; what the bot `lacks` in the room that would be left."""
+
+    place: Place
+    has_club: bool
+    days: tuple[Day, ...]
+    solved: frozenset[int]
+    lacks: Lacks
+
+
+async def load_to_move(loading: Loading, scene: Scene, event: Event, act: MoveClub) -> ToMove:
+    """Load the room that is meant, and what is open."""
+    club, store = scene.club, loading.store
+    place = await loading.rooms.find_place(club, act.place, event.user_id)
+    there = await store.load_club(club.platform, place.room_id)
+    days = await store.load_days(club.id, open_only=True)
+    solved = [day.id for day in days if await store.load_results(club.id, day.date, day.date)]
+    return ToMove(
+        place,
+        there is not None and there.room_id == place.room_id,
+        days,
+        frozenset(solved),
+        loading.lacks_in(club),
+    )
+
+
+def decide_move(scene: Scene, event: Event, act: MoveClub, wider: ToMove) -> Decision:
+    """Move the club, or say why not."""
+    club, place = scene.club, wider.place
+    if why := _why_not(scene, act, wider):
+        refused = MoveRefused(
+            why=why, named=act.place, title=place.title, lacks=place.lacks, how=place.how
+        )
+        return Decision(refused)
+    up = [day for day in wider.days if day.posted_at is not None]
+    next_at = next_post_of(club, wider.days, event.acted_at)
+    left = encode_reply(ClubLeft(club=club.settings.name, title=place.title))
+    arrived = ClubArrived(
+        club=club.settings.name,
+        next_at=next_at,
+        zone=club.settings.zone,
+        is_open=bool(up),
+    )
+    reply = ClubMoved(
+        club=club.settings.name,
+        title=place.title,
+        next_at=next_at,
+        zone=club.settings.zone,
+        is_open=bool(up),
+    )
+    keys = notices.keys_left(club, up)
+    changes: list[Change] = [
+        Relocate(
+            club.id,
+            place.room_id,
+            farewell=b"" if NOT_THERE in wider.lacks.duties else left,
+            left=tuple((key, left) for key in keys),
+        ),
+        notices.club_arrived(club, arrived),
+    ]
+    for day in up:
+        changes += notices.posted_anew(club, day, is_solved=day.id in wider.solved)
+    return Decision(reply, tuple(changes))
+
+
+def _why_not(scene: Scene, act: MoveClub, wider: ToMove) -> str:
+    """Return why the club cannot move there, empty where it can."""
+    place = wider.place
+    if not act.place:
+        return "unnamed"
+    if not place.room_id:
+        return "unknown"
+    if place.room_id == scene.club.room_id:
+        return "here"
+    if not place.is_led:
+        return "not-led"
+    if wider.has_club:
+        return "taken"
+    return "lacks" if place.lacks.rights else ""
+
+
+MOVE = Course(MoveClub, decide_move, load_to_move)
