@@ -12,7 +12,7 @@ from functools import cache, lru_cache
 from itertools import combinations
 
 from engine.board.grid import Grid
-from engine.board.layout import House, Layout, iterate_bits
+from engine.board.layout import House, Layout, iterate_bits, union_of
 from engine.inference.candidate_index import (
     HOUSES_KEPT,
     PLANES_KEPT,
@@ -29,38 +29,39 @@ def doomed_places(layout: Layout, plane: int) -> int:
     A house without any of the places is taken to hold the digit already. All places are returned
     where nothing can be said: with diagonals as houses, or on a board with a mistake.
     """
-    rows, *others = (
-        [places for house in sort if (places := plane & house.mask)] for sort in layout.sorts
-    )
-    if layout.diagonals or any(len(each) != len(rows) for each in others):
+    takes, rows, taken = _takes(layout), [], 0
+    for row in layout.rows:
+        here, ways = plane & row.mask, []
+        while here:
+            place = here & -here
+            here ^= place
+            ways.append((place, takes[place]))
+            taken |= takes[place]
+        if ways:
+            rows.append(ways)
+    columns = taken & (1 << layout.size) - 1
+    is_even = len(rows) == columns.bit_count() == (taken ^ columns).bit_count()
+    if layout.diagonals or not is_even:
         return plane
-    keeps = _keeps(layout)
-    states, layers = {plane}, []
-    for row in rows:
-        moves = []
-        for state in states:
-            free = state & row
-            while free:
-                place = free & -free
-                free ^= place
-                moves.append((state, place, state & keeps[place.bit_length() - 1]))
-        states = {after for _, _, after in moves}
-        layers.append(moves)
-    ends, used = states, 0
-    for moves in reversed(layers):
-        starts = set()
-        for state, place, after in moves:
-            if after in ends:
-                starts.add(state)
-                used |= place
-        ends = starts
-    return plane & ~used
+    reached = {0: 0}  # the columns and boxes that are taken, to all the places of the ways there
+    for ways in rows:
+        following: dict[int, int] = {}
+        for before, used in reached.items():
+            for place, new in ways:
+                if not before & new:
+                    after = before | new
+                    following[after] = following.get(after, 0) | used | place
+        reached = following
+    return plane & ~union_of(reached.values())
 
 
 @cache
-def _keeps(layout: Layout) -> tuple[int, ...]:
-    """Return for each cell what stays free for a digit that is placed there."""
-    return tuple(~(peers | 1 << cell) for cell, peers in enumerate(layout.peers))
+def _takes(layout: Layout) -> dict[int, int]:
+    """Return for each cell (its bit) a bit for its column and one for its box."""
+    return {
+        1 << cell: 1 << cell % layout.size | 1 << layout.size + box
+        for cell, box in enumerate(layout.box_of)
+    }
 
 
 @lru_cache(maxsize=POSITIONS_KEPT)
