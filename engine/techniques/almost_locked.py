@@ -26,13 +26,19 @@ from itertools import combinations
 from engine.board.grid import Grid
 from engine.board.layout import House, Layout, iterate_bits
 from engine.board.step import CellConstraint, Constraint, Step
-from engine.inference.candidate_index import HOUSES_KEPT, digits_by_cell, digits_of, digits_spread
+from engine.inference.candidate_index import (
+    HOUSES_KEPT,
+    POSITIONS_KEPT,
+    digits_by_cell,
+    digits_of,
+    digits_spread,
+)
 from engine.inference.evidence import cell_has_one, house_has_no_two, houses_in_order
 from engine.inference.minimal_evidence import spare_constraints
 from engine.inference.visibility import seen_by_all, sight_constraints
 
 MOST_CELLS = 5
-MOST_IN_ALL = 5
+FEWEST_IN_ALL, MOST_IN_ALL = 2, 5
 """Cells of both sets of a pair that is not called large."""
 
 
@@ -85,21 +91,10 @@ def _finder(technique: str, level: int, fewest: int, most: int) -> Callable[[Gri
     one does, by size, then cells."""
 
     def find(grid: Grid) -> Iterator[Step]:
-        layout = grid.layout
-        struck = 0
         known: set[int] = set()
         by_two: dict[int, int] = {}
-        for size, pairs in enumerate(_find_pairs(grid, most)):
-            before, fresh = struck, []
-            for pair in pairs:
-                removes = pair.removes(layout)
-                if removes & ~before:
-                    struck |= removes
-                    fresh.append((_order(layout, pair), pair, removes))
-            if size < fewest:
-                continue
-            fresh.sort(key=lambda each: each[0])
-            for _, pair, removes in fresh:
+        for size in range(fewest, most + 1):
+            for pair, removes in _pairs_of(grid, size)[0]:
                 is_told = removes in known or not removes & ~by_two.get(pair.cells, 0)
                 if is_told or _is_of_another_kind(grid, pair):
                     continue
@@ -113,7 +108,7 @@ def _finder(technique: str, level: int, fewest: int, most: int) -> Callable[[Gri
     return find
 
 
-find_almost_locked_pairs = _finder("als-xz", 5, 2, MOST_IN_ALL)
+find_almost_locked_pairs = _finder("als-xz", 5, FEWEST_IN_ALL, MOST_IN_ALL)
 find_large_pairs = _finder("large-als-xz", 6, MOST_IN_ALL + 1, 2 * MOST_CELLS)
 
 
@@ -126,48 +121,43 @@ def _order(layout: Layout, pair: _Pair) -> _Order:
     return layout.cells_in(pair.cells), goes, pair.shared, layout.cells_in(pair.first.cells)
 
 
-def _find_pairs(grid: Grid, most: int) -> list[list[_Pair]]:
-    """Return all pairs with something to strike, of other kinds as well, by their number of cells:
-    up to `most` of them.
+@lru_cache(maxsize=POSITIONS_KEPT * 2 * MOST_CELLS)
+def _pairs_of(grid: Grid, size: int) -> tuple[tuple[tuple[_Pair, int], ...], int]:
+    """Return (pair, what it strikes) of so many cells, of other kinds as well, by cells; and all
+    that pairs of up to so many strike. Each strikes something that none of fewer does."""
+    if size < FEWEST_IN_ALL:
+        return (), 0
+    layout, (_, before) = grid.layout, _pairs_of(grid, size - 1)
+    struck, fresh = before, []
+    for pair in _find_pairs(layout, _sets_of(grid), size, before):
+        removes = pair.removes(layout)
+        if removes & ~before:
+            struck |= removes
+            fresh.append((_order(layout, pair), pair, removes))
+    fresh.sort(key=lambda each: each[0])
+    return tuple([(pair, removes) for _, pair, removes in fresh]), struck
 
-    Which sets go with one is found for all of them together: one bit stands for each.
-    """
-    sets = _find_sets(grid, most)
-    found: list[list[_Pair]] = [[] for _ in range(most + 1)]
-    holding = _by_cell({each.cells: 1 << place for place, each in enumerate(sets)})
-    places: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
-    reaches: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
-    for place, each in enumerate(sets):
-        bit = 1 << place
-        for digit, reach in each.reach.items():
-            own, held, seen = each.places[digit], places[digit], reaches[digit]
-            held[own] = held.get(own, 0) | bit
-            seen[reach] = seen.get(reach, 0) | bit
-    ways = list(map(_Ways, places, reaches))
-    up_to = [0] * (most + 1)
-    for size in range(1, most + 1):
-        up_to[size] = sum(1 << place for place, each in enumerate(sets) if each.size <= size)
-    for place, first in enumerate(sets):
-        later = -2 << place & up_to[most - first.size] & ~_union(holding, first.cells)
-        if not later:
+
+def _find_pairs(layout: Layout, sets: _Sets, size: int, struck: int) -> Iterator[_Pair]:
+    """Yield the pairs of so many cells, but those linked by one digit that strike nothing fresh."""
+    fresh = [0, *(~layout.plane(struck, digit) for digit in layout.digits)]
+    for first, partners in sets.linked:
+        wanted = sets.of_size.get(size - first.size)
+        if wanted is None:
             continue
         linked: dict[int, int] = {}
-        for shared in first.reach:
-            partners = later & ways[shared].linked(first.reach[shared])
-            if not partners:
+        for shared, by_shared in partners:
+            fitting = by_shared & wanted
+            if not fitting:
                 continue
             for other, others in linked.items():
-                for index in iterate_bits(partners & others):
-                    double = _double(first, sets[index], (other, shared))
-                    found[first.size + double.second.size].append(double)
-            linked[shared] = partners
+                for index in iterate_bits(fitting & others):
+                    yield _double(first, sets.found[index], (other, shared))
+            linked[shared] = fitting
             for goes, victims in first.reach.items():
-                if goes == shared:
-                    continue
-                for index in iterate_bits(partners & ways[goes].joined(victims)):
-                    second = sets[index]
-                    found[first.size + second.size].append(_single(first, second, shared, goes))
-    return found
+                if goes != shared and (victims := victims & fresh[goes]):
+                    for index in iterate_bits(fitting & sets.ways[goes].joined(victims)):
+                        yield _single(first, sets.found[index], shared, goes)
 
 
 def _single(first: _Set, second: _Set, shared: int, goes: int) -> _Pair:
@@ -245,17 +235,58 @@ def _union(bits: dict[int, int], cells: int) -> int:
     return union
 
 
-def _find_sets(grid: Grid, most: int) -> list[_Set]:
-    """Return once every almost locked set that can be part of a pair of up to `most` cells, its
-    house a box first."""
+@dataclass(frozen=True, slots=True, eq=False)
+class _Sets:
+    """The almost locked sets of a position. In masks one bit stands for each.
+
+    `linked` holds each set that is linked to later ones, with (digit, these sets) pairs;
+    `ways[digit]` tells how sets hold the digit.
+    """
+
+    found: tuple[_Set, ...]
+    of_size: dict[int, int]
+    linked: tuple[tuple[_Set, tuple[tuple[int, int], ...]], ...]
+    ways: tuple[_Ways, ...]
+
+
+@lru_cache(maxsize=POSITIONS_KEPT)
+def _sets_of(grid: Grid) -> _Sets:
+    found = tuple(_find_sets(grid))
+    of_size: dict[int, int] = {}
+    places: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
+    reaches: list[dict[int, int]] = [{} for _ in range(grid.layout.size + 1)]
+    for place, each in enumerate(found):
+        bit = 1 << place
+        of_size[each.size] = of_size.get(each.size, 0) | bit
+        for digit, reach in each.reach.items():
+            own, held, seen = each.places[digit], places[digit], reaches[digit]
+            held[own] = held.get(own, 0) | bit
+            seen[reach] = seen.get(reach, 0) | bit
+    ways = tuple(map(_Ways, places, reaches))
+    holding = _by_cell({each.cells: 1 << place for place, each in enumerate(found)})
+    linked = []
+    for place, each in enumerate(found):
+        later = -2 << place & ~_union(holding, each.cells)
+        partners = tuple(
+            [
+                (digit, fitting)
+                for digit, reach in each.reach.items()
+                if (fitting := later & ways[digit].linked(reach))
+            ]
+        )
+        if partners:
+            linked.append((each, partners))
+    return _Sets(found, of_size, tuple(linked), ways)
+
+
+def _find_sets(grid: Grid) -> Iterator[_Set]:
+    """Yield once every almost locked set that can be part of a pair, its house a box first."""
     layout, held = grid.layout, digits_by_cell(grid)
     planes = [0, *map(grid.plane, layout.digits)]
     seen: set[int] = set()
-    found = []
-    largest = min(MOST_CELLS, most - 1)
     for house in houses_in_order(layout):
-        members = [cell for cell in house.cells if 2 <= held[cell].bit_count() <= largest + 1]
-        for numbers, digits in _almost_locked(tuple([held[cell] for cell in members]), largest):
+        members = [cell for cell in house.cells if 2 <= held[cell].bit_count() <= MOST_CELLS + 1]
+        for numbers, digits in _almost_locked(tuple([held[cell] for cell in members])):
             cells = 0
             for number in numbers:
                 cells |= 1 << members[number]
@@ -269,22 +300,21 @@ def _find_sets(grid: Grid, most: int) -> list[_Set]:
                 if beyond:
                     reach[digit] = beyond
             if len(reach) > 1:
-                found.append(_Set(cells, len(numbers), digits, house, places, reach))
-    return found
+                yield _Set(cells, len(numbers), digits, house, places, reach)
 
 
 @lru_cache(maxsize=HOUSES_KEPT)
-def _almost_locked(held: tuple[int, ...], largest: int) -> tuple[tuple[tuple[int, ...], int], ...]:
+def _almost_locked(held: tuple[int, ...]) -> tuple[tuple[tuple[int, ...], int], ...]:
     """Return (numbers of the cells, digits) of every almost locked set among cells that hold these.
 
-    None that holds a naked subset. By size up to the largest, then in the order of the cells.
+    None that holds a naked subset. By size, then in the order of the cells.
     """
     unions = [0]
     for digits in held:
         unions += [union | digits for union in unions]
     found = []
     locked: list[int] = []
-    for choice, size, numbers in _choices(len(held), largest):
+    for choice, size, numbers in _choices(len(held)):
         count = unions[choice].bit_count()
         if count <= size:
             locked.append(choice)
@@ -294,11 +324,11 @@ def _almost_locked(held: tuple[int, ...], largest: int) -> tuple[tuple[tuple[int
 
 
 @cache
-def _choices(count: int, largest: int) -> tuple[tuple[int, int, tuple[int, ...]], ...]:
-    """Return (mask, size, numbers) of each choice of so many cells, from one to `largest`."""
+def _choices(count: int) -> tuple[tuple[int, int, tuple[int, ...]], ...]:
+    """Return (mask, size, numbers) of each choice of so many cells, from one to MOST_CELLS."""
     return tuple(
         (sum(1 << number for number in numbers), size, numbers)
-        for size in range(1, largest + 1)
+        for size in range(1, MOST_CELLS + 1)
         for numbers in combinations(range(count), size)
     )
 
