@@ -18,7 +18,7 @@ Where less than the two sets would do (some of their cells are a naked subset) t
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache, lru_cache
 from itertools import combinations
@@ -139,25 +139,35 @@ def _pairs_of(grid: Grid, size: int) -> tuple[tuple[tuple[_Pair, int], ...], int
 
 
 def _find_pairs(layout: Layout, sets: _Sets, size: int, struck: int) -> Iterator[_Pair]:
-    """Yield the pairs of so many cells, but those linked by one digit that strike nothing fresh."""
+    """Yield the pairs of so many cells, but those linked by one digit that strike nothing fresh.
+
+    They are looked for from the smaller set, or the first of two that are as large.
+    """
     fresh = [0, *(~layout.plane(struck, digit) for digit in layout.digits)]
-    for first, partners in sets.linked:
-        wanted = sets.of_size.get(size - first.size)
-        if wanted is None:
+    found, ways = sets.found, sets.ways
+    for place, each in enumerate(found):
+        if 2 * each.size > size or size - each.size not in sets.of_size:
             continue
+        wanted = sets.of_size[size - each.size] & ~_union(sets.holding, each.cells)
+        if 2 * each.size == size:
+            wanted &= -2 << place
         linked: dict[int, int] = {}
-        for shared, by_shared in partners:
-            fitting = by_shared & wanted
+        for shared, reach in each.reach.items():
+            fitting = wanted & ways[shared].linked(reach)
             if not fitting:
                 continue
             for other, others in linked.items():
                 for index in iterate_bits(fitting & others):
-                    yield _double(first, sets.found[index], (other, shared))
+                    yield _double(*_in_order(found, place, index), (other, shared))
             linked[shared] = fitting
-            for goes, victims in first.reach.items():
+            for goes, victims in each.reach.items():
                 if goes != shared and (victims := victims & fresh[goes]):
-                    for index in iterate_bits(fitting & sets.ways[goes].joined(victims)):
-                        yield _single(first, sets.found[index], shared, goes)
+                    for index in iterate_bits(fitting & ways[goes].joined(victims)):
+                        yield _single(*_in_order(found, place, index), shared, goes)
+
+
+def _in_order(found: Sequence[_Set], one: int, other: int) -> tuple[_Set, _Set]:
+    return found[min(one, other)], found[max(one, other)]
 
 
 def _single(first: _Set, second: _Set, shared: int, goes: int) -> _Pair:
@@ -237,15 +247,12 @@ def _union(bits: dict[int, int], cells: int) -> int:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class _Sets:
-    """The almost locked sets of a position. In masks one bit stands for each.
-
-    `linked` holds each set that is linked to later ones, with (digit, these sets) pairs;
-    `ways[digit]` tells how sets hold the digit.
-    """
+    """The almost locked sets of a position. In the masks one bit stands for each: of those of a
+    size, of those with a cell (its bit). `ways[digit]` tells how sets hold the digit."""
 
     found: tuple[_Set, ...]
     of_size: dict[int, int]
-    linked: tuple[tuple[_Set, tuple[tuple[int, int], ...]], ...]
+    holding: dict[int, int]
     ways: tuple[_Ways, ...]
 
 
@@ -262,21 +269,8 @@ def _sets_of(grid: Grid) -> _Sets:
             own, held, seen = each.places[digit], places[digit], reaches[digit]
             held[own] = held.get(own, 0) | bit
             seen[reach] = seen.get(reach, 0) | bit
-    ways = tuple(map(_Ways, places, reaches))
     holding = _by_cell({each.cells: 1 << place for place, each in enumerate(found)})
-    linked = []
-    for place, each in enumerate(found):
-        later = -2 << place & ~_union(holding, each.cells)
-        partners = tuple(
-            [
-                (digit, fitting)
-                for digit, reach in each.reach.items()
-                if (fitting := later & ways[digit].linked(reach))
-            ]
-        )
-        if partners:
-            linked.append((each, partners))
-    return _Sets(found, of_size, tuple(linked), ways)
+    return _Sets(found, of_size, holding, tuple(map(_Ways, places, reaches)))
 
 
 def _find_sets(grid: Grid) -> Iterator[_Set]:
