@@ -191,14 +191,10 @@ def _from_both(first: _Set, second: _Set, digit: int) -> tuple[int, int, int]:
 class _Ways:
     """How the sets (a bit for each) hold one digit: which has it where, and what it can strike."""
 
-    __slots__ = ("_at", "_beyond", "_joined", "_linked", "_with")
+    __slots__ = ("_joined", "_linked", "_places", "_reaches")
 
     def __init__(self, places: dict[int, int], reaches: dict[int, int]) -> None:
-        self._with = 0
-        for bits in places.values():
-            self._with |= bits
-        self._at = _by_cell(places)
-        self._beyond = _by_cell(reaches)
+        self._places, self._reaches = places, reaches
         self._linked: dict[int, int] = {}
         self._joined: dict[int, int] = {}
 
@@ -206,11 +202,11 @@ class _Ways:
         """Return the sets whose places all lie within `reach`."""
         known = self._linked.get(reach)
         if known is None:
-            outside = 0
-            for cell, bits in self._at.items():
-                if not cell & reach:
-                    outside |= bits
-            known = self._linked[reach] = self._with & ~outside
+            known = 0
+            for places, bits in self._places.items():
+                if places & reach == places:
+                    known |= bits
+            self._linked[reach] = known
         return known
 
     def joined(self, reach: int) -> int:
@@ -218,8 +214,8 @@ class _Ways:
         known = self._joined.get(reach)
         if known is None:
             known = 0
-            for cell, bits in self._beyond.items():
-                if cell & reach:
+            for other, bits in self._reaches.items():
+                if other & reach:
                     known |= bits
             self._joined[reach] = known
         return known
