@@ -78,7 +78,7 @@ def tight_houses(grid: Grid) -> tuple[House, ...]:
     )
 
 
-MOST_FREE = 5
+MOST_FREE = 6
 
 
 @lru_cache(maxsize=HOUSES_KEPT)
@@ -117,8 +117,8 @@ def _is_tight(held: tuple[int, ...]) -> bool:
 
 
 def _is_free(held: tuple[int, ...]) -> bool:
-    """Say whether up to five cells with as many digits have no single and no naked or hidden pair:
-    nothing else can make so few tight."""
+    """Say whether up to six cells with as many digits have no single, no naked or hidden pair and
+    no naked triple: nothing else can make so few tight."""
     once = twice = more = 0
     pairs: set[int] = set()
     for mask in held:
@@ -132,9 +132,14 @@ def _is_free(held: tuple[int, ...]) -> bool:
     if once != twice or once.bit_count() != len(held):
         return False
     both = twice & ~more
-    return len(held) < 5 or not any(
-        (one & other & both).bit_count() > 1 for one, other in combinations(held, 2)
-    )
+    if len(held) > 4 and both & both - 1:
+        places = (one & other & both for one, other in combinations(held, 2))
+        if any(shared & shared - 1 for shared in places):
+            return False
+    if len(held) < 6:
+        return True
+    small = [mask for mask in held if mask.bit_count() < 4]
+    return not any((a | b | c).bit_count() < 4 for a, b, c in combinations(small, 3))
 
 
 def _fill(held: tuple[int, ...]) -> dict[int, int] | None:

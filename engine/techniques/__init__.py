@@ -39,9 +39,11 @@ from engine.techniques.xy_wing import find_xy_wings
 from engine.techniques.xyz_wing import find_xyz_wings
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Technique:
     """One rung of the ladder. `find` yields every instance at a position and changes nothing.
+
+    Each is itself alone: what is found at a position is kept by technique, and looked up often.
 
     - `is_shortcut`: whatever it places, others of level 1 place too, so no puzzle needs it.
     - `is_by_uniqueness`: it takes for granted that the puzzle has one solution only.

@@ -10,7 +10,7 @@ digit goes where the second line, outside the box, is seen by the far end.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from engine.board.layout import House, Layout
 from engine.board.step import LinkKind
@@ -41,7 +41,7 @@ def _find_sights(layout: Layout, plane: int) -> tuple[Sight, ...]:
         places = plane & box.mask
         if places.bit_count() < 3:
             continue
-        for near_line, far_line in _arms(layout, places):
+        for near_line, far_line in _arms(layout, box, places):
             for pair, line in pairs:
                 if not pair.mask & places and pair.mask & near_line.mask:
                     for sight in _sights(layout, plane, (box, near_line, far_line), pair, line):
@@ -52,16 +52,28 @@ def _find_sights(layout: Layout, plane: int) -> tuple[Sight, ...]:
 find_empty_rectangles = finder("empty-rectangle", LEVEL, _find_sights)
 
 
-def _arms(layout: Layout, places: int) -> Iterator[tuple[House, House]]:
+def _arms(layout: Layout, box: House, places: int) -> Iterator[tuple[House, House]]:
     """Yield (line, crossing line) of all that the places of a box lie in, both needed."""
-    lines = (*layout.rows, *layout.columns, *layout.diagonals)
-    for line in lines:
+    for line, others in _lines_through(layout)[box.number - 1]:
         rest = places & ~line.mask
         if rest == places or not rest:
             continue
-        for other in lines:
-            if other.kind is not line.kind and not rest & ~other.mask and places & ~other.mask:
+        for other in others:
+            if not rest & ~other.mask and places & ~other.mask:
                 yield line, other
+
+
+@cache
+def _lines_through(layout: Layout) -> tuple[tuple[tuple[House, tuple[House, ...]], ...], ...]:
+    """Return for each box the lines through it, each with those through it of other kinds."""
+    lines = (*layout.rows, *layout.columns, *layout.diagonals)
+    around = ([line for line in lines if line.mask & box.mask] for box in layout.boxes)
+    return tuple(
+        tuple(
+            (line, tuple(other for other in near if other.kind is not line.kind)) for line in near
+        )
+        for near in around
+    )
 
 
 def _sights(

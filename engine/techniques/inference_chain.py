@@ -41,7 +41,7 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
     """Yield the chains, shortest first, then those that strike most; loops after the others."""
     links = links_of(grid)
     struck_by_shorter = 0
-    for length, pairs in _ends_by_length(links).items():
+    for length, pairs in _ends_by_length(links):
         fresh: dict[int, list[Ends]] = {}
         for victims, ends in pairs.items():
             if victims & ~struck_by_shorter:
@@ -93,31 +93,33 @@ def _not_passed(links: Links, nodes: list[int], victims: int) -> int:
     return victims
 
 
-def _ends_by_length(links: Links) -> dict[int, dict[int, list[Ends]]]:
-    """Return for each number of links, ascending, what goes by which pairs of ends."""
+def _ends_by_length(links: Links) -> Iterator[tuple[int, dict[int, list[Ends]]]]:
+    """Yield for each number of links, ascending, what goes by which pairs of ends."""
     sees, strong, leaps = links.sees, links.strong, _leaps(links)
-    found: dict[int, dict[int, list[Ends]]] = {}
-    for start in iterate_bits(links.linked):
-        seen, later, length = sees[start], -1 << start, 1  # each pair once, from its lower end
-        fresh = true_seen = strong[start]
-        while fresh:
-            ends = fresh & later
+    walks = [(start, strong[start], strong[start]) for start in iterate_bits(links.linked)]
+    length = 1
+    while walks:
+        found: dict[int, list[Ends]] = {}
+        further = []
+        for start, fresh, true_seen in walks:
+            seen, ends = sees[start], fresh & -1 << start  # each pair once, from its lower end
             while ends:
                 end = ends.bit_length() - 1
                 ends ^= 1 << end
                 victims = seen & sees[end]
                 if victims:
-                    pairs = found.setdefault(length, {}).setdefault(victims, [])
-                    pairs.append((start, end))
+                    found.setdefault(victims, []).append((start, end))
             reached = 0
             while fresh:
                 index = fresh.bit_length() - 1
                 fresh ^= 1 << index
                 reached |= leaps[index]
             fresh = reached & ~true_seen
-            true_seen |= fresh
-            length += 2
-    return dict(sorted(found.items()))
+            if fresh:
+                further.append((start, fresh, true_seen | fresh))
+        yield length, found
+        walks = further
+        length += 2
 
 
 def _leaps(links: Links) -> dict[int, int]:

@@ -48,10 +48,13 @@ CROSSING = {HouseKind.ROW: HouseKind.COLUMN, HouseKind.COLUMN: HouseKind.ROW}
 def two_links_finder(technique: str) -> Callable[[Grid], Iterator[Step]]:
     """Return the `find` of one of the three two-link patterns."""
 
-    def find_sights(layout: Layout, plane: int) -> Iterator[Sight]:
-        for kind, sight in _find_all(layout, plane):
-            if kind == technique:
-                yield sight
+    @lru_cache(maxsize=PLANES_KEPT)
+    def find_sights(layout: Layout, plane: int) -> tuple[Sight, ...]:
+        return tuple(
+            _sight(layout, plane, joined, victims)
+            for joined, victims in _find_all(layout, plane)
+            if joined.technique == technique
+        )
 
     return finder(technique, LEVEL, find_sights)
 
@@ -67,18 +70,15 @@ class _Joined:
 
 
 @lru_cache(maxsize=PLANES_KEPT)
-def _find_all(layout: Layout, plane: int) -> tuple[tuple[str, Sight], ...]:
-    """Return (technique, sight) of every two-link pattern, lowest pairs first."""
+def _find_all(layout: Layout, plane: int) -> tuple[tuple[_Joined, int], ...]:
+    """Return (pairs, what they strike) of every two-link pattern, lowest pairs first."""
     found: dict[tuple[int, int], _Joined] = {}
     for one, other, cells, victims in _find_walks(layout, plane):
         joined = _join(layout, one, other, cells)
         before = found.get((one.mask | other.mask, victims))
         if joined is not None and (before is None or _rank(joined) < _rank(before)):
             found[one.mask | other.mask, victims] = joined
-    return tuple(
-        (joined.technique, _sight(layout, plane, joined, victims))
-        for (_, victims), joined in found.items()
-    )
+    return tuple((joined, victims) for (_, victims), joined in found.items())
 
 
 def _find_walks(
