@@ -125,9 +125,9 @@ def _rectangles(grid: Grid) -> Iterator[_Rectangle]:
         pair = held[cell]
         for corners in around[cell]:
             _, one, across, other = corners
-            if not pair & ~(held[one] & held[across] & held[other]) and (
-                held[one] | held[across] | held[other] != pair
-            ):
+            if held[one] & pair != pair or held[other] & pair != pair:
+                continue
+            if held[across] & pair == pair and held[one] | held[across] | held[other] != pair:
                 yield _Rectangle(corners, pair)
 
 

@@ -43,7 +43,8 @@ def find_w_wings(grid: Grid) -> Iterator[Step]:
         for one, other in combinations(layout.cells_in(alike), 2):
             if layout.peers[one] >> other & 1:
                 continue
-            seen = seen_by_all(layout, 1 << one | 1 << other)
+            cells, near, far = 1 << one | 1 << other, layout.peers[one], layout.peers[other]
+            seen = seen_by_all(layout, cells)
             for goes in digits_of(layout, pair):
                 victims = grid.plane(goes) & seen
                 if not victims:
@@ -52,6 +53,8 @@ def find_w_wings(grid: Grid) -> Iterator[Step]:
                 if linked not in links:
                     links[linked] = _strong_links(layout, grid.plane(linked))
                 for places, houses in links[linked].items():
+                    if places & cells or not (near & places and far & places):
+                        continue
                     ends = _ends(layout, one, other, places)
                     if ends is not None:
                         chain = (one, *ends, other)
@@ -71,10 +74,11 @@ def _strong_links(layout: Layout, plane: int) -> Links:
 
 
 def _ends(layout: Layout, one: Cell, other: Cell, places: int) -> tuple[Cell, Cell] | None:
-    """Return the link's places, the one that `one` sees leading, or None where it does not join."""
+    """Return the link's places, the one that `one` sees leading, or None where it does not join.
+
+    Each of the two cells sees some place of the link, and is none itself.
+    """
     cells, near, far = 1 << one | 1 << other, layout.peers[one], layout.peers[other]
-    if places & cells or not (near & places and far & places):
-        return None
     low, high = layout.cells_in(places)
     if any(layout.houses[house].mask & cells for house in houses_between(layout)[low][high]):
         return None

@@ -38,6 +38,8 @@ def find_xy_wings(grid: Grid) -> Iterator[Step]:
             plane = grid.plane(digit)
             for pivot in layout.cells_in(pivots):
                 near = layout.peers[pivot]
+                if not (ones & near and others & near):
+                    continue
                 for one in layout.cells_in(ones & near):
                     for other in layout.cells_in(others & near):
                         victims = plane & seen_by_all(layout, 1 << one | 1 << other)
