@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from functools import cache, lru_cache
 from itertools import combinations
+from operator import itemgetter
 
 from engine.board.grid import Grid
 from engine.board.layout import House, Layout, iterate_bits, union_of
@@ -71,11 +72,13 @@ def tight_houses(grid: Grid) -> tuple[House, ...]:
     A house that cannot be filled, as on a board with a mistake, is one of them.
     """
     held = digits_by_cell(grid)
-    return tuple(
-        house
-        for house in houses_in_order(grid.layout)
-        if _is_tight(tuple([held[cell] for cell in house.cells if held[cell]]))
-    )
+    return tuple([house for house, read in _readers(grid.layout) if _is_tight(read(held))])
+
+
+@cache
+def _readers(layout: Layout) -> tuple[tuple[House, itemgetter[tuple[int, ...]]], ...]:
+    """Return each house, boxes first, with what reads its cells out of those of the grid."""
+    return tuple((house, itemgetter(*house.cells)) for house in houses_in_order(layout))
 
 
 MOST_FREE = 6
@@ -83,11 +86,13 @@ MOST_FREE = 6
 
 @lru_cache(maxsize=HOUSES_KEPT)
 def _is_tight(held: tuple[int, ...]) -> bool:
-    """Say whether cells that hold these digits (masks) have a candidate in no way to fill them.
+    """Say whether cells that hold these digits (masks, 0 where filled) have a candidate in no way
+    to fill them.
 
     From one way to fill them every other follows by rings: a cell takes the digit of the next one.
     So a candidate is in some way if its cell's digit can be reached back from it.
     """
+    held = tuple(filter(None, held))
     if len(held) <= MOST_FREE and _is_free(held):
         return False
     fits = _fill(held)
