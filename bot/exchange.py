@@ -157,11 +157,21 @@ class Exchange:
         reply, club = await self.reply_to(incoming)
         if reply is None or club is None:
             return ()
+        if not self._rooms[club.platform].offers_themes:
+            club = await self._in_the_look_of(incoming.user_id, club)
         links = self._links
         if links is None:
             return await self.word(without_link(reply, is_here=False), club)
         reply = await links.settled(reply, club)
         return await links.add_to(await self.word(reply, club), reply, club, incoming)
+
+    async def _in_the_look_of(self, user_id: str, club: Club) -> Club:
+        """Return a club as a member wishes to see it."""
+        member = await self._store.load_member(club.id, user_id)
+        if member is None or not member.look:
+            return club
+        settings = msgspec.structs.replace(club.settings, look=member.look)
+        return msgspec.structs.replace(club, settings=settings)
 
     async def word(self, reply: Reply, club: Club) -> tuple[Message, ...]:
         """Return the messages of an answer, as the club's room shows them."""

@@ -11,7 +11,7 @@ from bot.club.state import ClubSettings, Day, Member, MemberSolve, Puzzle
 
 @dataclass(frozen=True, slots=True)
 class SaveMember:
-    """Insert, or update the name. Found by (club_id, user_id)."""
+    """Insert, or update the name and the wishes. Found by (club_id, user_id)."""
 
     member: Member
 

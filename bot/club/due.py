@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import date, datetime, timedelta
 
 from msgspec import structs
 
@@ -39,7 +39,18 @@ class ClosingDue:
     day: Day
 
 
-Due = PuzzleDue | ClosingDue
+@dataclass(frozen=True, slots=True)
+class ReminderDue:
+    """A day closes soon: who wants to be is to be reminded, once."""
+
+    club: Club
+    day: Day
+
+
+Due = PuzzleDue | ClosingDue | ReminderDue
+
+REMINDED_BEFORE = timedelta(hours=1)
+"""So long before a puzzle closes, who wants to be is reminded of it."""
 
 
 def find_due(club: Club, days: Sequence[Day], now: datetime) -> tuple[Due, ...]:
@@ -50,6 +61,15 @@ def find_due(club: Club, days: Sequence[Day], now: datetime) -> tuple[Due, ...]:
     ]
     puzzle = puzzle_due(club, days, now)
     return (*closings, puzzle) if puzzle else tuple(closings)
+
+
+def reminders_due(club: Club, days: Sequence[Day], now: datetime) -> tuple[ReminderDue, ...]:
+    """Return the days that close soon, of which who wants to be is reminded."""
+    return tuple(
+        ReminderDue(club, day)
+        for day in days
+        if day.posted_at is not None and day.closes_at - REMINDED_BEFORE <= now < day.closes_at
+    )
 
 
 def puzzle_due(club: Club, days: Sequence[Day], now: datetime) -> PuzzleDue | None:

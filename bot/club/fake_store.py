@@ -154,6 +154,10 @@ class FakeStore(FakeResults):
         entries = self._rows.entries_by(club_id, user_id)
         return tuple(self._rows.days[each.day_id] for each in entries if each.finished_at)
 
+    async def load_member(self, club_id: int, user_id: str) -> Member | None:
+        await hop()
+        return self._rows.member_with(club_id, user_id)
+
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
         await hop()
         return tuple(
@@ -236,6 +240,7 @@ class FakeStore(FakeResults):
                 for entry in self._rows.entries_by(club_id, user_id)
             ]
             kept |= {"user_id": user_id, "name": member.name, "entries": entries}
+            kept |= member.wishes
             kept |= export_try(self._rows, member)
         if told := self._rows.told_to(club_id, user_id):
             kept["told"] = [{"at": "", "reply": reply.decode()} for reply in told]

@@ -29,10 +29,12 @@ from bot.club.due import (
     ClosingDue,
     Due,
     PuzzleDue,
+    ReminderDue,
     after_the_last,
     find_due,
     is_moved,
     next_post_of,
+    reminders_due,
 )
 from bot.club.final_tables import PERIODS, periods_over, table_told
 from bot.club.handing_in import SAID, as_seen
@@ -60,6 +62,7 @@ from bot.club.settings import ClubSettings
 from bot.club.state import Club, Day, Scene
 from bot.club.studies import Study, Turns
 from bot.club.walkthrough import NO_PATH, PathFacts, path_facts
+from bot.club.wishes import reminders
 
 _LOG = logging.getLogger("ninebark.club")
 
@@ -96,6 +99,8 @@ class ClubService:
         self._locks: defaultdict[int, ClubLock] = defaultdict(ClubLock)
         self._turns = Turns()
         self._pace = PhotoPace()
+        self._reminded: dict[int, int] = {}
+        """The day that members of a club were reminded of last, by their ids."""
         self._study = Study(puzzles)
 
     async def answer(self, event: Event) -> Reply:
@@ -244,12 +249,18 @@ class ClubService:
         before = await self._store.load_day(club.id, yesterday)
         if before is not None and before.is_closed:
             days = (*days, before)
-        return find_due(club, days, now)
+        soon = reminders_due(club, days, now)
+        fresh = tuple(each for each in soon if self._reminded.get(club.id) != each.day.id)
+        return (*find_due(club, days, now), *fresh)
 
     async def carry_out(self, due: Due) -> None:
         """Do and save it; what is to be said waits in the outbox."""
         if isinstance(due, ClosingDue):
             await self._close(due)
+        elif isinstance(due, ReminderDue):
+            entries = await self._store.load_entries(due.day.id)
+            await self._store.save(reminders(due.club, due.day, entries))
+            self._reminded[due.club.id] = due.day.id
         else:
             await self._open(due)
 

@@ -46,12 +46,22 @@ class Club(Struct, frozen=True):
 
 
 class Member(Struct, frozen=True):
-    """`id` is 0 until the member is first saved."""
+    """`id` is 0 until the member is first saved. `look`: of the pictures in what they are told, as
+    the club has it where that is empty. `reminds`: they want to hear of a puzzle of theirs that is
+    open and closes soon."""
 
     id: int
     club_id: int
     user_id: str
     name: str
+    look: Literal["", "light", "dark"] = ""
+    reminds: bool = False
+
+    @property
+    def wishes(self) -> dict[str, object]:
+        """What they wish for, as an export has it; nothing where that is nothing."""
+        wishes: dict[str, object] = {"look": self.look, "reminds": self.reminds}
+        return {name: wish for name, wish in wishes.items() if wish}
 
 
 MARK = "puzzle-"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import asking, deciding, handing_in, links, looking, photos, small_digits
+from bot.club import asking, deciding, handing_in, links, looking, photos, small_digits, wishes
 from bot.club.acts import (
     Act,
     AskHint,
@@ -51,6 +51,7 @@ from bot.commands.arguments import (
 )
 from bot.commands.claims import read_claim
 from bot.commands.rows import Command, Fields, Kind, Parameter, Reader
+from bot.commands.wishes import LOOKS, REMINDERS, read_look, read_reminder
 from engine import EngineError, holds_grid
 
 
@@ -350,6 +351,18 @@ ROWS: tuple[Command, ...] = (
         (DAY,),
     ),
     Command("me", nothing_but(ShowMe()), (looking.ME,)),
+    Command(
+        "look",
+        read_look,
+        (wishes.LOOK,),
+        (Parameter("look", Kind.CHOICE, "dark", tuple(LOOKS)),),
+    ),
+    Command(
+        "remind",
+        read_reminder,
+        (wishes.REMINDER,),
+        (Parameter("wish", Kind.CHOICE, "on", tuple(REMINDERS)),),
+    ),
     Command(
         "privacy",
         read_privacy,

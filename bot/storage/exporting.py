@@ -36,6 +36,7 @@ def export_member(
             "name": member.name,
             "entries": _entries(connection, member.id),
         }
+        kept |= member.wishes
         kept |= _if_any("questions", export_tries(connection, member.id))
     kept |= _if_any("told", _told(connection, club_id, user_id))
     kept |= _if_any("links", list(list_links(connection, club_id, user_id)))

@@ -123,12 +123,13 @@ def load_member_names(connection: sqlite3.Connection, club_id: int) -> dict[str,
 
 
 def save_member(connection: sqlite3.Connection, change: SaveMember) -> None:
-    """Add a member, or give the one that is there the newer name."""
+    """Add a member, or give the one that is there the newer name and wishes."""
     member = change.member
     connection.execute(
-        "INSERT INTO member (club_id, user_id, name) VALUES (?, ?, ?)"
-        " ON CONFLICT (club_id, user_id) DO UPDATE SET name = excluded.name",
-        (member.club_id, member.user_id, member.name),
+        "INSERT INTO member (club_id, user_id, name, look, reminds) VALUES (?, ?, ?, ?, ?)"
+        " ON CONFLICT (club_id, user_id) DO UPDATE SET name = excluded.name,"
+        " look = excluded.look, reminds = excluded.reminds",
+        (member.club_id, member.user_id, member.name, member.look, member.reminds),
     )
 
 
@@ -177,7 +178,8 @@ def list_entries(
 ) -> tuple[tuple[Member, MemberSolve], ...]:
     """Return who took part in a day, with what they did, in the order in which they began."""
     rows = connection.execute(
-        "SELECT entry.*, member.club_id, member.user_id, member.name FROM entry"
+        "SELECT entry.*, member.club_id, member.user_id, member.name, member.look, member.reminds"
+        " FROM entry"
         " JOIN member ON member.id = entry.member_id WHERE entry.day_id = ? ORDER BY entry.id",
         (day_id,),
     )

@@ -211,6 +211,11 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     ),
     QUESTIONS,
     MOVES,
+    (
+        # What a member wishes for: the look of their pictures, and to be reminded.
+        "ALTER TABLE member ADD COLUMN look TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE member ADD COLUMN reminds INTEGER NOT NULL DEFAULT 0",
+    ),
 )
 
 

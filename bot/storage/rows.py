@@ -89,7 +89,14 @@ def club_of(row: sqlite3.Row) -> Club:
 
 def member_of(row: sqlite3.Row, id_column: str = "id") -> Member:
     """Read a row of `member`; in a joined row `id_column` holds the member's id."""
-    return Member(row[id_column], row["club_id"], row["user_id"], row["name"])
+    return Member(
+        row[id_column],
+        row["club_id"],
+        row["user_id"],
+        row["name"],
+        row["look"],
+        bool(row["reminds"]),
+    )
 
 
 def puzzle_of(row: sqlite3.Row, id_column: str = "id") -> Puzzle:

@@ -33,6 +33,7 @@ from bot.wording import (
     tables,
     turning,
     walkthrough,
+    wishes,
 )
 from bot.wording.buttons import Phrases, named
 from bot.wording.errors import explain_error
@@ -98,6 +99,7 @@ PHRASES: Phrases = {
     **tables.PHRASES,
     **turning.PHRASES,
     **walkthrough.PHRASES,
+    **wishes.PHRASES,
     ExportMade: _export_made,
 }
 """The function that words each kind of reply; a test compares it with `reply_kinds`."""

@@ -23,6 +23,7 @@ from bot.wording import (
     tables,
     turning,
     walkthrough,
+    wishes,
 )
 from bot.wording.explaining import Commands, CommandWords
 
@@ -45,6 +46,7 @@ COMMANDS: Commands = {
     **walkthrough.COMMANDS,
     **asking.COMMANDS,
     **own_page.COMMANDS,
+    **wishes.COMMANDS,
     **privacy.COMMANDS,
     **_HELP,
     **settings.COMMANDS,

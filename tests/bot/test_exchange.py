@@ -141,6 +141,9 @@ class OneClub:
     async def load_club(self, platform: str, room_id: str) -> Club:
         return self.club
 
+    async def load_member(self, club_id: int, user_id: str) -> None:
+        return None
+
     async def answer(self, event: Event) -> Reply:
         self.acts.append(event.act)
         return TalkHeard()

@@ -36,6 +36,7 @@ from bot.club.links import (
 )
 from bot.club.problems import Problem
 from bot.club.turning import study_turning
+from bot.club.wishes import LookShown, PuzzleClosing, ReminderShown
 from bot.commands.table import COMMANDS
 from bot.photo.told import PhotoProblem
 from bot.platforms.message import Duty
@@ -406,6 +407,11 @@ WRITTEN: tuple[r.Reply, ...] = (
     help_on("club-report"), help_on("club-setup"), help_on("club-plan"),
     help_on("club-queue"), help_on("dragons"),
     r.TalkHeard(),
+    LookShown(look="dark", is_own=True),
+    LookShown(look="light", is_own=False),
+    ReminderShown(reminds=True),
+    ReminderShown(reminds=False),
+    PuzzleClosing(date=DAY, closes_at=CLOSES, zone=ZONE),
     r.SolversShown(date=DAY, count=0, names=(), best=None),
     r.SolversShown(date=DAY, count=1, names=("Hazel",), best=830),
     r.SolversShown(date=DAY, count=12, names=("Hazel", "", "Rowan"), best=725),
