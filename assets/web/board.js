@@ -51,6 +51,10 @@ export class Board {
     this.abort = new AbortController();
     this.buildBar();
     this.listen();
+    // What gets the focus is scrolled to where the dock does not cover it.
+    this.dock = new ResizeObserver(([{ target }]) =>
+      root.style.setProperty("--dock", `${target.offsetHeight}px`));
+    this.dock.observe(document.querySelector(".dock"));
     this.timer = setInterval(() => this.showClock(), 1000);
   }
 
@@ -58,6 +62,7 @@ export class Board {
     this.say(null);
     clearInterval(this.timer);
     this.abort.abort();
+    this.dock.disconnect();
     this.grid.shapes.remove();
     this.grid.element.replaceChildren();
   }
@@ -239,9 +244,9 @@ export class Board {
       if (get(id).disabled !== left < 1) get(id).disabled = left < 1;
     }
     setAttribute(get("small"), "aria-pressed", this.isSmall);
-    setText("hint", words.withCost(words.hint, isOver ? 0 : base.costs.hint));
-    setText("check", words.withCost(words.check, isOver ? 0 : base.costs.check));
-    setText("fill", words.withCost(words.fill, isOver ? 0 : base.costs.fill));
+    for (const id of ["hint", "check", "fill"]) {
+      setText(id, words.withCost(words[id], isOver ? 0 : base.costs[id]));
+    }
     hide("fill", Boolean(base.is_filled));
     hide("showing-row", !base.is_filled);
     if (get("showing").value !== this.showing()) get("showing").value = this.showing();
@@ -499,13 +504,9 @@ export class Board {
       this.isSmall = !this.isSmall;
       setAttribute(get("small"), "aria-pressed", this.isSmall);
     });
-    on("undo", () => this.undo("undo"));
-    on("redo", () => this.undo("redo"));
+    for (const kind of ["undo", "redo"]) on(kind, () => this.undo(kind));
     on("hint", () => this.ask("hint board", get("hint")));
-    on("check", () => this.ask("check", get("check")));
-    on("fill", () => this.ask("fill", get("fill")));
-    on("hand-in", () => this.ask("hand-in", get("hand-in")));
-    on("start", () => this.ask("start", get("start")));
+    for (const id of ["check", "fill", "hand-in", "start"]) on(id, () => this.ask(id, get(id)));
     on("fold", () => this.fold());
     on("keys", () => this.explainKeys());
     on("photo", () => this.takePhoto());

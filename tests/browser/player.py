@@ -7,6 +7,7 @@ from the cells' spoken names, the panel and the clock.
 from __future__ import annotations
 
 import re
+from collections.abc import Awaitable, Callable
 
 from playwright.async_api import BrowserContext, Locator, Page, expect
 
@@ -62,6 +63,17 @@ class Player:
         self.taps += 1
         is_button = await target.evaluate("each => each.matches('button:not([data-digit])')")
         await (target.click() if is_button else target.tap())
+
+    async def hold(self, target: Locator, *, until: Callable[[Locator], Awaitable[object]]) -> None:
+        """Press with a finger for long, until something is seen, then lift it."""
+        box = await target.bounding_box()
+        assert box is not None
+        at = {"x": box["x"] + box["width"] / 2, "y": box["y"] + box["height"] / 2}
+        finger = await self.context.new_cdp_session(self.page)
+        for kind, points in (("touchStart", [at]), ("touchEnd", [])):
+            await finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+            await until(target)
+        await finger.detach()
 
     async def tap_digit(self, digit: int) -> None:
         await self.tap(self.page.get_by_role("group", name="Digits").get_by_text(str(digit)))

@@ -43,10 +43,47 @@ async def test_a_hint_is_one_tap_away_and_its_pattern_three(boards: BoardClub) -
     await ada.expect_digit(cell, 1)
     counts = {"Where": where, "Which": which, "a digit": ada.taps}
     for what, before in BEFORE.items():
-        sys.stdout.write(f"to {what}: {counts[what]} taps, 0 keys; before: {before}\n")
+        sys.stdout.write(f"to {what}: {counts[what]} taps, 0 keys; ")
+        sys.stdout.write(f"before, counted by hand: {before}\n")
     assert counts == {"Where": 1, "Which": 3, "a digit": 2}
     entry = await boards.entry("Ada")
     assert [charge.rung for charge in entry.charges] == [1, 2, 3]
+
+
+async def test_a_right_click_or_a_long_press_notes_the_digit_in_hand_small(
+    boards: BoardClub,
+) -> None:
+    cyd = await boards.come("Cyd")
+    await cyd.start()
+    givens = (await boards.day()).puzzle.givens
+    digit, first, second = next(
+        (digit, *cells[:2])
+        for digit in range(1, 10)
+        if len(cells := [at for at in open_cells(givens) if is_possible(givens, at, digit)]) > 1
+    )
+    await cyd.tap_digit(digit)
+    await cyd.cell(first).click(button="right")
+    noted = re.compile(f"open, candidates {digit}$")
+    await expect(cyd.cell(first)).to_have_accessible_name(noted)
+    await cyd.hold(cyd.cell(second), until=lambda cell: expect(cell).to_have_accessible_name(noted))
+    await expect(cyd.cell(second)).to_have_accessible_name(noted)
+    await cyd.cell(first).click(button="right")
+    await expect(cyd.cell(first)).to_have_accessible_name(re.compile("no candidates noted$"))
+    await cyd.tap_digit(digit)
+    await cyd.cell(first).click(button="right")
+    await expect(cyd.button(re.compile("^Small digits"))).to_have_attribute("aria-pressed", "true")
+    await cyd.tap_digit(digit)
+    await expect(cyd.cell(first)).to_have_accessible_name(noted)
+    await cyd.expect_sent()
+    small = (await boards.entry("Cyd")).board.small
+    names = [f"r{cell // 9 + 1}c{cell % 9 + 1}" for cell in (first, second)]
+    assert set(small) == {(name, digit) for name in names}
+
+
+def is_possible(givens: str, cell: int, digit: int) -> bool:
+    return not any(
+        givens[other] == str(digit) for house in houses() if cell in house for other in house
+    )
 
 
 async def test_a_puzzle_is_entered_and_handed_in_by_taps_alone(boards: BoardClub) -> None:
