@@ -150,9 +150,10 @@ class ShowTable(Act):
 @dataclass(frozen=True, slots=True)
 class ShowWalkthrough(Act):
     """Show how the puzzle of a day is solved, once it is over for the member; None: of the newest
-    such day."""
+    such day. `theme`, as typed: the technique to go by wherever it leads on."""
 
     day: date | None = None
+    theme: str = ""
 
 
 @dataclass(frozen=True, slots=True)

@@ -29,8 +29,8 @@ from bot.club.planning import (
     change_plan_from,
     outdated_picks,
     plan_answer,
-    refuse_value,
     start_of,
+    theme_to_show,
 )
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
 from bot.club.problems import Missing, Problem
@@ -42,7 +42,6 @@ from bot.club.replies import (
     TurningShown,
 )
 from bot.club.state import Club, ClubSettings, Day, Scene
-from bot.club.themes import NO_THEME, read_theme
 from bot.club.turning import study_turning
 
 # --- the plan ---
@@ -252,7 +251,8 @@ async def load_to_turn(loading: Loading, scene: Scene, event: Event, act: ShowTu
 
 def decide_turning(scene: Scene, event: Event, act: ShowTurning, wider: ToTurn) -> Decision:
     """Tell where a puzzle turns; one to come then stays for its day."""
-    theme, coming = _theme_to_show(act), wider.ahead.coming
+    theme = theme_to_show("club turning", act.theme)
+    coming = wider.ahead.coming
     last = coming[-1] if coming else None
     if wider.report is None or (last is None and wider.named is None):
         raise _none_left("club turning")
@@ -261,15 +261,6 @@ def decide_turning(scene: Scene, event: Event, act: ShowTurning, wider: ToTurn) 
     assert last is not None
     shown = TurningShown(date=last.day, report=wider.report, theme=theme)
     return Decision(shown, picked_for(scene.club, coming))
-
-
-def _theme_to_show(act: ShowTurning) -> str:
-    """Return the id of the technique asked for, empty for none. Raises RefusedError."""
-    try:
-        theme = read_theme(act.theme) if act.theme else NO_THEME
-    except ValueError as error:
-        raise refuse_value("club turning", f"theme={act.theme}", error) from None
-    return "" if theme == NO_THEME else theme
 
 
 PLAN = Course(PlanWeek, decide_plan, load_supply)

@@ -23,8 +23,11 @@ from bot.club.leading_puzzles import ToCome, load_to_come, picked_for
 from bot.club.loading import Loading
 from bot.club.periods import beside, span_of
 from bot.club.photos import load_whether_read
+from bot.club.plan import BY_UNIQUENESS
+from bot.club.planning import theme_to_show
 from bot.club.ports import Change, EraseMember
-from bot.club.refusal import RefusedError
+from bot.club.problems import Problem
+from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import (
     ClockDoubted,
     DayUnknown,
@@ -113,12 +116,14 @@ def _unfinished(scene: Scene) -> MemberSolve | None:
 class ToExplain:
     """`named`, `named_entry`: the posted day of the date that the act names, and the member's entry
     on it. `believed`: the moment of the act, or the latest that it can have been, where its stamp
-    is hard to believe. `path`: None while the day is not over for the member. `ahead`: what the
-    days up to the one that a leader names will get, where that is yet to come."""
+    is hard to believe. `theme`: the technique to go by. `path`: None while the day is not over for
+    the member. `ahead`: what the days up to the one that a leader names will get, where that is yet
+    to come."""
 
     named: Day | None
     named_entry: MemberSolve | None
     believed: datetime
+    theme: str = ""
     path: PathFacts | None = None
     ahead: ToCome = field(default_factory=ToCome)
 
@@ -133,19 +138,27 @@ async def load_to_explain(
 ) -> ToExplain:
     """Load the day that is asked about, and its path where it may be told."""
     named, entry = await loading.named_day(scene.club, event, act.day)
-    wider = ToExplain(named, entry, loading.believe(event.acted_at))
+    theme = _theme_to_go_by(scene, act)
+    wider = ToExplain(named, entry, loading.believe(event.acted_at), theme)
     if named is None and act.day is not None and event.is_leader:
         ahead = await _load_ahead(loading, scene, event, act)
         wider = replace(wider, ahead=ahead)
     if wider.coming is not None:
         givens = wider.coming.puzzle.givens
-        path = loading.studies.of(path_facts, givens, scene.club.settings)
+        path = loading.studies.of(path_facts, givens, scene.club.settings, theme)
         return replace(wider, path=path)
     day = day_to_explain(scene, event, act, wider)
     if isinstance(day, WalkthroughLater):
         return wider
-    path = loading.studies.of(path_facts, day.puzzle.givens, scene.club.settings)
+    path = loading.studies.of(path_facts, day.puzzle.givens, scene.club.settings, theme)
     return replace(wider, path=path)
+
+
+def _theme_to_go_by(scene: Scene, act: ShowWalkthrough) -> str:
+    theme = theme_to_show("walkthrough", act.theme)
+    if theme in BY_UNIQUENESS and not scene.club.settings.uniqueness:
+        raise refuse("walkthrough", Problem.UNIQUENESS, theme)
+    return theme
 
 
 async def _load_ahead(loading: Loading, scene: Scene, event: Event, act: ShowWalkthrough) -> ToCome:
@@ -164,13 +177,13 @@ def decide_walkthrough(
     leader is shown that of a day to come, which then gets just this puzzle."""
     if (coming := wider.coming) is not None:
         assert wider.path is not None, "it is loaded with the puzzle"
-        shown = walkthrough_ahead(coming.day, coming.puzzle, wider.path)
+        shown = walkthrough_ahead(coming.day, coming.puzzle, wider.path, wider.theme)
         return Decision(shown, picked_for(scene.club, wider.ahead.coming), is_kept=False)
     day = day_to_explain(scene, event, act, wider)
     if isinstance(day, WalkthroughLater):
         return Decision(day)
     assert wider.path is not None, "it is loaded where it may be told"
-    return Decision(walkthrough_shown(day, wider.path), is_kept=False)
+    return Decision(walkthrough_shown(day, wider.path, wider.theme), is_kept=False)
 
 
 def day_to_explain(

@@ -108,6 +108,15 @@ def refuse_value(command: str, change: str, error: ValueError) -> RefusedError:
     return refuse(command, Problem.VALUE, change)
 
 
+def theme_to_show(command: str, text: str) -> str:
+    """Return the id of a technique to show things by, empty for none. Raises RefusedError."""
+    try:
+        theme = read_theme(text) if text else NO_THEME
+    except ValueError as error:
+        raise refuse_value(command, f"theme={text}", error) from None
+    return "" if theme == NO_THEME else theme
+
+
 def refuse_odd_theme(command: str, before: ClubSettings, after: ClubSettings) -> None:
     """Refuse a change after which a theme rests on what the club does without."""
     theme = theme_at_odds(after)

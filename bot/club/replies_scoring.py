@@ -97,7 +97,8 @@ class PeriodEnded(Reply, frozen=True, kw_only=True):
 
 class WalkthroughShown(Reply, frozen=True, kw_only=True):
     """The path of a puzzle, pruned to what matters. `positions[i]` is where `steps[i]` is taken.
-    `is_coming`: it is yet to go up, and shown to a leader alone."""
+    `is_coming`: it is yet to go up, and shown to a leader alone. `theme`: the technique that it was
+    to go by wherever that leads on."""
 
     date: date
     givens: str
@@ -107,6 +108,7 @@ class WalkthroughShown(Reply, frozen=True, kw_only=True):
     is_solved: bool
     picture: GridPicture
     is_coming: bool = False
+    theme: str = ""
 
 
 class WalkthroughLater(Reply, frozen=True, kw_only=True):

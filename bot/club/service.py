@@ -339,7 +339,9 @@ class ClubService:
 
     async def _path(self, club: Club, day: Day) -> PathFacts:
         try:
-            return await self._study.ask(path_facts, day.puzzle.givens, club.settings, who=club.id)
+            return await self._study.ask(
+                path_facts, day.puzzle.givens, club.settings, "", who=club.id
+            )
         except RefusedError:
             _LOG.warning("the walkthrough of %s takes too long to work out", day.date)
             return NO_PATH

@@ -27,9 +27,10 @@ NO_PATH = PathFacts()
 """Where working the path out took too long."""
 
 
-def path_facts(givens: str, settings: ClubSettings) -> PathFacts:
-    """Return the path by a club's ladder; for a hard puzzle that takes seconds."""
-    path = find_walkthrough(parse_grid(givens), ladder=ladder_of(settings))
+def path_facts(givens: str, settings: ClubSettings, theme: str) -> PathFacts:
+    """Return the path by a club's ladder; for a hard puzzle that takes seconds. `theme`: the
+    technique to go by wherever it leads on, empty for none."""
+    path = find_walkthrough(parse_grid(givens), theme=theme or None, ladder=ladder_of(settings))
     grid, steps, positions = path.start, [], []
     for step in path.steps:
         steps.append(facts_of_step(grid.layout, step))
@@ -38,7 +39,7 @@ def path_facts(givens: str, settings: ClubSettings) -> PathFacts:
     return PathFacts(tuple(steps), tuple(positions), path.is_solved)
 
 
-def walkthrough_shown(day: Day, path: PathFacts) -> WalkthroughShown:
+def walkthrough_shown(day: Day, path: PathFacts, theme: str) -> WalkthroughShown:
     """Return a closed puzzle's solving as the answer to whoever asks for it."""
     return WalkthroughShown(
         date=day.date,
@@ -48,10 +49,13 @@ def walkthrough_shown(day: Day, path: PathFacts) -> WalkthroughShown:
         positions=path.positions,
         is_solved=path.is_solved,
         picture=published_picture(day),
+        theme=theme,
     )
 
 
-def walkthrough_ahead(on_date: date, puzzle: Puzzle, path: PathFacts) -> WalkthroughShown:
+def walkthrough_ahead(
+    on_date: date, puzzle: Puzzle, path: PathFacts, theme: str
+) -> WalkthroughShown:
     """Return the solving of a puzzle to come, for a leader who teaches from it."""
     lines = line_names(puzzle.givens)
     return WalkthroughShown(
@@ -63,6 +67,7 @@ def walkthrough_ahead(on_date: date, puzzle: Puzzle, path: PathFacts) -> Walkthr
         is_solved=path.is_solved,
         picture=GridPicture(puzzle.givens, Position(puzzle.givens), lines=lines),
         is_coming=True,
+        theme=theme,
     )
 
 

@@ -194,6 +194,15 @@ def read_optional_date(text: str) -> date | None:
     return read_date(text) if text.strip() else None
 
 
+def read_date_and_theme(rest: str, named: str | None = None) -> tuple[date | None, str]:
+    """Read `2026-11-30 theme=naked triple`: what stands behind the theme belongs to it.
+
+    `named`: the theme, where it comes apart from the line.
+    """
+    text, _, theme = rest.partition("theme=")
+    return read_optional_date(text), (theme if named is None else named).strip()
+
+
 def looks_like_mark(text: str) -> bool:
     """Say whether a line starts with a cell's name, as `r4c5=7` does without its command."""
     return bool(re.match(r"r[0-9]{1,3}c[0-9]{1,3}(?![0-9a-z])", text.lower()))

@@ -28,6 +28,7 @@ from bot.club.problems import Missing, Problem
 from bot.commands.arguments import (
     ArgumentError,
     read_date,
+    read_date_and_theme,
     read_level,
     read_optional_date,
     read_pairs,
@@ -37,7 +38,7 @@ from bot.commands.arguments import (
     take_mark,
     take_sure,
 )
-from bot.commands.for_members import DAY, nothing_but
+from bot.commands.for_members import DAY, THEME, nothing_but
 from bot.commands.rows import Command, Fields, Kind, Parameter
 from engine import RANKS, making
 
@@ -90,9 +91,7 @@ def read_swap(rest: str, fields: Fields) -> Act:
 
 
 def read_turning(rest: str, fields: Fields) -> Act:
-    """Read `2026-11-30 theme=naked triple`: what stands behind the theme belongs to it."""
-    date, _, theme = rest.partition("theme=")
-    return ShowTurning(read_optional_date(date), fields.get("theme", theme).strip())
+    return ShowTurning(*read_date_and_theme(rest, fields.get("theme")))
 
 
 def read_withdrawal(rest: str, fields: Fields) -> Act:
@@ -173,7 +172,7 @@ ROWS: tuple[Command, ...] = (
         (
             Parameter("day", Kind.CHOICE, "mon", ("week", *WEEKDAYS)),
             Parameter("level", Kind.LEVEL, "2-3", is_named=True),
-            Parameter("theme", Kind.THEME, "naked-triple", is_named=True),
+            THEME,
             Parameter(
                 "pattern",
                 Kind.CHOICE,
@@ -206,7 +205,7 @@ ROWS: tuple[Command, ...] = (
         "club turning",
         read_turning,
         (leading_puzzles.TURNING,),
-        (_COMING, Parameter("theme", Kind.THEME, "naked-triple", is_named=True)),
+        (_COMING, THEME),
         leaders_only=True,
     ),
     Command(

@@ -41,10 +41,10 @@ from bot.commands.arguments import (
     looks_like_mark,
     read_candidates,
     read_cell,
+    read_date_and_theme,
     read_digit,
     read_marks,
     read_noted,
-    read_optional_date,
     read_row,
     take_date,
     take_house,
@@ -234,7 +234,7 @@ def read_small_digits(rest: str, fields: Fields) -> Act:
 
 
 def read_walkthrough(rest: str, fields: Fields) -> Act:
-    return ShowWalkthrough(read_optional_date(rest))
+    return ShowWalkthrough(*read_date_and_theme(rest, fields.get("theme")))
 
 
 def read_privacy(rest: str, fields: Fields) -> Act:
@@ -259,6 +259,7 @@ def read_help(rest: str, fields: Fields) -> Act:
 
 
 DAY = Parameter("date", Kind.DATE, "2026-11-24")
+THEME = Parameter("theme", Kind.THEME, "naked-triple", is_named=True)
 _TEXT = Parameter("as", Kind.CHOICE, "text", ("text",))
 _PHOTO = Parameter("photo", Kind.PHOTO)
 _HINT_WAYS = ("board", "more", "paper", "known", "paste")
@@ -348,7 +349,7 @@ ROWS: tuple[Command, ...] = (
         "walkthrough",
         read_walkthrough,
         (looking.WALKTHROUGH,),
-        (DAY,),
+        (DAY, THEME),
     ),
     Command("me", nothing_but(ShowMe()), (looking.ME,)),
     Command(

@@ -9,9 +9,10 @@ from bot.club.replies import WalkthroughLater, WalkthroughPosted, WalkthroughSho
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import BOARD, HINT, Phrases, table_of_week
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import count_of, sentences
+from bot.wording.prose import capitalise, count_of, sentences
 from bot.wording.spoken import draw_givens
 from bot.wording.story import tell_story
+from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_moment
 from bot.wording.worded import More, Worded
 
@@ -23,15 +24,23 @@ def walkthrough_title(reply: WalkthroughPosted) -> str:
 
 def _walkthrough(reply: WalkthroughShown | WalkthroughPosted) -> Message:
     """Open a walkthrough; its steps follow as messages of their own."""
-    is_coming = isinstance(reply, WalkthroughShown) and reply.is_coming
+    shown = reply if isinstance(reply, WalkthroughShown) else None
     return Message(
         text=sentences(
             f"How to solve the puzzle for {format_full_date(reply.date)}, level {reply.level}, "
             f"in {count_of(len(reply.steps), 'step')}.",
-            "It is yet to go up, so only you see this." if is_coming else "",
+            _tell_theme(shown) if shown and shown.theme else "",
+            "It is yet to go up, so only you see this." if shown and shown.is_coming else "",
         ),
         code=draw_givens(reply.givens),
     )
+
+
+def _tell_theme(reply: WalkthroughShown) -> str:
+    name = technique_name(reply.theme)
+    if any(step.technique == reply.theme for step in reply.steps):
+        return f"It goes by {name} wherever that leads on."
+    return f"{capitalise(name)} leads nowhere in this puzzle, so this is the usual way."
 
 
 def walkthrough_parts(reply: WalkthroughPosted | WalkthroughShown) -> tuple[Worded, ...]:
@@ -89,7 +98,8 @@ COMMANDS: Commands = {
         help=(
             "walkthrough explains a closed puzzle, or one that you have solved, step by step: "
             "walkthrough, or walkthrough 2026-11-24. Leaders can also see how a coming day's "
-            "puzzle is solved; nobody else sees it."
+            "puzzle is solved; nobody else sees it. walkthrough theme=naked-triple goes by that "
+            "technique wherever it leads on."
         ),
         overview=("walkthrough", "how a puzzle is solved"),
     ),

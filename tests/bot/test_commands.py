@@ -130,6 +130,8 @@ def read(line: str, fields: Fields | None = None, *, in_open: bool = False) -> A
         ("leaderboard 2026-11-24", ShowTable("day", DAY)),
         ("walkthrough", ShowWalkthrough()),
         ("walkthrough 2026-11-24", ShowWalkthrough(DAY)),
+        ("walkthrough 2026-11-24 theme=naked triple", ShowWalkthrough(DAY, "naked triple")),
+        ("walkthrough theme=x-wing", ShowWalkthrough(theme="x-wing")),
         ("me", ShowMe()),
         ("privacy", Privacy()),
         ("privacy export", Privacy("export")),

@@ -8,6 +8,7 @@ from bot.club.replies import (
     DayPosted,
     DaysPreviewed,
     DayUnknown,
+    InputRefused,
     PuzzlePreviewed,
     TurningShown,
     WalkthroughLater,
@@ -51,6 +52,34 @@ async def test_a_leader_walks_through_a_coming_puzzle_and_it_stays_for_its_day(
     await store.save([SavePuzzle(easy_puzzle())])
     await story.tick()
     assert story.post_with(DayPosted).day.givens == CROOK
+
+
+async def test_a_leader_walks_through_by_a_technique_of_their_choice_where_it_works(
+    store: Store,
+) -> None:
+    story = await evening(store)
+    plain = await story.hears(WalkthroughShown, f"walkthrough {TUESDAY}", leads=True)
+    line = f"walkthrough {TUESDAY} theme=hidden triples"
+    shown = await story.hears(WalkthroughShown, line, leads=True)
+    assert (plain.theme, shown.theme, shown.is_solved) == ("", "hidden-triple", True)
+    assert "hidden-triple" not in {step.technique for step in plain.steps}
+    assert "hidden-triple" in {step.technique for step in shown.steps}
+    assert "by hidden triple wherever that leads on" in wording.phrase(shown).text
+    idle = f"walkthrough {TUESDAY} theme=jellyfish"
+    told = await story.hears(WalkthroughShown, idle, leads=True)
+    assert told.steps == plain.steps
+    assert "Jellyfish leads nowhere in this puzzle" in wording.phrase(told).text
+    refused = await story.hears(InputRefused, "walkthrough theme=guessing", leads=True)
+    assert (refused.command, refused.problem) == ("walkthrough", "value")
+
+
+async def test_where_one_solution_is_not_taken_for_granted_no_walkthrough_goes_by_it(
+    store: Store,
+) -> None:
+    story = await open_story(settings=settings_with(uniqueness=False), store=store)
+    line = "walkthrough theme=unique-rectangle"
+    refused = await story.hears(InputRefused, line, leads=True)
+    assert (refused.problem, refused.text) == ("uniqueness", "unique-rectangle")
 
 
 async def test_nobody_else_hears_of_a_coming_puzzle(store: Store) -> None:
