@@ -145,9 +145,10 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
             f"{cell_names(grid, rest)}."
         )
         return fitted(step, grid, *(sentences(opening, each, end) for each in (told, brief, bare)))
-    houses = join_words((each.name for each in step.houses_in(grid.layout)), "and of")
-    both = f", all of {houses}," if len(step.houses) > 1 else ""
-    closes = f"{capitalise(word)} cells{both} use up {word} digits, whichever goes where."
+    closes = f"{capitalise(word)} cells of {house.name} use up {word} digits."
+    if len(step.houses) > 1:
+        houses = join_words((each.name for each in step.houses_in(grid.layout)), "and of")
+        closes = f"{capitalise(word)} cells, all of {houses}, use up {word} digits."
     patchy, twin = _tell_patchy(step, grid), _twin(step, grid, "hidden")
     return fitted(
         step,

@@ -34,7 +34,7 @@ THREES = ".6.3...7..8....93..73.8..1.347..8...298547163651..34.75369.4.21814.3..
             "naked-pair",
             CROOK,
             "Naked pair: r3c3 can be 2 or 8 (row 3 has 4 and 5; box 1 has 3); r4c3 2 or 8 (row 4 "
-            "has 3, 4 and 5). Two cells use up two digits, whichever goes where. So r5c3 and r8c3 "
+            "has 3, 4 and 5). Two cells of column 3 use up two digits. So r5c3 and r8c3 "
             "lose 2 and 8; r9c3 loses 2.",
         ),
         (
@@ -91,9 +91,7 @@ def test_a_locked_pair_reason_says_that_it_works_in_both_houses() -> None:
     """Fact of the trade 2 (common practice)."""
     step, position = step_at(LOCKED, "locked-pair")
     why = wording.rungs(step, position)["why"]
-    assert (
-        "Two cells, all of box 3 and of column 8, use up two digits, whichever goes where." in why
-    )
+    assert "Two cells, all of box 3 and of column 8, use up two digits." in why
     assert "hidden" not in why
 
 

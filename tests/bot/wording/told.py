@@ -225,7 +225,7 @@ def _can_be(s: Scene, m: re.Match[str]) -> bool:
 
 def _use_up(s: Scene, m: re.Match[str]) -> bool:
     cells = set(s.step.cells)
-    houses = s.houses(m[2] or "")
+    houses = s.houses(m[2])
     return WORDS.index(m[1].lower()) == len(cells) == len(s.held(cells)) == WORDS.index(
         m[3]
     ) and all(house.mask >> cell & 1 for house in houses for cell in cells)
@@ -495,8 +495,8 @@ FORMS: tuple[tuple[str, Check], ...] = (
     (rf"These (both|all) lie in ({HOUSE}) too", _lie_in),
     (rf"Whichever of them it is, ({HOUSE}) gets its ([1-9]) there and nowhere else", _gets),
     (rf"{CELLS} can be {DIGITS}.*", _can_be),
-    (rf"(\w+) cells(?:, all of ({HOUSE} and of {HOUSE}),)? use up ({WORD}) digits, whichever goes "
-     r"where", _use_up),
+    (rf"(\w+) cells(?: of|, all of) ({HOUSE}(?: and of {HOUSE})?),? use up ({WORD}) digits",
+     _use_up),
     (r"No cell holds all three, and it still closes: take either digit of one cell, and the other "
      r"two cells fall to the other two digits", _none_holds_all),
     (rf"Not every cell needs to hold all {WORD}", _not_every),
