@@ -95,6 +95,17 @@ class Canvas:
         self._record(paint, self.paint_at(*rect.middle), Use.GRAPHIC)
         self._outline(rect, paint, width)
 
+    def outline(self, cell: Rect, *, is_double: bool) -> None:
+        """Draw the mark of a pattern's cell upon the lines around it, from the first one inwards.
+
+        It takes six pixels on every side, of which the outer one lies beyond the cell.
+        """
+        ground = self.paint_at(*cell.middle)
+        self._record(Paint.OUTLINE, ground, Use.GRAPHIC)
+        self._outline(cell.inset(-1), Paint.OUTLINE, 6)
+        if is_double:
+            self._outline(cell.inset(1), ground, 2)
+
     def dashed_frame(self, rect: Rect, paint: Paint, width: int) -> None:
         """Draw a line of dashes inside a rectangle's edge, one at each corner."""
         self._record(paint, self.paint_at(*rect.middle), Use.GRAPHIC)
@@ -174,14 +185,14 @@ class Canvas:
         """Write a digit in the middle of a rectangle."""
         side = min(rect.width, rect.height)
         x, y = rect.middle
-        x, y = x - side // 2, y - side // 2
         under = self.paint_at(x, y)
+        x, y = x - side // 2, y - side // 2
         self._record(paint, under, Use.TEXT)
         self._lay(_digit_tile(digit, face, size, side, paint, under, self.look), x, y)
 
     def plated_digit(self, digit: int, rect: Rect, *, size: int) -> None:
         """Write a candidate on a plate: it belongs to the pattern."""
-        under = self.paint_at(rect.left, rect.top)
+        under = self.paint_at(*rect.middle)
         self._record(Paint.PLATE, under, Use.GRAPHIC)
         self._record(Paint.PLATE_INK, Paint.PLATE, Use.TEXT)
         self._lay(_plated_tile(digit, size, rect.width, under, self.look), rect.left, rect.top)
@@ -196,7 +207,7 @@ class Canvas:
 
     def struck_digit(self, digit: int, rect: Rect, *, size: int) -> None:
         """Write a candidate with a slash through it: it is eliminated."""
-        under = self.paint_at(rect.left, rect.top)
+        under = self.paint_at(*rect.middle)
         self._record(Paint.CANDIDATE, under, Use.TEXT)
         self._record(Paint.SLASH, under, Use.GRAPHIC)
         self._lay(_struck_tile(digit, size, rect.width, under, self.look), rect.left, rect.top)

@@ -13,18 +13,21 @@ from typing import NamedTuple
 
 from engine import Cell, House, HouseKind, Layout
 
-BOARD = 648
-MARGIN = 44
-FAR_MARGIN = 28
+BOARD = 666
+MARGIN = 34
+FAR_MARGIN = 20
 SIDE = MARGIN + BOARD + FAR_MARGIN
 CAPTION_HEIGHT = 44
 THIN_LINE = 2
 HEAVY_LINE = 6
-BAND = 14
-BAND_GAP = 8
-WEDGE = 15
-CELL_INSET = 9  # pixels, not a size of the grid
+BAND = 10
+BAND_GAP = 4
+WEDGE = 12
+CELL_INSET = 5  # pixels, not a size of the grid
 """From a cell's edge to its candidates: the room that a double outline takes."""
+
+_SLOT_GAP = 2
+"""Between the places of candidates, so that plates side by side do not touch."""
 
 
 class Rect(NamedTuple):
@@ -160,16 +163,18 @@ class Board:
         layout, whole = self.layout, self.cell_rect(cell).inset(CELL_INSET)
         row, column = divmod(digit - 1, layout.box_width)
         size = self.slot
-        pitch_x, pitch_y = whole.width // layout.box_width, whole.height // layout.box_height
-        left = whole.left + column * pitch_x + (pitch_x - size) // 2
-        top = whole.top + row * pitch_y + (pitch_y - size) // 2
+        pitch_x = (whole.width + _SLOT_GAP) // layout.box_width
+        pitch_y = (whole.height + _SLOT_GAP) // layout.box_height
+        left = whole.left + column * pitch_x + (pitch_x - _SLOT_GAP - size) // 2
+        top = whole.top + row * pitch_y + (pitch_y - _SLOT_GAP - size) // 2
         return Rect(left, top, left + size, top + size)
 
     @property
     def slot(self) -> int:
         """The side of a candidate's square place."""
         most = max(self.layout.box_width, self.layout.box_height)
-        return min((self.cell - 2 * CELL_INSET) // most, 34)
+        room = self.cell - 2 * CELL_INSET - (most - 1) * _SLOT_GAP
+        return min(room // most, 34)
 
     def wedges(self, house: House) -> Iterator[tuple[Rect, bool]]:
         """Yield the squares of the wedges that mark a diagonal, two in each of its cells.

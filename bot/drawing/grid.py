@@ -17,7 +17,6 @@ from bot.drawing.fonts import Face, fitted
 from bot.drawing.geometry import (
     BAND_GAP,
     CAPTION_HEIGHT,
-    CELL_INSET,
     MARGIN,
     SIDE,
     THIN_LINE,
@@ -30,9 +29,10 @@ from bot.drawing.theme import Look, Paint, Use
 from engine import EMPTY_MARKS, Cell, Grid, House, HouseKind, Layout
 
 _CAPTION_SIZE = 24
-_ARROW_LENGTH, _ARROW_BREADTH = 14, 28
-_MISTAKE_INSET, _MISTAKE_WIDTH = 4, 4
-_BAR_WIDTH = 4
+_ARROW_LENGTH, _ARROW_BREADTH = 12, 24
+_MISTAKE_INSET, _MISTAKE_WIDTH = 1, 4
+_BAR_WIDTH, _BAR_INSET = 3, 4
+_DIGIT_INSET = 9
 
 
 def given_cells(layout: Layout, givens: str) -> int:
@@ -79,15 +79,23 @@ def digit_size(board: Board) -> int:
 
 
 def candidate_size(board: Board) -> int:
-    """Return the height in pixels that candidates are written in."""
-    return board.slot
+    """Return the size of type that candidates are written in where they are not looked at."""
+    return board.slot * 9 // 10
+
+
+def marked_size(board: Board) -> int:
+    """Return the size of type of the candidates that a picture is about: as large as fits.
+
+    On a phone, 360 pixels wide, their digits are still 9 pixels tall.
+    """
+    return board.slot * 27 // 20
 
 
 def draw_digits(canvas: Canvas, board: Board, grid: Grid, givens: int) -> None:
     """Draw the digits that stand in the grid; `givens` is a cell mask."""
     size = digit_size(board)
     for cell in grid.layout.cells_in(grid.filled_cells):
-        rect = board.cell_rect(cell).inset(CELL_INSET)
+        rect = board.cell_rect(cell).inset(_DIGIT_INSET)
         digit = grid.digit_at(cell)
         if givens >> cell & 1:
             canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
@@ -142,7 +150,7 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
 def _draw_bars(canvas: Canvas, cell: Rect) -> None:
     """Mark a cell as one to look at again, without a word on what stands in it."""
     left, right = cell.left + cell.width // 3, cell.right - cell.width // 3
-    for top in (cell.top + _BAR_WIDTH, cell.bottom - 2 * _BAR_WIDTH):
+    for top in (cell.top + _BAR_INSET, cell.bottom - _BAR_INSET - _BAR_WIDTH):
         canvas.line(Rect(left, top, right, top + _BAR_WIDTH), Paint.INK)
 
 

@@ -18,12 +18,12 @@ from bot.drawing.canvas import Canvas
 from bot.drawing.fonts import Face
 from bot.drawing.geometry import Board
 from bot.drawing.grid import (
-    candidate_size,
     draw_candidates,
     draw_diagonals,
     draw_digits,
     draw_placement,
     given_cells,
+    marked_size,
     start_board,
 )
 from bot.drawing.links import draw_links
@@ -31,8 +31,6 @@ from bot.drawing.shapes import ring_shape, square_shape
 from bot.drawing.shown import Shown, shown_by
 from bot.drawing.theme import Look, Paint, Use
 from engine import Cell, House
-
-_OUTLINE_INSETS = (3, 7)
 
 
 def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
@@ -46,25 +44,21 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     _draw_bands(canvas, board, shown.covers, Paint.PAPER)
     _draw_bands(canvas, board, shown.houses, Paint.BAND)
     for cell in shown.cells:
-        if cell in shown.ends:
-            canvas.frame(board.cell_rect(cell).inset(_OUTLINE_INSETS[0]), Paint.OUTLINE, 6)
-            continue
-        for inset in _OUTLINE_INSETS:
-            canvas.frame(board.cell_rect(cell).inset(inset), Paint.OUTLINE, 2)
+        canvas.outline(board.cell_rect(cell), is_double=cell not in shown.ends)
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     for cell in shown.witnesses:
         _draw_ring(canvas, board, cell)
     marked = shown.rings | shown.squares
     draw_candidates(canvas, board, grid, shown.others & ~marked)
-    size = candidate_size(board)
+    size = marked_size(board)
     for cell, digit in layout.pairs(shown.removes & ~shown.squares):
         canvas.struck_digit(digit, board.slot_rect(cell, digit), size=size)
     for cell, digit in layout.pairs(shown.pattern & ~shown.rings & ~shown.squares):
         canvas.plated_digit(digit, board.slot_rect(cell, digit), size=size)
     for cell, digit in layout.pairs(shown.rings & ~shown.squares):
-        ring = ring_shape(board.slot, 2)
+        ring = ring_shape(board.slot + 6, 2)
         rect = board.slot_rect(cell, digit)
-        canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size * 3 // 4)
+        canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
         canvas.mark(rect, ring)
     for place in layout.pairs(shown.squares):
         is_struck = bool(shown.removes & layout.bit(*place))
@@ -80,12 +74,12 @@ def _draw_assumed(
 ) -> None:
     """Draw a candidate that is tried, in a square; struck once it has led to a contradiction."""
     cell, digit = place
-    rect, size = board.slot_rect(cell, digit), board.slot * 3 // 4
+    rect, size = board.slot_rect(cell, digit), marked_size(board)
     if is_struck:
         canvas.struck_digit(digit, rect, size=size)
     else:
         canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
-    canvas.mark(rect, square_shape(board.slot, 2))
+    canvas.mark(rect, square_shape(board.slot + 4, 2))
 
 
 def _draw_grounds(canvas: Canvas, board: Board, shown: Shown) -> None:
@@ -101,8 +95,8 @@ def _draw_bands(canvas: Canvas, board: Board, houses: Iterable[House], filling: 
         for rect in board.band_rects(house):
             canvas.band(rect, filling)
         if not house.is_line:
-            # The frame lies mostly outside its box, so that it leaves the box's own cells alone.
-            edge, core = board.edge_rects(house, 3, 7), board.edge_rects(house, 1, 5)
+            # As wide as may be without touching a candidate on either side.
+            edge, core = board.edge_rects(house, 4, 4), board.edge_rects(house, 2, 2)
             canvas.band_around(edge, core, filling, board.cell_rect(house.cells[0]).middle)
 
 

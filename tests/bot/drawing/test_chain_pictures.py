@@ -89,7 +89,7 @@ def test_a_strong_link_is_solid_and_a_weak_one_dashed() -> None:
     """By shape alone: along the way the dashed line leaves gaps where the solid one has none."""
     solid, dashed = _covered_columns("strong"), _covered_columns("weak")
     changes = sum(one is not other for one, other in pairwise(dashed))
-    assert sum(solid) / len(solid) > 0.85
+    assert sum(solid) / len(solid) > 0.8
     assert sum(dashed) / len(dashed) < 0.75
     assert changes > 2 * sum(one is not other for one, other in pairwise(solid))
     assert changes >= 20
@@ -145,11 +145,13 @@ def test_the_second_mark_is_a_ring_and_not_a_plate_without_any_colour(
     plate, outline = index_of(Paint.PLATE), index_of(Paint.OUTLINE)
     filled = ringed = 0
     for cell, digit in step.pattern:
-        slot = canvas.image.crop(BOARD.slot_rect(CLASSIC.parse_cell(cell), digit))
-        counts = slot.histogram()
+        rect = BOARD.slot_rect(CLASSIC.parse_cell(cell), digit)
+        counts = canvas.image.crop(rect).histogram()
+        (x, y), out = rect.middle, 2
+        around = ((x, rect.top - out), (x, rect.bottom + 1), (rect.left - out, y))
         if counts[plate] > 100:
             filled += 1
-        elif counts[outline] > 20:
+        elif all(canvas.image.getpixel(at) == outline for at in around):
             ringed += 1
             assert counts[plate] == 0
     assert filled + ringed == len(step.pattern)
@@ -164,7 +166,7 @@ def test_what_a_trace_tries_stands_in_a_square_and_is_struck_only_at_last() -> N
     slot = BOARD.slot_rect(CLASSIC.parse_cell(cell), digit)
     for rung, is_struck in (("which", False), ("why", True)):
         canvas = draw_canvas(hint("traced-contradiction", rung), "light")
-        edge = canvas.image.crop((slot.left, slot.top + 4, slot.left + 2, slot.bottom - 4))
+        edge = canvas.image.crop((slot.left - 2, slot.top + 4, slot.left, slot.bottom - 4))
         assert set(edge.tobytes()) == {index_of(Paint.OUTLINE)}
         assert (Pair(Paint.SLASH, Paint.PATTERN, Use.GRAPHIC) in canvas.drawn) is is_struck
 
@@ -229,6 +231,6 @@ def test_both_ends_of_a_chain_have_a_heavy_outline_and_its_other_cells_a_double_
     ends = {*step.chains[0][0].first, *step.chains[0][-1].second}
     for name in step.cells:
         left, top, _, _ = BOARD.cell_rect(CLASSIC.parse_cell(name))
-        edge = [image.getpixel((left + inset, top + 20)) for inset in range(3, 9)]
+        edge = [image.getpixel((left + inset, top + 20)) for inset in range(-1, 5)]
         inked = [pixel == index_of(Paint.OUTLINE) for pixel in edge]
         assert inked == ([True] * 6 if name in ends else [True, True, False, False, True, True])

@@ -11,7 +11,10 @@ from PIL import Image
 from bot.club.facts import HintPicture, Position, StepFacts, facts_of_step
 from bot.drawing import draw, draw_canvas
 from bot.drawing.canvas import Canvas
-from bot.drawing.geometry import Rect, board_of
+from bot.drawing.fonts import Face
+from bot.drawing.geometry import SIDE, Rect, board_of
+from bot.drawing.grid import candidate_size, marked_size, start_board
+from bot.drawing.shapes import digit_shape
 from bot.drawing.theme import Look, Paint, index_of, theme_of
 from engine.board.layout import CLASSIC, MIDDLE, SMALL, Layout
 from engine.board.step import Bound, CellConstraint, HouseConstraint, Step
@@ -202,3 +205,48 @@ def any_hint(draw_value: st.DrawFn) -> HintPicture:
 def test_facts_of_any_form_can_be_drawn(picture: HintPicture) -> None:
     for look in ("light", "dark"):
         assert draw_canvas(picture, look).drawn
+
+
+PHONE, TALL = 360, 9
+"""Pixels across as a phone shows a picture, and how tall a digit has to be there."""
+
+
+@pytest.mark.parametrize("layout", [SMALL, MIDDLE, CLASSIC], ids=repr)
+def test_what_a_picture_is_about_can_be_read_on_a_phone(layout: Layout) -> None:
+    board = board_of(layout)
+    for text in layout.marks:
+        left, top, right, bottom = digit_shape(text, Face.HEAVY, marked_size(board), 99).getbbox()
+        assert (bottom - top) * PHONE / SIDE >= TALL, text
+        assert bottom - top <= board.slot
+        assert right - left <= board.slot
+
+
+@pytest.mark.parametrize("layout", [SMALL, MIDDLE, CLASSIC], ids=repr)
+def test_plates_side_by_side_keep_a_gap_on_a_phone(layout: Layout) -> None:
+    board = board_of(layout)
+    for digit in layout.digits[1:]:
+        one, other = board.slot_rect(0, digit - 1), board.slot_rect(0, digit)
+        if one.top == other.top:
+            assert (other.left - one.right) * PHONE / SIDE >= 1
+        else:
+            assert (other.top - one.bottom) * PHONE / SIDE >= 1
+
+
+def test_marks_that_a_picture_is_not_about_step_back() -> None:
+    board = board_of(CLASSIC)
+    assert candidate_size(board) * 3 <= marked_size(board) * 2
+
+
+@pytest.mark.parametrize("look", ["light", "dark"])
+@pytest.mark.parametrize("digit", CLASSIC.digits)
+def test_a_struck_digit_is_plainly_crossed(digit: int, look: Look) -> None:
+    """The slash reaches beyond the digit and covers its middle, and the rest of it stays."""
+    canvas, board = start_board(CLASSIC, look)
+    rect = board.slot_rect(0, digit)
+    canvas.struck_digit(digit, rect, size=marked_size(board))
+    slot = canvas.image.crop(rect)
+    crossed = slot.point([255 if index == index_of(Paint.SLASH) else 0 for index in range(256)])
+    left, top, right, bottom = crossed.getbbox()
+    assert min(right - left, bottom - top) * PHONE / SIDE >= TALL
+    assert crossed.getpixel((slot.width // 2, slot.height // 2)) == 255
+    assert slot.histogram()[index_of(Paint.CANDIDATE)] >= 25
