@@ -56,7 +56,8 @@ class OutboxSender:
         async with self._composing.one(kind):
             reply = await self._reply_of(notice)
             message = (await compose(reply, settings, in_both=in_both))[-1]
-            message = replace(message, is_quiet=is_quiet(notice))
+            pings = settings.ping if kind is Kind.POST else ()
+            message = replace(message, is_quiet=is_quiet(notice), pings=pings)
         if notice.audience == "mend" and notice.post_ref is not None:
             return await room.edit(room_id, notice.post_ref, message, key=key)
         if notice.audience == "member":

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import time
 from enum import StrEnum
 from typing import Any
@@ -28,6 +28,7 @@ class Form(StrEnum):
     NUMBER = "number"
     LIST = "list"
     IDS = "ids"
+    GROUPS = "groups"
     TIME = "time"
     ZONE = "zone"
     THEME = "theme"
@@ -168,6 +169,15 @@ def so_many(count: int, each: Notation, *, or_one: bool = False) -> Notation:
         check,
         Fits(Form.LIST, each.fits.low, each.fits.high, count, or_one),
     )
+
+
+EVERYBODY = "room"
+"""All who are in the club's room, where groups are named."""
+
+
+def groups() -> Notation:
+    """Return the notation of any number of groups, as `ids` has them."""
+    return replace(ids(), fits=Fits(Form.GROUPS))
 
 
 def ids() -> Notation:

@@ -6,6 +6,8 @@ from collections.abc import Callable
 
 from msgspec.structs import replace
 
+from bot.club.leaders import GROUP
+from bot.club.notations import EVERYBODY
 from bot.club.planning import refuse_odd_theme, refuse_value
 from bot.club.problems import Problem
 from bot.club.refusal import refuse
@@ -35,6 +37,8 @@ def change_settings(
             raise refuse_value("club setup", f"{name}={text}", error) from None
         if name == "leaders":
             changed = replace(changed, leaders=_leaders_in(changed, read_leader))
+        if name == "ping":
+            changed = replace(changed, ping=_groups_in(changed, read_leader))
         if name == "levels":
             changed = without_ranges(changed)
     refuse_odd_theme("club setup", settings, changed)
@@ -51,6 +55,23 @@ def _leaders_in(settings: ClubSettings, read_leader: Callable[[str], str]) -> tu
         except ValueError:
             raise refuse("club setup", Problem.LEADER, text) from None
     return tuple(found)
+
+
+def _groups_in(settings: ClubSettings, read_id: Callable[[str], str]) -> tuple[str, ...]:
+    """Return the groups to call by their ids, each once. RefusedError names what is none."""
+    found: dict[str, None] = {}
+    for text in settings.ping:
+        try:
+            found[text if text == EVERYBODY else _group(read_id(text))] = None
+        except ValueError as error:
+            raise refuse_value("club setup", f"ping={text}", error) from None
+    return tuple(found)
+
+
+def _group(text: str) -> str:
+    if not text.startswith(GROUP):
+        raise ValueError("a group")
+    return text
 
 
 def without_ranges(settings: ClubSettings) -> ClubSettings:

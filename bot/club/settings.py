@@ -78,7 +78,8 @@ class ClubSettings(Struct, frozen=True):
     open cell under which a result waits for the leader. `uniqueness`: hints and walkthroughs may
     take for granted that there is one solution only. `leaders` are user ids of the platform,
     besides those whom the platform itself calls leaders. `solved_lines`: how the room hears who has
-    solved the day's puzzle, by one line that grows, or by one each.
+    solved the day's puzzle, by one line that grows, or by one each. `ping`: the groups whose people
+    are called to a new puzzle, or `notations.EVERYBODY`.
     """
 
     name: str
@@ -100,6 +101,7 @@ class ClubSettings(Struct, frozen=True):
     )  # fmt: skip
     later: tuple[PlanFrom, ...] = ()
     solved_lines: Literal["one-line", "each", "none"] = "one-line"
+    ping: tuple[str, ...] = ()
 
 
 def _nothing() -> Sequence[str]:
@@ -162,6 +164,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("look", notations.one_of("light", "dark"), "light"),
     Setting("language", notations.one_of(*LANGUAGES), LANGUAGES[0]),
     Setting("solved-lines", notations.one_of("one-line", "each", "none"), "one-line"),
+    Setting("ping", notations.groups(), (notations.EVERYBODY,)),
     Setting("quick", notations.number(0, 60), 1.5),
     Setting("leaders", notations.ids(), ("Rowan", "Hazel")),
     Setting("rungs", notations.so_many(4, _SECONDS), (15, 30, 60, 120), is_penalty=True),

@@ -132,7 +132,8 @@ class Link:
 class Message:
     """`text` is for reading, `code` for a block of equal-width letters (a grid as text). `names`
     are the people whom it names, as they are called. `is_quiet`: where a platform can, a post goes
-    up without a sound."""
+    up without a sound. `pings`: the groups whom it calls, or `room` for all who are in the room.
+    """
 
     text: str
     code: str = ""
@@ -144,6 +145,7 @@ class Message:
     names: tuple[str, ...] = ()
     link: Link | None = None
     is_quiet: bool = False
+    pings: tuple[str, ...] = ()
 
 
 def without_photos(message: Message) -> Message:

@@ -23,6 +23,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "look": "light or dark pictures",
     "language": "the language I speak here; so far I know only English, en",
     "solved-lines": "who has solved it: one line that grows, a line each, or none",
+    "ping": "whom a new puzzle calls: a role of the server, room for everybody, or none",
     "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
     "leaders": "further leaders, besides those named by the platform or the host",
     "rungs": "seconds that the four rungs of a hint add",
@@ -40,6 +41,7 @@ SETTING_EXAMPLES: dict[str, str] = {
 
 
 _FITTING = {
+    Form.GROUPS: "a role, written as a mention, or room for everybody there; or none",
     Form.IDS: "ids with commas between them, or none",
     Form.TIME: "a time of day: 18:00, 18.30, 6pm, noon",
     Form.ZONE: "the name of a time zone, or a city it is called after: Europe/London, london",
@@ -107,6 +109,10 @@ _TOLD: dict[str, Callable[[str], str]] = {
         "one-line": "one line in the room says who has solved the puzzle, and grows",
         "each": "everyone who solves the puzzle gets a line in the room",
     }.get(value, "the room hears of nobody who solves the puzzle until the results"),
+    "ping": lambda value: {
+        "none": "a new puzzle calls nobody",
+        "room": "a new puzzle calls everybody in the room",
+    }.get(value, f"a new puzzle calls who is in {clean_text(value, 80)}"),
     "quick": lambda value: (
         "no answer is too fast to count"
         if value == "0"

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tests.discord.conftest import Bench
 from tests.discord.test_directly import told
+from tests.discord.test_stories import KEY
 from tests.doubles.discord.people import Person, answer_of
 from tests.doubles.discord.world import EVERYONE, Channel, Role
 
@@ -57,6 +58,41 @@ async def test_leaders_are_named_by_mentions_of_people_and_roles_and_a_mere_name
     assert "post-time" in (await told(bench, ada, "club setup")).text
     assert "post-time" in (await told(bench, ben, "club setup")).text
     assert "is for the club's leaders" in (await told(bench, cleo, "club setup")).text
+
+
+async def test_a_new_puzzle_calls_the_role_that_a_leader_picked_and_nobody_else(
+    bench: Bench, club: Channel
+) -> None:
+    rowan, ben = (
+        bench.double.person(name, club, leads=name == "Rowan") for name in ("Rowan", "Ben")
+    )
+    role = put_in_role(bench, ben)
+    await bench.start()
+    refused = answer_of(await rowan.command("club setup", ping="puzzlers"))
+    assert "a role, written as a mention" in refused.text
+    assert (
+        "Changed: ping" in answer_of(await rowan.command("club setup", ping=f"<@&{role.id}>")).text
+    )
+    await bench.tick()
+    assert not bench.double.pings, "what was up already calls nobody"
+    await ben.command("hand-in", answer=KEY)
+    bench.later(days=1)
+    await bench.tick()
+    (called,) = [each for each in club.messages.values() if "<@&" in str(each.body["content"])]
+    assert called.body["content"].startswith("Today's puzzle is up.")
+    assert called.body["content"].endswith(f"<@&{role.id}>")
+    assert called.body["allowed_mentions"]["roles"] == [int(role.id)]
+    assert [each.split()[1] for each in bench.double.pings] == [called.id]
+    bench.double.pings.clear()
+    # Once it is mended it calls nobody.
+    bench.later(days=1)
+    await bench.tick()
+    assert "<@&" not in str(called.body)
+    assert [each.split()[1] for each in bench.double.pings] != [called.id]
+    bench.double.pings.clear()
+    await rowan.command("club setup", ping="none")
+    bench.later(days=1)
+    await bench.tick()
 
 
 async def test_a_held_answer_reaches_who_set_the_club_up_with_buttons_to_rule_on_it(

@@ -88,6 +88,7 @@ class Bench:
             post_time=post_time,
             quick=0,
             leaders=(self.rowan.user_id,),
+            ping=("room",),
         )
         self.entries = [ClubConfig("matrix", self.room_id, settings)]
         async with open_store(self.folder / "club.db") as store:

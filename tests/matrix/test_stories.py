@@ -50,7 +50,7 @@ async def the_puzzle_goes_up_once(bench: Bench) -> None:
     (post,) = bench.posts(ben)
     content = post["content"]
     assert content["msgtype"] == "m.image"
-    assert content["m.mentions"] == {}
+    assert content["m.mentions"] == {"room": True}
     assert "level 1" in text_of(post).lower()
     assert "!start" in text_of(post)
     assert (await bench.picture(ben, post)).startswith(PNG)
@@ -111,6 +111,7 @@ async def answers_are_wrong_then_right(bench: Bench) -> None:
     await rowan.until(lambda: any("Ada" in text for text in rowan.texts(bench.room_id)))
     (line,) = [each for each in bench.from_bot(rowan, bench.room_id) if "Ada" in text_of(each)]
     assert line["content"]["msgtype"] == "m.notice", "it makes no sound"
+    assert line["content"]["m.mentions"] == {}
     (later,) = await bench.ask(ada, f"hand-in {KEY}")
     assert "already" in text_of(later)
     # Typed in the open it is taken away, and counts.

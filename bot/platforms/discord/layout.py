@@ -16,7 +16,7 @@ from typing import Any
 import discord
 from discord import ui
 
-from bot.platforms.discord.marks import format_press
+from bot.platforms.discord.marks import format_press, is_snowflake
 from bot.platforms.discord.text import TEXT_LIMIT, clip, code_block, split_text
 from bot.platforms.message import Button, Field, Form, Link, Menu, Message, Picture
 
@@ -46,6 +46,7 @@ class Part:
     files: tuple[discord.File, ...] = ()
     words: str = ""
     is_quiet: bool = False
+    pings: tuple[str, ...] = ()
 
 
 def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Part, ...]:
@@ -61,7 +62,7 @@ def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Pa
         code = code_block(last.code) if 0 < len(last.code) <= CODE_LIMIT else ""
         words = "\n".join(each for each in (last.text, code) if each)
         parts.append(_part(items, files, words if len(words) <= TEXT_LIMIT else ""))
-    return tuple(replace(each, is_quiet=message.is_quiet) for each in parts)
+    return tuple(replace(each, is_quiet=message.is_quiet, pings=message.pings) for each in parts)
 
 
 def buttons_of(part: Part, mark: int) -> ui.View | None:
@@ -78,6 +79,22 @@ def buttons_of(part: Part, mark: int) -> ui.View | None:
         return None
     view.children[0].id = mark
     return view
+
+
+def with_pings(words: str, groups: tuple[str, ...]) -> tuple[str, discord.AllowedMentions]:
+    """Return words that call the roles behind them, and leave to call just these; `room` is
+    whoever is there. What is no role's id calls nobody."""
+    roles = [each[1:] for each in groups if is_snowflake(each[1:])]
+    is_for_all = "room" in groups
+    called = [f"<@&{each}>" for each in roles] + (["@here"] if is_for_all else [])
+    allowed = discord.AllowedMentions(
+        everyone=is_for_all,
+        users=False,
+        roles=[discord.Object(int(each)) for each in roles],
+        replied_user=False,
+    )
+    said = "\n".join([words, " ".join(called)]) if called else words
+    return (said, allowed) if len(said) <= TEXT_LIMIT else (words, discord.AllowedMentions.none())
 
 
 def set_mark(part: Part, mark: int) -> None:

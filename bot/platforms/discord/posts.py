@@ -19,7 +19,7 @@ from typing import Final
 import discord
 
 from bot.platforms.discord.errors import THREAD_EXISTS, as_room_errors
-from bot.platforms.discord.layout import Part, buttons_of, lay_out, set_mark
+from bot.platforms.discord.layout import Part, buttons_of, lay_out, set_mark, with_pings
 from bot.platforms.discord.marks import is_snowflake, mark_of, mark_of_part, nonce_of
 from bot.platforms.discord.text import clip
 from bot.platforms.message import Message, RoomGoneError, RoomUnreachableError
@@ -224,7 +224,10 @@ class Posts:
             return await self._send(channel, channel_id, keyed)
         buttons = buttons_of(part, keyed.mark)
         if buttons is not None:
-            sent = await channel.send(part.words, view=buttons, files=part.files, nonce=nonce)
+            words, allowed = with_pings(part.words, part.pings)
+            sent = await channel.send(
+                words, view=buttons, files=part.files, nonce=nonce, allowed_mentions=allowed
+            )
             return sent.id
         # Nothing in a content could carry the mark.
         sent = await channel.send(part.words, nonce=nonce)

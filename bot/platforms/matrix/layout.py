@@ -106,6 +106,8 @@ def lay_out_post(message: Message, words: MatrixWords, prefix: str) -> tuple[Pie
         text.quote(message.code)
     commands = _offer(text, message, words, prefix=prefix)
     pieces = [_finish(text, message.picture, commands, is_quiet=message.is_quiet)]
+    if "room" in message.pings:
+        pieces[0].content["m.mentions"] = {"room": True}
     if message.picture is not None:
         below = _Text()
         below.quote(message.code)

@@ -247,3 +247,13 @@ def test_an_unknown_setting_is_named() -> None:
     assert caught.value.reply == InputRefused(
         command="club setup", problem="setting", text="colour"
     )
+
+
+def test_a_puzzle_calls_groups_and_everybody_and_never_single_people() -> None:
+    calling, changed = change_settings(PLAIN, (("ping", "&77, room"),))
+    assert calling.ping == ("&77", "room")
+    assert changed == ("ping",)
+    assert change_settings(calling, (("ping", "none"),))[0].ping == ()
+    with pytest.raises(RefusedError) as refused:
+        change_settings(PLAIN, (("ping", "ada"),))
+    assert "a role, written as a mention" in phrase(refused.value.reply).text

@@ -76,7 +76,8 @@ def _problems(method: str, path: str, text: str) -> tuple[str, ...]:
 
 
 def _normalised(body: Any) -> Any:
-    """Write ids of attachments as text: the service takes numbers, its document does not."""
+    """Write ids of attachments and roles as text: the service takes numbers, its document does
+    not."""
     if isinstance(body, dict):
         inner = {key: _normalised(value) for key, value in body.items()}
         if isinstance(inner.get("attachments"), list):
@@ -84,6 +85,8 @@ def _normalised(body: Any) -> Any:
                 {**each, "id": str(each["id"])} if isinstance(each, dict) and "id" in each else each
                 for each in inner["attachments"]
             ]
+        if isinstance(inner.get("roles"), list):
+            inner["roles"] = [str(each) for each in inner["roles"]]
         return inner
     if isinstance(body, list):
         return [_normalised(each) for each in body]
