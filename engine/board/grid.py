@@ -43,6 +43,9 @@ class Grid:
     def __str__(self) -> str:
         return draw_grid(self)
 
+    def __hash__(self) -> int:
+        return hash(self.candidates)  # tells positions apart, and is asked for at every turn
+
     @property
     def open_cells(self) -> int:
         """Cell mask of the cells without a digit."""

@@ -116,28 +116,37 @@ class EliminationSearch:
         """
         higher = [technique for technique in ladder if technique.level > 1]
         for tier in sorted({(each.level, each.resort) for each in higher}):
+            reach = [each for each in higher if (each.level, each.resort) <= tier]
             if not (tier[1] and self.sweeps[0].steps):
                 asked = [each for each in higher if (each.level, each.resort) == tier]
-                alone = self.find_alone(asked, narrowing)
+                found: list[Step] = []
+                alone = self.find_alone(asked, narrowing, found)
                 if alone is not None:
                     return alone
-                self._take_all_of_the_start(asked)
-            reach = [each for each in higher if (each.level, each.resort) <= tier]
+                if found:
+                    self._take_all_of_the_start(found)
+                elif self.current is self.start:
+                    self.idle = len(reach)
             best = self.find_best(reach, narrowing)
             if best is not None:
                 return best
         return None
 
     def find_alone(
-        self, techniques: Iterable[Technique], narrowing: Narrowing | None
+        self,
+        techniques: Iterable[Technique],
+        narrowing: Narrowing | None,
+        found: list[Step] | None = None,
     ) -> PlacementPlan | None:
         """Return the step of the start that by itself opens a placement: of the first technique
-        that has any the smallest."""
+        that has any the smallest. What is looked at goes into `found`: all there is, where none."""
         best: PlacementPlan | None = None
         for technique in techniques:
             for step in finds_at(self.start, technique):
                 if best is not None and technique.is_by_size and step.size > best.kept[0].size:
                     break
+                if found is not None:
+                    found.append(step)
                 opening = self.openings.easiest(step)
                 if opening is None or not self._admits(step, narrowing):
                     continue
@@ -148,15 +157,10 @@ class EliminationSearch:
                 return best
         return None
 
-    def _take_all_of_the_start(self, techniques: Iterable[Technique]) -> None:
-        """Strike all that steps of the start strike."""
+    def _take_all_of_the_start(self, found: Iterable[Step]) -> None:
+        """Strike all that these steps of the start strike."""
         first = self.sweeps[0]
-        fresh = [
-            step
-            for technique in techniques
-            for step in finds_at(self.start, technique)
-            if not step.places
-        ]
+        fresh = [step for step in found if not step.places]
         if not fresh:
             return
         if any(step.removes & self.current.candidates for step in fresh):

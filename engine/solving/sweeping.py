@@ -51,9 +51,7 @@ class Finds:
 
     def __iter__(self) -> Iterator[Step]:
         place = 0
-        while True:
-            if place == len(self._known) and not self._find_more(place):
-                return
+        while place < len(self._known) or self._find_more(place):
             yield self._known[place]
             place += 1
 

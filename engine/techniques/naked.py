@@ -70,11 +70,13 @@ def _find_groups(grid: Grid, size: int) -> tuple[_Group, ...]:
     A house with no other open cell is one of these too: the subset lies in it all the same. Those
     that strike nothing in any house are left out as far as that is known beforehand.
     """
-    layout = grid.layout
-    held = digits_by_cell(grid)
+    tight = tight_houses(grid)
+    if not tight:
+        return ()
+    layout, held = grid.layout, digits_by_cell(grid)
     found: dict[tuple[int, ...], _Group] = {}
     fitting, open_cells = cells_by_count(grid)[size], grid.open_cells
-    for house in tight_houses(grid):
+    for house in tight:
         if (fitting & house.mask).bit_count() < size:
             continue
         if (open_cells & house.mask).bit_count() <= size:
