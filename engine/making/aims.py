@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 from engine.board.applying import apply_steps
 from engine.board.grid import Grid
@@ -23,6 +24,8 @@ Ladder = tuple[Technique, ...]
 
 _SINGLES = {"hidden-single", "naked-single"}
 CONFINING = {"pointing", "claiming"}
+LADDERS_KEPT = 64
+"""A piece of making asks a few, at thousands of positions."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,9 +71,7 @@ def settle(grid: Grid, ladder: Ladder) -> Grid | None:
     """Return where a ladder ends: complete or stuck; None where it comes to a contradiction."""
     if not _has_singles(ladder):
         return _settle_slowly(grid, ladder)
-    crossings = crossings_for(ladder, grid.layout)
-    done = _SINGLES | CONFINING if crossings else _SINGLES
-    above = [technique for technique in ladder if technique.level > 1 and technique.id not in done]
+    crossings, above = _parts_of(ladder, grid.layout)
     while True:
         settled = settle_singles(grid)
         if settled is None or settled.is_complete:
@@ -84,6 +85,14 @@ def settle(grid: Grid, ladder: Ladder) -> Grid | None:
             return grid
 
 
+@lru_cache(maxsize=LADDERS_KEPT)
+def _parts_of(ladder: Ladder, layout: Layout) -> tuple[tuple[Crossing, ...], Ladder]:
+    """Return what finds all that pointing and claiming strike, and the techniques for the rest."""
+    crossings = crossings_for(ladder, layout)
+    done = _SINGLES | CONFINING if crossings else _SINGLES
+    return crossings, tuple(each for each in ladder if each.level > 1 and each.id not in done)
+
+
 def crossings_for(ladder: Ladder, layout: Layout) -> tuple[Crossing, ...]:
     """Return what finds all that pointing and claiming strike; nothing where it would not do.
 
@@ -93,6 +102,7 @@ def crossings_for(ladder: Ladder, layout: Layout) -> tuple[Crossing, ...]:
     return crossings_of(layout) if has_both and not layout.diagonals else ()
 
 
+@lru_cache(maxsize=LADDERS_KEPT)
 def _has_singles(ladder: Ladder) -> bool:
     return {technique.id for technique in ladder} >= _SINGLES
 
@@ -105,7 +115,7 @@ def _settle_slowly(grid: Grid, ladder: Ladder) -> Grid:
         grid = after
 
 
-def _after_sweep(grid: Grid, ladder: Ladder | list[Technique]) -> Grid:
+def _after_sweep(grid: Grid, ladder: Ladder) -> Grid:
     """Return the position after the next sweep, the very same where there is none."""
     for technique in ladder:
         count_work(LOOK)
@@ -150,13 +160,16 @@ def with_group(aim: Aim, standing: Standing, group: int) -> Standing | None:
 
 def _given(grid: Grid, group: int) -> Grid | None:
     """Return the position with digits given besides; None where one has been struck."""
-    own = grid.own
-    for index in iterate_bits(group & ~grid.placed):
+    layout, own = grid.layout, grid.own
+    for index in iterate_bits(group):
+        cell, digit = layout.split(index)
+        own &= ~(1 << cell)
+        if grid.placed >> index & 1:
+            continue
         if not grid.candidates >> index & 1:
             return None
-        grid = grid.place(*grid.layout.split(index))
-    given = grid.layout.mask_of(cell for cell, _ in grid.layout.pairs(group))
-    return grid.with_own(own & ~given)
+        grid = grid.place(cell, digit)
+    return Grid(layout, grid.placed, grid.candidates, own)
 
 
 def _standing(aim: Aim, givens: int, reached: Grid, starts: tuple[Grid, ...]) -> Standing | None:
