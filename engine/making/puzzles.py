@@ -8,7 +8,7 @@ attempts, and `should_stop` only ends the work.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from itertools import count
 from math import inf
 from random import Random
@@ -35,10 +35,8 @@ from engine.making.themes import (
     HIT,
     NEAR,
     TOO_EASY,
-    change_little,
     change_much,
     change_some,
-    is_slim,
     make_slim,
     study,
     vary,
@@ -139,16 +137,9 @@ def _walk(work: Work, turning: Turn | None) -> Made | None:
             if found > best and found >= NEAR:
                 left = STAY
             best, home = found, givens
-        givens = make_slim(work, _changer(work.recipe, best)(work, home, ground), ground)
+        change = change_some if best >= NEAR else change_much
+        givens = make_slim(work, change(work, home, ground), ground)
     return None
-
-
-def _changer(recipe: Recipe, best: int) -> Callable[[Work, int, Ground], int]:
-    """Return how a puzzle is changed into the next. One that is slim is near others that are, and
-    far from them after more than a little."""
-    if is_slim(recipe):
-        return change_little
-    return change_some if best >= NEAR else change_much
 
 
 def _look_at(

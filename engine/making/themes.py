@@ -7,7 +7,6 @@ givens more leave it stuck where it should be, until at one of them the goal goe
 from __future__ import annotations
 
 from engine.making.aims import Standing, find_open_groups, find_standing, with_group
-from engine.making.recipes import Recipe
 from engine.making.removal import Ground, grid_of, shuffled
 from engine.making.work import Work
 
@@ -26,9 +25,6 @@ MUCH, SOME, LITTLE = 6, 3, 2
 """How many groups are changed of a puzzle that is far from the theme, of one near it, and of one
 that is to have as few givens."""
 
-SLIM = 0.31
-"""What part of the cells at most is given in a minimal puzzle that is rare for having so few."""
-
 SLIMMING = 100
 """How many changes are tried to make a puzzle minimal with few givens."""
 
@@ -38,18 +34,14 @@ many givens more it may have."""
 
 
 def study(work: Work, givens: int, ground: Ground) -> tuple[int, int]:
-    """Return how a puzzle stands, and the givens of a hit that it led to, else 0.
-
-    Of one that is to be slim it is a hit as it is or not at all: with more givens it would not be
-    minimal.
-    """
+    """Return how a puzzle stands, and the givens of a hit that it led to, else 0."""
     standing = find_standing(work.aim, grid_of(work.layout, givens))
     if standing is None:
         work.too_easy += 1
         return TOO_EASY, 0
     found = NEAR if standing.is_near else STUCK
     settling: set[int] = set()
-    for _ in range(0 if is_slim(work.recipe) else DEPTH):
+    for _ in range(DEPTH):
         if standing.is_hit:
             return HIT, standing.givens
         better = _with_one_more(work, standing, ground, settling)
@@ -98,24 +90,12 @@ def change_much(work: Work, givens: int, ground: Ground) -> int:
     return _exchange(work, givens, ground, MUCH)
 
 
-def change_little(work: Work, givens: int, ground: Ground) -> int:
-    """Return a puzzle of the same solution that has nearly all of its givens in common."""
-    return _exchange(work, givens, ground, LITTLE)
-
-
 def _exchange(work: Work, givens: int, ground: Ground, many: int) -> int:
     """Return the puzzle with so many groups more, and then without all that can be spared."""
     absent = [group for group in shuffled(work.random, ground.groups) if not givens & group]
     for group in absent[:many]:
         givens |= group
     return ground.take_away(givens, shuffled(work.random, ground.groups))
-
-
-def is_slim(recipe: Recipe) -> bool:
-    """Say whether puzzles are to be minimal and to have fewer givens than such ones mostly do."""
-    if not recipe.minimal or recipe.givens is None:
-        return False
-    return recipe.givens[1] <= SLIM * recipe.layout.cell_count
 
 
 def make_slim(work: Work, givens: int, ground: Ground) -> int:
@@ -133,7 +113,7 @@ def make_slim(work: Work, givens: int, ground: Ground) -> int:
         if givens.bit_count() <= most and ground.is_minimal(givens):
             break
         work.ask()
-        changed = change_little(work, givens, ground)
+        changed = _exchange(work, givens, ground, LITTLE)
         if changed.bit_count() <= max(most, givens.bit_count()):
             givens = changed
     return givens
