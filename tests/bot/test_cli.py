@@ -17,6 +17,7 @@ from bot.cli.main import main
 from bot.club.facts import GridPicture, Position
 from bot.wording.unusable import EXAMPLE_GRID
 from engine.board.grid import draw_grid, parse_grid
+from tests.bot.patterns import one_of_each
 from tests.corpus import samples_by_technique
 from tests.independent.plain import CLASSIC_SHAPE, cells_of
 
@@ -276,6 +277,24 @@ def test_an_avoidable_rectangle_is_there_for_those_who_say_what_was_not_given(ru
     assert "avoidable-rectangle" in [step["technique"] for step in found]
     without = run(*asked).json()["steps"]
     assert "avoidable-rectangle" not in [step["technique"] for step in without]
+
+
+@pytest.mark.parametrize(
+    "kind",
+    [
+        "avoidable-rectangle-type-3",
+        "unique-rectangle-type-6",
+        "two-cluster-colouring-sees-both-colours",
+        "x-chain-continuous-loop",
+    ],
+)
+def test_steps_of_every_kind_are_listed_with_their_reason(run: Run, kind: str) -> None:
+    pattern = next(each for each in one_of_each() if each.name == kind)
+    own = ("--own", pattern.own) if pattern.own else ()
+    asked = ("steps", pattern.text, "--technique", pattern.technique, *own, "--json")
+    found = run(*asked).json()["steps"]
+    named = kind.removeprefix(f"{pattern.technique}-").replace("-", " ")
+    assert any(f", {named}: " in step["rungs"]["why"] for step in found)
 
 
 def test_a_cell_that_there_is_none_of_is_no_digit_of_ones_own(run: Run) -> None:

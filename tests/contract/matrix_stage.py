@@ -293,6 +293,7 @@ def _seen_in(
                     kind="message",
                     texts=(words,),
                     is_private=is_private,
+                    alt=content["body"].partition(MATRIX.picture)[2].strip() if is_own else "",
                     commands=_commands_in(content["body"]),
                     files=(content["filename"],) if content["msgtype"] == "m.file" else (),
                 ),

@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from bot.club.facts import HintPicture, Position, facts_of_step
 from bot.platforms.message import (
     Attachment,
     Button,
@@ -23,6 +24,9 @@ from bot.platforms.message import (
 )
 from bot.storage import open_store
 from bot.storage.web import SqliteRoomLog
+from bot.wording import rungs
+from bot.wording.pictures import describe
+from tests.bot.patterns import one_of_each
 from tests.contract.discord_stage import DiscordStage
 from tests.contract.stages import OTHER_ROOM, ROOM, STAMP, FakeStage, Stage, WebStage
 
@@ -39,12 +43,13 @@ class Club:
         self.heard: list[Incoming] = []
         self.photos: list[bytes | None] = []
         self.most = 1000
+        self.told: tuple[Message, ...] = ()
 
     async def answer(self, act: Incoming) -> tuple[Message, ...]:
         self.heard.append(act)
         if act.photo is not None:
             self.photos.append(await act.photo.fetch(self.most))
-        return (Message(f"answer to {act.name}: {act.text}"),)
+        return self.told or (Message(f"answer to {act.name}: {act.text}"),)
 
 
 @pytest.fixture
@@ -235,6 +240,35 @@ async def test_an_act_is_handed_over_whole_and_answered_privately(stage: Stage, 
     (seen,) = await stage.sees("Ada")
     assert seen.is_private
     assert await texts_seen(stage, "Bo") == []
+
+
+LATER_KINDS = {
+    "avoidable-rectangle-type-3",
+    "unique-rectangle-type-6",
+    "two-cluster-colouring-sees-both-colours",
+    "two-cluster-colouring-meets-both-colours",
+    "x-chain-continuous-loop",
+    "alternating-inference-chain-continuous-loop",
+}
+"""Reasons that are long, or take in digits that stand."""
+
+
+async def test_the_reason_of_a_step_is_seen_whole_and_with_its_picture(
+    stage: Stage, club: Club
+) -> None:
+    kinds = [each for each in one_of_each() if each.name in LATER_KINDS]
+    assert {each.name for each in kinds} == LATER_KINDS
+    for kind in kinds:
+        position = Position.of(kind.grid)
+        facts = facts_of_step(kind.grid.layout, kind.steps()[0])
+        words = rungs(facts, position)["why"]
+        alt = describe(HintPicture(kind.text, position, facts, "why"))
+        picture = Picture("why.png", alt, b"\x89PNG light", b"\x89PNG dark")
+        club.told = (Message(words, picture=picture),)
+        await stage.send("Ada", "more", act_id=kind.name)
+        seen = (await stage.sees("Ada"))[-1]
+        assert "".join(seen.texts).split() == words.split(), kind.name
+        assert seen.alt == alt, kind.name
 
 
 async def test_two_acts_have_two_event_ids(stage: Stage, club: Club) -> None:

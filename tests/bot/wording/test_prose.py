@@ -15,9 +15,29 @@ from bot.club.replies import MemberSolved, TableShown
 from bot.wording.prose import clean_name, count_of, join_words, opening_name, quote
 from bot.wording.spoken import draw_givens, speak_rows
 from bot.wording.tables import table_title
-from bot.wording.times import format_date, format_full_date, format_length, format_moment
+from bot.wording.times import (
+    format_date,
+    format_full_date,
+    format_length,
+    format_moment,
+    tell_minutes,
+)
 from engine.board.pasting import read_pasted
 from tests.bot.wording.samples import DAY, GIVENS
+
+
+@pytest.mark.parametrize(
+    ("count", "told"),
+    [
+        (1, "about 1 minute"),
+        (25, "about 25 minutes"),
+        (60, "about 60 minutes"),
+        (61, "more than an hour"),
+        (840, "more than an hour"),
+    ],
+)
+def test_of_an_estimate_beyond_an_hour_no_number_is_told(count: int, told: str) -> None:
+    assert tell_minutes(count) == told
 
 
 @pytest.mark.parametrize(
