@@ -144,6 +144,7 @@ def live_board(seen: BoardSeen | NoPuzzleOpen, at: datetime, language: str) -> L
     shapes = None if told is None else shapes_told(told, givens)
     if shapes is not None and "links" in shapes:
         shapes["links"] = tuple(DrawnLink(**link) for link in shapes["links"])
+    is_over = seen.finished_at is None and at >= seen.day.closes_at
     return LiveBoard(
         at=at,
         notice=words.notice,
@@ -156,7 +157,8 @@ def live_board(seen: BoardSeen | NoPuzzleOpen, at: datetime, language: str) -> L
         struck=_marks(givens, seen.struck),
         small=_marks(givens, seen.board.small),
         mistakes=tuple(cell for cell, _ in _marks(givens, tuple((c, 0) for c in seen.mistakes))),
-        started_at=seen.started_at,
+        may_start=not (is_over or seen.started_at or seen.finished_at),
+        started_at=None if is_over else seen.started_at,
         finished_at=seen.finished_at,
         added=seen.added,
         undo_left=seen.undo_left,

@@ -18,7 +18,7 @@ function setText(id, text) {
   if (element.textContent !== text) element.textContent = text;
 }
 function hide(id, isHidden) {
-  if (get(id).hidden !== isHidden) get(id).hidden = isHidden;
+  get(id).toggleAttribute("hidden", Boolean(isHidden));
 }
 
 const KEPT_SHOWING = "ninebark-small-digits";
@@ -206,10 +206,11 @@ export class Board {
     setText("day-closes", base.closes);
     setText("notice", this.aside || base.notice);
     root.classList.toggle("is-running", Boolean(base.started_at && !base.finished_at));
-    const mayStart = Boolean(base.day && !base.started_at && !base.finished_at);
-    hide("start", !mayStart);
+    hide("start", !base.may_start);
     hide("grid-frame", !position);
-    for (const id of ["bar", "tools", "ways"]) hide(id, !position || mayStart);
+    hide("tools", !position || base.may_start); // of a closed day, for a late answer alone
+    const isPlayed = position && (base.started_at || base.finished_at);
+    for (const id of ["bar", "ways", "small", "undo", "redo", "hint", "check"]) hide(id, !isPlayed);
     this.showClock();
     if (!position) return this.showPanel();
     if (this.marked !== String(base.lines)) this.grid.mark(base.lines);
@@ -241,13 +242,13 @@ export class Board {
     const { base } = this;
     const isOver = Boolean(base.finished_at);
     for (const [id, left] of [["undo", this.undoLeft], ["redo", this.redoLeft]]) {
-      if (get(id).disabled !== left < 1) get(id).disabled = left < 1;
+      get(id).toggleAttribute("disabled", left < 1);
     }
     setAttribute(get("small"), "aria-pressed", this.isSmall);
     for (const id of ["hint", "check", "fill"]) {
       setText(id, words.withCost(words[id], isOver ? 0 : base.costs[id]));
     }
-    hide("fill", Boolean(base.is_filled));
+    hide("fill", base.is_filled);
     hide("showing-row", !base.is_filled);
     if (get("showing").value !== this.showing()) get("showing").value = this.showing();
   }

@@ -67,7 +67,8 @@ class LiveBoard:
     ones. `struck`: ruled out in open cells. `small`: digits noted.
     `mistakes`: cells that were told to hold one. `is_filled`: all candidates may
     be shown. `told` is the rung or mistake told last, in words, with its `shapes`; `told_key`
-    changes where something else is told. `costs`: seconds, by command.
+    changes where something else is told. `costs`: seconds, by command. Of a day that has closed
+    unsolved, no clock has `started_at`: none runs any more, and none may start.
     """
 
     at: datetime
@@ -81,6 +82,7 @@ class LiveBoard:
     struck: tuple[Mark, ...] = ()
     small: tuple[Mark, ...] = ()
     mistakes: tuple[int, ...] = ()
+    may_start: bool = False
     started_at: datetime | None = None
     finished_at: datetime | None = None
     added: int = 0

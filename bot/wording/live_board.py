@@ -35,7 +35,8 @@ def word_board(seen: BoardSeen | NoPuzzleOpen) -> BoardWords:
     if isinstance(seen, NoPuzzleOpen):
         return BoardWords(tell_no_puzzle(seen).text)
     told = None if seen.told is None else all_of_day(_tell(seen.told), seen.day.date)
-    return BoardWords(_notice(seen), headline(seen.day), tell_closing(seen.day), told)
+    closes = "" if seen.at >= seen.day.closes_at else tell_closing(seen.day)
+    return BoardWords(_notice(seen), headline(seen.day), closes, told)
 
 
 def _notice(seen: BoardSeen) -> str:

@@ -230,6 +230,7 @@ async def test_a_board_outlives_its_day_by_a_day_and_is_only_looked_at_then(
     shown = (await page.until("board"))["board"]
     assert (shown["day"], shown["grid"][:5]) == ("2026-11-23", "534.7")
     assert "has closed" in shown["notice"]
+    assert (shown["closes"], shown["started_at"], shown["may_start"]) == ("", None, False)
     over = await page.tap("place r1c4 6 2026-11-23")
     assert "has closed" in over["said"][0]["text"]
     assert over["board"]["grid"][:5] == "534.7"
