@@ -105,7 +105,7 @@ PHRASES: Phrases = {
 """The function that words each kind of reply; a test compares it with `reply_kinds`."""
 
 
-MORE: More = {**planning.MORE, **turning.MORE, **walkthrough.MORE}
+MORE: More = {**help.MORE, **planning.MORE, **turning.MORE, **walkthrough.MORE}
 """The function that words the messages after the first, for replies that make several."""
 
 

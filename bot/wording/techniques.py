@@ -63,21 +63,33 @@ def lesson(technique: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """The parts of a lesson, each on one line; `drawn` is the worked position as lines of text."""
+    """The parts of a lesson, each on one line; `drawn` is the worked position as lines of text.
+
+    `own` names the cells of it that are no givens, where that matters, `struck` what was struck
+    before; `exercises` are positions.
+    """
 
     reminder: str
     spotting: str
     drawn: str
     worked: str
     slip: str
+    own: tuple[str, ...] = ()
+    struck: tuple[tuple[str, int], ...] = ()
+    exercises: tuple[str, ...] = ()
 
 
 _LESSON = re.compile(
     r"# [^\n]+\n\n(?P<reminder>.+?)\n\n## How to spot it\n\n(?P<spotting>.+?)"
     r"\n\n## A worked position\n\n```\n(?P<drawn>.+?)\n```\n\n(?P<worked>.+?)"
-    r"\n\n## A common slip\n\n(?P<slip>.+?)\n*",
+    r"\n\n## A common slip\n\n(?P<slip>.+?)"
+    r"(?:\n\n## Exercises\n\n```\n(?P<exercises>.+?)\n```)?\n*",
     re.DOTALL,
 )
+
+_PARAGRAPHS = ("reminder", "spotting", "worked", "slip")
+_OWN = re.compile(r"[^.]* were not given\.")
+_STRUCK = re.compile(r"Struck before: ([^.]*)\.")
 
 
 @cache
@@ -86,8 +98,19 @@ def read_lesson(technique: str) -> Lesson:
     found = _LESSON.fullmatch(lesson(technique))
     if found is None:
         raise ValueError(f"the lesson on {technique} lacks a part")
-    parts = {name: " ".join(text.split()) for name, text in found.groupdict().items()}
-    return Lesson(**(parts | {"drawn": found["drawn"]}))
+    parts = {name: " ".join(found[name].split()) for name in _PARAGRAPHS}
+    own, struck = _OWN.match(parts["worked"]), _STRUCK.match(parts["worked"])
+    return Lesson(
+        **parts,
+        drawn=found["drawn"],
+        own=tuple(re.findall(r"r\dc\d", own[0])) if own else (),
+        struck=tuple(
+            (cell, int(digit))
+            for cell, digits in re.findall(r"(r\dc\d)((?: \d)+)", struck[1] if struck else "")
+            for digit in digits.split()
+        ),
+        exercises=tuple((found["exercises"] or "").split()),
+    )
 
 
 def reminder(technique: str) -> str:

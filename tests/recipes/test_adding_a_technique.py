@@ -91,6 +91,14 @@ Last pair: 1 in r2c3 (row 2). So r2c3 is 1.
 ## A common slip
 
 Taking the one for the other.
+
+## Exercises
+
+```
+12343...21434321
+1234341221..43.1
+123434..214343.1
+```
 """
 WORDS = (
     "tests/bot/wording/test_steps.py"
@@ -182,7 +190,7 @@ def add_words(copy: Copy) -> None:
         "from bot.wording.steps.last_pair import tell_last_pair\n",
         before="from bot.wording.steps.plain import",
     )
-    copy.add(reasons, f'    "{ID}": tell_last_pair,\n', before='    "last-three": ')
+    copy.add(reasons, f'    "{ID}": _after_strikes(tell_last_pair),\n', before='    "last-three": ')
     copy.write(f"assets/lessons/{ID}.md", LESSON)
 
 
