@@ -19,7 +19,7 @@ import msgspec
 from bot import drawing, languages
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.clock import local_date
-from bot.club.facts import Picturable
+from bot.club.facts import GridPicture, HintPicture, Picturable
 from bot.club.people import people_in
 from bot.club.pictures import decode_picture, encode_picture
 from bot.club.ports import Store
@@ -84,12 +84,19 @@ async def draw_again(facts: bytes, look: Look) -> bytes:
     return await asyncio.to_thread(_draw, decode_picture(facts), look)
 
 
+def _with_marks(facts: Picturable | None, settings: ClubSettings) -> Picturable | None:
+    """Return a picture with the candidates that the club's pictures show."""
+    if isinstance(facts, GridPicture | HintPicture):
+        return msgspec.structs.replace(facts, marks=settings.marks)
+    return facts
+
+
 async def _draw_each(
     messages: Sequence[Worded], settings: ClubSettings, *, in_both: bool
 ) -> tuple[Message, ...]:
     drawn = []
     for worded in messages:
-        message, facts = worded.message, worded.picture
+        message, facts = worded.message, _with_marks(worded.picture, settings)
         if facts is not None:
             name = worded.name or str(type(facts).__struct_config__.tag)
             picture = await draw_picture(facts, f"{name}.png", settings, in_both=in_both)

@@ -173,7 +173,8 @@ def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int
         facts: Picturable = GridPicture(
             givens=givens,
             position=position,
-            with_candidates=arguments.candidates,
+            with_candidates=arguments.candidates or arguments.marks != "all",
+            marks=arguments.marks,
             lines=line_names(position.grid) if arguments.lines else (),
         )
         if arguments.hint:
@@ -185,6 +186,7 @@ def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int
                 position=position,
                 step=facts_of_step(grid.layout, step),
                 rung=arguments.hint,
+                marks=arguments.marks,
             )
         try:
             arguments.out.write_bytes(drawing.draw(facts, arguments.look))

@@ -160,6 +160,9 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     )
     _add_look(picture)
     picture.add_argument("--candidates", action="store_true", help=terminal_help.CANDIDATES)
+    picture.add_argument(
+        "--marks", choices=("all", "two-place", "none"), default="all", help=terminal_help.MARKS
+    )
     picture.add_argument("--lines", action="store_true", help=terminal_help.LINES)
     picture.add_argument("--hint", choices=("where", "which", "why"), help=terminal_help.UP_TO_RUNG)
     read = _add(commands, "read", cli_photo.read_photo)

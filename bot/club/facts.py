@@ -30,6 +30,7 @@ from engine import (
     layout_named,
     layout_with,
     position_of,
+    witnesses,
 )
 
 NOT_THERE = "be-there"
@@ -240,6 +241,10 @@ class Findings(Struct, frozen=True):
     turning: tuple[str, ...]
 
 
+Marks = Literal["all", "two-place", "none"]
+"""Which candidates a picture shows beside what it is about: all, those with two places in a box."""
+
+
 class GridPicture(Struct, frozen=True, tag="grid"):
     """A grid: `position` with the `givens` told apart, candidates if asked, lines marked, the cells
     of `mistakes` that the member was told of, and those that are `doubtful`, to look at again.
@@ -253,6 +258,7 @@ class GridPicture(Struct, frozen=True, tag="grid"):
     mistakes: tuple[str, ...] = ()
     doubtful: tuple[str, ...] = ()
     places: tuple[tuple[str, int], ...] = ()
+    marks: Marks = "all"
 
 
 class HintPicture(Struct, frozen=True, tag="hint"):
@@ -262,6 +268,14 @@ class HintPicture(Struct, frozen=True, tag="hint"):
     position: Position
     step: StepFacts
     rung: str
+    marks: Marks = "all"
+
+
+def marked(grid: Grid, marks: Marks) -> int:
+    """Return the candidate mask that is shown of a position."""
+    if marks == "none":
+        return 0
+    return witnesses.find_two_places(grid) if marks == "two-place" else grid.candidates
 
 
 class CoverPicture(Struct, frozen=True, tag="cover"):

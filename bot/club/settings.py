@@ -91,6 +91,7 @@ class ClubSettings(Struct, frozen=True):
     penalties: Penalties = Penalties()
     quick: float = 1.5
     look: Literal["light", "dark"] = "light"
+    marks: Literal["all", "two-place", "none"] = "all"
     language: str = LANGUAGES[0]
     leaders: tuple[str, ...] = ()
     rising: bool = False
@@ -162,6 +163,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("levels", _WEEK_OF_LEVELS, (1, 1, 2, 2, 3, 3, 2), lambda: USUAL_LEVELS),
     Setting("theme", notations.theme(), "naked-triple", lambda: (NO_THEME, *THEMES)),
     Setting("look", notations.one_of("light", "dark"), "light"),
+    Setting("marks", notations.one_of("all", "two-place", "none"), "two-place"),
     Setting("language", notations.one_of(*LANGUAGES), LANGUAGES[0]),
     Setting("solved-lines", notations.one_of("one-line", "each", "none"), "one-line"),
     Setting("ping", notations.groups(), (notations.EVERYBODY,)),

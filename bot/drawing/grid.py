@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from functools import lru_cache
 
-from bot.club.facts import GridPicture
+from bot.club.facts import GridPicture, marked
 from bot.drawing.canvas import Canvas
 from bot.drawing.fonts import Face, fitted
 from bot.drawing.geometry import (
@@ -137,7 +137,7 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
         _draw_bars(canvas, board.cell_rect(layout.parse_cell(name)))
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     if picture.with_candidates:
-        draw_candidates(canvas, board, grid, grid.candidates)
+        draw_candidates(canvas, board, grid, marked(grid, picture.marks))
     for name, digit in picture.places:
         draw_placement(canvas, board, layout.parse_cell(name), digit)
     if picture.caption:

@@ -13,7 +13,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bot.club.facts import HintPicture
+from bot.club.facts import HintPicture, marked
 from bot.drawing.canvas import Canvas
 from bot.drawing.fonts import Face
 from bot.drawing.geometry import Board
@@ -48,8 +48,8 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
     for cell in shown.witnesses:
         _draw_ring(canvas, board, cell)
-    marked = shown.rings | shown.squares
-    draw_candidates(canvas, board, grid, shown.others & ~marked)
+    others = shown.others & ~shown.rings & ~shown.squares
+    draw_candidates(canvas, board, grid, others & marked(grid, picture.marks))
     size = marked_size(board)
     for cell, digit in layout.pairs(shown.removes & ~shown.squares):
         canvas.struck_digit(digit, board.slot_rect(cell, digit), size=size)

@@ -12,6 +12,7 @@ from bot.club.facts import (
     HintPicture,
     Picturable,
     TablePicture,
+    marked,
     step_of_facts,
 )
 from bot.wording import labels
@@ -64,7 +65,7 @@ def _describe_grid(picture: GridPicture) -> str:
         ),
         grid,
         picture.givens,
-        candidates=grid.candidates if picture.with_candidates else None,
+        candidates=marked(grid, picture.marks) if picture.with_candidates else None,
     )
 
 
@@ -81,7 +82,10 @@ def _describe_hint(picture: HintPicture) -> str:
     step, grid = picture.step, picture.position.as_written()
     if picture.rung == "where":
         return _fit(f"Marked: {step.houses[0]}. {where(step)}", grid, picture.givens)
-    shown = grid.candidates
+    shown = marked(grid, picture.marks)
+    if picture.marks != "all":
+        struck = step.removes if picture.rung == "why" else ()
+        shown |= grid.layout.parse_pairs((*step.pattern, *struck)) & grid.candidates
     if step.level == _SINGLES_LEVEL:
         shown &= sum(grid.layout.cell_bits[grid.layout.parse_cell(name)] for name in step.cells)
     found = step_of_facts(grid.layout, step)
@@ -89,16 +93,16 @@ def _describe_hint(picture: HintPicture) -> str:
         shown = 0
     houses = () if step.technique in pattern_parts.WALKED else step.houses
     if picture.rung == "which":
-        marked = join_words((*houses, "the cells of the pattern"))
+        named = join_words((*houses, "the cells of the pattern"))
         return _fit(
-            sentences(f"Marked: {marked}.", which(step), tell_marks(found, grid)),
+            sentences(f"Marked: {named}.", which(step), tell_marks(found, grid)),
             grid,
             picture.givens,
             candidates=shown,
         )
-    marked = join_words((*houses, *step.covers, "the pattern", "what follows"))
+    named = join_words((*houses, *step.covers, "the pattern", "what follows"))
     start = sentences(
-        f"Marked: {marked}.",
+        f"Marked: {named}.",
         which(step),
         conclusion_of(found, grid),
         _ringed(found, grid),

@@ -21,6 +21,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "levels": "the level planned for each day, Monday to Sunday",
     "theme": "the technique of the week, which puzzles should need; none for no theme",
     "look": "light or dark pictures",
+    "marks": "small digits in pictures: all, two-place (two places in a box), or none",
     "language": "the language I speak here; so far I know only English, en",
     "solved-lines": "who has solved it: one line that grows, a line each, or none",
     "ping": "whom a new puzzle calls: a role of the server, room for everybody, or none",
@@ -104,6 +105,7 @@ _TOLD: dict[str, Callable[[str], str]] = {
         else f"the week's technique is the {technique_name(value)}"
     ),
     "look": lambda value: f"pictures are {value}",
+    "marks": lambda value: f"small digits in pictures: {value}",
     "language": lambda value: f"I speak {_LANGUAGE_NAMES.get(value, value)}",
     "solved-lines": lambda value: {
         "one-line": "one line in the room says who has solved the puzzle, and grows",

@@ -72,6 +72,7 @@ ONLY_TECHNIQUE = "only steps of this technique, such as naked-pair"
 OUT = "where the picture goes"
 LOOK = "the picture's colours"
 CANDIDATES = "draw the candidates"
+MARKS = "which candidates: all, those with just two places in a box, or none"
 LINES = "mark the two lines that make up the answer"
 UP_TO_RUNG = "draw the next step, up to this rung"
 LAYOUT = (

@@ -50,6 +50,20 @@ def find_struck(grid: Grid, step: Step) -> int:
     return support_mask(grid.layout, step) & grid.removed_mask
 
 
+def find_two_places(grid: Grid) -> int:
+    """Return the candidate mask of the digits with just two places in a box, in those places.
+
+    It is what people note on paper: one of the two goes, and the other is settled.
+    """
+    layout, found = grid.layout, 0
+    for box in layout.boxes:
+        for digit in layout.digits:
+            places = grid.plane(digit) & box.mask
+            if places.bit_count() == 2:
+                found |= layout.spread(places, digit)
+    return found
+
+
 def find_barring_houses(
     grid: Grid, house: House, cells: Iterable[Cell], digit: int
 ) -> tuple[tuple[House, ...], tuple[Cell, ...]]:

@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import UTC, date, datetime
+from typing import Literal
 
 import msgspec
 import pytest
+from msgspec.structs import replace as replace_facts
 
 from bot import wording
 from bot.club.acts import Act, Event, Talk
-from bot.club.facts import CoverPicture, HintPicture, Picturable, TablePicture, facts_of_step
+from bot.club.facts import (
+    CoverPicture,
+    GridPicture,
+    HintPicture,
+    Picturable,
+    TablePicture,
+    facts_of_step,
+)
 from bot.club.pictures import decode_picture
 from bot.club.replies import Reply, TalkHeard, WalkthroughPosted, WalkthroughShown
 from bot.club.state import Club, ClubSettings
@@ -118,6 +127,17 @@ async def test_a_walkthrough_asked_for_comes_in_chapters_each_with_its_picture()
     assert after.picture.alt.startswith("Boxed, since they come next: ")
     assert ending.text == "I left out the steps that the solution does not need."
     assert [button.command for button in ending.buttons] == ["leaderboard 2026-W48"]
+
+
+@pytest.mark.parametrize("marks", ["all", "two-place", "none"])
+async def test_every_picture_of_a_grid_shows_the_marks_that_the_club_has_chosen(
+    marks: Literal["all", "two-place", "none"],
+) -> None:
+    for message in await compose(walkthrough(), replace_facts(LIGHT, marks=marks)):
+        if message.picture is not None:
+            facts = decode_picture(message.picture.facts)
+            assert isinstance(facts, GridPicture | HintPicture)
+            assert facts.marks == marks
 
 
 async def test_the_thread_of_a_closed_day_has_the_same_parts() -> None:
