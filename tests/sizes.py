@@ -33,7 +33,7 @@ class Size:
         return max(1, round(self.share * whole))
 
 
-PART = Size("part", least=20, share=0.45)
+PART = Size("part", least=15, share=0.36)
 WHOLE = Size("whole", least=50, share=1)
 either_size = pytest.mark.parametrize(
     "size", [PART, pytest.param(WHOLE, marks=pytest.mark.long)], ids=lambda size: size.name
