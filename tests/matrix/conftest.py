@@ -26,11 +26,15 @@ from bot.wiring.running import RunningBot, open_clubs
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver
-from tests.doubles.matrix.member import Member, text_of
+from tests.doubles.matrix.member import Member, message_of, text_of
 from tests.matrix.setting import Setting
 from tests.patience import PATIENCE
 
 PNG = b"\x89PNG\r\n\x1a\n"
+
+
+def is_in_a_thread(event: dict[str, Any]) -> bool:
+    return event["content"].get("m.relates_to", {}).get("rel_type") == "m.thread"
 
 
 class Bench:
@@ -154,6 +158,11 @@ class Bench:
             if event["sender"] == self.bot.user_id and event["type"] == "m.room.message"
         ]
 
+    def answers(self, member: Member) -> list[dict[str, Any]]:
+        """Return what the bot has said in private, but for the text that hangs below pictures."""
+        said = self.from_bot(member, self.private_room(member))
+        return [each for each in said if not is_in_a_thread(each)]
+
     def posts(self, member: Member) -> list[dict[str, Any]]:
         """Return the bot's posts in the club's room: no thread, no reply, no edit."""
         return [
@@ -165,13 +174,18 @@ class Bench:
     def daily_posts(self, member: Member) -> list[dict[str, Any]]:
         return [post for post in self.posts(member) if "Start my clock" in text_of(post)]
 
-    def thread(self, member: Member, root: str) -> list[dict[str, Any]]:
+    def thread(self, member: Member, root: str, room_id: str | None = None) -> list[dict[str, Any]]:
         return [
             event
-            for event in self.from_bot(member, self.room_id)
-            if event["content"].get("m.relates_to", {}).get("rel_type") == "m.thread"
-            and event["content"]["m.relates_to"]["event_id"] == root
+            for event in self.from_bot(member, room_id or self.room_id)
+            if is_in_a_thread(event) and event["content"]["m.relates_to"]["event_id"] == root
         ]
+
+    async def below(self, member: Member, event: dict[str, Any]) -> str:
+        """Return what hangs below a private picture, the newest first."""
+        root = message_of(event)
+        found = await member.until(lambda: self.thread(member, root, self.private_room(member)))
+        return "\n".join(text_of(each) for each in reversed(found))
 
     # --- what people do ---
 
@@ -208,19 +222,16 @@ class Bench:
         place = self.room_id if in_club else self.private_room(member)
         assert place is not None
         return await self.answers_to(
-            member, lambda: member.react(place, event["event_id"], mark), messages
+            member, lambda: member.react(place, message_of(event), mark), messages
         )
 
     async def answers_to(
         self, member: Member, act: Callable[[], Any], messages: int
     ) -> list[dict[str, Any]]:
-        def heard() -> list[dict[str, Any]]:
-            return self.from_bot(member, self.private_room(member))
-
-        before = {event["event_id"] for event in heard()}
+        before = {event["event_id"] for event in self.answers(member)}
 
         def new() -> list[dict[str, Any]]:
-            found = [event for event in heard() if event["event_id"] not in before]
+            found = [event for event in self.answers(member) if event["event_id"] not in before]
             return found if len(found) >= messages else []
 
         await act()

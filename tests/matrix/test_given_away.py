@@ -35,7 +35,7 @@ async def test_what_shows_the_answer_is_taken_away_and_counts_for_nothing(bench:
             return bool(events) and all(each.get("redacted") for each in events)
 
         await ada.until(is_gone)
-    told = await ada.until(lambda: bench.from_bot(ada, bench.private_room(ada))[2:])
+    told = await ada.until(lambda: bench.answers(ada)[2:])
     assert "took it away" in text_of(told[0])
     (first,) = [each for each in ada.sources(room) if each["event_id"] == harmless]
     assert not first.get("redacted")
@@ -53,9 +53,9 @@ async def test_who_speaks_to_the_bot_is_answered_whether_by_name_or_by_a_reply(
     (post,) = await ada.until(lambda: bench.posts(ada))
 
     async def told(body: str, **content: Any) -> str:
-        before = len(bench.from_bot(ada, bench.private_room(ada)))
+        before = len(bench.answers(ada))
         await ada.send(room, "m.room.message", {"msgtype": "m.text", "body": body, **content})
-        new = await ada.until(lambda: bench.from_bot(ada, bench.private_room(ada))[before:])
+        new = await ada.until(lambda: bench.answers(ada)[before:])
         return text_of(new[-1])
 
     mention = {"m.mentions": {"user_ids": [us]}}
@@ -68,4 +68,4 @@ async def test_who_speaks_to_the_bot_is_answered_whether_by_name_or_by_a_reply(
     talk = {"msgtype": "m.text", "body": "nice one today"}
     await ada.send(room, "m.room.message", talk | reply)
     assert "no results yet" in await told("leaderboard", **mention)
-    assert len(bench.from_bot(ada, bench.private_room(ada))) == 5
+    assert len(bench.answers(ada)) == 5

@@ -188,15 +188,16 @@ async def a_day_in_matrix(town: Town) -> None:
     assert "file" in post["content"], "the picture is encrypted"
     assert "Start my clock" in text_of(post)
     await ben.say(town.room_id, "!start")
-    (started,) = await ben.until(answers)
-    assert "53.|.7.|..." in started
+    await ben.until(lambda: len(answers()) == 2)
+    assert "Your clock is running" in answers()[0]
+    assert "53.|.7.|..." in answers()[1]
     (place,) = [each for each in ben.invited if each != town.room_id]
     await ben.say(place, "hint")
-    await ben.until(lambda: len(answers()) == 2)
-    assert "more on paper" in answers()[1]
-    await ben.say(place, f"hand-in {KEY}")
     await ben.until(lambda: len(answers()) == 3)
-    assert "You solved the puzzle" in answers()[2]
+    assert "more on paper" in answers()[2]
+    await ben.say(place, f"hand-in {KEY}")
+    await ben.until(lambda: len(answers()) == 4)
+    assert "You solved the puzzle" in answers()[3]
     await ben.until(lambda: any("Ben" in text for text in in_the_room()))
     assert not any(KEY[:9] in text for text in in_the_room())
 

@@ -33,10 +33,11 @@ async def show(bench: Bench, member: Member, caption: str = "") -> dict[str, Any
     return answer
 
 
-def read_in(answer: dict[str, Any]) -> str:
+async def read_in(bench: Bench, member: Member, answer: dict[str, Any]) -> str:
     """Return the grid that an answer shows as it was read."""
     assert "This is what I read in your photo." in text_of(answer)
-    rows = re.findall(r"^[1-9.]{3}\|[1-9.]{3}\|[1-9.]{3}$", text_of(answer), re.MULTILINE)
+    below = await bench.below(member, answer)
+    rows = re.findall(r"^[1-9.]{3}\|[1-9.]{3}\|[1-9.]{3}$", below, re.MULTILINE)
     return "".join(rows).replace("|", "")
 
 
@@ -50,7 +51,7 @@ async def test_a_picture_in_the_private_room_is_read_and_a_hint_is_one_press_thr
     await bench.tick()
     await bench.ask(ada, "start")
     read = await show(bench, ada, "hint")
-    assert misread(read_in(read), CONTENT) <= 1
+    assert misread(await read_in(bench, ada, read), CONTENT) <= 1
     await bench.restart()
     (hint,) = await bench.press(ada, read, "Hint from this")
     assert "rung 1 of 4" in text_of(hint)
@@ -88,7 +89,7 @@ async def test_a_picture_whose_reading_ended_with_the_bot_is_read_when_it_comes_
         await bench.restart()
 
     (answer,) = await bench.answers_to(ada, send_and_restart, 1)
-    assert misread(read_in(answer), CONTENT) <= 1
+    assert misread(await read_in(bench, ada, answer), CONTENT) <= 1
     assert "Keep as my board" in text_of(answer), "without a word it is for the board"
     assert seen == [PHOTO.content, PHOTO.content]
 

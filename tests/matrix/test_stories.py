@@ -18,7 +18,7 @@ from bot.platforms.matrix.layout import KEYCAPS
 from bot.sending import CALM
 from bot.wording.matrix import MATRIX
 from tests.bot.club.stories import EASY_SOLUTION
-from tests.doubles.matrix.member import first_paragraph, text_of
+from tests.doubles.matrix.member import first_paragraph, message_of, text_of
 from tests.matrix.conftest import PNG, Bench
 
 # The marked lines of the encyclopaedia example by the rule (fewest givens; ties: rows, then lower
@@ -73,7 +73,11 @@ async def a_hint_is_climbed_from_paper(bench: Bench) -> None:
     await ada.until(lambda: bench.posts(ada))
     (post,) = bench.posts(ada)
     (started,) = await bench.press(ada, post, "Start my clock")
-    assert "53.|.7.|..." in text_of(started)
+    # A short caption; what the picture shows is a tap away.
+    assert "53.|.7.|..." not in text_of(started)
+    assert "row 1:" not in text_of(started)
+    assert "53.|.7.|..." in await bench.below(ada, started)
+    assert "row 1:" in await bench.below(ada, started)
     assert (await bench.picture(ada, started)).startswith(PNG)
     (offered,) = await bench.ask(ada, "hint")
     await bench.restart()
@@ -94,7 +98,12 @@ async def a_hint_is_climbed_from_paper(bench: Bench) -> None:
     (why,) = await bench.ask(ada, "hint more")
     assert len({first_paragraph(each) for each in (where, what, which, why)}) == 4
     assert which["content"]["msgtype"] == "m.image"
-    assert MATRIX.picture in text_of(which)
+    # It climbs in one message, under the reactions; what is typed is answered below.
+    assert message_of(where) == message_of(what) == message_of(which) != message_of(why)
+    assert "What, rung 2" in text_of(what)
+    assert await bench.picture(ada, which) != await bench.picture(ada, echo)
+    assert MATRIX.picture not in text_of(which)
+    assert MATRIX.picture in await bench.below(ada, which)
     assert len([room for room in ada.invited if room != bench.room_id]) == 1
 
 
@@ -207,8 +216,8 @@ async def test_a_member_who_has_not_come_in_yet_is_told_in_the_room_where_the_an
     assert notice["content"]["m.mentions"] == {"user_ids": [ada.user_id]}
     assert notice["content"]["m.relates_to"]["m.in_reply_to"]["event_id"] == asked
     # She comes in, finds the answer there, and is not told again.
-    (started,) = await ada.until(lambda: bench.from_bot(ada, bench.private_room(ada)))
-    assert "53.|.7.|..." in text_of(started)
+    started, *_ = await ada.until(lambda: bench.from_bot(ada, bench.private_room(ada)))
+    assert "53.|.7.|..." in await bench.below(ada, started)
     await bench.ask(ada, "hint")
     await rowan.sync()
     assert len(told()) == 1

@@ -20,10 +20,10 @@ from bot.platforms.clubs import Founder
 from bot.platforms.matrix import reading
 from bot.platforms.matrix.door import Door, Spot
 from bot.platforms.matrix.inbound import UnreadableError
-from bot.platforms.matrix.journal import InboxEvent
+from bot.platforms.matrix.journal import Draft, InboxEvent
 from bot.platforms.matrix.json import as_json
 from bot.platforms.matrix.lanes import Lanes
-from bot.platforms.matrix.layout import lay_out_answer, lay_out_notice
+from bot.platforms.matrix.layout import in_place, lay_out_answer, lay_out_notice
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.outbox import Wait
 from bot.platforms.matrix.words import MatrixWords
@@ -217,15 +217,35 @@ class Hearing:
         incoming = await self.door.let_press_in(event, offered, choice)
         if incoming is not None:
             answers = await self._answer(incoming)
-            await self._give(event, offered.room_id, answers)
+            await self._give(event, offered.room_id, answers, pressed=offered)
 
-    async def _give(self, event: InboxEvent, room_id: str, answers: tuple[Message, ...]) -> None:
+    async def _give(
+        self,
+        event: InboxEvent,
+        room_id: str,
+        answers: tuple[Message, ...],
+        pressed: Draft | None = None,
+    ) -> None:
+        """Send private answers; to what is pressed under one, the first takes its place."""
         if not answers:
             return
         target = await self._direct.ensure(room_id, event.sender)
         for number, answer in enumerate(answers):
-            pieces = lay_out_answer(answer, self._words, is_quiet=True)
-            await self._outbox.deliver(room_id, f"answer:{event.event_id}:{number}", target, pieces)
+            under = pressed if number == 0 else None
+            await self._send(f"answer:{event.event_id}:{number}", room_id, target, answer, under)
+
+    async def _send(
+        self, key: str, room_id: str, target: str, answer: Message, pressed: Draft | None
+    ) -> None:
+        is_under_an_answer = pressed is not None and pressed.target == target
+        taken = pressed.commands if pressed is not None and is_under_an_answer else ()
+        pieces = lay_out_answer(answer, self._words, is_quiet=True, taken=taken)
+        reference = pressed.event_id if pressed is not None else None
+        if not taken or reference is None or pieces[0].commands[: len(taken)] != taken:
+            await self._outbox.deliver(room_id, key, target, pieces)
+            return
+        await self._outbox.deliver(room_id, key, target, in_place(pieces, reference))
+        await self._journal.change_commands(reference, pieces[0].commands)
 
     async def _say(self, event: InboxEvent, room_id: str, what: str, text: str) -> None:
         target = await self._direct.ensure(room_id, event.sender)

@@ -1,8 +1,8 @@
 """A message of the club as contents of Matrix events. Pure.
 
 Matrix has no buttons, forms or alternative texts: choices become numbered lines that name their
-command and can be pressed as reactions, a form a template to copy, and the picture's text stands
-below the words, folded where the client can fold. Everything is escaped; nobody is ever mentioned
+command and can be pressed as reactions, a form a template to copy, and a picture's text hangs in a
+thread below it. Everything is escaped; nobody is ever mentioned
 unless named as the one answered.
 """
 
@@ -66,8 +66,14 @@ def _escape(text: str) -> str:
     return html.escape(text).replace("\n", "<br>")
 
 
-def lay_out_answer(message: Message, words: MatrixWords, *, is_quiet: bool) -> tuple[Piece, ...]:
-    """Lay out a private message: everything in one event, or in several where it is long."""
+def lay_out_answer(
+    message: Message, words: MatrixWords, *, is_quiet: bool, taken: tuple[str, ...] = ()
+) -> tuple[Piece, ...]:
+    """Lay out a private message: everything in one event, or in several where it is long.
+
+    `taken`: the command lines that its marks stand for already, where it takes another's place; a
+    mark never means another line later, so the new ones come behind these while there are any.
+    """
     pieces: list[Piece] = []
     *earlier, last = split_text(message.text)
     for part in earlier:
@@ -76,16 +82,53 @@ def lay_out_answer(message: Message, words: MatrixWords, *, is_quiet: bool) -> t
         pieces.append(Piece(text.content("m.notice")))
     text = _Text()
     text.say(last)
-    text.quote(message.code)
-    if message.picture is not None:
-        _describe(text, message.picture, words)
-    commands = _offer(text, message, words, prefix="")
+    if message.picture is None:
+        text.quote(message.code)
+    commands = _offer(text, message, words, prefix="", taken=taken)
     pieces.append(_finish(text, message.picture, commands, is_quiet=is_quiet))
+    if message.picture is not None:
+        pieces.append(_in_words(message.code, message.picture, words))
     if message.link is not None:
         pieces.append(_lay_out_link(message.link, words))
     if message.file is not None:
         pieces.append(_lay_out_file(message.file))
     return tuple(pieces)
+
+
+def _in_words(code: str, picture: Picture, words: MatrixWords) -> Piece:
+    """Lay out what a picture shows as text for eye and ear, in a thread below it: a caption is
+    shown in full by some apps, so that all of it there would bury what is said."""
+    below = _Text()
+    below.quote(code)
+    below.say(words.picture)
+    below.say(picture.alt)
+    return Piece(below.content("m.notice"), relation="thread")
+
+
+def in_place(pieces: tuple[Piece, ...], reference: str) -> tuple[Piece, ...]:
+    """Return an answer as what takes the place of an earlier one of ours; the text of its picture
+    hangs below that."""
+    first, *rest = pieces
+    return _replacing(first, reference), *(
+        replace(
+            piece,
+            relation="",
+            content={**piece.content, "m.relates_to": thread_relation(reference)},
+        )
+        if piece.relation == "thread"
+        else piece
+        for piece in rest
+    )
+
+
+def _replacing(piece: Piece, reference: str) -> Piece:
+    content = {
+        **{key: piece.content[key] for key in ("msgtype", "m.mentions")},
+        "body": f"* {piece.content['body']}",
+        "m.new_content": piece.content,
+        "m.relates_to": {"rel_type": "m.replace", "event_id": reference},
+    }
+    return Piece(content, file=piece.file, commands=piece.commands)
 
 
 def _lay_out_link(link: Link, words: MatrixWords) -> Piece:
@@ -109,11 +152,7 @@ def lay_out_post(message: Message, words: MatrixWords, prefix: str) -> tuple[Pie
     if "room" in message.pings:
         pieces[0].content["m.mentions"] = {"room": True}
     if message.picture is not None:
-        below = _Text()
-        below.quote(message.code)
-        below.say(words.picture)
-        below.say(message.picture.alt)
-        pieces.append(Piece(below.content("m.notice"), relation="thread"))
+        pieces.append(_in_words(message.code, message.picture, words))
     if message.file is not None:
         pieces.append(_lay_out_file(message.file, relation="thread"))
     for mark, _ in zip(KEYCAPS, commands, strict=False):
@@ -132,9 +171,6 @@ def lay_out_thread(
         for part in split_text(message.text):
             hidden = f"<span data-mx-spoiler>{_escape(part)}</span>"
             text = _Text([words.hidden], [f"<p>{hidden}</p>"])
-            if message.picture is not None:
-                alt = f"<span data-mx-spoiler>{_escape(message.picture.alt)}</span>"
-                text.rich.append(f"<p>{_escape(words.picture)} {alt}</p>")
             pieces.append(_finish(text, message.picture, (), is_quiet=True))
         if message.file is not None:
             pieces.append(_lay_out_file(message.file))
@@ -145,14 +181,7 @@ def lay_out_thread(
 
 def lay_out_edit(message: Message, words: MatrixWords, prefix: str, reference: str) -> Piece:
     """Lay out the replacement of a post; a picture in it is uploaded anew."""
-    new = lay_out_post(message, words, prefix)[0]
-    content = {
-        **{key: new.content[key] for key in ("msgtype", "m.mentions")},
-        "body": f"* {new.content['body']}",
-        "m.new_content": new.content,
-        "m.relates_to": {"rel_type": "m.replace", "event_id": reference},
-    }
-    return Piece(content, file=new.file, commands=new.commands)
+    return _replacing(lay_out_post(message, words, prefix)[0], reference)
 
 
 def lay_out_notice(text: str, *, to: str = "", reply_to: str = "") -> Piece:
@@ -218,15 +247,11 @@ def _parts(text: str) -> Iterator[str]:
         yield "\n".join(part)
 
 
-def _describe(text: _Text, picture: Picture, words: MatrixWords) -> None:
-    text.add(
-        f"{words.picture} {picture.alt}",
-        f"<details><summary>{_escape(words.picture)}</summary>{_escape(picture.alt)}</details>",
-    )
-
-
-def _offer(text: _Text, message: Message, words: MatrixWords, *, prefix: str) -> tuple[str, ...]:
-    """Write the choices and the form; return the choices' command lines."""
+def _offer(
+    text: _Text, message: Message, words: MatrixWords, *, prefix: str, taken: tuple[str, ...] = ()
+) -> tuple[str, ...]:
+    """Write the choices and the form; return the command lines of all marks, `taken` first unless
+    there are too few marks for both."""
     form = None if message.form is None else _typed(message.form)
     if form is not None and form.fields:
         only = form.fields[0]
@@ -235,16 +260,21 @@ def _offer(text: _Text, message: Message, words: MatrixWords, *, prefix: str) ->
         text.say(f"{form.title}: {said}")
         text.quote(f"{prefix}{form.command} …" if is_line else _template(form, prefix))
     buttons = message.buttons[: len(KEYCAPS)]
+    own = [button.command for button in buttons]
+    marked = tuple(dict.fromkeys((*taken, *own)))
+    if len(marked) > len(KEYCAPS):
+        marked = tuple(dict.fromkeys(own))
     if not buttons:
-        return ()
+        return marked
     text.say(words.choices)
     lines, rich = [], []
-    for mark, button in zip(KEYCAPS, buttons, strict=False):
+    for button in buttons:
+        mark = KEYCAPS[marked.index(button.command)]
         lines.append(f"{mark} {button.label}: {prefix}{button.command}")
         command = f"<code>{html.escape(prefix + button.command)}</code>"
         rich.append(f"{mark} {_escape(button.label)}: {command}")
     text.add("\n".join(lines), f"<p>{'<br>'.join(rich)}</p>")
-    return tuple(button.command for button in buttons)
+    return marked
 
 
 def _typed(form: Form) -> Form:

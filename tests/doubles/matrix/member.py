@@ -277,13 +277,27 @@ def _is_signed(thing: Mapping[str, Any], user_id: str, key: str) -> bool:
     return True
 
 
+def shown_of(source: Mapping[str, Any]) -> Mapping[str, Any]:
+    """Return what a client shows of an event; of an edit, what the message says from then on."""
+    content: Mapping[str, Any] = source.get("content", {})
+    shown: Mapping[str, Any] = content.get("m.new_content", content)
+    return shown
+
+
+def message_of(source: Mapping[str, Any]) -> str:
+    """Return the id of the message that an event is, or changes: what a client reacts to."""
+    relation = source["content"].get("m.relates_to", {})
+    is_edit = relation.get("rel_type") == "m.replace"
+    return str(relation["event_id"] if is_edit else source["event_id"])
+
+
 def text_of(source: Mapping[str, Any]) -> str:
-    return str(source.get("content", {}).get("body", ""))
+    return str(shown_of(source).get("body", ""))
 
 
 def first_paragraph(source: Mapping[str, Any]) -> str:
     """Return the words of a message of the bot's, without choices, template or picture's text."""
-    rich = source["content"].get("formatted_body")
+    rich = shown_of(source).get("formatted_body")
     if rich is None:
         return text_of(source)
     found = re.match(r"<p>(.*?)</p>", rich, re.DOTALL)
