@@ -259,6 +259,9 @@ async def test_a_leader_sets_the_club_up_by_menus(meeting: Meeting) -> None:
     await odile.press("Take this: Post time", within=shown)
     changed = odile.answers.last
     await expect(changed).to_contain_text("the day's puzzle goes up at 18:00")
+    await odile.ask("walkthrough 2026-11-24 theme=naked pairs")
+    told = odile.answers.filter(has_text="It goes by naked pair wherever that leads on.")
+    await expect(told).to_have_count(1)
 
 
 async def test_a_day_survives_a_restart_of_everything(settings: Settings, tabs: Tabs) -> None:

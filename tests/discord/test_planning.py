@@ -50,6 +50,13 @@ async def test_a_leader_plans_the_week_and_sees_and_swaps_what_comes(
     told = [show(message) for message in turning.messages]
     assert "Only you see this" in told[0].text
     assert len([each for each in told if each.alts]) >= 2
+    themed = {"date": "2026-11-24", "theme": "naked-pair"}
+    walked = await rowan.command("walkthrough", **themed)
+    await bench.double.until(lambda: len(walked.messages) > 2, "a walkthrough in chapters")
+    assert "It goes by naked pair wherever that leads on." in show(walked.messages[0]).text
+    turning = await rowan.command("club turning", **themed)
+    await bench.double.until(lambda: len(turning.messages) > 2, "a report in parts")
+    assert any("Naked pair: " in show(each).text for each in turning.messages)
     assert not any("Only you" in each.text for each in ada.sees())
     for _ in range(3):
         bench.later(days=1)

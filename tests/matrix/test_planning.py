@@ -69,6 +69,10 @@ async def test_a_leader_plans_looks_ahead_swaps_and_queues(open_bench: Bench) ->
     assert "Only you see this" in text_of(told)
     await rowan.until(lambda: pictures_after(bench, told))
 
+    third = (bench.now() + timedelta(days=3)).date()
+    line = f"walkthrough {third} theme=naked pairs"
+    await tell(bench, line, "It goes by naked pair wherever that leads on.")
+
     later = (bench.now() + timedelta(days=20)).date()
     await tell(bench, f"club queue {TWO_SOLUTIONS}", "more than one solution")
     await tell(bench, f"club queue {MENDED} {later} credit=Rowan", "Credit: Rowan")
