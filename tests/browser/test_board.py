@@ -94,6 +94,7 @@ async def test_a_puzzle_is_entered_and_handed_in_by_taps_alone(boards: BoardClub
     bo.taps = 0
     for digit in range(1, 10):
         cells = [cell for cell in open_cells(puzzle.givens) if puzzle.solution[cell] == str(digit)]
+        await bo.expect_sent()
         boards.forward(seconds=5)  # so many taps at once would be too fast
         if cells:
             await bo.tap_digit(digit)

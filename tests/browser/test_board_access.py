@@ -131,6 +131,7 @@ async def test_a_puzzle_is_played_by_keys_alone_from_what_the_tree_says(boards: 
     assert len(re.findall(r'rowheader "row [1-9]"', tree)) == 9
     assert len(re.findall(r'columnheader "column [1-9]"', tree)) == 9
     for row in range(9):
+        await bo.expect_sent()
         boards.forward(seconds=5)  # so many taps at once would be too fast
         for place in range(9):
             column = place if row % 2 == 0 else 8 - place
@@ -181,6 +182,58 @@ def sees(cell: int, other: int) -> bool:
     here, there = divmod(cell, 9), divmod(other, 9)
     boxes = [(row // 3, column // 3) for row, column in (here, there)]
     return cell != other and (here[0] == there[0] or here[1] == there[1] or boxes[0] == boxes[1])
+
+
+async def test_the_board_comes_first_on_a_phone_and_beside_the_talk_on_a_wide_screen(
+    boards: BoardClub,
+) -> None:
+    zoe = await boards.come("Zoe")
+    await zoe.start()
+    await zoe.page.reload()
+    await zoe.wait_until_ready()
+    talk, grid = zoe.page.locator("#room"), zoe.grid
+    await expect(talk).to_be_hidden()
+    await expect(grid).to_be_in_viewport(ratio=1)
+    views = zoe.page.get_by_role("navigation", name="Views")
+    await views.get_by_role("button", name="Club").click()
+    await expect(talk).to_be_visible()
+    await expect(grid).to_be_hidden()
+    await zoe.page.set_viewport_size({"width": 1280, "height": 800})
+    await expect(views).to_be_hidden()
+    await expect(grid).to_be_in_viewport(ratio=1)
+    left, right = await grid.bounding_box(), await talk.bounding_box()
+    assert left is not None
+    assert right is not None
+    assert left["x"] + left["width"] <= right["x"]
+
+
+async def test_what_is_told_at_the_board_is_said_to_the_ear_and_every_tool_is_a_tap(
+    boards: BoardClub,
+) -> None:
+    kay = await boards.come("Kay")
+    await kay.start()
+    puzzle = (await boards.day()).puzzle
+    cell = puzzle.givens.index(".")
+    digit = int(puzzle.solution[cell])
+    await kay.tap(kay.cell(cell))
+    await kay.tap(kay.button(re.compile("^Small digits")))
+    await kay.tap_digit(digit)
+    noted = re.compile(f"open, candidates {digit}$")
+    await expect(kay.cell(cell)).to_have_accessible_name(noted)
+    await kay.tap(kay.button(re.compile("^Small digits")))
+    await kay.tap_digit(digit)
+    await kay.expect_digit(cell, digit)
+    spoken = kay.page.locator("#spoken")
+    await expect(spoken).to_have_text(re.compile(f"^{digit} written in row "))
+    await kay.tap(kay.button(re.compile(r"^Check \(\+30 s\)$")))
+    await expect(kay.panel).to_contain_text("Right so far")
+    await expect(kay.panel).to_be_in_viewport(ratio=0.99)
+    told = await kay.panel.get_by_role("group", name="In words").inner_text()
+    await expect(spoken).to_have_text(told)
+    await kay.tap(kay.button("Put away"))
+    await kay.tap(kay.button("Rub out"))
+    await kay.expect_digit(cell, 0)
+    await expect(spoken).to_have_text(re.compile("rubbed out$"))
 
 
 @pytest.mark.parametrize(
