@@ -19,7 +19,7 @@ import pytest
 
 from tests.doubles.matrix.club_house import new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import shared_homeserver
-from tests.doubles.matrix.member import Member, text_of
+from tests.doubles.matrix.member import Member, is_in_a_thread, text_of
 from tests.patience import PATIENCE
 
 ROOT = Path(__file__).parents[2]
@@ -99,12 +99,14 @@ class Village:
         return rooms[-1] if rooms else None
 
     def answers(self, member: Member) -> list[str]:
-        """Return the ids of what the bot has said to a member."""
+        """Return the ids of what the bot has said to a member, but for what a picture shows, which
+        hangs below it as text."""
         room_id = self.private_room(member)
         return [
             event["event_id"]
             for event in (member.sources(room_id) if room_id else ())
             if event["sender"] == self.bot.user_id and event["type"] == "m.room.message"
+            if not is_in_a_thread(event)
         ]
 
     async def meet(self) -> None:
@@ -189,7 +191,9 @@ async def test_a_bot_killed_over_and_over_answers_every_command_and_posts_every_
 
 def check_answers(village: Village, member: Member) -> None:
     commands = village.sent[member.user_id]
-    keys = village.rows("SELECT key, event_id FROM matrix_outbox WHERE key LIKE 'answer:%'")
+    keys = village.rows(
+        "SELECT key, event_id FROM matrix_outbox WHERE key LIKE 'answer:%' AND part = 0"
+    )
     answer_to = {
         str(key).split(":")[1]: event_id for key, event_id in keys if "invited" not in str(key)
     }

@@ -26,15 +26,11 @@ from bot.wiring.running import RunningBot, open_clubs
 from tests.bot.club.stories import crook_puzzle, easy_puzzle, seventeen_puzzle
 from tests.doubles.matrix.club_house import local_noon, new_account, new_room, sign_in_bot
 from tests.doubles.matrix.homeserver import Homeserver, shared_homeserver
-from tests.doubles.matrix.member import Member, message_of, text_of
+from tests.doubles.matrix.member import Member, is_in_a_thread, message_of, text_of
 from tests.matrix.setting import Setting
 from tests.patience import PATIENCE
 
 PNG = b"\x89PNG\r\n\x1a\n"
-
-
-def is_in_a_thread(event: dict[str, Any]) -> bool:
-    return event["content"].get("m.relates_to", {}).get("rel_type") == "m.thread"
 
 
 class Bench:

@@ -284,6 +284,12 @@ def shown_of(source: Mapping[str, Any]) -> Mapping[str, Any]:
     return shown
 
 
+def is_in_a_thread(source: Mapping[str, Any]) -> bool:
+    """Say whether an event hangs in a thread, as the text of a picture does."""
+    relation: Mapping[str, Any] = source.get("content", {}).get("m.relates_to", {})
+    return relation.get("rel_type") == "m.thread"
+
+
 def message_of(source: Mapping[str, Any]) -> str:
     """Return the id of the message that an event is, or changes: what a client reacts to."""
     relation = source["content"].get("m.relates_to", {})
