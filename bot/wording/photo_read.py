@@ -94,8 +94,6 @@ def _ways(reply: PhotoRead) -> tuple[Button, ...]:
 def _photo_unread(reply: PhotoUnread) -> Message:
     if reply.problem is PhotoProblem.NOT_INSTALLED:
         return Message(text=NOT_HERE, buttons=(ON_PAPER,))
-    if reply.problem is PhotoProblem.OTHER_SIZE:
-        return Message(text=tell_photo_problem(reply.problem), buttons=(ON_PAPER,))
     again = _try_again(then_hint=reply.then_hint)
     beside = TODAY if reply.problem is PhotoProblem.ANOTHER_PUZZLE else ON_PAPER
     return Message(text=tell_photo_problem(reply.problem), buttons=(again, beside))

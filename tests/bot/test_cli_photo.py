@@ -5,13 +5,16 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 from bot.cli.main import main
+from bot.photo.network import STRUCK
 from bot.photo.told import PhotoProblem, PhotoReading
 from bot.stock.photos import PhotoLimits, PhotoReader
 from bot.wording.photo import draw_reading, tell_photo, tell_photo_problem
-from tests.bot.photo.photos import OTHER, PUZZLE, photo
+from engine import CLASSIC
+from tests.bot.photo.photos import OTHER, PUZZLE, SMALL, misread, photo
 
 
 @pytest.fixture
@@ -38,10 +41,28 @@ def test_a_photo_is_read_with_its_puzzle(file: Path, capsys: pytest.CaptureFixtu
 
 
 def test_a_photo_is_read_without_and_drawn(file: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    _, content = photo("printed", 1)
+    crossed = [CLASSIC.format_cell(int(cell)) for cell in np.flatnonzero(content.kinds == STRUCK)]
     assert main(["read", str(file)]) == 0
     said = capsys.readouterr()
     assert said.out.count("---+---+---") == 2
+    left_out = f"I've left out what's crossed out in {' and '.join(crossed)} and small marks."
+    assert said.out.endswith(f"{left_out}\n")
     assert said.err == ""
+
+
+def test_a_grid_of_six_rows_is_read_and_one_of_four_is_told_that_it_cannot_be(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    shot, content = photo("printed", 3, SMALL)
+    file = tmp_path / "six.jpg"
+    file.write_bytes(shot.content)
+    assert main(["read", str(file), "--puzzle", SMALL, "--json"]) == 0
+    told = json.loads(capsys.readouterr().out)
+    assert (len(told["grid"]), told["turned"]) == (36, shot.turned)
+    assert misread(told["grid"], content) <= len(told["doubtful"])
+    assert main(["read", str(file), "--puzzle", "1......3.4.....2"]) == 2
+    assert "9x9 and 6x6 grids, and the puzzle you gave is neither" in capsys.readouterr().err
 
 
 def test_another_puzzle_and_no_photo_exit_with_two(

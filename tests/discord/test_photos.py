@@ -10,7 +10,7 @@ from bot.photo.told import MOST_BYTES, PhotoProblem, PhotoReading
 from bot.stock.workshop import Workshop
 from engine import Grid
 from tests.bot.club.stories import EASY, half_solved
-from tests.bot.photo.photos import SMALL, misread, photo, small_puzzle
+from tests.bot.photo.photos import misread, photo
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import Person, answer_of, form_of
 from tests.doubles.discord.shown import Shown
@@ -70,18 +70,15 @@ async def test_a_photo_with_the_command_is_read_and_a_hint_from_it_is_one_press(
     assert board.code.startswith("53.|.7.|...")
 
 
-async def test_a_photo_of_six_rows_with_the_command_is_kept_as_the_board(bench: Bench) -> None:
-    club = bench.double.add_club("Maple Street", "puzzles")
-    bench.add_club(club)
-    await bench.queue(club, small_puzzle())
+async def test_a_photo_with_the_command_is_kept_as_the_board(bench: Bench, club: Channel) -> None:
     ada = await begun(bench, club)
-    shot, content = photo("printed", 3, SMALL)
+    shot, content = photo("ruled", 1)
     read = answer_of(await ada.command("board", photo=shot.content))
     assert ways(read) == ["Keep as my board", *WAYS]
     kept = answer_of(await ada.press(read, "Keep as my board"))
     assert kept.code == read.code
     assert misread(digits_in(kept.code), content) <= 1
-    assert digits_in(answer_of(await ada.command("undo")).code) == SMALL
+    assert digits_in(answer_of(await ada.command("undo")).code) == EASY
 
 
 async def test_the_form_takes_a_photo_and_mending_fills_it(
@@ -112,11 +109,14 @@ async def test_a_picture_written_to_the_bot_alone_is_read_and_one_in_the_open_is
     await bench.double.until(lambda: len(ada.direct()) > there, "an answer")
     read = ada.direct()[-1]
     assert ways(read) == ["Keep as my board", *WAYS]
+    form = form_of(await ada.press(read, "Try again"))
+    again = answer_of(await ada.submit(form, file=b"a photo"))
+    assert ways(again) == ways(read), "the form is for the board, too"
     kept = answer_of(await ada.press(read, "Keep as my board"))
     assert "it is your board now" in kept.text
     await ada.write_directly("hint", file=b"nothing")
     await bench.double.until(lambda: "can't find a grid" in ada.direct()[-1].text, "an answer")
-    assert read_at_once == [b"a photo", b"nothing"]
+    assert read_at_once == [b"a photo", b"a photo", b"nothing"]
 
 
 async def test_a_file_that_is_too_large_is_not_fetched_and_one_that_never_came_is_refused(

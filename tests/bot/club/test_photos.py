@@ -26,6 +26,7 @@ from bot.club.replies import (
     HintShown,
     MistakeShown,
     PaperForm,
+    PrivacyShown,
     PuzzleOver,
     Reply,
 )
@@ -241,6 +242,13 @@ async def test_a_press_on_an_answer_of_yesterday_does_nothing_to_todays_board() 
     line = press(await shown(story, ON_PAPER), "Hint from this")
     await story.later(days=1).tick()
     await story.hears(PuzzleOver, line)
+
+
+async def test_privacy_says_what_becomes_of_a_photo() -> None:
+    story = await open_story(easy_puzzle(), source=AtOnce())
+    told = phrase(await story.hears(PrivacyShown, "privacy")).text
+    assert "A photo that you send me is read and then deleted" in told
+    assert "nothing of the photo" in told
 
 
 async def test_where_nothing_reads_photos_none_is_fetched_or_asked_for() -> None:

@@ -6,8 +6,7 @@ from functools import cache
 
 import numpy as np
 
-from bot.club.state import Puzzle
-from engine import Grid, format_grid, parse_grid, solve
+from engine import Grid, parse_grid
 from tests.bench.photo.camera import Shot, photograph
 from tests.bench.photo.hands import own_supplies
 from tests.bench.photo.paper import Content, Sheet, draw, fill
@@ -19,13 +18,6 @@ PUZZLE = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419.
 OTHER = ".395........8...7.....1.9.41..4....3...........7...86...67.82...1..9...5.....1..8"
 # Of six rows, made by `ninebark make --layout 6x6 --level 1 --seed 5`.
 SMALL = ".3...4.126.....2...6..4.6...5..4...."
-
-
-def small_puzzle() -> Puzzle:
-    """Return the one of six rows as a club has it."""
-    solved = solve(parse_grid(SMALL))
-    assert solved is not None
-    return Puzzle(0, SMALL, format_grid(solved), 1)
 
 
 def puzzle(text: str = PUZZLE) -> Grid:

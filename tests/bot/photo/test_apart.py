@@ -36,6 +36,10 @@ async def test_a_photo_is_read_apart_as_it_is_read_here() -> None:
     assert apart.problem is None
 
 
+def test_a_photo_may_take_five_seconds_and_300_megabytes() -> None:
+    assert (PhotoLimits().seconds, PhotoLimits().memory) == (5, 300_000_000)
+
+
 async def test_a_photo_that_wants_too_much_memory_is_told_so_and_the_next_is_read() -> None:
     content = photo("printed", 1)[0].content
     tight = PhotoReader(PhotoLimits(memory=1_000_000))

@@ -9,6 +9,7 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from bot import assets
 from bot.cli.main import main
 from bot.cli.sheet import find_kit
 from bot.photo.network import MARKS, STRUCK
@@ -16,6 +17,9 @@ from bot.wording.sheets import kit_lines
 from tests.bench.photo import folder
 from tests.bench.photo.hands import own_supplies
 from tests.bench.photo.paper import put
+
+ROOT = Path(__file__).resolve().parents[3]
+GUIDES = ("members", "hosting", "command-line")
 
 
 @pytest.fixture
@@ -79,6 +83,13 @@ def test_a_page_says_all_that_is_to_be_written() -> None:
         assert told.count("crossed out") == 2
         assert told.count("small") == 4
         assert len(kit_lines(page)) == 11
+
+
+def test_until_members_photos_are_scored_whoever_reads_of_photos_is_told_so() -> None:
+    told = "not yet tried on members' photos"
+    guides = assets.path("guides")
+    for file in (ROOT / "README.md", *(guides / f"{name}.md" for name in GUIDES)):
+        assert told in " ".join(file.read_text(encoding="utf-8").split()), file
 
 
 def test_what_to_print_must_be_said(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
