@@ -79,7 +79,7 @@ def decide_move(scene: Scene, event: Event, act: MoveClub, wider: ToMove) -> Dec
         zone=club.settings.zone,
         is_open=bool(up),
     )
-    keys = notices.keys_left(club, up)
+    keys = notices.keys_left(club, wider.days)
     changes: list[Change] = [
         Relocate(
             club.id,

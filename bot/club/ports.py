@@ -78,15 +78,17 @@ class Notice:
     @property
     def room_key(self) -> str:
         """The key that the room knows it by: a club may come back to a room of before."""
-        return f"{self.key}@{self.stay}" if self.stay else self.key
+        key = self.key.removeprefix(f"left:{self.stay}:")
+        return f"{key}@{self.stay}" if self.stay else key
 
 
 @dataclass(frozen=True, slots=True)
 class SendingAttempt:
     """A notice as it stands when its sending begins.
 
-    `is_again`: an attempt was begun before, so it may be out already. `is_over`: it is a day's post
-    that never went up, and the day is closed meanwhile.
+    `is_again`: an attempt was begun before, so it may be out already. `is_over`: it is
+    not to be sent any more, only found: a day's post that never went up before the day closed, or
+    one in a room that the club has left since.
     """
 
     notice: Notice

@@ -58,7 +58,7 @@ def relocate(
         " AND (reference IS NOT NULL OR audience = 'thread')",
         said,
     )
-    _send_anew(connection, club.id)
+    _send_anew(connection, said, dict(change.left))
     for key, reply in change.left:
         _leave_post(connection, {**said, "key": key, "reply": reply})
     if change.farewell:
@@ -88,20 +88,31 @@ def _leave_post(connection: sqlite3.Connection, said: Mapping[str, object]) -> N
     )
 
 
-def _send_anew(connection: sqlite3.Connection, club_id: int) -> None:
+def _send_anew(
+    connection: sqlite3.Connection, said: Mapping[str, object], left: Mapping[str, bytes]
+) -> None:
     """Give what is on its way another id: should it arrive in the room that is left, then that is
-    not what the club has said in the new one."""
+    not what the club has said in the new one. A post that is not to stand there is looked for."""
     rows = connection.execute(
-        "DELETE FROM notice WHERE club_id = ? AND stay IS NULL AND audience <> 'member'"
-        " AND sent_at IS NULL AND attempted_at IS NOT NULL"
-        " RETURNING club_id, key, audience, reply, user_id, day_id, queued_at",
-        (club_id,),
+        "SELECT id, club_id, key, audience, reply, user_id, day_id, queued_at FROM notice"
+        " WHERE club_id = :club AND stay IS NULL AND audience <> 'member'"
+        " AND sent_at IS NULL AND attempted_at IS NOT NULL",
+        said,
     ).fetchall()
-    connection.executemany(
-        "INSERT INTO notice (club_id, key, audience, reply, user_id, day_id, queued_at)"
-        " VALUES (?, ?, ?, ?, ?, ?, ?)",
-        [tuple(row) for row in rows],
-    )
+    for number, *row in rows:
+        if (key := row[1]) in left:
+            connection.execute(
+                "UPDATE notice SET key = 'left:' || :stay || ':' || key, stay = :stay,"
+                " reply = :reply, edition = edition + 1 WHERE id = :id",
+                {**said, "reply": left[key], "id": number},
+            )
+        else:
+            connection.execute("DELETE FROM notice WHERE id = ?", (number,))
+        connection.execute(
+            "INSERT INTO notice (club_id, key, audience, reply, user_id, day_id, queued_at)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            row,
+        )
 
 
 def note_server(connection: sqlite3.Connection, change: NoteServer) -> None:

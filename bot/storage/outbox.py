@@ -127,8 +127,9 @@ def begin_attempt(
     if row is None:
         return None
     over = connection.execute(
-        f"SELECT 1 FROM notice JOIN day ON {IS_THE_DAYS_POST} WHERE notice.id = ?"
-        " AND day.is_closed AND day.posted_at IS NULL",
+        f"SELECT 1 FROM notice LEFT JOIN day ON {IS_THE_DAYS_POST} WHERE notice.id = ?"
+        " AND (day.is_closed AND day.posted_at IS NULL"
+        "  OR notice.audience = 'room' AND notice.key LIKE 'left:%:%')",
         (notice_id,),
     ).fetchone()
     connection.execute(

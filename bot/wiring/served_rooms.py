@@ -5,12 +5,15 @@ Rooms know no clubs and clubs no platform: this stands between them.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Callable, Mapping
 
 from bot.club.facts import Lacks
 from bot.club.ports import Place
 from bot.club.state import Club
-from bot.platforms.message import Lacking, Room
+from bot.platforms.message import Lacking, Room, RoomError
+
+_LOG = logging.getLogger("ninebark.rooms")
 
 Moved = Callable[[int, str], None]
 """Told a club's id, and the room that it meets in from now on. It must not wait."""
@@ -43,7 +46,11 @@ class ServedRooms:
         room = self._rooms.get(club.platform)
         if room is None:
             return Place()
-        found = await room.find_place(club.room_id, named, user_id)
+        try:
+            found = await room.find_place(club.room_id, named, user_id)
+        except RoomError as problem:
+            _LOG.warning("a room could not be looked up: %s", problem)
+            return Place()
         return Place(found.room_id, found.title, found.is_led, _lacks(found.lacking), found.how)
 
     def moved(self, club_id: int, room_id: str) -> None:

@@ -115,7 +115,7 @@ async def test_a_days_post_gives_up_its_key_and_the_new_one_is_the_days(store: S
     assert (between.posted_at, between.post_ref) == (NOON, None)
     await store.save([walkthrough, MarkClosed(day.id)])
     assert await send_all(store, "new") == [
-        ("maple", f"left:0:{key}", "moved"),
+        ("maple", key, "moved"),
         ("elm", f"{key}@1", "posted anew"),
     ], "a thread waits for the post that it hangs under"
     after = await store.load_day(club.id, MONDAY)
@@ -133,7 +133,7 @@ async def test_a_club_that_comes_back_says_what_it_says_under_keys_of_its_own(st
         again = QueueNotice(club.id, key, "room", b"again")
         await store.save([Relocate(club.id, room_id, left=((key, b"moved"),)), again])
         said = await send_all(store, room_id)
-    assert said == [("elm", f"left:1:{key}@1", "moved"), ("maple", f"{key}@2", "again")]
+    assert said == [("elm", f"{key}@1", "moved"), ("maple", f"{key}@2", "again")]
     found = await store.load_club("web", "elm")
     assert found is not None
     assert found.room_id == found.home == "maple"
@@ -142,6 +142,27 @@ async def test_a_club_that_comes_back_says_what_it_says_under_keys_of_its_own(st
 async def test_what_was_on_its_way_as_a_club_moved_is_said_in_the_new_room() -> None:
     async with open_store(None, now=lambda: NOON) as store:
         await sends_anew(store)
+
+
+async def test_a_post_that_may_be_up_where_a_club_was_is_looked_for_and_mended() -> None:
+    async with open_store(None, now=lambda: NOON) as store:
+        club = await new_club(store)
+        key = POST.format(club.id)
+        post = QueueNotice(club.id, key, "room", b"posted")
+        await store.save([OpenDay(day_number(club, 0)), post])
+        (begun,) = await store.load_notices()
+        await store.begin_attempt(begun.id, NOON)
+        await store.save([Relocate(club.id, "elm", left=((key, b"moved"),))])
+        left, new = await store.load_notices()
+        assert (told(left), told(new)) == (("maple", key, "moved"), ("elm", f"{key}@1", "posted"))
+        attempt = await store.begin_attempt(left.id, NOON)
+        assert attempt is not None
+        # Where it is not found it is over: nothing is said there.
+        assert attempt.is_again
+        assert attempt.is_over
+        await store.mark_sent(left.id, "old", NOON)
+        (mend, _) = await store.load_notices()
+        assert (mend.audience, mend.post_ref, told(mend)) == ("mend", "old", told(left))
 
 
 async def sends_anew(store: SqliteStore) -> None:

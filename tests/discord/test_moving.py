@@ -149,19 +149,3 @@ async def test_a_move_that_cannot_be_says_why_and_changes_nothing(
 async def leader_moves_directly(bench: Bench, person: Person, target: Channel) -> str:
     await person.command("start")
     return (await told(bench, person, f"club move {target.id}")).text
-
-
-async def test_a_club_that_moves_back_has_its_puzzle_up_anew(bench: Bench, club: Channel) -> None:
-    corner = new_channel(bench, club)
-    rowan = bench.double.person("Rowan", club, leads=True)
-    await bench.start()
-    await bench.tick()
-    for target in (corner, club):
-        await leader_moves(rowan, target)
-        await bench.tick()
-    await bench.restart()
-    await bench.tick()
-    assert len(daily_posts(club)) == 1
-    assert not daily_posts(corner)
-    rowan.channel = corner
-    assert "already meets in #puzzles" in await leader_moves(rowan, club)

@@ -9,13 +9,15 @@ this module makes an `Incoming` here.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Collection, Mapping
 from dataclasses import dataclass, replace
+from datetime import datetime
 
 from bot.platforms.clubs import Clubs
 from bot.platforms.matrix import reading
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.journal import Draft, InboxEvent
+from bot.platforms.matrix.news import Closing
 from bot.platforms.matrix.places import Places
 from bot.platforms.message import Incoming, Photo
 
@@ -42,11 +44,13 @@ class Door:
         *,
         clubs: Clubs,
         allowed: Collection[str],
+        now: Callable[[], datetime],
     ) -> None:
         self._places = places
         self._direct = direct
         self._clubs = clubs
         self._allowed = allowed
+        self._now = now
 
     async def spot_of(self, event: InboxEvent) -> Spot | None:
         """Return where an event was said; None where it is in somebody else's private room."""
@@ -106,6 +110,22 @@ class Door:
                 return None
         room_id = self._clubs.present(offered.room_id)
         return self._act(event, room_id, offered.commands[choice], {})
+
+    def let_closing_in(self, left: str, closing: Closing) -> Incoming:
+        """Return that somebody closed a club's room in favour of another, as their wish to have the
+        club move there."""
+        now = self._now()
+        return Incoming(
+            event_id=f"{PLATFORM}:{left}:{closing.room_id}",
+            platform=PLATFORM,
+            room_id=left,
+            user_id=closing.sender,
+            name=self._places.name_of(left, closing.sender),
+            leads=self.leads(left, closing.sender),
+            acted_at=now,
+            received_at=now,
+            text=f"club move {closing.room_id}",
+        )
 
     def _act(
         self,

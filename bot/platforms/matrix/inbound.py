@@ -15,6 +15,7 @@ from typing import Any
 
 from bot.platforms.matrix.json import as_json, clean
 from bot.platforms.matrix.news import (
+    Closing,
     Creation,
     Encryption,
     Levels,
@@ -258,10 +259,21 @@ def _creation(sender: str, key: str, content: Mapping[str, Any], source: object)
         raise UnreadableError("no room version")
     # A version that is no number is one that is tried out, later than those that we know.
     is_number = re.fullmatch("[0-9]{1,4}", version) is not None
+    before = _room_in(content.get("predecessor"), "room_id")
     if is_number and int(version) < FIRST_UNLIMITED_VERSION:
-        return Creation(sender, mark=content.get(MARK))
+        return Creation(sender, mark=content.get(MARK), predecessor=before)
     others = [each for each in more if is_id(each, "@")] if isinstance(more, list) else []
-    return Creation(sender, frozenset((sender, *others)), content.get(MARK))
+    return Creation(sender, frozenset((sender, *others)), content.get(MARK), before)
+
+
+def _closing(sender: str, key: str, content: Mapping[str, Any], source: object) -> Closing:
+    return Closing(sender, _room_in(content, "replacement_room"))
+
+
+def _room_in(content: object, name: str) -> str:
+    """Return the room that something names, empty where it names none."""
+    found = content.get(name) if isinstance(content, dict) else None
+    return str(found) if is_id(found, "!") else ""
 
 
 def _naming(sender: str, key: str, content: Mapping[str, Any], source: object) -> Naming:
@@ -279,6 +291,7 @@ _STATE: Mapping[str, Callable[[str, str, Mapping[str, Any], Any], State]] = {
     "m.room.create": _creation,
     "m.room.name": _naming,
     "m.room.encryption": _encryption,
+    "m.room.tombstone": _closing,
 }
 
 

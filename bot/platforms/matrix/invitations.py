@@ -1,5 +1,6 @@
-"""Whom the bot follows into a room: those allowed by the host, anywhere, and a club's members into
-a private room of their own, which it leaves again if it is none. Other invitations are declined.
+"""Whom the bot follows into a room: those allowed by the host, anywhere; anybody where a club's
+room goes on; a club's members into a private room of their own, which it leaves again if it is
+none. Other invitations are declined.
 
 That a room is direct is the inviter's claim: it opens nothing by itself.
 """
@@ -7,7 +8,7 @@ That a room is direct is the inviter's claim: it opens nothing by itself.
 from __future__ import annotations
 
 import logging
-from collections.abc import Collection, Container
+from collections.abc import Callable, Collection, Container
 
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.server import Invitation, Server
@@ -18,7 +19,7 @@ _LOG = logging.getLogger("ninebark.matrix")
 
 class Invitations:
     """`allowed`: the user ids that may bring the bot into a room; `clubs`: the rooms that have a
-    club.
+    club; `is_awaited` tells of rooms that a club is on its way to.
     """
 
     def __init__(
@@ -27,11 +28,13 @@ class Invitations:
         direct: DirectRooms,
         allowed: Collection[str],
         clubs: Container[str],
+        is_awaited: Callable[[str], bool],
     ) -> None:
         self._server = server
         self._direct = direct
         self._allowed = frozenset(allowed)
         self._clubs = clubs
+        self._is_awaited = is_awaited
 
     async def answer(self) -> None:
         """Accept or decline what is open; one that cannot be answered now is kept."""
@@ -47,7 +50,7 @@ class Invitations:
 
     async def _answer_one(self, room_id: str, invitation: Invitation) -> None:
         inviter = invitation.inviter
-        is_allowed = inviter in self._allowed
+        is_allowed = inviter in self._allowed or self._is_awaited(room_id)
         may_be_private = invitation.is_direct and room_id not in self._clubs
         if may_be_private and self._direct.may_open(inviter):
             await self._direct.enter(room_id, inviter, or_stay=is_allowed)

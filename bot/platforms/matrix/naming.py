@@ -13,7 +13,7 @@ from bot.platforms.matrix.inbound import is_id
 from bot.platforms.matrix.rights import lacking_in
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.words import MatrixWords
-from bot.platforms.message import Place, RoomError, RoomUnreachableError
+from bot.platforms.message import Place, RoomError
 
 LINK = "https://matrix.to/#/"
 
@@ -25,7 +25,7 @@ async def find_place(
     words: MatrixWords,
     leads: Callable[[str, str], bool],
 ) -> Place:
-    """Return the room that somebody names, as it is for them. Raises RoomUnreachableError."""
+    """Return the room that somebody names, as it is for them."""
     nowhere, places = Place(how=words.name_place), server.places
     room_id = await _room_named(server, named)
     if not places.is_in(room_id) or not places.has_member(room_id, user_id):
@@ -41,8 +41,6 @@ async def _room_named(server: Server, named: str) -> str:
         return name
     try:
         found = await server.request("GET", f"directory/room/{quote(name, safe='')}")
-    except RoomUnreachableError:
-        raise
     except RoomError:
         return ""
     return str(found.get("room_id", ""))

@@ -57,11 +57,13 @@ class Levels:
 
 @dataclass(frozen=True, slots=True)
 class Creation:
-    """`unlimited`: who stands above all levels. `mark`: our own sign in a room that we made."""
+    """`unlimited`: who stands above all levels. `mark`: our own sign in a room that we made.
+    `predecessor`: the room that this one says it goes on from."""
 
     sender: str
     unlimited: frozenset[str] = frozenset()
     mark: Any = None
+    predecessor: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +78,15 @@ class Encryption:
     """The room is encrypted, from now on for good."""
 
 
-State = Membership | Levels | Creation | Naming | Encryption
+@dataclass(frozen=True, slots=True)
+class Closing:
+    """The room is closed by `sender`, in favour of another; none where `room_id` is empty."""
+
+    sender: str
+    room_id: str
+
+
+State = Membership | Levels | Creation | Naming | Encryption | Closing
 
 
 @dataclass(frozen=True, slots=True)

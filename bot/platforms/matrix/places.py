@@ -10,7 +10,15 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
-from bot.platforms.matrix.news import Creation, Encryption, Levels, Membership, Naming, State
+from bot.platforms.matrix.news import (
+    Closing,
+    Creation,
+    Encryption,
+    Levels,
+    Membership,
+    Naming,
+    State,
+)
 
 PRESENT = ("join", "invite")
 
@@ -22,6 +30,7 @@ class _Place:
     creation: Creation | None = None
     name: str = ""
     is_encrypted: bool = False
+    closing: Closing | None = None
 
 
 class Places:
@@ -52,6 +61,8 @@ class Places:
                     place.name = change.name
                 case Encryption():
                     place.is_encrypted = True
+                case Closing():
+                    place.closing = change if change.room_id else None
 
     def forget(self, room_id: str) -> None:
         """Note that the bot is not in a room any more."""
@@ -89,6 +100,15 @@ class Places:
     def title_of(self, room_id: str) -> str:
         """Return a room's name, its id where it has none. It may hold anything."""
         return self._place(room_id).name or room_id
+
+    def closing_of(self, room_id: str) -> Closing | None:
+        """Return by whom a room was closed in favour of which other, None where it was not."""
+        return self._place(room_id).closing
+
+    def predecessor_of(self, room_id: str) -> str:
+        """Return the room that a room says it goes on from, empty where there is none."""
+        creation = self._place(room_id).creation
+        return "" if creation is None else creation.predecessor
 
     def is_encrypted(self, room_id: str) -> bool:
         """Tell whether a room is encrypted; False for one that the bot is not in."""

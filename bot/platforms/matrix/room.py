@@ -21,6 +21,7 @@ from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.door import PLATFORM, Door
 from bot.platforms.matrix.errors import UnencryptedError
+from bot.platforms.matrix.following import Following
 from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
 from bot.platforms.matrix.journal import Draft, InboxEvent, Journal
@@ -42,6 +43,7 @@ from bot.platforms.matrix.stream import FIRST_REST, LONGEST_REST, Stream
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import (
     Answerer,
+    Incoming,
     Lacking,
     Message,
     Place,
@@ -62,6 +64,7 @@ class _SignedIn:
 
     line: Line
     invitations: Invitations
+    following: Following
     hearing: Hearing
 
 
@@ -138,9 +141,12 @@ class MatrixRoom:
         settings, rooms = self._settings, self._clubs.room_ids
         direct = DirectRooms(server, self._journal, self._words, self._wait, rooms)
         line = Line(server, self._journal, Outbox(server, self._journal, self._wait), direct)
+        door = Door(
+            server.places, direct, clubs=self._clubs, allowed=settings.inviters, now=self._now
+        )
         hearing = Hearing(
             line,
-            Door(server.places, direct, clubs=self._clubs, allowed=settings.inviters),
+            door,
             answer=answer,
             founder=self._clubs.founder,
             words=self._words,
@@ -148,7 +154,22 @@ class MatrixRoom:
             now=self._now,
             wait=self._wait,
         )
-        return _SignedIn(line, Invitations(server, direct, settings.inviters, rooms), hearing)
+
+        async def move(wish: Incoming) -> None:
+            hearing.lanes.put(f"move of {wish.room_id}", partial(self._move, wish, answer))
+
+        following = Following(server, door, self._clubs, words=self._words, ask=move)
+        invitations = Invitations(server, direct, settings.inviters, rooms, following.leads_to)
+        return _SignedIn(line, invitations, following, hearing)
+
+    async def _move(self, wish: Incoming, answer: Answerer) -> None:
+        """Have a club move, and tell who wished for it what came of that."""
+        for number, message in enumerate(await answer(wish)):
+            room_id, key = self._clubs.present(wish.room_id), f"{wish.event_id}:{number}"
+            try:
+                await self.tell(room_id, wish.user_id, message, key=key)
+            except RoomError as problem:
+                _LOG.warning("%s was not told of a move: %s", wish.user_id, problem)
 
     @property
     def is_connected(self) -> bool:
@@ -297,6 +318,7 @@ class MatrixRoom:
         signed_in.line.direct.heard()
         await signed_in.line.direct.review(touched)
         await self._notice_places(signed_in)
+        await signed_in.following.go_on()
         await signed_in.invitations.answer()
         await signed_in.hearing.take_up(waiting)
 

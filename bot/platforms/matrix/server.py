@@ -320,6 +320,11 @@ class Server:
         with as_room_errors():
             unwrap(await self.client.join(room_id))
 
+    async def join_by(self, room_id: str, user_id: str) -> None:
+        """Enter a room by way of somebody's homeserver, which knows it. Raises RoomError."""
+        way = urlencode({"server_name": user_id.partition(":")[2]})
+        await self.request("POST", f"join/{quote(room_id, safe='')}?{way}", {})
+
     async def leave(self, room_id: str) -> None:
         """Leave a room, or decline its invitation, and forget its state. Raises RoomError."""
         with as_room_errors():

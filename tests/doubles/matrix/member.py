@@ -45,6 +45,7 @@ class Member:
         is_careful: bool = False,
     ) -> None:
         self.server = server
+        self.account = account
         self.user_id = account.user_id
         self.token = account.token
         self.is_careful = is_careful
