@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from sqlite3 import Connection
+
 import pytest
 
 from bot.club.changes import (
+    EraseMember,
     MarkClosed,
     NoteServer,
     OpenDay,
@@ -15,6 +18,7 @@ from bot.club.changes import (
 from bot.club.ports import Notice, Store
 from bot.club.state import Club, ClubSettings, Day, Member
 from bot.storage import SqliteStore, open_store
+from bot.storage.memory import Leaver, RoomMemory
 from tests.bot.storage.samples import MONDAY, NOON, day_number, new_club, new_member
 
 POST = "day:{}:2026-11-23"
@@ -184,3 +188,30 @@ async def sends_anew(store: SqliteStore) -> None:
     day = await store.load_day(club.id, MONDAY)
     assert day is not None
     assert day.post_ref == "new"
+
+
+async def test_an_erasure_and_an_export_look_in_every_room_that_a_club_had() -> None:
+    looked: list[tuple[str, str]] = []
+
+    def erase(link: Connection, room_id: str, leaver: Leaver) -> None:
+        looked.append((room_id, leaver.user_id))
+
+    def export(link: Connection, room_id: str, user_id: str) -> dict[str, object]:
+        return {"sent": [f"{user_id} in {room_id}"], "private_room": "chat"}
+
+    def move(link: Connection, left: str, room_id: str) -> None:
+        looked.append((left, room_id))
+
+    memory = RoomMemory("web", erase, export, lambda link, now: None, move)
+    async with open_store(None, now=lambda: NOON, memories=(memory,)) as store:
+        club = await new_club(store)
+        await new_member(store, club, "ada")
+        for room_id in ("elm", "maple", "ash"):
+            await store.save([Relocate(club.id, room_id)])
+        kept = await store.export_member(club.id, "ada")
+        assert kept["sent"] == ["ada in ash", "ada in maple", "ada in elm"]
+        assert kept["private_room"] == "chat"
+        assert looked == [("maple", "elm"), ("elm", "maple"), ("maple", "ash")]
+        looked.clear()
+        await store.save([EraseMember(club.id, "ada")])
+        assert looked == [("ash", "ada"), ("maple", "ada"), ("elm", "ada")]

@@ -20,6 +20,9 @@ async def test_an_answer_said_in_the_open_counts_and_is_removed(
     said = await ada.write(f"<@{bench.double.world.bot.id}> got it! {KEY}")
     await bench.double.until(lambda: bool(ada.direct()), "a direct answer")
     assert said.id not in club.messages
+    path = f"/channels/{club.id}/messages/{said.id}"
+    asked = [each for each in bench.double.rest.requests if each[1] == path]
+    assert asked == [("DELETE", path, 204)], "it is taken away without being read first"
     (told,) = ada.direct()
     assert "Right" in told.text
     assert not any(KEY[:9] in each.text for each in ada.sees())

@@ -8,11 +8,25 @@ import pytest
 from msgspec import structs
 
 from bot.platforms.discord import welcome
+from bot.platforms.discord.marks import FOUND_ID
+from bot.wording.discord import DISCORD
 from tests.bot.club.stories import easy_puzzle
 from tests.discord.conftest import Bench
 from tests.discord.test_directly import told
-from tests.doubles.discord.people import answer_of
+from tests.doubles.discord.people import COMPONENT, answer_of
 from tests.doubles.discord.world import SEND_MESSAGES, VIEW_AUDIT_LOG, Channel
+
+
+async def test_a_menu_for_the_channel_that_comes_without_one_is_answered_and_founds_nothing(
+    bench: Bench,
+) -> None:
+    rowan = bench.double.person("Rowan", bench.double.add_club(), leads=True)
+    house = await bench.start()
+    for values in ({}, {"values": []}, {"values": ["1", "2"]}, {"values": ["corner"]}):
+        menu = {"custom_id": FOUND_ID, "component_type": 8, **values}
+        answered = await bench.answered(await rowan.craft(COMPONENT, menu))
+        assert answer_of(answered).text == DISCORD.stale
+    assert not await house.store.load_clubs()
 
 
 async def test_a_leader_founds_a_club_by_menus_and_sees_the_first_puzzle_before_it_goes_up(

@@ -179,14 +179,12 @@ class Posts:
         return str(opened["id"])
 
     async def remove(self, channel_id: str, message_id: str) -> bool:
-        """Delete a person's message; False where there is none or we may not."""
+        """Delete a person's message, which is not read first; False where there is none or we may
+        not."""
         if not (is_snowflake(channel_id) and is_snowflake(message_id)):
             return False
-        channel = self._channel(channel_id)
+        message = self._channel(channel_id).get_partial_message(int(message_id))
         try:
-            message = await channel.fetch_message(int(message_id))
-            if self._is_ours(message):
-                return False
             await message.delete()
         except (discord.NotFound, discord.Forbidden):
             return False

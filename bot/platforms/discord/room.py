@@ -168,10 +168,11 @@ class DiscordRoom:
             )
 
     async def remove(self, room_id: str, message_id: str) -> bool:
-        """Delete a person's message; its id is `channel/message`, as it came with the act."""
+        """Delete a person's message; its id is `channel/message`, as it came with the act, and as
+        no reference to a post of ours is."""
         self._require(room_id)
         channel_id, _, own_id = message_id.rpartition("/")
-        return await self._posts.remove(channel_id or room_id, own_id)
+        return await self._posts.remove(channel_id, own_id)
 
     def lacking(self, room_id: str) -> Lacking | None:
         """Return what the bot may not do in a channel, by what the gateway has told."""
