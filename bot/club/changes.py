@@ -60,7 +60,7 @@ class NoteServer:
 
 @dataclass(frozen=True, slots=True)
 class Relocate:
-    """Have a club meet in another room of its platform from now on.
+    """Have a club meet in another room of its platform from now on, or in the same one anew.
 
     What was posted stays where it is, and is mended there; what waits to be said is said in the
     new room, also what was on its way. `farewell`: what the room that is left is told, an encoded

@@ -13,7 +13,7 @@ from bot.club.fake_rows import Line, Rows
 def relocate(rows: Rows, change: Relocate) -> None:
     """Have a club meet in another room. Raises LookupError where that has a club."""
     club = rows.clubs[change.club_id]
-    if rows.club_in(club.platform, change.room_id) is not None:
+    if rows.club_in(club.platform, change.room_id) not in (None, club):
         raise LookupError(f"a club meets in {change.room_id}")
     rows.left_rooms[club.id, club.stay] = club.room_id
     rows.clubs[club.id] = replace(

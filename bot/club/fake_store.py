@@ -202,6 +202,7 @@ class FakeStore(FakeResults):
         said, rows = line.notice, self._rows
         day, club = rows.days.get(said.day_id or 0), rows.clubs[said.club_id]
         stay = club.stay if line.stay is None else line.stay
+        left = rows.left_rooms.get((club.id, stay), "")
         return Notice(
             id=notice_id,
             club=club,
@@ -210,7 +211,7 @@ class FakeStore(FakeResults):
             reply=said.reply,
             user_id=said.user_id,
             post_ref=line.reference if said.audience == "mend" else day.post_ref if day else None,
-            left_room=rows.left_rooms.get((club.id, stay), ""),
+            left_room="" if left == club.room_id else left,
             stay=stay,
         )
 

@@ -122,13 +122,14 @@ def decide_pause(scene: Scene, event: Event, act: PauseClub, days: tuple[Day, ..
 class ToPost:
     """All `days`. `believed`: the moment of the act, or the latest that it can have been, where its
     stamp is hard to believe. `lacks`: what the bot may not do in the room. `puzzle`,
-    `edition`: the one to post, where a day is free."""
+    `edition`: the one to post, where a day is free. `is_lost`: the post that went up is gone."""
 
     days: tuple[Day, ...]
     believed: datetime
     lacks: Lacks
     puzzle: Puzzle | None = None
     edition: int = 1
+    is_lost: bool = False
 
 
 async def load_to_post(loading: Loading, scene: Scene, event: Event, act: PostNow) -> ToPost:
@@ -138,7 +139,9 @@ async def load_to_post(loading: Loading, scene: Scene, event: Event, act: PostNo
     wider = ToPost(days, believed, loading.lacks_in(club))
     found = early_puzzle(club, wider.days, event.acted_at)
     if isinstance(found, Day):
-        return wider
+        there = found.post_ref if not found.is_closed else None
+        is_lost = there is not None and not await loading.rooms.is_up(club, there)
+        return dataclasses.replace(wider, is_lost=is_lost)
     puzzle = await loading.choose(club, found.date)
     edition = await loading.edition(club, found.date)
     return dataclasses.replace(wider, puzzle=puzzle, edition=edition)
@@ -158,8 +161,14 @@ def decide_post_now(scene: Scene, event: Event, act: PostNow, wider: ToPost) -> 
         raise refuse("club post-now", Problem.PASSED, found.date)
     if isinstance(found, Day):
         is_up = found.posted_at is not None
-        asked = PostAsked(date=found.date, already=is_up, waiting=not is_up, ahead=ahead)
-        return Decision(replace(asked, lacks=wider.lacks))
+        asked = PostAsked(
+            date=found.date,
+            already=is_up and not wider.is_lost,
+            waiting=not is_up,
+            ahead=ahead,
+            lacks=wider.lacks,
+        )
+        return Decision(asked, notices.posted_again(club, found) if wider.is_lost else ())
     if wider.puzzle is None:
         raise refuse("club post-now", Problem.MISSING, Missing.PUZZLE)
     changes = notices.open_changes(found, wider.puzzle, edition=wider.edition)

@@ -13,6 +13,7 @@ from msgspec.structs import replace
 
 from bot.club.answer_key import line_names
 from bot.club.answers import result_of
+from bot.club.changes import Relocate
 from bot.club.due import PuzzleDue
 from bot.club.facts import TablePicture
 from bot.club.final_tables import tables_mended, tables_withdrawn
@@ -102,6 +103,15 @@ def posted_anew(club: Club, day: Day, *, is_solved: bool) -> tuple[QueueNotice, 
     """Return what has an open day up in the room that the club moves into."""
     post = _to_room(club, _key("day", club, day), _posted(club, day))
     return (post, *(_one_line(club, day) if is_solved else ()))
+
+
+def posted_again(club: Club, day: Day) -> tuple[Change, ...]:
+    """Return what has an open day up once more in the club's room, where somebody took its post
+    away: a stay in the same room, so that nobody takes the new post for the old one."""
+    key, said = _key("day", club, day), encode_reply(_posted(club, day))
+    return Relocate(club.id, club.room_id, left=((key, said),)), *posted_anew(
+        club, day, is_solved=False
+    )
 
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:

@@ -255,6 +255,9 @@ class Rooms(Protocol):
         """Return what a club's room is part of; empty where there is no such thing, or where it is
         not known at the moment."""
 
+    async def is_up(self, club: Club, reference: str) -> bool:
+        """Say whether a post in a club's room is still there, as far as that can be told."""
+
     async def find_place(self, club: Club, named: str, user_id: str) -> Place:
         """Return the room that somebody of a club names."""
 
@@ -272,6 +275,10 @@ class NoRooms:
     def server_of(self, club: Club) -> str:
         """Return that there is nothing around a room."""
         return ""
+
+    async def is_up(self, club: Club, reference: str) -> bool:
+        """Return that all is up."""
+        return True
 
     async def find_place(self, club: Club, named: str, user_id: str) -> Place:
         """Return that there is none."""

@@ -89,6 +89,11 @@ class FakeRoom:
         """Return what `now` was when a post was shown. Raises RoomError for an unknown one."""
         return self._load(room_id, reference).at
 
+    async def is_up(self, room_id: str, reference: str) -> bool:
+        """Tell whether a post is shown."""
+        self._require(room_id)
+        return reference in self._shown
+
     async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post, and count it in its `edits`. Raises RoomError for an unknown one."""
         post = self._load(room_id, reference)

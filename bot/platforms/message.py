@@ -332,6 +332,9 @@ class Room(Protocol):
         """Return when a post of ours could first be seen, by the platform's own stamp, None where
         it tells none. Raises RoomError."""
 
+    async def is_up(self, room_id: str, reference: str) -> bool:
+        """Ask whether a post of ours is still there. Raises RoomError."""
+
     async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace the post of ours that has this key; return its reference from now on. Raises
         RoomError."""

@@ -51,7 +51,7 @@ _WAITING = """
     SELECT
         notice.id AS notice_id, notice.key, notice.audience, notice.reply, notice.user_id,
         iif(notice.audience = 'mend', notice.reference, day.post_ref) AS ref,
-        notice.stay AS left_stay, left_room.room_id AS left_room, club.*
+        notice.stay AS left_stay, nullif(left_room.room_id, club.room_id) AS left_room, club.*
     FROM notice
     JOIN club ON club.id = notice.club_id
     LEFT JOIN day ON day.id = notice.day_id

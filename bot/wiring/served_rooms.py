@@ -41,6 +41,15 @@ class ServedRooms:
         room = self._rooms.get(club.platform)
         return "" if room is None else room.server_of(club.room_id)
 
+    async def is_up(self, club: Club, reference: str) -> bool:
+        """Say whether a post is still there; as long as that cannot be told, it is."""
+        room = self._rooms.get(club.platform)
+        try:
+            return room is None or await room.is_up(club.room_id, reference)
+        except RoomError as problem:
+            _LOG.warning("a post could not be looked up: %s", problem)
+            return True
+
     async def find_place(self, club: Club, named: str, user_id: str) -> Place:
         """Return the room that somebody names, as it is for them; none where it is out of reach."""
         room = self._rooms.get(club.platform)

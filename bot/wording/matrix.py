@@ -75,6 +75,7 @@ MATRIX = MatrixWords(
     give_rights="To allow it, raise my power level in the room to {}: in most apps you do that in "
     "the room's settings, under roles and permissions.",
     room_gone="Invite me to the room again.",
+    move_line="club move {}",
     name_place="Name the room by its address, such as: club move #puzzles:example.org. Whoever may "
     "invite me has to bring me there first.",
     unencrypted=(

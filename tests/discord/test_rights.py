@@ -128,6 +128,25 @@ async def test_a_post_that_the_service_refuses_is_told_to_who_leads_once(
     assert "refused the day's puzzle" in told.text
 
 
+async def test_a_post_that_somebody_deleted_goes_up_anew_when_a_leader_asks(
+    bench: Bench, club: Channel
+) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    await bench.start()
+    await bench.tick()
+    assert "already up" in answer_of(await rowan.command("club post-now")).text
+    (post,) = daily_posts(club)
+    del club.messages[post.id]
+    assert "goes up now" in answer_of(await rowan.command("club post-now")).text
+    await bench.double.until(lambda: len(daily_posts(club)) == 1, "the post")
+    await bench.tick()
+    assert "already up" in answer_of(await rowan.command("club post-now")).text
+    bench.later(days=1)
+    await bench.tick()
+    assert [starts_a_clock(each) for each in daily_posts(club)] == [False, True]
+    assert has_walkthrough(bench, club)
+
+
 async def test_a_puzzle_that_is_not_up_is_never_called_up(bench: Bench, club: Channel) -> None:
     rowan = bench.double.person("Rowan", club, leads=True)
     bench.later(days=1, minutes=-30)

@@ -68,6 +68,7 @@ async def test_a_club_follows_where_its_room_goes_on_and_nobody_who_only_says_so
     await bench.tick()
     await bench.rowan.until(lambda: bench.daily_posts(bench.rowan))
     old = bench.room_id
+    await a_post_that_is_taken_away_goes_up_anew(bench)
     # A room that says nothing of the old one, though the bot is there and a leader names it.
     stranger = await other_room(bench)
     await close_room(bench.rowan, old, stranger)
@@ -95,6 +96,17 @@ async def test_a_club_follows_where_its_room_goes_on_and_nobody_who_only_says_so
     await bench.tick()
     assert len(bench.daily_posts(bench.rowan)) == 1
     assert (await the_club(bench)).room_id == new
+
+
+async def a_post_that_is_taken_away_goes_up_anew(bench: Bench) -> None:
+    rowan = bench.rowan
+    (post,) = bench.daily_posts(rowan)
+    (said,) = await bench.ask(rowan, "club post-now")
+    assert "already up" in text_of(said)
+    await rowan.call("PUT", f"rooms/{bench.room_id}/redact/{post['event_id']}/once", {})
+    (said,) = await bench.ask(rowan, "club post-now")
+    assert "goes up now" in text_of(said)
+    await rowan.until(lambda: [each for each in bench.daily_posts(rowan) if each != post])
 
 
 async def room_after(bench: Bench, member: Member, left: str) -> str:

@@ -77,6 +77,16 @@ class Posts:
         """Return when a message was taken: its id holds that."""
         return discord.utils.snowflake_time(_ids_in(reference)[0])
 
+    async def is_up(self, room_id: str, reference: str) -> bool:
+        """Tell whether a post's first message is there."""
+        channel = self._channel(room_id)
+        with as_room_errors():
+            try:
+                await channel.fetch_message(_ids_in(reference)[0])
+            except discord.NotFound:
+                return False
+        return True
+
     async def edit(self, room_id: str, reference: str, message: Message, key: str) -> str:
         """Replace a post of ours, with as many parts as it takes now; return its reference then.
 

@@ -144,6 +144,12 @@ class DiscordRoom:
         self._require(room_id)
         return self._posts.stamp_of(reference)
 
+    async def is_up(self, room_id: str, reference: str) -> bool:
+        """Ask the service for a post's first message. Raises RoomError."""
+        self._require(room_id)
+        with at(Rank.POST):
+            return await self._posts.is_up(room_id, reference)
+
     async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post of ours, with as many parts as it takes now. Raises RoomError."""
         self._require(room_id)

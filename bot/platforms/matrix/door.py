@@ -111,9 +111,9 @@ class Door:
         room_id = self._clubs.present(offered.room_id)
         return self._act(event, room_id, offered.commands[choice], {})
 
-    def let_closing_in(self, left: str, closing: Closing) -> Incoming:
+    def let_closing_in(self, left: str, closing: Closing, line: str) -> Incoming:
         """Return that somebody closed a club's room in favour of another, as their wish to have the
-        club move there."""
+        club move there: the `line` that says so."""
         now = self._now()
         return Incoming(
             event_id=f"{PLATFORM}:{left}:{closing.room_id}",
@@ -124,7 +124,7 @@ class Door:
             leads=self.leads(left, closing.sender),
             acted_at=now,
             received_at=now,
-            text=f"club move {closing.room_id}",
+            text=line,
         )
 
     def _act(

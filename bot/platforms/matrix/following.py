@@ -8,7 +8,8 @@ is remembered here that the rooms' state does not tell again.
 from __future__ import annotations
 
 import logging
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
+from typing import Protocol
 
 from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.door import Door
@@ -16,12 +17,25 @@ from bot.platforms.matrix.news import Closing
 from bot.platforms.matrix.rights import lacking_in
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.words import MatrixWords
-from bot.platforms.message import Incoming, RoomError, RoomUnreachableError
+from bot.platforms.message import (
+    Answerer,
+    Incoming,
+    Message,
+    RoomError,
+    RoomUnreachableError,
+)
 
 _LOG = logging.getLogger("ninebark.matrix")
 
-Ask = Callable[[Incoming], Awaitable[None]]
-"""Has an act carried out, and its answer told to who asked."""
+Ask = Callable[[Incoming], None]
+"""Has an act carried out, and its answer told to who asked. It does not wait."""
+
+
+class Tell(Protocol):
+    """`tell` of a room."""
+
+    async def __call__(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
+        """Write to one person."""
 
 
 class Following:
@@ -73,7 +87,8 @@ class Following:
                 await self._server.leave(room_id)
         elif not lacking_in(places, room_id, self._server.user_id, self._words).rights:
             self._done.add(room_id)
-            await self._ask(self._door.let_closing_in(left, closing))
+            line = self._words.move_line.format(room_id)
+            self._ask(self._door.let_closing_in(left, closing, line))
 
     async def _enter(self, room_id: str, by: str) -> None:
         """Enter a room; where that is not allowed yet, an invitation is waited for."""
@@ -85,3 +100,13 @@ class Following:
         except RoomUnreachableError:
             self._entered.discard(room_id)
             raise
+
+
+async def carry_out(wish: Incoming, clubs: Clubs, answer: Answerer, tell: Tell) -> None:
+    """Have a club move, and tell who wished for it what came of that."""
+    for number, message in enumerate(await answer(wish)):
+        room_id, key = clubs.present(wish.room_id), f"{wish.event_id}:{number}"
+        try:
+            await tell(room_id, wish.user_id, message, key=key)
+        except RoomError as problem:
+            _LOG.warning("%s was not told of a move: %s", wish.user_id, problem)

@@ -21,7 +21,7 @@ from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.door import PLATFORM, Door
 from bot.platforms.matrix.errors import UnencryptedError
-from bot.platforms.matrix.following import Following
+from bot.platforms.matrix.following import Following, carry_out
 from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
 from bot.platforms.matrix.journal import Draft, InboxEvent, Journal
@@ -155,21 +155,14 @@ class MatrixRoom:
             wait=self._wait,
         )
 
-        async def move(wish: Incoming) -> None:
-            hearing.lanes.put(f"move of {wish.room_id}", partial(self._move, wish, answer))
+        def move(wish: Incoming) -> None:
+            hearing.lanes.put(
+                f"move of {wish.room_id}", partial(carry_out, wish, self._clubs, answer, self.tell)
+            )
 
         following = Following(server, door, self._clubs, words=self._words, ask=move)
         invitations = Invitations(server, direct, settings.inviters, rooms, following.leads_to)
         return _SignedIn(line, invitations, following, hearing)
-
-    async def _move(self, wish: Incoming, answer: Answerer) -> None:
-        """Have a club move, and tell who wished for it what came of that."""
-        for number, message in enumerate(await answer(wish)):
-            room_id, key = self._clubs.present(wish.room_id), f"{wish.event_id}:{number}"
-            try:
-                await self.tell(room_id, wish.user_id, message, key=key)
-            except RoomError as problem:
-                _LOG.warning("%s was not told of a move: %s", wish.user_id, problem)
 
     @property
     def is_connected(self) -> bool:
@@ -228,6 +221,10 @@ class MatrixRoom:
         """Ask the homeserver for its stamp of a post of ours. Raises RoomError."""
         line, _ = await self._post_of_ours(room_id, reference)
         return await line.server.stamp_of(room_id, reference)
+
+    async def is_up(self, room_id: str, reference: str) -> bool:
+        """Ask the homeserver for a post, of which nothing is left where it was taken away."""
+        return await self._require(room_id).line.server.has_content(room_id, reference)
 
     async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post of ours, once per content. Raises RoomError."""

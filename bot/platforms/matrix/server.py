@@ -311,9 +311,16 @@ class Server:
 
     async def stamp_of(self, room_id: str, event_id: str) -> datetime | None:
         """Return when the homeserver took an event, None where it does not say."""
-        path = f"rooms/{quote(room_id, safe='')}/event/{quote(event_id, safe='')}"
-        stamp = (await self.request("GET", path)).get("origin_server_ts")
+        stamp = (await self._event(room_id, event_id)).get("origin_server_ts")
         return EPOCH + timedelta(milliseconds=stamp) if isinstance(stamp, int) else None
+
+    async def has_content(self, room_id: str, event_id: str) -> bool:
+        """Return whether an event still says anything: one that was redacted does not."""
+        return bool((await self._event(room_id, event_id)).get("content"))
+
+    async def _event(self, room_id: str, event_id: str) -> dict[str, Any]:
+        path = f"rooms/{quote(room_id, safe='')}/event/{quote(event_id, safe='')}"
+        return await self.request("GET", path)
 
     async def join(self, room_id: str) -> None:
         """Enter a room that we are invited to. Raises RoomError."""

@@ -21,7 +21,7 @@ class MatrixWords:
     - `power_level`: what the right to something is; `{}` is the level. `give_rights`: how the bot
       gets all that it needs, up to a level (`{}`). `room_gone`: what to do where the bot is not in
       a club's room.
-    - `name_place`: how a room is named for a move.
+    - `name_place`: how a room is named for a move. `move_line`: the command for one, to `{}`.
     - `unencrypted`: to a leader, of an encrypted room (`{}`) where the bot cannot encrypt.
     - `link_lost`: in the place of a link that was not sent before the bot was ended.
     - `direct_name`, `direct_topic`: of a private room; `{}` is the club's room's name.
@@ -40,6 +40,7 @@ class MatrixWords:
     give_rights: str
     room_gone: str
     name_place: str
+    move_line: str
     unencrypted: str
     link_lost: str
     direct_name: str
