@@ -325,7 +325,8 @@ COMMANDS: Commands = {
     "club post-now": CommandWords(
         purpose="Post today's puzzle before its time.",
         example="club post-now",
-        help="club post-now posts today's puzzle before its time, once.",
+        help="club post-now posts today's puzzle before its time, once. If somebody deleted its "
+        "post, it goes up anew.",
     ),
     "club withdraw": CommandWords(
         purpose="Take back a puzzle that went up before its time.",

@@ -59,6 +59,13 @@ class CommandBook:
         name = self.name_in(line)
         return name is not None and self._by_name[name].leaders_only
 
+    def takes_place(self, line: str) -> bool:
+        """Say whether a line begins with a command that takes a club elsewhere."""
+        name = self.name_in(line)
+        return name is not None and any(
+            each.kind == "place" for each in self._by_name[name].options
+        )
+
     def payload(self) -> list[dict[str, Any]]:
         """Return the commands as Discord takes them, groups after the others."""
         single = [_command(each) for each in self._by_name.values() if " " not in each.name]

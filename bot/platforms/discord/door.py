@@ -48,10 +48,10 @@ class Door:
 
     # --- interactions ---
 
-    async def room_around(self, interaction: discord.Interaction) -> str:
+    async def room_around(self, interaction: discord.Interaction, *, is_move: bool) -> str:
         """Return the club's room that a command was given in or under, or the only one that the
-        sender can see in the server; for who leads there, one of a channel that is no more. Where
-        there is none, the place itself."""
+        sender can see in the server; for who leads there, where there is no other, or first where
+        a club is to move, one of a channel that is no more. Else the place itself."""
         around = _around(interaction.channel)
         for room_id in map(self._clubs.present, around):
             if room_id in self._rooms:
@@ -62,9 +62,10 @@ class Door:
             for channel in (guild.channels if guild else ())
             if str(channel.id) in self._rooms and _may_see(channel, interaction.user)
         ]
-        if guild and not clubs and self.leads(interaction):
+        if guild and (is_move or not clubs) and self.leads(interaction):
             ours = await self._clubs.clubs_in(str(guild.id))
-            clubs = [each for each in ours if interaction.client.get_channel(int(each)) is None][:1]
+            lost = [each for each in ours if interaction.client.get_channel(int(each)) is None]
+            clubs = lost[:1] or clubs
         return clubs[0] if len(clubs) == 1 else around[0]
 
     async def require_place(self, interaction: discord.Interaction, room_id: str) -> None:

@@ -109,7 +109,9 @@ class Hearing:
             await self._answers.say(interaction, self._words.foreign)
 
     async def _act(self, interaction: discord.Interaction, asked: reading.Wish) -> None:
-        room_id = self._clubs.present(asked.room_id or await self._door.room_around(interaction))
+        is_move = self._book.takes_place(asked.line)
+        around = asked.room_id or await self._door.room_around(interaction, is_move=is_move)
+        room_id = self._clubs.present(around)
         if interaction.guild_id is not None:
             await self._door.require_place(interaction, room_id)
         if room_id not in self._clubs.room_ids:
