@@ -20,6 +20,7 @@ from bot.club.due import days_ahead, early_puzzle, is_moved, moved_closing, next
 from bot.club.facts import Lacks
 from bot.club.leading_puzzles import save_plan
 from bot.club.loading import Loading
+from bot.club.moving import posted_again
 from bot.club.ports import Change, SaveEntry, SaveSettings
 from bot.club.problems import Missing, Problem
 from bot.club.refusal import RefusedError, refuse
@@ -168,7 +169,7 @@ def decide_post_now(scene: Scene, event: Event, act: PostNow, wider: ToPost) -> 
             ahead=ahead,
             lacks=wider.lacks,
         )
-        return Decision(asked, notices.posted_again(club, found) if wider.is_lost else ())
+        return Decision(asked, posted_again(club, found) if wider.is_lost else ())
     if wider.puzzle is None:
         raise refuse("club post-now", Problem.MISSING, Missing.PUZZLE)
     changes = notices.open_changes(found, wider.puzzle, edition=wider.edition)

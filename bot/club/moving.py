@@ -6,18 +6,19 @@ where the club went, the new one that it came, and what is open goes up there an
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from bot.club import notices
 from bot.club.acts import Act, Event
-from bot.club.changes import Change, Relocate
+from bot.club.changes import Change, QueueNotice, Relocate
 from bot.club.course import Course, Decision
 from bot.club.due import next_post_of
 from bot.club.facts import NOT_THERE, Lacks
 from bot.club.loading import Loading
 from bot.club.ports import Place
 from bot.club.replies import ClubArrived, ClubLeft, ClubMoved, MoveRefused, encode_reply
-from bot.club.state import Day, Scene
+from bot.club.state import Club, Day, Scene
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def decide_move(scene: Scene, event: Event, act: MoveClub, wider: ToMove) -> Dec
         zone=club.settings.zone,
         is_open=bool(up),
     )
-    keys = notices.keys_left(club, wider.days)
+    keys = keys_left(club, wider.days)
     changes: list[Change] = [
         Relocate(
             club.id,
@@ -87,11 +88,33 @@ def decide_move(scene: Scene, event: Event, act: MoveClub, wider: ToMove) -> Dec
             farewell=b"" if NOT_THERE in wider.lacks.duties else left,
             left=tuple((key, left) for key in keys),
         ),
-        notices.club_arrived(club, arrived),
+        QueueNotice(club.id, f"arrived:{club.id}:{club.stay + 1}", "room", encode_reply(arrived)),
     ]
     for day in up:
-        changes += notices.posted_anew(club, day, is_solved=day.id in wider.solved)
+        changes += posted_anew(club, day, is_solved=day.id in wider.solved)
     return Decision(reply, tuple(changes))
+
+
+def keys_left(club: Club, days: Iterable[Day]) -> tuple[str, ...]:
+    """Return the keys of what a club that moves does not leave standing: the welcome, and of the
+    open `days` what is pressed and what grows."""
+    of_days = (
+        key for day in days for key in (notices.post_key(club, day), notices.solvers_key(club, day))
+    )
+    return (f"begun:{club.id}", *of_days)
+
+
+def posted_anew(club: Club, day: Day, *, is_solved: bool) -> tuple[QueueNotice, ...]:
+    """Return what has an open day up in the room that the club moves into."""
+    grown = notices.one_line(club, day) if is_solved else ()
+    return (notices.day_post(club, day), *grown)
+
+
+def posted_again(club: Club, day: Day) -> tuple[Change, ...]:
+    """Return what has an open day up once more in the club's room, where somebody took its post
+    away: a stay in the same room, so that nobody takes the new post for the old one."""
+    post = notices.day_post(club, day)
+    return Relocate(club.id, club.room_id, left=((post.key, post.reply),)), post
 
 
 def _why_not(scene: Scene, act: MoveClub, wider: ToMove) -> str:

@@ -13,7 +13,6 @@ from msgspec.structs import replace
 
 from bot.club.answer_key import line_names
 from bot.club.answers import result_of
-from bot.club.changes import Relocate
 from bot.club.due import PuzzleDue
 from bot.club.facts import TablePicture
 from bot.club.final_tables import tables_mended, tables_withdrawn
@@ -29,7 +28,6 @@ from bot.club.ports import (
     WithdrawNotice,
 )
 from bot.club.replies import (
-    ClubArrived,
     ClubBegun,
     DayPosted,
     MemberSolved,
@@ -87,31 +85,14 @@ def club_begun(club: Club, next_at: datetime | None, *, is_mended: bool = False)
     return QueueNotice(club.id, f"begun:{club.id}", audience, encode_reply(said))
 
 
-def club_arrived(club: Club, said: ClubArrived) -> QueueNotice:
-    """Return what the room is told that a club moves into."""
-    return _to_room(club, f"arrived:{club.id}:{club.stay + 1}", said)
+def post_key(club: Club, day: Day) -> str:
+    """Return the key of a day's post."""
+    return _key("day", club, day)
 
 
-def keys_left(club: Club, days: Iterable[Day]) -> tuple[str, ...]:
-    """Return the keys of what a club that moves does not leave standing: the welcome, and of the
-    open `days` what is pressed and what grows."""
-    of_days = (key for day in days for key in (_key("day", club, day), solvers_key(club, day)))
-    return (f"begun:{club.id}", *of_days)
-
-
-def posted_anew(club: Club, day: Day, *, is_solved: bool) -> tuple[QueueNotice, ...]:
-    """Return what has an open day up in the room that the club moves into."""
-    post = _to_room(club, _key("day", club, day), _posted(club, day))
-    return (post, *(_one_line(club, day) if is_solved else ()))
-
-
-def posted_again(club: Club, day: Day) -> tuple[Change, ...]:
-    """Return what has an open day up once more in the club's room, where somebody took its post
-    away: a stay in the same room, so that nobody takes the new post for the old one."""
-    key, said = _key("day", club, day), encode_reply(_posted(club, day))
-    return Relocate(club.id, club.room_id, left=((key, said),)), *posted_anew(
-        club, day, is_solved=False
-    )
+def day_post(club: Club, day: Day) -> QueueNotice:
+    """Return the post of a day that is open."""
+    return _to_room(club, post_key(club, day), _posted(club, day))
 
 
 def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:
@@ -131,7 +112,7 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[C
         edition=edition,
     )
     day = replace(day, theme=planned_theme(club, day) or "")
-    notice = _to_room(club, _key("day", club, day), _posted(club, day))
+    notice = day_post(club, day)
     changes = (SavePuzzle(puzzle), OpenDay(day), notice)
     settings = settings_from(due.date, club.settings)
     if settings == club.settings:
@@ -222,10 +203,10 @@ def member_solved(
     if club.settings.solved_lines == "each":
         line = solved_line(day, result, results)
         return (_to_room(club, solved_key(club, day, user_id), line),)
-    return _one_line(club, day)
+    return one_line(club, day)
 
 
-def _one_line(club: Club, day: Day) -> tuple[QueueNotice, ...]:
+def one_line(club: Club, day: Day) -> tuple[QueueNotice, ...]:
     """Return what has the line on all solvers say what holds by the time that it is sent. Many in
     one go are one edit: a mend takes the place of the one that waits."""
     if club.settings.solved_lines != "one-line":
@@ -349,7 +330,7 @@ def _mended_lines(
         # What was said of each before the club had it otherwise is mended all the same.
         if has_lines or user_id in announced
     )
-    return *told, *(_one_line(club, day) if changed else ())
+    return *told, *(one_line(club, day) if changed else ())
 
 
 def result_retold(
