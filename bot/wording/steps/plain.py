@@ -145,9 +145,15 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
             f"{cell_names(grid, rest)}."
         )
         return fitted(step, grid, *(sentences(opening, each, end) for each in (told, brief, bare)))
+    houses = join_words((each.name for each in step.houses_in(grid.layout)), "and of")
+    if _is_of_three_pairs(step, grid):
+        closes = (
+            f"None holds all three, yet together they use up three digits of {houses}: either "
+            "digit of one leaves the others one each."
+        )
+        return fitted(step, grid, *(sentences(each, closes) for each in (told, brief, bare)))
     closes = f"{capitalise(word)} cells of {house.name} use up {word} digits."
     if len(step.houses) > 1:
-        houses = join_words((each.name for each in step.houses_in(grid.layout)), "and of")
         closes = f"{capitalise(word)} cells, all of {houses}, use up {word} digits."
     patchy, twin = _tell_patchy(step, grid), _twin(step, grid, "hidden")
     return fitted(
@@ -261,17 +267,17 @@ def _tell_barred_pair(step: Step, grid: Grid, strikes: Strikes) -> str:
     return f"{capitalise('; '.join(clauses))}." if clauses else ""
 
 
+def _is_of_three_pairs(step: Step, grid: Grid) -> bool:
+    """Whether it is three cells with two digits each, every two of them with another one."""
+    held = {grid.candidates_at(cell) for cell in step.cells}
+    return len(step.cells) == len(held) == 3 and all(len(digits) == 2 for digits in held)
+
+
 def _tell_patchy(step: Step, grid: Grid) -> str:
-    """Say why a group closes though not every one of its cells holds all of its digits."""
-    held = [grid.candidates_at(cell) for cell in step.cells]
-    if len(held) == len(set(held)) == 3 and all(len(digits) == 2 for digits in held):
-        return (
-            "No cell holds all three, and it still closes: take either digit of one cell, and the "
-            "other two cells fall to the other two digits."
-        )
-    if min(map(len, held)) < len(step.digits):
-        return f"Not every cell needs to hold all {number_word(len(step.cells))}."
-    return ""
+    """Say that a group closes though not every one of its cells holds all of its digits."""
+    if all(len(grid.candidates_at(cell)) == len(step.digits) for cell in step.cells):
+        return ""
+    return f"Not every cell needs to hold all {number_word(len(step.cells))}."
 
 
 def _twin(step: Step, grid: Grid, kind: str) -> str:

@@ -232,6 +232,9 @@ def _use_up(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _none_holds_all(s: Scene, m: re.Match[str]) -> bool:
+    cells = s.step.cells
+    if not all(house.mask >> cell & 1 for house in s.houses(m[1]) for cell in cells):
+        return False
     held = [set(s.grid.candidates_at(cell)) for cell in s.step.cells]
     return (
         all(
@@ -497,8 +500,10 @@ FORMS: tuple[tuple[str, Check], ...] = (
     (rf"{CELLS} can be {DIGITS}.*", _can_be),
     (rf"(\w+) cells(?: of|, all of) ({HOUSE}(?: and of {HOUSE})?),? use up ({WORD}) digits",
      _use_up),
-    (r"No cell holds all three, and it still closes: take either digit of one cell, and the other "
-     r"two cells fall to the other two digits", _none_holds_all),
+    (
+        rf"None holds all three, yet together they use up three digits of ({HOUSE}(?: and of "
+        rf"{HOUSE})?): either digit of one leaves the others one each",
+        _none_holds_all),
     (rf"Not every cell needs to hold all {WORD}", _not_every),
     (rf"The other open cells hold a (naked|hidden) \w+, ({DIGITS})",
      _twin),
