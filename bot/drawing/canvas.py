@@ -197,11 +197,10 @@ class Canvas:
         self._record(Paint.PLATE_INK, Paint.PLATE, Use.TEXT)
         self._lay(_plated_tile(digit, size, rect.width, under, self.look), rect.left, rect.top)
 
-    def mark(self, rect: Rect, mark: Coverage) -> None:
-        """Draw the line of a mark around a candidate that is written in `rect`."""
+    def mark(self, rect: Rect, mark: Coverage, under: Paint) -> None:
+        """Draw the line of a mark around a candidate that is written in `rect` upon `under`."""
         x, y = rect.middle
         left, top = x - mark.width // 2, y - mark.height // 2
-        under = self.paint_at(left, top)
         self._record(Paint.OUTLINE, under, Use.GRAPHIC)
         self._lay(_tile_of_shape(_Kept(mark), Paint.OUTLINE, under, self.look), left, top)
 

@@ -58,8 +58,9 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     for cell, digit in layout.pairs(shown.rings & ~shown.squares):
         ring = ring_shape(board.slot + 6, 2)
         rect = board.slot_rect(cell, digit)
+        ground = canvas.paint_at(*rect.middle)
         canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
-        canvas.mark(rect, ring)
+        canvas.mark(rect, ring, ground)
     for place in layout.pairs(shown.squares):
         is_struck = bool(shown.removes & layout.bit(*place))
         _draw_assumed(canvas, board, place, is_struck=is_struck)
@@ -75,11 +76,12 @@ def _draw_assumed(
     """Draw a candidate that is tried, in a square; struck once it has led to a contradiction."""
     cell, digit = place
     rect, size = board.slot_rect(cell, digit), marked_size(board)
+    ground = canvas.paint_at(*rect.middle)
     if is_struck:
         canvas.struck_digit(digit, rect, size=size)
     else:
         canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
-    canvas.mark(rect, square_shape(board.slot + 4, 2))
+    canvas.mark(rect, square_shape(board.slot + 4, 2), ground)
 
 
 def _draw_grounds(canvas: Canvas, board: Board, shown: Shown) -> None:
