@@ -51,7 +51,7 @@ export class Board {
     this.abort = new AbortController();
     this.buildBar();
     this.listen();
-    // What gets the focus is scrolled to where the dock does not cover it.
+    // No cell gets the focus behind the dock.
     this.dock = new ResizeObserver(([{ target }]) =>
       root.style.setProperty("--dock", `${target.offsetHeight}px`));
     this.dock.observe(document.querySelector(".dock"));

@@ -253,6 +253,7 @@ async def test_what_is_told_is_within_sight_and_nothing_hangs_over_the_edge(
     await expect(dora.panel).to_contain_text("Where, rung 1 of 4.")
     await expect(dora.panel).to_be_in_viewport(ratio=0.99)
     assert not await dora.page.evaluate(SCROLLS_SIDEWAYS)
+    await expect(dora.page.get_by_role("timer")).to_be_in_viewport(ratio=0.99)
     if height >= 740:
         await expect(dora.cell(80)).to_be_in_viewport(ratio=0.99)
 
