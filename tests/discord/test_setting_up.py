@@ -117,6 +117,25 @@ async def test_a_server_joined_while_the_bot_was_down_is_welcomed_once(
     assert not bench.double.world.direct_channel(owner_of_club).messages
 
 
+async def test_a_welcome_that_was_cut_off_after_its_words_is_finished_and_not_said_again(
+    bench: Bench, club: Channel
+) -> None:
+    new = bench.double.world.add_guild("Otter Bank")
+    bench.double.world.add_channel(new, "hall")
+    owners_channel = bench.double.world.direct_channel(new.owner)
+    edit = rf"/channels/{owners_channel.id}/messages/\d+"
+    cut = bench.double.fault(edit, method="PATCH", status=503, times=1)
+    await bench.start()
+    await bench.double.until(lambda: bool(cut.struck), "words alone")
+    (said,) = owners_channel.messages.values()
+    assert said.body["content"].startswith("Thank you for having me.")
+    bench.later(days=1)
+    await bench.restart()
+    await bench.double.until(lambda: bool(said.edits), "the whole of it")
+    assert list(owners_channel.messages) == [said.id]
+    assert not said.body["content"]
+
+
 async def test_owners_of_servers_joined_meanwhile_are_welcomed_one_by_one_and_not_after_long(
     bench: Bench, club: Channel, monkeypatch: pytest.MonkeyPatch
 ) -> None:

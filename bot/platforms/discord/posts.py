@@ -21,6 +21,7 @@ import discord
 from bot.platforms.discord.errors import THREAD_EXISTS, as_room_errors
 from bot.platforms.discord.layout import Part, buttons_of, lay_out, set_mark, with_pings
 from bot.platforms.discord.marks import is_snowflake, mark_of, mark_of_part, nonce_of
+from bot.platforms.discord.reading import says_just
 from bot.platforms.discord.text import clip
 from bot.platforms.message import Message, RoomGoneError, RoomUnreachableError
 
@@ -31,7 +32,8 @@ PARTS_BETWEEN = "+"
 """Stands between the ids of a post's parts, in its reference."""
 
 PARTS_WITHIN = 100
-"""Messages behind a post that are looked through for its further parts."""
+"""Messages behind a post that are looked through for its further parts, and before one for what was
+begun of it."""
 
 REMEMBERED = 2000
 THREAD_TITLE_LIMIT = 100
@@ -237,8 +239,13 @@ class Posts:
                 words, view=buttons, files=part.files, nonce=nonce, allowed_mentions=allowed
             )
             return sent.id
-        # Nothing in a content could carry the mark.
-        sent = await channel.send(part.words, nonce=nonce)
+        # Nothing in a content could carry the mark, so what was begun is known by its words.
+        begun = [
+            each
+            async for each in channel.history(limit=PARTS_WITHIN)
+            if self._is_ours(each) and says_just(each, part.words)
+        ]
+        sent = begun[0] if begun else await channel.send(part.words, nonce=nonce)
         await sent.edit(content=None, view=part.view, attachments=part.files)
         return sent.id
 

@@ -230,6 +230,11 @@ def said_to_us(message: discord.Message, us: discord.ClientUser) -> Said | None:
     return Said(text, "by-reply") if any(each.id == us.id for each in message.mentions) else None
 
 
+def says_just(message: discord.Message, words: str) -> bool:
+    """Tell whether a message is content alone, of just these words."""
+    return message.content.strip() == words.strip() and not message.components
+
+
 def photo_in(message: discord.Message) -> Photo | None:
     """Return the first picture that was sent with a message, or the first file of any kind where
     nothing is said with it."""
