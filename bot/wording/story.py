@@ -22,6 +22,7 @@ GROUP = 12
 
 _SINGLES_LEVEL = 1
 _TURNS = "No single is left here: this is where the puzzle turns."
+_TURNS_AGAIN = "Again, no single is left."
 
 
 @dataclass(frozen=True, slots=True)
@@ -59,17 +60,17 @@ def tell_story(
 ) -> tuple[Chapter, ...]:
     """Tell a path whose `steps[i]` is taken at `positions[i]`, chapter by chapter."""
     chapters: list[Chapter] = []
-    is_turned = False
+    turns, is_turned = _TURNS, False
     for is_single, run in groupby(_with_strikes(steps, positions), lambda told: told.is_single):
         if is_single:
             chapters.extend(_of_singles(givens, part) for part in _parts(tuple(run)))
             continue
         for told in run:
-            opening = "" if is_turned else f"{_TURNS}\n"
+            opening = "" if is_turned else f"{turns}\n"
             picture = HintPicture(givens, told.position, told.step, "why")
             chapters.append(Chapter(f"{opening}{_in_full(told)}", picture))
             is_turned = True
-        is_turned = False
+        turns, is_turned = _TURNS_AGAIN, False
     return tuple(chapters)
 
 

@@ -19,7 +19,8 @@ from tests.corpus import load_puzzles
 from tests.sizes import PART, Size, either_size
 
 ALREADY = "is ruled out"
-TURNS = "No single is left here: this is where the puzzle turns."
+TURNS = "No single is left here: this is where the puzzle turns.", "Again, no single is left."
+"""The first time, and from then on."""
 
 
 @cache
@@ -60,7 +61,7 @@ def test_a_story_tells_every_step_once_and_in_order(size: Size) -> None:
                     numbers.extend(range(int(group[1]), int(group[2]) + 1))
                 elif one:
                     numbers.append(int(one[1]))
-                elif line != TURNS:
+                elif line not in TURNS:
                     assert taken[numbers[-1] - 1][0].level >= _CASES, line
         assert numbers == list(range(1, len(taken) + 1))
 
@@ -94,10 +95,12 @@ def test_where_a_puzzle_is_said_to_turn_no_single_is_left(size: Size) -> None:
     turns = 0
     for path in paths(size.count(24)):
         taken, chapters = told(path)
+        opening = TURNS[0]
         for chapter in chapters:
             if chapter.text.startswith(TURNS):
-                found = re.match(rf"{TURNS}\n([0-9]+)\.", chapter.text)
+                found = re.match(rf"{opening}\n([0-9]+)\.", chapter.text)
                 assert found is not None
+                opening = TURNS[1]
                 assert find_easiest_single(taken[int(found[1]) - 1][1]) is None
                 turns += 1
     assert turns > 10
