@@ -59,7 +59,7 @@ def decide_tally(
 TALLY = Course(ShowTally, decide_tally, load_results)
 '''
 READER = """def read_tally(rest: str, fields: Fields) -> Act:
-    return ShowTally(read_optional_date(rest))
+    return ShowTally(take_date(rest)[0])
 
 
 """
