@@ -32,7 +32,7 @@ _CAPTION_SIZE = 24
 _ARROW_LENGTH, _ARROW_BREADTH = 12, 24
 _MISTAKE_INSET, _MISTAKE_WIDTH = 1, 4
 _BAR_WIDTH, _BAR_INSET = 3, 4
-_DIGIT_INSET = 9
+_DIGIT_INSET = 3 * _BAR_WIDTH
 
 
 def given_cells(layout: Layout, givens: str) -> int:
@@ -80,7 +80,7 @@ def digit_size(board: Board) -> int:
 
 def candidate_size(board: Board) -> int:
     """Return the size of type that candidates are written in where they are not looked at."""
-    return board.slot * 9 // 10
+    return board.slot * 90 // 100
 
 
 def marked_size(board: Board) -> int:
@@ -88,7 +88,7 @@ def marked_size(board: Board) -> int:
 
     On a phone, 360 pixels wide, their digits are still 9 pixels tall.
     """
-    return board.slot * 27 // 20
+    return board.slot * 135 // 100
 
 
 def draw_digits(canvas: Canvas, board: Board, grid: Grid, givens: int) -> None:

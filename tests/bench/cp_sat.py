@@ -9,7 +9,7 @@ from ortools.sat.python import cp_model
 
 from engine.board.grid import Grid, format_grid
 from engine.board.layout import CLASSIC
-from tests.bench.minimal import Prover
+from tests.bench.proving import Prover
 
 
 class _Counter(cp_model.CpSolverSolutionCallback):

@@ -22,8 +22,7 @@ from pathlib import Path
 from engine.board.grid import Grid, parse_grid
 from engine.search.exact import count_solutions
 from tests.bench import Figure, median
-from tests.bench.minimal import Prover
-from tests.bench.search import SatReference, time_prover
+from tests.bench.proving import Prover, SatReference, time_prover
 from tests.published.puzzles import SOLVED
 
 ROUNDS = 5

@@ -19,7 +19,7 @@ from engine.solving.paths import find_path
 from engine.solving.sweeping import find_stages
 from engine.techniques import LADDER
 from tests.bench import Figure, cpu_seconds_of, median, percentile
-from tests.bench.minimal import minimal_puzzles
+from tests.bench.proving import minimal_puzzles
 from tests.corpus import load_puzzles
 from tests.published.puzzles import SOLVED
 

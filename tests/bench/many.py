@@ -17,7 +17,7 @@ from pathlib import Path
 from bot.stock.at_once import count_cores
 from engine.board.grid import format_grid
 from tests.bench import Figure, seconds_of
-from tests.bench.minimal import minimal_puzzles
+from tests.bench.proving import minimal_puzzles
 from tests.bot.founding import found
 
 LINES = 300

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from engine.solving.grading import rate
 from tests.bench import Figure, cpu_seconds_of, median, percentile
-from tests.bench.minimal import minimal_puzzles
+from tests.bench.proving import minimal_puzzles
 
 PUZZLES = 150
 AIM = 100.0

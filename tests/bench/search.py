@@ -16,20 +16,17 @@ from collections.abc import Callable, Iterator
 
 import numpy as np
 from exact_cover import get_solution_count
-from pysat.solvers import Solver
 
 from engine.board.grid import Grid
 from engine.board.layout import CLASSIC, iterate_bits
 from engine.search.exact import count_solutions
-from tests.bench import Figure, median, seconds_of
+from tests.bench import Figure, median
 from tests.bench.cp_sat import cp_sat_enumerator, cp_sat_prover
-from tests.bench.minimal import Prover, minimal_puzzles
+from tests.bench.proving import Prover, SatReference, minimal_puzzles, time_prover
 
 PUZZLES = 200
 ROUNDS = 5
 BATCH = 25
-SAT_SOLVER = "cadical153"
-"""Of python-sat's solvers the fastest at this that we found."""
 
 
 def find_figures() -> Iterator[Figure]:
@@ -64,48 +61,8 @@ def find_figures() -> Iterator[Figure]:
         yield Figure(f"{name}, median, times ours", ratio, "x", f">= {least:g}", ratio >= least)
 
 
-def time_prover(prove: Prover) -> float:
-    verdicts: list[bool] = []
-    seconds = seconds_of(lambda: verdicts.append(prove()))
-    if verdicts != [True]:
-        raise AssertionError("a minimal puzzle was found to have not exactly one solution")
-    return seconds
-
-
 def _candidate_indices(grid: Grid) -> list[int]:
     return list(iterate_bits(grid.candidates | grid.placed))
-
-
-class SatReference:
-    """One persistent solver. A first model is blocked under a fresh guard, then asked again."""
-
-    def __init__(self) -> None:
-        self._solver = Solver(SAT_SOLVER)
-        groups = [list(iterate_bits(CLASSIC.cell_bits[cell])) for cell in range(CLASSIC.cell_count)]
-        for house in CLASSIC.houses:
-            for digit in CLASSIC.digits:
-                groups.append(list(iterate_bits(CLASSIC.spread(house.mask, digit))))
-        for group in groups:
-            self._solver.add_clause([index + 1 for index in group])
-            for place, one in enumerate(group):
-                for other in group[place + 1 :]:
-                    self._solver.add_clause([-one - 1, -other - 1])
-        self._variables = CLASSIC.all_candidates.bit_length()
-        self._guard = self._variables
-
-    def prover(self, grid: Grid) -> Prover:
-        givens = [index + 1 for index in iterate_bits(grid.placed)]
-
-        def prove() -> bool:
-            solver = self._solver
-            if not solver.solve(assumptions=givens):
-                return False
-            model = [literal for literal in solver.get_model()[: self._variables] if literal > 0]
-            self._guard += 1
-            solver.add_clause([-self._guard, *(-literal for literal in model)])
-            return not solver.solve(assumptions=[*givens, self._guard])
-
-        return prove
 
 
 def exact_cover_prover(grid: Grid) -> Prover:

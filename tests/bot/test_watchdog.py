@@ -44,6 +44,9 @@ class SlowClub:
     async def load_club(self, platform: str, room_id: str) -> Club:
         return self.club
 
+    async def load_member(self, club_id: int, user_id: str) -> None:
+        return None
+
     async def answer(self, event: Event) -> Reply:
         for seconds in self._steps:
             self._clock.seconds += seconds
