@@ -117,7 +117,8 @@ function arrive(element, wasPressed) {
   if (!isTyping() && (wasPressed || (field && document.activeElement === line))) {
     (field || element).focus({ preventScroll: true });
   }
-  const free = page.clientHeight - get("desk").offsetHeight;
+  const free = page.clientHeight - get("desk").offsetHeight 
+    - document.querySelector(".head").offsetHeight;
   element.scrollIntoView({ block: element.offsetHeight > free ? "start" : "nearest" });
 }
 

@@ -59,3 +59,19 @@ async def test_what_is_no_picture_is_told_so_in_the_room_and_can_be_tried_again(
     entry = bo.page.locator("article", has_text="I can't read this file as a picture.")
     async with bo.page.expect_file_chooser():
         await entry.get_by_role("button", name="Try again").click()
+
+
+async def test_an_answer_taller_than_the_room_begins_below_the_head_of_the_page(
+    boards: BoardClub,
+) -> None:
+    bo = await boards.come("Bo", width=1280)
+    await bo.page.set_viewport_size({"width": 1280, "height": 800})
+    await bo.page.get_by_role("button", name="Today", exact=True).click()
+    answer = bo.page.locator("article.slip").last
+    await expect(answer.get_by_role("img").first).to_be_visible()
+    head = await bo.page.locator(".head").bounding_box()
+    told = await answer.bounding_box()
+    assert head is not None
+    assert told is not None
+    assert told["height"] > 800 - head["height"] - 147  # what the desk leaves
+    assert 0 <= told["y"] - head["height"] < 40
