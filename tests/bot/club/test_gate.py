@@ -34,7 +34,7 @@ from tests.bot.club.stories import (
 )
 from tests.bot.club.two_worlds import SEEN, Twins, lines, open_worlds, twins
 
-WORLDS, MANY = 100, 2500
+WORLDS, MANY = 60, 2500
 LEAST, MOST = 10, 30
 """Lines said in a pair of worlds."""
 
