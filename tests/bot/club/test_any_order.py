@@ -32,7 +32,7 @@ from tests.bot.club.stories import (
     settings_with,
 )
 
-DAYS, MANY = 20, 600
+DAYS, MANY = 30, 600
 POSTED_LATE = timedelta(minutes=7)
 # Columns 3 and 7 of the published solution, read by hand.
 RIGHT = EASY_SOLUTION[2::9] + EASY_SOLUTION[6::9]
