@@ -173,7 +173,7 @@ def law_of(examples: int) -> None:
 def test_any_order_of_a_days_acts_gives_the_same_table() -> None:
     law_of(DAYS)
     assert SEEN["shuffled"] >= DAYS // 2, SEEN
-    assert SEEN["results"] >= DAYS, SEEN
+    assert SEEN["results"] >= DAYS // 2, SEEN
     assert SEEN["AnswerSwapped"] >= 5, SEEN
     assert SEEN["lines"] >= DAYS // 2, SEEN
     for kind in ("ClockStarted", "AnswerWrong", "AnswerAlready", "HintShown", "BoardChecked"):
