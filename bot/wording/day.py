@@ -193,12 +193,14 @@ def _solvers_shown(reply: SolversShown) -> Message:
     puzzle = f"the puzzle for {format_date(reply.date)}"
     if not reply.count:
         return Message(f"Nobody has solved {puzzle} yet.")
-    have = "has" if reply.count == 1 else "have"
+    if reply.count == len(reply.names) == 1:
+        time = f", in {format_length(reply.best)}" if reply.best is not None else ""
+        return Message(f"{opening_name(reply.names[0])} has solved {puzzle}{time}.")
     names = [clean_name(each) for each in reply.names]
     if reply.count > len(names):
         names.append(count_of(reply.count - len(names), "other"))
     best = f"The best time so far is {format_length(reply.best)}." if reply.best is not None else ""
-    solved = f"{count_of(reply.count, 'member')} {have} solved {puzzle}: {join_words(names)}."
+    solved = f"{count_of(reply.count, 'member')} have solved {puzzle}: {join_words(names)}."
     return Message(sentences(solved, best))
 
 

@@ -34,7 +34,7 @@ def _club_moved(reply: ClubMoved) -> Message:
 def _move_refused(reply: MoveRefused) -> Message:
     title, named = _title(reply.title), _title(reply.named)
     said = {
-        "unnamed": f"Where shall the club move to? {reply.how}",
+        "unnamed": f"Where should the club move to? {reply.how}",
         "unknown": f"I can't find “{named}” here, or one of us can't see it. {reply.how}",
         "here": f"The club already meets in {title}.",
         "not-led": f"You don't lead in {title}, so I can't bring the club there. Ask whoever does "
@@ -47,7 +47,7 @@ def _move_refused(reply: MoveRefused) -> Message:
         text=paragraphs(
             f"I can't move the club to {title} yet.",
             tell_lacks(reply.lacks, where=title),
-            "Then give the command once more.",
+            "Then give the command again.",
         )
     )
 

@@ -27,13 +27,13 @@ def _look_shown(reply: LookShown) -> Message:
 def _reminder_shown(reply: ReminderShown) -> Message:
     if reply.reminds:
         return Message(
-            "I will tell you, here and nobody else, an hour before a puzzle closes that you have "
-            "begun and not solved.",
+            "I'll tell you here, where nobody else reads it, an hour before a puzzle closes that "
+            "you've begun and not solved.",
             buttons=(Button("No more reminders", "remind off"),),
         )
     return Message(
-        "I do not remind you of anything. If you like, I tell you an hour before a puzzle closes "
-        "that you have begun.",
+        "I don't remind you of anything yet. If you like, I'll tell you an hour before a puzzle "
+        "closes that you've begun and not solved.",
         buttons=(Button("Remind me", "remind on"),),
     )
 
@@ -63,8 +63,8 @@ COMMANDS: Commands = {
         purpose="Have your pictures dark or light.",
         example="look dark",
         help=(
-            "look dark and look light choose how the pictures are that I send to you alone; look "
-            "club goes back to what your club has chosen."
+            "look dark and look light are for the pictures that I send to you alone; look club "
+            "goes back to what your club has chosen."
         ),
         overview=("look dark", "your own pictures in dark, or in light"),
         options={"look": "Dark, light, or as the club has it"},
@@ -73,8 +73,8 @@ COMMANDS: Commands = {
         purpose="Be told an hour before a puzzle closes that you have begun.",
         example="remind on",
         help=(
-            "remind on has me tell you in private, an hour before a puzzle closes that you have "
-            "begun and not solved. remind off ends it."
+            "With remind on I tell you in private an hour before a puzzle closes that you've begun "
+            "and not solved. remind off ends it."
         ),
         overview=("remind on", "a word before your open puzzle closes"),
         options={"wish": "On or off"},

@@ -205,7 +205,7 @@ async def test_a_clubs_two_days(meeting: Meeting) -> None:
     # 15 minutes on the clock; four rungs (15+30+60+120 s) and one wrong answer (60 s) come on top.
     assert "15 min" in right
     assert "19 min 45 s" in right
-    await expect(bo.posts.filter(has_text="1 member has solved")).to_have_count(1)
+    await expect(bo.posts.filter(has_text="Ada has solved the puzzle")).to_have_count(1)
     assert key not in await bo.log.inner_text()
 
     # Bo says the answer aloud: it is taken away, and counts.

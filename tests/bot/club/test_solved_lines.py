@@ -69,8 +69,9 @@ async def test_whoever_solves_it_later_is_added_to_the_line_that_is_there(store:
     await story.tick()
     await solved_by(story, "ben", "cleo")
     await story.tick()
-    (first, _), (second, said) = lines_of(story)
+    (first, alone), (second, said) = lines_of(story)
     assert (first, second) == ("room", "mend")
+    assert alone == "Ada has solved the puzzle for Monday 23 November, in 1 min."
     assert "3 members have solved" in said
     assert "Cleo, Ben and Ada" in said
     keys = {key for key, _, said in story.posts if isinstance(said, SolversShown)}
