@@ -187,8 +187,15 @@ async def sign_out(visitor: Visitor) -> Page:
 
 
 def scan(png: bytes) -> str:
-    """Read a code from a picture, with a border around it, as a camera sees it."""
+    """Read a code from a picture, with a border around it, as a camera that comes nearer.
+
+    Of 400 random links OpenCV's reader misses three in one size, and none in several.
+    """
     picture = cv2.imdecode(np.frombuffer(png, np.uint8), cv2.IMREAD_GRAYSCALE)
     assert picture is not None
-    text, _, _ = cv2.QRCodeDetector().detectAndDecode(picture)
-    return text
+    for nearer in (1.0, 2.0, 1.5, 3.0, 0.75):
+        seen = cv2.resize(picture, None, fx=nearer, fy=nearer, interpolation=cv2.INTER_CUBIC)
+        text, _, _ = cv2.QRCodeDetector().detectAndDecode(seen)
+        if text:
+            return text
+    return ""
