@@ -45,6 +45,7 @@ from engine.board.step import (
     Node,
     Step,
 )
+from engine.board.symmetry import random_symmetry
 from engine.claims import Claim, check_claim
 from engine.errors import EngineError
 from engine.inference import pattern_parts, witnesses
@@ -52,6 +53,7 @@ from engine.limits import limited
 from engine.making import Recipe, make_puzzle
 from engine.search.exact import count_solutions, find_solutions, solve
 from engine.solving import grading
+from engine.solving.exercises import find_own_steps
 from engine.solving.grading import Rating, rate
 from engine.solving.hint_search import find_kept_steps
 from engine.solving.hints import find_hint, find_walkthrough
@@ -106,6 +108,7 @@ __all__ = [
     "find_hint",
     "find_kept_steps",
     "find_next_step",
+    "find_own_steps",
     "find_path",
     "find_solutions",
     "find_steps",
@@ -123,6 +126,7 @@ __all__ = [
     "parse_grid",
     "pattern_parts",
     "position_of",
+    "random_symmetry",
     "rate",
     "read_pasted",
     "regular_layout",

@@ -41,7 +41,15 @@ class Symmetry:
 
 
 def random_symmetry(random: Random, layout: Layout) -> Symmetry:
-    """Return a symmetry of the layout, each that we know as likely as any other."""
+    """Return a symmetry of the layout, each that we know as likely as any other.
+
+    >>> from random import Random
+    >>> from engine import count_solutions, find_steps, parse_grid, random_symmetry
+    >>> grid = parse_grid("1... ..3. .4.. ...2")
+    >>> turned = random_symmetry(Random(1), grid.layout).apply(grid)
+    >>> turned == grid, count_solutions(turned), len(find_steps(turned, "hidden-single"))
+    (False, 1, 8)
+    """
     size = layout.size
     if layout.is_regular and not layout.has_diagonals:
         rows = _random_order(random, size, layout.box_height)
