@@ -86,7 +86,7 @@ async def draw_again(facts: bytes, look: Look) -> bytes:
 
 def _with_marks(facts: Picturable | None, settings: ClubSettings) -> Picturable | None:
     """Return a picture with the candidates that the club's pictures show."""
-    if isinstance(facts, GridPicture | HintPicture):
+    if isinstance(facts, GridPicture | HintPicture) and not facts.keeps_marks:
         return msgspec.structs.replace(facts, marks=settings.marks)
     return facts
 

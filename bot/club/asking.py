@@ -7,8 +7,12 @@ it is revealed the club is shown the find, and how many saw it; nobody is named.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import Literal
+
+from msgspec import structs
 
 from bot import assets
 from bot.club.acts import Act, Event
@@ -31,7 +35,7 @@ from bot.club.replies import decode_reply, encode_reply
 from bot.club.reply import Reply
 from bot.club.state import Member, Scene
 from bot.club.turning import UnsettledError, study_turning
-from engine import claims, find_steps, parse_grid
+from engine import Cell, Grid, Step, Technique, claims, find_steps, parse_grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,9 +48,12 @@ class PutQuestion(Act):
 
 @dataclass(frozen=True, slots=True)
 class SayFind(Act):
-    """Answer the club's question; None asks for the form."""
+    """Say what follows, or that there is none; neither asks for the form. `about`: the club's
+    question or the position that they practise at, where the line names it."""
 
     said: claims.Said | None = None
+    says_none: bool = False
+    about: Literal["", "question", "practice"] = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,7 +87,7 @@ class FindJudged(Reply, frozen=True, kw_only=True):
     """What becomes of a find. `condition` with the cells, digits and houses that it names, by
     `engine.claims.Condition`, where it does not hold; `left`: how much more follows."""
 
-    number: int
+    number: int = 0
     judgement: claims.Judgement
     condition: claims.Condition | None = None
     cells: tuple[str, ...] = ()
@@ -199,39 +206,43 @@ def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -
     """Judge a find. Tries are counted as long as the question is open, and cost nothing."""
     if asked is None:
         return Decision(NoQuestion())
-    if act.said is None:
+    if act.said is None and not act.says_none:
         return Decision(FindWanted(number=asked.number))
-    question = _question_of(asked)
-    grid = question.picture.position.to_grid()
-    step = step_of_facts(grid.layout, question.step)
-    house = grid.layout.houses[step.houses[0]].cells if step.houses else step.cells
-    judged = claims.judge(
-        grid,
-        act.said,
-        marked=tuple(sorted({*step.cells, *house})),
-        asked=step,
-        ladder=ladder_of(scene.club.settings),
-    )
-    flaw = judged.flaw
-    saw = judged.judgement in (claims.Judgement.RIGHT, claims.Judgement.RIGHT_AND_MORE)
     tries = asked.tries if asked.is_over else asked.tries + 1
-    reply = FindJudged(
-        number=asked.number,
-        judgement=judged.judgement,
-        condition=flaw.condition if flaw else None,
-        cells=tuple(map(grid.layout.format_cell, flaw.cells)) if flaw else (),
-        digits=flaw.digits if flaw else (),
-        houses=tuple(grid.layout.houses[house].name for house in flaw.houses) if flaw else (),
-        left=judged.unsaid.bit_count() + len(judged.unsaid_places),
-        tries=tries,
-        is_late=asked.is_over,
-    )
+    reply = FindJudged(judgement=claims.Judgement.FAILS)
+    if act.said is not None:
+        question = _question_of(asked)
+        grid = question.picture.position.to_grid()
+        step = step_of_facts(grid.layout, question.step)
+        reply = judged_facts(grid, act.said, step, ladder_of(scene.club.settings))
+    saw = reply.judgement in (claims.Judgement.RIGHT, claims.Judgement.RIGHT_AND_MORE)
+    reply = structs.replace(reply, number=asked.number, tries=tries, is_late=asked.is_over)
     if asked.is_over:
         return Decision(reply)
     club = scene.club
     member = Member(0, club.id, event.user_id, event.name)
     known = () if scene.member else (SaveMember(member),)
     return Decision(reply, (*known, SaveTry(club.id, event.user_id, tries, asked.saw or saw)))
+
+
+def judged_facts(
+    grid: Grid, said: claims.Said, asked: Step | None, ladder: Sequence[Technique]
+) -> FindJudged:
+    """Return what becomes of a find at a position, without whose and which it is."""
+    marked: tuple[Cell, ...] = ()
+    if asked is not None:
+        house = grid.layout.houses[asked.houses[0]].cells if asked.houses else asked.cells
+        marked = tuple(sorted({*asked.cells, *house}))
+    judged = claims.judge(grid, said, marked=marked, asked=asked, ladder=ladder)
+    flaw = judged.flaw
+    return FindJudged(
+        judgement=judged.judgement,
+        condition=flaw.condition if flaw else None,
+        cells=tuple(map(grid.layout.format_cell, flaw.cells)) if flaw else (),
+        digits=flaw.digits if flaw else (),
+        houses=tuple(grid.layout.houses[house].name for house in flaw.houses) if flaw else (),
+        left=judged.unsaid.bit_count() + len(judged.unsaid_places),
+    )
 
 
 def _question_of(asked: Asked) -> QuestionUp:
@@ -267,5 +278,4 @@ def decide_reveal(scene: Scene, event: Event, act: RevealQuestion, asked: Asked 
 
 
 ASK = Course(PutQuestion, decide_asking, load_to_ask)
-SEE = Course(SayFind, decide_find, load_asked, is_long=True)
 REVEAL = Course(RevealQuestion, decide_reveal, load_asked)

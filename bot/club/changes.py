@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from bot.club.asked import SaveQuestion, SaveTry
+from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.state import ClubSettings, Day, Member, MemberSolve, Puzzle
 
 
@@ -200,5 +201,5 @@ Change = (
     SaveMember | SaveEntry | SaveSettings | SaveLacking | NoteLeader | NoteServer | Relocate
     | SavePuzzle | OpenDay | MarkPosted | MoveClosing | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
-    | DropPicks | SaveQuestion | SaveTry
+    | DropPicks | SaveQuestion | SaveTry | SaveSkill | SaveExercise
 )  # fmt: skip

@@ -248,7 +248,8 @@ Marks = Literal["all", "two-place", "none"]
 class GridPicture(Struct, frozen=True, tag="grid"):
     """A grid: `position` with the `givens` told apart, candidates if asked, lines marked, the cells
     of `mistakes` that the member was told of, and those that are `doubtful`, to look at again.
-    `places` are (cell, digit) pairs that come next: boxed."""
+    `places` are (cell, digit) pairs that come next: boxed. `keeps_marks`: `marks` stand, whatever
+    the club's pictures show."""
 
     givens: str
     position: Position
@@ -259,16 +260,19 @@ class GridPicture(Struct, frozen=True, tag="grid"):
     doubtful: tuple[str, ...] = ()
     places: tuple[tuple[str, int], ...] = ()
     marks: Marks = "all"
+    keeps_marks: bool = False
 
 
 class HintPicture(Struct, frozen=True, tag="hint"):
-    """A position with as much of a step as the rung allows: `where`, `which` or `why`."""
+    """A position with as much of a step as the rung allows: `where`, `which` or `why`. Marks as a
+    `GridPicture` has them."""
 
     givens: str
     position: Position
     step: StepFacts
     rung: str
     marks: Marks = "all"
+    keeps_marks: bool = False
 
 
 def marked(grid: Grid, marks: Marks) -> int:
@@ -336,5 +340,21 @@ class TablePicture(Struct, frozen=True, tag="table"):
     table: Table
 
 
-Picturable = GridPicture | HintPicture | CoverPicture | TablePicture
+class SkillFacts(Struct, frozen=True):
+    """How a member stands with a technique: positions met, found alone, found with help."""
+
+    technique: str
+    met: int
+    alone: int
+    helped: int
+    is_due: bool
+
+
+class SkillsPicture(Struct, frozen=True, tag="skills"):
+    """How a member stands with the techniques that they practise, a bar each."""
+
+    skills: tuple[SkillFacts, ...]
+
+
+Picturable = GridPicture | HintPicture | CoverPicture | TablePicture | SkillsPicture
 """Whatever `bot.drawing` can draw and `bot.wording` can describe."""

@@ -13,7 +13,9 @@ import msgspec
 from bot.club.answers import result_of
 from bot.club.asked import Asked
 from bot.club.erasing import Mark, is_mark_of, new_mark
+from bot.club.exercises import Sighting
 from bot.club.ports import Queued, QueueNotice, Withdrawn
+from bot.club.practised import Practised
 from bot.club.self_page import OwnRecord, asked_techniques
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
 from bot.club.table import personal_bests, streaks_of
@@ -48,6 +50,8 @@ class Rows:
     former: dict[int, tuple[int, str, tuple[Result, ...]]] = field(default_factory=dict)
     questions: dict[int, Asked] = field(default_factory=dict)
     tries: dict[int, tuple[int, bool]] = field(default_factory=dict)
+    practised: dict[int, Practised] = field(default_factory=dict)
+    sightings: dict[tuple[int, str], tuple[Sighting, ...]] = field(default_factory=dict)
     left_rooms: dict[tuple[int, int], str] = field(default_factory=dict)
     last_id: int = 0
 
@@ -61,7 +65,7 @@ class Rows:
         twin = copy(self)
         tables = (
             "clubs members puzzles queues picks days entries events lines withdrawn erased former"
-            " questions tries left_rooms"
+            " questions tries practised sightings left_rooms"
         )
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))

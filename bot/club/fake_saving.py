@@ -32,8 +32,10 @@ from bot.club.changes import (
 )
 from bot.club.facts import FORMER_MEMBER
 from bot.club.fake_moving import relocate
+from bot.club.fake_practice import save_exercise, save_skill
 from bot.club.fake_questions import save_question, save_try
 from bot.club.fake_rows import Line, Rows
+from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.rights import led_by
 from bot.club.state import Day, MemberSolve, Puzzle, Queued
 
@@ -95,6 +97,10 @@ def apply(rows: Rows, change: Change) -> None:
             save_question(rows, change)
         case SaveTry():
             save_try(rows, change)
+        case SaveSkill():
+            save_skill(rows, change)
+        case SaveExercise():
+            save_exercise(rows, change)
         case QueueNotice():
             _queue_notice(rows, change)
         case WithdrawNotice(club_id, key):
@@ -180,6 +186,8 @@ def _erase(rows: Rows, club_id: int, user_id: str, mark: str) -> None:
             rows.former[former] = club_id, mark, tuple(left)
         del rows.members[member.id]
         rows.tries.pop(member.id, None)
+        rows.practised.pop(member.id, None)
+        rows.sightings = {key: each for key, each in rows.sightings.items() if key[0] != member.id}
         rows.entries = {key: each for key, each in rows.entries.items() if key[1] != member.id}
     rows.lines = {
         key: line

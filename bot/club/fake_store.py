@@ -14,11 +14,15 @@ from msgspec.structs import replace
 
 from bot.club.asked import Asked
 from bot.club.changes import Change, EraseMember
+from bot.club.exercises import Sighting
+from bot.club.fake_practice import export_practice, find_practice, list_seen, list_skills
 from bot.club.fake_questions import export_try, find_question
 from bot.club.fake_results import FakeResults, hop
 from bot.club.fake_rows import Line, export_entry
 from bot.club.fake_saving import apply
 from bot.club.ports import Notice, Picked, Queued, Withdrawn
+from bot.club.practised import Practised
+from bot.club.spacing import Skill
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Scene
 
 
@@ -129,6 +133,18 @@ class FakeStore(FakeResults):
     async def load_question(self, club_id: int, user_id: str) -> Asked | None:
         await hop()
         return find_question(self._rows, club_id, user_id)
+
+    async def load_practice(self, club_id: int, user_id: str) -> Practised:
+        await hop()
+        return find_practice(self._rows, club_id, user_id)
+
+    async def load_seen(self, club_id: int, user_id: str, technique: str) -> tuple[Sighting, ...]:
+        await hop()
+        return list_seen(self._rows, club_id, user_id, technique)
+
+    async def load_skills(self, club_id: int) -> tuple[Skill, ...]:
+        await hop()
+        return list_skills(self._rows, club_id)
 
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
         await hop()
@@ -243,6 +259,7 @@ class FakeStore(FakeResults):
             kept |= {"user_id": user_id, "name": member.name, "entries": entries}
             kept |= member.wishes
             kept |= export_try(self._rows, member)
+            kept |= export_practice(self._rows, member)
         if told := self._rows.told_to(club_id, user_id):
             kept["told"] = [{"at": "", "reply": reply.decode()} for reply in told]
         return kept

@@ -33,9 +33,10 @@ from bot.club.replies import (
     PostAsked,
     ResultRuled,
 )
-from bot.club.report import report_of
+from bot.club.report import practice_sums, report_of
 from bot.club.rulings import rule
 from bot.club.setting_up import change_settings, written_settings
+from bot.club.spacing import Skill
 from bot.club.state import Day, Member, MemberSolve, Puzzle, Result, Scene
 from bot.club.table import rank_of
 
@@ -193,22 +194,25 @@ class ToReport:
 
     day: Day
     entries: tuple[tuple[Member, MemberSolve], ...]
+    skills: tuple[Skill, ...] = ()
 
 
 async def load_to_report(loading: Loading, scene: Scene, event: Event, act: ShowReport) -> ToReport:
-    """Load the day that a report is asked for: the named one, else the newest."""
+    """Load the day that a report is asked for, the named one, else the newest; and practice."""
     named, _ = await loading.named_day(scene.club, event, act.day)
     if act.day is not None and named is None:
         raise RefusedError(DayUnknown(date=act.day))
     day = named or scene.today or scene.earlier
     if day is None:
         raise RefusedError(no_puzzle(scene, event.acted_at))
-    return ToReport(day, await loading.store.load_entries(day.id))
+    skills = await loading.store.load_skills(scene.club.id)
+    return ToReport(day, await loading.store.load_entries(day.id), skills)
 
 
 def decide_report(scene: Scene, event: Event, act: ShowReport, wider: ToReport) -> Decision:
     """Tell how a day went. Not kept: it names members."""
-    return Decision(report_of(wider.day, wider.entries), is_kept=False)
+    report = report_of(wider.day, wider.entries)
+    return Decision(replace(report, practised=practice_sums(wider.skills)), is_kept=False)
 
 
 @dataclass(frozen=True, slots=True)

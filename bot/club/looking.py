@@ -18,7 +18,8 @@ from bot.club.course import Course, Decision
 from bot.club.deciding import no_puzzle
 from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.erasing import KEEP_COPIES
-from bot.club.facts import TablePicture
+from bot.club.exercises import practised_techniques
+from bot.club.facts import SkillFacts, SkillsPicture, TablePicture
 from bot.club.leading_puzzles import ToCome, load_to_come, picked_for
 from bot.club.loading import Loading
 from bot.club.periods import beside, span_of
@@ -26,6 +27,7 @@ from bot.club.photos import load_whether_read
 from bot.club.plan import BY_UNIQUENESS
 from bot.club.planning import theme_to_show
 from bot.club.ports import Change, EraseMember
+from bot.club.practised import with_needs
 from bot.club.problems import Problem
 from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import (
@@ -42,9 +44,11 @@ from bot.club.replies import (
 from bot.club.saying import open_days
 from bot.club.self_export import without_untold
 from bot.club.self_page import OwnRecord, page_of
+from bot.club.spacing import Skill, needing_most
 from bot.club.state import Day, MemberSolve, Scene
 from bot.club.table import Standing, row_of, table_of
 from bot.club.walkthrough import PathFacts, path_facts, walkthrough_ahead, walkthrough_shown
+from engine import RANKS
 
 # --- tables and the own page ---
 
@@ -84,23 +88,50 @@ def decide_table(scene: Scene, event: Event, act: ShowTable, standing: Standing)
     return Decision(shown, is_kept=False)
 
 
-async def load_own_page(loading: Loading, scene: Scene, event: Event, act: ShowMe) -> OwnRecord:
+@dataclass(frozen=True, slots=True)
+class ToShowMe:
+    """What is known of the member, and how they stand with techniques."""
+
+    record: OwnRecord
+    skills: tuple[Skill, ...]
+
+
+async def load_own_page(loading: Loading, scene: Scene, event: Event, act: ShowMe) -> ToShowMe:
     """Load what a member's own page is made of."""
     still_open = [day.date for day in open_days(scene, event)]
-    return await loading.store.load_record(
+    record = await loading.store.load_record(
         scene.club.id,
         event.user_id,
         still_open=still_open,
         apart_from=_unfinished(scene),
     )
+    practised = await loading.store.load_practice(scene.club.id, event.user_id)
+    return ToShowMe(record, with_needs(practised).skills)
 
 
-def decide_own_page(scene: Scene, event: Event, act: ShowMe, record: OwnRecord) -> Decision:
+def decide_own_page(scene: Scene, event: Event, act: ShowMe, wider: ToShowMe) -> Decision:
     """Show the member's own page."""
     name = scene.member.name if scene.member else event.name
-    page = page_of(name, record, _unfinished(scene))
+    page = page_of(name, wider.record, _unfinished(scene))
     today = local_date(event.acted_at, scene.club.settings.zone)
-    return Decision(structs.replace(page, asked_on=today))
+    skills = tuple(
+        SkillFacts(
+            skill.technique,
+            skill.met,
+            skill.alone,
+            skill.helped,
+            skill.due_at <= event.acted_at and skill.technique in practised_techniques(),
+        )
+        for skill in sorted(wider.skills, key=lambda skill: RANKS[skill.technique])
+    )
+    shown = structs.replace(
+        page,
+        asked_on=today,
+        skills=skills,
+        picture=SkillsPicture(skills) if skills else None,
+        weakest=needing_most(wider.skills),
+    )
+    return Decision(shown)
 
 
 def _unfinished(scene: Scene) -> MemberSolve | None:

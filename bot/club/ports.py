@@ -33,6 +33,7 @@ from bot.club.changes import WithdrawNotice as WithdrawNotice
 from bot.club.clock import Period
 from bot.club.facts import Lacks
 from bot.club.plan import DayPlan
+from bot.club.practised import PracticeStore
 from bot.club.self_page import OwnRecord
 from bot.club.state import (
     Club,
@@ -96,7 +97,7 @@ class SendingAttempt:
     is_over: bool
 
 
-class Store(QuestionStore, Protocol):
+class Store(QuestionStore, PracticeStore, Protocol):
     """Storage as the club sees it. Every method is one hop to the database thread."""
 
     async def load_clubs(self) -> tuple[Club, ...]:

@@ -102,6 +102,8 @@ class Problem(StrEnum):
     NO_RESULT = "no-result", "text"
     NO_FIND = "no-find", "text"
     """No position to ask about: `text` is a technique, a date or nothing."""
+    NO_EXERCISE = "no-exercise", "text"
+    """No positions to practise the technique in `text` at."""
     CLAIM = "claim", "text"
     """A word of what somebody says that follows."""
 

@@ -149,7 +149,8 @@ class ReportShown(Reply, frozen=True, kw_only=True):
     commonest stuck position and how many were there, None where fewer than three. `flagged`:
     (name, raw seconds, reason) of results that wait for a ruling. `finishers`: (name, adjusted
     seconds, why the result does not rank: `flagged`, `unranked`, `late`, or nothing); `starters`:
-    who started and has not finished."""
+    who started and has not finished. `practised`: (technique, members whom it does not come easily
+    to, members who practise it), where three members or more share it."""
 
     date: date
     started: int
@@ -163,6 +164,7 @@ class ReportShown(Reply, frozen=True, kw_only=True):
     finishers: tuple[tuple[str, int, str], ...] = ()
     starters: tuple[str, ...] = ()
     is_small: bool = False
+    practised: tuple[tuple[str, int, int], ...] = ()
 
 
 class ResultRuled(Reply, frozen=True, kw_only=True):

@@ -4,7 +4,17 @@ from __future__ import annotations
 
 from datetime import date, datetime
 
-from bot.club.facts import GridPicture, Position, Praise, StepFacts, Table, TablePicture, TableRow
+from bot.club.facts import (
+    GridPicture,
+    Position,
+    Praise,
+    SkillFacts,
+    SkillsPicture,
+    StepFacts,
+    Table,
+    TablePicture,
+    TableRow,
+)
 from bot.club.reply import Reply
 
 
@@ -137,7 +147,8 @@ class PersonalPage(Reply, frozen=True, kw_only=True):
     average of the five results before the last three, to see progress by; None if too few.
     `unranked`: how many results a leader keeps outside the ranking, `held`: how many wait for one
     to look at them. `marks`: why one of the recent results does not rank: `late`, `flagged`,
-    `unranked`. `asked_on`: the club's date."""
+    `unranked`. `asked_on`: the club's date. `skills`: what they have
+    practised, in teaching order; `weakest`: up to three techniques of them that need it most."""
 
     name: str
     solved: int
@@ -153,6 +164,9 @@ class PersonalPage(Reply, frozen=True, kw_only=True):
     held: int = 0
     marks: tuple[tuple[date, str], ...] = ()
     asked_on: date | None = None
+    skills: tuple[SkillFacts, ...] = ()
+    picture: SkillsPicture | None = None
+    weakest: tuple[str, ...] = ()
 
 
 class PrivacyShown(Reply, frozen=True, kw_only=True):

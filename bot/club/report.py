@@ -6,12 +6,14 @@ What fewer than three members share is left out where it would point at one of t
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from statistics import median
 
 from bot.club.answers import result_of
 from bot.club.facts import GridPicture, Position
 from bot.club.replies import ReportShown
+from bot.club.spacing import Skill
 from bot.club.state import Day, Member, MemberSolve, Result
 
 GROUP = 3
@@ -78,6 +80,17 @@ def technique_depths(entries: Sequence[MemberSolve]) -> tuple[tuple[str, int, in
         for technique, rungs in deepest.items()
     ]
     return tuple(sorted(rows, key=lambda row: (-row[1], -row[2], row[0])))
+
+
+def practice_sums(skills: Iterable[Skill]) -> tuple[tuple[str, int, int], ...]:
+    """Return (technique, members whom it does not come easily to, members who practise it), most
+    first; left out where fewer than three share it."""
+    practise, weak = Counter[str](), Counter[str]()
+    for skill in skills:
+        practise[skill.technique] += 1
+        weak[skill.technique] += skill.is_weak
+    rows = [(name, count, practise[name]) for name, count in weak.items() if count >= GROUP]
+    return tuple(sorted(rows, key=lambda row: (-row[1], row[0])))
 
 
 def commonest_stuck(entries: Sequence[MemberSolve]) -> tuple[int, Position | None]:

@@ -8,7 +8,17 @@ from __future__ import annotations
 
 import re
 
-from bot.club import asking, deciding, handing_in, links, looking, photos, small_digits, wishes
+from bot.club import (
+    deciding,
+    handing_in,
+    links,
+    looking,
+    photos,
+    practising,
+    seeing,
+    small_digits,
+    wishes,
+)
 from bot.club.acts import (
     Act,
     AskHint,
@@ -29,7 +39,6 @@ from bot.club.acts import (
     Undo,
     WriteRow,
 )
-from bot.club.asking import SayFind
 from bot.club.boards import BOARD_NAME_LENGTH
 from bot.club.links import AskLink
 from bot.club.periods import parse_period
@@ -49,8 +58,8 @@ from bot.commands.arguments import (
     take_date,
     take_house,
 )
-from bot.commands.claims import read_claim
 from bot.commands.rows import Command, Fields, Kind, Parameter, Reader
+from bot.commands.teaching import PRACTICE_WORDS, read_practising, read_seeing
 from bot.commands.wishes import LOOKS, REMINDERS, read_look, read_reminder
 from engine import EngineError, holds_grid
 
@@ -177,11 +186,6 @@ def read_plea(line: str) -> Act | None:
         return read_hint(plain[found.end() :], {})
     except ArgumentError:
         return AskHint()
-
-
-def read_seeing(rest: str, fields: Fields) -> Act:
-    said = fields.get("find", rest).strip()
-    return SayFind(read_claim(said) if said else None)
 
 
 def read_hand_in(rest: str, fields: Fields) -> Act:
@@ -330,7 +334,14 @@ ROWS: tuple[Command, ...] = (
         (deciding.PASTE,),
         (Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),),
     ),
-    Command("see", read_seeing, (asking.SEE,), (Parameter("find", Kind.WORDS, "r3c6-1 r5c6-1"),)),
+    Command("see", read_seeing, (seeing.SEE,), (Parameter("find", Kind.WORDS, "r3c6-1 r5c6-1"),)),
+    Command(
+        "practice",
+        read_practising,
+        (practising.PRACTISE,),
+        (Parameter("technique", Kind.TECHNIQUE, "naked-triple", words=PRACTICE_WORDS),),
+        aliases=("practise",),
+    ),
     Command(
         "hand-in",
         read_hand_in,

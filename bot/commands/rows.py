@@ -40,6 +40,7 @@ class Kind(StrEnum):
     PLACE = "place"
     LEVEL = "level"
     THEME = "theme"
+    TECHNIQUE = "technique"
     NARROWING = "narrowing"
     TOPIC = "topic"
     PERIOD = "period"

@@ -21,7 +21,7 @@ from bot.platforms.sketch import CommandSketch, Completing, OptionKind, OptionSk
 from bot.wording import help_topics
 from bot.wording.settings import setting_purpose
 from bot.wording.sketches import option_purpose
-from engine import CLASSIC
+from engine import CLASSIC, RANKS
 
 DATES_OFFERED = 25
 _PERIODS_OFFERED: Sequence[tuple[Period, int]] = (("week", 8), ("month", 12))
@@ -110,6 +110,8 @@ def _completing(parameter: Parameter, today: Today) -> Completing | None:
             return complete_from(list(_LEVELS))
         case Kind.THEME:
             return complete_from(["none", "week", *THEMES])
+        case Kind.TECHNIQUE:
+            return complete_from([*parameter.words, *RANKS])
         case Kind.DAYS:
             return lambda typed: _starting(
                 [*map(str, range(1, 8)), *_dates(today(), is_ahead=True)], typed

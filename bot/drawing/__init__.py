@@ -6,12 +6,19 @@ give the same bytes. Safe to call from several threads at once.
 
 from __future__ import annotations
 
-from bot.club.facts import CoverPicture, GridPicture, HintPicture, Picturable
+from bot.club.facts import (
+    CoverPicture,
+    GridPicture,
+    HintPicture,
+    Picturable,
+    SkillsPicture,
+)
 from bot.drawing.canvas import Canvas
 from bot.drawing.cover import draw_cover_picture
 from bot.drawing.grid import draw_grid_picture
 from bot.drawing.hint import draw_hint_picture
 from bot.drawing.png import encode
+from bot.drawing.skills import draw_skills_picture
 from bot.drawing.table import draw_table_picture
 from bot.drawing.theme import Look
 
@@ -31,4 +38,6 @@ def draw_canvas(picture: Picturable, look: Look) -> Canvas:
         return draw_hint_picture(picture, look)
     if isinstance(picture, CoverPicture):
         return draw_cover_picture(picture, look)
+    if isinstance(picture, SkillsPicture):
+        return draw_skills_picture(picture, look)
     return draw_table_picture(picture, look)

@@ -30,6 +30,7 @@ from bot.club.changes import (
     WithdrawDay,
     WithdrawNotice,
 )
+from bot.club.practised import SaveExercise, SaveSkill
 from bot.storage.days import mark_closed, mark_posted, move_closing, open_day, withdraw_day
 from bot.storage.erasing import erase_member
 from bot.storage.members import (
@@ -42,6 +43,7 @@ from bot.storage.members import (
 from bot.storage.memory import RoomMemory
 from bot.storage.moving import note_server, relocate
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
+from bot.storage.practice import save_exercise, save_skill
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
 from bot.storage.questions import save_question, save_try
 
@@ -63,6 +65,8 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     WithdrawDay: withdraw_day,
     SaveQuestion: save_question,
     SaveTry: save_try,
+    SaveSkill: save_skill,
+    SaveExercise: save_exercise,
 }
 
 

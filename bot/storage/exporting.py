@@ -16,6 +16,7 @@ from bot.storage.links import list_links
 from bot.storage.members import club_with, days_come_back_to, find_member
 from bot.storage.memory import RoomMemory
 from bot.storage.moving import rooms_of
+from bot.storage.practice import export_practice
 from bot.storage.questions import export_tries
 from bot.storage.rows import entry_of, moment_of
 
@@ -38,6 +39,7 @@ def export_member(
         }
         kept |= member.wishes
         kept |= _if_any("questions", export_tries(connection, member.id))
+        kept |= _if_any("practice", export_practice(connection, member.id))
     kept |= _if_any("told", _told(connection, club_id, user_id))
     kept |= _if_any("links", list(list_links(connection, club_id, user_id)))
     marked = days_come_back_to(connection, club_id, user_id)

@@ -14,6 +14,7 @@ from bot.storage.errors import DatabaseFromFutureError, NotADatabaseError
 from bot.storage.first_tables import FIRST
 from bot.storage.link_tables import LINKS
 from bot.storage.moving import MOVES
+from bot.storage.practice import PRACTICE
 from bot.storage.questions import QUESTIONS
 from bot.storage.result_tables import RESULTS
 
@@ -216,6 +217,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE member ADD COLUMN look TEXT NOT NULL DEFAULT ''",
         "ALTER TABLE member ADD COLUMN reminds INTEGER NOT NULL DEFAULT 0",
     ),
+    PRACTICE,
 )
 
 

@@ -12,7 +12,6 @@ from contextlib import asynccontextmanager
 from datetime import date, datetime, timedelta
 from pathlib import Path
 
-from bot.club.asked import Asked
 from bot.club.clock import Period
 from bot.club.ports import Change, EraseMember, Notice, Picked, Queued, SendingAttempt, Withdrawn
 from bot.club.self_page import OwnRecord
@@ -34,15 +33,15 @@ from bot.storage.changes import save_changes
 from bot.storage.connection import Database, fold_log, open_database, write_anew
 from bot.storage.dated import keep_dated
 from bot.storage.memory import RoomMemory
-from bot.storage.questions import find_question
 from bot.storage.rows import utc_now
 from bot.storage.scenes import load_scene
+from bot.storage.teaching import TeachingStore
 
 KEEP_REPLIES = timedelta(days=60)
 """How long replies are kept for redelivered events: far longer than any platform redelivers."""
 
 
-class SqliteStore:
+class SqliteStore(TeachingStore):
     """Implements `bot.club.ports.Store`, and what the schedule and the command line need besides.
 
     `now` only stamps when rows were saved; it decides nothing of the club's.
@@ -186,10 +185,6 @@ class SqliteStore:
         return await self.database.read(
             lambda link: days.find_newest_before(link, club_id, on_date)
         )
-
-    async def load_question(self, club_id: int, user_id: str) -> Asked | None:
-        """Return the club's question, with a member's tries; None where none was ever put."""
-        return await self.database.read(lambda link: find_question(link, club_id, user_id))
 
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
         """Return the puzzles of withdrawn days, by date."""

@@ -25,6 +25,7 @@ from bot.wording import (
     own_page,
     photo_read,
     planning,
+    practising,
     privacy,
     queueing,
     queueing_several,
@@ -80,6 +81,7 @@ def _export_made(reply: ExportMade) -> Message:
 PHRASES: Phrases = {
     **answers.PHRASES,
     **asking.PHRASES,
+    **practising.PHRASES,
     **board.PHRASES,
     **day.PHRASES,
     **errors.PHRASES,

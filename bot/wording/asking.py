@@ -20,7 +20,7 @@ from bot.wording.prose import capitalise, count_of, join_words, number_word, par
 from bot.wording.rungs import where, why
 from engine import claims
 
-ANSWER = Button("My answer", "see", is_main=True)
+ANSWER = Button("My answer", "see question", is_main=True)
 _EXAMPLE = "r3c6-1 r5c6-1, or 149 in r1c6 r2c6 r9c6"
 
 
@@ -51,12 +51,15 @@ def _find_wanted(reply: FindWanted) -> Message:
     field = Field(name="find", label="What you see, or what goes", placeholder=_EXAMPLE)
     return Message(
         f"What do you see in question {reply.number}? Example: see r3c6-1 r5c6-1",
-        form=Form(f"Question {reply.number}", "see", (field,), send_label="Say it"),
+        form=Form(f"Question {reply.number}", "see question", (field,), send_label="Say it"),
     )
 
 
 def _no_question(reply: NoQuestion) -> Message:
-    return Message("There is no question to answer right now. The next one goes up in the room.")
+    return Message(
+        "There is no question to answer right now. The next one goes up in the room. For a "
+        "position of your own: practice"
+    )
 
 
 # --- what becomes of a find ---
@@ -65,8 +68,12 @@ def _no_question(reply: NoQuestion) -> Message:
 def _judged(reply: FindJudged) -> Message:
     late = f"Question {reply.number} has been shown already, so this one isn't counted."
     again = () if reply.judgement is claims.Judgement.RIGHT else (ANSWER,)
-    return Message(sentences(_JUDGED[reply.judgement](reply), late if reply.is_late else ""),
-                   buttons=again)  # fmt: skip
+    return Message(sentences(tell_judged(reply), late if reply.is_late else ""), buttons=again)
+
+
+def tell_judged(reply: FindJudged) -> str:
+    """Say what becomes of a find."""
+    return _JUDGED[reply.judgement](reply)
 
 
 def _right(reply: FindJudged) -> str:
@@ -209,12 +216,14 @@ PHRASES: Phrases = {
 
 COMMANDS: Commands = {
     "see": CommandWords(
-        purpose="Answer the club's question, for you alone.",
+        purpose="Answer the club's question or your practice position, for you alone.",
         example="see r3c6-1 r5c6-1",
         help=(
             "see r3c6-1 r5c6-1 says that 1 goes from those cells; see 149 in r1c6 r2c6 r9c6, or "
             "see naked triple col 6, says what you see. A part will do. I tell you whether it "
-            "follows, and you can try as often as you like. see alone opens the form."
+            "follows, and you can try as often as you like. see none says that there is none. see "
+            "alone opens the form. While a practice position is before you, it is about that one; "
+            "see question r3c6-1 still answers the club's question."
         ),
         options={"find": "What goes, or what you see"},
     ),

@@ -27,6 +27,7 @@ AS_BOARD = Button("From my board", "hint board", is_main=True)
 ON_PAPER = Button("I have more on paper", "hint paper")
 PHOTO = Button("From a photo", "hint photo", takes_photo=True)
 HELP = Button("Help", "help")
+PRACTICE = Button("Practice", "practice")
 
 
 def table_of_week(on_date: date, label: str = "The week's table") -> Button:

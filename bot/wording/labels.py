@@ -7,8 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bot.club.facts import FORMER_MEMBER, Table
-from bot.wording.prose import FORMER
+from bot.club.facts import FORMER_MEMBER, SkillFacts, Table
+from bot.wording.prose import FORMER, capitalise
+from bot.wording.techniques import technique_name
 from bot.wording.times import format_full_date, format_month
 from bot.wording.times import format_weekday_date as format_weekday_date
 
@@ -52,6 +53,20 @@ def format_period(table: Table) -> str:
 def format_more(count: int) -> str:
     """Write `and 4 more`, under a table that has more rows than fit."""
     return f"and {count} more"
+
+
+PRACTICE = "Practice"
+DUE = "due"
+
+
+def format_alone(skill: SkillFacts) -> str:
+    """Write `3 of 6 alone`."""
+    return f"{skill.alone} of {skill.met} alone"
+
+
+def format_technique(technique: str) -> str:
+    """Write a technique's name as a line begins with it."""
+    return capitalise(technique_name(technique))
 
 
 def format_seconds(seconds: int) -> str:

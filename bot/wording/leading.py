@@ -205,6 +205,14 @@ def _who_took_part(reply: ReportShown) -> list[str]:
     ]
 
 
+def _practised(reply: ReportShown) -> str:
+    rows = [
+        f"{technique_name(name)}: {weak} of the {count} who practise it still need help"
+        for name, weak, count in reply.practised
+    ]
+    return "\n".join(["Practice:", *rows]) if rows else ""
+
+
 def _report_shown(reply: ReportShown) -> Message:
     median = f"median {format_length(reply.median)} adjusted" if reply.median is not None else ""
     counts = [f"{reply.started} started", f"{reply.finished} finished"]
@@ -244,6 +252,7 @@ def _report_shown(reply: ReportShown) -> Message:
             "\n".join(_who_took_part(reply)),
             "\n".join(["Hints:", *asked]) if asked else hints,
             stuck,
+            _practised(reply),
             waiting,
         )
     )

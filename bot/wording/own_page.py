@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from bot.club.facts import SkillFacts
 from bot.club.replies import PersonalPage
 from bot.platforms.message import Message
-from bot.wording.buttons import TODAY, Phrases, table_this_week
+from bot.wording.buttons import PRACTICE, TODAY, Phrases, table_this_week
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import count_of, join_words, opening_name, paragraphs, sentences
+from bot.wording.prose import capitalise, count_of, join_words, opening_name, paragraphs, sentences
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length
 
@@ -44,8 +45,23 @@ def _count(reply: PersonalPage) -> str:
     return f"{solved} in time, {join_words(told)}." if told else f"{solved}."
 
 
+def _practice(reply: PersonalPage) -> str:
+    """Say how each technique goes: what was met, found alone, needed help, and is due."""
+    told = [_skill(each) for each in reply.skills]
+    due = [technique_name(each.technique) for each in reply.skills if each.is_due]
+    weakest = join_words(map(technique_name, reply.weakest))
+    most = f"Practise most: {weakest}." if weakest else ""
+    more = sentences(most, f"Due now: {join_words(due)}." if due else "")
+    return "\n".join(filter(None, ["Practice:", *told, more])) if told else ""
+
+
+def _skill(skill: SkillFacts) -> str:
+    name = capitalise(technique_name(skill.technique))
+    return f"{name}: met {skill.met}, found alone {skill.alone}, needed help {skill.helped}"
+
+
 def _personal_page(reply: PersonalPage) -> Message:
-    if not reply.recent and not reply.solved and not reply.late:
+    if not (reply.recent or reply.solved or reply.late or reply.skills):
         return Message(
             text=f"{opening_name(reply.name)}, your page is still empty. "
             "Your first right answer starts it.",
@@ -76,11 +92,12 @@ def _personal_page(reply: PersonalPage) -> Message:
             ),
             "\n".join(bests),
             "\n".join(["Lately:", *recent]) if recent else "",
+            _practice(reply),
             f"Hints you asked for: {', '.join(asked)}. A lesson: help {reply.asked[0][0]}"
             if asked
             else "",
         ),
-        buttons=(table_this_week(reply.asked_on),),
+        buttons=(table_this_week(reply.asked_on), PRACTICE),
     )
 
 

@@ -11,6 +11,7 @@ from bot.club.facts import (
     GridPicture,
     HintPicture,
     Picturable,
+    SkillsPicture,
     TablePicture,
     marked,
     step_of_facts,
@@ -48,6 +49,8 @@ def describe(picture: Picturable) -> str:
             return _describe_hint(picture)
         case TablePicture():
             return _describe_table(picture)
+        case SkillsPicture():
+            return _describe_skills(picture)
         case CoverPicture():
             return _describe_cover(picture)
 
@@ -136,6 +139,18 @@ def _describe_table(picture: TablePicture) -> str:
     if not rows:
         lines.append(labels.NO_RESULTS)
     return "\n".join([*lines, improved] if improved else lines)[:ALT_LIMIT]
+
+
+def _describe_skills(picture: SkillsPicture) -> str:
+    """Read the bars as far as they fit; the message beside the picture has them all."""
+    lines = [f"{labels.PRACTICE}."]
+    for number, skill in enumerate(picture.skills):
+        due = f", {labels.DUE}" if skill.is_due else ""
+        line = f"{labels.format_technique(skill.technique)}: {labels.format_alone(skill)}{due}."
+        if sum(len(each) + 1 for each in lines) + len(line) > ALT_LIMIT - 40:
+            return "\n".join([*lines, labels.format_more(len(picture.skills) - number)])
+        lines.append(line)
+    return "\n".join(lines)
 
 
 def _describe_cover(picture: CoverPicture) -> str:

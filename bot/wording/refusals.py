@@ -245,6 +245,13 @@ def _no_find(reply: InputRefused) -> str:
     )
 
 
+def _no_exercise(reply: InputRefused) -> str:
+    return (
+        f"I have no positions to practise {quote(reply.text)} at. Name a technique, such as "
+        "practice naked-triple, or write practice alone, and I'll choose."
+    )
+
+
 def _claim(reply: InputRefused) -> str:
     return (
         f"I cannot make sense of {quote(reply.text)} there. Say what goes, such as r3c6-1 r5c6-1, "
@@ -302,6 +309,7 @@ PROBLEMS: dict[Problem, Say] = {
     Problem.MARK: _mark,
     Problem.CLAIM: _claim,
     Problem.NO_FIND: _no_find,
+    Problem.NO_EXERCISE: _no_exercise,
     Problem.ROW: _row,
     Problem.DATE: _date,
     Problem.PERIOD: _period,

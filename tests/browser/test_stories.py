@@ -310,3 +310,17 @@ async def test_a_question_is_answered_rightly_nearly_wrongly_and_late(meeting: M
     told = ada.posts.filter(has_text="One member tried, and saw it.")
     await expect(told).to_have_count(1)
     assert "isn't counted" in await text_of(await ada.ask("see naked triple col 6"))
+
+
+@pytest.mark.long
+async def test_a_position_to_practise_is_missed_helped_with_and_shown(meeting: Meeting) -> None:
+    ada = await meeting.come("Ada")
+    shown = await ada.ask("practice naked-pair")
+    await expect(shown).to_contain_text("Is there a naked pair here?")
+    await ada.press("I see it", within=shown)
+    missed = await ada.send_form({"What you see": "none"}, send="Say it")
+    await expect(missed).to_contain_text("There is a naked pair here")
+    assert "Have a good look at" in await text_of(await ada.ask("practice hint"))
+    over = await text_of(await ada.ask("practice show"))
+    assert "I'll show you a naked pair again soon." in over
+    assert "needed help 1" in await text_of(await ada.ask("me"))

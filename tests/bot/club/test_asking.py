@@ -45,7 +45,7 @@ async def test_a_question_goes_up_with_where_to_look_and_without_the_find(story:
     assert isinstance(question.picture, GridPicture)
     assert question.picture.with_candidates
     message = wording.phrase(question)
-    assert [button.command for button in message.buttons] == ["see"]
+    assert [button.command for button in message.buttons] == ["see question"]
     assert "column 6" in message.text
     for secret in ("triple", "r2c6", "1, 2 and 4"):
         assert secret not in message.text

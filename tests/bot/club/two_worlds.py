@@ -103,6 +103,7 @@ FIXED = (
     *("me", "privacy", "privacy export", "leaderboard", "walkthrough", "today", "start", "hand-in"),
     *("help hint", "leaderboard all", "club report"),
     *("club ask", "club ask naked-pair", "club reveal", "see", "see r1c1=1", "see r5c5-5"),
+    *("practice", "practice naked-pair", "practice hint", "practice show", "see practice none"),
 )
 
 

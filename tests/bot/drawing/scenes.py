@@ -12,6 +12,8 @@ from bot.club.facts import (
     HintPicture,
     Picturable,
     Position,
+    SkillFacts,
+    SkillsPicture,
     StepFacts,
     Table,
     TablePicture,
@@ -109,6 +111,17 @@ def table(*, rows: int = 10, period: str = "week") -> TablePicture:
     )
 
 
+def skills(*, many: int = 6) -> SkillsPicture:
+    names = ("hidden-single", "pointing", "locked-triple", "xy-wing", "two-string-kite",
+             "alternating-inference-chain")  # fmt: skip
+    return SkillsPicture(
+        tuple(
+            SkillFacts(names[each % len(names)], 2 + 3 * each, 2 * each, each + 2, not each % 2)
+            for each in range(many)
+        )
+    )
+
+
 def every_picture() -> Iterator[tuple[str, Picturable]]:
     """Yield one of each kind of picture, with each technique on each rung."""
     yield "puzzle", puzzle()
@@ -119,6 +132,8 @@ def every_picture() -> Iterator[tuple[str, Picturable]]:
     yield "six", GridPicture(SIX, Position(SIX), True, ("column 1", "column 2"))
     yield "cover", cover()
     yield "table", table()
+    yield "skills", skills()
+    yield "many-skills", skills(many=40)
     yield "no-results", table(rows=0)
     yield "long-table", table(rows=40)
     for technique, (_, step) in steps_by_technique().items():

@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 
 from msgspec.structs import replace
 
-from bot.club import asking, photos
+from bot.club import asking, photos, practising
 from bot.club import replies as r
 from bot.club.facts import (
     CoverPicture,
@@ -18,6 +18,8 @@ from bot.club.facts import (
     Lacks,
     Position,
     Praise,
+    SkillFacts,
+    SkillsPicture,
     StepFacts,
     Table,
     TablePicture,
@@ -86,6 +88,9 @@ def board_picture(position: Position = BOARD, *, with_candidates: bool = False) 
     return GridPicture(GIVENS, position, with_candidates=with_candidates, lines=LINES)
 
 
+SKILLS = SkillsPicture(
+    (SkillFacts("pointing", 4, 4, 0, False), SkillFacts("naked-pair", 6, 3, 3, True))
+)
 COVER = CoverPicture("Hedgerow Sudoku Club", DAY, 3)
 LACKS = Lacks(tuple((duty.value, f"right to {duty}") for duty in Duty), "Ask whoever may give it.")
 ROWS = (
@@ -245,6 +250,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club setup", "never-needed", text="last-three"),
     refused("see", "claim", text="wombat"),
     refused("club ask", "no-find", text="wombat"),
+    refused("practice", "no-exercise", text="wombat"),
     refused("club queue", "no-day", text="5"),
     refused("club queue", "queue-place", text="7", found=2),
     refused("club queue", "queue-place", text="7"),
@@ -388,7 +394,8 @@ WRITTEN: tuple[r.Reply, ...] = (
                    bests=((1, 410, DAY), (3, 1510, DAY)),
                    recent=((DAY, 1, 830, 1), (DAY, 3, 1510, 0)),
                    asked=(("naked-pair", 3), ("pointing", 1)), average_before=900,
-                   average_now=720),
+                   average_now=720,
+                   skills=SKILLS.skills, picture=SKILLS, weakest=("naked-pair",)),
     r.PersonalPage(name="Linden", solved=0, late=0, streak=0, best_streak=0, bests=(), recent=(),
                    asked=(), average_before=None, average_now=None),
     r.PersonalPage(name="Fern", solved=0, late=1, streak=0, best_streak=0, bests=(),
@@ -451,6 +458,40 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.DaysPreviewed(days=(coming(), coming(source="queue")), missing=(DAY,), next_at=CLOSES,
                     zone=ZONE),
     r.DaysPreviewed(days=(coming(),), missing=(), next_at=None, zone=ZONE),
+    *(
+        practising.ExerciseShown(
+            technique=technique, picture=GridPicture(CROOK, AT_PAIR, True), step=PAIR,
+            is_again=is_again, needs_marks=is_again,
+        )
+        for technique in ("naked-pair", "x-wing", "pointing", "xy-wing", "simple-colouring")
+        for is_again in (False, True)
+    ),
+    *(
+        practising.ExerciseHelped(
+            technique="naked-pair", rung=rung, step=PAIR,
+            picture=HintPicture(CROOK, AT_PAIR, PAIR, name),
+        )
+        for rung, name in ((1, "where"), (2, "which"))
+    ),
+    practising.ExerciseMissed(technique="naked-pair", tries=1),
+    *(
+        practising.ExerciseMissed(
+            technique="naked-pair", judged=asking.FindJudged(judgement=judgement, left=2), tries=1
+        )
+        for judgement in claims.Judgement
+    ),
+    *(
+        practising.ExerciseOver(
+            technique="naked-pair", step=step, tries=tries, is_shown=not tries, is_late=tries > 4,
+            picture=HintPicture(CROOK, AT_PAIR, step, "why") if step
+            else GridPicture(CROOK, AT_PAIR, True),
+            again_at=CLOSES, is_today=tries == 2, zone=ZONE,
+        )
+        for step in (PAIR, None)
+        for tries in (0, 1, 2, 5)
+    ),
+    practising.ExerciseWanted(technique="x-wing"),
+    practising.NoExercise(),
     asking.QuestionUp(number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True)),
     asking.QuestionPut(number=3),
     asking.QuestionPut(number=3, ended=True),
@@ -516,6 +557,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.PauseSet(on=True, next_at=None, zone=ZONE),
     r.PauseSet(on=False, next_at=CLOSES, zone=ZONE),
     r.ReportShown(date=DAY, started=7, finished=5, late=1, median=905,
+                  practised=(("naked-pair", 3, 5),),
                   techniques=(("naked-pair", 4, 28), ("hidden-single", 1, 10)), stuck_count=3,
                   picture=board_picture(with_candidates=True), flagged=(("Robin", 61, "quick"),),
                   finishers=(("Hazel", 905, ""), ("Robin", 61, "flagged"),

@@ -1,0 +1,33 @@
+"""The part of the store that keeps the club's question and its members' practice."""
+
+from __future__ import annotations
+
+from bot.club.asked import Asked
+from bot.club.exercises import Sighting
+from bot.club.practised import Practised
+from bot.club.spacing import Skill
+from bot.storage.connection import Database
+from bot.storage.practice import list_seen, list_skills, load_practice
+from bot.storage.questions import find_question
+
+
+class TeachingStore:
+    """Each method is one hop to the database thread, as the rest of the store's."""
+
+    database: Database
+
+    async def load_question(self, club_id: int, user_id: str) -> Asked | None:
+        """Return the club's question, with a member's tries; None where none was ever put."""
+        return await self.database.read(lambda link: find_question(link, club_id, user_id))
+
+    async def load_practice(self, club_id: int, user_id: str) -> Practised:
+        """Return what is kept of a member's practice."""
+        return await self.database.read(lambda link: load_practice(link, club_id, user_id))
+
+    async def load_seen(self, club_id: int, user_id: str, technique: str) -> tuple[Sighting, ...]:
+        """Return the positions of a technique that a member was shown within a year."""
+        return await self.database.read(lambda link: list_seen(link, club_id, user_id, technique))
+
+    async def load_skills(self, club_id: int) -> tuple[Skill, ...]:
+        """Return how the club's members stand, without saying who."""
+        return await self.database.read(lambda link: list_skills(link, club_id))
