@@ -232,7 +232,10 @@ def _take_in(
     events: Sequence[InboxEvent],
     sent: Mapping[str, str],
 ) -> tuple[InboxEvent, ...]:
-    last = link.execute("SELECT coalesce(max(position), 0) FROM matrix_inbox").fetchone()[0]
+    # What is finished has no place in any order any more, however much there is of it.
+    last = link.execute(
+        "SELECT coalesce(max(position), 0) FROM matrix_inbox WHERE is_finished = 0"
+    ).fetchone()[0]
     link.executemany(
         "INSERT INTO matrix_inbox (event_id, position, room_id, sender, stamped_at, received_at,"
         " body, is_sealed, after_gap) VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?) ON CONFLICT DO NOTHING",

@@ -18,6 +18,7 @@ from bot.storage.matrix.traces import erase_matrix_traces
 from bot.storage.matrix.unreadable import MOST_KEPT
 from bot.storage.memory import Leaver
 from tests.bot.storage.samples import MINUTE, NOON
+from tests.bot.storage.test_growing_clubs import counted
 
 ROOM, PRIVATE = "!club", "!private"
 
@@ -63,6 +64,22 @@ async def test_what_came_in_waits_in_its_order_until_it_is_finished(
     assert done is not None
     assert done.body == b""
     assert await journal.load_event("$nothing") is None
+
+
+async def test_taking_in_costs_no_more_after_many_events(
+    store: SqliteStore, journal: SqliteMatrixJournal
+) -> None:
+    steps = {}
+    for before in (5, 100):
+        events = [event(number) for number in range(before)]
+        for each in await journal.take_in("s1", events, {}):
+            await journal.finish(each.event_id)
+        async with counted(store) as counting:
+            assert await journal.take_in("s2", [event(1000 + before)], {})
+        await journal.finish(f"$in{1000 + before}")
+        steps[before] = counting.steps
+    print(steps)  # noqa: T201 - its figures
+    assert steps[100] < 1.5 * steps[5]
 
 
 async def test_a_sealed_event_counts_its_tries_and_is_opened(journal: SqliteMatrixJournal) -> None:
