@@ -5,20 +5,17 @@ Figures come from the club's own settings, never from here.
 
 from __future__ import annotations
 
-from functools import cache
-
-from bot.club.facts import HintPicture, Position, facts_of_step
 from bot.club.replies import HelpShown
 from bot.platforms.message import Message
 from bot.wording.buttons import HAND_IN, HELP, HINT, START, Phrases
 from bot.wording.charges import costs_sentence
 from bot.wording.commands import COMMANDS, LEADERS_PREFIX
 from bot.wording.explaining import Topic
-from bot.wording.prose import capitalise, join_words, paragraphs, quote
-from bot.wording.techniques import read_lesson, technique_name
+from bot.wording.lessons import lesson_message, lesson_parts
+from bot.wording.prose import join_words, paragraphs, quote
 from bot.wording.times import format_length
-from bot.wording.worded import More, Worded
-from engine import EMPTY_MARKS, RANKS, find_steps, format_grid, parse_grid
+from bot.wording.worded import More
+from engine import RANKS
 
 
 def _times(reply: HelpShown) -> str:
@@ -82,55 +79,10 @@ def _overview(reply: HelpShown) -> str:
     )
 
 
-@cache
-def _worked_picture(technique: str) -> HintPicture:
-    """Return the picture of a lesson's worked position, with what the technique does there."""
-    lesson = read_lesson(technique)
-    grid = parse_grid(lesson.drawn)
-    layout = grid.layout
-    grid = grid.with_own(layout.mask_of(map(layout.parse_cell, lesson.own)))
-    grid = grid.eliminate(layout.parse_pairs(lesson.struck))
-    step = facts_of_step(layout, find_steps(grid, technique)[0])
-    givens = "".join(
-        EMPTY_MARKS[0] if grid.own >> cell & 1 else mark
-        for cell, mark in enumerate(format_grid(grid))
-    )
-    return HintPicture(givens, Position.of(grid), step, "why")
-
-
-def _lesson_parts(reply: HelpShown) -> tuple[Worded, ...]:
-    """Word what follows a lesson: its worked position as a picture, and positions to try."""
-    technique = reply.topic
-    if technique not in RANKS:
-        return ()
-    exercises = read_lesson(technique).exercises
-    shown = Worded(
-        Message("Here is that position with all its candidates."), _worked_picture(technique)
-    )
-    if not exercises:
-        return (shown,)
-    told = "Now you: each of these holds one as well."
-    return (shown, Worded(Message(told, code="\n".join(exercises))))
-
-
-def _lesson_message(technique: str) -> Message:
-    lesson = read_lesson(technique)
-    return Message(
-        text=paragraphs(
-            f"{capitalise(technique_name(technique))}. {lesson.reminder}",
-            f"How to spot it. {lesson.spotting}",
-            f"A common slip. {lesson.slip}",
-            f"In the position below: {lesson.worked}",
-        ),
-        code=lesson.drawn,
-        buttons=(HELP,),
-    )
-
-
 def _help_shown(reply: HelpShown) -> Message:
     topic = reply.topic
     if topic in RANKS:
-        return _lesson_message(topic)
+        return lesson_message(topic)
     told = TOPICS.get(topic)
     if told is not None:
         return Message(text=told if isinstance(told, str) else told(reply), buttons=(HELP,))
@@ -139,4 +91,4 @@ def _help_shown(reply: HelpShown) -> Message:
 
 
 PHRASES: Phrases = {HelpShown: _help_shown}
-MORE: More = {HelpShown: _lesson_parts}
+MORE: More = {HelpShown: lesson_parts}

@@ -7,7 +7,10 @@ import re
 import pytest
 
 from bot import assets, wording
-from bot.club.facts import HintPicture, facts_of_step
+from bot.club.exercises import practised_techniques
+from bot.club.facts import GridPicture, HintPicture, facts_of_step
+from bot.club.practising import Practise
+from bot.commands.table import parse
 from bot.wording.rungs import which
 from bot.wording.steps import REASONS, conclusion_of
 from bot.wording.techniques import read_lesson, reminder
@@ -27,7 +30,7 @@ WITHOUT_EXERCISES = (
     "cell-forcing-chain", "house-forcing-chain", "traced-contradiction",
 )  # fmt: skip
 """No three positions were found that are told by their digits alone and need these: something has
-to be struck before, or digits of one's own have to stand there."""
+to be struck before, or digits of one's own have to stand there. They are shown as pictures."""
 
 each_technique = pytest.mark.parametrize("technique", IDS)
 
@@ -102,16 +105,17 @@ def made_by(grid: Grid, step: Step) -> int:
     return step.removes | sum(grid.layout.bit(cell, digit) for cell, digit in step.places)
 
 
-def is_needed(grid: Grid, technique: str) -> bool:
-    """Whether nothing lower on the ladder makes any of what the technique's first step makes."""
-    made = made_by(grid, find_steps(grid, technique)[0])
+def is_needed(grid: Grid, technique: str, step: Step) -> bool:
+    """Whether nothing lower on the ladder makes any of what a step makes."""
+    made = made_by(grid, step)
     lower = LADDER[: RANKS[technique]]
-    return not any(made_by(grid, step) & made for each in lower for step in each.find(grid))
+    return not any(made_by(grid, easier) & made for each in lower for easier in each.find(grid))
 
 
 @each_technique
 def test_nothing_easier_makes_the_strike_of_a_worked_position(technique: str) -> None:
-    assert is_needed(position_of_lesson(wording.lesson(technique)), technique)
+    grid = position_of_lesson(wording.lesson(technique))
+    assert is_needed(grid, technique, find_steps(grid, technique)[0])
 
 
 @pytest.mark.parametrize("technique", [id for id in IDS if id not in WITHOUT_EXERCISES])
@@ -121,7 +125,8 @@ def test_a_lesson_has_three_exercises_that_nothing_easier_gives_away(technique: 
     assert len({*exercises, worked}) == 4
     for text in exercises:
         assert count_solutions(text) == 1
-        assert is_needed(parse_grid(text), technique)
+        grid = parse_grid(text)
+        assert is_needed(grid, technique, find_steps(grid, technique)[0])
 
 
 @each_technique
@@ -131,9 +136,41 @@ def test_help_on_a_technique_shows_its_worked_position_and_positions_to_try(tech
     assert shown.picture.step.technique == technique
     assert shown.picture.rung == "why"
     assert shown.picture.position.grid == format_grid(parse_grid(lesson.message.code))
-    tried = [each.message.code.split() for each in others]
-    assert tried == ([list(read_lesson(technique).exercises)] if tried else [])
-    assert bool(tried) is (technique not in WITHOUT_EXERCISES)
+    if technique not in WITHOUT_EXERCISES:
+        (tried,) = others
+        assert tried.message.code.split() == list(read_lesson(technique).exercises)
+    else:
+        assert len(others) == (1 if technique == "remote-pair" else 3)
+
+
+@pytest.mark.parametrize("technique", WITHOUT_EXERCISES)
+def test_exercises_as_pictures_hold_the_technique_where_nothing_easier_gives_it_away(
+    technique: str,
+) -> None:
+    worked = position_of_lesson(wording.lesson(technique))
+    shown = [each.picture for each in wording.phrase_all(help_on(technique))[2:]]
+    positions = [each.position for each in shown if isinstance(each, GridPicture)]
+    assert len({each.grid for each in positions} | {format_grid(worked)}) == len(shown) + 1
+    for position in positions:
+        assert count_solutions(position.grid) == 1
+        grid = position.to_grid()
+        assert any(is_needed(grid, technique, step) for step in find_steps(grid, technique))
+    assert all(isinstance(each, GridPicture) and each.with_candidates for each in shown)
+
+
+@each_technique
+def test_a_lesson_leads_on_to_practice_of_its_technique(technique: str) -> None:
+    last = wording.phrase_all(help_on(technique))[-1].message
+    commands = [button.command for button in last.buttons]
+    if technique not in practised_techniques():
+        assert technique == "remote-pair", "positions of it are too few to practise"
+        assert commands == []
+        return
+    (command,) = commands
+    assert command in last.text
+    act = parse(command, {}, in_open=False)
+    assert isinstance(act, Practise)
+    assert act.technique == technique
 
 
 @each_technique

@@ -1,0 +1,134 @@
+"""A lesson as a member reads it: how a technique works, its worked position, positions to try.
+
+What is shown beside the words is drawn from the lesson's own position, never from an open puzzle.
+Where no position is told by its digits alone, those to try are among the ones to practise at, shown
+as pictures with what was struck before.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from bot.club.exercises import Base, bases_by_technique, practised_techniques
+from bot.club.facts import GridPicture, HintPicture, Position, facts_of_step
+from bot.club.replies import HelpShown
+from bot.platforms.message import Button, Message
+from bot.wording.buttons import HELP
+from bot.wording.prose import capitalise, count_of, paragraphs
+from bot.wording.techniques import Lesson, read_lesson, technique_name
+from bot.wording.worded import Worded
+from engine import (
+    EMPTY_MARKS,
+    RANKS,
+    Grid,
+    count_solutions,
+    find_steps,
+    format_grid,
+    parse_grid,
+)
+
+EXERCISES = 3
+"""So many positions to try stand below a lesson, where there are as many."""
+
+
+def lesson_message(technique: str) -> Message:
+    """Return the lesson's words, with its position as text."""
+    lesson = read_lesson(technique)
+    return Message(
+        text=paragraphs(
+            f"{capitalise(technique_name(technique))}. {lesson.reminder}",
+            f"How to spot it. {lesson.spotting}",
+            f"A common slip. {lesson.slip}",
+            f"In the position below: {lesson.worked}",
+        ),
+        code=lesson.drawn,
+        buttons=(HELP,),
+    )
+
+
+def lesson_parts(reply: HelpShown) -> tuple[Worded, ...]:
+    """Word what follows a lesson: its worked position as a picture, and positions to try."""
+    technique = reply.topic
+    if technique not in RANKS:
+        return ()
+    shown = Worded(
+        Message("Here is that position with all its candidates."), worked_picture(technique)
+    )
+    return (shown, *_exercises(technique))
+
+
+def practise_button(technique: str) -> tuple[Button, ...]:
+    """Return what leads on to practice, nothing where there are too few positions for it."""
+    if technique not in practised_techniques():
+        return ()
+    return (Button("Practise this", f"practice {technique}", is_main=True),)
+
+
+def position_of_lesson(lesson: Lesson) -> Grid:
+    """Return the worked position, with what was struck before and what is no given."""
+    grid = parse_grid(lesson.drawn)
+    layout = grid.layout
+    grid = grid.with_own(layout.mask_of(map(layout.parse_cell, lesson.own)))
+    return grid.eliminate(layout.parse_pairs(lesson.struck))
+
+
+@cache
+def worked_picture(technique: str) -> HintPicture:
+    """Return the picture of a lesson's worked position, with what the technique does there."""
+    grid = position_of_lesson(read_lesson(technique))
+    step = facts_of_step(grid.layout, find_steps(grid, technique)[0])
+    return HintPicture(_givens_of(grid), Position.of(grid), step, "why")
+
+
+def _givens_of(grid: Grid) -> str:
+    """Return what of a position is given, as text."""
+    return "".join(
+        EMPTY_MARKS[0] if grid.own >> cell & 1 else mark
+        for cell, mark in enumerate(format_grid(grid))
+    )
+
+
+def _exercises(technique: str) -> tuple[Worded, ...]:
+    written = read_lesson(technique).exercises
+    more = practise_button(technique)
+    onward = f"For more of them, in private: practice {technique}" if more else ""
+    if written:
+        told = paragraphs("Now you: each of these holds one as well.", onward)
+        return (Worded(Message(told, code="\n".join(written), buttons=more)),)
+    drawn = exercise_pictures(technique)
+    *first, last = [_to_try(number, len(drawn)) for number in range(1, len(drawn) + 1)]
+    end = Message(paragraphs(last, onward), buttons=more)
+    return tuple(
+        Worded(message, picture, "exercise")
+        for message, picture in zip((*map(Message, first), end), drawn, strict=True)
+    )
+
+
+def _to_try(number: int, count: int) -> str:
+    if count == 1:
+        return "Now you: this one holds one as well."
+    if number > 1:
+        return f"Exercise {number} of {count}."
+    return f"Now you: each of these {count_of(count, 'position')} holds one as well."
+
+
+@cache
+def exercise_pictures(technique: str) -> tuple[GridPicture, ...]:
+    """Return positions to try of a lesson that has none in writing: those to practise at that least
+    was struck at, one solution each, without the worked one."""
+    worked = format_grid(parse_grid(read_lesson(technique).drawn))
+    able = (base for base in bases_by_technique()[technique] if base.digits != worked)
+    found: list[GridPicture] = []
+    for base in sorted(able, key=_struck):
+        if len(found) < EXERCISES and count_solutions(base.digits) == 1:
+            grid = base.to_grid()
+            found.append(
+                GridPicture(
+                    _givens_of(grid), Position.of(grid), with_candidates=True, keeps_marks=True
+                )
+            )
+    return tuple(found)
+
+
+def _struck(base: Base) -> int:
+    return len(base.struck)
