@@ -7,17 +7,20 @@ as replies do; of a member are kept the tries and whether they saw it, until the
 from __future__ import annotations
 
 from dataclasses import dataclass
+from datetime import datetime
 from typing import Protocol
 
 
 @dataclass(frozen=True, slots=True)
 class SaveQuestion:
-    """Put a question, encoded, or note that it `is_over`. A new number forgets all tries."""
+    """Put a question, encoded, or note that it `is_over`, its find shown. A new number forgets all
+    tries. `over_at`: when its find is shown of itself, or was shown."""
 
     club_id: int
     number: int
     reply: bytes
     is_over: bool = False
+    over_at: datetime | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +36,7 @@ class SaveTry:
 @dataclass(frozen=True, slots=True)
 class Asked:
     """The club's question. `tries` and `saw` are the member's who is asked about; `tried` counts
-    the members who tried, and `seen` those of them who saw it."""
+    the members who tried, and `seen` those of them who saw it. `over_at` as it was saved."""
 
     number: int
     reply: bytes
@@ -42,6 +45,11 @@ class Asked:
     saw: bool = False
     tried: int = 0
     seen: int = 0
+    over_at: datetime | None = None
+
+    def is_over_at(self, moment: datetime) -> bool:
+        """Say whether an answer of a moment comes after its find was shown, or was to be."""
+        return self.is_over if self.over_at is None else moment >= self.over_at
 
 
 class QuestionStore(Protocol):
@@ -49,3 +57,6 @@ class QuestionStore(Protocol):
 
     async def load_question(self, club_id: int, user_id: str) -> Asked | None:
         """Return the club's question, with a member's tries; None where none was ever put."""
+
+    async def load_question_due(self, club_id: int, now: datetime) -> int | None:
+        """Return the number of the club's question if its time is over and its find not shown."""

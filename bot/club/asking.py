@@ -8,8 +8,8 @@ it is revealed the club is shown the find, and how many saw it; nobody is named.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from datetime import date
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from typing import Literal
 
 from msgspec import structs
@@ -28,22 +28,25 @@ from bot.club.facts import (
 )
 from bot.club.ladders import ladder_of
 from bot.club.loading import Loading
-from bot.club.ports import QueueNotice, SaveMember
+from bot.club.ports import Change, QueueNotice, SaveMember
 from bot.club.problems import Problem
 from bot.club.refusal import refuse
 from bot.club.replies import decode_reply, encode_reply
 from bot.club.reply import Reply
-from bot.club.state import Member, Scene
+from bot.club.state import Club, ClubSettings, Member, Scene
 from bot.club.turning import UnsettledError, study_turning
+from bot.club.until import Until
 from engine import Cell, Grid, Step, Technique, claims, find_steps, parse_grid
 
 
 @dataclass(frozen=True, slots=True)
 class PutQuestion(Act):
-    """Put a question: of a technique, or of where the puzzle of a closed day turns."""
+    """Put a question: of a technique, or of where the puzzle of a closed day turns. `until`: when
+    the find is shown of itself."""
 
     technique: str = ""
     day: date | None = None
+    until: Until | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,11 +66,14 @@ class RevealQuestion(Act):
 
 class QuestionUp(Reply, frozen=True, kw_only=True):
     """What goes up. `picture` shows the position with its candidates, since some of them may have
-    been struck on the way; `step` is the find, of which no word is said."""
+    been struck on the way; `step` is the find, of which no word is said. `until`: when it is shown
+    of itself."""
 
     number: int
     step: StepFacts
     picture: GridPicture | HintPicture
+    until: datetime | None = None
+    zone: str = "UTC"
 
 
 class QuestionPut(Reply, frozen=True, kw_only=True):
@@ -75,6 +81,8 @@ class QuestionPut(Reply, frozen=True, kw_only=True):
 
     number: int
     ended: bool = False
+    until: datetime | None = None
+    zone: str = "UTC"
 
 
 class FindWanted(Reply, frozen=True, kw_only=True):
@@ -182,14 +190,29 @@ def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) ->
     before, club = wider.before, scene.club
     number = before.number + 1 if before else 1
     shown = GridPicture(wider.position.grid, wider.position, with_candidates=True)
-    reply = encode_reply(QuestionUp(number=number, step=wider.step, picture=shown))
+    until, zone = _shown_at(event, act, club.settings), club.settings.zone
+    reply = encode_reply(
+        QuestionUp(number=number, step=wider.step, picture=shown, until=until, zone=zone)
+    )
+    ended = before is not None and not before.is_over
     return Decision(
-        QuestionPut(number=number, ended=before is not None and not before.is_over),
+        QuestionPut(number=number, ended=ended, until=until, zone=zone),
         (
-            SaveQuestion(club.id, number, reply),
+            SaveQuestion(club.id, number, reply, over_at=until),
             QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
         ),
     )
+
+
+def _shown_at(event: Event, act: PutQuestion, settings: ClubSettings) -> datetime | None:
+    """Return when the find is shown of itself. Raises RefusedError for a time that is past."""
+    if act.until is None:
+        return None
+    at = act.until.moment(event.acted_at, settings)
+    if at is None:
+        said = (act.until.on.isoformat() if act.until.on else "", act.until.hour)
+        raise refuse("club ask", Problem.UNTIL, " ".join(filter(None, said)) or settings.post_time)
+    return at
 
 
 # --- answering it ---
@@ -203,12 +226,14 @@ async def load_asked(
 
 
 def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -> Decision:
-    """Judge a find. Tries are counted as long as the question is open, and cost nothing."""
+    """Judge a find. Tries are counted that were made while the question was open, and cost nothing;
+    where one comes in after the find was shown, what was said of how many saw it is mended."""
     if asked is None:
         return Decision(NoQuestion())
     if act.said is None and not act.says_none:
         return Decision(FindWanted(number=asked.number))
-    tries = asked.tries if asked.is_over else asked.tries + 1
+    is_late = asked.is_over_at(event.acted_at)
+    tries = asked.tries if is_late else asked.tries + 1
     reply = FindJudged(judgement=claims.Judgement.FAILS)
     if act.said is not None:
         question = _question_of(asked)
@@ -216,13 +241,21 @@ def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -
         step = step_of_facts(grid.layout, question.step)
         reply = judged_facts(grid, act.said, step, ladder_of(scene.club.settings))
     saw = reply.judgement in (claims.Judgement.RIGHT, claims.Judgement.RIGHT_AND_MORE)
-    reply = structs.replace(reply, number=asked.number, tries=tries, is_late=asked.is_over)
-    if asked.is_over:
+    reply = structs.replace(reply, number=asked.number, tries=tries, is_late=is_late)
+    if is_late:
         return Decision(reply)
     club = scene.club
     member = Member(0, club.id, event.user_id, event.name)
-    known = () if scene.member else (SaveMember(member),)
-    return Decision(reply, (*known, SaveTry(club.id, event.user_id, tries, asked.saw or saw)))
+    changes: list[Change] = [] if scene.member else [SaveMember(member)]
+    changes.append(SaveTry(club.id, event.user_id, tries, asked.saw or saw))
+    if asked.is_over:
+        counted = replace(
+            asked,
+            tried=asked.tried + (not asked.tries),
+            seen=asked.seen + (saw and not asked.saw),
+        )
+        changes.append(_reveal(club, counted, audience="mend"))
+    return Decision(reply, tuple(changes))
 
 
 def judged_facts(
@@ -258,7 +291,19 @@ def decide_reveal(scene: Scene, event: Event, act: RevealQuestion, asked: Asked 
     """Show the find, and how many saw it. Once it is shown there is nothing more to reveal."""
     if asked is None or asked.is_over:
         return Decision(NoQuestion())
-    question, club = _question_of(asked), scene.club
+    over_at = min(asked.over_at or event.acted_at, event.acted_at)
+    told = RevealTold(number=asked.number)
+    return Decision(told, reveal_changes(scene.club, replace(asked, over_at=over_at)))
+
+
+def reveal_changes(club: Club, asked: Asked) -> tuple[Change, ...]:
+    """Return what showing the find changes."""
+    over = SaveQuestion(club.id, asked.number, asked.reply, is_over=True, over_at=asked.over_at)
+    return over, _reveal(club, asked)
+
+
+def _reveal(club: Club, asked: Asked, audience: str = "room") -> QueueNotice:
+    question = _question_of(asked)
     shown = question.picture
     revealed = QuestionRevealed(
         number=asked.number,
@@ -268,13 +313,7 @@ def decide_reveal(scene: Scene, event: Event, act: RevealQuestion, asked: Asked 
         seen=asked.seen,
     )
     key = f"reveal:{club.id}:{asked.number}"
-    return Decision(
-        RevealTold(number=asked.number),
-        (
-            SaveQuestion(club.id, asked.number, asked.reply, is_over=True),
-            QueueNotice(club.id, key, "room", encode_reply(revealed)),
-        ),
-    )
+    return QueueNotice(club.id, key, audience, encode_reply(revealed))
 
 
 ASK = Course(PutQuestion, decide_asking, load_to_ask)

@@ -47,7 +47,15 @@ class ReminderDue:
     day: Day
 
 
-Due = PuzzleDue | ClosingDue | ReminderDue
+@dataclass(frozen=True, slots=True)
+class RevealDue:
+    """The find of the club's question is to be shown."""
+
+    club: Club
+    number: int
+
+
+Due = PuzzleDue | ClosingDue | ReminderDue | RevealDue
 
 REMINDED_BEFORE = timedelta(hours=1)
 """So long before a puzzle closes, who wants to be is reminded of it."""

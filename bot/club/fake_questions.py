@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import datetime
 
 from bot.club.asked import Asked, SaveQuestion, SaveTry
 from bot.club.fake_rows import Rows
@@ -21,6 +22,14 @@ def find_question(rows: Rows, club_id: int, user_id: str) -> Asked | None:
     return replace(asked, tries=tries, saw=saw, tried=len(ours), seen=seen)
 
 
+def find_question_due(rows: Rows, club_id: int, now: datetime) -> int | None:
+    """Return the number of a club's question whose find is to be shown by now."""
+    asked = rows.questions.get(club_id)
+    if asked is None or asked.is_over or asked.over_at is None or asked.over_at > now:
+        return None
+    return asked.number
+
+
 def export_try(rows: Rows, member: Member) -> dict[str, object]:
     """Return what is kept of a member's tries, where they have any."""
     if member.id not in rows.tries:
@@ -36,7 +45,9 @@ def save_question(rows: Rows, change: SaveQuestion) -> None:
     if before is None or before.number != change.number:
         ours = {each.id for each in rows.members.values() if each.club_id == change.club_id}
         rows.tries = {member: each for member, each in rows.tries.items() if member not in ours}
-    rows.questions[change.club_id] = Asked(change.number, change.reply, change.is_over)
+    rows.questions[change.club_id] = Asked(
+        change.number, change.reply, change.is_over, over_at=change.over_at
+    )
 
 
 def save_try(rows: Rows, change: SaveTry) -> None:

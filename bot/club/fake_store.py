@@ -16,7 +16,7 @@ from bot.club.asked import Asked
 from bot.club.changes import Change, EraseMember
 from bot.club.exercises import Sighting
 from bot.club.fake_practice import export_practice, find_practice, list_seen, list_skills
-from bot.club.fake_questions import export_try, find_question
+from bot.club.fake_questions import export_try, find_question, find_question_due
 from bot.club.fake_results import FakeResults, hop
 from bot.club.fake_rows import Line, export_entry
 from bot.club.fake_saving import apply
@@ -133,6 +133,10 @@ class FakeStore(FakeResults):
     async def load_question(self, club_id: int, user_id: str) -> Asked | None:
         await hop()
         return find_question(self._rows, club_id, user_id)
+
+    async def load_question_due(self, club_id: int, now: datetime) -> int | None:
+        await hop()
+        return find_question_due(self._rows, club_id, now)
 
     async def load_practice(self, club_id: int, user_id: str) -> Practised:
         await hop()

@@ -102,6 +102,8 @@ class Problem(StrEnum):
     NO_RESULT = "no-result", "text"
     NO_FIND = "no-find", "text"
     """No position to ask about: `text` is a technique, a date or nothing."""
+    UNTIL = "until", "text"
+    """A time at which a find is to be shown that cannot be read, or is past."""
     NO_EXERCISE = "no-exercise", "text"
     """No positions to practise the technique in `text` at."""
     CLAIM = "claim", "text"

@@ -19,6 +19,7 @@ from msgspec import structs
 
 from bot.club import notices
 from bot.club.acts import Act, Event, OnDay, Talk
+from bot.club.asking import reveal_changes
 from bot.club.board_seen import BoardSeen, see_board
 from bot.club.changes import NoteServer, Relocate
 from bot.club.clock import ONE_DAY, local_date, period_of
@@ -30,6 +31,7 @@ from bot.club.due import (
     Due,
     PuzzleDue,
     ReminderDue,
+    RevealDue,
     after_the_last,
     find_due,
     is_moved,
@@ -251,7 +253,9 @@ class ClubService:
             days = (*days, before)
         soon = reminders_due(club, days, now)
         fresh = tuple(each for each in soon if self._reminded.get(club.id) != each.day.id)
-        return (*find_due(club, days, now), *fresh)
+        asked = await self._store.load_question_due(club.id, now)
+        reveals = () if asked is None else (RevealDue(club, asked),)
+        return (*find_due(club, days, now), *fresh, *reveals)
 
     async def carry_out(self, due: Due) -> None:
         """Do and save it; what is to be said waits in the outbox."""
@@ -261,8 +265,16 @@ class ClubService:
             entries = await self._store.load_entries(due.day.id)
             await self._store.save(reminders(due.club, due.day, entries))
             self._reminded[due.club.id] = due.day.id
+        elif isinstance(due, RevealDue):
+            await self._reveal(due)
         else:
             await self._open(due)
+
+    async def _reveal(self, due: RevealDue) -> None:
+        async with self._locks[due.club.id].alone():
+            asked = await self._store.load_question(due.club.id, "")
+            if asked is not None and asked.number == due.number and not asked.is_over:
+                await self._store.save(reveal_changes(due.club, asked))
 
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day

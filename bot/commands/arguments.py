@@ -272,7 +272,8 @@ _DROP = "drop"
 _PLAN_SWITCHES = {"rising": "yes", "steady": "no"}
 
 
-def _weekday(word: str) -> int | None:
+def read_weekday(word: str) -> int | None:
+    """Read `mon`, `monday` or `weds`, Monday being 0; None for another word."""
     for number, names in enumerate(_DAY_NAMES):
         if word in names:
             return number
@@ -284,7 +285,7 @@ def _weekdays(word: str) -> tuple[int, ...] | None:
     if word in _DAY_GROUPS:
         return _DAY_GROUPS[word]
     first, dash, last = word.replace(EN_DASH, "-").partition("-")
-    start, end = _weekday(first), _weekday(last if dash else first)
+    start, end = read_weekday(first), read_weekday(last if dash else first)
     if start is None or end is None:
         return None
     return tuple((start + step) % 7 for step in range((end - start) % 7 + 1))

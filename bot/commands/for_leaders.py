@@ -20,7 +20,7 @@ from bot.club.acts import (
     UnqueuePuzzle,
     WithdrawDay,
 )
-from bot.club.asking import PutQuestion, RevealQuestion
+from bot.club.asking import RevealQuestion
 from bot.club.links import EndInvitation, InviteMember
 from bot.club.moving import MoveClub
 from bot.club.plan import WEEKDAYS
@@ -38,9 +38,10 @@ from bot.commands.arguments import (
     take_mark,
     take_sure,
 )
+from bot.commands.asking import UNTIL, read_asking
 from bot.commands.for_members import DAY, THEME, nothing_but
 from bot.commands.rows import Command, Fields, Kind, Parameter
-from engine import RANKS, making
+from engine import making
 
 MOST_DAYS = 14
 """So many days are previewed at most."""
@@ -122,14 +123,6 @@ def _member_named(rest: str) -> str:
     if not any(character.isalnum() for character in rest):
         raise ArgumentError(Problem.MISSING, Missing.MEMBER)
     return " ".join(rest.split())
-
-
-def read_asking(rest: str, fields: Fields) -> Act:
-    day, text = take_date(rest)
-    technique = "-".join(text.lower().replace("-", " ").split())
-    if technique and technique not in RANKS:
-        raise ArgumentError(Problem.NO_FIND, text)
-    return PutQuestion(technique, day)
 
 
 def read_report(rest: str, fields: Fields) -> Act:
@@ -252,7 +245,11 @@ ROWS: tuple[Command, ...] = (
         "club ask",
         read_asking,
         (asking.ASK,),
-        (Parameter("technique", Kind.WORDS, "naked-triple"), DAY),
+        (
+            Parameter("technique", Kind.WORDS, "naked-triple"),
+            DAY,
+            Parameter(UNTIL, Kind.WORDS, "friday 20:00", is_named=True),
+        ),
         leaders_only=True,
     ),
     Command("club reveal", nothing_but(RevealQuestion()), (asking.REVEAL,), leaders_only=True),

@@ -15,7 +15,7 @@ from bot.storage.first_tables import FIRST
 from bot.storage.link_tables import LINKS
 from bot.storage.moving import MOVES
 from bot.storage.practice import PRACTICE
-from bot.storage.questions import QUESTIONS
+from bot.storage.questions import QUESTION_TIMES, QUESTIONS
 from bot.storage.result_tables import RESULTS
 
 APPLICATION_ID = 0x4E_42_52_4B
@@ -218,6 +218,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
         "ALTER TABLE member ADD COLUMN reminds INTEGER NOT NULL DEFAULT 0",
     ),
     PRACTICE,
+    QUESTION_TIMES,
 )
 
 

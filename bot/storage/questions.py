@@ -6,8 +6,10 @@ Each runs inside a transaction of the caller. A member's tries go with the membe
 from __future__ import annotations
 
 import sqlite3
+from datetime import datetime
 
 from bot.club.asked import Asked, SaveQuestion, SaveTry
+from bot.storage.rows import moment_or_none, ms_of, ms_or_none
 
 QUESTIONS = (
     # A club's question, as the reply that went up, and what members have tried of it so far.
@@ -26,6 +28,11 @@ QUESTIONS = (
         saw INTEGER NOT NULL
     ) STRICT
     """,
+)
+
+QUESTION_TIMES = (
+    # When the find of the question is shown of itself, or was shown.
+    "ALTER TABLE question ADD COLUMN over_at INTEGER",
 )
 
 
@@ -50,7 +57,17 @@ def find_question(connection: sqlite3.Connection, club_id: int, user_id: str) ->
         bool(row["saw"]),
         row["tried"],
         row["seen"],
+        moment_or_none(row["over_at"]),
     )
+
+
+def find_question_due(connection: sqlite3.Connection, club_id: int, now: datetime) -> int | None:
+    """Return the number of a club's question whose find is to be shown by now."""
+    row = connection.execute(
+        "SELECT number FROM question WHERE club_id = ? AND NOT is_over AND over_at <= ?",
+        (club_id, ms_of(now)),
+    ).fetchone()
+    return None if row is None else int(row["number"])
 
 
 def save_question(connection: sqlite3.Connection, change: SaveQuestion) -> None:
@@ -61,10 +78,16 @@ def save_question(connection: sqlite3.Connection, change: SaveQuestion) -> None:
         (change.club_id, change.number),
     )
     connection.execute(
-        "INSERT INTO question (club_id, number, reply, is_over) VALUES (?, ?, ?, ?)"
+        "INSERT INTO question (club_id, number, reply, is_over, over_at) VALUES (?, ?, ?, ?, ?)"
         " ON CONFLICT (club_id) DO UPDATE SET number = excluded.number, reply = excluded.reply,"
-        " is_over = excluded.is_over",
-        (change.club_id, change.number, change.reply, change.is_over),
+        " is_over = excluded.is_over, over_at = excluded.over_at",
+        (
+            change.club_id,
+            change.number,
+            change.reply,
+            change.is_over,
+            ms_or_none(change.over_at),
+        ),
     )
 
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from datetime import datetime
+
 from bot.club.asked import Asked
 from bot.club.exercises import Sighting
 from bot.club.practised import Practised
 from bot.club.spacing import Skill
 from bot.storage.connection import Database
 from bot.storage.practice import list_seen, list_skills, load_practice
-from bot.storage.questions import find_question
+from bot.storage.questions import find_question, find_question_due
 
 
 class TeachingStore:
@@ -19,6 +21,10 @@ class TeachingStore:
     async def load_question(self, club_id: int, user_id: str) -> Asked | None:
         """Return the club's question, with a member's tries; None where none was ever put."""
         return await self.database.read(lambda link: find_question(link, club_id, user_id))
+
+    async def load_question_due(self, club_id: int, now: datetime) -> int | None:
+        """Return the number of the club's question if its time is over and its find not shown."""
+        return await self.database.read(lambda link: find_question_due(link, club_id, now))
 
     async def load_practice(self, club_id: int, user_id: str) -> Practised:
         """Return what is kept of a member's practice."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 
 from bot.club.asking import (
     FindJudged,
@@ -18,6 +19,7 @@ from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, count_of, join_words, number_word, paragraphs, sentences
 from bot.wording.rungs import where, why
+from bot.wording.times import format_moment
 from engine import claims
 
 ANSWER = Button("My answer", "see question", is_main=True)
@@ -30,9 +32,14 @@ def _question_up(reply: QuestionUp) -> Message:
             f"Question {reply.number}: what follows here? {where(reply.step)}",
             "Press My answer, or write it to me: see r3c6-1 r5c6-1. Only you see what I say to it, "
             "and you can try as often as you like.",
+            _shown_at(reply.until, reply.zone),
         ),
         buttons=(ANSWER,),
     )
+
+
+def _shown_at(until: datetime | None, zone: str) -> str:
+    return f"I show the find on {format_moment(until, zone)}." if until else ""
 
 
 def _question_put(reply: QuestionPut) -> Message:
@@ -41,7 +48,9 @@ def _question_put(reply: QuestionPut) -> Message:
         sentences(
             f"Question {reply.number} goes up in the room.",
             ended,
-            "When you want the find shown: club reveal",
+            f"{_shown_at(reply.until, reply.zone)} To show it sooner: club reveal"
+            if reply.until
+            else "When you want the find shown: club reveal",
         ),
         buttons=(Button("Reveal it", "club reveal"),),
     )
@@ -66,7 +75,7 @@ def _no_question(reply: NoQuestion) -> Message:
 
 
 def _judged(reply: FindJudged) -> Message:
-    late = f"Question {reply.number} has been shown already, so this one isn't counted."
+    late = f"The find of question {reply.number} is out already, so this one isn't counted."
     again = () if reply.judgement is claims.Judgement.RIGHT else (ANSWER,)
     return Message(sentences(tell_judged(reply), late if reply.is_late else ""), buttons=again)
 
@@ -233,9 +242,14 @@ COMMANDS: Commands = {
         help=(
             "club ask naked-triple puts up a position with a naked triple; club ask 2026-11-24 the "
             "place where that day's puzzle turned, once it is over, and club ask alone that of the "
-            "latest. Members answer in private. club reveal shows the find."
+            "latest. Members answer in private. club reveal shows the find; until=20:00, "
+            "until=friday or until=friday 20:00 has it shown then, and until=daily at the hour of "
+            "the daily puzzle."
         ),
-        options={"technique": "What the question is about"},
+        options={
+            "technique": "What the question is about",
+            "until": "When I show the find: 20:00, friday, friday 20:00, daily",
+        },
     ),
     "club reveal": CommandWords(
         purpose="Show the find of the club's question, and how many saw it.",

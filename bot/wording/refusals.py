@@ -245,6 +245,13 @@ def _no_find(reply: InputRefused) -> str:
     )
 
 
+def _until(reply: InputRefused) -> str:
+    return (
+        f"{quote(reply.text)} is no time to come that I can read. Try until=20:00, "
+        "until=friday, until=friday 20:00, or until=daily for the hour of the daily puzzle."
+    )
+
+
 def _no_exercise(reply: InputRefused) -> str:
     return (
         f"I have no positions to practise {quote(reply.text)} at. Name a technique, such as "
@@ -309,6 +316,7 @@ PROBLEMS: dict[Problem, Say] = {
     Problem.MARK: _mark,
     Problem.CLAIM: _claim,
     Problem.NO_FIND: _no_find,
+    Problem.UNTIL: _until,
     Problem.NO_EXERCISE: _no_exercise,
     Problem.ROW: _row,
     Problem.DATE: _date,

@@ -250,6 +250,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club setup", "never-needed", text="last-three"),
     refused("see", "claim", text="wombat"),
     refused("club ask", "no-find", text="wombat"),
+    refused("club ask", "until", text="wombat"),
     refused("practice", "no-exercise", text="wombat"),
     refused("club queue", "no-day", text="5"),
     refused("club queue", "queue-place", text="7", found=2),
@@ -493,7 +494,11 @@ WRITTEN: tuple[r.Reply, ...] = (
     practising.ExerciseWanted(technique="x-wing"),
     practising.NoExercise(),
     asking.QuestionUp(number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True)),
+    asking.QuestionUp(
+        number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True), until=CLOSES, zone=ZONE
+    ),
     asking.QuestionPut(number=3),
+    asking.QuestionPut(number=3, until=CLOSES, zone=ZONE),
     asking.QuestionPut(number=3, ended=True),
     asking.FindWanted(number=3),
     asking.NoQuestion(),

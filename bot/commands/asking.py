@@ -1,0 +1,76 @@
+"""Readers of what a leader asks the club: about what, and until when."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+from bot.club.acts import Act
+from bot.club.asking import PutQuestion
+from bot.club.clock import parse_post_time
+from bot.club.problems import Problem
+from bot.club.until import Until
+from bot.commands.arguments import ArgumentError, read_date, read_weekday, take_date
+from bot.commands.rows import Fields
+from engine import RANKS
+
+UNTIL = "until"
+_UNTIL = re.compile(rf"(?<!\S){UNTIL}\s*=\s*", re.IGNORECASE)
+_HOUR = re.compile(r"[0-9]{1,2}:[0-9]{2}")
+_DAYS_ON = {"today": 0, "tonight": 0, "tomorrow": 1}
+_DAILY = ("daily", "puzzle")
+_PASSED_OVER = ("at", "on", "next", "the")
+
+
+def read_asking(rest: str, fields: Fields) -> Act:
+    """Read `naked-triple until=friday`, `2026-11-24 until=20:00`. Raises ArgumentError."""
+    until, rest = _take_until(rest)
+    day, text = take_date(rest)
+    technique = "-".join(text.lower().replace("-", " ").split())
+    if technique and technique not in RANKS:
+        raise ArgumentError(Problem.NO_FIND, text)
+    return PutQuestion(technique, day, until)
+
+
+def _take_until(text: str) -> tuple[Until | None, str]:
+    """Take `until=friday 20:00` out of a text; return it, and the rest as it stood."""
+    found = _UNTIL.search(text)
+    if found is None:
+        return None, text
+    until, end, is_told = Until(), found.end(), False
+    for word in re.finditer(r"\S+", text[found.end() :]):
+        plain = word[0].lower().strip(",.\"'")
+        if plain not in _PASSED_OVER:
+            more = _with_word(until, plain)
+            if more is None:
+                break
+            until, is_told = more, True
+        end = found.end() + word.end()
+    if not is_told:
+        raise ArgumentError(Problem.UNTIL, text[found.end() :].partition("\n")[0].strip())
+    return until, text[: found.start()] + text[end:]
+
+
+def _with_word(until: Until, word: str) -> Until | None:
+    """Return the time with one more word of it told; None for a word that is none of it."""
+    has_day = until.on is not None or until.days is not None or until.weekday is not None
+    if _HOUR.fullmatch(word) and not until.hour:
+        try:
+            hour = parse_post_time(word)
+        except ValueError:
+            raise ArgumentError(Problem.UNTIL, word) from None
+        return Until(until.on, until.weekday, until.days, f"{hour:%H:%M}")
+    if has_day:
+        return None
+    if word in _DAILY:
+        return until
+    weekday = read_weekday(word)
+    if weekday is not None:
+        return Until(weekday=weekday, hour=until.hour)
+    if word in _DAYS_ON:
+        return Until(days=_DAYS_ON[word], hour=until.hour)
+    try:
+        day: date = read_date(word)
+    except ArgumentError:
+        return None
+    return Until(on=day, hour=until.hour)
