@@ -57,6 +57,11 @@ def paragraphs(*parts: str) -> str:
     return "\n\n".join(part for part in parts if part)
 
 
+def in_lines(*parts: str) -> str:
+    """Join the parts that are not empty, each on a line of its own."""
+    return "\n".join(part for part in parts if part)
+
+
 def sentences(*parts: str) -> str:
     """Join the parts that are not empty by a space."""
     return " ".join(part for part in parts if part)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Sequence
 from pathlib import Path
 
@@ -160,11 +161,14 @@ def step_line(grid: Grid, step: Step) -> str:
 def hint(grid: Grid, step: Step) -> str:
     """The four rungs, each under its name, so that a leader can choose how far to go."""
     said = rungs(facts_of_step(grid.layout, step), Position.of(grid))
-    return "\n".join(f"{name.capitalize():6} {said[name]}" for name in said)
+    named = (f"{name.capitalize():6} {said[name]}" for name in said)
+    return "\n".join(each.replace("\n", f"\n{' ' * 7}") for each in named)
 
 
 def hint_line(grid: Grid, step: Step) -> str:
-    return rungs(facts_of_step(grid.layout, step), Position.of(grid))["why"].replace("\n", " ")
+    """The last rung on one line, for many grids at once; rows of a table end in a semicolon."""
+    why = rungs(facts_of_step(grid.layout, step), Position.of(grid))["why"]
+    return re.sub("(?<![.:])\n", "; ", why).replace("\n", " ")
 
 
 STUCK = "No technique on the ladder finds anything here."

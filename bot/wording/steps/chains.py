@@ -1,8 +1,11 @@
-"""Reasons of chains: told link by link, then what both ends, or all cases, agree on."""
+"""Reasons of chains: told link by link, then what both ends, or all cases, agree on.
+
+Each stands on lines of its own; the cases of a forcing chain are numbered, and their lines too.
+"""
 
 from __future__ import annotations
 
-from bot.wording.prose import capitalise, join_words, number_word, sentences
+from bot.wording.prose import capitalise, in_lines, join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_holdings, tell_places
 from bot.wording.steps.links import (
     find_strong_house,
@@ -10,24 +13,24 @@ from bot.wording.steps.links import (
     shared_houses,
     starts_true,
     tell_either_end,
-    tell_line,
     tell_node,
     tell_one_of,
     tell_seeing,
 )
+from bot.wording.steps.stops import tell_stops
 from engine import Grid, Link, LinkKind, Step
 
 
 def tell_chain(step: Step, grid: Grid) -> str:
     """Tell one chain: between two ends of which one holds, or back upon its own start."""
     line = step.chains[0]
-    told = tell_line(grid, line)
+    told = tell_stops(grid, line)
     first, last = line[0].first, line[-1].second
     if first == last:
-        return f"{told} {_tell_return(grid, line)}"
-    if starts_true(line):
-        return told
-    return f"{told} {tell_either_end(grid, step, (first, last))}"
+        told.append(_tell_return(grid, line))
+    elif not starts_true(line):
+        told.append(tell_either_end(grid, step, (first, last)))
+    return in_lines(*told)
 
 
 def _tell_return(grid: Grid, line: tuple[Link, ...]) -> str:
@@ -74,7 +77,7 @@ def tell_remote_pair(step: Step, grid: Grid) -> str:
     digits = join_words(step.digits)
     one, other = step.digits
     first, last = grid.layout.format_cell(cells[0]), grid.layout.format_cell(cells[-1])
-    return sentences(
+    return in_lines(
         f"{capitalise(number_word(len(cells)))} cells can hold nothing but {digits}, and each sees "
         f"the next: {cell_names(grid, cells)}.",
         f"So they take turns: if {first} is {one}, the next is {other}, then {one} again, and "
@@ -98,13 +101,13 @@ def tell_house_cases(step: Step, grid: Grid) -> str:
 
 
 def _tell_cases(step: Step, grid: Grid) -> str:
-    """Tell the chain of each case on a line of its own, then what all of them agree on."""
-    lines = [tell_line(grid, line) for line in step.chains if line]
-    told = [f"{number}. {each}" for number, each in enumerate(lines, start=1)]
+    """Tell the chain of each case on lines of its own, then what all of them agree on."""
+    cases = enumerate((line for line in step.chains if line), start=1)
+    told = [each for number, line in cases for each in tell_stops(grid, line, str(number))]
     ends = {(line[-1].second, is_true_at_end(line)) for line in step.chains if line}
     if len(ends) == 1:
         ((node, holds),) = ends
         told.append(f"Every time {tell_node(grid, node, holds=holds)}.")
     else:
         told.append("Every time it comes to the same thing.")
-    return "\n".join(("Take each in turn:", *told))
+    return in_lines("Take each in turn:", *told)

@@ -3,7 +3,7 @@ digit or by two."""
 
 from __future__ import annotations
 
-from bot.wording.prose import join_words, sentences
+from bot.wording.prose import in_lines, join_words
 from bot.wording.sight import cell_names
 from engine import Cell, Grid, Step, pattern_parts
 
@@ -17,11 +17,11 @@ def tell_almost_locked(step: Step, grid: Grid) -> str:
     (shared,) = sets.shared
     struck = sorted({digit for _, digit in grid.layout.pairs(step.removes)})
     digits = join_words(struck, "or")
-    return sentences(
+    return in_lines(
         _tell_set(grid, sets.first),
         _tell_set(grid, sets.second),
         f"Every {shared} in one set sees every {shared} in the other, so at least one of the sets "
-        f"has to do without {shared}.",
+        f"has to do without {shared}. "
         "That set is then left with as many digits as cells, and needs them all.",
         f"So one of the two sets certainly holds {digits}, and a cell that sees every {digits} in "
         f"both cannot be {digits}."
@@ -33,7 +33,7 @@ def tell_almost_locked(step: Step, grid: Grid) -> str:
 
 def _tell_linked_twice(grid: Grid, sets: pattern_parts.SetPair) -> str:
     one, other = sets.shared
-    return sentences(
+    return in_lines(
         _tell_set(grid, sets.first),
         _tell_set(grid, sets.second),
         f"Every {one} in one set sees every {one} in the other, and it is the same with {other}.",

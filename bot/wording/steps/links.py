@@ -1,7 +1,6 @@
-"""Links in words: a chain as a sentence that one can follow with a finger.
+"""Links in words: what stands at their ends, and what is struck because one of two ends holds.
 
-A chain is told as it is walked: a candidate is false or true, so the next one is true or false,
-with the house that makes it so in brackets. What it leads to is told by its technique.
+A chain is told as it is walked, from its first candidate being false or true; `stops` tells it.
 """
 
 from __future__ import annotations
@@ -45,44 +44,9 @@ def find_strong_house(grid: Grid, link: Link) -> House | None:
     return None
 
 
-def _tell_ground(grid: Grid, link: Link, *, is_true: bool) -> str:
-    """Say in brackets why the second end follows; empty where one cell says it already."""
-    if link.first.digit != link.second.digit:
-        if is_true and link.first.cells == link.second.cells:
-            return " (nothing else is left there)"
-        return ""
-    if is_true:
-        house = find_strong_house(grid, link)
-        return f" (no other place in {house.name})" if house else ""
-    houses = shared_houses(grid, (*link.first.cells, *link.second.cells))
-    return f" ({houses[0].name})" if houses else ""
-
-
 def starts_true(line: Sequence[Link]) -> bool:
     """Say whether a chain is told from its first candidate being true."""
     return line[0].kind is LinkKind.WEAK
-
-
-def tell_line(grid: Grid, line: Sequence[Link]) -> str:
-    """Tell a chain from its first end to its last.
-
-    `If r2c3 is not 5, then r2c7 is 5 (no other place in row 2); so r8c7 is not 5 (column 7); …`
-    A cell that goes on from one digit to another is named once: `so r8c7 is not 5 (…) but 2`.
-    """
-    holds = starts_true(line)
-    parts = [f"If {tell_node(grid, line[0].first, holds=holds)}"]
-    for number, link in enumerate(line):
-        holds = not holds
-        stays = holds and link.first.cells == link.second.cells and len(link.first.cells) == 1
-        if stays and number:
-            parts[-1] += f" but {link.second.digit}"
-            continue
-        word = "then" if holds or number == 0 else "so"
-        told = tell_node(grid, link.second, holds=holds)
-        if link.first.cells == link.second.cells and len(link.first.cells) == 1:
-            told = f"it is {'' if holds else 'not '}{link.second.digit}"
-        parts.append(f"{word} {told}{_tell_ground(grid, link, is_true=holds)}")
-    return f"{parts[0]}, {'; '.join(parts[1:])}."
 
 
 def is_true_at_end(line: Sequence[Link]) -> bool:

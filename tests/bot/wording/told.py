@@ -1,7 +1,8 @@
 """Holds a told reason to its position, clause by clause: what no form fits, and what is not so.
 
 Every form of sentence that the reasons of levels 1 to 4 are made of stands here with what makes it
-true. It shares no code with the wording: it reads the words, looks at the grid, and knows the step.
+true; those of chains are in `told_chains`. It shares no code with the wording: it reads the words,
+looks at the grid, and knows the step.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 
 from engine import Grid, House, Step
+from tests.bot.wording import told_chains
 from tests.bot.wording.clauses import cells_in, digits_in, lines_named, strikes_told
 
 HOUSE = r"(?:row|column|box) [1-9]"
@@ -46,6 +48,10 @@ class Scene:
     digit: int = 0
     places: set[int] = field(default_factory=set)
     settled: set[int] = field(default_factory=set)
+    walk: told_chains.Walk = field(init=False)
+
+    def __post_init__(self) -> None:
+        self.walk = told_chains.Walk(self.grid)
 
     def houses(self, text: str) -> list[House]:
         return [self.grid.layout.parse_house(name) for name in lines_named(text.lower())]
@@ -474,9 +480,41 @@ def _were_both(s: Scene, m: re.Match[str]) -> bool:
     return int(m[1]) == s.digit and s.houses(m[2]) == [s.house]
 
 
+def _so_either_end(s: Scene, m: re.Match[str]) -> bool:
+    ends = told_chains.same_digit(s.walk, m)
+    return ends is not None and sees_all(s, ends, m[3])
+
+
+def _struck(s: Scene) -> set[tuple[int, int]]:
+    return set(s.grid.layout.pairs(s.step.removes))
+
+
+def _every_time(s: Scene, m: re.Match[str]) -> bool:
+    made = {(*pair, False) for pair in _struck(s)} | {(*pair, True) for pair in s.step.places}
+    return told_chains.every_time(s.walk, m, made)
+
+
+def _by_walk(check: Callable[[told_chains.Walk, re.Match[str]], bool]) -> Check:
+    return lambda s, m: check(s.walk, m)
+
+
+CHAIN_FORMS: tuple[tuple[str, Check], ...] = (
+    *((form, _by_walk(check)) for form, check in told_chains.LINKS),
+    (r"Each row follows from the one before:", lambda s, m: len(s.walk.passed) == 1),
+    (r"Cell \| is \| because of", lambda s, m: len(s.walk.passed) == 1),
+    (rf"So ({CELLS}) is ([1-9]), and (.*)", _so_either_end),
+    (r"In the same way for the rest", lambda s, m: told_chains.clash_with_both(s.walk, _struck(s))),
+    (r"The chain has come back to where it began, so it can be walked either way round, and of "
+     r"every two neighbours on it one is true", lambda s, m: s.walk.passed[0] == s.walk.passed[-1]),
+    (r"Whatever sees both goes(, and where two neighbours share a cell nothing else fits)?",
+     lambda s, m: told_chains.came_back(s.walk, m, _struck(s))),
+    (rf"Every time (?:it comes to the same thing|({told_chains.NODE}))", _every_time),
+)  # fmt: skip
+
+
 def _so_one(s: Scene, m: re.Match[str]) -> bool:
     """One of two equal cells is the digit that the link does not bar."""
-    held = set(s.grid.candidates_at(min(s.places)))
+    held = {digit for place in s.places for digit in s.grid.candidates_at(place)}
     return (
         s.cells(m[1]) == s.places and {int(m[2]), s.digit} == held and sees_all(s, s.places, m[3])
     )
@@ -537,18 +575,43 @@ FORMS: tuple[tuple[str, Check], ...] = (
 )  # fmt: skip
 
 
+def sentences_in(told: str) -> list[str]:
+    """Return the sentences of a reason, and the rows of its tables, without their numbers."""
+    lines = [re.sub(r"^(?:[1-9][0-9]*\.)+ ", "", line) for line in told.split("\n")]
+    return [each for line in lines for each in line.removesuffix(".").split(". ")]
+
+
+def are_numbered_in_turn(told: str) -> bool:
+    """Whether the numbers of its lines go on by one each: `1.`, `1.1.`, `1.2.`, `2.`, …"""
+    before: tuple[int, ...] = (0,)
+    for line in told.split("\n"):
+        if found := re.match(r"((?:[1-9][0-9]*\.)+) ", line):
+            now = tuple(map(int, found[1].removesuffix(".").split(".")))
+            following = [
+                (*before, 1),
+                *((*before[:at], before[at] + 1) for at in range(len(before))),
+            ]
+            if now not in following:
+                return False
+            before = now
+    return True
+
+
 def find_untrue(told: str, step: Step, grid: Grid) -> str | None:
     """Return the first sentence of a reason with what follows that has no known form, or is not so.
 
     None where every one is true, and the last one tells exactly what the step does.
     """
     scene = Scene(step, grid)
-    *reason, end = re.split(r"\. ", told.removesuffix("."))
+    forms = FORMS if step.level <= 4 else (*CHAIN_FORMS, *FORMS)
+    *reason, end = sentences_in(told)
     for sentence in reason:
         if not any(
-            check(scene, found) for form, check in FORMS if (found := re.fullmatch(form, sentence))
+            check(scene, found) for form, check in forms if (found := re.fullmatch(form, sentence))
         ):
             return sentence
+    if not are_numbered_in_turn(told):
+        return "its numbers"
     if step.places:
         placed = re.findall(rf"({CELL}) is ([1-9])", end)
         said = {(grid.layout.parse_cell(cell), int(digit)) for cell, digit in placed}
