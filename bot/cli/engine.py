@@ -55,7 +55,7 @@ def to_json(value: Any) -> str:
     return json.dumps(value, ensure_ascii=False, separators=(", ", ": "))
 
 
-def _each_grid(
+def each_grid(
     arguments: argparse.Namespace,
     answer: Answerer,
 ) -> int:
@@ -88,7 +88,7 @@ def _each_grid(
     return code
 
 
-def _unsound(grid: Grid) -> tuple[int, str] | None:
+def unsound(grid: Grid) -> tuple[int, str] | None:
     """Refuse a grid that logic cannot settle: anything but one solution."""
     found = count_solutions(grid)
     if found == 1:
@@ -126,12 +126,12 @@ def _list_steps(arguments: argparse.Namespace, technique: Technique | None) -> i
             return FINE, to_json({"steps": [step_form(grid, step) for step in steps]})
         return FINE, "\n".join(terminal.step_line(grid, step) for step in steps) or terminal.STUCK
 
-    return _each_grid(arguments, answer)
+    return each_grid(arguments, answer)
 
 
 def _give_hint(arguments: argparse.Namespace, theme: Technique | None) -> int:
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
-        refused = _unsound(grid)
+        refused = unsound(grid)
         if refused:
             return refused
         step = find_hint(grid, theme=theme, ladder=_ladder(arguments))
@@ -142,12 +142,12 @@ def _give_hint(arguments: argparse.Namespace, theme: Technique | None) -> int:
             return code, terminal.COMPLETE if grid.is_complete else terminal.STUCK
         return code, (terminal.hint_line if is_one_of_many else terminal.hint)(grid, step)
 
-    return _each_grid(arguments, answer)
+    return each_grid(arguments, answer)
 
 
 def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int:
     def answer(grid: Grid, _: bool) -> tuple[int, str]:
-        refused = _unsound(grid)
+        refused = unsound(grid)
         if refused:
             return refused
         path = find_walkthrough(grid, theme=theme, ladder=_ladder(arguments))
@@ -155,7 +155,7 @@ def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int
             return FINE, to_json(path_form(path))
         return FINE, terminal.walkthrough(path)
 
-    return _each_grid(arguments, answer)
+    return each_grid(arguments, answer)
 
 
 def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int:
@@ -195,7 +195,7 @@ def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int
             return WRONG_INPUT, ""
         return FINE, wording.describe(facts)
 
-    return _each_grid(arguments, answer)
+    return each_grid(arguments, answer)
 
 
 list_steps = _by_technique(_list_steps, "technique", "ninebark steps GRID --technique naked-pair")

@@ -11,6 +11,7 @@ import sys
 from collections.abc import Callable, Sequence
 from importlib import metadata
 from pathlib import Path
+from typing import get_args
 
 from bot.cli import adding as cli_adding
 from bot.cli import engine as cli_engine
@@ -22,6 +23,7 @@ from bot.cli import photo as cli_photo
 from bot.cli import puzzles as cli_puzzles
 from bot.cli import rating as cli_rating
 from bot.cli import sheet as cli_sheet
+from bot.club.facts_sheets import Answers, PaperSize
 from bot.stock.stocker import AT_LEAST
 from bot.wording import terminal_help
 
@@ -168,20 +170,43 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     read = _add(commands, "read", cli_photo.read_photo)
     read.add_argument("photo", type=Path, metavar="PHOTO", help=terminal_help.PHOTO)
     read.add_argument("--puzzle", metavar="GRID", help=terminal_help.PHOTOS_PUZZLE)
-    sheet = _add(commands, "sheet", cli_sheet.print_sheet)
-    sheet.add_argument("--kit", action="store_true", help=terminal_help.KIT)
-    sheet.add_argument(
-        "--pages", type=cli_sheet.parse_pages, default=30, metavar="N", help=terminal_help.PAGES
-    )
-    sheet.add_argument(
-        "--out", type=Path, required=True, metavar="FILE.pdf", help=terminal_help.PDF_OUT
-    )
+    _add_sheet(commands)
     make = _add(commands, "make", cli_making.make_puzzles)
     cli_making.add_wishes(make)
     for command in (rate, steps, hint, walk, picture, make):
         command.add_argument("--layout", metavar="NAME", help=terminal_help.LAYOUT)
     for command in (rate, steps, hint, walk, make, read):
         command.add_argument("--json", action="store_true", help=terminal_help.JSON)
+
+
+def _add_sheet(commands: _Commands[argparse.ArgumentParser]) -> None:
+    sheet = _add(commands, "sheet", cli_sheet.print_sheet)
+    sheet.add_argument("grids", nargs="*", metavar="GRID", help=terminal_help.GRID)
+    sheet.add_argument(
+        "--out", type=Path, required=True, metavar="FILE.pdf", help=terminal_help.PDF_OUT
+    )
+    sheet.add_argument(
+        "--per-page",
+        type=cli_sheet.parse_per_page,
+        default=2,
+        metavar="N",
+        help=terminal_help.PER_PAGE,
+    )
+    sheet.add_argument(
+        "--paper", choices=tuple(PaperSize), default=PaperSize.A4, help=terminal_help.PAPER
+    )
+    sheet.add_argument(
+        "--answers", choices=get_args(Answers), default="last", help=terminal_help.ANSWERS
+    )
+    sheet.add_argument("--title", default="", metavar="TEXT", help=terminal_help.SHEET_TITLE)
+    sheet.add_argument("--credit", default="", metavar="NAME", help=terminal_help.CREDIT)
+    sheet.add_argument("--lines", action="store_true", help=terminal_help.LINES)
+    sheet.add_argument("--candidates", action="store_true", help=terminal_help.CANDIDATES)
+    sheet.add_argument("--layout", metavar="NAME", help=terminal_help.LAYOUT)
+    sheet.add_argument("--kit", action="store_true", help=terminal_help.KIT)
+    sheet.add_argument(
+        "--pages", type=cli_sheet.parse_pages, default=30, metavar="N", help=terminal_help.PAGES
+    )
 
 
 def main(arguments: Sequence[str] | None = None) -> int:

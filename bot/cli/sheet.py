@@ -1,15 +1,21 @@
-"""The command line's sheets to print: the kit by which reading photos is tested honestly."""
+"""The command line's sheets to print: puzzles for paper, and the kit that tests photos honestly."""
 
 from __future__ import annotations
 
 import argparse
+from pathlib import Path
 
-from bot.cli.engine import FINE, WRONG_INPUT, complain, say
+from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, each_grid, say, unsound
+from bot.club.answer_key import line_names
+from bot.club.facts import Position
+from bot.club.facts_sheets import MOST_A_PAGE, PaperSize, PrintedGrid, PrintedSheet
 from bot.drawing.kit import FormPage, draw_form
+from bot.drawing.pen import can_print
+from bot.drawing.sheets import draw_sheet, letters_lacking
 from bot.photo.kit import KitPage, make_page
 from bot.stock.starting_stock import load_starting_stock
 from bot.wording import sheets
-from engine import layout_with
+from engine import Grid, layout_with, rate
 
 
 def parse_pages(text: str) -> int:
@@ -19,18 +25,76 @@ def parse_pages(text: str) -> int:
     return int(text)
 
 
+def parse_per_page(text: str) -> int:
+    """Read how many puzzles share a page. Raises ArgumentTypeError."""
+    if not text.isdecimal() or not 1 <= int(text) <= MOST_A_PAGE:
+        raise argparse.ArgumentTypeError(sheets.not_on_a_page(text, MOST_A_PAGE))
+    return int(text)
+
+
 def print_sheet(arguments: argparse.Namespace) -> int:
-    """Write the kit as a PDF."""
-    if not arguments.kit:
-        complain(sheets.KIT_ONLY)
+    """Write puzzles, or the kit, as a PDF."""
+    if arguments.kit and arguments.grids:
+        complain(sheets.KIT_ALONE)
         return WRONG_INPUT
-    pages = [_form_of(page) for page in find_kit(arguments.pages)]
+    if arguments.kit:
+        pages = [_form_of(page) for page in find_kit(arguments.pages)]
+        told = sheets.kit_written(arguments.out, len(pages))
+        return _write(arguments.out, draw_form(pages), told)
+    if not arguments.grids:
+        complain(sheets.NOTHING_TO_PRINT)
+        return WRONG_INPUT
+    if not can_print():
+        complain(sheets.NOT_INSTALLED)
+        return FAILED
+    return _print_puzzles(arguments)
+
+
+def _print_puzzles(arguments: argparse.Namespace) -> int:
+    grids: list[PrintedGrid] = []
+
+    def take(grid: Grid, _: bool) -> tuple[int, str]:
+        refused = unsound(grid)
+        if refused:
+            return refused
+        grids.append(_printed(grid, len(grids) + 1, arguments))
+        return FINE, ""
+
+    code = each_grid(arguments, take)
+    if code != FINE:
+        return code
+    sheet = PrintedSheet(
+        title=sheets.sheet_title(arguments.title),
+        grids=tuple(grids),
+        answers_title=sheets.ANSWERS,
+        paper=PaperSize(arguments.paper),
+        a_page=arguments.per_page,
+        answers=arguments.answers,
+    )
+    told = sheets.sheet_written(arguments.out, len(grids), letters_lacking(sheet))
+    return _write(arguments.out, draw_sheet(sheet), told)
+
+
+def _printed(grid: Grid, number: int, arguments: argparse.Namespace) -> PrintedGrid:
+    position, judged = Position.of(grid), rate(grid, with_turning_points=False)
+    lines = line_names(position.grid) if arguments.lines else ()
+    return PrintedGrid(
+        position=position,
+        heading=sheets.numbered(number, judged.level),
+        notes=sheets.puzzle_notes(grid.layout, lines, arguments.credit),
+        lines=lines,
+        answer=judged.solution or "",
+        with_candidates=arguments.candidates,
+    )
+
+
+def _write(file: Path, content: bytes, told: str) -> int:
     try:
-        arguments.out.write_bytes(draw_form(pages))
+        file.write_bytes(content)
     except OSError as error:
-        complain(sheets.unwritable(arguments.out, error.strerror or ""))
+        complain(sheets.unwritable(file, error.strerror or ""))
         return WRONG_INPUT
-    say(sheets.kit_written(arguments.out, len(pages)))
+    say(told)
     return FINE
 
 

@@ -8,6 +8,7 @@ sets the same pixels.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Iterator
 from enum import Enum
 from functools import lru_cache
 from threading import Lock
@@ -52,16 +53,22 @@ def showable(text: str) -> str:
 
     Marks that only steer (joiners, directions, variants) go; white space of any kind is a space.
     """
-    kept = []
+    shown = (each if each == " " or _has(each) else MISSING for each in _visible(text))
+    return " ".join("".join(shown).split())
+
+
+def lacking(text: str) -> str:
+    """Return the visible characters of a text that the font lacks, each once, in order."""
+    return "".join(dict.fromkeys(each for each in _visible(text) if each != " " and not _has(each)))
+
+
+def _visible(text: str) -> Iterator[str]:
     for character in unicodedata.normalize("NFC", text):
         kind = unicodedata.category(character)
         if character.isspace():
-            kept.append(" ")
-        elif kind in ("Cf", "Cc", "Cs") or 0xFE00 <= ord(character) <= 0xFE0F:
-            continue
-        else:
-            kept.append(character if _has(character) else MISSING)
-    return " ".join("".join(kept).split())
+            yield " "
+        elif kind not in ("Cf", "Cc", "Cs") and not 0xFE00 <= ord(character) <= 0xFE0F:
+            yield character
 
 
 def fitted(text: str, face: Face, size: int, width: int) -> str:

@@ -8,7 +8,7 @@ again has a short bar above its digit and one below.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from functools import lru_cache
 
 from bot.club.facts import GridPicture, marked
@@ -156,22 +156,26 @@ def _draw_bars(canvas: Canvas, cell: Rect) -> None:
 
 def _draw_marked_lines(canvas: Canvas, board: Board, houses: Iterable[House]) -> None:
     """Mark lines by arrow heads at both ends, which point inwards, and by a wash."""
-    outside = board.outside
     for house in houses:
         for cell in house.cells:
             canvas.fill(board.inner_rect(cell), Paint.MARKED)
-        x, y = board.house_rect(house).middle
-        near, half = BAND_GAP + _ARROW_LENGTH, _ARROW_BREADTH // 2
-        if house.kind is HouseKind.ROW:
-            ends = (
-                ("right", outside.left - near, y - half),
-                ("left", outside.right + BAND_GAP, y - half),
-            )
-        else:
-            ends = (
-                ("down", x - half, outside.top - near),
-                ("up", x - half, outside.bottom + BAND_GAP),
-            )
-        for towards, left, top in ends:
-            shape = arrow_shape(_ARROW_LENGTH, _ARROW_BREADTH, towards)
-            canvas.shape(shape, left, top, Paint.INK, Use.GRAPHIC)
+        for rect, towards in arrows(board, house):
+            shape = arrow_shape(rect.width, rect.height, towards)
+            canvas.shape(shape, rect.left, rect.top, Paint.INK, Use.GRAPHIC)
+
+
+def arrows(board: Board, house: House) -> Iterator[tuple[Rect, str]]:
+    """Yield where the arrow heads beyond both ends of a marked line stand, and whither each points:
+    inwards."""
+    outside, (x, y) = board.outside, board.house_rect(house).middle
+    away, half = BAND_GAP, _ARROW_BREADTH // 2
+    length = _ARROW_LENGTH
+    if house.kind is HouseKind.ROW:
+        for left, towards in (
+            (outside.left - away - length, "right"),
+            (outside.right + away, "left"),
+        ):
+            yield Rect(left, y - half, left + length, y + half), towards
+    else:
+        for top, towards in ((outside.top - away - length, "down"), (outside.bottom + away, "up")):
+            yield Rect(x - half, top, x + half, top + length), towards

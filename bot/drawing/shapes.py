@@ -100,30 +100,38 @@ def disc_shape(side: int) -> Coverage:
     return _reduced(sheet)
 
 
+Corners = tuple[tuple[float, float], ...]
+
+
+def arrow_corners(width: float, height: float, towards: str) -> Corners:
+    """Return the corners of an arrow head that fills a rectangle, from its top left."""
+    return {
+        "right": ((0, 0), (width, height / 2), (0, height)),
+        "left": ((width, 0), (0, height / 2), (width, height)),
+        "down": ((0, 0), (width / 2, height), (width, 0)),
+        "up": ((0, height), (width / 2, 0), (width, height)),
+    }[towards]
+
+
 @lru_cache(maxsize=16)
-def arrow_shape(length: int, breadth: int, towards: str) -> Coverage:
+def arrow_shape(width: int, height: int, towards: str) -> Coverage:
     """Return an arrow head that points `towards` left, right, up or down."""
-    across = towards in ("left", "right")
-    width, height = (length, breadth) if across else (breadth, length)
     sheet, pen = _sheet(width, height)
-    w, h = width * _LARGE - 1, height * _LARGE - 1
-    corners = {
-        "right": ((0, 0), (w, h / 2), (0, h)),
-        "left": ((w, 0), (0, h / 2), (w, h)),
-        "down": ((0, 0), (w / 2, h), (w, 0)),
-        "up": ((0, h), (w / 2, 0), (w, h)),
-    }
-    pen.polygon(corners[towards], fill=255)
+    pen.polygon(arrow_corners(width * _LARGE - 1, height * _LARGE - 1, towards), fill=255)
     return _reduced(sheet)
+
+
+def wedge_corners(side: float, is_left: bool, is_top: bool) -> Corners:
+    """Return the corners of half a square, from its top left: the half in one of its corners."""
+    x, y = 0 if is_left else side, 0 if is_top else side
+    return ((x, y), (side - x, y), (x, side - y))
 
 
 @lru_cache(maxsize=32)
 def wedge_shape(side: int, is_left: bool, is_top: bool) -> Coverage:
     """Return half of a square: the half in its left or right, upper or lower corner."""
     sheet, pen = _sheet(side, side)
-    edge = side * _LARGE - 1
-    corner = (0 if is_left else edge, 0 if is_top else edge)
-    pen.polygon((corner, (edge - corner[0], corner[1]), (corner[0], edge - corner[1])), fill=255)
+    pen.polygon(wedge_corners(side * _LARGE - 1, is_left, is_top), fill=255)
     return _reduced(sheet)
 
 

@@ -5,9 +5,64 @@ from __future__ import annotations
 from pathlib import Path
 
 from bot.photo.kit import KitPage
-from engine import layout_with
+from bot.wording.prose import clean_text, count_of, join_words, sentences
+from bot.wording.unusable import EXAMPLE_GRID
+from engine import Layout, layout_with
 
-KIT_ONLY = "Say what to print. Example: ninebark sheet --kit --out kit.pdf"
+_EXAMPLE = f"Example: ninebark sheet {EXAMPLE_GRID} --out sheet.pdf"
+
+NOTHING_TO_PRINT = f"Say what to print: grids, or ninebark sheet --kit. {_EXAMPLE}"
+KIT_ALONE = "The kit has its own pages. Leave out the grids, or leave out --kit."
+NOT_INSTALLED = (
+    "I can't print sheets yet: the library for it isn't installed. Install it with: "
+    "pip install 'ninebark[print]' (in a checkout: '.[print]')"
+)
+
+ANSWERS = "Answers"
+_DIAGONALS = "Each diagonal has every digit once, too"
+_CREDIT_LIMIT, _TITLE_LIMIT = 80, 80
+
+
+def sheet_title(text: str) -> str:
+    """Write what somebody wants at the head of each page."""
+    return clean_text(text, _TITLE_LIMIT)
+
+
+def numbered(number: int, level: int | None) -> str:
+    """Write `Puzzle 3, level 2`, without a level where none is known."""
+    return f"Puzzle {number}" + (f", level {level}" if level else "")
+
+
+def puzzle_notes(layout: Layout, lines: tuple[str, ...], credit: str) -> tuple[str, ...]:
+    """Say below a puzzle's heading what its marks mean, and whose it is."""
+    marks = [f"Answer: {', then '.join(lines)}" if lines else ""]
+    marks.append(_DIAGONALS if layout.has_diagonals else "")
+    credit = clean_text(credit, _CREDIT_LIMIT)
+    notes = (". ".join(filter(None, marks)), f"Puzzle: {credit}" if credit else "")
+    return tuple(filter(None, notes))
+
+
+def sheet_written(file: Path, grids: int, lacking: str) -> str:
+    """Say where a sheet is, and what its letters could not show."""
+    return sentences(f"{file} has {count_of(grids, 'puzzle')}.", letters_lacking(lacking))
+
+
+def letters_lacking(lacking: str) -> str:
+    """Say which letters have a box in their place; empty for none."""
+    if not lacking:
+        return ""
+    told = join_words(lacking[:_MOST_LETTERS])
+    more = " and others" if len(lacking) > _MOST_LETTERS else ""
+    return f"The letters that I print with don't have {told}{more}, so there's a box for each."
+
+
+_MOST_LETTERS = 12
+
+
+def not_on_a_page(text: str, most: int) -> str:
+    """Say that what was given for puzzles on a page is none."""
+    return f"{text!r} is not a number of puzzles for a page; give 1 to {most}, such as 2"
+
 
 _HOW = (
     "Fill in the grid by hand, as you usually write, and take a photo of it.",
@@ -58,4 +113,4 @@ def not_a_count(text: str) -> str:
 def unwritable(file: Path, reason: str) -> str:
     """Say that a file cannot be written."""
     why = f" ({reason})" if reason else ""
-    return f"I can't write {file}{why}. Example: ninebark sheet --kit --out kit.pdf"
+    return f"I can't write {file}{why}. {_EXAMPLE}"

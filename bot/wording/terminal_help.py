@@ -98,8 +98,14 @@ START_FROM = "similar puzzles to start from, one a line; - for standard input"
 
 # --- read, sheet ---
 
-KIT = "pages to fill in by hand and photograph, to test how well photos are read"
-PAGES = "how many pages"
+PER_PAGE = "how many puzzles share a page: 1 to 6"
+PAPER = "what it is printed on"
+ANSWERS = "on a last page, upside down below the puzzles, or none"
+SHEET_TITLE = "what stands at the head of each page"
+KIT = (
+    "instead of puzzles: pages to fill in by hand and photograph, to test how well photos are read"
+)
+PAGES = "how many pages the kit has"
 PDF_OUT = "where the PDF goes"
 
 PHOTO = "the photo: a JPEG, PNG or WEBP file"
