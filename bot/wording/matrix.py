@@ -10,15 +10,20 @@ from collections.abc import Sequence
 from bot.platforms.matrix.journal import Unread
 from bot.platforms.matrix.look import MatrixLook, RoomFound
 from bot.platforms.matrix.refusals import (
+    AddressProblem,
+    AddressWrongError,
+    AnotherUserError,
     ExtraMissingError,
-    PasswordMissingError,
     PasswordRefusedError,
+    ProofMissingError,
     SessionLostError,
     SessionProblem,
     SignedOutError,
     SigningProblem,
     SigningRefusedError,
     StoreInUseError,
+    TokenProblem,
+    TokenRefusedError,
 )
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import RoomError, RoomUnreachableError
@@ -36,6 +41,11 @@ WAITING = (
     "(Ctrl-C ends it)"
 )
 PASSWORD_PROMPT = "Password of the bot's Matrix account (used once, not kept): "
+PASSWORD_OR_BROWSER = (
+    "Password of the bot's Matrix account (used once, not kept; press Enter to sign in in a "
+    "browser instead): "
+)
+SIGNED_ON = "The bot is signed in. You can close this page and go back to the terminal."
 
 _CHECK = "ninebark check --config config.toml"
 LOST = {
@@ -106,14 +116,75 @@ def problem(error: RoomError) -> str | None:
             )
         case SessionLostError():
             return LOST[error.problem]
-        case PasswordMissingError():
-            return (
-                "The bot has to be signed in to Matrix, and no password was given. Put it into "
-                "NINEBARK_MATRIX_PASSWORD, or run the check where you can type it."
-            )
+        case ProofMissingError():
+            return _proof_missing(error)
         case StoreInUseError():
             return "Another running Ninebark uses the same Matrix sign-in. Stop it first."
     return None
+
+
+def open_link(link: str) -> str:
+    """Ask the host to sign the bot in on the homeserver's page."""
+    return (
+        "Open this link in a browser, and sign in as the bot, not as yourself:\n"
+        f"  {link}\n"
+        "If the browser runs on another computer, it will say in the end that it can't open a page "
+        "that begins with http://127.0.0.1. That's fine: copy that page's whole address from the "
+        "browser, and paste it here."
+    )
+
+
+def _proof_missing(error: ProofMissingError) -> str:
+    token = "put an access token for it into NINEBARK_MATRIX_TOKEN"
+    if error.password:
+        return (
+            "The bot has to be signed in to Matrix, and no password was given. Put it into "
+            f"NINEBARK_MATRIX_PASSWORD, or run the check where you can type it. Or {token}."
+        )
+    if error.browser:
+        return (
+            "This homeserver takes no passwords: the bot is signed in on its page in a browser. "
+            f"Run the check in a terminal, and it will give you the link. Or {token}."
+        )
+    return (
+        "This homeserver takes no passwords, and offers no page to sign in on that the bot can "
+        f"use. Sign the bot in with an app that it does take, and {token}."
+    )
+
+
+ADDRESS_WRONG = {
+    AddressProblem.NO_HOMESERVER: (
+        "There is no Matrix homeserver at {}, and nothing there says where it is. Check "
+        "`homeserver` in the config; your Matrix app shows the right address in its settings. "
+        'Example: homeserver = "https://matrix.example.org"'
+    ),
+    AddressProblem.NAMES_NONE: (
+        "The page {}/.well-known/matrix/client should say where the homeserver is, and it holds no "
+        "address that can be used. Put the homeserver's own address into the config. "
+        'Example: homeserver = "https://matrix.example.org"'
+    ),
+    AddressProblem.NAMES_WRONG: (
+        "The address in the config says that its homeserver is at {}, and there is none there. Ask "
+        "whoever runs it, or put the homeserver's own address into the config. "
+        'Example: homeserver = "https://matrix.example.org"'
+    ),
+}
+
+TOKEN_REFUSED = {
+    TokenProblem.REFUSED: (
+        "The homeserver does not accept that token: it was mistyped, used already, or signed out. "
+        "Get a new one, and try again."
+    ),
+    TokenProblem.NO_DEVICE: (
+        "That access token belongs to no device, so nothing could be encrypted with it. Sign the "
+        "bot in anew with an app or with the password, and use the token of that device."
+    ),
+    TokenProblem.IN_USE: (
+        "The device of that access token has encryption keys in another app already, and two "
+        "programs with one device lose messages. Make a token for a new device, one that no app "
+        "uses, and put that into NINEBARK_MATRIX_TOKEN."
+    ),
+}
 
 
 def check_failed(error: RoomError) -> str:
@@ -124,6 +195,15 @@ def check_failed(error: RoomError) -> str:
     match error:
         case PasswordRefusedError():
             return "The homeserver does not accept this user name and password. Try again."
+        case AddressWrongError():
+            return ADDRESS_WRONG[error.problem].format(error.address)
+        case TokenRefusedError():
+            return TOKEN_REFUSED[error.problem]
+        case AnotherUserError():
+            return (
+                f"That signs in {clean_text(error.user_id, 80) or 'somebody else'}, not the user "
+                "in the config. Sign in as the bot, or put the right user into the config."
+            )
         case SigningRefusedError(problem=SigningProblem.PASSWORD):
             return (
                 "The bot has another cross-signing identity already, and replacing it needs its "

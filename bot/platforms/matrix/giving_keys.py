@@ -15,6 +15,7 @@ import nio
 
 from bot.platforms.matrix.errors import LimitedError, as_room_errors, unwrap
 from bot.platforms.matrix.json import parse_json
+from bot.platforms.matrix.renewing import RenewingClient
 from bot.platforms.message import PlatformRefusedError, RoomError, RoomUnreachableError
 
 MOST_QUEUED = 100
@@ -23,7 +24,7 @@ MOST_QUEUED = 100
 _LOG = logging.getLogger("ninebark.matrix")
 
 
-class GivingClient(nio.AsyncClient):
+class GivingClient(RenewingClient):
     """The library's client, of whose requests for encryption each fails by itself."""
 
     async def parse_body(self, transport_response: Any) -> dict[Any, Any]:

@@ -16,6 +16,7 @@ import secrets
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
+from functools import partial
 from http import HTTPStatus
 from pathlib import Path
 from typing import Any
@@ -33,7 +34,7 @@ from bot.platforms.matrix.json import parse_json
 from bot.platforms.matrix.media import Media
 from bot.platforms.matrix.news import Membership, News, SetAside, Talk
 from bot.platforms.matrix.places import Places
-from bot.platforms.matrix.session import STORE_FILE, Session, tighten
+from bot.platforms.matrix.session import STORE_FILE, Session, keep_tokens, tighten
 from bot.platforms.message import (
     Attachment,
     PlatformRefusedError,
@@ -103,7 +104,7 @@ class Server:
             **kept,
         )
         self.client = GuardedClient(
-            session.homeserver,
+            session.address,
             session.user_id,
             device_id=session.device_id,
             store_path=str(folder) if self.is_encrypting else "",
@@ -116,6 +117,8 @@ class Server:
             os.umask(old_mask)
         if self.is_encrypting:
             tighten(folder)
+        self.client.refresh_token = session.refresh_token
+        self.client.renewed = partial(keep_tokens, folder, session)
 
     async def close(self) -> None:
         """End the connection and close the library's store of keys."""

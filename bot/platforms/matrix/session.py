@@ -14,6 +14,7 @@ from contextlib import closing, contextmanager
 from pathlib import Path
 
 import msgspec
+from msgspec.structs import replace
 
 from bot.platforms.matrix.refusals import SessionLostError, SessionProblem, StoreInUseError
 
@@ -23,7 +24,11 @@ IDENTITY_FILE = "identity.json"
 
 
 class Session(msgspec.Struct, frozen=True):
-    """`pickle_key` opens the encryption store; `is_encrypting`: the device had one when made."""
+    """`pickle_key` opens the encryption store; `is_encrypting`: the device had one when made.
+
+    `homeserver` is its address in the config, `base` where its API was found, empty for the same.
+    `refresh_token` is empty where the token lasts.
+    """
 
     homeserver: str
     user_id: str
@@ -31,6 +36,13 @@ class Session(msgspec.Struct, frozen=True):
     token: str
     pickle_key: str
     is_encrypting: bool
+    base: str = ""
+    refresh_token: str = ""
+
+    @property
+    def address(self) -> str:
+        """Return where the homeserver's API is, without a slash at the end."""
+        return self.base or self.homeserver
 
     def __repr__(self) -> str:
         return f"Session({self.user_id!r}, {self.device_id!r})"
@@ -86,6 +98,11 @@ def load_session(folder: Path, user_id: str, homeserver: str) -> Session:
 def save_session(folder: Path, session: Session) -> None:
     """Write the sign-in, its token included, to a file for the owner alone."""
     _write_private(folder / SESSION_FILE, msgspec.json.encode(session))
+
+
+def keep_tokens(folder: Path, session: Session, token: str, refresh_token: str) -> None:
+    """Save a sign-in with the tokens that it has from now on."""
+    save_session(folder, replace(session, token=token, refresh_token=refresh_token))
 
 
 def forget_device(folder: Path) -> None:

@@ -6,11 +6,13 @@ import pytest
 
 from bot.platforms.discord.refusals import DiscordRefusedError
 from bot.platforms.matrix.refusals import (
+    AddressProblem,
     PasswordRefusedError,
     SessionLostError,
     SessionProblem,
     SigningProblem,
     SigningRefusedError,
+    TokenProblem,
 )
 from bot.platforms.message import Refusal, RoomError, RoomUnreachableError
 from bot.wording import discord, matrix
@@ -25,6 +27,8 @@ def test_every_refusal_of_discord_has_words() -> None:
 
 def test_every_reason_why_a_sign_in_to_matrix_cannot_be_used_has_words() -> None:
     assert set(matrix.LOST) == set(SessionProblem)
+    assert set(matrix.ADDRESS_WRONG) == set(AddressProblem)
+    assert set(matrix.TOKEN_REFUSED) == set(TokenProblem)
     assert "not signed in" in matrix.check_failed(SessionLostError(SessionProblem.NONE))
 
 

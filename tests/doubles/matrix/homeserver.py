@@ -72,6 +72,8 @@ class Homeserver:
         self.folder = folder
         self.port = claim_port()
         self.url = f"http://127.0.0.1:{self.port}"
+        self.sign_on_port = claim_port()
+        """Where it sends who wants to sign in in a browser; see `sign_on.py` beside this."""
         self._running: subprocess.Popen[bytes] | None = None
         self._config = folder / "homeserver.json"
         seed = base64.b64encode(secrets.token_bytes(32)).decode().rstrip("=")
@@ -103,6 +105,8 @@ class Homeserver:
             "trusted_key_servers": [],
             "federation_domain_whitelist": [],
             "bcrypt_rounds": 4,
+            "cas_config": {"server_url": f"http://127.0.0.1:{self.sign_on_port}"},
+            "sso": {"client_whitelist": ["http://127.0.0.1:"]},
             "presence": {"enabled": False},
             "report_stats": False,
             **_UNUSED,

@@ -5,9 +5,7 @@ The library is loaded only for a config that names Matrix; without it everything
 
 from __future__ import annotations
 
-import getpass
-import sys
-from collections.abc import Callable, Collection, Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -15,12 +13,13 @@ from typing import TYPE_CHECKING, Any
 from bot.club.notations import switch
 from bot.config_tables import PlatformTable, address, list_of, matching
 from bot.platforms.matrix.look import MatrixLook
-from bot.platforms.matrix.refusals import ExtraMissingError
+from bot.platforms.matrix.refusals import ExtraMissingError, ProofMissingError
 from bot.platforms.matrix.settings import MatrixSettings
 from bot.platforms.message import RoomError
 from bot.storage import SqliteStore
 from bot.storage.matrix import MEMORY, SqliteMatrixJournal
 from bot.wiring.club_rooms import ClubRooms
+from bot.wiring.matrix.proofs import HostProofs, Proofs
 from bot.wiring.platform import Checked, Host, OpenRoom, Platform, RoomNeeds, Told
 from bot.wording import matrix as words
 
@@ -28,7 +27,6 @@ if TYPE_CHECKING:
     from bot.platforms.matrix.session import Session
 
 PLATFORM = "matrix"
-PASSWORD_VARIABLE = "NINEBARK_MATRIX_PASSWORD"
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +77,7 @@ def require_library() -> None:
 
 
 async def sign_in_and_look(
-    access: MatrixAccess, ask_password: Callable[[], str], room_ids: Sequence[str]
+    access: MatrixAccess, proofs: Proofs, room_ids: Sequence[str]
 ) -> tuple[MatrixLook, bool]:
     """Sign in if need be, and return what is found, and whether the device is signed.
 
@@ -87,25 +85,44 @@ async def sign_in_and_look(
     """
     require_library()
     from bot.platforms.matrix.check import look_around
-    from bot.platforms.matrix.login import find_session, publish_identity, sign_in
-    from bot.platforms.matrix.session import hold_folder
+    from bot.platforms.matrix.login import publish_identity
+    from bot.platforms.matrix.session import hold_folder, load_session
 
     settings, folder = access.settings, access.folder
+
+    def kept() -> Session:
+        """Return the sign-in with the newest tokens: every request may have renewed them."""
+        return load_session(folder, settings.user, settings.homeserver)
+
     with hold_folder(folder):
-        password = ""
-        session: Session | None = await find_session(
-            folder, settings.homeserver, settings.user, encrypt=settings.encrypt
-        )
-        if session is None:
-            password = ask_password()
-            session = await sign_in(
-                folder, settings.homeserver, settings.user, password, encrypt=settings.encrypt
-            )
+        session, password = await _sign_in(settings, folder, proofs)
         is_signed = await publish_identity(folder, session, password)
-        if not is_signed and not password:
-            is_signed = await publish_identity(folder, session, ask_password())
-        found = await look_around(folder, session, room_ids, encrypt=settings.encrypt)
+        if not is_signed and not password and (password := proofs.password()):
+            is_signed = await publish_identity(folder, kept(), password)
+        found = await look_around(folder, kept(), room_ids, encrypt=settings.encrypt)
     return found, is_signed
+
+
+async def _sign_in(settings: MatrixSettings, folder: Path, proofs: Proofs) -> tuple[Session, str]:
+    """Sign in where nobody is; return the password, too, if one was used. Raises RoomError."""
+    from bot.platforms.matrix.address import find_address, find_ways
+    from bot.platforms.matrix.browser import sign_on
+    from bot.platforms.matrix.login import SignIn
+
+    address = await find_address(settings.homeserver)
+    way_in = SignIn(folder, settings.homeserver, address, settings.user, encrypt=settings.encrypt)
+    session = await way_in.find()
+    if session is not None:
+        return session, ""
+    if proofs.token:
+        return await way_in.by_token(proofs.token), ""
+    ways = await find_ways(address)
+    if ways.password and (password := proofs.password(or_browser=ways.browser)):
+        return await way_in.by_password(password), password
+    if not ways.browser or not proofs.can_ask:
+        raise ProofMissingError(password=ways.password, browser=ways.browser)
+    token = await sign_on(address, proofs.tell_link, proofs.pasted, done=words.SIGNED_ON)
+    return await way_in.by_browser(token), ""
 
 
 def _explain(error: RoomError) -> Told | None:
@@ -120,16 +137,9 @@ async def _check(
     journal = SqliteMatrixJournal(store.database)
     aside = words.unreadable(await journal.count_unreadable(), await journal.load_unreadable())
 
-    def ask_password() -> str:
-        """Take the password from the environment, or ask for it where somebody can type it."""
-        given = host.environment.get(PASSWORD_VARIABLE, "")
-        if given or not sys.stdin.isatty():
-            return given
-        return getpass.getpass(words.PASSWORD_PROMPT)
-
     try:
         found, is_signed = await sign_in_and_look(
-            matrix_access(own, host), ask_password, tuple(room_ids)
+            matrix_access(own, host), HostProofs(host.environment), tuple(room_ids)
         )
     except RoomError as error:
         return Checked(aside, is_fine=False, failure=Told(words.check_failed(error)))
