@@ -38,15 +38,19 @@ from bot.club.turning import UnsettledError, study_turning
 from bot.club.until import Until
 from engine import Cell, Grid, Step, Technique, claims, find_steps, parse_grid
 
+Marking = Literal["none", "house", "pattern"]
+"""What is marked of a find: nothing, the first house to look at, or all cells of its pattern."""
+
 
 @dataclass(frozen=True, slots=True)
 class PutQuestion(Act):
     """Put a question: of a technique, or of where the puzzle of a closed day turns. `until`: when
-    the find is shown of itself."""
+    the find is shown of itself; `mark`: what is marked of it."""
 
     technique: str = ""
     day: date | None = None
     until: Until | None = None
+    mark: Marking = "house"
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,14 +70,15 @@ class RevealQuestion(Act):
 
 class QuestionUp(Reply, frozen=True, kw_only=True):
     """What goes up. `picture` shows the position with its candidates, since some of them may have
-    been struck on the way; `step` is the find, of which no word is said. `until`: when it is shown
-    of itself."""
+    been struck on the way; `step` is the find, of which no more is said than `mark` says. `until`:
+    when it is shown of itself."""
 
     number: int
     step: StepFacts
     picture: GridPicture | HintPicture
     until: datetime | None = None
     zone: str = "UTC"
+    mark: Marking = "house"
 
 
 class QuestionPut(Reply, frozen=True, kw_only=True):
@@ -189,11 +194,18 @@ def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) ->
         raise refuse("club ask", Problem.NO_FIND, act.technique or act.day or "")
     before, club = wider.before, scene.club
     number = before.number + 1 if before else 1
-    shown = GridPicture(wider.position.grid, wider.position, with_candidates=True)
-    until, zone = _shown_at(event, act, club.settings), club.settings.zone
-    reply = encode_reply(
-        QuestionUp(number=number, step=wider.step, picture=shown, until=until, zone=zone)
+    shown = GridPicture(
+        wider.position.grid,
+        wider.position,
+        with_candidates=True,
+        houses=wider.step.houses[:1] if act.mark == "house" else (),
+        cells=wider.step.cells if act.mark == "pattern" else (),
     )
+    until, zone = _shown_at(event, act, club.settings), club.settings.zone
+    question = QuestionUp(
+        number=number, step=wider.step, picture=shown, until=until, zone=zone, mark=act.mark
+    )
+    reply = encode_reply(question)
     ended = before is not None and not before.is_over
     return Decision(
         QuestionPut(number=number, ended=ended, until=until, zone=zone),

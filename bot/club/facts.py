@@ -248,7 +248,8 @@ Marks = Literal["all", "two-place", "none"]
 class GridPicture(Struct, frozen=True, tag="grid"):
     """A grid: `position` with the `givens` told apart, candidates if asked, lines marked, the cells
     of `mistakes` that the member was told of, and those that are `doubtful`, to look at again.
-    `places` are (cell, digit) pairs that come next: boxed. `keeps_marks`: `marks` stand, whatever
+    `places` are (cell, digit) pairs that come next: boxed. `houses` and `cells` are what it is
+    about, marked as in a hint's picture. `keeps_marks`: `marks` stand, whatever
     the club's pictures show."""
 
     givens: str
@@ -261,6 +262,8 @@ class GridPicture(Struct, frozen=True, tag="grid"):
     places: tuple[tuple[str, int], ...] = ()
     marks: Marks = "all"
     keeps_marks: bool = False
+    houses: tuple[str, ...] = ()
+    cells: tuple[str, ...] = ()
 
 
 class HintPicture(Struct, frozen=True, tag="hint"):

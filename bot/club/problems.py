@@ -104,6 +104,8 @@ class Problem(StrEnum):
     """No position to ask about: `text` is a technique, a date or nothing."""
     UNTIL = "until", "text"
     """A time at which a find is to be shown that cannot be read, or is past."""
+    MARKING = "marking", "text"
+    """Nothing that a question may have marked."""
     NO_EXERCISE = "no-exercise", "text"
     """No positions to practise the technique in `text` at."""
     CLAIM = "claim", "text"

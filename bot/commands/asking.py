@@ -6,7 +6,7 @@ import re
 from datetime import date
 
 from bot.club.acts import Act
-from bot.club.asking import PutQuestion
+from bot.club.asking import Marking, PutQuestion
 from bot.club.clock import parse_post_time
 from bot.club.problems import Problem
 from bot.club.until import Until
@@ -16,6 +16,13 @@ from engine import RANKS
 
 UNTIL = "until"
 _UNTIL = re.compile(rf"(?<!\S){UNTIL}\s*=\s*", re.IGNORECASE)
+_MARKED = re.compile(r"(?<!\S)mark\s*=\s*(\S*)", re.IGNORECASE)
+_MARKINGS: dict[str, Marking] = {
+    "none": "none", "nothing": "none", "no": "none",
+    "house": "house",
+    "pattern": "pattern", "cells": "pattern", "all": "pattern",
+}  # fmt: skip
+MARKINGS = ("none", "house", "pattern")
 _HOUR = re.compile(r"[0-9]{1,2}:[0-9]{2}")
 _DAYS_ON = {"today": 0, "tonight": 0, "tomorrow": 1}
 _DAILY = ("daily", "puzzle")
@@ -23,13 +30,14 @@ _PASSED_OVER = ("at", "on", "next", "the")
 
 
 def read_asking(rest: str, fields: Fields) -> Act:
-    """Read `naked-triple until=friday`, `2026-11-24 until=20:00`. Raises ArgumentError."""
+    """Read `naked-triple until=friday mark=pattern`, `2026-11-24`. Raises ArgumentError."""
     until, rest = _take_until(rest)
+    mark, rest = _take_marking(rest)
     day, text = take_date(rest)
     technique = "-".join(text.lower().replace("-", " ").split())
     if technique and technique not in RANKS:
         raise ArgumentError(Problem.NO_FIND, text)
-    return PutQuestion(technique, day, until)
+    return PutQuestion(technique, day, until, mark)
 
 
 def _take_until(text: str) -> tuple[Until | None, str]:
@@ -49,6 +57,17 @@ def _take_until(text: str) -> tuple[Until | None, str]:
     if not is_told:
         raise ArgumentError(Problem.UNTIL, text[found.end() :].partition("\n")[0].strip())
     return until, text[: found.start()] + text[end:]
+
+
+def _take_marking(text: str) -> tuple[Marking, str]:
+    """Take `mark=pattern` out of a text; return what is to be marked, and the rest."""
+    found = _MARKED.search(text)
+    if found is None:
+        return "house", text
+    marking = _MARKINGS.get(found[1].lower())
+    if marking is None:
+        raise ArgumentError(Problem.MARKING, found[1])
+    return marking, text[: found.start()] + text[found.end() :]
 
 
 def _with_word(until: Until, word: str) -> Until | None:

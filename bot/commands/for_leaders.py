@@ -38,7 +38,7 @@ from bot.commands.arguments import (
     take_mark,
     take_sure,
 )
-from bot.commands.asking import UNTIL, read_asking
+from bot.commands.asking import MARKINGS, UNTIL, read_asking
 from bot.commands.for_members import DAY, THEME, nothing_but
 from bot.commands.rows import Command, Fields, Kind, Parameter
 from engine import making
@@ -249,6 +249,7 @@ ROWS: tuple[Command, ...] = (
             Parameter("technique", Kind.WORDS, "naked-triple"),
             DAY,
             Parameter(UNTIL, Kind.WORDS, "friday 20:00", is_named=True),
+            Parameter("mark", Kind.CHOICE, "pattern", MARKINGS, is_named=True),
         ),
         leaders_only=True,
     ),

@@ -129,7 +129,13 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
     _draw_marked_lines(
         canvas, board, [layout.parse_house(name) for name in dict.fromkeys(picture.lines)]
     )
+    houses = [layout.parse_house(name) for name in picture.houses]
+    cells = [layout.parse_cell(name) for name in picture.cells]
+    draw_grounds(canvas, board, houses, cells)
     draw_diagonals(canvas, board)
+    draw_bands(canvas, board, houses, Paint.BAND)
+    for cell in cells:
+        canvas.outline(board.cell_rect(cell), is_double=True)
     for name in picture.mistakes:
         rect = board.cell_rect(layout.parse_cell(name)).inset(_MISTAKE_INSET)
         canvas.dashed_frame(rect, Paint.SLASH, _MISTAKE_WIDTH)
@@ -145,6 +151,28 @@ def draw_grid_picture(picture: GridPicture, look: Look) -> Canvas:
         y = SIDE + CAPTION_HEIGHT // 2 - 8
         canvas.text(words, MARGIN, y, Paint.INK, size=_CAPTION_SIZE)
     return canvas
+
+
+def draw_grounds(
+    canvas: Canvas, board: Board, houses: Iterable[House], cells: Iterable[Cell]
+) -> None:
+    """Tint the houses and cells that a picture is about."""
+    for house in houses:
+        for cell in house.cells:
+            canvas.fill(board.inner_rect(cell), Paint.HOUSE)
+    for cell in cells:
+        canvas.fill(board.inner_rect(cell), Paint.PATTERN)
+
+
+def draw_bands(canvas: Canvas, board: Board, houses: Iterable[House], filling: Paint) -> None:
+    """Mark houses by a band, at both ends of a line or around a box."""
+    for house in houses:
+        for rect in board.band_rects(house):
+            canvas.band(rect, filling)
+        if not house.is_line:
+            # As wide as may be without touching a candidate on either side.
+            edge, core = board.edge_rects(house, 4, 4), board.edge_rects(house, 2, 2)
+            canvas.band_around(edge, core, filling, board.cell_rect(house.cells[0]).middle)
 
 
 def _draw_bars(canvas: Canvas, cell: Rect) -> None:

@@ -11,16 +11,16 @@ shows the house alone and no candidates, since a bare candidate would answer mor
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from bot.club.facts import HintPicture, marked
 from bot.drawing.canvas import Canvas
 from bot.drawing.fonts import Face
 from bot.drawing.geometry import Board
 from bot.drawing.grid import (
+    draw_bands,
     draw_candidates,
     draw_diagonals,
     draw_digits,
+    draw_grounds,
     draw_placement,
     given_cells,
     marked_size,
@@ -28,9 +28,9 @@ from bot.drawing.grid import (
 )
 from bot.drawing.links import draw_links
 from bot.drawing.shapes import ring_shape, square_shape
-from bot.drawing.shown import Shown, shown_by
+from bot.drawing.shown import shown_by
 from bot.drawing.theme import Look, Paint, Use
-from engine import Cell, House
+from engine import Cell
 
 
 def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
@@ -39,10 +39,10 @@ def draw_hint_picture(picture: HintPicture, look: Look) -> Canvas:
     layout = grid.layout
     shown = shown_by(picture.rung, picture.step, grid)
     canvas, board = start_board(layout, look)
-    _draw_grounds(canvas, board, shown)
+    draw_grounds(canvas, board, shown.houses, shown.cells)
     draw_diagonals(canvas, board)
-    _draw_bands(canvas, board, shown.covers, Paint.PAPER)
-    _draw_bands(canvas, board, shown.houses, Paint.BAND)
+    draw_bands(canvas, board, shown.covers, Paint.PAPER)
+    draw_bands(canvas, board, shown.houses, Paint.BAND)
     for cell in shown.cells:
         canvas.outline(board.cell_rect(cell), is_double=cell not in shown.ends)
     draw_digits(canvas, board, grid, given_cells(layout, picture.givens))
@@ -82,24 +82,6 @@ def _draw_assumed(
     else:
         canvas.digit(digit, rect, Paint.INK, face=Face.HEAVY, size=size)
     canvas.mark(rect, square_shape(board.slot + 4, 2), ground)
-
-
-def _draw_grounds(canvas: Canvas, board: Board, shown: Shown) -> None:
-    for house in shown.houses:
-        for cell in house.cells:
-            canvas.fill(board.inner_rect(cell), Paint.HOUSE)
-    for cell in shown.cells:
-        canvas.fill(board.inner_rect(cell), Paint.PATTERN)
-
-
-def _draw_bands(canvas: Canvas, board: Board, houses: Iterable[House], filling: Paint) -> None:
-    for house in houses:
-        for rect in board.band_rects(house):
-            canvas.band(rect, filling)
-        if not house.is_line:
-            # As wide as may be without touching a candidate on either side.
-            edge, core = board.edge_rects(house, 4, 4), board.edge_rects(house, 2, 2)
-            canvas.band_around(edge, core, filling, board.cell_rect(house.cells[0]).middle)
 
 
 def _draw_ring(canvas: Canvas, board: Board, cell: Cell) -> None:

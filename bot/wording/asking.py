@@ -8,6 +8,7 @@ from datetime import datetime
 from bot.club.asking import (
     FindJudged,
     FindWanted,
+    Marking,
     NoQuestion,
     QuestionPut,
     QuestionRevealed,
@@ -26,10 +27,17 @@ ANSWER = Button("My answer", "see question", is_main=True)
 _EXAMPLE = "r3c6-1 r5c6-1, or 149 in r1c6 r2c6 r9c6"
 
 
+_ASKED: dict[Marking, Callable[[QuestionUp], str]] = {
+    "none": lambda _: "what follows here?",
+    "house": lambda reply: f"what follows here? {where(reply.step)}",
+    "pattern": lambda _: "what follows from the marked cells?",
+}
+
+
 def _question_up(reply: QuestionUp) -> Message:
     return Message(
         paragraphs(
-            f"Question {reply.number}: what follows here? {where(reply.step)}",
+            f"Question {reply.number}: {_ASKED[reply.mark](reply)}",
             "Press My answer, or write it to me: see r3c6-1 r5c6-1. Only you see what I say to it, "
             "and you can try as often as you like.",
             _shown_at(reply.until, reply.zone),
@@ -244,11 +252,13 @@ COMMANDS: Commands = {
             "place where that day's puzzle turned, once it is over, and club ask alone that of the "
             "latest. Members answer in private. club reveal shows the find; until=20:00, "
             "until=friday or until=friday 20:00 has it shown then, and until=daily at the hour of "
-            "the daily puzzle."
+            "the daily puzzle. mark=none marks nothing on the picture, mark=house the house to "
+            "look at, mark=pattern all cells of the pattern."
         ),
         options={
             "technique": "What the question is about",
             "until": "When I show the find: 20:00, friday, friday 20:00, daily",
+            "mark": "What is marked: nothing, the house to look at, or the whole pattern",
         },
     ),
     "club reveal": CommandWords(

@@ -58,12 +58,13 @@ def describe(picture: Picturable) -> str:
 def _describe_grid(picture: GridPicture) -> str:
     caption = capitalise(clean_text(picture.caption, 120).rstrip("."))
     grid = picture.position.as_written()
+    about = (*picture.lines, *picture.houses, *picture.cells)
     return _fit(
         sentences(
             f"{caption}." if caption else "",
             tell_mistakes(picture.mistakes),
             tell_doubtful(picture.doubtful),
-            f"Marked: {join_words(picture.lines)}." if picture.lines else "",
+            f"Marked: {join_words(about)}." if about else "",
             _tell_places(picture.places),
         ),
         grid,

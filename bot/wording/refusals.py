@@ -21,6 +21,7 @@ from bot.wording.prose import capitalise, count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.queueing import queue_form
 from bot.wording.settings import SETTING_EXAMPLES, tell_fitting
+from bot.wording.teaching_refusals import TEACHING_PROBLEMS
 from bot.wording.techniques import never_needed
 from bot.wording.times import format_weekday_date
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
@@ -237,35 +238,6 @@ def _plan(reply: InputRefused) -> str:
     )
 
 
-def _no_find(reply: InputRefused) -> str:
-    about = f" for {quote(reply.text)}" if reply.text else ""
-    return (
-        f"I have no position to ask about{about}. Name a technique, such as naked-triple, or a day "
-        "that is over and whose puzzle turned somewhere."
-    )
-
-
-def _until(reply: InputRefused) -> str:
-    return (
-        f"{quote(reply.text)} is no time to come that I can read. Try until=20:00, "
-        "until=friday, until=friday 20:00, or until=daily for the hour of the daily puzzle."
-    )
-
-
-def _no_exercise(reply: InputRefused) -> str:
-    return (
-        f"I have no positions to practise {quote(reply.text)} at. Name a technique, such as "
-        "practice naked-triple, or write practice alone, and I'll choose."
-    )
-
-
-def _claim(reply: InputRefused) -> str:
-    return (
-        f"I cannot make sense of {quote(reply.text)} there. Say what goes, such as r3c6-1 r5c6-1, "
-        "or what you see, such as 149 in r1c6 r2c6 r9c6."
-    )
-
-
 def _never_needed(reply: InputRefused) -> str:
     return never_needed(reply.text)
 
@@ -310,14 +282,11 @@ def _surplus(reply: InputRefused) -> str:
 
 PROBLEMS: dict[Problem, Say] = {
     **PUZZLE_PROBLEMS,
+    **TEACHING_PROBLEMS,
     Problem.CELL: _cell,
     Problem.DIGIT: _digit,
     Problem.HOUSE: _house,
     Problem.MARK: _mark,
-    Problem.CLAIM: _claim,
-    Problem.NO_FIND: _no_find,
-    Problem.UNTIL: _until,
-    Problem.NO_EXERCISE: _no_exercise,
     Problem.ROW: _row,
     Problem.DATE: _date,
     Problem.PERIOD: _period,

@@ -149,3 +149,36 @@ async def test_tries_are_in_what_a_member_is_given_and_go_with_what_they_erase(
     assert asked is not None
     assert (asked.tried, asked.tries, asked.saw) == (0, 0, False)
     assert isinstance(decode_reply(asked.reply), QuestionUp)
+
+
+MARKED: tuple[tuple[str, tuple[str, ...], tuple[str, ...], str], ...] = (
+    ("none", (), (), "what follows here?"),
+    ("house", ("column 6",), (), "Have a good look at column 6."),
+    ("pattern", (), ("r2c6", "r7c6", "r9c6"), "what follows from the marked cells?"),
+)
+
+
+@pytest.mark.parametrize(("mark", "houses", "cells", "asked"), MARKED)
+async def test_the_leader_chooses_what_is_marked_and_no_more_is_told(
+    mark: str, houses: tuple[str, ...], cells: tuple[str, ...], asked: str
+) -> None:
+    story = await open_story(crook_puzzle())
+    await story.hears(QuestionPut, f"club ask naked-triple mark={mark}", leads=True)
+    await story.tick()
+    question = story.post_with(QuestionUp)
+    assert isinstance(question.picture, GridPicture)
+    assert (question.picture.houses, question.picture.cells) == (houses, cells)
+    message = wording.phrase(question)
+    assert asked in message.text
+    assert ("column 6" in message.text) is (mark == "house")
+    described = wording.describe(question.picture)
+    for name in ("column 6", "r7c6"):
+        is_named = name in (*houses, *cells)
+        assert (name in described.partition("Row 1")[0].partition("row 1")[0]) is is_named
+    assert (await story.hears(FindJudged, ALL)).judgement is Judgement.RIGHT
+
+
+async def test_what_cannot_be_marked_is_told_with_what_can(story: Story) -> None:
+    refused = await story.hears(InputRefused, "club ask naked-triple mark=wombat", leads=True)
+    assert refused.problem is Problem.MARKING
+    assert "mark=pattern" in wording.phrase(refused).text

@@ -251,6 +251,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("see", "claim", text="wombat"),
     refused("club ask", "no-find", text="wombat"),
     refused("club ask", "until", text="wombat"),
+    refused("club ask", "marking", text="wombat"),
     refused("practice", "no-exercise", text="wombat"),
     refused("club queue", "no-day", text="5"),
     refused("club queue", "queue-place", text="7", found=2),
@@ -496,6 +497,15 @@ WRITTEN: tuple[r.Reply, ...] = (
     asking.QuestionUp(number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True)),
     asking.QuestionUp(
         number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True), until=CLOSES, zone=ZONE
+    ),
+    asking.QuestionUp(
+        number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True), mark="none"
+    ),
+    asking.QuestionUp(
+        number=3,
+        step=PAIR,
+        picture=GridPicture(CROOK, AT_PAIR, True, cells=PAIR.cells),
+        mark="pattern",
     ),
     asking.QuestionPut(number=3),
     asking.QuestionPut(number=3, until=CLOSES, zone=ZONE),

@@ -1,0 +1,57 @@
+"""Words for a question, a find or an exercise that cannot be had.
+
+They belong to the table of `bot.wording.refusals`, which says what else can be wrong with a line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from bot.club.problems import Problem
+from bot.club.replies import InputRefused
+from bot.wording.prose import quote
+
+
+def _claim(reply: InputRefused) -> str:
+    return (
+        f"I cannot make sense of {quote(reply.text)} there. Say what goes, such as r3c6-1 r5c6-1, "
+        "or what you see, such as 149 in r1c6 r2c6 r9c6."
+    )
+
+
+def _no_find(reply: InputRefused) -> str:
+    about = f" for {quote(reply.text)}" if reply.text else ""
+    return (
+        f"I have no position to ask about{about}. Name a technique, such as naked-triple, or a day "
+        "that is over and whose puzzle turned somewhere."
+    )
+
+
+def _until(reply: InputRefused) -> str:
+    return (
+        f"{quote(reply.text)} is no time to come that I can read. Try until=20:00, "
+        "until=friday, until=friday 20:00, or until=daily for the hour of the daily puzzle."
+    )
+
+
+def _marking(reply: InputRefused) -> str:
+    return (
+        f"I cannot mark {quote(reply.text)}. Write mark=none for nothing, mark=house for the house "
+        "to look at, or mark=pattern for all cells of the pattern."
+    )
+
+
+def _no_exercise(reply: InputRefused) -> str:
+    return (
+        f"I have no positions to practise {quote(reply.text)} at. Name a technique, such as "
+        "practice naked-triple, or write practice alone, and I'll choose."
+    )
+
+
+TEACHING_PROBLEMS: dict[Problem, Callable[[InputRefused], str]] = {
+    Problem.CLAIM: _claim,
+    Problem.NO_FIND: _no_find,
+    Problem.UNTIL: _until,
+    Problem.MARKING: _marking,
+    Problem.NO_EXERCISE: _no_exercise,
+}
