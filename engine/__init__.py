@@ -33,6 +33,7 @@ from engine.board.layout import (
     regular_layout,
 )
 from engine.board.layout_names import irregular_layout, layout_name, layout_named
+from engine.board.pasted_candidates import read_pasted_candidates
 from engine.board.pasting import holds_grid, read_pasted
 from engine.board.step import (
     PLAIN_LEVEL,
@@ -129,6 +130,7 @@ __all__ = [
     "random_symmetry",
     "rate",
     "read_pasted",
+    "read_pasted_candidates",
     "regular_layout",
     "solve",
     "still_applies",

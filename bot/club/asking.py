@@ -14,29 +14,26 @@ from typing import Literal
 
 from msgspec import structs
 
-from bot import assets
 from bot.club.acts import Act, Event
 from bot.club.asked import Asked, SaveQuestion, SaveTry
 from bot.club.course import Course, Decision
 from bot.club.facts import (
     GridPicture,
     HintPicture,
-    Position,
     StepFacts,
-    facts_of_step,
     step_of_facts,
 )
 from bot.club.ladders import ladder_of
 from bot.club.loading import Loading
 from bot.club.ports import Change, QueueNotice, SaveMember
+from bot.club.posing import COMMAND, Posed, study_lesson, study_pasted, study_turn
 from bot.club.problems import Problem
 from bot.club.refusal import refuse
 from bot.club.replies import decode_reply, encode_reply
 from bot.club.reply import Reply
 from bot.club.state import Club, ClubSettings, Member, Scene
-from bot.club.turning import UnsettledError, study_turning
 from bot.club.until import Until
-from engine import Cell, Grid, Step, Technique, claims, find_steps, parse_grid
+from engine import Cell, Grid, Step, Technique, claims
 
 Marking = Literal["none", "house", "pattern"]
 """What is marked of a find: nothing, the first house to look at, or all cells of its pattern."""
@@ -45,12 +42,15 @@ Marking = Literal["none", "house", "pattern"]
 @dataclass(frozen=True, slots=True)
 class PutQuestion(Act):
     """Put a question: of a technique, or of where the puzzle of a closed day turns. `until`: when
-    the find is shown of itself; `mark`: what is marked of it."""
+    the find is shown of itself; `mark`: what is marked of it. `pasted`: a position as a leader
+    pasted it, with what is `struck` beside; a technique is looked for there then."""
 
     technique: str = ""
     day: date | None = None
     until: Until | None = None
     mark: Marking = "house"
+    pasted: str = ""
+    struck: tuple[tuple[str, int], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,74 +136,55 @@ class RevealTold(Reply, frozen=True, kw_only=True):
 
 @dataclass(frozen=True, slots=True)
 class ToAsk:
-    """What the question before was, and what the new one is about."""
+    """What the question before was, what the new one is about, and how the puzzles end that are
+    open."""
 
     before: Asked | None
-    position: Position | None = None
-    step: StepFacts | None = None
+    posed: Posed | None = None
+    open_solutions: tuple[str, ...] = ()
 
 
 async def load_to_ask(loading: Loading, scene: Scene, event: Event, act: PutQuestion) -> ToAsk:
     """Load the position and the find."""
     club = scene.club
     before = await loading.store.load_question(club.id, event.user_id)
+    if act.pasted:
+        posed = loading.studies.of(
+            study_pasted, act.pasted, act.struck, act.technique, club.settings
+        )
+        days = await loading.store.load_days(club.id, open_only=True)
+        return ToAsk(before, posed, tuple(day.puzzle.solution for day in days))
     if act.technique:
-        return ToAsk(before, *loading.studies.of(study_lesson, act.technique))
-    days = [
+        return ToAsk(before, loading.studies.of(study_lesson, act.technique))
+    closed = [
         day for day in await loading.store.load_days(club.id) if day.is_closed and day.posted_at
     ]
     if act.day is not None:
-        days = [day for day in days if day.date == act.day]
-    if not days:
+        closed = [day for day in closed if day.date == act.day]
+    if not closed:
         return ToAsk(before)
-    return ToAsk(before, *loading.studies.of(study_turn, days[-1].puzzle.givens))
-
-
-Find = tuple[Position, StepFacts] | tuple[None, None]
-
-
-def study_lesson(technique: str) -> Find:
-    """Return a lesson's worked position with the find there, if it has one to show."""
-    text = assets.path("lessons", f"{technique}.md").read_text(encoding="utf-8")
-    blocks = text.split("```")
-    if len(blocks) < 3:
-        return None, None
-    grid = parse_grid(blocks[1].strip())
-    for step in find_steps(grid, technique):
-        return Position.of(grid), facts_of_step(grid.layout, step)
-    return None, None
-
-
-def study_turn(givens: str) -> Find:
-    """Return the first position at which a puzzle turns, with a find that leads on."""
-    try:
-        report = study_turning(givens)
-    except UnsettledError:
-        return None, None
-    for point in report.points:
-        leading = [offer for offer in point.offers if offer.leading]
-        needed = [offer for offer in leading if offer.is_needed]
-        for offer in (*needed, *leading):
-            return point.position, offer.step
-    return None, None
+    return ToAsk(before, loading.studies.of(study_turn, closed[-1].puzzle.givens))
 
 
 def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) -> Decision:
     """Put the question up."""
-    if wider.position is None or wider.step is None:
-        raise refuse("club ask", Problem.NO_FIND, act.technique or act.day or "")
-    before, club = wider.before, scene.club
+    posed, before, club = wider.posed, wider.before, scene.club
+    if posed is None:
+        raise refuse(COMMAND, Problem.NO_FIND, act.technique or act.day or "")
+    if posed.solution in wider.open_solutions:
+        raise refuse(COMMAND, Problem.STILL_OPEN)
     number = before.number + 1 if before else 1
+    step = posed.step
     shown = GridPicture(
-        wider.position.grid,
-        wider.position,
+        posed.position.grid,
+        posed.position,
         with_candidates=True,
-        houses=wider.step.houses[:1] if act.mark == "house" else (),
-        cells=wider.step.cells if act.mark == "pattern" else (),
+        houses=step.houses[:1] if act.mark == "house" else (),
+        cells=step.cells if act.mark == "pattern" else (),
     )
     until, zone = _shown_at(event, act, club.settings), club.settings.zone
     question = QuestionUp(
-        number=number, step=wider.step, picture=shown, until=until, zone=zone, mark=act.mark
+        number=number, step=step, picture=shown, until=until, zone=zone, mark=act.mark
     )
     reply = encode_reply(question)
     ended = before is not None and not before.is_over
@@ -223,7 +204,7 @@ def _shown_at(event: Event, act: PutQuestion, settings: ClubSettings) -> datetim
     at = act.until.moment(event.acted_at, settings)
     if at is None:
         said = (act.until.on.isoformat() if act.until.on else "", act.until.hour)
-        raise refuse("club ask", Problem.UNTIL, " ".join(filter(None, said)) or settings.post_time)
+        raise refuse(COMMAND, Problem.UNTIL, " ".join(filter(None, said)) or settings.post_time)
     return at
 
 

@@ -33,7 +33,7 @@ def vet_puzzle(grid: Grid, *, credit: str = "", origin: str = "") -> Vetted:
     solutions = find_solutions(grid)
     if len(solutions) != 1:
         problem = Problem.MANY_SOLUTIONS if solutions else Problem.NO_SOLUTION
-        return Vetted(None, problem, cells=_where_they_differ(grid, solutions))
+        return Vetted(None, problem, cells=where_they_differ(grid, solutions))
     sweeps = grading.find_sweeps(grid)
     hardest = sweeps.hardest
     if not sweeps.is_solved or hardest is None:
@@ -70,7 +70,8 @@ def form_and_pattern(puzzle: Puzzle) -> tuple[str, str]:
     return canonical_form(grid, solution), making.pattern_of(grid)
 
 
-def _where_they_differ(grid: Grid, solutions: tuple[Grid, ...]) -> tuple[str, ...]:
+def where_they_differ(grid: Grid, solutions: tuple[Grid, ...]) -> tuple[str, ...]:
+    """Return the cells in which the first two solutions differ, if there are two."""
     if len(solutions) < 2:
         return ()
     layout, (first, second) = grid.layout, map(format_grid, solutions[:2])

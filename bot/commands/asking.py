@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import re
 from datetime import date
+from itertools import islice
 
 from bot.club.acts import Act
 from bot.club.asking import Marking, PutQuestion
 from bot.club.clock import parse_post_time
 from bot.club.problems import Problem
 from bot.club.until import Until
-from bot.commands.arguments import ArgumentError, read_date, read_weekday, take_date
+from bot.commands.arguments import (
+    ArgumentError,
+    read_candidates,
+    read_date,
+    read_weekday,
+    take_date,
+)
 from bot.commands.rows import Fields
-from engine import RANKS
+from engine import CLASSIC, RANKS, holds_grid
 
 UNTIL = "until"
 _UNTIL = re.compile(rf"(?<!\S){UNTIL}\s*=\s*", re.IGNORECASE)
@@ -23,6 +30,8 @@ _MARKINGS: dict[str, Marking] = {
     "pattern": "pattern", "cells": "pattern", "all": "pattern",
 }  # fmt: skip
 MARKINGS = ("none", "house", "pattern")
+_STRUCK = "--removed"
+_LONGEST = max(each.count("-") for each in RANKS) + 1
 _HOUR = re.compile(r"[0-9]{1,2}:[0-9]{2}")
 _DAYS_ON = {"today": 0, "tonight": 0, "tomorrow": 1}
 _DAILY = ("daily", "puzzle")
@@ -30,14 +39,33 @@ _PASSED_OVER = ("at", "on", "next", "the")
 
 
 def read_asking(rest: str, fields: Fields) -> Act:
-    """Read `naked-triple until=friday mark=pattern`, `2026-11-24`. Raises ArgumentError."""
+    """Read `naked-triple until=friday`, `2026-11-24 mark=none`, or a grid. Raises ArgumentError."""
     until, rest = _take_until(rest)
     mark, rest = _take_marking(rest)
+    technique, rest = _take_technique(rest)
+    pasted, struck = _take_struck(fields.get("grid", rest))
+    if holds_grid(pasted) or len(pasted) >= CLASSIC.cell_count:
+        return PutQuestion(technique, None, until, mark, pasted, struck)
     day, text = take_date(rest)
-    technique = "-".join(text.lower().replace("-", " ").split())
-    if technique and technique not in RANKS:
-        raise ArgumentError(Problem.NO_FIND, text)
+    if text.strip() or struck:
+        raise ArgumentError(Problem.NO_FIND, text.strip())
     return PutQuestion(technique, day, until, mark)
+
+
+def _take_technique(text: str) -> tuple[str, str]:
+    """Take a technique's name off the start of a text; return it or nothing, and the rest."""
+    words = list(islice(re.finditer(r"[^\s_-]+", text), _LONGEST))
+    for count in range(len(words), 0, -1):
+        name = "-".join(word[0].lower() for word in words[:count])
+        if name in RANKS:
+            return name, text[words[count - 1].end() :]
+    return "", text
+
+
+def _take_struck(text: str) -> tuple[str, tuple[tuple[str, int], ...]]:
+    """Take what is struck off the end of a position, as a leader has it to copy."""
+    grid, found, struck = text.partition(_STRUCK)
+    return grid, read_candidates(struck.strip().strip("'\"")) if found else ()
 
 
 def _take_until(text: str) -> tuple[Until | None, str]:

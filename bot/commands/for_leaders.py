@@ -250,6 +250,7 @@ ROWS: tuple[Command, ...] = (
             DAY,
             Parameter(UNTIL, Kind.WORDS, "friday 20:00", is_named=True),
             Parameter("mark", Kind.CHOICE, "pattern", MARKINGS, is_named=True),
+            Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
         ),
         leaders_only=True,
     ),

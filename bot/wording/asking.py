@@ -253,11 +253,13 @@ COMMANDS: Commands = {
             "latest. Members answer in private. club reveal shows the find; until=20:00, "
             "until=friday or until=friday 20:00 has it shown then, and until=daily at the hour of "
             "the daily puzzle. mark=none marks nothing on the picture, mark=house the house to "
-            "look at, mark=pattern all cells of the pattern."
+            "look at, mark=pattern all cells of the pattern. For a position of your own paste it "
+            "behind that: its digits alone, or each cell's candidates."
         ),
         options={
             "technique": "What the question is about",
             "until": "When I show the find: 20:00, friday, friday 20:00, daily",
+            "grid": "A position of your own: digits, or the candidates of each cell",
             "mark": "What is marked: nothing, the house to look at, or the whole pattern",
         },
     ),

@@ -9,7 +9,11 @@ from collections.abc import Callable
 
 from bot.club.problems import Problem
 from bot.club.replies import InputRefused
-from bot.wording.prose import quote
+from bot.wording.prose import join_words, quote
+from bot.wording.techniques import technique_name
+
+_NAMED = 3
+"""So many cells are named."""
 
 
 def _claim(reply: InputRefused) -> str:
@@ -23,7 +27,7 @@ def _no_find(reply: InputRefused) -> str:
     about = f" for {quote(reply.text)}" if reply.text else ""
     return (
         f"I have no position to ask about{about}. Name a technique, such as naked-triple, or a day "
-        "that is over and whose puzzle turned somewhere."
+        "that is over and whose puzzle turned somewhere, or paste a position of your own."
     )
 
 
@@ -41,6 +45,29 @@ def _marking(reply: InputRefused) -> str:
     )
 
 
+def _not_there(reply: InputRefused) -> str:
+    what = f"no {technique_name(reply.text)}" if reply.text else "nothing to find"
+    return (
+        f"I see {what} at this position, so there is nothing to ask. Look at it again, or ask "
+        "about another."
+    )
+
+
+def _struck_true(reply: InputRefused) -> str:
+    cells = join_words(reply.cells[:_NAMED])
+    return (
+        f"With these candidates the puzzle cannot be finished: too many are gone from {cells}. "
+        "Please check them, or paste the digits alone."
+    )
+
+
+def _still_open(reply: InputRefused) -> str:
+    return (
+        "That is the puzzle that is open now, and a question would give some of it away. Ask about "
+        "it once its day is over, or about another position."
+    )
+
+
 def _no_exercise(reply: InputRefused) -> str:
     return (
         f"I have no positions to practise {quote(reply.text)} at. Name a technique, such as "
@@ -53,5 +80,8 @@ TEACHING_PROBLEMS: dict[Problem, Callable[[InputRefused], str]] = {
     Problem.NO_FIND: _no_find,
     Problem.UNTIL: _until,
     Problem.MARKING: _marking,
+    Problem.NOT_THERE: _not_there,
+    Problem.STRUCK_TRUE: _struck_true,
+    Problem.STILL_OPEN: _still_open,
     Problem.NO_EXERCISE: _no_exercise,
 }

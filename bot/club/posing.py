@@ -1,0 +1,114 @@
+"""What a question can be about: a position, and a find there that is more than a guess.
+
+Each is found by the engine, in a process of its own: a lesson's worked position, where a puzzle
+turns, or what a leader pasted. All have one solution by their digits alone, so that a club that
+takes this for granted may argue from it there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from bot import assets
+from bot.club.facts import Position, StepFacts, facts_of_step
+from bot.club.ladders import ladder_of
+from bot.club.problems import Problem
+from bot.club.refusal import RefusedError, refusal_of, refuse
+from bot.club.state import ClubSettings
+from bot.club.turning import UnsettledError, study_turning
+from bot.club.vetting import where_they_differ
+from engine import (
+    EngineError,
+    Grid,
+    find_solutions,
+    find_steps,
+    format_grid,
+    parse_grid,
+    position_of,
+    read_pasted,
+    read_pasted_candidates,
+)
+
+COMMAND = "club ask"
+
+
+@dataclass(frozen=True, slots=True)
+class Posed:
+    """A position with the find that the question is about. `solution`: where it was pasted, how its
+    puzzle ends, so that it is known for one that is open."""
+
+    position: Position
+    step: StepFacts
+    solution: str = ""
+
+
+def study_lesson(technique: str) -> Posed | None:
+    """Return a lesson's worked position with the find there, if it has one to show."""
+    text = assets.path("lessons", f"{technique}.md").read_text(encoding="utf-8")
+    blocks = text.split("```")
+    if len(blocks) < 3:
+        return None
+    grid = parse_grid(blocks[1].strip())
+    for step in find_steps(grid, technique):
+        return Posed(Position.of(grid), facts_of_step(grid.layout, step))
+    return None
+
+
+def study_turn(givens: str) -> Posed | None:
+    """Return the first position at which a puzzle turns, with a find that leads on."""
+    try:
+        report = study_turning(givens)
+    except UnsettledError:
+        return None
+    for point in report.points:
+        leading = [offer for offer in point.offers if offer.leading]
+        needed = [offer for offer in leading if offer.is_needed]
+        for offer in (*needed, *leading):
+            return Posed(point.position, offer.step)
+    return None
+
+
+def study_pasted(
+    text: str, struck: tuple[tuple[str, int], ...], technique: str, settings: ClubSettings
+) -> Posed:
+    """Return a pasted position with a find of a technique there, else with the simplest there is.
+
+    `struck`: candidates that are gone beside those that the text shows. RefusedError where it
+    cannot be read, has not just one solution, or has no such find.
+    """
+    try:
+        grid = read_pasted_candidates(text) or parse_grid(read_pasted(text).text)
+        grid = grid.eliminate(grid.layout.parse_pairs(struck))
+    except EngineError as error:
+        raise RefusedError(refusal_of(COMMAND, error)) from None
+    solution = _solution_of(grid)
+    techniques = [
+        each
+        for each in ladder_of(settings)
+        if technique in ("", each.id) and not each.is_last_resort
+    ]
+    for each in techniques:
+        for step in each.find(grid):
+            facts = facts_of_step(grid.layout, step)
+            return Posed(Position.of(grid), facts, format_grid(solution))
+    raise refuse(COMMAND, Problem.NOT_THERE, technique)
+
+
+def _solution_of(grid: Grid) -> Grid:
+    """Return the one solution of a position. RefusedError where it has none, or several by its
+    digits: what was struck on the way is no given."""
+    if grid.is_complete:
+        raise refuse(COMMAND, Problem.COMPLETE)
+    solutions = find_solutions(position_of(format_grid(grid), ()))
+    if len(solutions) != 1:
+        problem = Problem.MANY_SOLUTIONS if solutions else Problem.NO_SOLUTION
+        raise refuse(COMMAND, problem, cells=where_they_differ(grid, solutions))
+    (solution,) = solutions
+    wrong = [
+        grid.layout.format_cell(cell)
+        for cell in grid.layout.cells_in(grid.open_cells)
+        if solution.digit_at(cell) not in grid.candidates_at(cell)
+    ]
+    if wrong:
+        raise refuse(COMMAND, Problem.STRUCK_TRUE, cells=tuple(wrong))
+    return solution
