@@ -97,11 +97,19 @@ def tell_rests(step: Step, grid: Grid, strikes: Strikes) -> str:
     by_step = _strikes_behind(step, grid, strikes)
     if sum(map(len, by_step.values())) > _FEW:
         return name_rests(step, grid, strikes)
-    told = {
-        number: join_words(f"{digit} from {join_words(cells)}" for digit, cells in struck.items())
-        for number, struck in by_step.items()
-    }
+    told = {number: _tell_taken(struck) for number, struck in by_step.items()}
     return sentences(*(f"Step {number} took {told[number]}." for number in sorted(told)))
+
+
+def _tell_taken(struck: Mapping[int, list[str]]) -> str:
+    """Write `5 from r7c6 and r7c8`, `6 and 7 from r5c8`."""
+    digits_by_cells: dict[tuple[str, ...], list[int]] = {}
+    for digit, cells in struck.items():
+        digits_by_cells.setdefault(tuple(cells), []).append(digit)
+    return join_words(
+        f"{join_words(digits)} from {join_words(cells)}"
+        for cells, digits in digits_by_cells.items()
+    )
 
 
 def name_rests(step: Step, grid: Grid, strikes: Strikes) -> str:

@@ -15,7 +15,7 @@ from bot.wording.steps.links import (
     tell_either_end,
     tell_node,
     tell_one_of,
-    tell_seeing,
+    tell_seeing_ends,
 )
 from bot.wording.steps.stops import tell_stops
 from engine import Grid, Link, LinkKind, Step
@@ -66,7 +66,7 @@ def tell_two_links(step: Step, grid: Grid) -> str:
     return sentences(
         f"{capitalise(', '.join(where))}.",
         f"{capitalise(meeting.name)} takes only one {digit}, so {tell_one_of(grid, ends)}, and "
-        f"{tell_seeing(grid, step, ends)}.",
+        f"{tell_seeing_ends(grid, step, ends)}.",
     )
 
 

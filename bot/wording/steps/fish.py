@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from bot.wording.prose import capitalise, join_words, number_word, sentences
+from bot.wording.prose import join_words, number_word, sentences
 from bot.wording.sight import cell_names, tell_places
 from bot.wording.steps.conclusions import fitted
 from bot.wording.steps.links import shared_houses
@@ -35,10 +35,7 @@ def tell_fish(step: Step, grid: Grid) -> str:
     word = number_word(len(base))
     where = "; ".join(tell_places(grid, house, digit) for house in base)
     opening = f"The {digit}s of {name_lines(base)} can only go in {name_lines(covers)}"
-    reason = (
-        f"{capitalise(word)} {base[0].kind}s need {word} {digit}s, one in each of these "
-        f"{covers[0].kind}s, so no other cell there can be {digit}."
-    )
+    reason = f"The {word} {base[0].kind}s use up the {digit} of each of these {covers[0].kind}s."
     return fitted(step, grid, f"{opening}: {where}. {reason}", f"{opening}. {reason}")
 
 

@@ -92,7 +92,7 @@ def tell_victims(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
 def tell_either_end(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
     """Say that one of the ends holds at least, and what becomes of what is struck either way."""
     if len({end.digit for end in ends}) == 1:
-        return f"So {tell_one_of(grid, ends)}, and {tell_seeing(grid, step, ends)}."
+        return f"So {tell_one_of(grid, ends)}, and {tell_seeing_ends(grid, step, ends)}."
     either = " or ".join(tell_node(grid, end, holds=True) for end in ends)
     return f"So {either}, or both. {tell_victims(grid, step, ends)}"
 
@@ -106,13 +106,17 @@ def tell_one_of(grid: Grid, ends: Sequence[Node]) -> str:
 _NAMED = 3
 
 
-def tell_seeing(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
-    """Write `r4c3 sees both`: why all that is struck is struck, where the ends have one digit.
+def tell_seeing(grid: Grid, step: Step, what: str) -> str:
+    """Write `r4c3 sees both`, where `what` is what all that is struck sees.
 
     What follows names the cells too, so that here many are only counted.
     """
     cells = sorted({cell for cell, _ in grid.layout.pairs(step.removes)})
-    both = "both" if sum(len(end.cells) for end in ends) == 2 else "them all"
     if len(cells) > _NAMED:
-        return f"{number_word(len(cells))} cells see {both}"
-    return f"{cell_names(grid, cells)} {'sees' if len(cells) == 1 else 'see'} {both}"
+        return f"{number_word(len(cells))} cells see {what}"
+    return f"{cell_names(grid, cells)} {'sees' if len(cells) == 1 else 'see'} {what}"
+
+
+def tell_seeing_ends(grid: Grid, step: Step, ends: Sequence[Node]) -> str:
+    """Write `r4c3 sees both`: why all that is struck is struck, where the ends have one digit."""
+    return tell_seeing(grid, step, "both" if sum(len(e.cells) for e in ends) == 2 else "them all")

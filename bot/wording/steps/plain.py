@@ -6,6 +6,8 @@ struck it.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from bot.wording.prose import capitalise, join_words, number_word, sentences
 from bot.wording.sight import (
     NO_STRIKES,
@@ -35,7 +37,7 @@ def _first_house(step: Step, grid: Grid) -> House:
 def tell_last_digit(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     house, digit = _first_house(step, grid), step.digits[0]
     cell = grid.layout.format_cell(step.cells[0])
-    return f"{cell} is the only open cell of {house.name}, and {digit} is the digit it still lacks."
+    return f"{cell} is the only open cell of {house.name}, which still lacks {digit}."
 
 
 def tell_last_three(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
@@ -64,8 +66,7 @@ def tell_last_three(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> st
         )
         left.remove(todo.pop(digit))
     told.extend(
-        f"That leaves {grid.layout.format_cell(cell)} a naked single, {digit}."
-        for digit, cell in todo.items()
+        f"That leaves {digit} for {grid.layout.format_cell(cell)}." for digit, cell in todo.items()
     )
     return sentences(*told)
 
@@ -78,25 +79,21 @@ def tell_hidden_single(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) ->
     if not houses:
         told = f": it {tell_struck(grid, struck, digit, strikes)}" if struck else ""
         return f"The {digit} of {house.name} has only one place left, {name}{told}."
-    many = len(houses) > 1
-    lines = f"The {digit}{'s' if many else ''} of {house_names(houses)} leave{'' if many else 's'}"
+    lines = _tell_leaving(houses, digit)
     if not struck:
         return f"{lines} one place in {house.name}, {name}."
     places = cell_names(grid, sorted((cell, *struck)))
     return sentences(
-        f"{lines} {number_word(1 + len(struck))} places for it in {house.name}, {places}.",
-        f"It {tell_struck(grid, struck, digit, strikes)}, and that settles {name}.",
+        f"{lines} {number_word(1 + len(struck))} places in {house.name}, {places}.",
+        f"It {tell_struck(grid, struck, digit, strikes)}, which settles {name}.",
     )
 
 
 def tell_naked_single(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     cell = step.cells[0]
     struck = struck_at(grid, cell)
-    return sentences(
-        f"{grid.layout.format_cell(cell)} already sees {tell_lacks(grid, cell)}.",
-        f"{capitalise(_tell_gone(grid, cell, struck, strikes))}." if struck else "",
-        f"{step.digits[0]} is the only digit left for it.",
-    )
+    gone = f"; {_tell_gone(grid, cell, struck, strikes)}" if struck else ""
+    return f"{grid.layout.format_cell(cell)} sees {tell_lacks(grid, cell)}{gone}."
 
 
 def _tell_gone(grid: Grid, cell: Cell, digits: tuple[int, ...], strikes: Strikes) -> str:
@@ -119,13 +116,27 @@ def tell_confined(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     house = _first_house(step, grid)
     other = layout.houses[step.covers[0]]
     rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
+    houses, struck = witnesses.find_barring_houses(grid, house, rest, digit)
+    names, whole = cell_names(grid, step.cells), _all_of(len(step.cells))
+    closes = f"in {other.name}, which gets its {digit} there."
+    if houses and not struck:
+        places = f"{number_word(len(step.cells))} places in {house.name}, {names}"
+        return f"{_tell_leaving(houses, digit)} {places}, {whole} {closes}"
     why = tell_barred(grid, house, rest, digit, strikes) or "they are its only open cells"
-    whole = "both" if len(step.cells) == 2 else "all"
     return sentences(
-        f"In {house.name}, {digit} can only go in {cell_names(grid, step.cells)}: {why}.",
-        f"These {whole} lie in {other.name} too. Whichever of them it is, {other.name} gets its "
-        f"{digit} there and nowhere else.",
+        f"In {house.name}, {digit} can only go in {names}: {why}.",
+        f"{capitalise(whole)} lie {closes}",
     )
+
+
+def _all_of(count: int) -> str:
+    return "both" if count == 2 else "all"
+
+
+def _tell_leaving(houses: Sequence[House], digit: int) -> str:
+    """Write `The 4s of rows 1 and 3 leave`, of the houses that bar a digit from the rest."""
+    many = len(houses) > 1
+    return f"The {digit}{'s' if many else ''} of {house_names(houses)} leave{'' if many else 's'}"
 
 
 def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
@@ -145,7 +156,7 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
             f"{cell_names(grid, rest)}."
         )
         return fitted(step, grid, *(sentences(opening, each, end) for each in (told, brief, bare)))
-    houses = join_words((each.name for each in step.houses_in(grid.layout)), "and of")
+    houses = join_words(each.name for each in step.houses_in(grid.layout))
     if _is_of_three_pairs(step, grid):
         closes = (
             f"None holds all three, yet together they use up three digits of {houses}: either "
@@ -154,7 +165,7 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
         return fitted(step, grid, *(sentences(each, closes) for each in (told, brief, bare)))
     closes = f"{capitalise(word)} cells of {house.name} use up {word} digits."
     if len(step.houses) > 1:
-        closes = f"{capitalise(word)} cells, all of {houses}, use up {word} digits."
+        closes = f"{capitalise(word)} cells of both {houses} use up {word} digits."
     patchy, twin = _tell_patchy(step, grid), _twin(step, grid, "hidden")
     return fitted(
         step,
@@ -216,12 +227,12 @@ def _tell_losses(
 def tell_locked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     """Tell a group in a line and a box: at once where the line has no open cell but these."""
     box, line = sorted(step.houses_in(grid.layout), key=lambda house: house.is_line)[:2]
-    word = number_word(len(step.cells))
+    count = len(step.cells)
     if open_cells_in(grid, line) == step.cells:
         return (
-            f"{capitalise(line.name)} has only {word} open cells, {cell_names(grid, step.cells)}, "
-            f"for {join_words(step.digits)}, and all lie in {box.name}. Whichever goes where, "
-            f"they use these digits up in {box.name} too."
+            f"{capitalise(line.name)} has only {number_word(count)} open cells, "
+            f"{cell_names(grid, step.cells)}, for {join_words(step.digits)}, and {_all_of(count)} "
+            f"lie in {box.name}. They use these digits up in {box.name} too."
         )
     return tell_naked(step, grid, strikes)
 
@@ -231,7 +242,8 @@ def tell_hidden(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     opening = (
         f"In {house.name}, {join_words(step.digits)} can only go in {cell_names(grid, step.cells)}."
     )
-    end = f"{capitalise(word)} digits need {word} cells, so these can hold nothing else."
+    whole = "both" if word == "two" else f"all {word}"
+    end = f"{capitalise(word)} digits need {whole} cells."
     if len(step.digits) == 2:
         told = sentences(opening, _tell_barred_pair(step, grid, strikes))
         brief = sentences(tell_rests(step, grid, strikes), opening)

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from bot.wording.prose import capitalise, join_words, sentences
 from bot.wording.sight import cell_names, places_in, tell_holdings, tell_places
-from bot.wording.steps.links import shared_houses, tell_one_of, tell_seeing
-from engine import Bound, Cell, Grid, Node, Step, pattern_parts
+from bot.wording.steps.links import shared_houses, tell_seeing
+from engine import Bound, Cell, Grid, Step, pattern_parts
 
 
 def struck_digit(step: Step, grid: Grid) -> int:
@@ -32,11 +32,10 @@ def tell_xy_wing(step: Step, grid: Grid) -> str:
     cells = pattern_parts.cited_cells(step)
     pivot = next(cell for cell in cells if digit not in grid.candidates_at(cell))
     pincers = [cell for cell in cells if cell != pivot]
-    ends = [Node((cell,), digit) for cell in pincers]
     return sentences(
         f"The pivot {tell_holdings(grid, [pivot])}.",
         f"{capitalise(_tell_pincers(grid, pivot, pincers, digit))}.",
-        f"Either way {tell_one_of(grid, ends)}, and {tell_seeing(grid, step, ends)}.",
+        f"Either way {tell_seeing(grid, step, f'a {digit}')}.",
     )
 
 
@@ -45,11 +44,10 @@ def tell_xyz_wing(step: Step, grid: Grid) -> str:
     cells = pattern_parts.cited_cells(step)
     pivot = max(cells, key=lambda cell: len(grid.candidates_at(cell)))
     pincers = [cell for cell in cells if cell != pivot]
-    ends = [Node((cell,), digit) for cell in (pivot, *pincers)]
     return sentences(
         f"The pivot {tell_holdings(grid, [pivot])}.",
         f"{capitalise(_tell_pincers(grid, pivot, pincers, digit))}; else it is {digit}.",
-        f"Each way one is {digit}, and {tell_seeing(grid, step, ends)}.",
+        f"Each way {tell_seeing(grid, step, f'a {digit}')}.",
     )
 
 
@@ -58,7 +56,6 @@ def tell_w_wing(step: Step, grid: Grid) -> str:
     ends = pattern_parts.cited_cells(step)
     ((house, other),) = pattern_parts.cited_houses(step, grid, Bound.AT_LEAST_ONE)
     places = places_in(grid, house, other)
-    nodes = [Node((cell,), digit) for cell in ends]
     seen = [
         f"{cell_names(grid, near)} {'sees' if len(near) == 1 else 'see'} {layout.format_cell(end)}"
         for end in ends
@@ -66,8 +63,7 @@ def tell_w_wing(step: Step, grid: Grid) -> str:
         if near
     ]
     return sentences(
-        f"{cell_names(grid, ends)} both hold just {join_words(sorted((digit, other)))}.",
+        f"{cell_names(grid, ends)} hold just {join_words(sorted((digit, other)))}.",
         f"In {house.name}, {other} goes in {tell_places(grid, house, other)}; {join_words(seen)}.",
-        f"Were both {other}, {house.name} would have none.",
-        f"So {tell_one_of(grid, nodes)}, and {tell_seeing(grid, step, nodes)}.",
+        f"So not both are {other}: one is {digit}, and {tell_seeing(grid, step, 'both')}.",
     )

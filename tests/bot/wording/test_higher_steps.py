@@ -44,15 +44,14 @@ def _why(text: str, technique: str) -> str:
             "x-wing",
             X_WING,
             "X-wing: The 7s of columns 6 and 9 can only go in rows 2 and 9: r2c6 or r9c6; r2c9 or "
-            "r9c9. Two columns need two 7s, one in each of these rows, so no other cell there can "
-            "be 7. So r2c7, r9c5, r9c7 and r9c8 lose 7.",
+            "r9c9. The two columns use up the 7 of each of these rows. So r2c7, r9c5, r9c7 "
+            "and r9c8 lose 7.",
         ),
         (
             "xy-wing",
             XY_WING,
             "XY-wing: The pivot r9c6 can be 2 or 6. If it is 2, r7c5 (2 or 9) in box 8 is 9; if 6, "
-            "r8c6 (6 or 9) in column 6 is 9. Either way r7c5 or r8c6 is 9, and r8c5 sees both. So "
-            "r8c5 loses 9.",
+            "r8c6 (6 or 9) in column 6 is 9. Either way r8c5 sees a 9. So r8c5 loses 9.",
         ),
         (
             "unique-rectangle",

@@ -37,7 +37,8 @@ KINDS: dict[str, tuple[str, Struck, str, tuple[str, ...]]] = {
     ),
     "a naked pair that also points": (
         BOTH, (), "locked-pair",
-        ("Two cells, all of box 6 and of row 6,", "in box 6 r4c7 loses 6; in row 6 r6c1 loses 6"),
+        ("Two cells of both box 6 and row 6 use up two digits.",
+         "in box 6 r4c7 loses 6; in row 6 r6c1 loses 6"),
     ),
     "a pair seen from the other side": (
         FOUR, (), "naked-pair",
@@ -48,7 +49,7 @@ KINDS: dict[str, tuple[str, Struck, str, tuple[str, ...]]] = {
     "three settled at once": (
         AT_ONCE, (), "last-three",
         ("5 goes in r5c1: r5c6 sees it in r3c6; r5c4 sees it in r7c4. 8 goes in r5c6: r5c4 sees "
-         "it in r2c4. That leaves r5c4 a naked single, 2.",),
+         "it in r2c4. That leaves 2 for r5c4.",),
     ),
     "a triple of three two-candidate cells": (
         TWOS, TWOS_STRUCK, "naked-triple",
@@ -91,8 +92,8 @@ def test_of_two_places_that_are_marked_one_goes_and_the_other_is_settled() -> No
         "...........3.5.1.....4.16..5...8.9..7.2..3..1.....4.62...8......76..24....5....93"
     )
     assert lines[6][1] == (
-        "Hidden single: The 3s of row 5 and column 9 leave two places for it in box 6, r4c8 and "
-        "r6c7. It left r6c7 in step 5, and that settles r4c8. So r4c8 is 3."
+        "Hidden single: The 3s of row 5 and column 9 leave two places in box 6, r4c8 and r6c7. "
+        "It left r6c7 in step 5, which settles r4c8. So r4c8 is 3."
     )
 
 

@@ -48,6 +48,7 @@ class Scene:
     digit: int = 0
     places: set[int] = field(default_factory=set)
     settled: set[int] = field(default_factory=set)
+    lines: tuple[list[House], list[House]] = ([], [])
     walk: told_chains.Walk = field(init=False)
 
     def __post_init__(self) -> None:
@@ -106,19 +107,32 @@ def _one_place(s: Scene, m: re.Match[str]) -> bool:
 
 def _several_places(s: Scene, m: re.Match[str]) -> bool:
     (s.house,), s.digit, s.places = s.houses(m[4]), int(m[1]), s.cells(m[5])
-    return (
+    is_so = (
         len(s.places) == WORDS.index(m[3])
         and s.barred_by(m[2], s.digit, s.open_in(s.house) - s.places)
         and not any(s.seen(cell, s.digit) for cell in s.places)
+    )
+    if m[6] is None:
+        return is_so
+    return is_so and s.places == s.places_of(s.house, s.digit) and _gets_it(s, m[6], m[7], m[8])
+
+
+def _gets_it(s: Scene, whole: str, name: str, digit: str) -> bool:
+    """Whether all the places lie in the house, which gets the digit there."""
+    (house,) = s.houses(name)
+    return (
+        int(digit) == s.digit
+        and (whole.lower() == "both") is (len(s.places) == 2)
+        and all(house.mask >> cell & 1 for cell in s.places)
     )
 
 
 def _settles(s: Scene, m: re.Match[str]) -> bool:
     assert s.house is not None
-    gone = s.cells(m[1])
-    return all(s.is_struck(cell, s.digit) for cell in gone) and s.places - gone == s.cells(
+    gone, left = s.cells(m[1]), s.places_of(s.house, s.digit)
+    return all(s.is_struck(cell, s.digit) for cell in gone) and s.places - gone == left == s.cells(
         m[2]
-    ) == s.places_of(s.house, s.digit)
+    )
 
 
 def _struck_everywhere(s: Scene, m: re.Match[str]) -> bool:
@@ -132,6 +146,7 @@ def _struck_everywhere(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _sees(s: Scene, m: re.Match[str]) -> bool:
+    """Whether it sees each digit where it is said, and with those that left it all but one."""
     (cell,) = s.cells(m[1])
     told = re.findall(rf"({DIGITS}) in ({HOUSE})", m[2])
     for digits, name in told:
@@ -139,16 +154,12 @@ def _sees(s: Scene, m: re.Match[str]) -> bool:
         if not house.mask >> cell & 1 or not all(s.has(house, d) for d in digits_in(digits)):
             return False
     said = {digit for digits, _ in told for digit in digits_in(digits)}
-    return said == {d for d in s.grid.layout.digits if s.seen(cell, d)}
-
-
-def _gone(s: Scene, m: re.Match[str]) -> bool:
-    (cell,) = s.step.cells
-    return all(s.is_struck(cell, digit) for digit in digits_in(m[1]))
-
-
-def _only_digit(s: Scene, m: re.Match[str]) -> bool:
-    return set(s.grid.candidates_at(s.step.cells[0])) == {int(m[1])}
+    gone = digits_in(re.sub(r"in steps? [0-9, and]+", "", m[3] or ""))
+    return (
+        said == {d for d in s.grid.layout.digits if s.seen(cell, d)}
+        and all(s.is_struck(cell, digit) for digit in gone)
+        and set(s.grid.layout.digits) - said - gone == set(s.step.digits)
+    )
 
 
 def barred(s: Scene, told: str, digit: int, house: House, kept: set[int]) -> bool:
@@ -178,15 +189,7 @@ def _confined(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _lie_in(s: Scene, m: re.Match[str]) -> bool:
-    (house,) = s.houses(m[2])
-    return all(house.mask >> cell & 1 for cell in s.places) and (m[1] == "both") is (
-        len(s.places) == 2
-    )
-
-
-def _gets(s: Scene, m: re.Match[str]) -> bool:
-    (house,) = s.houses(m[1])
-    return int(m[2]) == s.digit and all(house.mask >> cell & 1 for cell in s.places)
+    return _gets_it(s, m[1], m[2], m[3])
 
 
 def _can_be(s: Scene, m: re.Match[str]) -> bool:
@@ -231,10 +234,12 @@ def _can_be(s: Scene, m: re.Match[str]) -> bool:
 
 def _use_up(s: Scene, m: re.Match[str]) -> bool:
     cells = set(s.step.cells)
-    houses = s.houses(m[2])
-    return WORDS.index(m[1].lower()) == len(cells) == len(s.held(cells)) == WORDS.index(
-        m[3]
-    ) and all(house.mask >> cell & 1 for house in houses for cell in cells)
+    houses = s.houses(m[3])
+    return (
+        WORDS.index(m[1].lower()) == len(cells) == len(s.held(cells)) == WORDS.index(m[4])
+        and (len(houses) == 2) is bool(m[2])
+        and all(house.mask >> cell & 1 for house in houses for cell in cells)
+    )
 
 
 def _none_holds_all(s: Scene, m: re.Match[str]) -> bool:
@@ -284,12 +289,13 @@ def _barred_from(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _only_these_open(s: Scene, m: re.Match[str]) -> bool:
-    (line,), (box,) = s.houses(m[1]), s.houses(m[5])
+    (line,), (box,) = s.houses(m[1]), s.houses(m[6])
     cells = s.cells(m[3])
     s.house = box
     return (
         s.open_in(line) == cells
         and len(cells) == WORDS.index(m[2])
+        and (m[5] == "both") is (len(cells) == 2)
         and digits_in(m[4]) == s.lacking(line)
         and all(box.mask >> cell & 1 for cell in cells)
     )
@@ -332,7 +338,8 @@ def _room_for(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _need(s: Scene, m: re.Match[str]) -> bool:
-    return WORDS.index(m[1].lower()) == WORDS.index(m[2]) == len(s.step.digits) == len(s.step.cells)
+    count = 2 if m[2] == "both" else WORDS.index(m[2].removeprefix("all "))
+    return WORDS.index(m[1].lower()) == count == len(s.step.digits) == len(s.step.cells)
 
 
 def _three_open(s: Scene, m: re.Match[str]) -> bool:
@@ -367,13 +374,13 @@ def _goes_in(s: Scene, m: re.Match[str]) -> bool:
 
 def _naked_left(s: Scene, m: re.Match[str]) -> bool:
     assert s.house is not None
-    (cell,) = s.cells(m[1])
-    return s.open_in(s.house) - s.settled == {cell} and (cell, int(m[2])) in s.step.places
+    (cell,) = s.cells(m[2])
+    return s.open_in(s.house) - s.settled == {cell} and (cell, int(m[1])) in s.step.places
 
 
 def _lines_only(s: Scene, m: re.Match[str]) -> bool:
     digit, bases, covers = int(m[1]), s.houses(m[2]), s.houses(m[3])
-    s.digit = digit
+    s.digit, s.lines = digit, (bases, covers)
     union = 0
     for house in covers:
         union |= house.mask
@@ -386,7 +393,17 @@ def _lines_only(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _one_in_each(s: Scene, m: re.Match[str]) -> bool:
-    return int(m[3]) == s.digit and int(m[5]) == s.digit
+    """As many lines as crossing lines, which hold what is struck outside the lines."""
+    bases, covers = s.lines
+    crossed = {cell for house in covers for cell in house.cells}
+    own = {cell for house in bases for cell in house.cells}
+    return (
+        int(m[3]) == s.digit
+        and WORDS.index(m[1]) == len(bases) == len(covers)
+        and {house.kind.value for house in bases} == {m[2]}
+        and {house.kind.value for house in covers} == {m[4]}
+        and all(cell in crossed - own for cell, _ in s.grid.layout.pairs(s.step.removes))
+    )
 
 
 def _two_lines(s: Scene, m: re.Match[str]) -> bool:
@@ -397,9 +414,9 @@ def _two_lines(s: Scene, m: re.Match[str]) -> bool:
     )
 
 
-def sees_all(s: Scene, ends: set[int], told: str) -> bool:
-    found = re.fullmatch(rf"({CELLS}) sees? (?:both|them all)", told)
-    counted = re.fullmatch(r"(\w+) cells see (?:both|them all)", told)
+def sees_all(s: Scene, ends: set[int], told: str, what: str = "(?:both|them all)") -> bool:
+    found = re.fullmatch(rf"({CELLS}) sees? {what}", told)
+    counted = re.fullmatch(rf"(\w+) cells see {what}", told)
     victims = {cell for cell, _ in s.grid.layout.pairs(s.step.removes)}
     peers = s.grid.layout.peers
     if counted is not None and WORDS.index(counted[1]) != len(victims):
@@ -451,11 +468,7 @@ def _pincers(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _either_way(s: Scene, m: re.Match[str]) -> bool:
-    return s.cells(m[1]) == s.places and int(m[2]) == s.digit and sees_all(s, s.places, m[3])
-
-
-def _each_way(s: Scene, m: re.Match[str]) -> bool:
-    return int(m[1]) == s.digit and sees_all(s, s.places, m[2])
+    return bool(s.places) and sees_all(s, s.places, m[1], f"a {s.digit}")
 
 
 def _hold_just(s: Scene, m: re.Match[str]) -> bool:
@@ -474,10 +487,6 @@ def _link(s: Scene, m: re.Match[str]) -> bool:
             return False
         seen |= {place for place in s.cells(near) if peers[cell] >> place & 1}
     return places == s.cells(m[3]) == seen
-
-
-def _were_both(s: Scene, m: re.Match[str]) -> bool:
-    return int(m[1]) == s.digit and s.houses(m[2]) == [s.house]
 
 
 def _so_either_end(s: Scene, m: re.Match[str]) -> bool:
@@ -516,30 +525,27 @@ def _so_one(s: Scene, m: re.Match[str]) -> bool:
     """One of two equal cells is the digit that the link does not bar."""
     held = {digit for place in s.places for digit in s.grid.candidates_at(place)}
     return (
-        s.cells(m[1]) == s.places and {int(m[2]), s.digit} == held and sees_all(s, s.places, m[3])
+        int(m[1]) == s.digit != int(m[2])
+        and {int(m[2]), s.digit} == held
+        and sees_all(s, s.places, m[3], "both")
     )
 
 
 FORMS: tuple[tuple[str, Check], ...] = (
-    (rf"({CELL}) is the only open cell of ({HOUSE}), and ([1-9]) is the digit it still lacks",
-     _only_open),
+    (rf"({CELL}) is the only open cell of ({HOUSE}), which still lacks ([1-9])", _only_open),
     (rf"The ([1-9])s? of ({LINES}) leaves? one place in ({HOUSE}), ({CELL})", _one_place),
-    (rf"The ([1-9])s? of ({LINES}) leaves? ({WORD}) places for it in ({HOUSE}), ({CELLS})",
-     _several_places),
-    (rf"It (?:left|is ruled out in) ({CELLS}.*?), and that settles ({CELL})", _settles),
+    (rf"The ([1-9])s? of ({LINES}) leaves? ({WORD}) places in ({HOUSE}), ({CELLS})"
+     rf"(?:, (both|all) in ({HOUSE}), which gets its ([1-9]) there)?", _several_places),
+    (rf"It (?:left|is ruled out in) ({CELLS}.*), which settles ({CELL})", _settles),
     (rf"The ([1-9]) of ({HOUSE}) has only one place left, ({CELL})"
      rf"(?:: it (?:left|is ruled out in) ({CELLS}.*))?", _struck_everywhere),
-    (rf"({CELL}) already sees (.*)", _sees),
-    (rf"({DIGITS}) (?:is|are) ruled out already", _gone),
-    (r"([1-9]) is the only digit left for it", _only_digit),
+    (rf"({CELL}) sees (.*?)(?:; (.*))?", _sees),
     (rf"In ({HOUSE}), ([1-9]) can only go in ({CELLS}): (.*)", _confined),
-    (rf"These (both|all) lie in ({HOUSE}) too", _lie_in),
-    (rf"Whichever of them it is, ({HOUSE}) gets its ([1-9]) there and nowhere else", _gets),
+    (rf"(Both|All) lie in ({HOUSE}), which gets its ([1-9]) there", _lie_in),
     (rf"{CELLS} can be {DIGITS}.*", _can_be),
-    (rf"(\w+) cells(?: of|, all of) ({HOUSE}(?: and of {HOUSE})?),? use up ({WORD}) digits",
-     _use_up),
+    (rf"(\w+) cells of (both )?({HOUSE}(?: and {HOUSE})?) use up ({WORD}) digits", _use_up),
     (
-        rf"None holds all three, yet together they use up three digits of ({HOUSE}(?: and of "
+        rf"None holds all three, yet together they use up three digits of ({HOUSE}(?: and "
         rf"{HOUSE})?): either digit of one leaves the others one each",
         _none_holds_all),
     (rf"Not every cell needs to hold all {WORD}", _not_every),
@@ -547,31 +553,29 @@ FORMS: tuple[tuple[str, Check], ...] = (
      _twin),
     (rf"((?:Row|Column|Box) [1-9]) has four open cells, for ({DIGITS})", _four_open),
     (rf"({DIGITS}) are barred from these two, so they go in ({CELLS})", _barred_from),
-    (rf"((?:Row|Column) [1-9]) has only ({WORD}) open cells, ({CELLS}), for ({DIGITS}), and all "
-     rf"lie in ({HOUSE})", _only_these_open),
-    (rf"Whichever goes where, they use these digits up in ({HOUSE}) too", _in_box_too),
+    (rf"((?:Row|Column) [1-9]) has only ({WORD}) open cells, ({CELLS}), for ({DIGITS}), and "
+     rf"(both|all) lie in ({HOUSE})", _only_these_open),
+    (rf"They use these digits up in ({HOUSE}) too", _in_box_too),
     (rf"In ({HOUSE}), ({DIGITS}) can only go in ({CELLS})", _both_only),
     (r"For [1-9] .*", _for_each),
     (rf"The ([1-9])s? and ([1-9])s of ({LINES}) bars? the rest", _two_barred),
     (rf"In ({HOUSE}) there is room for (.*)", _room_for),
-    (rf"(\w+) digits need ({WORD}) cells, so these can hold nothing else", _need),
+    (rf"(\w+) digits need (both|all {WORD}) cells", _need),
     (rf"((?:Row|Column|Box) [1-9]) has three open cells, ({CELLS}), for ({DIGITS})", _three_open),
     (rf"([1-9]) goes in ({CELL}): (.*)", _goes_in),
-    (rf"That leaves ({CELL}) a naked single, ([1-9])", _naked_left),
+    (rf"That leaves ([1-9]) for ({CELL})", _naked_left),
     (rf"The ([1-9])s of ({LINES}) can only go in ({LINES})(?:: (.*))?", _lines_only),
-    (r"(\w+) (rows|columns|boxes) need \w+ ([1-9])s, one in each of these (\w+), so no other cell "
-     r"there can be ([1-9])", _one_in_each),
+    (rf"The ({WORD}) (row|column|box)s use up the ([1-9]) of each of these (row|column|box)s",
+     _one_in_each),
     (rf"In ({HOUSE}) the ([1-9]) is in ({CELLS}), in ({HOUSE}) in ({CELLS})", _two_lines),
     (rf"((?:Row|Column|Box) [1-9]) takes only one ([1-9]), so ({CELLS}) is ([1-9]), and (.*)",
      _takes_one),
     (rf"The pivot ({CELL}) can be ({DIGITS})", _pivot),
     (r"If it is [1-9], .*", _pincers),
-    (rf"Either way ({CELLS}) is ([1-9]), and (.*)", _either_way),
-    (r"Each way one is ([1-9]), and (.*)", _each_way),
-    (rf"({CELLS}) both hold just ({DIGITS})", _hold_just),
+    (r"(?:Either|Each) way (.*)", _either_way),
+    (rf"({CELLS}) hold just ({DIGITS})", _hold_just),
     (rf"In ({HOUSE}), ([1-9]) goes in ({CELLS}); (.*)", _link),
-    (rf"Were both ([1-9]), ({HOUSE}) would have none", _were_both),
-    (rf"So ({CELLS}) is ([1-9]), and (.*)", _so_one),
+    (r"So not both are ([1-9]): one is ([1-9]), and (.*)", _so_one),
 )  # fmt: skip
 
 
