@@ -198,8 +198,10 @@ const CLASSES = {
 export function buildThread(entry, act) {
   const parts = entry.body.messages.map((message) =>
     build("div", { className: "part" }, ...buildMessage(message, act)));
+  const { title, is_open: isOpen } = entry.body;
   const element = build("details", { className: "thread" },
-    build("summary", { text: words.thread(entry.body.title, parts.length) }), ...parts);
+    build("summary", { text: isOpen ? title : words.thread(title, parts.length) }), ...parts);
+  element.open = Boolean(isOpen);
   element.id = `entry-${entry.id}`;
   return element;
 }

@@ -63,9 +63,14 @@ export class TimelineView {
   }
 
   hang(post, entry) {
-    this.find(entry.id)?.remove();
     const element = buildThread(entry, this.act);
-    post.append(element);
+    const there = this.find(entry.id);
+    if (there) {
+      element.open = there.open;
+      this.swap(there, element);
+    } else {
+      post.append(element);
+    }
   }
 
   // A press on a button of a post that is edited at that moment must not lose its place.

@@ -108,6 +108,15 @@ class FakeRoom:
         own_key = f"thread:{key}"
         return self._show(room_id, "thread", own_key, messages, under=reference, title=title)
 
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, *, key: str
+    ) -> str:
+        """Show a message in a thread under a post, once per key. Raises RoomError for an unknown
+        post."""
+        self._load(room_id, reference)
+        said = (message,)
+        return self._show(room_id, "post", f"post:{key}", said, under=reference, title=title)
+
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         """Show something to one person, once per key."""
         self._require(room_id)

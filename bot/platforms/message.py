@@ -344,6 +344,12 @@ class Room(Protocol):
     ) -> str:
         """Open a thread under a post and write `messages` in it, once per key. Raises RoomError."""
 
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, *, key: str
+    ) -> str:
+        """Post one message in a thread under a post, once per key; return its reference, by which
+        it is edited as any post. Raises RoomError."""
+
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         """Write privately to one person, once per key. Raises RoomError."""
 

@@ -63,6 +63,12 @@ class NamedRoom:
         room = self._stage.number(room_id)
         return await self._stage.inner.post_thread(room, reference, title, messages, key=key)
 
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, *, key: str
+    ) -> str:
+        room = self._stage.number(room_id)
+        return await self._stage.inner.post_under(room, reference, title, message, key=key)
+
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         user = self._stage.person(user_id.capitalize()).user.id
         return await self._stage.inner.tell(self._stage.number(room_id), user, message, key=key)

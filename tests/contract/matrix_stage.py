@@ -98,6 +98,12 @@ class _Translated:
             await self._id(room_id), reference, title, messages, key=key
         )
 
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, *, key: str
+    ) -> str:
+        own_id = await self._id(room_id)
+        return await self._room.post_under(own_id, reference, title, message, key=key)
+
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         user_id = self._ids.get(user_id, user_id)
         return await self._room.tell(await self._id(room_id), user_id, message, key=key)

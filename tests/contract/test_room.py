@@ -213,6 +213,19 @@ async def test_a_thread_hangs_under_its_post_once_per_key(stage: Stage) -> None:
     assert seen.texts == ("first step", "second step")
 
 
+async def test_one_message_in_a_thread_changes_in_its_place(stage: Stage) -> None:
+    room = stage.room
+    post = await room.post(ROOM, Message("we go through it"), key="lesson:1")
+    frame = await room.post_under(ROOM, post, "Together", Message("the puzzle"), key="frame:1")
+    again = await room.post_under(ROOM, post, "Together", Message("later"), key="frame:1")
+    assert again == frame
+    for text in ("first step", "second step", "first step"):
+        frame = await room.edit(ROOM, frame, Message(text), key="frame:1")
+        assert await texts_seen(stage, "Ada") == ["we go through it", text]
+    (seen,) = [seen for seen in await stage.sees("Ada") if seen.under]
+    assert seen.under == post
+
+
 async def test_what_is_told_reaches_one_person_once_per_key(stage: Stage) -> None:
     first = await stage.room.tell(ROOM, "ada", Message("your result stands"), key="ruling:1")
     again = await stage.room.tell(ROOM, "ada", Message("your result stands"), key="ruling:1")
@@ -329,6 +342,7 @@ async def test_an_unknown_room_is_gone(stage: Stage) -> None:
         room.find_post("nowhere", "k"),
         room.edit("nowhere", "1", message, key="k"),
         room.post_thread("nowhere", "1", "t", (message,), key="k"),
+        room.post_under("nowhere", "1", "t", message, key="k"),
         room.tell("nowhere", "ada", message, key="k"),
         room.remove("nowhere", "1"),
     ):
@@ -342,6 +356,8 @@ async def test_a_post_of_another_room_cannot_be_edited_or_threaded(stage: Stage)
         await stage.room.edit(OTHER_ROOM, post, Message("taken over"), key="k")
     with pytest.raises(RoomError):
         await stage.room.post_thread(OTHER_ROOM, post, "t", (Message("x"),), key="k")
+    with pytest.raises(RoomError):
+        await stage.room.post_under(OTHER_ROOM, post, "t", Message("x"), key="k")
     assert await texts_seen(stage, "Ada") == ["the day"]
 
 

@@ -24,6 +24,7 @@ from bot.platforms.message import (
 UNKNOWN_INTERACTION = 10062
 ALREADY_ANSWERED = 40060
 THREAD_EXISTS = 160004
+THREAD_ASLEEP = 50083
 RIGHTS_MISSING = (50001, 50013)
 """Missing access to a channel, and a missing permission in one."""
 

@@ -18,7 +18,7 @@ from typing import Final
 
 import discord
 
-from bot.platforms.discord.errors import THREAD_EXISTS, as_room_errors
+from bot.platforms.discord.errors import THREAD_ASLEEP, THREAD_EXISTS, as_room_errors
 from bot.platforms.discord.layout import Part, buttons_of, lay_out, set_mark, with_pings
 from bot.platforms.discord.marks import is_snowflake, mark_of, mark_of_part, nonce_of
 from bot.platforms.discord.reading import says_just
@@ -30,6 +30,9 @@ LOOK_BACK = 1000
 
 PARTS_BETWEEN = "+"
 """Stands between the ids of a post's parts, in its reference."""
+
+THREAD_BEFORE = ":"
+"""Stands behind the id of the thread that a post is in, in its reference."""
 
 PARTS_WITHIN = 100
 """Messages behind a post that are looked through for its further parts, and before one for what was
@@ -94,20 +97,32 @@ class Posts:
 
         Nothing is read first: that the service lets it be edited shows that it is ours.
         """
-        channel = self._channel(room_id)
-        ids = _ids_in(reference)
-        parts = lay_out_keyed(message, room_id, room_id, key, self._form_label)
+        channel_id = _channel_in(reference) or room_id
         with as_room_errors():
-            for message_id, keyed in zip(ids, parts, strict=False):
-                await channel.get_partial_message(message_id).edit(
-                    content=None, view=keyed.part.view, attachments=keyed.part.files
-                )
-            for surplus in ids[len(parts) :]:
-                # It may be gone since a try that did not get to its end.
-                with suppress(discord.NotFound):
-                    await channel.get_partial_message(surplus).delete()
-            added = await self._add_parts(channel, ids[0], parts[len(ids) :])
-        return _reference_to([*ids[: len(parts)], *added])
+            try:
+                return await self._replace(room_id, channel_id, reference, message, key)
+            except discord.HTTPException as error:
+                if error.code != THREAD_ASLEEP:
+                    raise
+            await self._client().http.edit_channel(_number(channel_id), archived=False)
+            return await self._replace(room_id, channel_id, reference, message, key)
+
+    async def _replace(
+        self, room_id: str, channel_id: str, reference: str, message: Message, key: str
+    ) -> str:
+        channel = self._channel(channel_id)
+        ids = _ids_in(reference)
+        parts = lay_out_keyed(message, room_id, channel_id, key, self._form_label)
+        for message_id, keyed in zip(ids, parts, strict=False):
+            await channel.get_partial_message(message_id).edit(
+                content=None, view=keyed.part.view, attachments=keyed.part.files
+            )
+        for surplus in ids[len(parts) :]:
+            # It may be gone since a try that did not get to its end.
+            with suppress(discord.NotFound):
+                await channel.get_partial_message(surplus).delete()
+        added = await self._add_parts(channel, ids[0], parts[len(ids) :])
+        return _reference_to([*ids[: len(parts)], *added], _channel_in(reference))
 
     async def _add_parts(
         self, channel: discord.PartialMessageable, first_id: int, lacking: list[Keyed]
@@ -132,26 +147,49 @@ class Posts:
         self, room_id: str, reference: str, title: str, messages: tuple[Message, ...], key: str
     ) -> str:
         """Open the thread, or take the one that is there, and write what it lacks."""
-        client, post_id = self._client(), _ids_in(reference)[0]
         with as_room_errors():
-            thread_id, is_new = await self._open_thread(client, room_id, post_id, title)
-            thread = client.get_partial_messageable(int(thread_id))
-            there: set[int] = set()
-            if not is_new:
-                there = {
-                    mark
-                    async for message in thread.history(limit=LOOK_BACK)
-                    if self._is_ours(message)
-                    for mark in _marks_in(message)
-                }
+            thread_id, there = await self._enter_thread(room_id, reference, title)
             for number, message in enumerate(messages):
                 parts = lay_out_keyed(
                     message, room_id, thread_id, f"{key}/{number}", self._form_label
                 )
-                for keyed in parts:
-                    if keyed.mark not in there:
-                        await self._send(thread, thread_id, keyed)
+                await self._send_lacking(thread_id, parts, there)
         return thread_id
+
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, key: str
+    ) -> str:
+        """Open a thread, or take the one that is there, and write a message in it that it lacks."""
+        with as_room_errors():
+            thread_id, there = await self._enter_thread(room_id, reference, title)
+            parts = lay_out_keyed(message, room_id, thread_id, key, self._form_label)
+            ids = await self._send_lacking(thread_id, parts, there)
+        return _reference_to(ids, thread_id)
+
+    async def _enter_thread(
+        self, room_id: str, reference: str, title: str
+    ) -> tuple[str, dict[int, int]]:
+        """Return the id of the thread under a post, and what of ours is in it, by its mark."""
+        client, post_id = self._client(), _ids_in(reference)[0]
+        thread_id, is_new = await self._open_thread(client, room_id, post_id, title)
+        if is_new:
+            return thread_id, {}
+        there = {
+            mark: message.id
+            async for message in self._channel(thread_id).history(limit=LOOK_BACK)
+            if self._is_ours(message)
+            for mark in _marks_in(message)
+        }
+        return thread_id, there
+
+    async def _send_lacking(
+        self, thread_id: str, parts: list[Keyed], there: dict[int, int]
+    ) -> list[int]:
+        """Send the parts that are not there; return the ids of all."""
+        thread = self._channel(thread_id)
+        return [
+            there.get(keyed.mark) or await self._send(thread, thread_id, keyed) for keyed in parts
+        ]
 
     async def _open_thread(
         self, client: discord.Client, room_id: str, post_id: int, title: str
@@ -299,9 +337,15 @@ def _marks_in(message: discord.Message) -> tuple[int, ...]:
     return tuple(each for first in firsts if (each := getattr(first, "id", None)) is not None)
 
 
-def _reference_to(ids: list[int]) -> str:
+def _reference_to(ids: list[int], thread_id: str = "") -> str:
     """Return the reference to a post in these messages; one for most."""
-    return PARTS_BETWEEN.join(map(str, ids))
+    own = PARTS_BETWEEN.join(map(str, ids))
+    return f"{thread_id}{THREAD_BEFORE}{own}" if thread_id else own
+
+
+def _channel_in(reference: str) -> str:
+    """Return the id of the thread that a post is in, empty for one in the channel itself."""
+    return reference.rpartition(THREAD_BEFORE)[0]
 
 
 def _parts_in(seen: dict[int, int], mark: int) -> list[int]:
@@ -313,7 +357,7 @@ def _parts_in(seen: dict[int, int], mark: int) -> list[int]:
 
 
 def _ids_in(reference: str) -> list[int]:
-    return [_number(each) for each in reference.split(PARTS_BETWEEN)]
+    return [_number(each) for each in reference.rpartition(THREAD_BEFORE)[2].split(PARTS_BETWEEN)]
 
 
 def _number(text: str) -> int:

@@ -164,6 +164,14 @@ class DiscordRoom:
         with at(Rank.THREAD):
             return await self._posts.post_thread(room_id, reference, title, messages, key)
 
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, *, key: str
+    ) -> str:
+        """Post in a thread under a post, once per key. Raises RoomError."""
+        self._require(room_id)
+        with at(Rank.RESULTS):
+            return await self._posts.post_under(room_id, reference, title, message, key)
+
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         """Write to one person's direct messages; RoomGoneError where they take none from us."""
         self._require(room_id)

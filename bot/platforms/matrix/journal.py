@@ -119,6 +119,9 @@ class Journal(Protocol):
     async def load_drafts(self, room_id: str, key: str) -> tuple[Draft, ...]:
         """Return the parts of a key in their order, sent or not; none for an unknown key."""
 
+    async def find_newest(self, room_id: str, prefix: str) -> str | None:
+        """Return the key that begins so and was saved last, None where there is none."""
+
     async def load_unsent(self) -> tuple[Draft, ...]:
         """Return what was saved and is not known to be out, oldest first."""
 

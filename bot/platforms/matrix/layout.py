@@ -179,6 +179,17 @@ def lay_out_thread(
     return tuple(pieces)
 
 
+def lay_out_under(
+    message: Message, words: MatrixWords, prefix: str, *, under: str
+) -> tuple[Piece, ...]:
+    """Lay out a post that stands in a thread below another. What its picture shows is not written
+    below it: it changes, and that would not."""
+    first, *rest = lay_out_post(message, words, prefix)
+    content = {**first.content, "m.relates_to": thread_relation(under)}
+    reactions = (piece for piece in rest if piece.kind == "m.reaction")
+    return replace(first, content=content), *reactions
+
+
 def lay_out_edit(message: Message, words: MatrixWords, prefix: str, reference: str) -> Piece:
     """Lay out the replacement of a post; a picture in it is uploaded anew."""
     return _replacing(lay_out_post(message, words, prefix)[0], reference)

@@ -73,6 +73,17 @@ class Outbox:
                 self._unkept[draft.transaction_id] = piece.unkept
         return await self._send_all(drafts[:at_most])
 
+    async def deliver_newest(self, room_id: str, name: str, piece: Piece, said: str) -> None:
+        """Send what takes the place of what went out under a name before, unless that `said` the
+        same; what was said earlier may be said again. Raises RoomError."""
+        prefix, digest = f"{name}:", sha256(said.encode()).hexdigest()[:20]
+        before = await self._journal.find_newest(room_id, prefix)
+        number, _, newest = (before or "").removeprefix(prefix).rpartition(":")
+        key = before if before and newest == digest else f"{prefix}{int(number or 0) + 1}:{digest}"
+        await self.deliver(room_id, key, room_id, (piece,))
+        if before and key != before:
+            await self._journal.drop_drafts(room_id, before)
+
     async def finish(self, room_id: str, key: str) -> None:
         """Send what is saved of a key and not out. Raises RoomUnreachableError."""
         try:

@@ -31,6 +31,7 @@ from bot.platforms.matrix.layout import (
     lay_out_notice,
     lay_out_post,
     lay_out_thread,
+    lay_out_under,
 )
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.naming import find_place
@@ -194,10 +195,8 @@ class MatrixRoom:
     async def post(
         self, room_id: str, message: Message, *, key: str, may_wait: bool = False
     ) -> str:
-        """Post in a club's room, once per key; its reactions follow.
-
-        Raises RoomError, UnencryptedError where the room is encrypted and we are not able to.
-        """
+        """Post in a club's room, once per key; its reactions follow. Raises RoomError; where the
+        room is encrypted and we are not able to, UnencryptedError."""
         signed_in = self._require(room_id)
         outbox = signed_in.line.outbox
         pieces = lay_out_post(message, self._words, self._settings.prefix)
@@ -227,14 +226,12 @@ class MatrixRoom:
         return await self._require(room_id).line.server.has_content(room_id, reference)
 
     async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
-        """Replace a post of ours, once per content. Raises RoomError."""
+        """Replace a post of ours, unless it says this already. Raises RoomError."""
         line, post = await self._post_of_ours(room_id, reference)
         piece = lay_out_edit(message, self._words, self._settings.prefix, reference)
-        content = repr((piece.content, message.picture)).encode()
-        own_key = f"edit:{reference}:{sha256(content).hexdigest()[:20]}"
-        await line.outbox.deliver(room_id, own_key, room_id, (piece,))
-        # Its reactions stay: pressed from now on, they mean what the post says now. What it offers
-        # no more means what it did, so that whoever presses it is told that it is over.
+        said = repr((piece.content, message.picture))
+        await line.outbox.deliver_newest(room_id, f"edit:{reference}", piece, said)
+        # Its reactions stay, and mean what it says now; one that it lacks tells that it is over.
         left = post.commands[len(piece.commands) :]
         await self._journal.change_commands(reference, (*piece.commands, *left))
         return reference
@@ -246,6 +243,14 @@ class MatrixRoom:
         line, _ = await self._post_of_ours(room_id, reference)
         pieces = lay_out_thread(title, messages, self._words, under=reference)
         return await line.outbox.deliver(room_id, f"thread:{key}", room_id, pieces)
+
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, *, key: str
+    ) -> str:
+        """Write one event in a thread, which has no title here, once per key. Raises RoomError."""
+        line, _ = await self._post_of_ours(room_id, reference)
+        pieces = lay_out_under(message, self._words, self._settings.prefix, under=reference)
+        return await line.outbox.deliver(room_id, f"post:{key}", room_id, pieces)
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         """Write to one person's private room, opened where there is none yet, once per key."""

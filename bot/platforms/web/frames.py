@@ -105,7 +105,8 @@ class MessageBody(Struct, frozen=True, omit_defaults=True):
 
 
 class EntryBody(Struct, frozen=True, omit_defaults=True):
-    """One entry: a message, or for a thread its messages, `under` a post and with a `title`.
+    """One entry: a message, or for a thread its messages, `under` a post and with a `title`;
+    one that `is_open` is seen at once.
 
     `by` is the name of the person who said it, empty for the club. `is_gone` marks a line that
     was taken away: its words go, its key stays, so that a redelivery does not bring it back.
@@ -117,6 +118,7 @@ class EntryBody(Struct, frozen=True, omit_defaults=True):
     under: int | None = None
     title: str = ""
     is_gone: bool = False
+    is_open: bool = False
 
 
 # --- to the page ---

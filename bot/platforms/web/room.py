@@ -15,6 +15,7 @@ from datetime import datetime
 from pathlib import Path
 
 from aiohttp import web
+from msgspec import structs
 
 from bot.platforms.boards import NotOfThisBoardError
 from bot.platforms.links import Holder, Links
@@ -172,10 +173,9 @@ class WebRoom(FixedRooms):
 
     async def edit(self, room_id: str, reference: str, message: Message, *, key: str) -> str:
         """Replace a post in its place, its stamp kept. Raises RoomError where there is none."""
-        entry = await self._load(room_id, reference, "post")
-        before = parse_body(entry.body)
-        body = EntryBody(before.at, (await self._timeline.body_of(message),))
-        await self._timeline.replace(entry, body)
+        entry = await self._load(room_id, reference, "post", "thread")
+        shown = (await self._timeline.body_of(message),)
+        await self._timeline.replace(entry, structs.replace(parse_body(entry.body), messages=shown))
         return reference
 
     async def post_thread(
@@ -189,6 +189,18 @@ class WebRoom(FixedRooms):
         bodies = [await self._timeline.body_of(message) for message in messages]
         body = EntryBody(self._stamp(), tuple(bodies), under=entry.id, title=title)
         return str(await self._timeline.append(room_id, None, "thread", body, f"thread:{key}"))
+
+    async def post_under(
+        self, room_id: str, reference: str, title: str, message: Message, *, key: str
+    ) -> str:
+        """Add a thread of one message under a post, open to see, once per key.
+
+        Raises RoomError where there is no post.
+        """
+        entry = await self._load(room_id, reference, "post")
+        shown = (await self._timeline.body_of(message),)
+        body = EntryBody(self._stamp(), shown, under=entry.id, title=title, is_open=True)
+        return str(await self._timeline.append(room_id, None, "thread", body, f"post:{key}"))
 
     async def tell(self, room_id: str, user_id: str, message: Message, *, key: str) -> str:
         """Add a private line for one person, once per key; one who is away finds it on coming
@@ -377,9 +389,9 @@ class WebRoom(FixedRooms):
         if room_id not in self._clubs.places:
             raise RoomGoneError(f"the page has no room {room_id!r}")
 
-    async def _load(self, room_id: str, reference: str, kind: str) -> LogEntry:
+    async def _load(self, room_id: str, reference: str, *kinds: str) -> LogEntry:
         self._require(room_id)
-        entry = await self._timeline.load(room_id, reference, kind)
+        entry = await self._timeline.load(room_id, reference, *kinds)
         if entry is None:
-            raise RoomError(f"room {room_id!r} has no {kind} {reference!r}")
+            raise RoomError(f"room {room_id!r} has no {kinds[0]} {reference!r}")
         return entry

@@ -99,12 +99,12 @@ class Timeline:
         """Return the id of the room's entry with this key, None where there is none."""
         return await self.log.find(room_id, key)
 
-    async def load(self, room_id: str, reference: str, kind: str) -> LogEntry | None:
-        """Return the room's entry of this kind, None where the reference means none."""
+    async def load(self, room_id: str, reference: str, *kinds: str) -> LogEntry | None:
+        """Return the room's entry of one of these kinds, None where the reference means none."""
         if not (reference.isascii() and reference.isdigit()):
             return None
         entry = await self.log.load_entry(int(reference))
-        if entry is None or entry.room_id != room_id or entry.kind != kind:
+        if entry is None or entry.room_id != room_id or entry.kind not in kinds:
             return None
         return entry
 

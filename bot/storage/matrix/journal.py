@@ -7,6 +7,7 @@ is taken in or sent twice. What an event says is the room's affair and is not lo
 from __future__ import annotations
 
 import sqlite3
+import sys
 from collections.abc import Callable, Mapping, Sequence
 from datetime import datetime, timedelta
 
@@ -121,6 +122,19 @@ class SqliteMatrixJournal:
     async def load_drafts(self, room_id: str, key: str) -> tuple[Draft, ...]:
         """Return the parts of a key in their order, sent or not; none for an unknown key."""
         return await self._database.read(lambda link: _load_drafts(link, room_id, key))
+
+    async def find_newest(self, room_id: str, prefix: str) -> str | None:
+        """Return the key that begins so and was saved last, None where there is none."""
+
+        def work(link: sqlite3.Connection) -> str | None:
+            row = link.execute(
+                "SELECT key FROM matrix_outbox WHERE room_id = ? AND key >= ? AND key < ?"
+                " ORDER BY id DESC LIMIT 1",
+                (room_id, prefix, f"{prefix}{chr(sys.maxunicode)}"),
+            ).fetchone()
+            return None if row is None else str(row["key"])
+
+        return await self._database.read(work)
 
     async def load_unsent(self) -> tuple[Draft, ...]:
         """Return what was saved and is not known to be out, oldest first, for every room."""
