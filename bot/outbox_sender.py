@@ -53,6 +53,11 @@ class OutboxSender:
                 reply = await self._reply_of(notice)
                 title, messages = await compose_thread(reply, settings, in_both=in_both)
             return await room.post_thread(room_id, notice.post_ref or "", title, messages, key=key)
+        if notice.audience == "under":
+            async with self._composing.one(kind):
+                reply = await self._reply_of(notice)
+                title, (message,) = await compose_thread(reply, settings, in_both=in_both)
+            return await room.post_under(room_id, notice.post_ref or "", title, message, key=key)
         async with self._composing.one(kind):
             reply = await self._reply_of(notice)
             message = (await compose(reply, settings, in_both=in_both))[-1]

@@ -8,6 +8,7 @@ from datetime import date, datetime
 from bot.club.asked import SaveQuestion, SaveTry
 from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.state import ClubSettings, Day, Member, MemberSolve, Puzzle
+from bot.club.taught import SaveLesson
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,9 +151,10 @@ class MarkClosed:
 class QueueNotice:
     """Something to say after the commit, exactly once: the outbox.
 
-    `audience` is `room`, `member` (then `user_id`), `thread` (under `day_id`'s post) or `mend`
-    (replace the post whose key is `key`, if one was queued). `reply` is an encoded reply. A notice
-    whose key is already there replaces it only where it is a `mend`.
+    `audience` is `room`, `member` (then `user_id`), `thread` (under `day_id`'s post), `under` (one
+    message in a thread, under the post with the key `under`) or `mend` (replace the post whose key
+    is `key`, if one was queued). `reply` is an encoded reply. A notice whose key is already there
+    replaces it only where it is a `mend`.
     """
 
     club_id: int
@@ -161,6 +163,7 @@ class QueueNotice:
     reply: bytes
     user_id: str = ""
     day_id: int | None = None
+    under: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -202,4 +205,5 @@ Change = (
     | SavePuzzle | OpenDay | MarkPosted | MoveClosing | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
     | DropPicks | SaveQuestion | SaveTry | SaveSkill | SaveExercise
+    | SaveLesson
 )  # fmt: skip

@@ -24,7 +24,8 @@ def relocate(rows: Rows, change: Relocate) -> None:
         said = line.notice
         if said.club_id != club.id or line.stay is not None:
             continue
-        if line.reference is None and said.audience != "thread":
+        hangs = said.audience == "thread" or (said.under and rows.post_above(said) is not None)
+        if line.reference is None and not hangs:
             continue
         if said.key in left:
             _wait_for_the_new_post(rows, said.key)

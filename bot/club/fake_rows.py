@@ -19,6 +19,7 @@ from bot.club.practised import Practised
 from bot.club.self_page import OwnRecord, asked_techniques
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
 from bot.club.table import personal_bests, streaks_of
+from bot.club.taught import Taught
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,7 @@ class Rows:
     questions: dict[int, Asked] = field(default_factory=dict)
     tries: dict[int, tuple[int, bool]] = field(default_factory=dict)
     practised: dict[int, Practised] = field(default_factory=dict)
+    lessons: dict[int, Taught] = field(default_factory=dict)
     sightings: dict[tuple[int, str], tuple[Sighting, ...]] = field(default_factory=dict)
     left_rooms: dict[tuple[int, int], str] = field(default_factory=dict)
     last_id: int = 0
@@ -65,7 +67,7 @@ class Rows:
         twin = copy(self)
         tables = (
             "clubs members puzzles queues picks days entries events lines withdrawn erased former"
-            " questions tries practised sightings left_rooms"
+            " questions tries lessons practised sightings left_rooms"
         )
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))
@@ -111,6 +113,14 @@ class Rows:
             for each in lines
             if each.reply and (each.club_id, each.user_id) == (club_id, user_id)
         ]
+
+    def post_above(self, said: QueueNotice) -> str | None:
+        """Return the reference of the post that something is to hang under, where it is out."""
+        if not said.under:
+            day = self.days.get(said.day_id or 0)
+            return None if day is None else day.post_ref
+        posts = (line for line in self.lines.values() if line.notice.key == said.under)
+        return next((line.reference for line in posts), None)
 
     def take_off_queue(self, club_id: int, puzzle_id: int) -> None:
         """Take a puzzle out of a club's queue; one that is not in it is no error."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace as replace_of
 from datetime import date
 
 from msgspec.structs import replace
@@ -38,6 +39,7 @@ from bot.club.fake_rows import Line, Rows
 from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.rights import led_by
 from bot.club.state import Day, MemberSolve, Puzzle, Queued
+from bot.club.taught import SaveLesson
 
 
 def apply(rows: Rows, change: Change) -> None:
@@ -101,6 +103,8 @@ def apply(rows: Rows, change: Change) -> None:
             save_skill(rows, change)
         case SaveExercise():
             save_exercise(rows, change)
+        case SaveLesson(club_id, lesson):
+            rows.lessons[club_id] = lesson
         case QueueNotice():
             _queue_notice(rows, change)
         case WithdrawNotice(club_id, key):
@@ -171,7 +175,7 @@ def _queue_notice(rows: Rows, change: QueueNotice) -> None:
 
 
 def _with(notice: QueueNotice, audience: str, reply: bytes) -> QueueNotice:
-    return QueueNotice(notice.club_id, notice.key, audience, reply, notice.user_id, notice.day_id)
+    return replace_of(notice, audience=audience, reply=reply)
 
 
 def _erase(rows: Rows, club_id: int, user_id: str, mark: str) -> None:

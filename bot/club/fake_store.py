@@ -24,6 +24,7 @@ from bot.club.ports import Notice, Picked, Queued, Withdrawn
 from bot.club.practised import Practised
 from bot.club.spacing import Skill
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Scene
+from bot.club.taught import Taught
 
 
 class FakeStore(FakeResults):
@@ -138,6 +139,10 @@ class FakeStore(FakeResults):
         await hop()
         return find_question_due(self._rows, club_id, now)
 
+    async def load_lesson(self, club_id: int) -> Taught | None:
+        await hop()
+        return self._rows.lessons.get(club_id)
+
     async def load_practice(self, club_id: int, user_id: str) -> Practised:
         await hop()
         return find_practice(self._rows, club_id, user_id)
@@ -215,12 +220,15 @@ class FakeStore(FakeResults):
 
     def _hangs(self, line: Line) -> bool:
         """Say whether a thread waits for the post that it is to hang under."""
-        day = self._rows.days.get(line.notice.day_id or 0)
-        return line.notice.audience == "thread" and day is not None and day.post_ref is None
+        said = line.notice
+        is_hung = said.audience == "under" or (
+            said.audience == "thread" and (said.day_id or 0) in self._rows.days
+        )
+        return is_hung and self._rows.post_above(said) is None
 
     def _notice(self, notice_id: int, line: Line) -> Notice:
         said, rows = line.notice, self._rows
-        day, club = rows.days.get(said.day_id or 0), rows.clubs[said.club_id]
+        club = rows.clubs[said.club_id]
         stay = club.stay if line.stay is None else line.stay
         left = rows.left_rooms.get((club.id, stay), "")
         return Notice(
@@ -230,7 +238,7 @@ class FakeStore(FakeResults):
             audience=said.audience,
             reply=said.reply,
             user_id=said.user_id,
-            post_ref=line.reference if said.audience == "mend" else day.post_ref if day else None,
+            post_ref=line.reference if said.audience == "mend" else rows.post_above(said),
             left_room="" if left == club.room_id else left,
             stay=stay,
         )

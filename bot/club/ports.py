@@ -49,6 +49,7 @@ from bot.club.state import Picked as Picked
 from bot.club.state import Queued as Queued
 from bot.club.state import Withdrawn as Withdrawn
 from bot.club.table import Bests, Standing
+from bot.club.taught import LessonStore
 from bot.photo.told import PhotoReading
 from engine import Grid
 
@@ -57,9 +58,10 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, slots=True)
 class Notice:
-    """A line of the outbox that was not sent yet. `post_ref`: of the day's post, for a thread;
-    for a mend the reference of the post to replace. `left_room`: the room that it is for, where the
-    club has left it; `stay`: during which of the club's stays it is said."""
+    """A line of the outbox that was not sent yet. `post_ref`: of the post that it hangs under, for
+    what goes into a thread; for a mend the reference of the post to replace. `left_room`: the room
+    that it is for, where the club has left it; `stay`: during which of the club's stays it is
+    said."""
 
     id: int
     club: Club
@@ -97,7 +99,7 @@ class SendingAttempt:
     is_over: bool
 
 
-class Store(QuestionStore, PracticeStore, Protocol):
+class Store(QuestionStore, PracticeStore, LessonStore, Protocol):
     """Storage as the club sees it. Every method is one hop to the database thread."""
 
     async def load_clubs(self) -> tuple[Club, ...]:

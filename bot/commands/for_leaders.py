@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 
-from bot.club import asking, leading, leading_puzzles, links, moving, queueing, withdrawing
+from bot.club import asking, evening, leading, leading_puzzles, links, moving, queueing, withdrawing
 from bot.club.acts import (
     Act,
     PauseClub,
@@ -41,6 +41,7 @@ from bot.commands.arguments import (
 from bot.commands.asking import MARKINGS, UNTIL, read_asking
 from bot.commands.for_members import DAY, THEME, nothing_but
 from bot.commands.rows import Command, Fields, Kind, Parameter
+from bot.commands.teaching import LESSON_MOVES, read_lesson
 from engine import making
 
 MOST_DAYS = 14
@@ -255,6 +256,13 @@ ROWS: tuple[Command, ...] = (
         leaders_only=True,
     ),
     Command("club reveal", nothing_but(RevealQuestion()), (asking.REVEAL,), leaders_only=True),
+    Command(
+        "club lesson",
+        read_lesson,
+        (evening.LESSON,),
+        (DAY, Parameter("move", Kind.CHOICE, "next", LESSON_MOVES)),
+        leaders_only=True,
+    ),
     Command(
         "club report",
         read_report,

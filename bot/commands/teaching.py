@@ -1,15 +1,17 @@
-"""Readers of what members say that they see, and of what they want to practise."""
+"""Readers of what members say that they see and want to practise, and of a leader's lesson."""
 
 from __future__ import annotations
 
-from typing import Literal
+import re
+from typing import Literal, cast, get_args
 
 from bot.club.acts import Act
 from bot.club.asking import SayFind
+from bot.club.evening import HoldLesson, Move
 from bot.club.facts import Marks
 from bot.club.practising import Practise
 from bot.club.problems import Problem
-from bot.commands.arguments import ArgumentError
+from bot.commands.arguments import ArgumentError, read_optional_date
 from bot.commands.claims import read_claim
 from bot.commands.rows import Fields
 from engine import RANKS
@@ -55,3 +57,18 @@ _MARKS: dict[str, Marks] = {"all": "all", "two-place": "two-place", "bare": "non
 
 PRACTICE_WORDS = (*_MARKS, "hint", "show", "next")
 """What may stand in place of a technique, or behind it."""
+
+
+LESSON_MOVES: tuple[Move, ...] = tuple(move for move in get_args(Move) if move)
+
+_MOVE = re.compile(rf"(?:^|\s)({'|'.join(LESSON_MOVES)})(?:\s+([0-9]{{1,4}}))?\s*$", re.IGNORECASE)
+
+
+def read_lesson(rest: str, fields: Fields) -> Act:
+    """Read `club lesson 2026-11-24 next 5`, each part of which may lack. Raises ArgumentError."""
+    found = _MOVE.search(rest)
+    if found is None:
+        return HoldLesson(read_optional_date(rest))
+    move = cast(Move, found[1].lower())
+    number = None if found[2] is None else int(found[2])
+    return HoldLesson(read_optional_date(rest[: found.start()]), move, number)

@@ -31,8 +31,10 @@ from bot.club.changes import (
     WithdrawNotice,
 )
 from bot.club.practised import SaveExercise, SaveSkill
+from bot.club.taught import SaveLesson
 from bot.storage.days import mark_closed, mark_posted, move_closing, open_day, withdraw_day
 from bot.storage.erasing import erase_member
+from bot.storage.lessons import save_lesson
 from bot.storage.members import (
     note_leader,
     save_entry,
@@ -67,6 +69,7 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveTry: save_try,
     SaveSkill: save_skill,
     SaveExercise: save_exercise,
+    SaveLesson: save_lesson,
 }
 
 

@@ -12,6 +12,7 @@ from pathlib import Path
 
 from bot.storage.errors import DatabaseFromFutureError, NotADatabaseError
 from bot.storage.first_tables import FIRST
+from bot.storage.lessons import LESSONS
 from bot.storage.link_tables import LINKS
 from bot.storage.moving import MOVES
 from bot.storage.practice import PRACTICE
@@ -219,6 +220,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     ),
     PRACTICE,
     QUESTION_TIMES,
+    LESSONS,
 )
 
 

@@ -55,7 +55,9 @@ def relocate(
     connection.execute(
         # What is up stays there; so does a thread, which hangs under what is up.
         "UPDATE notice SET stay = :stay WHERE club_id = :club AND stay IS NULL"
-        " AND (reference IS NOT NULL OR audience = 'thread')",
+        " AND (reference IS NOT NULL OR audience = 'thread' OR audience = 'under' AND EXISTS ("
+        "SELECT 1 FROM notice AS above WHERE above.club_id = notice.club_id"
+        " AND above.key = notice.under AND above.reference IS NOT NULL))",
         said,
     )
     _send_anew(connection, said, dict(change.left))
@@ -94,7 +96,7 @@ def _send_anew(
     """Give what is on its way another id: should it arrive in the room that is left, then that is
     not what the club has said in the new one. A post that is not to stand there is looked for."""
     rows = connection.execute(
-        "SELECT id, club_id, key, audience, reply, user_id, day_id, queued_at FROM notice"
+        "SELECT id, club_id, key, audience, reply, user_id, day_id, under, queued_at FROM notice"
         " WHERE club_id = :club AND stay IS NULL AND audience <> 'member'"
         " AND sent_at IS NULL AND attempted_at IS NOT NULL",
         said,
@@ -109,8 +111,9 @@ def _send_anew(
         else:
             connection.execute("DELETE FROM notice WHERE id = ?", (number,))
         connection.execute(
-            "INSERT INTO notice (club_id, key, audience, reply, user_id, day_id, queued_at)"
-            " VALUES (?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO notice"
+            " (club_id, key, audience, reply, user_id, day_id, under, queued_at)"
+            " VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
             row,
         )
 

@@ -32,8 +32,8 @@ def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datet
         )
         return
     connection.execute(
-        "INSERT INTO notice (club_id, key, audience, reply, user_id, day_id, queued_at)"
-        " VALUES (:club_id, :key, :audience, :reply, :user_id, :day_id, :now)"
+        "INSERT INTO notice (club_id, key, audience, reply, user_id, day_id, under, queued_at)"
+        " VALUES (:club_id, :key, :audience, :reply, :user_id, :day_id, :under, :now)"
         " ON CONFLICT (club_id, key) DO NOTHING",
         {
             "club_id": change.club_id,
@@ -42,6 +42,7 @@ def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datet
             "reply": change.reply,
             "user_id": change.user_id,
             "day_id": change.day_id,
+            "under": change.under,
             "now": ms_of(now),
         },
     )
@@ -50,14 +51,17 @@ def queue_notice(connection: sqlite3.Connection, change: QueueNotice, now: datet
 _WAITING = """
     SELECT
         notice.id AS notice_id, notice.key, notice.audience, notice.reply, notice.user_id,
-        iif(notice.audience = 'mend', notice.reference, day.post_ref) AS ref,
+        CASE notice.audience WHEN 'mend' THEN notice.reference WHEN 'under' THEN above.reference
+            ELSE day.post_ref END AS ref,
         notice.stay AS left_stay, nullif(left_room.room_id, club.room_id) AS left_room, club.*
     FROM notice
     JOIN club ON club.id = notice.club_id
     LEFT JOIN day ON day.id = notice.day_id
+    LEFT JOIN notice AS above ON above.club_id = notice.club_id AND above.key = notice.under
     LEFT JOIN left_room ON left_room.club_id = notice.club_id AND left_room.stay = notice.stay
     WHERE notice.sent_at IS NULL
     AND (notice.audience <> 'thread' OR day.id IS NULL OR day.post_ref IS NOT NULL)
+    AND (notice.audience <> 'under' OR above.reference IS NOT NULL)
 """
 
 

@@ -1,4 +1,4 @@
-"""The part of the store that keeps the club's question and its members' practice."""
+"""The part of the store that keeps the club's question, its lesson, and its members' practice."""
 
 from __future__ import annotations
 
@@ -8,7 +8,9 @@ from bot.club.asked import Asked
 from bot.club.exercises import Sighting
 from bot.club.practised import Practised
 from bot.club.spacing import Skill
+from bot.club.taught import Taught
 from bot.storage.connection import Database
+from bot.storage.lessons import find_lesson
 from bot.storage.practice import list_seen, list_skills, load_practice
 from bot.storage.questions import find_question, find_question_due
 
@@ -25,6 +27,10 @@ class TeachingStore:
     async def load_question_due(self, club_id: int, now: datetime) -> int | None:
         """Return the number of the club's question if its time is over and its find not shown."""
         return await self.database.read(lambda link: find_question_due(link, club_id, now))
+
+    async def load_lesson(self, club_id: int) -> Taught | None:
+        """Return the club's lesson, which may be over; None where none was ever held."""
+        return await self.database.read(lambda link: find_lesson(link, club_id))
 
     async def load_practice(self, club_id: int, user_id: str) -> Practised:
         """Return what is kept of a member's practice."""

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from bot.club.evening import LessonFrame
 from bot.club.replies import ExportMade, Reply, WalkthroughPosted
 from bot.platforms.message import Message
 from bot.wording import (
@@ -17,6 +18,7 @@ from bot.wording import (
     board,
     day,
     errors,
+    evening,
     help,
     hints,
     leading,
@@ -85,6 +87,7 @@ PHRASES: Phrases = {
     **board.PHRASES,
     **day.PHRASES,
     **errors.PHRASES,
+    **evening.PHRASES,
     **help.PHRASES,
     **hints.PHRASES,
     **leading.PHRASES,
@@ -136,6 +139,8 @@ def phrase_all(reply: Reply) -> tuple[Worded, ...]:
 
 def phrase_thread(reply: Reply) -> tuple[str, tuple[Worded, ...]]:
     """Return the title and the messages of a thread. Raises TypeError for a reply that is none."""
+    if isinstance(reply, LessonFrame):
+        return evening.lesson_title(reply), phrase_all(reply)
     if not isinstance(reply, WalkthroughPosted):
         raise TypeError(f"{type(reply).__name__} is no thread")
     return walkthrough_title(reply), walkthrough_parts(reply)

@@ -11,16 +11,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
-from bot.club.facts import GridPicture, HintPicture, Position, StepFacts, step_of_facts
+from bot.club.facts import GridPicture, HintPicture, Position, StepFacts
+from bot.club.frames import Frame, comes_by_itself, is_a_single
 from bot.wording.prose import capitalise, join_words, number_word
 from bot.wording.rungs import why
 from bot.wording.sight import Strikes
-from engine import witnesses
 
 GROUP = 12
 """So many singles at most share one message and its picture."""
 
-_SINGLES_LEVEL = 1
 _TURNS = "No single is left here: this is where the puzzle turns."
 _TURNS_AGAIN = "Again, no single is left."
 
@@ -36,15 +35,11 @@ class _Told:
 
     @property
     def is_single(self) -> bool:
-        return self.step.level == _SINGLES_LEVEL
+        return is_a_single(self.step)
 
     @property
     def is_routine(self) -> bool:
-        """Whether it is a single that the digits alone explain."""
-        grid = self.position.to_grid()
-        return self.is_single and not witnesses.find_struck(
-            grid, step_of_facts(grid.layout, self.step)
-        )
+        return comes_by_itself(self.step, self.position)
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,6 +95,19 @@ def _of_singles(givens: str, run: tuple[_Told, ...]) -> Chapter:
         return Chapter(lines[0], HintPicture(givens, first.position, first.step, "why"))
     places = tuple(place for told in run for place in told.step.places)
     return Chapter("\n".join(lines), GridPicture(givens, first.position, places=places))
+
+
+def tell_frame(frame: Frame) -> str:
+    """Tell the steps of one frame, in the words of the story."""
+    strikes = {(cell, digit): number for cell, digit, number in frame.strikes}
+    told = tuple(
+        _Told(number, step, position, strikes)
+        for number, (step, position) in enumerate(
+            zip(frame.steps, frame.positions, strict=True), start=frame.first
+        )
+    )
+    opening = {"": "", "first": f"{_TURNS}\n", "again": f"{_TURNS_AGAIN}\n"}[frame.turns]
+    return f"{opening}{_together(told) if len(told) > 1 else _in_full(told[0])}"
 
 
 def _in_full(told: _Told) -> str:

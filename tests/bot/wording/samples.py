@@ -48,6 +48,7 @@ from engine.board.grid import parse_grid
 from engine.solving.paths import find_steps
 from engine.techniques import technique_with
 from tests.bot.club.stories import easy_puzzle, open_story
+from tests.bot.wording.lesson_samples import lesson_samples
 
 GIVENS = "53..7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
 """The encyclopaedia example, in SQLite's documentation (`lang_with`) and PuLP's example too."""
@@ -498,6 +499,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     ),
     practising.ExerciseWanted(technique="x-wing"),
     practising.NoExercise(),
+    *lesson_samples(DAY, CLOSES, CROOK, (SINGLE, AT_SINGLE), (PAIR, AT_PAIR)),
     asking.QuestionUp(number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True)),
     asking.QuestionUp(
         number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True), until=CLOSES, zone=ZONE
