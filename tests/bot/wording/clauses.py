@@ -6,6 +6,28 @@ import re
 
 from engine import Grid, Step
 
+HOUSE = r"(?:row|column|box) [1-9]"
+LINES = r"(?:(?:rows?|columns?|box|boxs|boxes) [1-9](?:(?:, | and )[1-9](?![a-z]))*(?:, | and )?)+"
+CELL = r"r[1-9]c[1-9]"
+CELLS = rf"{CELL}(?:(?:, | and | or ){CELL})*"
+DIGITS = r"[1-9](?:(?:, | and | or )[1-9])*"
+WORD = r"(?:two|three|four|five|six|seven|eight|nine)"
+WORDS = (
+    "no",
+    "one",
+    "two",
+    "three",
+    "four",
+    "five",
+    "six",
+    "seven",
+    "eight",
+    "nine",
+    "ten",
+    "11",
+    "12",
+)
+
 _OF_A_KIND = re.compile(r"(row|column|box|diagonal)s? ([0-9](?:(?:, | and )[0-9])*)")
 
 

@@ -1,95 +1,29 @@
 """Holds a told reason to its position, clause by clause: what no form fits, and what is not so.
 
 Every form of sentence that the reasons of levels 1 to 4 are made of stands here with what makes it
-true; those of chains are in `told_chains`. It shares no code with the wording: it reads the words,
-looks at the grid, and knows the step.
+true; those of levels 5 and 6 are in the modules `told_*` beside it. They share no code with the
+wording: they read the words, look at the grid, and know the step.
 """
 
 from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import dataclass, field
 
 from engine import Grid, House, Step
-from tests.bot.wording import told_chains
-from tests.bot.wording.clauses import cells_in, digits_in, lines_named, strikes_told
-
-HOUSE = r"(?:row|column|box) [1-9]"
-LINES = r"(?:(?:rows?|columns?|box|boxs|boxes) [1-9](?:(?:, | and )[1-9](?![a-z]))*(?:, | and )?)+"
-CELL = r"r[1-9]c[1-9]"
-CELLS = rf"{CELL}(?:(?:, | and | or ){CELL})*"
-DIGITS = r"[1-9](?:(?:, | and | or )[1-9])*"
-WORD = r"(?:two|three|four|five|six|seven|eight|nine)"
-WORDS = (
-    "no",
-    "one",
-    "two",
-    "three",
-    "four",
-    "five",
-    "six",
-    "seven",
-    "eight",
-    "nine",
-    "ten",
-    "11",
-    "12",
+from tests.bot.wording import told_chains, told_higher, told_rectangles, told_traces
+from tests.bot.wording.clauses import (
+    CELL,
+    CELLS,
+    DIGITS,
+    HOUSE,
+    LINES,
+    WORD,
+    WORDS,
+    digits_in,
+    strikes_told,
 )
-
-
-@dataclass
-class Scene:
-    """A step at its position, and what the sentences so far spoke of."""
-
-    step: Step
-    grid: Grid
-    house: House | None = None
-    digit: int = 0
-    places: set[int] = field(default_factory=set)
-    settled: set[int] = field(default_factory=set)
-    lines: tuple[list[House], list[House]] = ([], [])
-    walk: told_chains.Walk = field(init=False)
-
-    def __post_init__(self) -> None:
-        self.walk = told_chains.Walk(self.grid)
-
-    def houses(self, text: str) -> list[House]:
-        return [self.grid.layout.parse_house(name) for name in lines_named(text.lower())]
-
-    def cells(self, text: str) -> set[int]:
-        return cells_in(text, self.grid)
-
-    def open_in(self, house: House) -> set[int]:
-        return set(self.grid.layout.cells_in(self.grid.open_cells & house.mask))
-
-    def lacking(self, house: House) -> set[int]:
-        return set(self.grid.layout.digits) - {self.grid.digit_at(cell) for cell in house.cells}
-
-    def places_of(self, house: House, digit: int) -> set[int]:
-        return {c for c in self.open_in(house) if digit in self.grid.candidates_at(c)}
-
-    def held(self, cells: set[int]) -> set[int]:
-        return {digit for cell in cells for digit in self.grid.candidates_at(cell)}
-
-    def has(self, house: House, digit: int) -> bool:
-        return digit in map(self.grid.digit_at, house.cells)
-
-    def seen(self, cell: int, digit: int) -> bool:
-        return any(self.has(house, digit) for house in self.grid.layout.houses_of[cell])
-
-    def is_struck(self, cell: int, digit: int) -> bool:
-        return digit not in self.grid.candidates_at(cell) and not self.seen(cell, digit)
-
-    def barred_by(self, lines: str, digit: int, cells: set[int]) -> bool:
-        """Whether every line named holds the digit, and the cells are the ones that they bar."""
-        houses = self.houses(lines)
-        return (
-            bool(houses)
-            and all(self.has(house, digit) for house in houses)
-            and all(any(house.mask >> cell & 1 for house in houses) for cell in cells)
-        )
-
+from tests.bot.wording.scene import Scene
 
 Check = Callable[[Scene, re.Match[str]], bool]
 
@@ -233,7 +167,7 @@ def _can_be(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _use_up(s: Scene, m: re.Match[str]) -> bool:
-    cells = set(s.step.cells)
+    cells: set[int] = set(s.step.cells)
     houses = s.houses(m[3])
     return (
         WORDS.index(m[1].lower()) == len(cells) == len(s.held(cells)) == WORDS.index(m[4])
@@ -494,12 +428,8 @@ def _so_either_end(s: Scene, m: re.Match[str]) -> bool:
     return ends is not None and sees_all(s, ends, m[3])
 
 
-def _struck(s: Scene) -> set[tuple[int, int]]:
-    return set(s.grid.layout.pairs(s.step.removes))
-
-
 def _every_time(s: Scene, m: re.Match[str]) -> bool:
-    made = {(*pair, False) for pair in _struck(s)} | {(*pair, True) for pair in s.step.places}
+    made = {(*pair, False) for pair in s.struck()} | {(*pair, True) for pair in s.step.places}
     return told_chains.every_time(s.walk, m, made)
 
 
@@ -512,11 +442,11 @@ CHAIN_FORMS: tuple[tuple[str, Check], ...] = (
     (r"Each row follows from the one before:", lambda s, m: len(s.walk.passed) == 1),
     (r"Cell \| is \| because of", lambda s, m: len(s.walk.passed) == 1),
     (rf"So ({CELLS}) is ([1-9]), and (.*)", _so_either_end),
-    (r"In the same way for the rest", lambda s, m: told_chains.clash_with_both(s.walk, _struck(s))),
+    (r"In the same way for the rest", lambda s, m: told_chains.clash_with_both(s.walk, s.struck())),
     (r"The chain has come back to where it began, so it can be walked either way round, and of "
      r"every two neighbours on it one is true", lambda s, m: s.walk.passed[0] == s.walk.passed[-1]),
     (r"Whatever sees both goes(, and where two neighbours share a cell nothing else fits)?",
-     lambda s, m: told_chains.came_back(s.walk, m, _struck(s))),
+     lambda s, m: told_chains.came_back(s.walk, m, s.struck())),
     (rf"Every time (?:it comes to the same thing|({told_chains.NODE}))", _every_time),
 )  # fmt: skip
 
@@ -607,13 +537,19 @@ def find_untrue(told: str, step: Step, grid: Grid) -> str | None:
     None where every one is true, and the last one tells exactly what the step does.
     """
     scene = Scene(step, grid)
-    forms = FORMS if step.level <= 4 else (*CHAIN_FORMS, *FORMS)
+    forms = (
+        FORMS
+        if step.level <= 4
+        else (*told_rectangles.FORMS, *told_higher.FORMS, *told_traces.FORMS, *CHAIN_FORMS)
+    )
     *reason, end = sentences_in(told)
     for sentence in reason:
         if not any(
             check(scene, found) for form, check in forms if (found := re.fullmatch(form, sentence))
         ):
             return sentence
+    if scene.boards:
+        return "a trial without an end"
     if not are_numbered_in_turn(told):
         return "its numbers"
     if step.places:

@@ -10,11 +10,8 @@ import re
 from dataclasses import dataclass, field
 
 from engine import Grid
-from tests.bot.wording.clauses import cells_in, digits_in, lines_named
+from tests.bot.wording.clauses import CELL, CELLS, HOUSE, cells_in, digits_in, lines_named
 
-HOUSE = r"(?:row|column|box) [1-9]"
-CELL = r"r[1-9]c[1-9]"
-CELLS = rf"{CELL}(?:(?:, | and | or ){CELL})*"
 GROUP = rf"{CELL}(?:\+{CELL})*"
 NODE = rf"(?:(?:one|neither|none) of )?{CELLS} is (?:not )?[1-9]"
 
