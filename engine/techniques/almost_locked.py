@@ -13,7 +13,7 @@ both, and any other digit of a set from what sees all its places there: in one s
 
 Sets have up to MOST_CELLS cells and hold no naked subset. Two sets in the same house are a naked
 subset, and three cells in all can be an XY-wing or XYZ-wing: these are left to those techniques.
-Where less than the two sets would do (some of their cells are a naked subset) there is no step.
+Where less would do (some of their cells are a naked subset, or a larger set) there is no step.
 """
 
 from __future__ import annotations

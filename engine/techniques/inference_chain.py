@@ -11,7 +11,7 @@ same candidate twice, nor one that it strikes.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from itertools import pairwise
+from itertools import islice, pairwise
 
 from engine.board.grid import Grid
 from engine.board.layout import iterate_bits
@@ -31,6 +31,10 @@ from engine.inference.minimal_evidence import guesses_along, spare_constraints
 TECHNIQUE = "alternating-inference-chain"
 LEVEL = 6
 
+LONGEST_DETOUR = 15
+"""Up to how many links longer ways are walked where the shortest between two ends pass a candidate
+twice: what is beyond is hardly ever there, and takes long to rule out."""
+
 Ends = tuple[int, int]
 
 _Walked = tuple[int, "_Walked | None"]
@@ -41,22 +45,26 @@ def find_inference_chains(grid: Grid) -> Iterator[Step]:
     """Yield the chains, shortest first, then those that strike most; loops after the others."""
     links = links_of(grid)
     struck_by_shorter = 0
+    repeating: list[tuple[int, list[Ends]]] = []
     for length, pairs in _ends_by_length(links):
         fresh: dict[int, list[Ends]] = {}
-        for victims, ends in pairs.items():
+        for victims, ends in *pairs.items(), *repeating:
             if victims & ~struck_by_shorter:
-                fresh[victims] = ends
+                fresh.setdefault(victims, []).extend(ends)
         loops = _find_loops(links, fresh, length)
-        taken = [victims for _, victims in loops]
+        taken, waiting = [victims for _, victims in loops], []
         for victims in sorted(fresh, key=lambda mask: (-mask.bit_count(), mask)):
             if any(not victims & ~wider for wider in taken):
                 continue
             nodes = _shortest_chain(links, sorted(fresh[victims]), length)
-            if nodes is not None:
+            if nodes is None:
+                waiting.append((victims, fresh[victims]))
+            else:
                 taken.append(victims)
                 yield _step(grid, links, nodes, _not_passed(links, nodes, victims))
         for nodes, victims in loops:
             yield _step(grid, links, [*nodes, nodes[0]], victims)
+        repeating = waiting if length < LONGEST_DETOUR else []
         for victims in taken:
             struck_by_shorter |= victims
 
@@ -120,6 +128,8 @@ def _ends_by_length(links: Links) -> Iterator[tuple[int, dict[int, list[Ends]]]]
         yield length, found
         walks = further
         length += 2
+    for detour in range(length, LONGEST_DETOUR + 1, 2):
+        yield detour, {}
 
 
 def _leaps(links: Links) -> dict[int, int]:
@@ -140,15 +150,21 @@ def _shortest_chain(links: Links, pairs: list[Ends], length: int) -> list[int] |
     """Return the nodes of a chain of `length` links between one of the pairs; None if all that
     there are pass a candidate twice."""
     for start, end in pairs:
-        layers = [1 << start]
-        for layer in walk_from_false(links, start):
-            layers.append(layer)
-            if len(layers) > length:
-                break
+        layers = [1 << start, *islice(walk_from_false(links, start), length)]
+        if len(layers) <= length or not layers[length] >> end & 1:
+            layers = _with_detours(layers, length)
         found = _walk_back(links, layers, end)
         if found is not None:
             return found
     return None
+
+
+def _with_detours(layers: list[int], length: int) -> list[int]:
+    """Return what a walk of so many links can have come to after each, by whatever way."""
+    layers = layers + [0] * (length + 1 - len(layers))
+    for depth in range(2, length):
+        layers[depth] |= layers[depth - 2]
+    return layers
 
 
 def _walk_back(links: Links, layers: list[int], end: int) -> list[int] | None:

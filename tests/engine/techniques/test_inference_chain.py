@@ -6,7 +6,7 @@ from itertools import pairwise
 
 import pytest
 
-from engine.board.grid import Grid, parse_grid
+from engine.board.grid import Grid, parse_grid, position_of
 from engine.board.layout import iterate_bits
 from engine.board.step import Link, LinkKind, Node, Step
 from engine.search.exact import solve
@@ -48,6 +48,14 @@ GROUPED = """
 ..2|6.4|...
 """
 GROUPED_STRUCK = "r5c1 1, r8c4 3 7, r9c1 8, r9c2 1, r9c7 3 5"
+
+DETOUR = position_of(
+    "3..7.648......39.77...49.1.....2.736267...5...3.6978...7...4...8.396.174614.7....",
+    [
+        ("r4c1", 5), ("r4c2", 5), ("r4c3", 5), ("r4c4", 8), ("r4c6", 8), ("r7c4", 2), ("r7c8", 9),
+        ("r7c9", 9), ("r9c4", 2),
+    ],
+)  # fmt: skip
 
 
 def position_after_plain_steps(text: str) -> Grid:
@@ -149,6 +157,12 @@ def test_no_chain_strikes_a_digit_of_the_solution_and_each_comes_shortest_first(
         seen |= set(iterate_bits(step.removes))
     assert lengths == sorted(lengths)
     assert seen
+
+
+def test_where_the_shortest_way_repeats_a_candidate_a_longer_chain_is_told() -> None:
+    victim = DETOUR.layout.bit(DETOUR.layout.parse_cell("r9c9"), 8)
+    steps = [step for step in technique_with(AIC).find(DETOUR) if step.removes & victim]
+    assert [len(step.chains[0]) for step in steps] == [9]
 
 
 def test_an_empty_grid_and_a_solved_one_have_no_chain() -> None:
