@@ -20,6 +20,7 @@ from bot import drawing, languages
 from bot.club.acts import Act, Event, Misread, Overheard, Talk
 from bot.club.clock import local_date
 from bot.club.facts import GridPicture, HintPicture, Picturable
+from bot.club.facts_sheets import PrintedSheet
 from bot.club.people import people_in
 from bot.club.pictures import decode_picture, encode_picture
 from bot.club.ports import Store
@@ -30,6 +31,7 @@ from bot.club.state import Club
 from bot.commands import table as commands
 from bot.links import PersonalLinks, without_link
 from bot.platforms.message import (
+    Attachment,
     Incoming,
     Message,
     Picture,
@@ -101,8 +103,23 @@ async def _draw_each(
             name = worded.name or str(type(facts).__struct_config__.tag)
             picture = await draw_picture(facts, f"{name}.png", settings, in_both=in_both)
             message = replace(message, picture=picture)
+        if worded.sheet is not None:
+            message = await _with_sheet(message, worded.sheet, worded.name, settings)
         drawn.append(message)
     return tuple(drawn)
+
+
+async def _with_sheet(
+    message: Message, sheet: PrintedSheet, name: str, settings: ClubSettings
+) -> Message:
+    """Return a message with its sheet as a file, or that tells why there is none."""
+    language = languages.language_of(settings.language)
+    if not drawing.can_print():
+        return replace(message, text=language.tell_unprinted(None))
+    printed = await asyncio.to_thread(drawing.draw_sheet, sheet)
+    told = (message.text, language.tell_unprinted(drawing.letters_lacking(sheet)))
+    file = Attachment(f"{name}.pdf", printed, "application/pdf")
+    return replace(message, text=" ".join(filter(None, told)), file=file)
 
 
 async def compose(

@@ -47,6 +47,9 @@ class Language(Protocol):
     def invitation_lines(self, name: str) -> Sequence[str]:
         """Return what stands on the sheet with somebody's link into the room."""
 
+    def tell_unprinted(self, lacking: str | None) -> str:
+        """Return what is said of letters that a sheet lacks; of None, that nothing can print."""
+
     def describe(self, facts: Picturable) -> str:
         """Return a picture's alternative text."""
 

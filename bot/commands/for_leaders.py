@@ -40,6 +40,7 @@ from bot.commands.arguments import (
 )
 from bot.commands.asking import MARKINGS, UNTIL, read_asking
 from bot.commands.for_members import DAY, THEME, nothing_but
+from bot.commands.printing import SHEET_ROW
 from bot.commands.rows import Command, Fields, Kind, Parameter
 from bot.commands.teaching import LESSON_MOVES, read_lesson
 from engine import making
@@ -202,6 +203,7 @@ ROWS: tuple[Command, ...] = (
         (_COMING, THEME),
         leaders_only=True,
     ),
+    SHEET_ROW,
     Command(
         "club queue",
         read_queue,

@@ -1,4 +1,5 @@
-"""Pictures from facts: `draw` turns whatever the club wants shown into the bytes of a PNG.
+"""Pictures from facts: `draw` turns whatever the club wants shown into the bytes of a PNG, and
+`draw_sheet` what it wants printed into a PDF.
 
 Nothing is decided here and nothing is read but the facts and the shipped fonts, so the same facts
 give the same bytes. Safe to call from several threads at once.
@@ -17,12 +18,14 @@ from bot.drawing.canvas import Canvas
 from bot.drawing.cover import draw_cover_picture
 from bot.drawing.grid import draw_grid_picture
 from bot.drawing.hint import draw_hint_picture
+from bot.drawing.pen import can_print
 from bot.drawing.png import encode
+from bot.drawing.sheets import draw_sheet, letters_lacking
 from bot.drawing.skills import draw_skills_picture
 from bot.drawing.table import draw_table_picture
 from bot.drawing.theme import Look
 
-__all__ = ["Look", "draw", "draw_canvas"]
+__all__ = ["Look", "can_print", "draw", "draw_canvas", "draw_sheet", "letters_lacking"]
 
 
 def draw(picture: Picturable, look: Look) -> bytes:

@@ -132,8 +132,10 @@ def _draw_answer(pen: Pen, slot: Area, grid: PrintedGrid) -> None:
 def _draw_below(pen: Pen, area: Area, grids: Sequence[PrintedGrid]) -> Area:
     """Write the answers upside down at the foot of a page; return what is left above them."""
     width = (area.width - (MOST_A_PAGE - 1) * _GAP) / MOST_A_PAGE
-    told = [(grid.heading, *_told(grid, width, _SMALL)) for grid in grids]
-    height = max(map(len, told)) * _SMALL * _LEADING
+    told = [
+        (grid.heading, *_told(grid, width, _SMALL)) for grid in grids if grid.answer or grid.found
+    ]
+    height = max(map(len, told), default=0) * _SMALL * _LEADING
     foot = Area(area.left, area.top + area.height - height, area.width, height)
     with pen.upside_down((foot.left + foot.width / 2, foot.top + height / 2)):
         for lines, slot in zip(told, foot.slots(MOST_A_PAGE, 1), strict=False):

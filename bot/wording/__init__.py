@@ -10,6 +10,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from bot.club.evening import LessonFrame
+from bot.club.facts_sheets import PrintedSheet
 from bot.club.replies import ExportMade, Reply, WalkthroughPosted
 from bot.platforms.message import Message
 from bot.wording import (
@@ -28,6 +29,7 @@ from bot.wording import (
     photo_read,
     planning,
     practising,
+    printing,
     privacy,
     queueing,
     queueing_several,
@@ -48,6 +50,7 @@ from bot.wording.openness import said_in_open
 from bot.wording.pictures import describe
 from bot.wording.prose import paragraphs
 from bot.wording.rungs import rungs
+from bot.wording.sheets import tell_unprinted
 from bot.wording.techniques import lesson, technique_name
 from bot.wording.turning import summarise_turning, tell_turning
 from bot.wording.walkthrough import walkthrough_parts, walkthrough_title
@@ -72,6 +75,7 @@ __all__ = [
     "summarise_turning",
     "technique_name",
     "tell_turning",
+    "tell_unprinted",
     "word_board",
 ]
 
@@ -96,6 +100,7 @@ PHRASES: Phrases = {
     **own_page.PHRASES,
     **photo_read.PHRASES,
     **planning.PHRASES,
+    **printing.PHRASES,
     **privacy.PHRASES,
     **queueing.PHRASES,
     **queueing_several.PHRASES,
@@ -132,9 +137,14 @@ def phrase_all(reply: Reply) -> tuple[Worded, ...]:
     echo, more = getattr(reply, "echo", None), MORE.get(type(reply))
     return (
         *(() if echo is None else (Worded(named(phrase_echo(), reply), echo, "board"),)),
-        Worded(message, getattr(reply, "picture", None)),
+        Worded(message, getattr(reply, "picture", None), *_sheet_of(reply)),
         *(() if more is None else more(reply)),
     )
+
+
+def _sheet_of(reply: Reply) -> tuple[()] | tuple[str, PrintedSheet]:
+    print_sheet = printing.SHEETS.get(type(reply))
+    return () if print_sheet is None else print_sheet(reply)
 
 
 def phrase_thread(reply: Reply) -> tuple[str, tuple[Worded, ...]]:

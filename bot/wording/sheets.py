@@ -13,10 +13,18 @@ _EXAMPLE = f"Example: ninebark sheet {EXAMPLE_GRID} --out sheet.pdf"
 
 NOTHING_TO_PRINT = f"Say what to print: grids, or ninebark sheet --kit. {_EXAMPLE}"
 KIT_ALONE = "The kit has its own pages. Leave out the grids, or leave out --kit."
-NOT_INSTALLED = (
-    "I can't print sheets yet: the library for it isn't installed. Install it with: "
-    "pip install 'ninebark[print]' (in a checkout: '.[print]')"
+_INSTALL = "pip install 'ninebark[print]' (in a checkout: '.[print]')"
+NOT_INSTALLED = f"Sheets need a library that isn't installed. Install it with: {_INSTALL}"
+NOT_PRINTED = (
+    "I can't print sheets yet: whoever hosts me has to install a library for it first, with "
+    f"{_INSTALL}."
 )
+
+
+def tell_unprinted(lacking: str | None) -> str:
+    """Say which letters a sheet lacks; of None, that there is no sheet, for want of the library."""
+    return NOT_PRINTED if lacking is None else letters_lacking(lacking)
+
 
 ANSWERS = "Answers"
 _DIAGONALS = "Each diagonal has every digit once, too"

@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from engine.board.grid import format_grid, parse_grid
 from engine.making.puzzles import shuffle_puzzle
 from tests.bot.club.stories import CROOK, crook_puzzle
+from tests.bot.paper import read_pages
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import answer_of, form_of
 from tests.doubles.discord.shown import show
@@ -57,6 +58,11 @@ async def test_a_leader_plans_the_week_and_sees_and_swaps_what_comes(
     turning = await rowan.command("club turning", **themed)
     await bench.double.until(lambda: len(turning.messages) > 2, "a report in parts")
     assert any("Naked pair: " in show(each).text for each in turning.messages)
+    options = {"week": "next", "per-page": "6", "paper": "letter"}
+    sheet = answer_of(await rowan.command("club sheet", **options))
+    ((name, content),) = sheet.files.items()
+    assert name == "week-of-2026-11-30.pdf"
+    assert "Monday 30 November, level" in read_pages(content)[0].words
     assert not any("Only you" in each.text for each in ada.sees())
     for _ in range(3):
         bench.later(days=1)

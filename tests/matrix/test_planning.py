@@ -10,6 +10,7 @@ from typing import Any
 from engine.board.grid import format_grid, parse_grid
 from engine.making.puzzles import shuffle_puzzle
 from tests.bot.club.stories import CROOK
+from tests.bot.paper import read_pages
 from tests.doubles.matrix.member import message_of, text_of
 from tests.matrix.conftest import PNG, Bench
 
@@ -72,6 +73,17 @@ async def test_a_leader_plans_looks_ahead_swaps_and_queues(open_bench: Bench) ->
     third = (bench.now() + timedelta(days=3)).date()
     line = f"walkthrough {third} theme=naked pairs"
     await tell(bench, line, "It goes by naked pair wherever that leads on.")
+
+    await tell(bench, "club sheet next per-page=6", "Here's the sheet")
+    (sheet,) = await rowan.until(
+        lambda: [
+            each
+            for each in bench.from_bot(rowan, private)
+            if each["content"]["msgtype"] == "m.file"
+        ]
+    )
+    assert sheet["content"]["info"]["mimetype"] == "application/pdf"
+    assert "level" in read_pages(await bench.picture(rowan, sheet))[0].words
 
     later = (bench.now() + timedelta(days=20)).date()
     await tell(bench, f"club queue {TWO_SOLUTIONS}", "more than one solution")

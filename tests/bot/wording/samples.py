@@ -7,7 +7,7 @@ from datetime import UTC, date, datetime
 
 from msgspec.structs import replace
 
-from bot.club import asking, photos, practising
+from bot.club import asking, photos, practising, printing
 from bot.club import replies as r
 from bot.club.facts import (
     CoverPicture,
@@ -75,6 +75,18 @@ def step_at(text: str, technique: str) -> tuple[StepFacts, Position]:
 
 
 PAIR, AT_PAIR = step_at(CROOK, "naked-pair")
+SHEET_DAYS = tuple(
+    printing.SheetDay(
+        date=date(2026, 11, 23 + number),
+        level=2,
+        givens=CROOK,
+        lines=("row 2", "row 7"),
+        credit="Our own" if number else "",
+        is_open=number == 1,
+        is_coming=number == 2,
+    )
+    for number in range(3)
+)
 SINGLE, AT_SINGLE = step_at(GIVENS, "naked-single")
 
 
@@ -500,6 +512,16 @@ WRITTEN: tuple[r.Reply, ...] = (
     practising.ExerciseWanted(technique="x-wing"),
     practising.NoExercise(),
     *lesson_samples(DAY, CLOSES, CROOK, (SINGLE, AT_SINGLE), (PAIR, AT_PAIR)),
+    *(
+        printing.SheetMade(
+            club="Hedgerow Sudoku Club", monday=date(2026, 11, 23), days=days, missing=missing,
+            answers=answers,
+        )
+        for days, missing in (
+            (SHEET_DAYS, (date(2026, 11, 29),)), (SHEET_DAYS[:1], ()), (SHEET_DAYS[1:2], ()),
+        )
+        for answers in ("last", "none")
+    ),
     asking.QuestionUp(number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True)),
     asking.QuestionUp(
         number=3, step=PAIR, picture=GridPicture(CROOK, AT_PAIR, True), until=CLOSES, zone=ZONE
