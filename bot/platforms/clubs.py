@@ -61,7 +61,7 @@ class Clubs:
 
     `room_ids` are the rooms that have a club, read anew each time. Without a `founder` none can be
     made. `present` takes a room and returns where the club meets that has left it; the room itself
-    where there is none such.
+    where there is none such. `led_by`: the clubs whose own list of leaders names a person.
     """
 
     room_ids: Collection[str]
@@ -71,3 +71,4 @@ class Clubs:
     present: Callable[[str], str] = same_room
     server_of: ServerOf = no_server
     clubs_in: ClubsIn = no_clubs
+    led_by: ClubsOf = no_clubs

@@ -42,6 +42,7 @@ class ClubRooms:
             self.present,
             self.server_of,
             self.clubs_in,
+            self.led_by,
         )
 
     def place_changed(self, room_id: str, is_there: bool) -> None:
@@ -76,6 +77,12 @@ class ClubRooms:
         """Return the rooms of the clubs that know a person."""
         known = await self._needs.store.load_clubs_of(self._platform, user_id)
         return tuple(club.room_id for club in known)
+
+    async def led_by(self, user_id: str) -> tuple[str, ...]:
+        """Return the rooms of the clubs whose own list of leaders names a person."""
+        clubs = await self._needs.store.load_clubs()
+        found = (each for each in clubs if each.platform == self._platform)
+        return tuple(club.room_id for club in found if user_id in club.settings.leaders)
 
     async def clubs_in(self, server: str) -> tuple[str, ...]:
         """Return the rooms of the clubs that were part of something, such as a server."""

@@ -80,6 +80,20 @@ MATRIX = MatrixWords(
         "again. If that does not help, leave this room, write to the club's room once more, and "
         "come in again when I invite you."
     ),
+    greeting="Hello! This is your own chat with me, for “{}”. You can type commands here without a "
+    "sign in front, such as start or hint. Type help to see them all.",
+    which_club="You are in more than one of my clubs. Which of them shall this chat be for?",
+    chosen="This chat is for “{}” now: type start, hint or help. To change it, type clubs.",
+    no_club="Hello! I don't know you from any club yet. If you want to lead one, invite me to the "
+    "room where it shall meet, and type {}club setup there. If you want to join one, come into its "
+    "room first.",
+    declined="I open chats with members of my clubs only. Come into a club's room first, then "
+    "invite me again.",
+    blocked="{}, I answer in private, but your account takes no invitations from me. Please open a "
+    "chat with me yourself ({}), and I will answer you there.",
+    unreadable_chat="This chat is encrypted, and I cannot encrypt, so I can read nothing that you "
+    "write here. Please open a chat with me without encryption, or type your command in the club's "
+    "room with {} in front. I answer in private either way.",
     unfounded="There is no club in this room yet. You can found one: {}club setup",
     power_level="power level {}",
     give_rights="To allow it, raise my power level in the room to {}: in most apps you do that in "

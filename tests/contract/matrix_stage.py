@@ -27,6 +27,9 @@ from tests.doubles.matrix.homeserver import Account, shared_homeserver
 from tests.doubles.matrix.member import Member, first_paragraph
 from tests.patience import PATIENCE
 
+GREETING, *_ = MATRIX.greeting.partition("{}")
+"""How the bot greets in a chat that somebody opens, which is about no act of the club's."""
+
 NAMES = ("Ada", "Bo")
 
 
@@ -291,6 +294,8 @@ def _seen_in(
                 _add_to_thread(shown, threads, root, source["event_id"], stamp, words)
         elif is_own and "m.in_reply_to" in relation:
             continue  # the hint that the answer is elsewhere
+        elif is_own and content["body"].startswith(GREETING):
+            continue
         else:
             shown[source["event_id"]] = (
                 stamp,

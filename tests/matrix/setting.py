@@ -39,6 +39,8 @@ class Setting:
         self.room: MatrixRoom | None = None
         self.others: list[Member] = []
         self.clubs: list[str] = []
+        self.leaders: dict[str, list[str]] = {}
+        """The rooms of the clubs whose list of leaders names somebody."""
         self.is_encrypted = self.is_silent = False
         self._passed = asyncio.Event()
 
@@ -126,6 +128,9 @@ class Setting:
             return ()
         return (Message(f"answer to {act.text}"),)
 
+    async def led_by(self, user_id: str) -> tuple[str, ...]:
+        return tuple(self.leaders.get(user_id, ()))
+
     async def start(self) -> MatrixRoom:
         self.room = MatrixRoom(
             MatrixSettings(
@@ -138,6 +143,7 @@ class Setting:
             Clubs(
                 self.clubs,
                 place_changed=lambda room_id, is_there: self.changes.append((room_id, is_there)),
+                led_by=self.led_by,
             ),
             journal=self.journal,
             words=MATRIX,

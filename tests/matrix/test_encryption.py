@@ -12,7 +12,6 @@ from typing import Any
 
 import pytest
 
-from bot.platforms.matrix.direct import ENCRYPTION
 from bot.platforms.matrix.refusals import SessionLostError, StoreInUseError
 from bot.platforms.matrix.session import STORE_FILE, hold_folder
 from bot.platforms.message import Message
@@ -115,39 +114,6 @@ async def test_a_message_without_a_key_is_tried_again_and_then_explained(setting
         await ada.say(place, f"later {number}")
     await ada.until(lambda: MATRIX.unreadable in ada.texts(place, by=setting.bot.user_id))
     assert ada.texts(place, by=setting.bot.user_id).count(MATRIX.unreadable) == 1
-
-
-async def test_without_encryption_an_encrypted_private_chat_is_exchanged_for_a_plain_one(
-    setting: Setting,
-) -> None:
-    """Many apps encrypt every chat that a member opens."""
-    await setting.prepare()
-    await setting.start()
-    ada, bot = setting.ada, setting.bot.user_id
-    wish = {
-        "is_direct": True,
-        "invite": [bot],
-        "preset": "private_chat",
-        "name": "Me and the bot",
-        "initial_state": [ENCRYPTION],
-    }
-    chat = str((await ada.call("POST", "createRoom", wish))["room_id"])
-
-    def membership() -> str:
-        room = ada.client.rooms.get(chat)
-        user = None if room is None else room.users.get(bot)
-        return "" if user is None else "invited" if user.invited else "in"
-
-    await ada.until(lambda: membership() == "in")
-    await ada.call("PUT", f"rooms/{chat}/send/m.room.encrypted/sealed-1", SEALED)
-    await ada.until(lambda: any("cannot encrypt" in text for text in _told(setting)))
-    (text,) = _told(setting)
-    assert "Me and the bot" in text
-    await ada.until(lambda: membership() == "")
-    plain = setting.private_room()
-    await ada.say(plain, "hint")
-    await ada.until(lambda: "answer to hint" in setting.answers())
-    assert setting.line.counted["/createRoom"] == 1
 
 
 async def test_a_private_room_that_the_stream_tells_of_in_parts_is_waited_for(

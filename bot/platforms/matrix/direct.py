@@ -3,8 +3,9 @@
 A private room has two members, the bot and its person, and no club: one that others come into, or
 that has a club, is none, whatever was claimed or saved of it. Homeservers let a bot open few rooms,
 so a room is never opened twice: one that its member has left is offered again, and one whose
-opening a crash interrupted is found by the mark in its first event. A member may open the room
-instead, by inviting the bot.
+opening a crash interrupted is found by the mark in its first event. A member may open a room
+instead, by inviting the bot: their own chat, kept under the club `""`, which serves all their clubs
+in the place of every other; lines typed there are for the one club that has its target, too.
 """
 
 from __future__ import annotations
@@ -12,18 +13,22 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import defaultdict
-from collections.abc import Container, Iterable
+from collections.abc import Awaitable, Callable, Iterable
 from dataclasses import replace
-from typing import Any
+from functools import partial
+from typing import Any, TypeVar
 from urllib.parse import quote
 
-from bot.platforms.matrix.errors import LimitedError
+from bot.platforms.clubs import Clubs
+from bot.platforms.matrix.errors import BlockedError
 from bot.platforms.matrix.inbound import MARK
 from bot.platforms.matrix.journal import DirectRoom, Journal
-from bot.platforms.matrix.outbox import LONGEST_REST, Wait
+from bot.platforms.matrix.outbox import Wait, within_limits
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
+
+T = TypeVar("T")
 
 APPEAR_SECONDS = 60.0
 ENCRYPTION = {
@@ -36,9 +41,7 @@ _LOG = logging.getLogger("ninebark.matrix")
 
 
 class DirectRooms:
-    """`clubs`: the rooms that have a club. `heard` is told after each sync, so that a new room can
-    be waited for.
-    """
+    """`heard` is told after each sync, so that a new room can be waited for."""
 
     def __init__(
         self,
@@ -46,13 +49,14 @@ class DirectRooms:
         journal: Journal,
         words: MatrixWords,
         wait: Wait,
-        clubs: Container[str],
+        clubs: Clubs,
     ) -> None:
         self._server = server
         self._journal = journal
         self._words = words
         self._wait = wait
         self._clubs = clubs
+        self._blocked: set[str] = set()
         self._entered: dict[str, tuple[str, bool]] = {}
         self._heard = asyncio.Event()
         self._in_turn: defaultdict[tuple[str, str], asyncio.Lock] = defaultdict(asyncio.Lock)
@@ -65,9 +69,12 @@ class DirectRooms:
     async def ensure(self, room_id: str, user_id: str) -> str:
         """Return the private room of a member of a club's room, opening it where there is none.
 
-        Raises RoomError: RoomGoneError where the member cannot be invited.
+        Raises RoomError: BlockedError where the member takes no invitation.
         """
         async with self._in_turn[room_id, user_id]:
+            own = await self._own_chat(user_id)
+            if own is not None:
+                return own
             direct = await self._journal.load_direct(room_id, user_id)
             if direct is not None and direct.target is None:
                 target = self._find_marked(room_id, user_id)
@@ -75,10 +82,12 @@ class DirectRooms:
                     direct = DirectRoom(room_id, user_id, target)
                     await self._journal.save_direct(direct)
             known = None if direct is None else direct.target
-            if known is not None and known in self._clubs:
+            if known is not None and known in self._clubs.room_ids:
                 known = None
             if known is not None and await self._offer_again(known, user_id):
                 return known
+            if user_id in self._blocked:
+                raise BlockedError(room_id)
             await self._journal.save_direct(DirectRoom(room_id, user_id, None))
             is_secret = self._server.places.is_encrypted(room_id) and self._server.is_encrypting
             target = await self._open(room_id, user_id, is_secret=is_secret)
@@ -88,14 +97,32 @@ class DirectRooms:
 
     async def find(self, target: str) -> DirectRoom | None:
         """Return whose private room this is; None where it is nobody's."""
-        if target in self._clubs:
+        if target in self._clubs.room_ids:
             return None
         direct = await self._journal.find_direct(target)
         return direct if direct is not None and self._is_of_two(direct) else None
 
-    def may_open(self, user_id: str) -> bool:
-        """Return whether somebody is in a club, so that they may open a room of their own."""
-        return bool(self._clubs_of(user_id))
+    async def clubs_of(self, user_id: str) -> tuple[str, ...]:
+        """Return the rooms of the clubs that somebody is in, or leads by the club's own list."""
+        places, led = self._server.places, await self._clubs.led_by(user_id)
+        return tuple(
+            room_id
+            for room_id in places.rooms()
+            if room_id in self._clubs.room_ids
+            and (room_id in led or places.has_member(room_id, user_id))
+        )
+
+    async def turn_to(self, room_id: str, user_id: str, target: str) -> None:
+        """Have lines that a member types in their own chat be for a club; `""`: for none yet."""
+        own = await self._journal.load_direct("", user_id)
+        if own is None or own.target != target:
+            return
+        for each in await self.clubs_of(user_id):
+            known = await self._journal.load_direct(each, user_id)
+            if each != room_id and known is not None and known.target == target:
+                await self._journal.save_direct(replace(known, target=None))
+        if room_id:
+            await self._take(DirectRoom(room_id, user_id, target))
 
     async def enter(self, target: str, inviter: str, *, or_stay: bool) -> None:
         """Come into a room that is said to be private. When its members are known, it becomes the
@@ -109,56 +136,70 @@ class DirectRooms:
             self._entered.pop(target, None)
             raise
 
-    async def review(self, touched: Iterable[str]) -> None:
-        """Look at the members of rooms that a sync has told of."""
+    async def review(self, touched: Iterable[str]) -> tuple[DirectRoom, ...]:
+        """Look at the members of rooms that a sync has told of; return the chats that members have
+        opened just now."""
+        opened = []
         for target in touched:
-            if target in self._clubs or not self._server.places.is_in(target):
+            if target in self._clubs.room_ids or not self._server.places.is_in(target):
                 continue
             try:
-                await self._review_one(target)
+                opened += await self._review_one(target)
             except RoomError as problem:
                 # Not private all the same; it is looked at again when it is told of again.
                 _LOG.warning("%s could not be left: %s", target, problem)
+        return tuple(opened)
 
-    async def _review_one(self, target: str) -> None:
+    async def _review_one(self, target: str) -> list[DirectRoom]:
+        opened: list[DirectRoom] = []
         entered = self._entered.get(target)
         if entered is not None:
-            await self._take_over(target, *entered)
+            opened += await self._take_over(target, *entered)
             self._entered.pop(target, None)
-        direct = await self._journal.find_direct(target)
-        if direct is not None and not self._is_of_two(direct):
-            _LOG.warning("%s is private no more, and is left", target)
-            await self._server.leave(target)
+        while (direct := await self._journal.find_direct(target)) is not None:
+            if self._is_of_two(direct):
+                break
+            # A room that an inviter has made before there is a club may still become the club's.
+            if self._server.places.is_in(target) and await self.clubs_of(direct.user_id):
+                _LOG.warning("%s is private no more, and is left", target)
+                await self._server.leave(target)
             await self._journal.save_direct(replace(direct, target=None))
+        return opened
 
-    async def _take_over(self, target: str, inviter: str, or_stay: bool) -> None:
-        clubs = self._clubs_of(inviter)
-        direct = DirectRoom(clubs[0] if clubs else "", inviter, target)
+    async def _take_over(self, target: str, inviter: str, or_stay: bool) -> list[DirectRoom]:
+        chat, clubs = DirectRoom("", inviter, target), await self.clubs_of(inviter)
         is_there = self._server.places.has_member(target, inviter)
-        if not clubs or not is_there or not self._is_of_two(direct):
+        is_private = is_there and self._is_of_two(chat)
+        if not is_private or not (clubs or or_stay):
             if not or_stay:
                 _LOG.warning("%s by %s is no private room, and is left", target, inviter)
                 await self._server.leave(target)
-            return
-        # It serves the club that has no private room of theirs yet, else the first of theirs.
-        for room_id in clubs:
-            known = await self._journal.load_direct(room_id, inviter)
-            if known is None or known.target is None:
-                direct = DirectRoom(room_id, inviter, target)
-                break
-        old = await self._journal.load_direct(direct.room_id, inviter)
-        await self._journal.save_direct(direct)
+            return []
+        await self._take(chat)
         _LOG.info("%s is the private room of %s", target, inviter)
-        if old is not None and old.target not in (None, target) and self._may_leave(old):
+        for room_id in clubs if self._server.can_read(target) else ():
+            serves = target if len(clubs) == 1 else None
+            if serves or await self._journal.load_direct(room_id, inviter) is not None:
+                await self._take(DirectRoom(room_id, inviter, serves))
+        return [chat]
+
+    async def _take(self, direct: DirectRoom) -> None:
+        """Note a private room, and leave the one that it takes the place of."""
+        old = await self._journal.load_direct(direct.room_id, direct.user_id)
+        await self._journal.save_direct(direct)
+        if old is None or old.target in (None, direct.target) or not self._may_leave(old):
+            return
+        if await self._journal.find_direct(str(old.target)) is None:
             await self._server.leave(str(old.target))
 
-    def _clubs_of(self, user_id: str) -> list[str]:
-        places = self._server.places
-        return [
-            room_id
-            for room_id in places.rooms()
-            if room_id in self._clubs and places.has_member(room_id, user_id)
-        ]
+    async def _own_chat(self, user_id: str) -> str | None:
+        """Return the chat that a member has opened, where it can be written to."""
+        own = await self._journal.load_direct("", user_id)
+        if own is None or own.target is None or own.target in self._clubs.room_ids:
+            return None
+        if not self._server.can_read(own.target):
+            return None
+        return own.target if await self._offer_again(own.target, user_id) else None
 
     def _is_of_two(self, direct: DirectRoom) -> bool:
         """Return whether nobody else is in a room or invited to it."""
@@ -167,7 +208,7 @@ class DirectRooms:
 
     def _may_leave(self, direct: DirectRoom) -> bool:
         target = direct.target or ""
-        return target not in self._clubs and self._server.places.is_in(target)
+        return target not in self._clubs.room_ids and self._server.places.is_in(target)
 
     async def _offer_again(self, target: str, user_id: str) -> bool:
         """Invite a member who has left; False where the room is of no use any more."""
@@ -175,13 +216,13 @@ class DirectRooms:
             return False
         if not self._is_of_two(DirectRoom("", user_id, target)):
             return False
-        if self._server.places.is_encrypted(target) and not self._server.is_encrypting:
+        if not self._server.can_read(target):
             await self._server.leave(target)
             return False
         if self._server.places.has_member(target, user_id, or_invited=True):
             return True
         try:
-            await self._server.invite(target, user_id)
+            await self._invite(target, user_id)
         except RoomUnreachableError:
             raise
         except RoomError:
@@ -190,33 +231,44 @@ class DirectRooms:
 
     def _find_marked(self, room_id: str, user_id: str) -> str | None:
         target = self._server.places.find_marked({"club": room_id, "user": user_id})
-        return None if target is None or target in self._clubs else target
+        return None if target is None or target in self._clubs.room_ids else target
 
     async def _open(self, room_id: str, user_id: str, *, is_secret: bool) -> str:
         title = self._server.places.title_of(room_id)
         wish: dict[str, Any] = {
             "preset": "private_chat",
             "is_direct": True,
-            "invite": [user_id],
             "name": self._words.direct_name.format(title),
             "topic": self._words.direct_topic.format(title),
             "creation_content": {MARK: {"club": room_id, "user": user_id}},
             "initial_state": [ENCRYPTION] if is_secret else [],
         }
-        while True:
-            try:
-                made = await self._server.request("POST", "createRoom", wish)
-            except LimitedError as limit:
-                await self._journal.note_limit()
-                await self._wait(min(limit.seconds, LONGEST_REST))
-            else:
-                break
+        made = await self._patiently(partial(self._server.request, "POST", "createRoom", wish))
         target = str(made["room_id"])
+        # Asked in apart: a homeserver that refuses it in the same request leaves a room behind.
+        try:
+            await self._invite(target, user_id)
+        except RoomUnreachableError:
+            raise
+        except RoomError as problem:
+            _LOG.info("%s takes no invitation: %s", user_id, problem)
+            self._blocked.add(user_id)
+            await self._server.leave(target)
+            raise BlockedError(room_id) from None
         try:
             await self._list_as_direct(user_id, target)
         except RoomError as problem:
             _LOG.info("the private room is not listed as direct: %s", problem)
         return target
+
+    async def _invite(self, target: str, user_id: str) -> None:
+        """Ask a member into their private room. Raises RoomError."""
+        path = f"rooms/{quote(target, safe='')}/state/m.room.member/{quote(user_id, safe='')}"
+        wish = {"membership": "invite", "is_direct": True}
+        await self._patiently(partial(self._server.request, "PUT", path, wish))
+
+    async def _patiently(self, ask: Callable[[], Awaitable[T]]) -> T:
+        return await within_limits(ask, self._journal, self._wait)
 
     async def _list_as_direct(self, user_id: str, target: str) -> None:
         """Add the room to the account's own list of direct rooms, which clients group them by."""

@@ -44,6 +44,14 @@ class NotFoundError(RoomError):
     """The homeserver has no such thing."""
 
 
+class BlockedError(RoomGoneError):
+    """A member of the club in `room_id` takes no invitation to a private room."""
+
+    def __init__(self, room_id: str) -> None:
+        super().__init__(f"a member of {room_id} cannot be invited")
+        self.room_id = room_id
+
+
 class UnencryptedError(RoomError):
     """The room is encrypted and we cannot encrypt, so nothing is said there."""
 

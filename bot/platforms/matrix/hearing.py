@@ -19,12 +19,14 @@ from typing import Any
 from bot.platforms.clubs import Founder
 from bot.platforms.matrix import reading
 from bot.platforms.matrix.door import Door, Spot
+from bot.platforms.matrix.errors import BlockedError
 from bot.platforms.matrix.inbound import UnreadableError
 from bot.platforms.matrix.journal import Draft, InboxEvent
 from bot.platforms.matrix.json import as_json
-from bot.platforms.matrix.lanes import Lanes
+from bot.platforms.matrix.lanes import FIRST_REST, LONGEST_REST, Lanes
 from bot.platforms.matrix.layout import in_place, lay_out_answer, lay_out_notice
 from bot.platforms.matrix.line import Line
+from bot.platforms.matrix.meeting import AGAIN, Meeting
 from bot.platforms.matrix.outbox import Wait
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import Answerer, Message, Photo, RoomError, RoomUnreachableError
@@ -33,7 +35,6 @@ FOUNDING = "!club"
 """What a leader's line begins with that founds a club in a room without one."""
 SEALED_PATIENCE = timedelta(seconds=60)
 FEWEST_TRIES = 2
-FIRST_REST, LONGEST_REST = 1.0, 60.0
 
 _LOG = logging.getLogger("ninebark.matrix")
 
@@ -68,6 +69,7 @@ class Hearing:
         self._sealed: dict[str, InboxEvent] = {}
         self._hopeless: set[str] = set()
         self.lanes = Lanes()
+        self.meeting = Meeting(line, words, prefix)
 
     async def take_up(self, waiting: tuple[InboxEvent, ...]) -> None:
         """Begin with every event that waits and is not under way; try again what is sealed."""
@@ -139,11 +141,17 @@ class Hearing:
             return
 
     async def _serve_once(self, event: InboxEvent) -> None:
+        try:
+            await self._respond(event)
+        except BlockedError as blocked:
+            await self._say_blocked(event, blocked.room_id)
+
+    async def _respond(self, event: InboxEvent) -> None:
         spot = await self.door.spot_of(event)
         if spot is None:
             return
         if event.is_sealed:
-            if spot.has_club or self.door.leads(spot.room_id, event.sender):
+            if spot.has_club or spot.is_private or self.door.leads(spot.room_id, event.sender):
                 await self._explain(event, spot.room_id)
             return
         match reading.read_event(json.loads(event.body)):
@@ -170,6 +178,14 @@ class Hearing:
     async def _hear(
         self, event: InboxEvent, spot: Spot, said: reading.Spoken, photo: Photo | None = None
     ) -> None:
+        if spot.is_private:
+            if said.text.strip().lower() == AGAIN and await self.meeting.ask_again(event):
+                return
+            if not spot.room_id:
+                met = await self._meet(event, said)
+                if met is None:
+                    return
+                spot = met
         room_id, us = spot.room_id, self._server.user_id
         line, is_addressed = reading.address(said.text, self._prefix, is_direct=spot.is_private)
         called: reading.Called = ""
@@ -201,6 +217,17 @@ class Hearing:
         if answers and not spot.is_private:
             await self._point_to_private_room(event, room_id)
 
+    async def _meet(self, event: InboxEvent, said: reading.Spoken) -> Spot | None:
+        """Return the club that a line in a chat without one is for, or the chat itself for who may
+        found one in it; None where the line is answered."""
+        here = Spot(event.room_id, is_private=False, has_club=False)
+        _, is_command = reading.address(said.text, self._prefix, is_direct=False)
+        is_of_none = not await self._direct.clubs_of(event.sender)
+        if is_of_none and is_command and self.door.may_found(event, here):
+            return here
+        room_id = await self.meeting.settle(event, said.text)
+        return None if room_id is None else Spot(room_id, is_private=True, has_club=True)
+
     async def _overhear(self, event: InboxEvent, spot: Spot, text: str) -> None:
         """Have it judged whether something that is no line may stay in the open room."""
         if spot.is_private or not spot.has_club:
@@ -213,6 +240,9 @@ class Hearing:
     async def _press(self, event: InboxEvent, under: str, choice: int) -> None:
         offered = await self._journal.find_sent(under)
         if offered is None:
+            return
+        if not offered.room_id:
+            await self.meeting.press(event, offered, choice)
             return
         incoming = await self.door.let_press_in(event, offered, choice)
         if incoming is not None:
@@ -230,6 +260,7 @@ class Hearing:
         if not answers:
             return
         target = await self._direct.ensure(room_id, event.sender)
+        await self._direct.turn_to(room_id, event.sender, target)
         for number, answer in enumerate(answers):
             under = pressed if number == 0 else None
             await self._send(f"answer:{event.event_id}:{number}", room_id, target, answer, under)
@@ -262,7 +293,8 @@ class Hearing:
     async def _explain(self, event: InboxEvent, room_id: str) -> None:
         """Tell somebody that their message cannot be read; in a club's room once a key."""
         if not self._server.is_encrypting:
-            await self._explain_without_encryption(event, room_id)
+            if event.room_id != room_id:  # in a club's room, leaders are told
+                await self.meeting.explain_unreadable(event.room_id)
             return
         session: dict[str, Any] = json.loads(event.body).get("content", {})
         if event.room_id == room_id:
@@ -271,15 +303,16 @@ class Hearing:
             notice = lay_out_notice(self._words.unreadable)
             await self._outbox.deliver(room_id, key, target, (notice,))
             return
-        await self._say(event, room_id, "sealed", self._words.unreadable)
+        key = f"answer:{event.event_id}:sealed"
+        notice = lay_out_notice(self._words.unreadable)
+        await self._outbox.deliver(room_id, key, event.room_id, (notice,))
 
-    async def _explain_without_encryption(self, event: InboxEvent, room_id: str) -> None:
-        """Tell one who opened an encrypted private room, in another; in a club's room, leaders are
-        told.
-        """
-        if event.room_id != room_id:
-            title = self._server.places.title_of(event.room_id)
-            await self._say(event, room_id, "sealed", self._words.unencrypted.format(title))
+    async def _say_blocked(self, event: InboxEvent, room_id: str) -> None:
+        """Tell a member in the club's room, once, that they can be answered only in a chat that
+        they open."""
+        us, them = self._server.user_id, event.sender
+        notice = lay_out_notice(self._words.blocked.format(them, us), to=them)
+        await self._outbox.deliver(room_id, f"blocked:{them}", room_id, (notice,))
 
     async def _point_to_private_room(self, event: InboxEvent, room_id: str) -> None:
         """Tell a member who has not yet come into the private room where the answer is."""

@@ -19,7 +19,8 @@ _LOG = logging.getLogger("ninebark.matrix")
 
 class Invitations:
     """`allowed`: the user ids that may bring the bot into a room; `clubs`: the rooms that have a
-    club; `is_awaited` tells of rooms that a club is on its way to.
+    club; `is_awaited` tells of rooms that a club is on its way to; `reason` is why others' are
+    declined.
     """
 
     def __init__(
@@ -29,12 +30,14 @@ class Invitations:
         allowed: Collection[str],
         clubs: Container[str],
         is_awaited: Callable[[str], bool],
+        reason: str,
     ) -> None:
         self._server = server
         self._direct = direct
         self._allowed = frozenset(allowed)
         self._clubs = clubs
         self._is_awaited = is_awaited
+        self._reason = reason
 
     async def answer(self) -> None:
         """Accept or decline what is open; one that cannot be answered now is kept."""
@@ -52,11 +55,11 @@ class Invitations:
         inviter = invitation.inviter
         is_allowed = inviter in self._allowed or self._is_awaited(room_id)
         may_be_private = invitation.is_direct and room_id not in self._clubs
-        if may_be_private and self._direct.may_open(inviter):
+        if may_be_private and (is_allowed or await self._direct.clubs_of(inviter)):
             await self._direct.enter(room_id, inviter, or_stay=is_allowed)
         elif is_allowed:
             await self._server.join(room_id)
             _LOG.info("followed %s into %s", inviter, room_id)
         else:
-            await self._server.leave(room_id)
+            await self._server.leave(room_id, reason=self._reason)
             _LOG.info("declined an invitation by %s to %s", inviter, room_id)

@@ -66,7 +66,8 @@ class Unread:
 
 @dataclass(frozen=True, slots=True)
 class DirectRoom:
-    """The private room of one person in one club. `target` None: being opened."""
+    """The private room of one person in one club; `room_id` empty: their own chat, for all of their
+    clubs. `target` None: being opened, or none of the club's own."""
 
     room_id: str
     user_id: str

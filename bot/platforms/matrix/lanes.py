@@ -1,10 +1,18 @@
-"""Work in lanes: jobs of one lane run one after another, different lanes at the same time."""
+"""Work in lanes: jobs of one lane run one after another, different lanes at the same time. A job
+that sends goes through every outage."""
 
 from __future__ import annotations
 
 import asyncio
+import logging
 from collections import deque
 from collections.abc import Awaitable, Callable
+
+from bot.platforms.message import RoomUnreachableError
+
+FIRST_REST, LONGEST_REST = 1.0, 60.0
+
+_LOG = logging.getLogger("ninebark.matrix")
 
 Job = Callable[[], Awaitable[None]]
 """Never raises but to be cancelled."""
@@ -45,3 +53,22 @@ class Lanes:
                 await waiting.popleft()()
         finally:
             self._jobs.pop(lane, None)
+
+
+async def patiently(
+    send: Callable[[], Awaitable[None]], wait: Callable[[float], Awaitable[None]]
+) -> None:
+    """Send what is saved, through every outage; what is refused is left, and noted."""
+    rest = FIRST_REST
+    while True:
+        try:
+            await send()
+        except RoomUnreachableError as problem:
+            _LOG.warning("what is unsent waits: %s", problem)
+            await wait(rest)
+            rest = min(LONGEST_REST, rest * 2)
+        except Exception:
+            _LOG.exception("what was unsent could not be sent")
+            return
+        else:
+            return

@@ -50,12 +50,19 @@ class Outbox:
         return drafts[0].event_id if drafts else None
 
     async def deliver(
-        self, room_id: str, key: str, target: str, pieces: Sequence[Piece], *, at_most: int = 1000
+        self,
+        room_id: str,
+        key: str,
+        target: str,
+        pieces: Sequence[Piece],
+        *,
+        at_most: int = 1000,
+        in_clear: bool = False,
     ) -> str:
         """Send the pieces to `target`, once per key of a club's room; return the first's event id.
 
-        `at_most` so many now, and the others by `finish`. Raises RoomError; what was not sent then
-        is sent by another call.
+        `at_most` so many now, and the others by `finish`. `in_clear`: also to an encrypted room
+        where we cannot encrypt. Raises RoomError; what was not sent then is sent by another call.
         """
         drafts: tuple[Draft, ...] = ()
         if any(piece.file is not None for piece in pieces):
@@ -64,14 +71,14 @@ class Outbox:
         if not drafts:
             drafts = await self._journal.save_drafts(
                 [
-                    await self._draft(room_id, key, target, part, piece)
+                    await self._draft(room_id, key, target, part, piece, in_clear=in_clear)
                     for part, piece in enumerate(pieces)
                 ]
             )
         for draft, piece in zip(drafts, pieces, strict=False):
             if piece.unkept is not None and not draft.event_id:
                 self._unkept[draft.transaction_id] = piece.unkept
-        return await self._send_all(drafts[:at_most])
+        return await self._send_all(drafts[:at_most], in_clear=in_clear)
 
     async def deliver_newest(self, room_id: str, name: str, piece: Piece, said: str) -> None:
         """Send what takes the place of what went out under a name before, unless that `said` the
@@ -102,8 +109,10 @@ class Outbox:
         for room_id, key in keys:
             await self.finish(room_id, key)
 
-    async def _draft(self, room_id: str, key: str, target: str, part: int, piece: Piece) -> Draft:
-        if self._server.places.is_encrypted(target) and not self._server.is_encrypting:
+    async def _draft(
+        self, room_id: str, key: str, target: str, part: int, piece: Piece, *, in_clear: bool
+    ) -> Draft:
+        if not self._server.can_read(target) and not in_clear:
             raise UnencryptedError(target)
         content = dict(piece.content)
         if piece.file is not None:
@@ -124,12 +133,12 @@ class Outbox:
             commands=piece.commands,
         )
 
-    async def _send_all(self, drafts: Sequence[Draft]) -> str:
+    async def _send_all(self, drafts: Sequence[Draft], *, in_clear: bool = False) -> str:
         first = ""
         async with self._in_turn[drafts[0].target]:
             for draft in drafts:
                 try:
-                    event_id = draft.event_id or await self._send(draft, first)
+                    event_id = draft.event_id or await self._send(draft, first, in_clear)
                 except RoomUnreachableError:
                     raise
                 except RoomError as problem:
@@ -142,21 +151,28 @@ class Outbox:
                 first = first or event_id
         return first
 
-    async def _send(self, draft: Draft, first: str) -> str:
+    async def _send(self, draft: Draft, first: str, in_clear: bool) -> str:
         content = self._unkept.get(draft.transaction_id) or json.loads(draft.content)
         if draft.relation:
             content["m.relates_to"] = relation_of(draft.relation, first)
         event_id = await self._patiently(
-            lambda: self._server.send(draft.target, draft.kind, content, draft.transaction_id)
+            lambda: self._server.send(
+                draft.target, draft.kind, content, draft.transaction_id, in_clear=in_clear
+            )
         )
         await self._journal.mark_sent(draft, event_id)
         self._unkept.pop(draft.transaction_id, None)
         return event_id
 
     async def _patiently(self, attempt: Callable[[], Awaitable[T]]) -> T:
-        while True:
-            try:
-                return await attempt()
-            except LimitedError as limit:
-                await self._journal.note_limit()
-                await self._wait(min(limit.seconds, LONGEST_REST))
+        return await within_limits(attempt, self._journal, self._wait)
+
+
+async def within_limits(attempt: Callable[[], Awaitable[T]], journal: Journal, wait: Wait) -> T:
+    """Return what an attempt does, made again as often as the homeserver wants it later."""
+    while True:
+        try:
+            return await attempt()
+        except LimitedError as limit:
+            await journal.note_limit()
+            await wait(min(limit.seconds, LONGEST_REST))

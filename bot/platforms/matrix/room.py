@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import logging
-from collections.abc import Awaitable, Callable
+from collections.abc import Callable
 from contextlib import ExitStack
 from dataclasses import dataclass
 from datetime import datetime
@@ -25,6 +25,7 @@ from bot.platforms.matrix.following import Following, carry_out
 from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
 from bot.platforms.matrix.journal import Draft, InboxEvent, Journal
+from bot.platforms.matrix.lanes import patiently
 from bot.platforms.matrix.layout import (
     lay_out_answer,
     lay_out_edit,
@@ -40,7 +41,7 @@ from bot.platforms.matrix.rights import lacking_in, leaders_in
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.session import hold_folder, load_session
 from bot.platforms.matrix.settings import MatrixSettings
-from bot.platforms.matrix.stream import FIRST_REST, LONGEST_REST, Stream
+from bot.platforms.matrix.stream import Stream
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import (
     Answerer,
@@ -140,7 +141,7 @@ class MatrixRoom:
 
     def _put_together(self, server: Server, answer: Answerer) -> _SignedIn:
         settings, rooms = self._settings, self._clubs.room_ids
-        direct = DirectRooms(server, self._journal, self._words, self._wait, rooms)
+        direct = DirectRooms(server, self._journal, self._words, self._wait, self._clubs)
         line = Line(server, self._journal, Outbox(server, self._journal, self._wait), direct)
         door = Door(
             server.places, direct, clubs=self._clubs, allowed=settings.inviters, now=self._now
@@ -162,7 +163,9 @@ class MatrixRoom:
             )
 
         following = Following(server, door, self._clubs, words=self._words, ask=move)
-        invitations = Invitations(server, direct, settings.inviters, rooms, following.leads_to)
+        invitations = Invitations(
+            server, direct, settings.inviters, rooms, following.leads_to, self._words.declined
+        )
         return _SignedIn(line, invitations, following, hearing)
 
     @property
@@ -209,7 +212,7 @@ class MatrixRoom:
         # The post is up: whoever answers it at once must not have to wait for its reactions.
         if len(pieces) > 1:
             rest = partial(outbox.finish, room_id, key)
-            signed_in.hearing.lanes.put(f"rest of {room_id}", partial(self._patiently, rest))
+            signed_in.hearing.lanes.put(f"rest of {room_id}", partial(patiently, rest, self._wait))
         return reference
 
     async def find_post(self, room_id: str, key: str) -> str | None:
@@ -315,30 +318,16 @@ class MatrixRoom:
         """Go on with all that a sync may have changed; `touched` are the rooms that it tells of."""
         if not self._has_begun:
             self._has_begun = True
-            resume = partial(self._patiently, signed_in.line.outbox.resume)
+            resume = partial(patiently, signed_in.line.outbox.resume, self._wait)
             signed_in.hearing.lanes.put("unsent", resume)
         signed_in.line.direct.heard()
-        await signed_in.line.direct.review(touched)
+        for chat in await signed_in.line.direct.review(touched):
+            greet = partial(signed_in.hearing.meeting.greet, chat)
+            signed_in.hearing.lanes.put(chat.user_id, partial(patiently, greet, self._wait))
         await self._notice_places(signed_in)
         await signed_in.following.go_on()
         await signed_in.invitations.answer()
         await signed_in.hearing.take_up(waiting)
-
-    async def _patiently(self, send: Callable[[], Awaitable[None]]) -> None:
-        """Send what is saved, through every outage."""
-        rest = FIRST_REST
-        while True:
-            try:
-                await send()
-            except RoomUnreachableError as problem:
-                _LOG.warning("what is unsent waits: %s", problem)
-                await self._wait(rest)
-                rest = min(LONGEST_REST, rest * 2)
-            except Exception:
-                _LOG.exception("what was unsent could not be sent")
-                return
-            else:
-                return
 
     async def _notice_places(self, signed_in: _SignedIn) -> None:
         server = signed_in.line.server

@@ -229,20 +229,28 @@ class Server:
             str(on) if is_token(on) else None,
         )
 
+    def can_read(self, room_id: str) -> bool:
+        """Return whether a room is not encrypted, or we are able to."""
+        return self.is_encrypting or not self.places.is_encrypted(room_id)
+
     # --- acts ---
 
     async def send(
-        self, room_id: str, kind: str, content: Mapping[str, Any], transaction_id: str
+        self,
+        room_id: str,
+        kind: str,
+        content: Mapping[str, Any],
+        transaction_id: str,
+        *,
+        in_clear: bool = False,
     ) -> str:
-        """Send an event, encrypted where the room is, and return its id.
-
-        The same transaction id gives the same event. Raises UnencryptedError.
-        """
+        """Send an event, encrypted where the room is, and return its id: the same for the same
+        transaction id. `in_clear`: without where we cannot encrypt. Raises UnencryptedError."""
         if not self.places.is_in(room_id):
             raise RoomGoneError(f"not in {room_id}")
-        is_encrypted = self.places.is_encrypted(room_id)
-        if is_encrypted and not self.is_encrypting:
+        if not self.can_read(room_id) and not in_clear:
             raise UnencryptedError(room_id)
+        is_encrypted = self.is_encrypting and self.places.is_encrypted(room_id)
         with as_room_errors():
             if is_encrypted and self.client.should_query_keys:
                 unwrap(await self.client.keys_query())
@@ -335,16 +343,11 @@ class Server:
         way = urlencode({"server_name": user_id.partition(":")[2]})
         await self.request("POST", f"join/{quote(room_id, safe='')}?{way}", {})
 
-    async def leave(self, room_id: str) -> None:
+    async def leave(self, room_id: str, *, reason: str = "") -> None:
         """Leave a room, or decline its invitation, and forget its state. Raises RoomError."""
-        with as_room_errors():
-            unwrap(await self.client.room_leave(room_id))
+        why = {"reason": reason} if reason else {}
+        await self.request("POST", f"rooms/{quote(room_id, safe='')}/leave", why)
         self._forget(room_id)
-
-    async def invite(self, room_id: str, user_id: str) -> None:
-        """Ask a user into a room. Raises RoomError, also where they are in it already."""
-        with as_room_errors():
-            unwrap(await self.client.room_invite(room_id, user_id))
 
     async def request(
         self,

@@ -17,6 +17,12 @@ class MatrixWords:
     - `picture`: above a picture's text. `hidden`: in the place of what is hidden as a spoiler.
     - `invited`: to a member who has not yet entered the private room.
     - `edited`: to a member who edited a command. `unreadable`: to one whose message stays sealed.
+    - `greeting`: in a chat that a member has opened, for one club (`{}`). `which_club`: above the
+      clubs of one who is in several; `chosen`: when they have said which (`{}`). `no_club`: to one
+      of none; `{}` is the sign before a command. `declined`: the reason why a chat is not entered.
+    - `blocked`: in a club's room, to somebody (`{}`) who cannot be invited; `{}` is the bot's id.
+    - `unreadable_chat`: in a chat that somebody has opened, where the bot cannot read; `{}` is the
+      sign before a command.
     - `unfounded`: to a leader who asks for something in a room (`{}`: its sign) without a club.
     - `power_level`: what the right to something is; `{}` is the level. `give_rights`: how the bot
       gets all that it needs, up to a level (`{}`). `room_gone`: what to do where the bot is not in
@@ -35,6 +41,13 @@ class MatrixWords:
     invited: str
     edited: str
     unreadable: str
+    greeting: str
+    which_club: str
+    chosen: str
+    no_club: str
+    declined: str
+    blocked: str
+    unreadable_chat: str
     unfounded: str
     power_level: str
     give_rights: str

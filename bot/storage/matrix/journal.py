@@ -189,9 +189,11 @@ class SqliteMatrixJournal:
         return (await self._known_directs()).get((room_id, user_id))
 
     async def find_direct(self, target: str) -> DirectRoom | None:
-        """Return whose private room `target` is, None where it is nobody's."""
+        """Return whose private room `target` is, None where it is nobody's; of a member's own chat,
+        which club it is turned to."""
         known = (await self._known_directs()).values()
-        return next((direct for direct in known if direct.target == target), None)
+        found = (direct for direct in known if direct.target == target)
+        return max(found, key=lambda direct: direct.room_id, default=None)
 
     async def save_direct(self, direct: DirectRoom) -> None:
         """Note a person's private room in a club, in the place of an earlier one."""

@@ -55,8 +55,11 @@ def export_matrix_traces(link: sqlite3.Connection, room_id: str, user_id: str) -
 
 
 def _private_room(link: sqlite3.Connection, room_id: str, user_id: str) -> str:
-    """Return the private room of a person of a club, empty where there is none."""
+    """Return the private room of a person of a club, else the chat that they have opened; empty
+    where there is none."""
     row = link.execute(
-        "SELECT target FROM matrix_direct WHERE room_id = ? AND user_id = ?", (room_id, user_id)
+        "SELECT target FROM matrix_direct WHERE room_id IN (?, '') AND user_id = ?"
+        " AND target IS NOT NULL ORDER BY room_id DESC",
+        (room_id, user_id),
     ).fetchone()
-    return "" if row is None else row["target"] or ""
+    return "" if row is None else row["target"]
