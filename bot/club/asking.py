@@ -20,6 +20,7 @@ from bot.club.course import Course, Decision
 from bot.club.facts import (
     GridPicture,
     HintPicture,
+    Position,
     StepFacts,
     step_of_facts,
 )
@@ -173,27 +174,43 @@ def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) ->
         raise refuse(COMMAND, Problem.NO_FIND, act.technique or act.day or "")
     if posed.solution in wider.open_solutions:
         raise refuse(COMMAND, Problem.STILL_OPEN)
-    number = before.number + 1 if before else 1
-    step = posed.step
+    until = _shown_at(event, act, club.settings)
+    ended = before is not None and not before.is_over
+    put = QuestionPut(number=next_number(before), ended=ended, until=until, zone=club.settings.zone)
+    changes = question_changes(club, before, posed.position, posed.step, until, mark=act.mark)
+    return Decision(put, changes)
+
+
+def next_number(before: Asked | None) -> int:
+    """Return the number of the question that comes after another."""
+    return before.number + 1 if before else 1
+
+
+def question_changes(
+    club: Club,
+    before: Asked | None,
+    position: Position,
+    step: StepFacts,
+    until: datetime | None,
+    *,
+    mark: Marking = "house",
+) -> tuple[Change, ...]:
+    """Return what putting a question changes."""
     shown = GridPicture(
-        posed.position.grid,
-        posed.position,
+        position.grid,
+        position,
         with_candidates=True,
-        houses=step.houses[:1] if act.mark == "house" else (),
-        cells=step.cells if act.mark == "pattern" else (),
+        houses=step.houses[:1] if mark == "house" else (),
+        cells=step.cells if mark == "pattern" else (),
     )
-    until, zone = _shown_at(event, act, club.settings), club.settings.zone
+    number, zone = next_number(before), club.settings.zone
     question = QuestionUp(
-        number=number, step=step, picture=shown, until=until, zone=zone, mark=act.mark
+        number=number, step=step, picture=shown, until=until, zone=zone, mark=mark
     )
     reply = encode_reply(question)
-    ended = before is not None and not before.is_over
-    return Decision(
-        QuestionPut(number=number, ended=ended, until=until, zone=zone),
-        (
-            SaveQuestion(club.id, number, reply, over_at=until),
-            QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
-        ),
+    return (
+        SaveQuestion(club.id, number, reply, over_at=until),
+        QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
     )
 
 

@@ -9,9 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot import assets
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.ladders import ladder_of
+from bot.club.lessons import worked_picture
 from bot.club.problems import Problem
 from bot.club.refusal import RefusedError, refusal_of, refuse
 from bot.club.state import ClubSettings
@@ -21,7 +21,6 @@ from engine import (
     EngineError,
     Grid,
     find_solutions,
-    find_steps,
     format_grid,
     parse_grid,
     position_of,
@@ -42,16 +41,10 @@ class Posed:
     solution: str = ""
 
 
-def study_lesson(technique: str) -> Posed | None:
-    """Return a lesson's worked position with the find there, if it has one to show."""
-    text = assets.path("lessons", f"{technique}.md").read_text(encoding="utf-8")
-    blocks = text.split("```")
-    if len(blocks) < 3:
-        return None
-    grid = parse_grid(blocks[1].strip())
-    for step in find_steps(grid, technique):
-        return Posed(Position.of(grid), facts_of_step(grid.layout, step))
-    return None
+def study_lesson(technique: str) -> Posed:
+    """Return a lesson's worked position with the find there."""
+    shown = worked_picture(technique)
+    return Posed(shown.position, shown.step)
 
 
 def study_turn(givens: str) -> Posed | None:

@@ -10,22 +10,15 @@ from __future__ import annotations
 from functools import cache
 
 from bot.club.exercises import Base, bases_by_technique, practised_techniques
-from bot.club.facts import GridPicture, HintPicture, Position, facts_of_step
+from bot.club.facts import GridPicture, Position
+from bot.club.lessons import givens_of, position_of_lesson, worked_picture
 from bot.club.replies import HelpShown
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import HELP
 from bot.wording.prose import capitalise, count_of, paragraphs
-from bot.wording.techniques import Lesson, read_lesson, technique_name
+from bot.wording.techniques import read_lesson, technique_name
 from bot.wording.worded import Worded
-from engine import (
-    EMPTY_MARKS,
-    RANKS,
-    Grid,
-    count_solutions,
-    find_steps,
-    format_grid,
-    parse_grid,
-)
+from engine import RANKS, count_solutions, format_grid
 
 EXERCISES = 3
 """So many positions to try stand below a lesson, where there are as many."""
@@ -64,30 +57,6 @@ def practise_button(technique: str) -> tuple[Button, ...]:
     return (Button("Practise this", f"practice {technique}", is_main=True),)
 
 
-def position_of_lesson(lesson: Lesson) -> Grid:
-    """Return the worked position, with what was struck before and what is no given."""
-    grid = parse_grid(lesson.drawn)
-    layout = grid.layout
-    grid = grid.with_own(layout.mask_of(map(layout.parse_cell, lesson.own)))
-    return grid.eliminate(layout.parse_pairs(lesson.struck))
-
-
-@cache
-def worked_picture(technique: str) -> HintPicture:
-    """Return the picture of a lesson's worked position, with what the technique does there."""
-    grid = position_of_lesson(read_lesson(technique))
-    step = facts_of_step(grid.layout, find_steps(grid, technique)[0])
-    return HintPicture(_givens_of(grid), Position.of(grid), step, "why")
-
-
-def _givens_of(grid: Grid) -> str:
-    """Return what of a position is given, as text."""
-    return "".join(
-        EMPTY_MARKS[0] if grid.own >> cell & 1 else mark
-        for cell, mark in enumerate(format_grid(grid))
-    )
-
-
 def _exercises(technique: str) -> tuple[Worded, ...]:
     written = read_lesson(technique).exercises
     more = practise_button(technique)
@@ -116,7 +85,7 @@ def _to_try(number: int, count: int) -> str:
 def exercise_pictures(technique: str) -> tuple[GridPicture, ...]:
     """Return positions to try of a lesson that has none in writing: those to practise at that least
     was struck at, one solution each, without the worked one."""
-    worked = format_grid(parse_grid(read_lesson(technique).drawn))
+    worked = format_grid(position_of_lesson(technique))
     able = (base for base in bases_by_technique()[technique] if base.digits != worked)
     found: list[GridPicture] = []
     for base in sorted(able, key=_struck):
@@ -124,7 +93,7 @@ def exercise_pictures(technique: str) -> tuple[GridPicture, ...]:
             grid = base.to_grid()
             found.append(
                 GridPicture(
-                    _givens_of(grid), Position.of(grid), with_candidates=True, keeps_marks=True
+                    givens_of(grid), Position.of(grid), with_candidates=True, keeps_marks=True
                 )
             )
     return tuple(found)

@@ -65,8 +65,7 @@ def lesson(technique: str) -> str:
 class Lesson:
     """The parts of a lesson, each on one line; `drawn` is the worked position as lines of text.
 
-    `own` names the cells of it that are no givens, where that matters, `struck` what was struck
-    before; `exercises` are positions.
+    `exercises` are positions.
     """
 
     reminder: str
@@ -74,8 +73,6 @@ class Lesson:
     drawn: str
     worked: str
     slip: str
-    own: tuple[str, ...] = ()
-    struck: tuple[tuple[str, int], ...] = ()
     exercises: tuple[str, ...] = ()
 
 
@@ -88,8 +85,6 @@ _LESSON = re.compile(
 )
 
 _PARAGRAPHS = ("reminder", "spotting", "worked", "slip")
-_OWN = re.compile(r"[^.]* were not given\.")
-_STRUCK = re.compile(r"Struck before: ([^.]*)\.")
 
 
 @cache
@@ -99,17 +94,8 @@ def read_lesson(technique: str) -> Lesson:
     if found is None:
         raise ValueError(f"the lesson on {technique} lacks a part")
     parts = {name: " ".join(found[name].split()) for name in _PARAGRAPHS}
-    own, struck = _OWN.match(parts["worked"]), _STRUCK.match(parts["worked"])
     return Lesson(
-        **parts,
-        drawn=found["drawn"],
-        own=tuple(re.findall(r"r\dc\d", own[0])) if own else (),
-        struck=tuple(
-            (cell, int(digit))
-            for cell, digits in re.findall(r"(r\dc\d)((?: \d)+)", struck[1] if struck else "")
-            for digit in digits.split()
-        ),
-        exercises=tuple((found["exercises"] or "").split()),
+        **parts, drawn=found["drawn"], exercises=tuple((found["exercises"] or "").split())
     )
 
 

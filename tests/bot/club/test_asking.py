@@ -88,6 +88,16 @@ async def test_tries_are_counted_and_the_reveal_tells_how_many_saw_it(story: Sto
     assert "Ada" not in text
 
 
+@pytest.mark.parametrize("technique", ["alternating-inference-chain", "avoidable-rectangle"])
+async def test_a_question_can_be_of_a_lesson_that_needs_more_than_digits(technique: str) -> None:
+    story = await open_story(crook_puzzle())
+    await story.hears(QuestionPut, f"club ask {technique}", leads=True)
+    await story.tick()
+    question = story.post_with(QuestionUp)
+    assert question.step.technique == technique
+    assert question.picture.position.removed or question.picture.position.own
+
+
 async def test_what_comes_late_is_judged_and_not_counted(story: Story) -> None:
     await _asked(story)
     await story.hears(RevealTold, "club reveal", leads=True)
