@@ -9,6 +9,7 @@ from bot.club.asked import SaveQuestion, SaveTry
 from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.state import ClubSettings, Day, Member, MemberSolve, Puzzle
 from bot.club.taught import SaveLesson
+from bot.club.weeks_kept import SaveWeek
 
 
 @dataclass(frozen=True, slots=True)
@@ -205,5 +206,5 @@ Change = (
     | SavePuzzle | OpenDay | MarkPosted | MoveClosing | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
     | DropPicks | SaveQuestion | SaveTry | SaveSkill | SaveExercise
-    | SaveLesson
+    | SaveLesson | SaveWeek
 )  # fmt: skip

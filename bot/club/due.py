@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
+from typing import Literal
 
 from msgspec import structs
 
@@ -55,7 +56,18 @@ class RevealDue:
     number: int
 
 
-Due = PuzzleDue | ClosingDue | ReminderDue | RevealDue
+@dataclass(frozen=True, slots=True)
+class WeekDue:
+    """A part of the club's technique week is to go up, `at` a moment of a date."""
+
+    club: Club
+    part: Literal["lesson", "question", "sums"]
+    date: date
+    technique: str
+    at: datetime
+
+
+Due = PuzzleDue | ClosingDue | ReminderDue | RevealDue | WeekDue
 
 REMINDED_BEFORE = timedelta(hours=1)
 """So long before a puzzle closes, who wants to be is reminded of it."""

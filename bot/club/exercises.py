@@ -24,6 +24,7 @@ from engine import (
     RANKS,
     Grid,
     canonical_form,
+    count_solutions,
     find_own_steps,
     find_steps,
     format_grid,
@@ -136,6 +137,17 @@ def draw_exercise(
         or _draw(technique, own, random, (), True)
     )
     assert drawn is not None, f"{technique} has shipped positions"
+    return drawn
+
+
+def draw_with_one_solution(technique: str, seed: str) -> Drawn:
+    """Return a position with the technique whose digits alone have one solution, any by chance."""
+    random = Random(seed)
+    bases = list(bases_by_technique()[technique])
+    random.shuffle(bases)
+    able = (base for base in bases if count_solutions(base.digits) == 1)
+    drawn = next(filter(None, (_draw(technique, [each], random, (), True) for each in able)), None)
+    assert drawn is not None, f"{technique} has a shipped position with one solution"
     return drawn
 
 

@@ -23,6 +23,25 @@ class PlannedDay(Struct, frozen=True, kw_only=True):
     has_own: bool = False
 
 
+class WeekPlanned(Struct, frozen=True, kw_only=True):
+    """A technique week: on which dates its parts go up, or went, and what there is for it.
+
+    `question_on` is None where there is no question. Of the `puzzles` that are to turn on the
+    technique, so many in stock are `fitting`; of these, `clean` ones turn on nothing else.
+    """
+
+    technique: str
+    lesson_on: date
+    is_lesson_up: bool
+    question_on: date | None
+    is_question_up: bool
+    sums_on: date
+    can_practise: bool
+    puzzles: int
+    fitting: int
+    clean: int
+
+
 class ComingDay(Struct, frozen=True, kw_only=True):
     """A puzzle before it goes up. `theme`: what the plan wants for the date, needed or not.
     `source`: `queue`, `stock` (it fits the plan), `picked` (it does not, and was chosen), `nearest`

@@ -20,6 +20,7 @@ from bot.club.self_page import OwnRecord, asked_techniques
 from bot.club.state import Club, Day, Member, MemberSolve, Puzzle, Result
 from bot.club.table import personal_bests, streaks_of
 from bot.club.taught import Taught
+from bot.club.weeks_kept import KeptWeek
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,6 +52,7 @@ class Rows:
     former: dict[int, tuple[int, str, tuple[Result, ...]]] = field(default_factory=dict)
     questions: dict[int, Asked] = field(default_factory=dict)
     tries: dict[int, tuple[int, bool]] = field(default_factory=dict)
+    weeks: dict[int, KeptWeek] = field(default_factory=dict)
     practised: dict[int, Practised] = field(default_factory=dict)
     lessons: dict[int, Taught] = field(default_factory=dict)
     sightings: dict[tuple[int, str], tuple[Sighting, ...]] = field(default_factory=dict)
@@ -67,7 +69,7 @@ class Rows:
         twin = copy(self)
         tables = (
             "clubs members puzzles queues picks days entries events lines withdrawn erased former"
-            " questions tries lessons practised sightings left_rooms"
+            " questions tries weeks lessons practised sightings left_rooms"
         )
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))

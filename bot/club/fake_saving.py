@@ -40,6 +40,7 @@ from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.rights import led_by
 from bot.club.state import Day, MemberSolve, Puzzle, Queued
 from bot.club.taught import SaveLesson
+from bot.club.weeks_kept import SaveWeek
 
 
 def apply(rows: Rows, change: Change) -> None:
@@ -105,6 +106,8 @@ def apply(rows: Rows, change: Change) -> None:
             save_exercise(rows, change)
         case SaveLesson(club_id, lesson):
             rows.lessons[club_id] = lesson
+        case SaveWeek(club_id, week):
+            rows.weeks[club_id] = week
         case QueueNotice():
             _queue_notice(rows, change)
         case WithdrawNotice(club_id, key):

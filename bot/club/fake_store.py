@@ -20,11 +20,13 @@ from bot.club.fake_questions import export_try, find_question, find_question_due
 from bot.club.fake_results import FakeResults, hop
 from bot.club.fake_rows import Line, export_entry
 from bot.club.fake_saving import apply
+from bot.club.fake_weeks import list_learners
 from bot.club.ports import Notice, Picked, Queued, Withdrawn
 from bot.club.practised import Practised
 from bot.club.spacing import Skill
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve, Puzzle, Scene
 from bot.club.taught import Taught
+from bot.club.weeks_kept import KeptWeek, Learner
 
 
 class FakeStore(FakeResults):
@@ -154,6 +156,14 @@ class FakeStore(FakeResults):
     async def load_skills(self, club_id: int) -> tuple[Skill, ...]:
         await hop()
         return list_skills(self._rows, club_id)
+
+    async def load_week(self, club_id: int) -> KeptWeek | None:
+        await hop()
+        return self._rows.weeks.get(club_id)
+
+    async def load_learners(self, club_id: int, technique: str) -> tuple[Learner, ...]:
+        await hop()
+        return list_learners(self._rows, club_id, technique)
 
     async def load_withdrawn(self, club_id: int) -> tuple[Withdrawn, ...]:
         await hop()

@@ -34,7 +34,6 @@ from bot.club.planning import (
 )
 from bot.club.ports import Change, DropPicks, PickPuzzle, SaveSettings
 from bot.club.problems import Missing, Problem
-from bot.club.queueing import load_supply
 from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import (
     DaysPreviewed,
@@ -43,20 +42,37 @@ from bot.club.replies import (
 )
 from bot.club.state import Club, ClubSettings, Day, Scene
 from bot.club.turning import study_turning
+from bot.club.week_planning import start_of_lessons
+from bot.club.weeks_kept import KeptWeek
 
 # --- the plan ---
 
 
-def decide_plan(scene: Scene, event: Event, act: PlanWeek, supply: Supply) -> Decision:
+@dataclass(frozen=True, slots=True)
+class ToPlan:
+    """What may come next, and how far the club's technique week is."""
+
+    supply: Supply
+    week: KeptWeek | None
+
+
+async def load_to_plan(loading: Loading, scene: Scene, event: Event, act: PlanWeek) -> ToPlan:
+    """Load what a plan can be held against."""
+    week = await loading.store.load_week(scene.club.id)
+    return ToPlan(await loading.supply(scene.club), week)
+
+
+def decide_plan(scene: Scene, event: Event, act: PlanWeek, wider: ToPlan) -> Decision:
     """Show or change the plan of the week, of this one or from a date on."""
+    supply = wider.supply
     zone = scene.club.settings.zone
     today = local_date(event.acted_at, zone)
     next_day = free_from(today, supply.earlier, zone)
-    starts = start_of(act, today, next_day, zone)
     before = after = settings_from(next_day, scene.club.settings)
+    starts = start_of_lessons(act, before, start_of(act, today, next_day, zone))
     if act.changes or act.is_dropped:
         after = change_plan_from(before, act, starts, next_day)
-    shown = plan_answer(before, after, act, starts, next_day, supply.stock)
+    shown = plan_answer(before, after, act, starts, next_day, supply.stock, wider.week)
     return Decision(shown, save_plan(scene.club, after, supply) if shown.changed else ())
 
 
@@ -263,7 +279,7 @@ def decide_turning(scene: Scene, event: Event, act: ShowTurning, wider: ToTurn) 
     return Decision(shown, picked_for(scene.club, coming))
 
 
-PLAN = Course(PlanWeek, decide_plan, load_supply)
+PLAN = Course(PlanWeek, decide_plan, load_to_plan)
 PREVIEW = Course(PreviewDays, decide_preview, load_to_preview)
 SWAP = Course(SwapPuzzle, decide_swap, load_to_swap)
 TURNING = Course(ShowTurning, decide_turning, load_to_turn)

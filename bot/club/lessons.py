@@ -13,8 +13,8 @@ from bot.club.facts import HintPicture, Position, facts_of_step
 from engine import EMPTY_MARKS, Grid, find_steps, format_grid, parse_grid
 
 _DRAWN = re.compile(r"## A worked position\n\n```\n(.+?)\n```\n\n(.+?)\n\n## ", re.DOTALL)
-_OWN = re.compile(r"[^.]* were not given\.")
-_STRUCK = re.compile(r"Struck before: ([^.]*)\.")
+_CELL = re.compile(r"r\dc\d")
+_DIGITS = re.compile(r"(r\dc\d)((?: \d)+)")
 
 
 @cache
@@ -27,13 +27,11 @@ def position_of_lesson(technique: str) -> Grid:
         raise ValueError(f"the lesson on {technique} has no worked position")
     grid, worked = parse_grid(found[1]), " ".join(found[2].split())
     layout = grid.layout
-    own, struck = _OWN.match(worked), _STRUCK.match(worked)
-    pairs = [
-        (cell, int(digit))
-        for cell, digits in re.findall(r"(r\dc\d)((?: \d)+)", struck[1] if struck else "")
-        for digit in digits.split()
-    ]
-    cells = re.findall(r"r\dc\d", own[0]) if own else ()
+    # Its first sentence may give what was struck, behind a colon, or name what was not given.
+    head, colon, told = worked.partition(". ")[0].partition(": ")
+    struck = _DIGITS.findall(told) if _DIGITS.match(told) else ()
+    cells = _CELL.findall(head) if _CELL.match(head) and not colon else ()
+    pairs = [(cell, int(digit)) for cell, digits in struck for digit in digits.split()]
     grid = grid.with_own(layout.mask_of(map(layout.parse_cell, cells)))
     return grid.eliminate(layout.parse_pairs(pairs))
 

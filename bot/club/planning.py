@@ -30,12 +30,20 @@ from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import PlanShown
 from bot.club.state import ClubSettings, Puzzle
 from bot.club.themes import HIGHEST_LEVEL, NO_THEME, NeverNeededError, read_theme
+from bot.club.week_planning import (
+    asks_for_lessons,
+    week_planned,
+    with_end,
+    with_week_of_lessons,
+    without_end,
+)
+from bot.club.weeks_kept import KeptWeek
 from engine import making
 
 AS_THE_WEEK = "week"
 """What takes a weekday's own theme or pattern back."""
 
-WISHES = ("level", "theme", "pattern", "rising")
+WISHES = ("level", "theme", "pattern", "rising", "lessons")
 
 
 _SUNDAY = 6
@@ -67,9 +75,12 @@ def change_plan_from(
     if act.is_dropped:
         if all(each.starts != starts for each in settings.later):
             raise refuse("club plan", Problem.NO_PLAN, starts)
-        return without_plan_from(starts, settings)
+        return without_end(settings, without_plan_from(starts, settings), starts)
     planned = change_plan(settings_on(starts, settings), act)
-    return settings_from(next_day, with_plan_from(starts, settings, planned))
+    after = with_plan_from(starts, settings, planned)
+    if asks_for_lessons(act):
+        after = with_end(settings, after, starts)
+    return settings_from(next_day, after)
 
 
 def line_for_today(act: PlanWeek) -> str:
@@ -97,6 +108,8 @@ def change_plan(settings: ClubSettings, act: PlanWeek) -> ClubSettings:
             if name not in WISHES:
                 raise refuse("club plan", Problem.WISH, change) from None
             raise refuse_value("club plan", change, error) from None
+    if asks_for_lessons(act):
+        changed = with_week_of_lessons(changed, act)
     refuse_odd_theme("club plan", settings, changed)
     return changed
 
@@ -132,8 +145,8 @@ def _for_the_week(settings: ClubSettings, name: str, text: str) -> ClubSettings:
         case "pattern":
             pattern = _read_pattern(text)
             return replace(settings, pattern="" if pattern == ANY_PATTERN else pattern)
-        case "rising" if text in ("yes", "no"):
-            return replace(settings, rising=text == "yes")
+        case "rising" | "lessons" if text in ("yes", "no"):
+            return replace(settings, **{name: text == "yes"})
     raise ValueError(name)
 
 
@@ -222,6 +235,7 @@ def plan_answer(
     starts: date,
     next_day: date,
     stock: Sequence[Puzzle],
+    kept: KeptWeek | None = None,
 ) -> PlanShown:
     """Return the plan that holds from a date on, and what a change of it has left as it was."""
     shown = settings_on(starts, after)
@@ -239,6 +253,7 @@ def plan_answer(
         own_patterns=_own_days(shown, act, "pattern"),
         for_today=line_for_today(act) if is_today_left else "",
         is_dropped=act.is_dropped,
+        week=week_planned(after, starts, kept, stock),
     )
 
 

@@ -50,6 +50,7 @@ from bot.club.state import Queued as Queued
 from bot.club.state import Withdrawn as Withdrawn
 from bot.club.table import Bests, Standing
 from bot.club.taught import LessonStore
+from bot.club.weeks_kept import WeekStore
 from bot.photo.told import PhotoReading
 from engine import Grid
 
@@ -99,7 +100,7 @@ class SendingAttempt:
     is_over: bool
 
 
-class Store(QuestionStore, PracticeStore, LessonStore, Protocol):
+class Store(QuestionStore, PracticeStore, LessonStore, WeekStore, Protocol):
     """Storage as the club sees it. Every method is one hop to the database thread."""
 
     async def load_clubs(self) -> tuple[Club, ...]:

@@ -125,6 +125,8 @@ class Missing(StrEnum):
     CANDIDATES = "candidates"
     WISHES = "wishes"
     """What the days of a plan should have."""
+    THEME = "theme"
+    """What a technique week is about."""
     DIGITS = "digits"
     VERDICT = "verdict"
     MEMBER = "member"

@@ -33,6 +33,8 @@ from bot.club.replies import (
     QueueShown,
 )
 from bot.club.state import MARK, Puzzle, Scene
+from bot.club.week_planning import week_planned
+from bot.club.weeks_kept import KeptWeek
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,13 +45,14 @@ class ToQueue:
     supply: Supply
     judged: tuple[Judged | InputRefused, ...] = ()
     dates: tuple[date, ...] = ()
+    week: KeptWeek | None = None
 
 
 async def load_to_queue(loading: Loading, scene: Scene, event: Event, act: QueuePuzzle) -> ToQueue:
     """Load the queue, and have the puzzles judged that are to come into it."""
     supply = await loading.supply(scene.club)
     if not act.text:
-        return ToQueue(supply)
+        return ToQueue(supply, week=await loading.store.load_week(scene.club.id))
     judged = judge_puzzles(
         _named(act.text, supply), lambda text: loading.studies.of(judge_puzzle, text, act.credit)
     )
@@ -76,14 +79,16 @@ def decide_queue(scene: Scene, event: Event, act: QueuePuzzle, wider: ToQueue) -
     """Show the queue, or put puzzles into it."""
     match wider.judged:
         case ():
-            return Decision(_queue_shown(wider))
+            today = local_date(event.acted_at, scene.club.settings.zone)
+            return Decision(_queue_shown(scene, wider, today))
         case (only,):
             return Decision(*_queue(scene, event, act, only, wider))
     return _queue_all(scene, event, act, wider)
 
 
-def _queue_shown(wider: ToQueue) -> QueueShown:
+def _queue_shown(scene: Scene, wider: ToQueue, today: date) -> QueueShown:
     return QueueShown(
+        week=week_planned(scene.club.settings, today, wider.week, wider.supply.stock),
         waiting=tuple(
             Waiting(
                 day=each.day,
@@ -93,7 +98,7 @@ def _queue_shown(wider: ToQueue) -> QueueShown:
                 credit=each.puzzle.credit,
             )
             for each in wider.supply.queue
-        )
+        ),
     )
 
 

@@ -5,7 +5,14 @@ from __future__ import annotations
 from datetime import date, datetime
 
 from bot.club.facts import Findings, GridPicture
-from bot.club.facts_planning import ComingDay, Landing, PlannedDay, TurningReport, Waiting
+from bot.club.facts_planning import (
+    ComingDay,
+    Landing,
+    PlannedDay,
+    TurningReport,
+    Waiting,
+    WeekPlanned,
+)
 from bot.club.replies_refusing import InputRefused
 from bot.club.reply import Reply
 
@@ -18,6 +25,7 @@ class PlanShown(Reply, frozen=True, kw_only=True):
     - `own_themes`, `own_patterns`: weekdays that a change of the week has left their own.
     - `for_today`: the line that would change today's puzzle too, which stayed as it was.
     - `is_dropped`: the plan that began at `starts` is gone; shown is what holds instead.
+    - `week`: the technique week that is under way or comes next.
     """
 
     days: tuple[PlannedDay, ...]
@@ -32,6 +40,7 @@ class PlanShown(Reply, frozen=True, kw_only=True):
     own_patterns: tuple[int, ...] = ()
     for_today: str = ""
     is_dropped: bool = False
+    week: WeekPlanned | None = None
 
 
 class PuzzlePreviewed(Reply, frozen=True, kw_only=True):
@@ -101,9 +110,11 @@ class PuzzleUnqueued(Reply, frozen=True, kw_only=True):
 
 
 class QueueShown(Reply, frozen=True, kw_only=True):
-    """What waits in the queue, in order; nothing where it is empty."""
+    """What waits in the queue, in order; nothing where it is empty. `week`: the technique week that
+    is under way or comes next."""
 
     waiting: tuple[Waiting, ...]
+    week: WeekPlanned | None = None
 
 
 class TurningShown(Reply, frozen=True, kw_only=True):

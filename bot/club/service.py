@@ -32,6 +32,7 @@ from bot.club.due import (
     PuzzleDue,
     ReminderDue,
     RevealDue,
+    WeekDue,
     after_the_last,
     find_due,
     is_moved,
@@ -63,6 +64,7 @@ from bot.club.saying import say_public
 from bot.club.settings import ClubSettings
 from bot.club.state import Club, Day, Scene
 from bot.club.studies import Study, Turns
+from bot.club.technique_week import load_to_teach, load_week_due, week_changes
 from bot.club.walkthrough import NO_PATH, PathFacts, path_facts
 from bot.club.wishes import reminders
 
@@ -255,7 +257,8 @@ class ClubService:
         fresh = tuple(each for each in soon if self._reminded.get(club.id) != each.day.id)
         asked = await self._store.load_question_due(club.id, now)
         reveals = () if asked is None else (RevealDue(club, asked),)
-        return (*find_due(club, days, now), *fresh, *reveals)
+        week = await load_week_due(self._store, club, now)
+        return (*find_due(club, days, now), *fresh, *reveals, *week)
 
     async def carry_out(self, due: Due) -> None:
         """Do and save it; what is to be said waits in the outbox."""
@@ -267,6 +270,9 @@ class ClubService:
             self._reminded[due.club.id] = due.day.id
         elif isinstance(due, RevealDue):
             await self._reveal(due)
+        elif isinstance(due, WeekDue):
+            studies = Studies()
+            await self._study.through(lambda: self._teach(due, studies), studies, who=due.club.id)
         else:
             await self._open(due)
 
@@ -275,6 +281,11 @@ class ClubService:
             asked = await self._store.load_question(due.club.id, "")
             if asked is not None and asked.number == due.number and not asked.is_over:
                 await self._store.save(reveal_changes(due.club, asked))
+
+    async def _teach(self, due: WeekDue, studies: Studies) -> None:
+        async with self._locks[due.club.id].alone():
+            wider = await load_to_teach(self._loading(studies), due)
+            await self._store.save(week_changes(due, wider))
 
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day

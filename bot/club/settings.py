@@ -66,6 +66,7 @@ class PlanFrom(Struct, frozen=True):
     rising: bool
     pattern: str
     wishes: _Wishes
+    lessons: bool = False
 
 
 class ClubSettings(Struct, frozen=True):
@@ -73,13 +74,14 @@ class ClubSettings(Struct, frozen=True):
 
     `theme` is a technique's id that the week's puzzles need, `pattern` the symmetry of their
     givens, empty for any; `rising`: their effort rises day by day through the week. `wishes` are
-    those of single weekdays (`bot.club.plan` puts all of it together). `later` are plans that take
-    over from a date on, by date. `quick` is the seconds per
-    open cell under which a result waits for the leader. `uniqueness`: hints and walkthroughs may
-    take for granted that there is one solution only. `leaders` are user ids of the platform,
-    besides those whom the platform itself calls leaders. `solved_lines`: how the room hears who has
-    solved the day's puzzle, by one line that grows, or by one each. `ping`: the groups whose people
-    are called to a new puzzle, or `notations.EVERYBODY`.
+    those of single weekdays (`bot.club.plan` puts all of it together). `lessons`: the week is a
+    technique week (`bot.club.technique_week`). `later` are plans that take over from a date on, by
+    date. `quick` is the seconds per open cell under which a result waits for the leader.
+    `uniqueness`: hints and walkthroughs may take for granted that there is one solution only.
+    `leaders` are user ids of the platform, besides those whom the platform itself calls leaders.
+    `solved_lines`: how the room hears who has solved the day's puzzle, by one line that grows, or
+    by one each. `ping`: the groups whose people are called to a new puzzle, or
+    `notations.EVERYBODY`.
     """
 
     name: str
@@ -100,6 +102,7 @@ class ClubSettings(Struct, frozen=True):
     wishes: _Wishes = (
         DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(), DayWish(),
     )  # fmt: skip
+    lessons: bool = False
     later: tuple[PlanFrom, ...] = ()
     solved_lines: Literal["one-line", "each", "none"] = "one-line"
     ping: tuple[str, ...] = ()

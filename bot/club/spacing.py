@@ -47,6 +47,7 @@ class Skill:
 
     The rest is the library's: `phase` and `step` of its learning, how many days it is remembered
     (`stability`), from 1 to 10 how hard it is, and the moments. Nobody has it before a first grade.
+    `gained_at`: when it went well at last for somebody alone, as long as it still does.
     """
 
     technique: str
@@ -59,6 +60,7 @@ class Skill:
     difficulty: float
     due_at: datetime
     seen_at: datetime
+    gained_at: datetime | None = None
 
     @property
     def is_weak(self) -> bool:
@@ -85,6 +87,7 @@ def graded(
     card = Card(card_id=0, due=at) if skill is None else _card_of(skill)
     card, _ = _SCHEDULER.review_card(card, Rating(grade), at)
     before = skill or Skill(technique, 0, 0, 0, 0, None, 0.0, 0.0, at, at)
+    gained_at = at if before.met and before.is_weak and is_alone else before.gained_at
     return replace(
         before,
         met=before.met + 1,
@@ -96,6 +99,7 @@ def graded(
         difficulty=float(card.difficulty or 0.0),
         due_at=card.due,
         seen_at=at,
+        gained_at=gained_at if card.state == State.Review else None,
     )
 
 

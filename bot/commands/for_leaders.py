@@ -176,6 +176,7 @@ ROWS: tuple[Command, ...] = (
                 is_named=True,
             ),
             Parameter("effort", Kind.CHOICE, "rising", ("rising", "steady")),
+            Parameter("lessons", Kind.CHOICE, "yes", ("yes", "no"), is_named=True),
             Parameter(
                 "from", Kind.COMING_DATE, "2026-12-07", words=("next", "this"), is_named=True
             ),

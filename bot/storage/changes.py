@@ -32,6 +32,7 @@ from bot.club.changes import (
 )
 from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.taught import SaveLesson
+from bot.club.weeks_kept import SaveWeek
 from bot.storage.days import mark_closed, mark_posted, move_closing, open_day, withdraw_day
 from bot.storage.erasing import erase_member
 from bot.storage.lessons import save_lesson
@@ -48,6 +49,7 @@ from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_
 from bot.storage.practice import save_exercise, save_skill
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
 from bot.storage.questions import save_question, save_try
+from bot.storage.weeks import save_week
 
 _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveMember: save_member,
@@ -70,6 +72,7 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     SaveSkill: save_skill,
     SaveExercise: save_exercise,
     SaveLesson: save_lesson,
+    SaveWeek: save_week,
 }
 
 

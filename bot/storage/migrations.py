@@ -18,6 +18,7 @@ from bot.storage.moving import MOVES
 from bot.storage.practice import PRACTICE
 from bot.storage.questions import QUESTION_TIMES, QUESTIONS
 from bot.storage.result_tables import RESULTS
+from bot.storage.weeks import WEEKS
 
 APPLICATION_ID = 0x4E_42_52_4B
 """Marks a file as ours (`PRAGMA application_id`): the letters NBRK."""
@@ -221,6 +222,7 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     PRACTICE,
     QUESTION_TIMES,
     LESSONS,
+    WEEKS,
 )
 
 

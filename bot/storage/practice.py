@@ -83,7 +83,7 @@ def load_practice(connection: sqlite3.Connection, club_id: int, user_id: str) ->
     )
     needed = tuple(need for each in entries for need in needs_of(charges_of(each)))
     exercise = _exercise_of(row) if row else None
-    return Practised(exercise, tuple(map(_skill_of, skills)), needed)
+    return Practised(exercise, tuple(map(skill_of, skills)), needed)
 
 
 def list_seen(
@@ -107,7 +107,7 @@ def list_skills(connection: sqlite3.Connection, club_id: int) -> tuple[Skill, ..
         " ORDER BY technique, member_id",
         (club_id,),
     )
-    return tuple(map(_skill_of, rows))
+    return tuple(map(skill_of, rows))
 
 
 def _exercise_of(row: sqlite3.Row) -> Exercise:
@@ -123,7 +123,8 @@ def _exercise_of(row: sqlite3.Row) -> Exercise:
     )
 
 
-def _skill_of(row: sqlite3.Row) -> Skill:
+def skill_of(row: sqlite3.Row) -> Skill:
+    """Return how a member stands with a technique, as a row of `skill` has it."""
     return Skill(
         row["technique"],
         row["met"],
@@ -135,6 +136,7 @@ def _skill_of(row: sqlite3.Row) -> Skill:
         row["difficulty"],
         moment_of(row["due_at"]),
         moment_of(row["seen_at"]),
+        moment_of(row["gained_at"]) if row["gained_at"] is not None else None,
     )
 
 
@@ -142,7 +144,7 @@ def save_skill(connection: sqlite3.Connection, change: SaveSkill) -> None:
     """Note how a member stands with a technique."""
     skill = change.skill
     connection.execute(
-        f"INSERT OR REPLACE INTO skill VALUES ({_MEMBER}, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
+        f"INSERT OR REPLACE INTO skill VALUES ({_MEMBER}, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?, ?)",
         (
             change.club_id,
             change.user_id,
@@ -156,6 +158,7 @@ def save_skill(connection: sqlite3.Connection, change: SaveSkill) -> None:
             skill.difficulty,
             ms_of(skill.due_at),
             ms_of(skill.seen_at),
+            ms_of(skill.gained_at) if skill.gained_at is not None else None,
         ),
     )
 
@@ -194,4 +197,4 @@ def export_practice(connection: sqlite3.Connection, member_id: int) -> list[obje
     rows = connection.execute(
         "SELECT * FROM skill WHERE member_id = ? ORDER BY technique", (member_id,)
     )
-    return [as_exported(_skill_of(row)) for row in rows]
+    return [as_exported(skill_of(row)) for row in rows]

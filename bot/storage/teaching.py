@@ -1,4 +1,4 @@
-"""The part of the store that keeps the club's question, its lesson, and its members' practice."""
+"""The part of the store that keeps the club's question, lesson and week, and practice."""
 
 from __future__ import annotations
 
@@ -9,10 +9,12 @@ from bot.club.exercises import Sighting
 from bot.club.practised import Practised
 from bot.club.spacing import Skill
 from bot.club.taught import Taught
+from bot.club.weeks_kept import KeptWeek, Learner
 from bot.storage.connection import Database
 from bot.storage.lessons import find_lesson
 from bot.storage.practice import list_seen, list_skills, load_practice
 from bot.storage.questions import find_question, find_question_due
+from bot.storage.weeks import find_week, list_learners
 
 
 class TeachingStore:
@@ -43,3 +45,11 @@ class TeachingStore:
     async def load_skills(self, club_id: int) -> tuple[Skill, ...]:
         """Return how the club's members stand, without saying who."""
         return await self.database.read(lambda link: list_skills(link, club_id))
+
+    async def load_week(self, club_id: int) -> KeptWeek | None:
+        """Return the club's last technique week, None where it had none."""
+        return await self.database.read(lambda link: find_week(link, club_id))
+
+    async def load_learners(self, club_id: int, technique: str) -> tuple[Learner, ...]:
+        """Return the club's members with how they stand with a technique, by their ids."""
+        return await self.database.read(lambda link: list_learners(link, club_id, technique))

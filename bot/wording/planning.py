@@ -24,6 +24,7 @@ from bot.wording.prose import (
     sentences,
 )
 from bot.wording.spoken import write_to_copy
+from bot.wording.technique_week import tell_week, week_buttons
 from bot.wording.techniques import technique_name
 from bot.wording.times import (
     format_date,
@@ -102,9 +103,11 @@ def _plan_shown(reply: PlanShown) -> Message:
             f"From {format_weekday_date(reply.then)} another plan takes over."
             if reply.then
             else "",
+            tell_week(reply.week) if reply.week else "",
             "Change a day like this: club plan mon level=2 theme=pointing\n"
             "Change the week like this: club plan week theme=naked-triple rising\n"
-            "Plan from next Monday like this: club plan next theme=x-wing",
+            "Plan from next Monday like this: club plan next theme=x-wing\n"
+            "Plan a technique week like this: club plan week theme=naked-triple lessons=yes",
         ),
         buttons=_plan_buttons(reply),
         menus=_plan_menus(reply),
@@ -149,7 +152,7 @@ def _keep_their_own(days: tuple[int, ...], what: str) -> str:
 
 def _plan_buttons(reply: PlanShown) -> tuple[Button, ...]:
     line = _plan_line(reply)
-    buttons = [AHEAD]
+    buttons = [AHEAD, *week_buttons(reply.week)]
     if reply.for_today and len(reply.for_today) <= BUTTON_COMMAND_LIMIT:
         buttons.append(Button("Change today's too", reply.for_today))
     for days, wish, label in (
@@ -332,19 +335,25 @@ COMMANDS: Commands = {
             "with a theme or symmetry of their own keep it. club plan next theme=x-wing plans "
             "from next Monday, and club plan from=2026-12-07 theme=x-wing from that date; until "
             "then nothing changes. What you plan on a Sunday is for the new week, unless you say "
-            "club plan this. club plan from=2026-12-07 drop takes that plan back.\n\n"
+            "club plan this. club plan from=2026-12-07 drop takes that plan back. club plan week "
+            "theme=naked-triple lessons=yes plans a technique week, from Monday to Sunday: the "
+            "lesson with the first puzzle, puzzles that rise, a question on Wednesday, and on "
+            "Sunday how many can do it now, without names. club plan this begins it in this "
+            "week, and club plan lessons=no takes the lessons back.\n\n"
             "level: one level, or a range such as 2-3\n"
             "theme: a technique that the puzzle needs, or none; a day can also take week, for "
             "the week's theme\n"
             "pattern: the symmetry of the givens, quarter-turn, half-turn, mirror or "
             "diagonal; or any\n"
-            "rising or steady: whether the effort rises through the week"
+            "rising or steady: whether the effort rises through the week\n"
+            "lessons: yes for a technique week, or no"
         ),
         options={
             "day": "The week, or one weekday; leave it out for the week",
             "from": "The date it begins; or next, for next Monday",
             "pattern": "The symmetry of the givens",
             "effort": "Does the effort rise through the week?",
+            "lessons": "Is it a technique week, with a lesson and a question?",
         },
     ),
     "club preview": CommandWords(

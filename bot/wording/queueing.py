@@ -10,6 +10,7 @@ from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.planning import PATTERN_NAMES, QUEUE, levels_words, needs_words
 from bot.wording.prose import clean_text, count_of, join_words, paragraphs, sentences
+from bot.wording.technique_week import tell_week
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_weekday_date, tell_minutes
 from bot.wording.unusable import EXAMPLE_GRID
@@ -161,10 +162,14 @@ def queue_form(typed: str = "") -> Form:
 
 
 def _queue_shown(reply: QueueShown) -> Message:
+    week = tell_week(reply.week) if reply.week else ""
     if not reply.waiting:
         return Message(
-            text="The queue is empty: the days are filled from the stock, following the plan. "
-            "Queue a puzzle of your own with the form, or its 81 digits after: club queue",
+            text=paragraphs(
+                "The queue is empty: the days are filled from the stock, following the plan. "
+                "Queue a puzzle of your own with the form, or its 81 digits after: club queue",
+                week,
+            ),
             form=queue_form(),
         )
     lines = [
@@ -176,6 +181,7 @@ def _queue_shown(reply: QueueShown) -> Message:
         text=paragraphs(
             "\n".join(["Waiting in the queue:", *lines]),
             "Take one out by its number: club queue remove 1",
+            week,
         ),
         form=queue_form(),
     )

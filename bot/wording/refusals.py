@@ -37,6 +37,7 @@ WISH_EXAMPLES: dict[str, str] = {
     "theme": "club plan mon theme=naked-triple",
     "pattern": "club plan week pattern=half-turn",
     "rising": "club plan week rising",
+    "lessons": "club plan week theme=naked-triple lessons=yes",
 }
 """For each wish of a plan a line that works; a test compares the names with the club's."""
 
@@ -46,6 +47,7 @@ WISH_LIMITS: dict[str, str] = {
     "theme": "a technique that puzzles can need, none, or week",
     "pattern": f"{join_words((*making.PATTERNS, 'any', 'week'), 'or')}",
     "rising": "yes or no",
+    "lessons": "yes or no, for the whole week",
 }
 """For each wish of a plan what it can be."""
 
@@ -164,6 +166,7 @@ MISSING: dict[str, str] = {
     Missing.MARKS: "cells and digits to write",
     Missing.CANDIDATES: "a cell and the digits to rule out",
     Missing.WISHES: "what those days should have",
+    Missing.THEME: "the theme that the lessons are about",
     Missing.DIGITS: "the digits of the row",
     Missing.VERDICT: "accept, unrank or restore",
     Missing.MEMBER: "the member's name",

@@ -26,7 +26,7 @@ from bot.club.facts import (
     TableRow,
     facts_of_step,
 )
-from bot.club.facts_planning import ComingDay, Landing, PlannedDay, Waiting
+from bot.club.facts_planning import ComingDay, Landing, PlannedDay, Waiting, WeekPlanned
 from bot.club.links import (
     BoardLinkGiven,
     InvitationEnded,
@@ -37,6 +37,7 @@ from bot.club.links import (
     NoInvitation,
 )
 from bot.club.problems import Problem
+from bot.club.technique_week import LessonPosted, WeekTold
 from bot.club.turning import study_turning
 from bot.club.wishes import LookShown, PuzzleClosing, ReminderShown
 from bot.commands.table import COMMANDS
@@ -161,6 +162,19 @@ def help_on(topic: str, *, is_leader: bool = False, sealed: bool = False) -> r.H
     )
 
 
+PLANNED_WEEK = WeekPlanned(
+    technique="naked-triple", lesson_on=DAY, is_lesson_up=False, question_on=DAY,
+    is_question_up=False, sums_on=DAY, can_practise=True, puzzles=7, fitting=12, clean=9,
+)  # fmt: skip
+TECHNIQUE_WEEKS = (
+    PLANNED_WEEK,
+    replace(PLANNED_WEEK, is_lesson_up=True, is_question_up=True, clean=3),
+    replace(PLANNED_WEEK, clean=1, question_on=None),
+    replace(PLANNED_WEEK, technique="remote-pair", question_on=None, can_practise=False, clean=0),
+    replace(PLANNED_WEEK, technique="hidden-quad", fitting=0, clean=0),
+    replace(PLANNED_WEEK, technique="hidden-single", fitting=1, clean=0),
+)
+
 FINDINGS = Findings(26, True, 12, ("pointing", "naked-pair", "naked-pair"))
 
 
@@ -257,7 +271,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club plan", "plan", text="someday"),
     refused("club plan", "wish", text="colour=green"),
     refused("club plan", "value", text="level=9"),
-    refused("club plan", "missing", text="wishes"),
+    refused("club plan", "missing", text="wishes"), refused("club plan", "missing", text="theme"),
     refused("club plan", "plan-past", text="2026-11-20"),
     refused("club plan", "no-plan", text="2026-12-07"),
     refused("club setup", "never-needed", text="last-three"),
@@ -471,6 +485,18 @@ WRITTEN: tuple[r.Reply, ...] = (
                 for_today="club plan this week theme=x-wing"),
     r.PlanShown(days=PLANNED, theme="", pattern="", rising=True, changed=True, starts=DAY,
                 is_dropped=True),
+    *(
+        r.PlanShown(days=PLANNED, theme=each.technique, pattern="", rising=True, changed=True,
+                    week=each)
+        for each in TECHNIQUE_WEEKS
+    ),
+    r.QueueShown(waiting=(), week=TECHNIQUE_WEEKS[0]),
+    LessonPosted(technique="naked-pair", picture=HintPicture(CROOK, AT_PAIR, PAIR, "why")),
+    LessonPosted(technique="remote-pair", picture=HintPicture(CROOK, AT_PAIR, PAIR, "why"),
+                 can_practise=False),
+    WeekTold(technique="naked-pair", tried=5, gained=3),
+    WeekTold(technique="x-wing", tried=14),
+    WeekTold(technique="remote-pair", can_practise=False),
     previewed(next_at=None), previewed(is_next=False, is_swapped=True, source="nearest"),
     previewed(source="queue", credit="Our own"), previewed(source="made"),
     previewed(source="picked", is_swapped=True),

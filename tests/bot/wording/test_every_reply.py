@@ -192,7 +192,7 @@ def test_every_wish_of_a_plan_has_an_example_and_is_explained() -> None:
     for name, line in WISH_EXAMPLES.items():
         act = commands.parse(line, {}, in_open=False)
         assert isinstance(act, PlanWeek)
-        assert [wish for wish, _ in act.changes] == [name]
+        assert name in [wish for wish, _ in act.changes]
         assert change_plan(ClubSettings("Maple"), act) != ClubSettings("Maple")
 
 
