@@ -16,6 +16,7 @@ from bot.platforms.matrix.refusals import (
     ExtraMissingError,
     PasswordRefusedError,
     ProofMissingError,
+    RecoveryRefusedError,
     SessionLostError,
     SessionProblem,
     SignedOutError,
@@ -44,6 +45,10 @@ PASSWORD_PROMPT = "Password of the bot's Matrix account (used once, not kept): "
 PASSWORD_OR_BROWSER = (
     "Password of the bot's Matrix account (used once, not kept; press Enter to sign in in a "
     "browser instead): "
+)
+RECOVERY_PROMPT = (
+    "The bot's recovery key (press Enter to go on without it: apps will then warn that the bot's "
+    "identity has changed, and what it read before stays closed): "
 )
 SIGNED_ON = "The bot is signed in. You can close this page and go back to the terminal."
 
@@ -148,6 +153,20 @@ def open_link(link: str) -> str:
     )
 
 
+def recovery_key(key: str) -> str:
+    """Give the host the recovery key, which is never shown again."""
+    return (
+        "This is the bot's recovery key. It is shown this once, so keep it somewhere safe, away "
+        "from this computer. If the data folder is ever lost, the check will ask for it, and the "
+        f"bot gets its identity and its keys back:\n  {key}"
+    )
+
+
+def recovered(count: int) -> str:
+    """Say what the recovery key brought back."""
+    return f"The bot has its old identity back, and {count_of(count, 'key')} to encrypted messages."
+
+
 def _proof_missing(error: ProofMissingError) -> str:
     token = "put an access token for it into NINEBARK_MATRIX_TOKEN"
     if error.password:
@@ -217,6 +236,11 @@ def check_failed(error: RoomError) -> str:
             return (
                 f"That signs in {clean_text(error.user_id, 80) or 'somebody else'}, not the user "
                 "in the config. Sign in as the bot, or put the right user into the config."
+            )
+        case RecoveryRefusedError():
+            return (
+                "That is not the bot's recovery key: it is mistyped, or a newer one has taken its "
+                f"place. Run the check again: {_CHECK}. Without the key, just press Enter there."
             )
         case SigningRefusedError(problem=SigningProblem.PASSWORD):
             return (

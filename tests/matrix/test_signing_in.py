@@ -42,15 +42,23 @@ class Typed:
     token: str = ""
     can_ask: bool = True
     types: str = ""
-    links: list[str] = field(default_factory=list)
+    key: str = ""
+    said: list[str] = field(default_factory=list)
     told: asyncio.Event = field(default_factory=asyncio.Event)
 
     def password(self, *, or_browser: bool = False) -> str:
         return self.typed
 
-    def tell_link(self, link: str) -> None:
-        self.links.append(link)
+    def recovery_key(self) -> str:
+        return self.key
+
+    def tell(self, text: str) -> None:
+        self.said.append(text)
         self.told.set()
+
+    @property
+    def links(self) -> list[str]:
+        return [word for text in self.said for word in text.split() if "redirectUrl" in word]
 
     async def pasted(self) -> str:
         if not self.types:

@@ -1,82 +1,64 @@
 """Cross-signing: the bot's identity, without which careful clients ignore its device.
 
 Three key pairs: the master signs the other two, the self-signing one signs our device. The library
-knows none of this, but its accounts are key pairs that sign and can be sealed, so each key here is
-such an account. Made once a user and kept; a lost one needs the password to replace.
+knows none of this. Made once a user and kept; a lost one comes back by the recovery key, or needs
+the password to replace.
 """
 
 from __future__ import annotations
 
-import secrets
-from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
-import vodozemac
-from nio import Api
-
+from bot.platforms.matrix.connection import Connection
 from bot.platforms.matrix.errors import unwrap
 from bot.platforms.matrix.refusals import SigningProblem, SigningRefusedError
-from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.session import Identity, load_identity, save_identity
+from bot.platforms.matrix.signer import Signer, from_base64, in_base64, seed_of_account
 
 
-class Signer:
-    """One key pair."""
-
-    def __init__(self, account: vodozemac.Account) -> None:
-        self._account = account
-        self.public = str(account.ed25519_key.to_base64())
-
-    def sign(self, thing: Mapping[str, Any]) -> str:
-        """Sign a JSON object as the specification has it: without signatures and `unsigned`."""
-        bare = {key: thing[key] for key in thing if key not in ("signatures", "unsigned")}
-        return str(self._account.sign(Api.to_canonical_json(bare).encode()).to_base64())
-
-    def sealed(self, seal: bytes) -> str:
-        """Return the private key, encrypted under `seal` (32 bytes), for a file."""
-        return str(self._account.pickle(seal))
-
-
-async def ensure_identity(server: Server, folder: Path, password: str) -> bool:
+async def ensure_identity(server: Connection, folder: Path, password: str) -> bool:
     """Make sure that our device is signed by an identity that the homeserver knows.
 
     Returns False where that would need the password and none was given. Raises RoomError.
     """
     user_id = server.user_id
     kept = load_identity(folder, user_id)
-    known = await server.request("POST", "keys/query", {"device_keys": {user_id: []}})
-    published = known.get("master_keys", {}).get(user_id)
+    published = await published_master(server)
     if kept is not None:
-        master, self_signing = _open(kept.master, kept), _open(kept.self_signing, kept)
-        if published is None or f"ed25519:{master.public}" not in published.get("keys", {}):
+        master, self_signing, _ = open_identity(kept)
+        if published != master.public:
             kept = None
     if kept is None:
-        if published is not None and not password:
+        if published and not password:
             return False
-        master, self_signing, user_signing = (Signer(vodozemac.Account()) for _ in range(3))
+        master, self_signing, user_signing = Signer(), Signer(), Signer()
         await _publish(server, password, master, self_signing, user_signing)
-        seal = secrets.token_bytes(32)
-        save_identity(
-            folder,
-            Identity(
-                user_id=user_id,
-                seal=seal,
-                master=master.sealed(seal),
-                self_signing=self_signing.sealed(seal),
-                user_signing=user_signing.sealed(seal),
-            ),
-        )
+        seeds = (in_base64(each.seed) for each in (master, self_signing, user_signing))
+        save_identity(folder, Identity(user_id, b"", *seeds))
     await _sign_device(server, self_signing)
     return True
 
 
-def _open(sealed: str, identity: Identity) -> Signer:
-    return Signer(vodozemac.Account.from_pickle(sealed, identity.seal))
+async def published_master(server: Connection) -> str:
+    """Return the public master key that the homeserver tells others, empty where there is none."""
+    known = await server.request("POST", "keys/query", {"device_keys": {server.user_id: []}})
+    keys = known.get("master_keys", {}).get(server.user_id, {}).get("keys", {})
+    return str(next(iter(keys.values()), ""))
+
+
+def open_identity(identity: Identity) -> tuple[Signer, Signer, Signer]:
+    """Return its master, self-signing and user-signing keys."""
+    seal = identity.seal
+    kept = (identity.master, identity.self_signing, identity.user_signing)
+    master, self_signing, user_signing = (
+        Signer(seed_of_account(each, seal) if seal else from_base64(each)) for each in kept
+    )
+    return master, self_signing, user_signing
 
 
 async def _publish(
-    server: Server, password: str, master: Signer, self_signing: Signer, user_signing: Signer
+    server: Connection, password: str, master: Signer, self_signing: Signer, user_signing: Signer
 ) -> None:
     user_id = server.user_id
     keys: dict[str, Any] = {}
@@ -108,7 +90,7 @@ async def _publish(
         raise SigningRefusedError(SigningProblem.PASSWORD)
 
 
-async def _sign_device(server: Server, self_signing: Signer) -> None:
+async def _sign_device(server: Connection, self_signing: Signer) -> None:
     client, user_id = server.client, server.user_id
     if client.should_upload_keys:
         unwrap(await client.keys_upload())

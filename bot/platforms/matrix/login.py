@@ -13,6 +13,7 @@ from typing import Any
 from msgspec.structs import replace
 
 from bot.platforms.matrix.address import API, ask
+from bot.platforms.matrix.connection import Connection, can_encrypt
 from bot.platforms.matrix.errors import as_room_errors, unwrap
 from bot.platforms.matrix.identity import ensure_identity
 from bot.platforms.matrix.refusals import (
@@ -23,7 +24,6 @@ from bot.platforms.matrix.refusals import (
     TokenProblem,
     TokenRefusedError,
 )
-from bot.platforms.matrix.server import Server, can_encrypt
 from bot.platforms.matrix.session import Session, forget_device, load_session, save_session
 from bot.platforms.message import (
     PlatformRefusedError,
@@ -61,7 +61,7 @@ class SignIn:
         if session.address != self._address:
             session = replace(session, base=self._address)
             save_session(self._folder, session)
-        server = Server(session, self._folder, encrypt=self._encrypt)
+        server = Connection(session, self._folder, encrypt=self._encrypt)
         try:
             known = await server.request("GET", "account/whoami")
         except PlatformRefusedError:
@@ -145,7 +145,7 @@ class SignIn:
 
 async def publish_identity(folder: Path, session: Session, password: str) -> bool:
     """Upload the device's keys and have it signed. False where the password is needed for it."""
-    server = Server(session, folder)
+    server = Connection(session, folder)
     if not server.is_encrypting:
         await server.close()
         return True

@@ -92,6 +92,10 @@ class PasswordRefusedError(RoomError):
     """The homeserver does not take this name and password."""
 
 
+class RecoveryRefusedError(RoomError):
+    """A recovery key is mistyped, or opens nothing of this user's."""
+
+
 class SigningProblem(StrEnum):
     """Why the bot's identity was not taken: a password is needed, or the signature is refused."""
 

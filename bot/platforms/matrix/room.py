@@ -25,6 +25,7 @@ from bot.platforms.matrix.following import Following, carry_out
 from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
 from bot.platforms.matrix.journal import Draft, InboxEvent, Journal
+from bot.platforms.matrix.key_backup import KeyBackup
 from bot.platforms.matrix.lanes import patiently
 from bot.platforms.matrix.layout import (
     lay_out_answer,
@@ -68,6 +69,7 @@ class _SignedIn:
     invitations: Invitations
     following: Following
     hearing: Hearing
+    backup: KeyBackup
 
 
 class MatrixRoom:
@@ -166,7 +168,7 @@ class MatrixRoom:
         invitations = Invitations(
             server, direct, settings.inviters, rooms, following.leads_to, self._words.declined
         )
-        return _SignedIn(line, invitations, following, hearing)
+        return _SignedIn(line, invitations, following, hearing, KeyBackup(server, self._folder))
 
     @property
     def is_connected(self) -> bool:
@@ -328,6 +330,7 @@ class MatrixRoom:
         await signed_in.following.go_on()
         await signed_in.invitations.answer()
         await signed_in.hearing.take_up(waiting)
+        signed_in.hearing.lanes.put("backup", signed_in.backup.go_on)
 
     async def _notice_places(self, signed_in: _SignedIn) -> None:
         server = signed_in.line.server

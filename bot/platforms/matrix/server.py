@@ -11,30 +11,23 @@ import asyncio
 import io
 import json
 import logging
-import os
 import secrets
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
 from datetime import UTC, datetime, timedelta
-from functools import partial
 from http import HTTPStatus
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote, urlencode
 
-import nio
-import nio.store
-from nio.crypto import ENCRYPTION_ENABLED
-
 from bot.platforms.bodies import read_body
-from bot.platforms.matrix.errors import UnencryptedError, as_room_errors, error_in, unwrap
-from bot.platforms.matrix.guard import GuardedClient
+from bot.platforms.matrix.connection import ANSWER_SECONDS, Connection
+from bot.platforms.matrix.errors import UnencryptedError, as_room_errors, unwrap
 from bot.platforms.matrix.inbound import UnreadableError, is_token, read_sync
-from bot.platforms.matrix.json import parse_json
 from bot.platforms.matrix.media import Media
 from bot.platforms.matrix.news import Membership, News, SetAside, Talk
 from bot.platforms.matrix.places import Places
-from bot.platforms.matrix.session import STORE_FILE, Session, keep_tokens, tighten
+from bot.platforms.matrix.session import Session
 from bot.platforms.message import (
     Attachment,
     PlatformRefusedError,
@@ -47,10 +40,8 @@ EPOCH = datetime(1970, 1, 1, tzinfo=UTC)
 """From which the stamps of events count."""
 
 SYNC_SECONDS = 30
-ANSWER_SECONDS = 60.0
 TIMELINE_LIMIT = 100
 
-_API = "/_matrix/client/v3"
 _FILTER = json.dumps(
     {
         "presence": {"types": []},
@@ -65,14 +56,6 @@ _FILTER = json.dumps(
 
 _LOG = logging.getLogger("ninebark.matrix")
 
-# The library logs what it cannot decrypt as an error; here it is a case that is handled.
-logging.getLogger("nio").setLevel(logging.CRITICAL)
-
-
-def can_encrypt() -> bool:
-    """Return whether the library was installed with its encryption."""
-    return bool(ENCRYPTION_ENABLED)
-
 
 @dataclass(frozen=True, slots=True)
 class Invitation:
@@ -82,50 +65,13 @@ class Invitation:
     is_direct: bool
 
 
-class Server:
-    """One device's connection. `folder` holds the encryption store."""
+class Server(Connection):
+    """One device's connection, and what it tells of rooms. `folder` holds the encryption store."""
 
     def __init__(self, session: Session, folder: Path, *, encrypt: bool = True) -> None:
-        self.user_id = session.user_id
-        self.device_id = session.device_id
-        self.is_encrypting = encrypt and session.is_encrypting and can_encrypt()
+        super().__init__(session, folder, encrypt=encrypt)
         self.places = Places(session.user_id)
         self.invitations: dict[str, Invitation] = {}
-        # What is known of devices belongs into the one file, not into three beside it.
-        kept: dict[str, Any] = {"store": nio.store.SqliteStore} if self.is_encrypting else {}
-        config = nio.AsyncClientConfig(
-            max_limit_exceeded=0,
-            max_timeouts=0,
-            encryption_enabled=self.is_encrypting,
-            store_name=STORE_FILE,
-            pickle_key=session.pickle_key,
-            store_sync_tokens=False,
-            request_timeout=ANSWER_SECONDS,
-            **kept,
-        )
-        self.client = GuardedClient(
-            session.address,
-            session.user_id,
-            device_id=session.device_id,
-            store_path=str(folder) if self.is_encrypting else "",
-            config=config,
-        )
-        old_mask = os.umask(0o077)
-        try:
-            self.client.restore_login(session.user_id, session.device_id, session.token)
-        finally:
-            os.umask(old_mask)
-        if self.is_encrypting:
-            tighten(folder)
-        self.client.refresh_token = session.refresh_token
-        self.client.renewed = partial(keep_tokens, folder, session)
-
-    async def close(self) -> None:
-        """End the connection and close the library's store of keys."""
-        await self.client.close()  # type: ignore[no-untyped-call] # nio's own
-        store = self.client.store
-        if store is not None:
-            store.database.close()
 
     # --- the stream ---
 
@@ -348,52 +294,3 @@ class Server:
         why = {"reason": reason} if reason else {}
         await self.request("POST", f"rooms/{quote(room_id, safe='')}/leave", why)
         self._forget(room_id)
-
-    async def request(
-        self,
-        method: str,
-        path: str,
-        body: object = None,
-        *,
-        prefix: str = _API,
-        seconds: float = ANSWER_SECONDS,
-    ) -> dict[str, Any]:
-        """Make a request past the library; `path` is below the client API. Raises RoomError."""
-        status, answer = await self._exchange(method, f"{prefix}/{path}", body, seconds)
-        if status >= 300:
-            raise error_in(status, answer)
-        return answer
-
-    async def authorize(self, path: str, body: object) -> str | None:
-        """Post what may need a proof of who we are: None if done, else the session to prove in."""
-        status, answer = await self._exchange("POST", f"{_API}/{path}", body)
-        if status == 401 and "flows" in answer:
-            return str(answer.get("session", ""))
-        if status >= 300:
-            raise error_in(status, answer)
-        return None
-
-    async def _exchange(
-        self, method: str, path: str, body: object, seconds: float = ANSWER_SECONDS
-    ) -> tuple[int, dict[str, Any]]:
-        with as_room_errors():
-            async with asyncio.timeout(seconds):
-                if self.client.client_session is None:
-                    await self.client.whoami()  # opens the library's session
-                response = await self.client.send(
-                    method,
-                    path,
-                    None if body is None else json.dumps(body),
-                    {
-                        "Content-Type": "application/json",
-                        "Authorization": self._proof(),
-                    },
-                    timeout=seconds,
-                )
-                async with response:
-                    raw = await response.read()
-        found = parse_json(raw)
-        return response.status, found if isinstance(found, dict) else {}
-
-    def _proof(self) -> str:
-        return f"Bearer {self.client.access_token}"

@@ -9,9 +9,10 @@ from __future__ import annotations
 
 import os
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import closing, contextmanager
 from pathlib import Path
+from typing import TypeVar
 
 import msgspec
 from msgspec.structs import replace
@@ -21,6 +22,8 @@ from bot.platforms.matrix.refusals import SessionLostError, SessionProblem, Stor
 SESSION_FILE = "session.json"
 STORE_FILE = "keys.db"
 IDENTITY_FILE = "identity.json"
+RECOVERY_FILE = "recovery.json"
+BACKED_UP_FILE = "backed-up.txt"
 
 
 class Session(msgspec.Struct, frozen=True):
@@ -49,7 +52,8 @@ class Session(msgspec.Struct, frozen=True):
 
 
 class Identity(msgspec.Struct, frozen=True):
-    """The cross-signing keys: each an account that signs with it, as text sealed with `seal`."""
+    """The cross-signing keys, each its 32 bytes in base64. Where `seal` is not empty they are from
+    an older version: accounts that sign with them, sealed with it."""
 
     user_id: str
     seal: bytes
@@ -59,6 +63,21 @@ class Identity(msgspec.Struct, frozen=True):
 
     def __repr__(self) -> str:
         return f"Identity({self.user_id!r})"
+
+
+class Recovery(msgspec.Struct, frozen=True):
+    """What is known of the recovery that is set up, nothing of it secret: whose it is, by the
+    identity's public `master` key, the id of the recovery key, and the backup of keys with the
+    `public` half of its own."""
+
+    user_id: str
+    master: str
+    key_id: str
+    version: str
+    public: str
+
+
+_Own = TypeVar("_Own", Identity, Recovery)
 
 
 @contextmanager
@@ -110,17 +129,13 @@ def forget_device(folder: Path) -> None:
     (folder / SESSION_FILE).unlink(missing_ok=True)
     for path in folder.glob(f"{STORE_FILE}*"):
         path.unlink()
-    for path in folder.glob("*_devices"):
+    for path in (*folder.glob("*_devices"), *folder.glob(BACKED_UP_FILE)):
         path.unlink()
 
 
 def load_identity(folder: Path, user_id: str) -> Identity | None:
     """Return the identity kept for this user, None where there is none that can be read."""
-    try:
-        identity = msgspec.json.decode((folder / IDENTITY_FILE).read_bytes(), type=Identity)
-    except (FileNotFoundError, msgspec.MsgspecError):
-        return None
-    return identity if identity.user_id == user_id else None
+    return _load_own(folder / IDENTITY_FILE, Identity, user_id)
 
 
 def save_identity(folder: Path, identity: Identity) -> None:
@@ -128,11 +143,43 @@ def save_identity(folder: Path, identity: Identity) -> None:
     _write_private(folder / IDENTITY_FILE, msgspec.json.encode(identity))
 
 
+def load_recovery(folder: Path, user_id: str) -> Recovery | None:
+    """Return what is known of this user's recovery, None where none is set up from here."""
+    return _load_own(folder / RECOVERY_FILE, Recovery, user_id)
+
+
+def save_recovery(folder: Path, recovery: Recovery) -> None:
+    """Note that a recovery is set up."""
+    _write_private(folder / RECOVERY_FILE, msgspec.json.encode(recovery))
+
+
+def load_backed_up(folder: Path, version: str) -> set[str]:
+    """Return the ids of the keys that a backup has."""
+    try:
+        first, *found = (folder / BACKED_UP_FILE).read_text(encoding="utf-8").split("\n")
+    except FileNotFoundError:
+        return set()
+    return set(found) if first == version else set()
+
+
+def save_backed_up(folder: Path, version: str, ids: Iterable[str]) -> None:
+    """Note which keys a backup has, in the place of what was noted."""
+    _write_private(folder / BACKED_UP_FILE, "\n".join((version, *sorted(ids))).encode())
+
+
 def tighten(folder: Path) -> None:
     """Take away what other users could read; the encryption store's files come with the umask."""
     for path in folder.iterdir():
         if path.is_file():
             path.chmod(0o600)
+
+
+def _load_own(path: Path, kind: type[_Own], user_id: str) -> _Own | None:
+    try:
+        found = msgspec.json.decode(path.read_bytes(), type=kind)
+    except (FileNotFoundError, msgspec.MsgspecError):
+        return None
+    return found if found.user_id == user_id else None
 
 
 def _write_private(path: Path, content: bytes) -> None:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
@@ -86,6 +87,7 @@ async def sign_in_and_look(
     require_library()
     from bot.platforms.matrix.check import look_around
     from bot.platforms.matrix.login import publish_identity
+    from bot.platforms.matrix.recovery import keep_recoverable, recover_identity
     from bot.platforms.matrix.session import hold_folder, load_session
 
     settings, folder = access.settings, access.folder
@@ -95,16 +97,34 @@ async def sign_in_and_look(
         return load_session(folder, settings.user, settings.homeserver)
 
     with hold_folder(folder):
-        session, password = await _sign_in(settings, folder, proofs)
-        is_signed = await publish_identity(folder, session, password)
+        signed_in = await _sign_in(settings, folder, proofs)
+        password = signed_in.password
+        count = await recover_identity(
+            folder, signed_in.session, proofs.recovery_key, is_new=signed_in.is_new
+        )
+        if count is not None:
+            proofs.tell(words.recovered(count))
+        is_signed = await publish_identity(folder, kept(), password)
         if not is_signed and not password and (password := proofs.password()):
             is_signed = await publish_identity(folder, kept(), password)
+        if is_signed and proofs.can_ask:
+            tell = partial(_tell_recovery_key, proofs)
+            await keep_recoverable(folder, kept(), tell)
         found = await look_around(folder, kept(), room_ids, encrypt=settings.encrypt)
     return found, is_signed
 
 
-async def _sign_in(settings: MatrixSettings, folder: Path, proofs: Proofs) -> tuple[Session, str]:
-    """Sign in where nobody is; return the password, too, if one was used. Raises RoomError."""
+@dataclass(frozen=True, slots=True)
+class _SignedIn:
+    """`password` is the one that was used; `is_new`: the device has just been made."""
+
+    session: Session
+    password: str = ""
+    is_new: bool = True
+
+
+async def _sign_in(settings: MatrixSettings, folder: Path, proofs: Proofs) -> _SignedIn:
+    """Sign in where nobody is. Raises RoomError."""
     from bot.platforms.matrix.address import find_address, find_ways
     from bot.platforms.matrix.browser import sign_on
     from bot.platforms.matrix.login import SignIn
@@ -113,16 +133,24 @@ async def _sign_in(settings: MatrixSettings, folder: Path, proofs: Proofs) -> tu
     way_in = SignIn(folder, settings.homeserver, address, settings.user, encrypt=settings.encrypt)
     session = await way_in.find()
     if session is not None:
-        return session, ""
+        return _SignedIn(session, is_new=False)
     if proofs.token:
-        return await way_in.by_token(proofs.token), ""
+        return _SignedIn(await way_in.by_token(proofs.token))
     ways = await find_ways(address)
     if ways.password and (password := proofs.password(or_browser=ways.browser)):
-        return await way_in.by_password(password), password
+        return _SignedIn(await way_in.by_password(password), password)
     if not ways.browser or not proofs.can_ask:
         raise ProofMissingError(password=ways.password, browser=ways.browser)
-    token = await sign_on(address, proofs.tell_link, proofs.pasted, done=words.SIGNED_ON)
-    return await way_in.by_browser(token), ""
+
+    def tell_link(link: str) -> None:
+        proofs.tell(words.open_link(link))
+
+    token = await sign_on(address, tell_link, proofs.pasted, done=words.SIGNED_ON)
+    return _SignedIn(await way_in.by_browser(token))
+
+
+def _tell_recovery_key(proofs: Proofs, key: str) -> None:
+    proofs.tell(words.recovery_key(key))
 
 
 def _explain(error: RoomError) -> Told | None:

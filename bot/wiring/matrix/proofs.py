@@ -15,6 +15,7 @@ from bot.wording import matrix as words
 
 PASSWORD_VARIABLE = "NINEBARK_MATRIX_PASSWORD"
 TOKEN_VARIABLE = "NINEBARK_MATRIX_TOKEN"
+RECOVERY_VARIABLE = "NINEBARK_MATRIX_RECOVERY_KEY"
 
 
 class Proofs(Protocol):
@@ -31,8 +32,11 @@ class Proofs(Protocol):
     def password(self, *, or_browser: bool = False) -> str:
         """Return the bot's password, empty where none is given."""
 
-    def tell_link(self, link: str) -> None:
-        """Show the link to the homeserver's page."""
+    def recovery_key(self) -> str:
+        """Return the bot's recovery key, empty where none is given."""
+
+    def tell(self, text: str) -> None:
+        """Show something at once."""
 
     async def pasted(self) -> str:
         """Wait for a line that somebody pastes; for ever, where nobody can."""
@@ -61,9 +65,16 @@ class HostProofs:
             return given
         return getpass.getpass(words.PASSWORD_OR_BROWSER if or_browser else words.PASSWORD_PROMPT)
 
-    def tell_link(self, link: str) -> None:
-        """Print the link, and what to do with it."""
-        print(words.open_link(link), flush=True)  # noqa: T201 - the host's terminal
+    def recovery_key(self) -> str:
+        """Take the recovery key from the environment, or ask for it where somebody can type it."""
+        given = self._environment.get(RECOVERY_VARIABLE, "")
+        if given or not self.can_ask:
+            return given
+        return getpass.getpass(words.RECOVERY_PROMPT)
+
+    def tell(self, text: str) -> None:
+        """Print it."""
+        print(text, flush=True)  # noqa: T201 - the host's terminal
 
     async def pasted(self) -> str:
         """Return the next line that is typed, without keeping anything else from its turn."""
