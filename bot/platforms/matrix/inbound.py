@@ -32,6 +32,10 @@ MESSAGE, REACTION, SEALED = "m.room.message", "m.reaction", "m.room.encrypted"
 TALK = (MESSAGE, REACTION)
 MARK = "ninebark.direct"
 """Our own sign in the first event of a private room that the bot has made."""
+VERIFYING = "m.key.verification."
+"""How the kinds of messages begin that verify a device."""
+MOST_VERIFICATIONS = 100
+"""So many of them in one sync are looked at."""
 MEGOLM = "m.megolm.v1.aes-sha2"
 TO_DEVICE = "to-device"
 """The place of what is sent to the bot's device and to no room."""
@@ -72,8 +76,11 @@ def read_sync(answer: Mapping[str, Any]) -> News:
         if not _is_plain_event(event):
             keep.append(set_aside(TO_DEVICE, event, "no event"))
         elif event["type"] == SEALED:
-            # Keys come sealed. Wishes to compare devices, or for keys of ours, are for people.
+            # Keys come sealed. Wishes for keys of ours are not answered.
             news.to_device.append(event)
+        elif event["type"].startswith(VERIFYING) and _names_transaction(event["content"]):
+            news.verifications.append(event)
+    del news.verifications[MOST_VERIFICATIONS:]
     lists = _part(answer, "device_lists", {}, "sync", keep)
     for name in ("changed", "left"):
         users = _part(lists, name, [], "sync", keep)
@@ -305,6 +312,10 @@ def _is_plain_event(event: object) -> bool:
         and isinstance(event.get("content"), dict)
         and is_id(event.get("sender"), "@")
     )
+
+
+def _names_transaction(content: Mapping[str, Any]) -> bool:
+    return is_id(content.get("transaction_id"), "")
 
 
 def is_id(found: object, sign: str) -> bool:

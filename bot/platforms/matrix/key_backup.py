@@ -60,6 +60,9 @@ class KeyBackup:
             # Somebody has begun another backup, or taken this one away: keys go nowhere else.
             _LOG.warning("keys are not backed up any more, run the check: %s", problem)
             self._recovery = None
+        except Exception:  # such as a full disk: nothing that is said stops for it
+            _LOG.exception("keys could not be noted as backed up")
+            self._recovery = None
 
     async def _send(self, due: Iterable[InboundGroupSession]) -> None:
         assert self._recovery is not None

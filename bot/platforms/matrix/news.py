@@ -111,6 +111,7 @@ class News:
     claims: dict[str, tuple[State, ...]] = field(default_factory=dict)
     left: list[str] = field(default_factory=list)
     to_device: list[Mapping[str, Any]] = field(default_factory=list)
+    verifications: list[Mapping[str, Any]] = field(default_factory=list)
     changed_users: list[str] = field(default_factory=list)
     key_count: int | None = None
     unreadable: list[SetAside] = field(default_factory=list)

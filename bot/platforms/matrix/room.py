@@ -18,6 +18,7 @@ from hashlib import sha256
 from pathlib import Path
 
 from bot.platforms.clubs import Clubs
+from bot.platforms.matrix.caring import Caring
 from bot.platforms.matrix.direct import DirectRooms
 from bot.platforms.matrix.door import PLATFORM, Door
 from bot.platforms.matrix.errors import UnencryptedError
@@ -25,7 +26,6 @@ from bot.platforms.matrix.following import Following, carry_out
 from bot.platforms.matrix.hearing import Hearing
 from bot.platforms.matrix.invitations import Invitations
 from bot.platforms.matrix.journal import Draft, InboxEvent, Journal
-from bot.platforms.matrix.key_backup import KeyBackup
 from bot.platforms.matrix.lanes import patiently
 from bot.platforms.matrix.layout import (
     lay_out_answer,
@@ -69,7 +69,7 @@ class _SignedIn:
     invitations: Invitations
     following: Following
     hearing: Hearing
-    backup: KeyBackup
+    caring: Caring
 
 
 class MatrixRoom:
@@ -168,7 +168,8 @@ class MatrixRoom:
         invitations = Invitations(
             server, direct, settings.inviters, rooms, following.leads_to, self._words.declined
         )
-        return _SignedIn(line, invitations, following, hearing, KeyBackup(server, self._folder))
+        caring = Caring(server, self._folder, settings.inviters, self._now)
+        return _SignedIn(line, invitations, following, hearing, caring)
 
     @property
     def is_connected(self) -> bool:
@@ -330,7 +331,7 @@ class MatrixRoom:
         await signed_in.following.go_on()
         await signed_in.invitations.answer()
         await signed_in.hearing.take_up(waiting)
-        signed_in.hearing.lanes.put("backup", signed_in.backup.go_on)
+        signed_in.caring.take_up(signed_in.hearing.lanes)
 
     async def _notice_places(self, signed_in: _SignedIn) -> None:
         server = signed_in.line.server

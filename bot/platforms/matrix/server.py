@@ -72,6 +72,7 @@ class Server(Connection):
         super().__init__(session, folder, encrypt=encrypt)
         self.places = Places(session.user_id)
         self.invitations: dict[str, Invitation] = {}
+        self.verifications: list[Mapping[str, Any]] = []
 
     # --- the stream ---
 
@@ -113,6 +114,7 @@ class Server(Connection):
                 if isinstance(claim, Membership) and claim.user_id == self.user_id:
                     self.invitations[room_id] = Invitation(claim.sender, claim.is_direct)
         self.client.take_in(news)
+        self.verifications += news.verifications
 
     def take_unreadable(self) -> list[SetAside]:
         """Return what was set aside of keys since the last call."""
