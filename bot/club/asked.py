@@ -8,7 +8,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import datetime
-from typing import Protocol
+from typing import Literal, Protocol
+
+Marking = Literal["none", "house", "pattern"]
+"""What is marked of a find: nothing, the first house to look at, or all cells of its pattern."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,9 +37,19 @@ class SaveTry:
 
 
 @dataclass(frozen=True, slots=True)
+class SaveNaming:
+    """Note whether a member who has tried wishes to be named where the find is shown."""
+
+    club_id: int
+    user_id: str
+    is_named: bool
+
+
+@dataclass(frozen=True, slots=True)
 class Asked:
     """The club's question. `tries` and `saw` are the member's who is asked about; `tried` counts
-    the members who tried, and `seen` those of them who saw it. `over_at` as it was saved."""
+    the members who tried, and `seen` those of them who saw it. `over_at` as it was saved.
+    `is_named` is the member's wish, and `names` are of those who saw it and wish it."""
 
     number: int
     reply: bytes
@@ -46,6 +59,8 @@ class Asked:
     tried: int = 0
     seen: int = 0
     over_at: datetime | None = None
+    is_named: bool = False
+    names: tuple[str, ...] = ()
 
     def is_over_at(self, moment: datetime) -> bool:
         """Say whether an answer of a moment comes after its find was shown, or was to be."""
@@ -57,6 +72,3 @@ class QuestionStore(Protocol):
 
     async def load_question(self, club_id: int, user_id: str) -> Asked | None:
         """Return the club's question, with a member's tries; None where none was ever put."""
-
-    async def load_question_due(self, club_id: int, now: datetime) -> int | None:
-        """Return the number of the club's question if its time is over and its find not shown."""

@@ -9,49 +9,36 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from datetime import date, datetime
+from datetime import datetime
 from typing import Literal
 
 from msgspec import structs
 
 from bot.club.acts import Act, Event
-from bot.club.asked import Asked, SaveQuestion, SaveTry
+from bot.club.asked import Asked, Marking, SaveNaming, SaveQuestion, SaveTry
 from bot.club.course import Course, Decision
 from bot.club.facts import (
     GridPicture,
     HintPicture,
-    Position,
     StepFacts,
     step_of_facts,
 )
 from bot.club.ladders import ladder_of
 from bot.club.loading import Loading
 from bot.club.ports import Change, QueueNotice, SaveMember
-from bot.club.posing import COMMAND, Posed, study_lesson, study_pasted, study_turn
-from bot.club.problems import Problem
-from bot.club.refusal import refuse
 from bot.club.replies import decode_reply, encode_reply
 from bot.club.reply import Reply
-from bot.club.state import Club, ClubSettings, Member, Scene
-from bot.club.until import Until
-from engine import Cell, Grid, Step, Technique, claims
-
-Marking = Literal["none", "house", "pattern"]
-"""What is marked of a find: nothing, the first house to look at, or all cells of its pattern."""
-
-
-@dataclass(frozen=True, slots=True)
-class PutQuestion(Act):
-    """Put a question: of a technique, or of where the puzzle of a closed day turns. `until`: when
-    the find is shown of itself; `mark`: what is marked of it. `pasted`: a position as a leader
-    pasted it, with what is `struck` beside; a technique is looked for there then."""
-
-    technique: str = ""
-    day: date | None = None
-    until: Until | None = None
-    mark: Marking = "house"
-    pasted: str = ""
-    struck: tuple[tuple[str, int], ...] = ()
+from bot.club.state import Club, Member, Scene
+from engine import (
+    WITHOUT_UNIQUENESS,
+    Cell,
+    Grid,
+    Step,
+    Technique,
+    claims,
+    count_solutions,
+    parse_grid,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +52,13 @@ class SayFind(Act):
 
 
 @dataclass(frozen=True, slots=True)
+class NameMe(Act):
+    """Wish to be named where the find is shown, or no longer."""
+
+    on: bool = True
+
+
+@dataclass(frozen=True, slots=True)
 class RevealQuestion(Act):
     """Show the find that the question is about."""
 
@@ -72,7 +66,7 @@ class RevealQuestion(Act):
 class QuestionUp(Reply, frozen=True, kw_only=True):
     """What goes up. `picture` shows the position with its candidates, since some of them may have
     been struck on the way; `step` is the find, of which no more is said than `mark` says. `until`:
-    when it is shown of itself."""
+    when it is shown of itself; `in_lesson`: the leader shows it in the course of a lesson."""
 
     number: int
     step: StepFacts
@@ -80,15 +74,7 @@ class QuestionUp(Reply, frozen=True, kw_only=True):
     until: datetime | None = None
     zone: str = "UTC"
     mark: Marking = "house"
-
-
-class QuestionPut(Reply, frozen=True, kw_only=True):
-    """The leader is told that it goes up. `ended`: the one before was not yet revealed."""
-
-    number: int
-    ended: bool = False
-    until: datetime | None = None
-    zone: str = "UTC"
+    in_lesson: bool = False
 
 
 class FindWanted(Reply, frozen=True, kw_only=True):
@@ -99,7 +85,8 @@ class FindWanted(Reply, frozen=True, kw_only=True):
 
 class FindJudged(Reply, frozen=True, kw_only=True):
     """What becomes of a find. `condition` with the cells, digits and houses that it names, by
-    `engine.claims.Condition`, where it does not hold; `left`: how much more follows."""
+    `engine.claims.Condition`, where it does not hold; `left`: how much more follows. `is_named`:
+    the member is to be named among those who saw it."""
 
     number: int = 0
     judgement: claims.Judgement
@@ -110,6 +97,15 @@ class FindJudged(Reply, frozen=True, kw_only=True):
     left: int = 0
     tries: int = 0
     is_late: bool = False
+    is_named: bool = False
+
+
+class NamingTold(Reply, frozen=True, kw_only=True):
+    """The member's wish is noted; `has_tried`: there is something to be named for."""
+
+    number: int
+    is_named: bool
+    has_tried: bool = True
 
 
 class NoQuestion(Reply, frozen=True):
@@ -117,13 +113,15 @@ class NoQuestion(Reply, frozen=True):
 
 
 class QuestionRevealed(Reply, frozen=True, kw_only=True):
-    """The find, as the club is shown it, with how many `tried` and how many `seen` it."""
+    """The find, as the club is shown it, with how many `tried` and how many `seen` it. `names`: of
+    those of them who wish it."""
 
     number: int
     step: StepFacts
     picture: HintPicture
     tried: int = 0
     seen: int = 0
+    names: tuple[str, ...] = ()
 
 
 class RevealTold(Reply, frozen=True, kw_only=True):
@@ -132,104 +130,11 @@ class RevealTold(Reply, frozen=True, kw_only=True):
     number: int
 
 
-# --- putting it ---
-
-
-@dataclass(frozen=True, slots=True)
-class ToAsk:
-    """What the question before was, what the new one is about, and how the puzzles end that are
-    open."""
-
-    before: Asked | None
-    posed: Posed | None = None
-    open_solutions: tuple[str, ...] = ()
-
-
-async def load_to_ask(loading: Loading, scene: Scene, event: Event, act: PutQuestion) -> ToAsk:
-    """Load the position and the find."""
-    club = scene.club
-    before = await loading.store.load_question(club.id, event.user_id)
-    if act.pasted:
-        posed = loading.studies.of(
-            study_pasted, act.pasted, act.struck, act.technique, club.settings
-        )
-        days = await loading.store.load_days(club.id, open_only=True)
-        return ToAsk(before, posed, tuple(day.puzzle.solution for day in days))
-    if act.technique:
-        return ToAsk(before, loading.studies.of(study_lesson, act.technique))
-    closed = [
-        day for day in await loading.store.load_days(club.id) if day.is_closed and day.posted_at
-    ]
-    if act.day is not None:
-        closed = [day for day in closed if day.date == act.day]
-    if not closed:
-        return ToAsk(before)
-    return ToAsk(before, loading.studies.of(study_turn, closed[-1].puzzle.givens))
-
-
-def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) -> Decision:
-    """Put the question up."""
-    posed, before, club = wider.posed, wider.before, scene.club
-    if posed is None:
-        raise refuse(COMMAND, Problem.NO_FIND, act.technique or act.day or "")
-    if posed.solution in wider.open_solutions:
-        raise refuse(COMMAND, Problem.STILL_OPEN)
-    until = _shown_at(event, act, club.settings)
-    ended = before is not None and not before.is_over
-    put = QuestionPut(number=next_number(before), ended=ended, until=until, zone=club.settings.zone)
-    changes = question_changes(club, before, posed.position, posed.step, until, mark=act.mark)
-    return Decision(put, changes)
-
-
-def next_number(before: Asked | None) -> int:
-    """Return the number of the question that comes after another."""
-    return before.number + 1 if before else 1
-
-
-def question_changes(
-    club: Club,
-    before: Asked | None,
-    position: Position,
-    step: StepFacts,
-    until: datetime | None,
-    *,
-    mark: Marking = "house",
-) -> tuple[Change, ...]:
-    """Return what putting a question changes."""
-    shown = GridPicture(
-        position.grid,
-        position,
-        with_candidates=True,
-        houses=step.houses[:1] if mark == "house" else (),
-        cells=step.cells if mark == "pattern" else (),
-    )
-    number, zone = next_number(before), club.settings.zone
-    question = QuestionUp(
-        number=number, step=step, picture=shown, until=until, zone=zone, mark=mark
-    )
-    reply = encode_reply(question)
-    return (
-        SaveQuestion(club.id, number, reply, over_at=until),
-        QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
-    )
-
-
-def _shown_at(event: Event, act: PutQuestion, settings: ClubSettings) -> datetime | None:
-    """Return when the find is shown of itself. Raises RefusedError for a time that is past."""
-    if act.until is None:
-        return None
-    at = act.until.moment(event.acted_at, settings)
-    if at is None:
-        said = (act.until.on.isoformat() if act.until.on else "", act.until.hour)
-        raise refuse(COMMAND, Problem.UNTIL, " ".join(filter(None, said)) or settings.post_time)
-    return at
-
-
 # --- answering it ---
 
 
 async def load_asked(
-    loading: Loading, scene: Scene, event: Event, act: SayFind | RevealQuestion
+    loading: Loading, scene: Scene, event: Event, act: SayFind | NameMe | RevealQuestion
 ) -> Asked | None:
     """Load the club's question, with the member's tries."""
     return await loading.store.load_question(scene.club.id, event.user_id)
@@ -246,12 +151,16 @@ def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -
     tries = asked.tries if is_late else asked.tries + 1
     reply = FindJudged(judgement=claims.Judgement.FAILS)
     if act.said is not None:
-        question = _question_of(asked)
+        question = question_of(asked)
         grid = question.picture.position.to_grid()
         step = step_of_facts(grid.layout, question.step)
-        reply = judged_facts(grid, act.said, step, ladder_of(scene.club.settings))
+        has_one_solution = count_solutions(parse_grid(question.picture.position.grid)) == 1
+        ladder = ladder_of(scene.club.settings) if has_one_solution else WITHOUT_UNIQUENESS
+        reply = judged_facts(grid, act.said, step, ladder)
     saw = reply.judgement in (claims.Judgement.RIGHT, claims.Judgement.RIGHT_AND_MORE)
-    reply = structs.replace(reply, number=asked.number, tries=tries, is_late=is_late)
+    reply = structs.replace(
+        reply, number=asked.number, tries=tries, is_late=is_late, is_named=asked.is_named
+    )
     if is_late:
         return Decision(reply)
     club = scene.club
@@ -264,7 +173,7 @@ def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -
             tried=asked.tried + (not asked.tries),
             seen=asked.seen + (saw and not asked.saw),
         )
-        changes.append(_reveal(club, counted, audience="mend"))
+        changes.extend(_mended(club, counted))
     return Decision(reply, tuple(changes))
 
 
@@ -288,10 +197,40 @@ def judged_facts(
     )
 
 
-def _question_of(asked: Asked) -> QuestionUp:
+def question_of(asked: Asked) -> QuestionUp:
+    """Return what went up."""
     question = decode_reply(asked.reply)
     assert isinstance(question, QuestionUp)
     return question
+
+
+def decide_naming(scene: Scene, event: Event, act: NameMe, asked: Asked | None) -> Decision:
+    """Note whether the member is to be named; what was shown already is mended."""
+    if asked is None:
+        return Decision(NoQuestion())
+    told = NamingTold(number=asked.number, is_named=act.on, has_tried=asked.tries > 0)
+    if not asked.tries or act.on == asked.is_named:
+        return Decision(told)
+    club = scene.club
+    noted = SaveNaming(club.id, event.user_id, act.on)
+    if not (asked.is_over and asked.saw):
+        return Decision(told, (noted,))
+    name = scene.member.name if scene.member else event.name
+    names = (*asked.names, name) if act.on else _without(asked.names, name)
+    return Decision(told, (noted, *_mended(club, replace(asked, names=names))))
+
+
+def unnamed(club: Club, member: Member, asked: Asked | None) -> tuple[QueueNotice, ...]:
+    """Return what takes a member's name out of the find that was shown last, if it is there."""
+    if asked is None or not (asked.is_over and asked.saw and asked.is_named):
+        return ()
+    return _mended(club, replace(asked, names=_without(asked.names, member.name)))
+
+
+def _without(names: tuple[str, ...], name: str) -> tuple[str, ...]:
+    """Return names less one: others may be called the same."""
+    place = names.index(name)
+    return names[:place] + names[place + 1 :]
 
 
 # --- revealing it ---
@@ -312,8 +251,14 @@ def reveal_changes(club: Club, asked: Asked) -> tuple[Change, ...]:
     return over, _reveal(club, asked)
 
 
+def _mended(club: Club, asked: Asked) -> tuple[QueueNotice, ...]:
+    """Return what mends the find that was shown; that of a lesson has no post of its own."""
+    is_posted = not question_of(asked).in_lesson
+    return (_reveal(club, asked, audience="mend"),) if is_posted else ()
+
+
 def _reveal(club: Club, asked: Asked, audience: str = "room") -> QueueNotice:
-    question = _question_of(asked)
+    question = question_of(asked)
     shown = question.picture
     revealed = QuestionRevealed(
         number=asked.number,
@@ -321,10 +266,11 @@ def _reveal(club: Club, asked: Asked, audience: str = "room") -> QueueNotice:
         picture=HintPicture(shown.givens, shown.position, question.step, "why"),
         tried=asked.tried,
         seen=asked.seen,
+        names=asked.names,
     )
     key = f"reveal:{club.id}:{asked.number}"
     return QueueNotice(club.id, key, audience, encode_reply(revealed))
 
 
-ASK = Course(PutQuestion, decide_asking, load_to_ask)
+NAME = Course(NameMe, decide_naming, load_asked)
 REVEAL = Course(RevealQuestion, decide_reveal, load_asked)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, datetime
 
-from bot.club.asked import SaveQuestion, SaveTry
+from bot.club.agenda import DropPlanned, SavePlanned
+from bot.club.asked import SaveNaming, SaveQuestion, SaveTry
 from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.state import ClubSettings, Day, Member, MemberSolve, Puzzle
 from bot.club.taught import SaveLesson
@@ -205,6 +206,6 @@ Change = (
     SaveMember | SaveEntry | SaveSettings | SaveLacking | NoteLeader | NoteServer | Relocate
     | SavePuzzle | OpenDay | MarkPosted | MoveClosing | MarkClosed
     | QueueNotice | WithdrawNotice | WithdrawDay | EraseMember | UnqueuePuzzle | PickPuzzle
-    | DropPicks | SaveQuestion | SaveTry | SaveSkill | SaveExercise
-    | SaveLesson | SaveWeek
+    | DropPicks | SaveQuestion | SaveTry | SaveNaming | SavePlanned | DropPlanned
+    | SaveSkill | SaveExercise | SaveLesson | SaveWeek
 )  # fmt: skip

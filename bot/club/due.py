@@ -12,6 +12,7 @@ from typing import Literal
 
 from msgspec import structs
 
+from bot.club.agenda import QuestionDue, RevealDue
 from bot.club.clock import (
     closing_of,
     local_date,
@@ -49,14 +50,6 @@ class ReminderDue:
 
 
 @dataclass(frozen=True, slots=True)
-class RevealDue:
-    """The find of the club's question is to be shown."""
-
-    club: Club
-    number: int
-
-
-@dataclass(frozen=True, slots=True)
 class WeekDue:
     """A part of the club's technique week is to go up, `at` a moment of a date."""
 
@@ -67,7 +60,7 @@ class WeekDue:
     at: datetime
 
 
-Due = PuzzleDue | ClosingDue | ReminderDue | RevealDue | WeekDue
+Due = PuzzleDue | ClosingDue | ReminderDue | RevealDue | QuestionDue | WeekDue
 
 REMINDED_BEFORE = timedelta(hours=1)
 """So long before a puzzle closes, who wants to be is reminded of it."""

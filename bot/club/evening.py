@@ -323,7 +323,9 @@ def _ask(club: Club, held: _Held, number: int) -> tuple[_Held, tuple[Change, ...
     frame = held.frame(number)
     picture = picture_of(frame, is_asking=True)
     next_one = held.asked.number + 1 if held.asked else 1
-    reply = encode_reply(QuestionUp(number=next_one, step=frame.steps[0], picture=picture))
+    reply = encode_reply(
+        QuestionUp(number=next_one, step=frame.steps[0], picture=picture, in_lesson=True)
+    )
     taught = replace(taught, question=next_one, asked=number)
     after = replace(held, taught=taught, asked=Asked(next_one, reply))
     return after, (SaveQuestion(club.id, next_one, reply),)

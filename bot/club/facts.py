@@ -76,6 +76,12 @@ class Position(Struct, frozen=True):
         """The layout that it is on."""
         return layout_named(self.layout) if self.layout else layout_with(len(self.grid))
 
+    @property
+    def givens(self) -> str:
+        """Its digits without those that are known to be no givens."""
+        own = set(map(self.shape.parse_cell, self.own))
+        return "".join("." if cell in own else mark for cell, mark in enumerate(self.grid))
+
     def to_grid(self, layout: Layout | None = None) -> Grid:
         """Return the position as a grid. Raises RepeatedDigitError for a digit twice in a house."""
         return position_of(self.grid, self.removed, own=self.own, layout=layout or self.shape)
@@ -94,6 +100,20 @@ class Position(Struct, frozen=True):
             grid = grid.eliminate(layout.spread(grid.filled_cells, digit))
         own = layout.mask_of(map(layout.parse_cell, self.own))
         return grid.with_own(own).eliminate(layout.parse_pairs(self.removed))
+
+
+def encode_position(position: Position) -> str:
+    """Write a position on one line, `.5.3… r1c2-3 r1c2-4`; `decode_position` is the inverse. Which
+    digits are no givens is not told."""
+    struck = (f"{cell}-{digit}" for cell, digit in position.removed)
+    return " ".join((position.grid, *struck))
+
+
+def decode_position(text: str) -> Position:
+    """Read what `encode_position` wrote."""
+    grid, *struck = text.split()
+    pairs = (each.split("-") for each in struck)
+    return Position(grid, tuple((cell, int(digit)) for cell, digit in pairs))
 
 
 class LinkFacts(Struct, frozen=True):

@@ -6,7 +6,9 @@ from datetime import date
 
 from msgspec import Struct
 
+from bot.club.asked import Marking
 from bot.club.facts import GridPicture, Position, StepFacts
+from bot.club.until import Until
 
 
 class PlannedDay(Struct, frozen=True, kw_only=True):
@@ -135,3 +137,15 @@ class TurningReport(Struct, frozen=True, kw_only=True):
     minutes: int
     points: tuple[TurningPointFacts, ...]
     missing: tuple[Missing, ...]
+
+
+class Planned(Struct, frozen=True, kw_only=True):
+    """A question to come, on a date and then, if `is_weekly`, each week. Of a technique, of a
+    `position`, of both, or of where the latest puzzle turned. `until`: when its find is shown."""
+
+    on: date
+    is_weekly: bool = False
+    technique: str = ""
+    mark: Marking = "house"
+    until: Until = Until(days=1)
+    position: Position | None = None

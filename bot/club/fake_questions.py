@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import datetime
 
-from bot.club.asked import Asked, SaveQuestion, SaveTry
+from bot.club.agenda import Agenda, DropPlanned, SavePlanned
+from bot.club.asked import Asked, SaveNaming, SaveQuestion, SaveTry
 from bot.club.fake_rows import Rows
 from bot.club.state import Member
 
@@ -15,28 +15,51 @@ def find_question(rows: Rows, club_id: int, user_id: str) -> Asked | None:
     asked = rows.questions.get(club_id)
     if asked is None:
         return None
-    ours = {each.user_id: rows.tries[each.id] for each in rows.members.values()
-            if each.club_id == club_id and each.id in rows.tries}  # fmt: skip
-    tries, saw = ours.get(user_id, (0, False))
-    seen = sum(each_saw for _, each_saw in ours.values())
-    return replace(asked, tries=tries, saw=saw, tried=len(ours), seen=seen)
+    ours = {
+        each.user_id: (each.name, *rows.tries[each.id])
+        for each in sorted(rows.members.values(), key=lambda member: member.id)
+        if each.club_id == club_id and each.id in rows.tries
+    }
+    _, tries, saw, is_named = ours.get(user_id, ("", 0, False, False))
+    return replace(
+        asked,
+        tries=tries,
+        saw=saw,
+        tried=len(ours),
+        seen=sum(saw for _, _, saw, _ in ours.values()),
+        is_named=is_named,
+        names=tuple(name for name, _, saw, is_named in ours.values() if saw and is_named),
+    )
 
 
-def find_question_due(rows: Rows, club_id: int, now: datetime) -> int | None:
-    """Return the number of a club's question whose find is to be shown by now."""
+def find_agenda(rows: Rows, club_id: int) -> Agenda:
+    """Return what is to come of a club's questions."""
     asked = rows.questions.get(club_id)
-    if asked is None or asked.is_over or asked.over_at is None or asked.over_at > now:
-        return None
-    return asked.number
+    planned = sorted(each for each in rows.planned_questions if each[0] == club_id)
+    ahead = tuple(rows.planned_questions[each] for each in planned)
+    if asked is None or asked.is_over or asked.over_at is None:
+        return Agenda(planned=ahead)
+    return Agenda(asked.number, asked.over_at, ahead)
+
+
+def save_planned(rows: Rows, change: SavePlanned) -> None:
+    """Plan a question, in place of the one of its date."""
+    rows.planned_questions[change.club_id, change.planned.on] = change.planned
+
+
+def drop_planned(rows: Rows, change: DropPlanned) -> None:
+    """Forget the question that is planned for a date."""
+    rows.planned_questions.pop((change.club_id, change.on), None)
 
 
 def export_try(rows: Rows, member: Member) -> dict[str, object]:
     """Return what is kept of a member's tries, where they have any."""
     if member.id not in rows.tries:
         return {}
-    tries, saw = rows.tries[member.id]
+    tries, saw, is_named = rows.tries[member.id]
     number = rows.questions[member.club_id].number
-    return {"questions": [{"question": number, "tries": tries, "saw": saw}]}
+    kept = {"question": number, "tries": tries, "saw": saw, "named": is_named}
+    return {"questions": [kept]}
 
 
 def save_question(rows: Rows, change: SaveQuestion) -> None:
@@ -55,4 +78,13 @@ def save_try(rows: Rows, change: SaveTry) -> None:
     member = rows.member_with(change.club_id, change.user_id)
     if member is None:
         raise LookupError(f"no member {change.user_id} for a try")
-    rows.tries[member.id] = (change.tries, change.saw)
+    *_, is_named = rows.tries.get(member.id, (False,))
+    rows.tries[member.id] = (change.tries, change.saw, is_named)
+
+
+def save_naming(rows: Rows, change: SaveNaming) -> None:
+    """Note whether a member wishes to be named; nothing of one who has not tried."""
+    member = rows.member_with(change.club_id, change.user_id)
+    if member is not None and member.id in rows.tries:
+        tries, saw, _ = rows.tries[member.id]
+        rows.tries[member.id] = (tries, saw, change.is_named)

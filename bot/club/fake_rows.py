@@ -14,6 +14,7 @@ from bot.club.answers import result_of
 from bot.club.asked import Asked
 from bot.club.erasing import Mark, is_mark_of, new_mark
 from bot.club.exercises import Sighting
+from bot.club.facts_planning import Planned
 from bot.club.ports import Queued, QueueNotice, Withdrawn
 from bot.club.practised import Practised
 from bot.club.self_page import OwnRecord, asked_techniques
@@ -51,7 +52,8 @@ class Rows:
     withdrawn: dict[tuple[int, date, int], Puzzle] = field(default_factory=dict)
     former: dict[int, tuple[int, str, tuple[Result, ...]]] = field(default_factory=dict)
     questions: dict[int, Asked] = field(default_factory=dict)
-    tries: dict[int, tuple[int, bool]] = field(default_factory=dict)
+    planned_questions: dict[tuple[int, date], Planned] = field(default_factory=dict)
+    tries: dict[int, tuple[int, bool, bool]] = field(default_factory=dict)
     weeks: dict[int, KeptWeek] = field(default_factory=dict)
     practised: dict[int, Practised] = field(default_factory=dict)
     lessons: dict[int, Taught] = field(default_factory=dict)
@@ -69,7 +71,7 @@ class Rows:
         twin = copy(self)
         tables = (
             "clubs members puzzles queues picks days entries events lines withdrawn erased former"
-            " questions tries weeks lessons practised sightings left_rooms"
+            " questions planned_questions tries weeks lessons practised sightings left_rooms"
         )
         for name in tables.split():
             setattr(twin, name, dict(getattr(self, name)))

@@ -8,7 +8,8 @@ from datetime import date
 
 from msgspec.structs import replace
 
-from bot.club.asked import SaveQuestion, SaveTry
+from bot.club.agenda import DropPlanned, SavePlanned
+from bot.club.asked import SaveNaming, SaveQuestion, SaveTry
 from bot.club.changes import (
     Change,
     DropPicks,
@@ -34,7 +35,7 @@ from bot.club.changes import (
 from bot.club.facts import FORMER_MEMBER
 from bot.club.fake_moving import relocate
 from bot.club.fake_practice import save_exercise, save_skill
-from bot.club.fake_questions import save_question, save_try
+from bot.club.fake_questions import drop_planned, save_naming, save_planned, save_question, save_try
 from bot.club.fake_rows import Line, Rows
 from bot.club.practised import SaveExercise, SaveSkill
 from bot.club.rights import led_by
@@ -98,6 +99,12 @@ def apply(rows: Rows, change: Change) -> None:
             rows.entries = {key: each for key, each in rows.entries.items() if key[0] != day_id}
         case SaveQuestion():
             save_question(rows, change)
+        case SavePlanned():
+            save_planned(rows, change)
+        case DropPlanned():
+            drop_planned(rows, change)
+        case SaveNaming():
+            save_naming(rows, change)
         case SaveTry():
             save_try(rows, change)
         case SaveSkill():

@@ -12,11 +12,12 @@ from datetime import date, datetime
 
 from msgspec.structs import replace
 
+from bot.club.agenda import Agenda
 from bot.club.asked import Asked
 from bot.club.changes import Change, EraseMember
 from bot.club.exercises import Sighting
 from bot.club.fake_practice import export_practice, find_practice, list_seen, list_skills
-from bot.club.fake_questions import export_try, find_question, find_question_due
+from bot.club.fake_questions import export_try, find_agenda, find_question
 from bot.club.fake_results import FakeResults, hop
 from bot.club.fake_rows import Line, export_entry
 from bot.club.fake_saving import apply
@@ -137,9 +138,9 @@ class FakeStore(FakeResults):
         await hop()
         return find_question(self._rows, club_id, user_id)
 
-    async def load_question_due(self, club_id: int, now: datetime) -> int | None:
+    async def load_agenda(self, club_id: int) -> Agenda:
         await hop()
-        return find_question_due(self._rows, club_id, now)
+        return find_agenda(self._rows, club_id)
 
     async def load_lesson(self, club_id: int) -> Taught | None:
         await hop()

@@ -12,6 +12,8 @@ from msgspec import structs
 
 from bot.club import notices
 from bot.club.acts import Event, Privacy, ShowHelp, ShowMe, ShowTable, ShowWalkthrough
+from bot.club.asked import Asked
+from bot.club.asking import unnamed
 from bot.club.choosing import Coming
 from bot.club.clock import local_date, puzzle_date_at
 from bot.club.course import Course, Decision
@@ -253,11 +255,12 @@ def _day_and_entry(
 @dataclass(frozen=True, slots=True)
 class ToKeep:
     """`kept`: all that is kept of the member, to export. `day_ids`: of all days that they took part
-    in. `finished`: the days on which they have finished, to erase."""
+    in. `finished`: the days on which they have finished, to erase; `asked`: the club's question."""
 
     kept: Mapping[str, Any] = field(default_factory=dict)
     day_ids: frozenset[int] = frozenset()
     finished: tuple[Day, ...] = ()
+    asked: Asked | None = None
 
 
 async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privacy) -> ToKeep:
@@ -271,7 +274,11 @@ async def load_to_keep(loading: Loading, scene: Scene, event: Event, act: Privac
     wider = ToKeep(day_ids=await store.load_day_ids(club.id, user_id))
     if act.wish == "show" or not act.sure:
         return wider
-    return replace(wider, finished=await store.load_finished_days(club.id, user_id))
+    return replace(
+        wider,
+        finished=await store.load_finished_days(club.id, user_id),
+        asked=await store.load_question(club.id, user_id),
+    )
 
 
 def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> Decision:
@@ -293,6 +300,7 @@ def decide_privacy(scene: Scene, event: Event, act: Privacy, wider: ToKeep) -> D
     changes: list[Change] = []
     if scene.member is not None:
         changes += notices.member_forgotten(scene.club, event.user_id, wider.finished)
+        changes += unnamed(scene.club, scene.member, wider.asked)
     mark = notices.opaque(scene.club, event.user_id)
     changes.append(EraseMember(scene.club.id, event.user_id, mark))
     until = event.acted_at.astimezone(UTC).date() + KEEP_COPIES

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date, datetime
 from typing import Protocol, TypeVar
 
+from bot.club.agenda import AgendaStore
 from bot.club.asked import QuestionStore
 from bot.club.changes import Change as Change
 from bot.club.changes import DropPicks as DropPicks
@@ -100,7 +101,7 @@ class SendingAttempt:
     is_over: bool
 
 
-class Store(QuestionStore, PracticeStore, LessonStore, WeekStore, Protocol):
+class Store(QuestionStore, AgendaStore, PracticeStore, LessonStore, WeekStore, Protocol):
     """Storage as the club sees it. Every method is one hop to the database thread."""
 
     async def load_clubs(self) -> tuple[Club, ...]:

@@ -1,14 +1,15 @@
 """What a question can be about: a position, and a find there that is more than a guess.
 
 Each is found by the engine, in a process of its own: a lesson's worked position, where a puzzle
-turns, or what a leader pasted. All have one solution by their digits alone, so that a club that
-takes this for granted may argue from it there.
+turns, or what a leader pasted. What is pasted has one solution by its digits alone, so that a club
+that takes this for granted may argue from it there.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from bot.club.exercises import draw_exercise, practised_techniques
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.ladders import ladder_of
 from bot.club.lessons import worked_picture
@@ -47,14 +48,28 @@ def study_lesson(technique: str) -> Posed:
     return Posed(shown.position, shown.step)
 
 
-def study_turn(givens: str) -> Posed | None:
-    """Return the first position at which a puzzle turns, with a find that leads on."""
+def study_drawn(technique: str, seed: str) -> Posed | None:
+    """Return a position of those to practise the technique at, turned, mirrored and renamed; the
+    lesson's where there are too few."""
+    if technique not in practised_techniques():
+        return study_lesson(technique)
+    drawn = draw_exercise(technique, seed, (), False, False)
+    return None if drawn.step is None else Posed(drawn.position, drawn.step)
+
+
+def study_turn(givens: str, settings: ClubSettings) -> Posed | None:
+    """Return the first position at which a puzzle turns, with a find that leads on, and that the
+    club's ladder has."""
     try:
         report = study_turning(givens)
     except UnsettledError:
         return None
     for point in report.points:
-        leading = [offer for offer in point.offers if offer.leading]
+        leading = [
+            offer
+            for offer in point.offers
+            if offer.leading and (settings.uniqueness or not offer.step.is_by_uniqueness)
+        ]
         needed = [offer for offer in leading if offer.is_needed]
         for offer in (*needed, *leading):
             return Posed(point.position, offer.step)

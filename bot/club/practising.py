@@ -194,12 +194,10 @@ def decide_practice(scene: Scene, event: Event, act: Practise, wider: ToPractise
 
 def _with_new(scene: Scene, event: Event, wider: ToPractise, drawn: Drawn) -> Decision:
     position = drawn.position
-    own = set(map(position.shape.parse_cell, position.own))
-    givens = "".join("." if cell in own else mark for cell, mark in enumerate(position.grid))
     reply = ExerciseShown(
         technique=wider.technique,
         picture=GridPicture(
-            givens,
+            position.givens,
             position,
             with_candidates=wider.marks != "none",
             marks=wider.marks,

@@ -106,6 +106,8 @@ class Problem(StrEnum):
     """A time at which a find is to be shown that cannot be read, or is past."""
     MARKING = "marking", "text"
     """Nothing that a question may have marked."""
+    EVERY = "every", "text"
+    """No day of the week."""
     NOT_THERE = "not-there", "text"
     """Nothing to ask about at a position; of a technique, if `text` names one."""
     STRUCK_TRUE = "struck-true", "cells"

@@ -16,7 +16,7 @@ from bot.club.clock import free_from, local_date
 from bot.club.course import Course, Decision
 from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.facts import GridPicture, Position
-from bot.club.facts_planning import Landing, Waiting
+from bot.club.facts_planning import Landing, Planned, Waiting
 from bot.club.loading import Loading
 from bot.club.plan import missed, plan_for
 from bot.club.ports import Queued, SavePuzzle
@@ -40,19 +40,22 @@ from bot.club.weeks_kept import KeptWeek
 @dataclass(frozen=True, slots=True)
 class ToQueue:
     """`supply`: what may come next, and what the club had; `judged`: the puzzles to queue; `dates`:
-    those of the days to come."""
+    those of the days to come; `questions`: those that are planned."""
 
     supply: Supply
     judged: tuple[Judged | InputRefused, ...] = ()
     dates: tuple[date, ...] = ()
     week: KeptWeek | None = None
+    questions: tuple[Planned, ...] = ()
 
 
 async def load_to_queue(loading: Loading, scene: Scene, event: Event, act: QueuePuzzle) -> ToQueue:
     """Load the queue, and have the puzzles judged that are to come into it."""
     supply = await loading.supply(scene.club)
     if not act.text:
-        return ToQueue(supply, week=await loading.store.load_week(scene.club.id))
+        agenda = await loading.store.load_agenda(scene.club.id)
+        week = await loading.store.load_week(scene.club.id)
+        return ToQueue(supply, week=week, questions=agenda.planned)
     judged = judge_puzzles(
         _named(act.text, supply), lambda text: loading.studies.of(judge_puzzle, text, act.credit)
     )
@@ -99,6 +102,7 @@ def _queue_shown(scene: Scene, wider: ToQueue, today: date) -> QueueShown:
             )
             for each in wider.supply.queue
         ),
+        questions=wider.questions,
     )
 
 

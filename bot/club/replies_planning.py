@@ -8,6 +8,7 @@ from bot.club.facts import Findings, GridPicture
 from bot.club.facts_planning import (
     ComingDay,
     Landing,
+    Planned,
     PlannedDay,
     TurningReport,
     Waiting,
@@ -111,10 +112,11 @@ class PuzzleUnqueued(Reply, frozen=True, kw_only=True):
 
 class QueueShown(Reply, frozen=True, kw_only=True):
     """What waits in the queue, in order; nothing where it is empty. `week`: the technique week that
-    is under way or comes next."""
+    is under way or comes next; `questions`: those that are planned."""
 
     waiting: tuple[Waiting, ...]
     week: WeekPlanned | None = None
+    questions: tuple[Planned, ...] = ()
 
 
 class TurningShown(Reply, frozen=True, kw_only=True):

@@ -19,6 +19,7 @@ from msgspec import structs
 
 from bot.club import notices
 from bot.club.acts import Act, Event, OnDay, Talk
+from bot.club.agenda import QuestionDue, RevealDue, moved_on, questions_due
 from bot.club.asking import reveal_changes
 from bot.club.board_seen import BoardSeen, see_board
 from bot.club.changes import NoteServer, Relocate
@@ -31,7 +32,6 @@ from bot.club.due import (
     Due,
     PuzzleDue,
     ReminderDue,
-    RevealDue,
     WeekDue,
     after_the_last,
     find_due,
@@ -45,6 +45,7 @@ from bot.club.leaders import Leaders
 from bot.club.leading import need_leader
 from bot.club.loading import Loading
 from bot.club.photo_pace import PhotoPace
+from bot.club.planning_questions import load_due, missing, put_planned
 from bot.club.ports import (
     Change,
     MarkClosed,
@@ -255,10 +256,9 @@ class ClubService:
             days = (*days, before)
         soon = reminders_due(club, days, now)
         fresh = tuple(each for each in soon if self._reminded.get(club.id) != each.day.id)
-        asked = await self._store.load_question_due(club.id, now)
-        reveals = () if asked is None else (RevealDue(club, asked),)
+        agenda = await self._store.load_agenda(club.id)
         week = await load_week_due(self._store, club, now)
-        return (*find_due(club, days, now), *fresh, *reveals, *week)
+        return (*find_due(club, days, now), *fresh, *questions_due(club, agenda, now), *week)
 
     async def carry_out(self, due: Due) -> None:
         """Do and save it; what is to be said waits in the outbox."""
@@ -273,6 +273,8 @@ class ClubService:
         elif isinstance(due, WeekDue):
             studies = Studies()
             await self._study.through(lambda: self._teach(due, studies), studies, who=due.club.id)
+        elif isinstance(due, QuestionDue):
+            await self._ask(due)
         else:
             await self._open(due)
 
@@ -286,6 +288,27 @@ class ClubService:
         async with self._locks[due.club.id].alone():
             wider = await load_to_teach(self._loading(studies), due)
             await self._store.save(week_changes(due, wider))
+
+    async def _ask(self, due: QuestionDue) -> None:
+        """Put a planned question; one whose date is past is not put any more."""
+        studies = Studies()
+
+        async def put() -> None:
+            async with self._locks[due.club.id].alone():
+                agenda = await self._store.load_agenda(due.club.id)
+                if due.planned not in agenda.planned:
+                    return  # dropped meanwhile
+                wider = await load_due(self._loading(studies), due)
+                leaders = self._leaders.told(due.club)
+                await self._store.save(put_planned(due, wider, leaders))
+
+        if due.is_missed:
+            await self._store.save(moved_on(due))
+            return
+        try:
+            await self._study.through(put, studies, who=due.club.id)
+        except RefusedError:
+            await self._store.save(missing(due, self._leaders.told(due.club)))
 
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day

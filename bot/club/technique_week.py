@@ -15,7 +15,6 @@ from hashlib import sha256
 from typing import Literal
 
 from bot.club.asked import Asked
-from bot.club.asking import next_number, question_changes
 from bot.club.clock import local_date, scheduled_at
 from bot.club.due import WeekDue
 from bot.club.exercises import Drawn, draw_with_one_solution, practised_techniques
@@ -24,6 +23,7 @@ from bot.club.lessons import worked_picture
 from bot.club.loading import Loading
 from bot.club.plan import settings_on
 from bot.club.ports import Change, QueueNotice, Store
+from bot.club.putting_questions import next_number, question_changes
 from bot.club.replies import encode_reply
 from bot.club.reply import Reply
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve

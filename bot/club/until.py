@@ -1,22 +1,21 @@
-"""When a question's find is shown of itself, as a leader says it: an hour, a day, or both.
+"""A time to come as a leader says it: an hour, a day, or both.
 
-It is told relative to the moment at which the question goes up, so that a question that is planned
-for every week says it once. Pure: the moment is an argument.
+It is told relative to a moment, so that what is planned for every week says it once: when a
+question goes up, and when its find is shown. Pure: the moment is an argument.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 
+from msgspec import Struct
+
 from bot.club.clock import ONE_DAY, local_date, scheduled_at
-from bot.club.state import ClubSettings
 
 WEEK = timedelta(days=7)
 
 
-@dataclass(frozen=True, slots=True)
-class Until:
+class Until(Struct, frozen=True):
     """A day, as a date, a `weekday` (Monday being 0) or so many `days` on; and an hour such as
     `20:00`, empty for the club's daily one. Without a day it is the next time that it is so late.
     """
@@ -26,9 +25,15 @@ class Until:
     days: int | None = None
     hour: str = ""
 
-    def moment(self, after: datetime, settings: ClubSettings) -> datetime | None:
-        """Return the moment that is meant, None where it is not after the one given."""
-        today = local_date(after, settings.zone)
+    @property
+    def has_day(self) -> bool:
+        """Whether it names a day."""
+        return self.on is not None or self.weekday is not None or self.days is not None
+
+    def moment(self, after: datetime, *, zone: str, daily: str) -> datetime | None:
+        """Return the moment that is meant, None where it is not after the one given. `daily`: the
+        club's daily hour, in its zone."""
+        today = local_date(after, zone)
         day, again = today, ONE_DAY
         if self.on is not None:
             day, again = self.on, timedelta()
@@ -36,9 +41,26 @@ class Until:
             day, again = today + timedelta(days=self.days), timedelta()
         elif self.weekday is not None:
             day, again = today + timedelta(days=(self.weekday - today.weekday()) % 7), WEEK
-        hour = self.hour or settings.post_time
+        hour = self.hour or daily
         for each in (day, day + again):
-            at = scheduled_at(each, hour, settings.zone)
+            at = scheduled_at(each, hour, zone)
             if at > after:
                 return at
         return None
+
+
+def format_until(until: Until) -> str:
+    """Write `on=2026-12-04`, `weekday=4`, `days=1`, `hour=20:00`; `parse_until` is the inverse."""
+    told = {"on": until.on, "weekday": until.weekday, "days": until.days, "hour": until.hour}
+    return " ".join(f"{name}={value}" for name, value in told.items() if value not in (None, ""))
+
+
+def parse_until(text: str) -> Until:
+    """Read what `format_until` wrote."""
+    told = dict(part.split("=", 1) for part in text.split())
+    return Until(
+        date.fromisoformat(told["on"]) if "on" in told else None,
+        int(told["weekday"]) if "weekday" in told else None,
+        int(told["days"]) if "days" in told else None,
+        told.get("hour", ""),
+    )

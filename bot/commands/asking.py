@@ -7,9 +7,11 @@ from datetime import date
 from itertools import islice
 
 from bot.club.acts import Act
-from bot.club.asking import Marking, PutQuestion
+from bot.club.asked import Marking
 from bot.club.clock import parse_post_time
+from bot.club.planning_questions import DropQuestion, PlanQuestion
 from bot.club.problems import Problem
+from bot.club.putting_questions import PutQuestion
 from bot.club.until import Until
 from bot.commands.arguments import (
     ArgumentError,
@@ -22,7 +24,10 @@ from bot.commands.rows import Fields
 from engine import CLASSIC, RANKS, holds_grid
 
 UNTIL = "until"
-_UNTIL = re.compile(rf"(?<!\S){UNTIL}\s*=\s*", re.IGNORECASE)
+ON = "on"
+_EVERY = re.compile(r"(?<!\S)every\s*=\s*(\S*)", re.IGNORECASE)
+_DROP = r"(?:drop|cancel|remove|stop)"
+_DROPPED = re.compile(rf"\s*(?:{_DROP}\b(.*)|(.*)(?<!\S){_DROP}\s*)", re.IGNORECASE)
 _MARKED = re.compile(r"(?<!\S)mark\s*=\s*(\S*)", re.IGNORECASE)
 _MARKINGS: dict[str, Marking] = {
     "none": "none", "nothing": "none", "no": "none",
@@ -35,12 +40,37 @@ _LONGEST = max(each.count("-") for each in RANKS) + 1
 _HOUR = re.compile(r"[0-9]{1,2}:[0-9]{2}")
 _DAYS_ON = {"today": 0, "tonight": 0, "tomorrow": 1}
 _DAILY = ("daily", "puzzle")
-_PASSED_OVER = ("at", "on", "next", "the")
+_PASSED_OVER = ("at", "on", "next", "the", "of", "every")
 
 
 def read_asking(rest: str, fields: Fields) -> Act:
+    """Read what to ask, and whether it is planned: `every=wednesday`, `on=friday`; or what is taken
+    out of the plan: `drop wednesday`. Raises ArgumentError."""
+    weekday, rest = _take_every(rest)
+    when, rest = _take_time(rest, ON)
+    if weekday is not None:
+        when = Until(weekday=weekday)
+    dropped = _DROPPED.fullmatch(rest)
+    if dropped:
+        return DropQuestion(when or _read_time(dropped[1] or dropped[2]))
+    question = _read_question(rest, fields)
+    return question if when is None else PlanQuestion(question, when, weekday is not None)
+
+
+def _take_every(text: str) -> tuple[int | None, str]:
+    """Take `every=wednesday` out of a text; return the weekday, and the rest as it stood."""
+    found = _EVERY.search(text)
+    if found is None:
+        return None, text
+    weekday = read_weekday(found[1].lower())
+    if weekday is None:
+        raise ArgumentError(Problem.EVERY, found[1])
+    return weekday, text[: found.start()] + text[found.end() :]
+
+
+def _read_question(rest: str, fields: Fields) -> PutQuestion:
     """Read `naked-triple until=friday`, `2026-11-24 mark=none`, or a grid. Raises ArgumentError."""
-    until, rest = _take_until(rest)
+    until, rest = _take_time(rest, UNTIL)
     mark, rest = _take_marking(rest)
     technique, rest = _take_technique(rest)
     pasted, struck = _take_struck(fields.get("grid", rest))
@@ -68,23 +98,40 @@ def _take_struck(text: str) -> tuple[str, tuple[tuple[str, int], ...]]:
     return grid, read_candidates(struck.strip().strip("'\"")) if found else ()
 
 
-def _take_until(text: str) -> tuple[Until | None, str]:
+def _take_time(text: str, label: str) -> tuple[Until | None, str]:
     """Take `until=friday 20:00` out of a text; return it, and the rest as it stood."""
-    found = _UNTIL.search(text)
+    found = re.search(rf"(?<!\S){label}\s*=\s*", text, re.IGNORECASE)
     if found is None:
         return None, text
-    until, end, is_told = Until(), found.end(), False
-    for word in re.finditer(r"\S+", text[found.end() :]):
+    until, length = _time_at_start(text[found.end() :])
+    if until is None:
+        raise ArgumentError(Problem.UNTIL, text[found.end() :].partition("\n")[0].strip())
+    return until, text[: found.start()] + text[found.end() + length :]
+
+
+def _read_time(text: str | None) -> Until | None:
+    """Read a time that is all of a text, None where there is no text."""
+    said = (text or "").strip()
+    if not said:
+        return None
+    until, length = _time_at_start(said)
+    if until is None or length < len(said):
+        raise ArgumentError(Problem.UNTIL, said)
+    return until
+
+
+def _time_at_start(text: str) -> tuple[Until | None, int]:
+    """Return the time that a text begins with, and how much of the text it is."""
+    until, length, is_told = Until(), 0, False
+    for word in re.finditer(r"\S+", text):
         plain = word[0].lower().strip(",.\"'")
         if plain not in _PASSED_OVER:
             more = _with_word(until, plain)
             if more is None:
                 break
             until, is_told = more, True
-        end = found.end() + word.end()
-    if not is_told:
-        raise ArgumentError(Problem.UNTIL, text[found.end() :].partition("\n")[0].strip())
-    return until, text[: found.start()] + text[end:]
+        length = word.end()
+    return (until if is_told else None), length
 
 
 def _take_marking(text: str) -> tuple[Marking, str]:
@@ -100,14 +147,13 @@ def _take_marking(text: str) -> tuple[Marking, str]:
 
 def _with_word(until: Until, word: str) -> Until | None:
     """Return the time with one more word of it told; None for a word that is none of it."""
-    has_day = until.on is not None or until.days is not None or until.weekday is not None
     if _HOUR.fullmatch(word) and not until.hour:
         try:
             hour = parse_post_time(word)
         except ValueError:
             raise ArgumentError(Problem.UNTIL, word) from None
         return Until(until.on, until.weekday, until.days, f"{hour:%H:%M}")
-    if has_day:
+    if until.has_day:
         return None
     if word in _DAILY:
         return until

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 import re
 
-from bot.club import asking, evening, leading, leading_puzzles, links, moving, queueing, withdrawing
+from bot.club import (
+    asking,
+    evening,
+    leading,
+    leading_puzzles,
+    links,
+    moving,
+    planning_questions,
+    putting_questions,
+    queueing,
+    withdrawing,
+)
 from bot.club.acts import (
     Act,
     PauseClub,
@@ -38,7 +49,7 @@ from bot.commands.arguments import (
     take_mark,
     take_sure,
 )
-from bot.commands.asking import MARKINGS, UNTIL, read_asking
+from bot.commands.asking import MARKINGS, ON, UNTIL, read_asking
 from bot.commands.for_members import DAY, THEME, nothing_but
 from bot.commands.printing import SHEET_ROW
 from bot.commands.rows import Command, Fields, Kind, Parameter
@@ -248,12 +259,15 @@ ROWS: tuple[Command, ...] = (
     Command(
         "club ask",
         read_asking,
-        (asking.ASK,),
+        (putting_questions.ASK, planning_questions.PLAN, planning_questions.DROP),
         (
             Parameter("technique", Kind.WORDS, "naked-triple"),
             DAY,
             Parameter(UNTIL, Kind.WORDS, "friday 20:00", is_named=True),
             Parameter("mark", Kind.CHOICE, "pattern", MARKINGS, is_named=True),
+            Parameter("every", Kind.CHOICE, "wed", WEEKDAYS, is_named=True),
+            Parameter(ON, Kind.WORDS, "wednesday", is_named=True),
+            Parameter("plan", Kind.CHOICE, "drop", ("drop",)),
             Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
         ),
         leaders_only=True,

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 
 from bot.club import (
+    asking,
     deciding,
     handing_in,
     links,
@@ -334,7 +335,12 @@ ROWS: tuple[Command, ...] = (
         (deciding.PASTE,),
         (Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),),
     ),
-    Command("see", read_seeing, (seeing.SEE,), (Parameter("find", Kind.WORDS, "r3c6-1 r5c6-1"),)),
+    Command(
+        "see",
+        read_seeing,
+        (seeing.SEE, asking.NAME),
+        (Parameter("find", Kind.WORDS, "r3c6-1 r5c6-1"),),
+    ),
     Command(
         "practice",
         read_practising,

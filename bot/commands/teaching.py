@@ -6,7 +6,7 @@ import re
 from typing import Literal, cast, get_args
 
 from bot.club.acts import Act
-from bot.club.asking import SayFind
+from bot.club.asking import NameMe, SayFind
 from bot.club.evening import HoldLesson, Move
 from bot.club.facts import Marks
 from bot.club.practising import Practise
@@ -18,10 +18,15 @@ from engine import RANKS
 
 
 def read_seeing(rest: str, fields: Fields) -> Act:
-    """Read `see r3c6-1`, `see none`, `see practice …`, `see question …`. Raises ArgumentError."""
+    """Read `see r3c6-1`, `see none`, `see question …`, `see practice …`, `see named`.
+
+    Raises ArgumentError.
+    """
     word, _, after = rest.partition(" ")
     about: Literal["", "question", "practice"] = ""
     match word.lower():
+        case "named" | "unnamed" if not after.strip():
+            return NameMe(on=word.lower() == "named")
         case "question":
             about, rest = "question", after
         case "practice":

@@ -7,7 +7,8 @@ from collections.abc import Callable, Collection, Container, Sequence
 from datetime import datetime
 from typing import Any
 
-from bot.club.asked import SaveQuestion, SaveTry
+from bot.club.agenda import DropPlanned, SavePlanned
+from bot.club.asked import SaveNaming, SaveQuestion, SaveTry
 from bot.club.changes import (
     Change,
     DropPicks,
@@ -48,7 +49,7 @@ from bot.storage.moving import note_server, relocate
 from bot.storage.outbox import find_reply, insert_event, queue_notice, withdraw_notice
 from bot.storage.practice import save_exercise, save_skill
 from bot.storage.puzzles import drop_picks, pick_puzzle, save_puzzle, unqueue_puzzle
-from bot.storage.questions import save_question, save_try
+from bot.storage.questions import drop_planned, save_naming, save_planned, save_question, save_try
 from bot.storage.weeks import save_week
 
 _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
@@ -69,6 +70,9 @@ _BY_KIND: dict[type[Any], Callable[[sqlite3.Connection, Any], None]] = {
     WithdrawDay: withdraw_day,
     SaveQuestion: save_question,
     SaveTry: save_try,
+    SaveNaming: save_naming,
+    SavePlanned: save_planned,
+    DropPlanned: drop_planned,
     SaveSkill: save_skill,
     SaveExercise: save_exercise,
     SaveLesson: save_lesson,

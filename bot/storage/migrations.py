@@ -16,7 +16,7 @@ from bot.storage.lessons import LESSONS
 from bot.storage.link_tables import LINKS
 from bot.storage.moving import MOVES
 from bot.storage.practice import PRACTICE
-from bot.storage.questions import QUESTION_TIMES, QUESTIONS
+from bot.storage.questions import NAMED_TRIES, PLANNED_QUESTIONS, QUESTION_TIMES, QUESTIONS
 from bot.storage.result_tables import RESULTS
 from bot.storage.weeks import WEEKS
 
@@ -223,6 +223,8 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     QUESTION_TIMES,
     LESSONS,
     WEEKS,
+    PLANNED_QUESTIONS,
+    NAMED_TRIES,
 )
 
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
+from bot.club.agenda import Agenda
 from bot.club.asked import Asked
 from bot.club.exercises import Sighting
 from bot.club.practised import Practised
@@ -13,7 +12,7 @@ from bot.club.weeks_kept import KeptWeek, Learner
 from bot.storage.connection import Database
 from bot.storage.lessons import find_lesson
 from bot.storage.practice import list_seen, list_skills, load_practice
-from bot.storage.questions import find_question, find_question_due
+from bot.storage.questions import find_agenda, find_question
 from bot.storage.weeks import find_week, list_learners
 
 
@@ -26,9 +25,9 @@ class TeachingStore:
         """Return the club's question, with a member's tries; None where none was ever put."""
         return await self.database.read(lambda link: find_question(link, club_id, user_id))
 
-    async def load_question_due(self, club_id: int, now: datetime) -> int | None:
-        """Return the number of the club's question if its time is over and its find not shown."""
-        return await self.database.read(lambda link: find_question_due(link, club_id, now))
+    async def load_agenda(self, club_id: int) -> Agenda:
+        """Return what is to come of the club's questions, the next one first."""
+        return await self.database.read(lambda link: find_agenda(link, club_id))
 
     async def load_lesson(self, club_id: int) -> Taught | None:
         """Return the club's lesson, which may be over; None where none was ever held."""

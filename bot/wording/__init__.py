@@ -28,6 +28,7 @@ from bot.wording import (
     own_page,
     photo_read,
     planning,
+    planning_questions,
     practising,
     printing,
     privacy,
@@ -88,6 +89,7 @@ def _export_made(reply: ExportMade) -> Message:
 PHRASES: Phrases = {
     **answers.PHRASES,
     **asking.PHRASES,
+    **planning_questions.PHRASES,
     **practising.PHRASES,
     **board.PHRASES,
     **day.PHRASES,

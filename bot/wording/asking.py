@@ -2,28 +2,38 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 
+from bot.club.asked import Marking
 from bot.club.asking import (
     FindJudged,
     FindWanted,
-    Marking,
+    NamingTold,
     NoQuestion,
-    QuestionPut,
     QuestionRevealed,
     QuestionUp,
     RevealTold,
 )
+from bot.club.putting_questions import QuestionPut
 from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import capitalise, count_of, join_words, number_word, paragraphs, sentences
+from bot.wording.prose import (
+    capitalise,
+    clean_name,
+    count_of,
+    join_words,
+    number_word,
+    paragraphs,
+    sentences,
+)
 from bot.wording.rungs import where, why
 from bot.wording.times import format_moment
 from engine import claims
 
 ANSWER = Button("My answer", "see question", is_main=True)
+NAME_ME = Button("Name me when it's shown", "see named")
 _EXAMPLE = "r3c6-1 r5c6-1, or 149 in r1c6 r2c6 r9c6"
 
 
@@ -84,8 +94,30 @@ def _no_question(reply: NoQuestion) -> Message:
 
 def _judged(reply: FindJudged) -> Message:
     late = f"The find of question {reply.number} is out already, so this one isn't counted."
+    saw = reply.judgement in (claims.Judgement.RIGHT, claims.Judgement.RIGHT_AND_MORE)
+    named = () if reply.is_late or reply.is_named or not saw else (NAME_ME,)
     again = () if reply.judgement is claims.Judgement.RIGHT else (ANSWER,)
-    return Message(sentences(tell_judged(reply), late if reply.is_late else ""), buttons=again)
+    return Message(
+        sentences(tell_judged(reply), late if reply.is_late else ""), buttons=(*again, *named)
+    )
+
+
+def _naming(reply: NamingTold) -> Message:
+    if not reply.has_tried:
+        return Message(
+            f"Answer question {reply.number} first. Once you have seen it, I can name you with it.",
+            buttons=(ANSWER,),
+        )
+    if reply.is_named:
+        return Message(
+            f"When the find of question {reply.number} is shown, I'll name you among those who saw "
+            "it. Changed your mind? see unnamed",
+            buttons=(Button("Don't name me", "see unnamed"),),
+        )
+    return Message(
+        f"I won't name you with question {reply.number}. Changed your mind? see named",
+        buttons=(NAME_ME,),
+    )
 
 
 def tell_judged(reply: FindJudged) -> str:
@@ -207,25 +239,35 @@ def _revealed(reply: QuestionRevealed) -> Message:
     return Message(
         paragraphs(
             f"Question {reply.number}: {why(reply.step, reply.picture.position)}",
-            _how_many(reply.tried, reply.seen),
+            _how_many(reply.tried, reply.seen, [clean_name(name) for name in reply.names]),
         )
     )
 
 
-def _how_many(tried: int, seen: int) -> str:
+def _how_many(tried: int, seen: int, names: Sequence[str]) -> str:
+    """Say how many tried and saw it, and who of these wishes to be named."""
     if not tried:
         return "Nobody tried this one."
     if tried == 1:
-        return "One member tried, and saw it." if seen else "One member tried."
-    saw = "all of them" if seen == tried else number_word(seen) if seen else "none"
-    return f"{capitalise(number_word(tried))} members tried, and {saw} saw it."
+        told = "One member tried, and saw it" if seen else "One member tried"
+    else:
+        saw = "all of them" if seen == tried else number_word(seen) if seen else "none"
+        told = f"{capitalise(number_word(tried))} members tried, and {saw} saw it"
+    if not names:
+        return f"{told}."
+    named = join_words([*names[:_NAMED], *(["others"] if len(names) > _NAMED else [])])
+    return f"{told}: {named}." if len(names) >= seen else f"{told}, {named} among them."
 
+
+_NAMED = 20
+"""So many names stand in one line."""
 
 PHRASES: Phrases = {
     QuestionUp: _question_up,
     QuestionPut: _question_put,
     FindWanted: _find_wanted,
     FindJudged: _judged,
+    NamingTold: _naming,
     NoQuestion: _no_question,
     RevealTold: _reveal_told,
     QuestionRevealed: _revealed,
@@ -240,7 +282,8 @@ COMMANDS: Commands = {
             "see naked triple col 6, says what you see. A part will do. I tell you whether it "
             "follows, and you can try as often as you like. see none says that there is none. see "
             "alone opens the form. While a practice position is before you, it is about that one; "
-            "see question r3c6-1 still answers the club's question."
+            "see question r3c6-1 still answers the club's question. When the find is shown I name "
+            "nobody; who wants to be named says see named, and see unnamed takes that back."
         ),
         options={"find": "What goes, or what you see"},
     ),
@@ -254,11 +297,16 @@ COMMANDS: Commands = {
             "until=friday or until=friday 20:00 has it shown then, and until=daily at the hour of "
             "the daily puzzle. mark=none marks nothing on the picture, mark=house the house to "
             "look at, mark=pattern all cells of the pattern. For a position of your own paste it "
-            "behind that: its digits alone, or each cell's candidates."
+            "behind that: its digits alone, or each cell's candidates. every=wednesday plans one "
+            "for each week, on=friday for one day; it goes up with that day's puzzle, club queue "
+            "shows what is planned, and club ask drop wednesday takes it out."
         ),
         options={
             "technique": "What the question is about",
             "until": "When I show the find: 20:00, friday, friday 20:00, daily",
+            "every": "Each week, on this day",
+            "on": "Once, on a day to come: wednesday, 2026-12-02",
+            "plan": "Take the planned question of that day out",
             "grid": "A position of your own: digits, or the candidates of each cell",
             "mark": "What is marked: nothing, the house to look at, or the whole pattern",
         },

@@ -25,12 +25,12 @@ from bot.wording.worded import Worded
 _KEPT = (
     "I keep your name here and your id, and for each puzzle: when you started and finished, your "
     "board and its earlier states, the hints you asked for and what they added, your tries and "
-    "your result. Of the club's question I keep how often you tried it and whether you saw it, "
-    "until the next one; of your practice, how it went with each technique, which positions you "
-    "have seen and the one before you. I keep how you like your pictures, and whether you want "
-    "reminders. A photo that you send me is read and then deleted: I keep what I read in it, and "
-    "nothing of the photo. Your answers to me and mine to you stay between us; the room sees only "
-    "that you solved a puzzle, your time and your place."
+    "your result. Of the club's question I keep how often you tried it, whether you saw it, and "
+    "whether you want to be named, until the next one; of your practice, how it went with each "
+    "technique, which positions you have seen and the one before you. I keep how you like your "
+    "pictures, and whether you want reminders. A photo that you send me is read and then deleted: "
+    "I keep what I read in it, and nothing of the photo. Your answers to me and mine to you stay "
+    "between us; the room sees only that you solved a puzzle, your time and your place."
 )
 
 

@@ -9,6 +9,7 @@ from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.planning import PATTERN_NAMES, QUEUE, levels_words, needs_words
+from bot.wording.planning_questions import list_planned
 from bot.wording.prose import clean_text, count_of, join_words, paragraphs, sentences
 from bot.wording.technique_week import tell_week
 from bot.wording.techniques import technique_name
@@ -169,6 +170,7 @@ def _queue_shown(reply: QueueShown) -> Message:
                 "The queue is empty: the days are filled from the stock, following the plan. "
                 "Queue a puzzle of your own with the form, or its 81 digits after: club queue",
                 week,
+                list_planned(reply.questions),
             ),
             form=queue_form(),
         )
@@ -182,6 +184,7 @@ def _queue_shown(reply: QueueShown) -> Message:
             "\n".join(["Waiting in the queue:", *lines]),
             "Take one out by its number: club queue remove 1",
             week,
+            list_planned(reply.questions),
         ),
         form=queue_form(),
     )

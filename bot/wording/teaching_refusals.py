@@ -45,6 +45,10 @@ def _marking(reply: InputRefused) -> str:
     )
 
 
+def _every(reply: InputRefused) -> str:
+    return f"{quote(reply.text)} is no day of the week. Write it like every=wednesday or every=wed."
+
+
 def _not_there(reply: InputRefused) -> str:
     what = f"no {technique_name(reply.text)}" if reply.text else "nothing to find"
     return (
@@ -80,6 +84,7 @@ TEACHING_PROBLEMS: dict[Problem, Callable[[InputRefused], str]] = {
     Problem.NO_FIND: _no_find,
     Problem.UNTIL: _until,
     Problem.MARKING: _marking,
+    Problem.EVERY: _every,
     Problem.NOT_THERE: _not_there,
     Problem.STRUCK_TRUE: _struck_true,
     Problem.STILL_OPEN: _still_open,

@@ -12,13 +12,13 @@ from bot.club.asking import (
     FindJudged,
     FindWanted,
     NoQuestion,
-    QuestionPut,
     QuestionRevealed,
     QuestionUp,
     RevealTold,
 )
 from bot.club.facts import GridPicture
 from bot.club.problems import Problem
+from bot.club.putting_questions import QuestionPut
 from bot.club.replies import InputRefused, LeadersOnly, decode_reply
 from engine.claims import Condition, Judgement
 from tests.bot.club.stories import MONDAY, Story, crook_puzzle, easy_puzzle, open_story
@@ -153,7 +153,7 @@ async def test_tries_are_in_what_a_member_is_given_and_go_with_what_they_erase(
     await _asked(story)
     await story.hears(FindJudged, ALL)
     kept = await story.store.export_member(story.club.id, "ada")
-    assert kept["questions"] == [{"question": 1, "tries": 1, "saw": True}]
+    assert kept["questions"] == [{"question": 1, "tries": 1, "saw": True, "named": False}]
     await story.say("privacy erase sure")
     asked = await story.store.load_question(story.club.id, "ada")
     assert asked is not None

@@ -7,9 +7,10 @@ from collections.abc import Iterable
 import pytest
 
 from bot import wording
-from bot.club.asking import FindJudged, QuestionPut, QuestionUp
+from bot.club.asking import FindJudged, QuestionUp
 from bot.club.posing import study_lesson
 from bot.club.problems import Problem
+from bot.club.putting_questions import QuestionPut
 from bot.club.replies import InputRefused
 from bot.commands import table as commands
 from bot.platforms.message import LINE_LIMIT

@@ -9,8 +9,9 @@ from pathlib import Path
 import pytest
 
 from bot import wording
-from bot.club.asking import FindJudged, QuestionPut, QuestionRevealed, QuestionUp, RevealTold
+from bot.club.asking import FindJudged, QuestionRevealed, QuestionUp, RevealTold
 from bot.club.problems import Problem
+from bot.club.putting_questions import QuestionPut
 from bot.club.replies import InputRefused
 from bot.club.service import ClubService
 from bot.commands import table as commands

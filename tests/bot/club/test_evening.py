@@ -8,7 +8,7 @@ from pathlib import Path
 import pytest
 
 from bot import wording
-from bot.club.asking import FindJudged, QuestionPut, RevealTold
+from bot.club.asking import FindJudged, RevealTold
 from bot.club.evening import (
     LessonDesk,
     LessonEnded,
@@ -20,6 +20,7 @@ from bot.club.evening import (
 from bot.club.facts import GridPicture, HintPicture
 from bot.club.frames import frame_at, make_reel
 from bot.club.ports import Store
+from bot.club.putting_questions import QuestionPut
 from bot.club.replies import DayUnknown, InputRefused, LeadersOnly, decode_reply
 from bot.club.settings import ClubSettings
 from engine.claims import Judgement

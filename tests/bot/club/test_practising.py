@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from bot import wording
-from bot.club.asking import FindJudged, QuestionPut
+from bot.club.asking import FindJudged
 from bot.club.facts import HintPicture, StepFacts, step_of_facts
 from bot.club.pictures import decode_picture
 from bot.club.practised import Practised
@@ -22,6 +22,7 @@ from bot.club.practising import (
     NoExercise,
 )
 from bot.club.problems import Problem
+from bot.club.putting_questions import QuestionPut
 from bot.club.replies import HintShown, InputRefused, KnownNoted, PersonalPage, ReportShown
 from bot.club.under_way import WHICH
 from bot.exchange import compose

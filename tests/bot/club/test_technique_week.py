@@ -9,7 +9,7 @@ import pytest
 from msgspec.structs import replace
 
 from bot import wording
-from bot.club.asking import QuestionPut, QuestionRevealed, QuestionUp, RevealTold
+from bot.club.asking import QuestionRevealed, QuestionUp, RevealTold
 from bot.club.clock import local_date
 from bot.club.exercises import draw_with_one_solution, practised_techniques
 from bot.club.fake_store import FakeStore
@@ -18,6 +18,7 @@ from bot.club.plan import plan_for
 from bot.club.ports import SavePuzzle, Store
 from bot.club.practising import ExerciseOver, ExerciseShown
 from bot.club.problems import Missing, Problem
+from bot.club.putting_questions import QuestionPut
 from bot.club.replies import InputRefused, PlanShown, QueueShown
 from bot.club.service import ClubService
 from bot.club.state import ClubSettings, Puzzle

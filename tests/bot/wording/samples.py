@@ -7,7 +7,14 @@ from datetime import UTC, date, datetime
 
 from msgspec.structs import replace
 
-from bot.club import asking, photos, practising, printing
+from bot.club import (
+    asking,
+    photos,
+    planning_questions,
+    practising,
+    printing,
+    putting_questions,
+)
 from bot.club import replies as r
 from bot.club.facts import (
     CoverPicture,
@@ -26,7 +33,14 @@ from bot.club.facts import (
     TableRow,
     facts_of_step,
 )
-from bot.club.facts_planning import ComingDay, Landing, PlannedDay, Waiting, WeekPlanned
+from bot.club.facts_planning import (
+    ComingDay,
+    Landing,
+    Planned,
+    PlannedDay,
+    Waiting,
+    WeekPlanned,
+)
 from bot.club.links import (
     BoardLinkGiven,
     InvitationEnded,
@@ -39,6 +53,7 @@ from bot.club.links import (
 from bot.club.problems import Problem
 from bot.club.technique_week import LessonPosted, WeekTold
 from bot.club.turning import study_turning
+from bot.club.until import Until
 from bot.club.wishes import LookShown, PuzzleClosing, ReminderShown
 from bot.commands.table import COMMANDS
 from bot.photo.told import PhotoProblem
@@ -62,6 +77,13 @@ POSTED = datetime(2026, 11, 24, 18, 0, tzinfo=UTC)
 CLOSES = datetime(2026, 11, 25, 18, 0, tzinfo=UTC)
 LINES = ("row 3", "row 8")
 ZONE = "Europe/London"
+QUESTIONS_AHEAD = (
+    Planned(on=DAY, is_weekly=True, technique="naked-triple"),
+    Planned(on=DAY, technique="x-wing", until=Until(weekday=4, hour="20:00")),
+    Planned(on=DAY, position=Position(CROOK), until=Until(on=DAY), mark="none"),
+    Planned(on=DAY, is_weekly=True, until=Until(hour="20:00"), mark="pattern"),
+    Planned(on=DAY, until=Until(days=0, hour="20:00")),
+)
 PUZZLE = Position(GIVENS)
 BOARD = Position(
     "534.7....6..195....98....6.8...6...34..8.3..17...2...6.6....28....419..5....8..79"
@@ -278,6 +300,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("see", "claim", text="wombat"),
     refused("club ask", "no-find", text="wombat"),
     refused("club ask", "until", text="wombat"),
+    refused("club ask", "every", text="wombat"),
     refused("club ask", "not-there"),
     refused("club ask", "not-there", text="x-wing"),
     refused("club ask", "struck-true", cells=("r1c2",)),
@@ -561,10 +584,33 @@ WRITTEN: tuple[r.Reply, ...] = (
         picture=GridPicture(CROOK, AT_PAIR, True, cells=PAIR.cells),
         mark="pattern",
     ),
-    asking.QuestionPut(number=3),
-    asking.QuestionPut(number=3, until=CLOSES, zone=ZONE),
-    asking.QuestionPut(number=3, ended=True),
+    *(
+        planning_questions.QuestionPlanned(planned=planned, next_at=CLOSES, zone=ZONE)
+        for planned in QUESTIONS_AHEAD
+    ),
+    planning_questions.QuestionPlanned(
+        planned=QUESTIONS_AHEAD[0], next_at=CLOSES, zone=ZONE, instead=QUESTIONS_AHEAD[1]
+    ),
+    planning_questions.QuestionDropped(dropped=QUESTIONS_AHEAD[0]),
+    planning_questions.QuestionDropped(dropped=QUESTIONS_AHEAD[0], left=QUESTIONS_AHEAD[1:]),
+    planning_questions.QuestionDropped(dropped=None),
+    planning_questions.QuestionDropped(dropped=None, left=QUESTIONS_AHEAD),
+    planning_questions.QuestionMissing(club="The Slow Club", planned=QUESTIONS_AHEAD[0]),
+    planning_questions.QuestionMissing(
+        club="The Slow Club", planned=QUESTIONS_AHEAD[2], is_open=True
+    ),
+    r.QueueShown(waiting=(), questions=QUESTIONS_AHEAD),
+    putting_questions.QuestionPut(number=3),
+    putting_questions.QuestionPut(number=3, until=CLOSES, zone=ZONE),
+    putting_questions.QuestionPut(number=3, ended=True),
     asking.FindWanted(number=3),
+    asking.NamingTold(number=3, is_named=True),
+    asking.NamingTold(number=3, is_named=False),
+    asking.NamingTold(number=3, is_named=True, has_tried=False),
+    asking.QuestionRevealed(
+        number=3, step=PAIR, picture=HintPicture(CROOK, AT_PAIR, PAIR, "why"), tried=3, seen=2,
+        names=("Rowan", ""),
+    ),
     asking.NoQuestion(),
     asking.RevealTold(number=3),
     *(

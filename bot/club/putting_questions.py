@@ -1,0 +1,170 @@
+"""A question is put up: of a technique, of where a closed day's puzzle turned, or as pasted.
+
+It is never about an open day's puzzle. What it is about is found by `bot.club.posing`.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, datetime
+
+from bot.club.acts import Act, Event
+from bot.club.asked import Asked, Marking, SaveQuestion
+from bot.club.asking import QuestionUp, question_of
+from bot.club.course import Course, Decision
+from bot.club.facts import GridPicture, Position, StepFacts
+from bot.club.ladders import ladder_of
+from bot.club.loading import Loading
+from bot.club.ports import Change, QueueNotice
+from bot.club.posing import COMMAND, Posed, study_drawn, study_lesson, study_pasted, study_turn
+from bot.club.problems import Problem
+from bot.club.refusal import refuse
+from bot.club.replies import encode_reply
+from bot.club.reply import Reply
+from bot.club.state import Club, ClubSettings, Scene
+from bot.club.until import Until
+
+
+@dataclass(frozen=True, slots=True)
+class PutQuestion(Act):
+    """Put a question: of a technique, or of where the puzzle of a closed day turns. `until`: when
+    the find is shown of itself; `mark`: what is marked of it. `pasted`: a position as a leader
+    pasted it, with what is `struck` beside; a technique is looked for there then. `seed`: of a
+    technique another position than the lesson's, chosen by it."""
+
+    technique: str = ""
+    day: date | None = None
+    until: Until | None = None
+    mark: Marking = "house"
+    pasted: str = ""
+    struck: tuple[tuple[str, int], ...] = ()
+    seed: str = ""
+
+
+class QuestionPut(Reply, frozen=True, kw_only=True):
+    """The leader is told that it goes up. `ended`: the one before was not yet revealed."""
+
+    number: int
+    ended: bool = False
+    until: datetime | None = None
+    zone: str = "UTC"
+
+
+@dataclass(frozen=True, slots=True)
+class ToAsk:
+    """What the question before was, what the new one is about, and how the puzzles end that are
+    open."""
+
+    before: Asked | None
+    posed: Posed | None = None
+    open_solutions: tuple[str, ...] = ()
+
+
+async def load_to_ask(loading: Loading, scene: Scene, event: Event, act: PutQuestion) -> ToAsk:
+    """Load the position and the find."""
+    return await load_posed(loading, scene.club, act, event.user_id)
+
+
+async def load_posed(loading: Loading, club: Club, act: PutQuestion, user_id: str) -> ToAsk:
+    """Load the question before and what the new one is about. Raises RefusedError for a technique
+    that the club does without."""
+    studies, before = loading.studies, await loading.store.load_question(club.id, user_id)
+    if act.technique and act.technique not in {each.id for each in ladder_of(club.settings)}:
+        raise refuse(COMMAND, Problem.UNIQUENESS, act.technique)
+    if act.pasted:
+        posed = studies.of(study_pasted, act.pasted, act.struck, act.technique, club.settings)
+        days = await loading.store.load_days(club.id, open_only=True)
+        return ToAsk(before, posed, tuple(day.puzzle.solution for day in days))
+    if act.technique:
+        seed = act.seed
+        if before is not None and question_of(before).step.technique == act.technique:
+            seed = seed or str(before.number)
+        if not seed:
+            return ToAsk(before, studies.of(study_lesson, act.technique))
+        return ToAsk(before, studies.of(study_drawn, act.technique, f"{club.id} {seed}"))
+    closed = [
+        day for day in await loading.store.load_days(club.id) if day.is_closed and day.posted_at
+    ]
+    if act.day is not None:
+        closed = [day for day in closed if day.date == act.day]
+    if not closed:
+        return ToAsk(before)
+    return ToAsk(before, studies.of(study_turn, closed[-1].puzzle.givens, club.settings))
+
+
+def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) -> Decision:
+    """Put the question up."""
+    return Decision(*put_question(scene.club, act, wider, event.acted_at))
+
+
+def posed_for(act: PutQuestion, wider: ToAsk) -> Posed:
+    """Return what a question is about. Raises RefusedError where there is nothing, or where it is
+    the puzzle that is open."""
+    if wider.posed is None:
+        raise refuse(COMMAND, Problem.NO_FIND, act.technique or act.day or "")
+    if wider.posed.solution in wider.open_solutions:
+        raise refuse(COMMAND, Problem.STILL_OPEN)
+    return wider.posed
+
+
+def put_question(
+    club: Club, act: PutQuestion, wider: ToAsk, at: datetime
+) -> tuple[QuestionPut, tuple[Change, ...]]:
+    """Return what the leader is told, and the changes. Raises RefusedError."""
+    posed, before = posed_for(act, wider), wider.before
+    until = _shown_at(act, club.settings, at)
+    ended = before is not None and not before.is_over
+    put = QuestionPut(number=next_number(before), ended=ended, until=until, zone=club.settings.zone)
+    return put, question_changes(club, before, posed.position, posed.step, until, mark=act.mark)
+
+
+def next_number(before: Asked | None) -> int:
+    """Return the number of the question that comes after another."""
+    return before.number + 1 if before else 1
+
+
+def question_changes(
+    club: Club,
+    before: Asked | None,
+    position: Position,
+    step: StepFacts,
+    until: datetime | None,
+    *,
+    mark: Marking = "house",
+) -> tuple[Change, ...]:
+    """Return what putting a question changes."""
+    shown = GridPicture(
+        position.givens,
+        position,
+        with_candidates=True,
+        houses=step.houses[:1] if mark == "house" else (),
+        cells=step.cells if mark == "pattern" else (),
+    )
+    number, zone = next_number(before), club.settings.zone
+    question = QuestionUp(
+        number=number, step=step, picture=shown, until=until, zone=zone, mark=mark
+    )
+    reply = encode_reply(question)
+    return (
+        SaveQuestion(club.id, number, reply, over_at=until),
+        QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
+    )
+
+
+def _shown_at(act: PutQuestion, settings: ClubSettings, asked_at: datetime) -> datetime | None:
+    """Return when the find is shown of itself. Raises RefusedError for a time that is past."""
+    if act.until is None:
+        return None
+    at = act.until.moment(asked_at, zone=settings.zone, daily=settings.post_time)
+    if at is None:
+        raise refuse(COMMAND, Problem.UNTIL, written_time(act.until, settings))
+    return at
+
+
+def written_time(until: Until, settings: ClubSettings) -> str:
+    """Return the date and hour of a time that is refused."""
+    on_date = until.on.isoformat() if until.on else ""
+    return " ".join(filter(None, (on_date, until.hour))) or settings.post_time
+
+
+ASK = Course(PutQuestion, decide_asking, load_to_ask)
