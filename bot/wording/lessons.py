@@ -14,8 +14,9 @@ from bot.club.facts import GridPicture, Position
 from bot.club.lessons import givens_of, position_of_lesson, worked_picture
 from bot.club.replies import HelpShown
 from bot.platforms.message import Button, Message
+from bot.wording.before import tell_before, tell_by_eye
 from bot.wording.buttons import HELP
-from bot.wording.prose import capitalise, count_of, paragraphs
+from bot.wording.prose import capitalise, count_of, paragraphs, sentences
 from bot.wording.techniques import read_lesson, technique_name
 from bot.wording.worded import Worded
 from engine import RANKS, count_solutions, format_grid
@@ -40,14 +41,38 @@ def lesson_message(technique: str) -> Message:
 
 
 def lesson_parts(reply: HelpShown) -> tuple[Worded, ...]:
-    """Word what follows a lesson: its worked position as a picture, and positions to try."""
+    """Word what follows a lesson: its worked position as it is on paper and then with what the
+    technique does, and positions to try."""
     technique = reply.topic
     if technique not in RANKS:
         return ()
+    before = tell_before(technique)
+    paper, by_eye = tuple[Worded, ...](), read_lesson(technique).by_eye
+    if by_eye:
+        told = paragraphs(
+            "The same position as you may have it on paper, with two-place marks.",
+            sentences("Before it.", before) if before else "",
+            sentences("By eye.", by_eye, tell_by_eye(technique)),
+        )
+        paper, before = (Worded(Message(told), _on_paper(technique), "on-paper"),), ""
     shown = Worded(
-        Message("Here is that position with all its candidates."), worked_picture(technique)
+        Message(sentences("Here it is with all its candidates, and with what goes by it.", before)),
+        worked_picture(technique),
     )
-    return (shown, *_exercises(technique))
+    return (*paper, shown, *_exercises(technique))
+
+
+def _on_paper(technique: str) -> GridPicture:
+    """Return the worked position with two-place marks, the house marked where there is one."""
+    worked = worked_picture(technique)
+    return GridPicture(
+        worked.givens,
+        worked.position,
+        with_candidates=True,
+        marks="two-place",
+        keeps_marks=True,
+        houses=worked.step.houses[:1],
+    )
 
 
 def practise_button(technique: str) -> tuple[Button, ...]:

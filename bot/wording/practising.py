@@ -18,7 +18,7 @@ from bot.wording.buttons import PRACTICE, Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, number_word, paragraphs, sentences
 from bot.wording.rungs import where, which, why
-from bot.wording.techniques import reminder, technique_name
+from bot.wording.techniques import a_technique, reminder, technique_name
 from bot.wording.times import format_date
 from engine import claims, technique_with
 
@@ -42,16 +42,6 @@ _HOW_TO_STRIKE = (
     "Say what goes by it, such as see r3c6-1 r5c6-1, or which cells you see, such as see "
     "149 in r1c6 r2c6 r9c6."
 )
-
-
-def a_technique(technique: str) -> str:
-    """Return the name with its article: `an X-wing`, `a naked pair`, plain `pointing`."""
-    name = technique_name(technique)
-    if technique in ("pointing", "claiming") or technique.endswith("-colouring"):
-        return name
-    letter = name[0].lower()
-    is_vowel = letter in "aeio" or (name[1:2] == "-" and letter in "x") or name.startswith("XY")
-    return f"{'an' if is_vowel else 'a'} {name}"
 
 
 def _shown(reply: ExerciseShown) -> Message:

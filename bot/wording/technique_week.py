@@ -8,9 +8,8 @@ from bot.club.facts_planning import WeekPlanned
 from bot.club.technique_week import LessonPosted, WeekTold
 from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
-from bot.wording.practising import a_technique
 from bot.wording.prose import capitalise, count_of, number_word, paragraphs, sentences
-from bot.wording.techniques import read_lesson, technique_name
+from bot.wording.techniques import a_technique, read_lesson, technique_name
 from bot.wording.times import format_date
 from engine import technique_with
 

@@ -55,6 +55,16 @@ def technique_name(technique: str) -> str:
     return title if is_letters else title[0].lower() + title[1:]
 
 
+def a_technique(technique: str) -> str:
+    """Return the name with its article: `an X-wing`, `a naked pair`, plain `pointing`."""
+    name = technique_name(technique)
+    if technique in ("pointing", "claiming") or technique.endswith("-colouring"):
+        return name
+    letter = name[0].lower()
+    is_vowel = letter in "aeio" or (name[1:2] == "-" and letter in "x") or name.startswith("XY")
+    return f"{'an' if is_vowel else 'a'} {name}"
+
+
 @cache
 def lesson(technique: str) -> str:
     """Return the lesson's text. Raises FileNotFoundError where none is written."""
@@ -65,7 +75,7 @@ def lesson(technique: str) -> str:
 class Lesson:
     """The parts of a lesson, each on one line; `drawn` is the worked position as lines of text.
 
-    `exercises` are positions.
+    `exercises` are positions; `by_eye` says what to scan for on paper, where that is told.
     """
 
     reminder: str
@@ -73,18 +83,20 @@ class Lesson:
     drawn: str
     worked: str
     slip: str
+    by_eye: str = ""
     exercises: tuple[str, ...] = ()
 
 
 _LESSON = re.compile(
     r"# [^\n]+\n\n(?P<reminder>.+?)\n\n## How to spot it\n\n(?P<spotting>.+?)"
+    r"(?:\n\n## By eye\n\n(?P<by_eye>.+?))?"
     r"\n\n## A worked position\n\n```\n(?P<drawn>.+?)\n```\n\n(?P<worked>.+?)"
     r"\n\n## A common slip\n\n(?P<slip>.+?)"
     r"(?:\n\n## Exercises\n\n```\n(?P<exercises>.+?)\n```)?\n*",
     re.DOTALL,
 )
 
-_PARAGRAPHS = ("reminder", "spotting", "worked", "slip")
+_PARAGRAPHS = ("reminder", "spotting", "by_eye", "worked", "slip")
 
 
 @cache
@@ -93,7 +105,7 @@ def read_lesson(technique: str) -> Lesson:
     found = _LESSON.fullmatch(lesson(technique))
     if found is None:
         raise ValueError(f"the lesson on {technique} lacks a part")
-    parts = {name: " ".join(found[name].split()) for name in _PARAGRAPHS}
+    parts = {name: " ".join((found[name] or "").split()) for name in _PARAGRAPHS}
     return Lesson(
         **parts, drawn=found["drawn"], exercises=tuple((found["exercises"] or "").split())
     )

@@ -76,6 +76,10 @@ LESSON = f"""# Last pair
 
 Look for houses with two gaps, and ask what each gap sees.
 
+## By eye
+
+Two gaps are seen without marks.
+
 ## A worked position
 
 ```

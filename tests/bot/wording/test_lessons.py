@@ -11,6 +11,7 @@ from bot.club.exercises import practised_techniques
 from bot.club.facts import GridPicture, HintPicture, facts_of_step
 from bot.club.practising import Practise
 from bot.commands.table import parse
+from bot.wording.before import tell_before, tell_by_eye
 from bot.wording.rungs import which
 from bot.wording.steps import REASONS, conclusion_of
 from bot.wording.techniques import read_lesson, reminder
@@ -22,7 +23,13 @@ from engine.techniques import LADDER, RANKS, technique_with
 from tests.bot.wording.samples import help_on
 
 IDS = tuple(technique.id for technique in LADDER)
-PARTS = ("## How to spot it", "## A worked position", "## A common slip", "## Exercises")
+PARTS = (
+    "## How to spot it",
+    "## By eye",
+    "## A worked position",
+    "## A common slip",
+    "## Exercises",
+)
 
 WITHOUT_EXERCISES = (
     "jellyfish", "remote-pair", "simple-colouring", "avoidable-rectangle",
@@ -31,6 +38,9 @@ WITHOUT_EXERCISES = (
 )  # fmt: skip
 """No three positions were found that are told by their digits alone and need these: something has
 to be struck before, or digits of one's own have to stand there. They are shown as pictures."""
+
+HIGHEST_BY_EYE = 4
+"""Up to this level a lesson says what to scan for on paper."""
 
 each_technique = pytest.mark.parametrize("technique", IDS)
 
@@ -59,7 +69,10 @@ def test_a_lesson_has_its_title_and_parts(technique: str) -> None:
     text = wording.lesson(technique)
     assert text.splitlines()[0].lower() == f"# {wording.technique_name(technique).lower()}"
     assert wording.technique_name(technique).lower().replace(" ", "-") == technique
-    parts = list(PARTS) if technique not in WITHOUT_EXERCISES else list(PARTS[:-1])
+    left_out = {"## Exercises"} if technique in WITHOUT_EXERCISES else set()
+    if technique_with(technique).level > HIGHEST_BY_EYE:
+        left_out.add("## By eye")
+    parts = [part for part in PARTS if part not in left_out]
     assert [line for line in text.splitlines() if line.startswith("## ")] == parts
 
 
@@ -129,9 +142,15 @@ def test_a_lesson_has_three_exercises_that_nothing_easier_gives_away(technique: 
         assert is_needed(grid, technique, find_steps(grid, technique)[0])
 
 
+def told_below_the_paper(technique: str) -> list[wording.Worded]:
+    """Return what help tells, without the position as it is on paper."""
+    told = wording.phrase_all(help_on(technique))
+    return [each for each in told if each.name != "on-paper"]
+
+
 @each_technique
 def test_help_on_a_technique_shows_its_worked_position_and_positions_to_try(technique: str) -> None:
-    lesson, shown, *others = wording.phrase_all(help_on(technique))
+    lesson, shown, *others = told_below_the_paper(technique)
     assert isinstance(shown.picture, HintPicture)
     assert shown.picture.step.technique == technique
     assert shown.picture.rung == "why"
@@ -148,7 +167,7 @@ def test_exercises_as_pictures_hold_the_technique_where_nothing_easier_gives_it_
     technique: str,
 ) -> None:
     worked = position_of_lesson(wording.lesson(technique))
-    shown = [each.picture for each in wording.phrase_all(help_on(technique))[2:]]
+    shown = [each.picture for each in told_below_the_paper(technique)[2:]]
     positions = [each.position for each in shown if isinstance(each, GridPicture)]
     assert len({each.grid for each in positions} | {format_grid(worked)}) == len(shown) + 1
     for position in positions:
@@ -156,6 +175,73 @@ def test_exercises_as_pictures_hold_the_technique_where_nothing_easier_gives_it_
         grid = position.to_grid()
         assert any(is_needed(grid, technique, step) for step in find_steps(grid, technique))
     assert all(isinstance(each, GridPicture) and each.with_candidates for each in shown)
+
+
+@pytest.mark.parametrize("technique", [each.id for each in LADDER if each.level <= HIGHEST_BY_EYE])
+def test_the_position_on_paper_has_two_place_marks_and_tells_what_to_scan_for(
+    technique: str,
+) -> None:
+    (paper,) = (each for each in wording.phrase_all(help_on(technique)) if each.name == "on-paper")
+    assert isinstance(paper.picture, GridPicture)
+    assert (paper.picture.marks, paper.picture.keeps_marks) == ("two-place", True)
+    grid = position_of_lesson(wording.lesson(technique))
+    assert paper.picture.position.to_grid() == grid
+    by_eye = read_lesson(technique).by_eye
+    assert by_eye in paper.text
+    assert not re.search(r"[0-9]", by_eye)
+    assert tell_by_eye(technique) in paper.text
+
+
+@pytest.mark.parametrize("technique", [each.id for each in LADDER if each.level <= HIGHEST_BY_EYE])
+def test_what_the_marks_are_said_to_show_has_two_places_in_its_box(technique: str) -> None:
+    grid = position_of_lesson(wording.lesson(technique))
+    step = find_steps(grid, technique)[0]
+    layout, told = grid.layout, tell_by_eye(technique)
+    said = {
+        (name, int(digit))
+        for each in told.removeprefix("In this position the marks show ").split(";")
+        for digit in re.findall("[1-9]", each.partition(" in ")[0])
+        for name in re.findall(r"r[0-9]c[0-9]", each)
+    }
+    shown = set()
+    for box in layout.boxes:
+        for digit in layout.digits:
+            places = [cell for cell in box.cells if grid.candidates & layout.bit(cell, digit)]
+            if len(places) == 2:
+                shown |= {(layout.format_cell(cell), digit) for cell in places}
+    bits = step.pattern | sum(layout.bit(cell, digit) for cell, digit in step.places)
+    of_find = {
+        (layout.format_cell(cell), digit)
+        for cell in step.cells
+        for digit in layout.digits
+        if bits & layout.bit(cell, digit)
+    }
+    assert said == shown & of_find
+
+
+@each_technique
+def test_what_is_told_of_easier_techniques_is_so(technique: str) -> None:
+    grid = position_of_lesson(wording.lesson(technique))
+    told = tell_before(technique)
+    lower = [each for each in LADDER[: RANKS[technique]] if not each.is_shortcut]
+    found = {each.id for each in lower if next(iter(each.find(grid)), None)}
+    levels = {technique_with(each).level for each in found}
+    if "no single left" in told or "There is no hidden single" in told:
+        assert 1 not in levels
+    if "No " in told or "Nothing easier" in told:
+        assert not found
+    _, _, listed = told.partition("you can find ")
+    for each in re.split(r", | and ", listed.partition(";")[0].removeprefix("only ")):
+        name, _, place = each.partition(" in ")
+        named = re.sub(r"^an? ", "", name).lower().replace(" ", "-")
+        if each in ("", "more"):
+            continue
+        assert named in found, each
+        houses = {house for step in find_steps(grid, named) for house in step.houses}
+        assert place in {grid.layout.houses[house].name for house in houses}
+    if " only " in told:
+        assert len(re.findall(r" in (?:row|column|box)", told)) == len(found)
+    assert bool(told) is bool(lower)
 
 
 @each_technique
@@ -183,4 +269,5 @@ def test_help_on_a_technique_gives_the_whole_lesson(technique: str) -> None:
     lines = [line for line in prose.splitlines() if not line.startswith("#")]
     told = " ".join(" ".join(lines).split()).split(". ")
     assert len(told) >= 6
-    assert all(sentence in message.text for sentence in told)
+    text = " ".join(each.text for each in wording.phrase_all(help_on(technique)))
+    assert all(sentence in text for sentence in told)
