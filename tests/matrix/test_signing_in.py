@@ -20,6 +20,7 @@ from bot.platforms.matrix.login import SignIn
 from bot.platforms.matrix.look import MatrixLook
 from bot.platforms.matrix.refusals import SignedOutError
 from bot.platforms.matrix.server import Server
+from bot.platforms.matrix.session import load_session
 from bot.platforms.matrix.settings import MatrixSettings
 from bot.platforms.message import Attachment, RoomError, RoomUnreachableError
 from bot.wiring.matrix import MatrixAccess, sign_in_and_look
@@ -27,7 +28,13 @@ from bot.wiring.matrix.proofs import HostProofs
 from bot.wording import matrix as words
 from tests.doubles.matrix.club_house import call, new_account
 from tests.doubles.matrix.faulty_line import SIGNED_OUT, FaultyLine
-from tests.doubles.matrix.homeserver import PASSWORD, SERVER_NAME, Account, shared_homeserver
+from tests.doubles.matrix.homeserver import (
+    PASSWORD,
+    SERVER_NAME,
+    Account,
+    Homeserver,
+    shared_homeserver,
+)
 from tests.doubles.matrix.sign_on import sign_on_site
 from tests.every_log import as_logged, hear_all
 from tests.matrix.setting import Setting
@@ -389,3 +396,28 @@ async def test_where_no_token_is_given_any_more_the_bot_is_signed_out(setting: S
         await setting.start()
     assert session.token not in repr(session)
     assert session.refresh_token not in repr(session)
+
+
+@pytest.mark.long
+async def test_a_bot_goes_on_while_its_tokens_last_no_longer_than_seconds(tmp_path: Path) -> None:
+    server = Homeserver(tmp_path, tokens_last="2s")
+    server.start()
+    try:
+        bot = await new_account(server, "ninebark")
+        folder = tmp_path / "matrix"
+        await sign_in(folder, server.url, bot.user_id, Typed(PASSWORD), encrypt=True)
+        first = kept(folder)["token"]
+        connection = Server(load_session(folder, bot.user_id, server.url), folder)
+        seen = {first}
+        place: str | None = None
+        async with asyncio.timeout(PATIENCE):
+            while len(seen) < 4:
+                place = (await connection.sync(place, is_first=True)).token
+                seen.add(kept(folder)["token"])
+        await connection.close()
+        print(f"{len(seen)} tokens")  # noqa: T201 - its figures
+        old = Account(bot.user_id, bot.device_id, first)
+        with pytest.raises(OSError, match="M_UNKNOWN_TOKEN"):
+            await call(server, old, "GET", "account/whoami")
+    finally:
+        server.stop()

@@ -25,6 +25,8 @@ from bot.platforms.matrix.json import parse_json
 from bot.platforms.matrix.session import STORE_FILE, Session, keep_tokens, tighten
 
 ANSWER_SECONDS = 60.0
+LONG_BYTES = 64 * 1024
+"""An answer of more than these is read beside the event loop."""
 
 _API = "/_matrix/client/v3"
 
@@ -123,7 +125,9 @@ class Connection:
                 )
                 async with response:
                     raw = await response.read()
-        found = parse_json(raw)
+        # All members of a large room come in one answer, while there is other work to go on with.
+        is_long = len(raw) > LONG_BYTES
+        found = await asyncio.to_thread(parse_json, raw) if is_long else parse_json(raw)
         return response.status, found if isinstance(found, dict) else {}
 
     def kept_path(self, name: str) -> str:

@@ -91,7 +91,8 @@ class Server(Connection):
             "GET", f"sync?{urlencode(asked)}", seconds=SYNC_SECONDS + ANSWER_SECONDS
         )
         try:
-            news = read_sync(answer)
+            # Beside the event loop: it may tell of all members of a large room.
+            news = await asyncio.to_thread(read_sync, answer)
         except UnreadableError as problem:
             raise RoomUnreachableError(f"half an answer to a sync: {problem}") from None
         self._take_in(news)

@@ -66,9 +66,10 @@ class Account:
 
 
 class Homeserver:
-    """`has_limits` keeps the rate limits that a server has by default; else they are lifted."""
+    """`has_limits` keeps the rate limits that a server has by default; else they are lifted.
+    `tokens_last` is how long access tokens last that can be renewed, as `2s`."""
 
-    def __init__(self, folder: Path, *, has_limits: bool = False) -> None:
+    def __init__(self, folder: Path, *, has_limits: bool = False, tokens_last: str = "5m") -> None:
         self.folder = folder
         self.port = claim_port()
         self.url = f"http://127.0.0.1:{self.port}"
@@ -105,6 +106,7 @@ class Homeserver:
             "trusted_key_servers": [],
             "federation_domain_whitelist": [],
             "bcrypt_rounds": 4,
+            "refreshable_access_token_lifetime": tokens_last,
             "cas_config": {"server_url": f"http://127.0.0.1:{self.sign_on_port}"},
             "sso": {"client_whitelist": ["http://127.0.0.1:"]},
             "presence": {"enabled": False},
