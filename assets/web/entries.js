@@ -4,6 +4,7 @@
 import { draftOf, overtype } from "./drafts.js";
 import { darkSource } from "./look.js";
 import { choosePhoto, photoInput } from "./photos.js";
+import { letTouch } from "./touching.js";
 import * as words from "./words.js";
 
 let fieldCount = 0;
@@ -178,6 +179,7 @@ function buildMessage(message, act) {
   }
   parts.push(...(message.menus || []).map((menu) => buildMenu(menu, act)));
   if (message.form) parts.push(buildForm(message.form, act));
+  letTouch(parts);
   return parts;
 }
 

@@ -15,6 +15,13 @@ export const leads = ", a leader";
 export const waitingLine = (text) => text.split("\n")[0] || "a form";
 export const thread = (title, count) => `${title} (${count === 1 ? "1 part" : `${count} parts`})`;
 
+// --- a question ---
+
+export const touch = "Choose cells on the picture, digits here, and then what is so";
+export const goes = "These go";
+export const isThere = "It is there";
+export const sees = "I see these";
+
 export const notTaken = (sentence, text) => `${sentence} It was: ${text}`;
 
 // --- the board ---

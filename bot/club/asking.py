@@ -78,9 +78,10 @@ class QuestionUp(Reply, frozen=True, kw_only=True):
 
 
 class FindWanted(Reply, frozen=True, kw_only=True):
-    """The member is given the form."""
+    """The member is given the form, with what went up: on it they may point."""
 
     number: int
+    picture: GridPicture | HintPicture | None = None
 
 
 class FindJudged(Reply, frozen=True, kw_only=True):
@@ -146,7 +147,7 @@ def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -
     if asked is None:
         return Decision(NoQuestion())
     if act.said is None and not act.says_none:
-        return Decision(FindWanted(number=asked.number))
+        return Decision(FindWanted(number=asked.number, picture=question_of(asked).picture))
     is_late = asked.is_over_at(event.acted_at)
     tries = asked.tries if is_late else asked.tries + 1
     reply = FindJudged(judgement=claims.Judgement.FAILS)

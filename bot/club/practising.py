@@ -110,9 +110,10 @@ class ExerciseOver(Reply, frozen=True, kw_only=True):
 
 
 class ExerciseWanted(Reply, frozen=True, kw_only=True):
-    """The member is given the form."""
+    """The member is given the form, with the position: on it they may point."""
 
     technique: str
+    picture: GridPicture | None = None
 
 
 class NoExercise(Reply, frozen=True):
@@ -307,7 +308,8 @@ def decide_exercise(scene: Scene, event: Event, act: SayFind, practised: Practis
     if exercise is None:
         return Decision(NoExercise())
     if act.said is None and not act.says_none:
-        return Decision(ExerciseWanted(technique=exercise.technique))
+        picture = _shown(exercise).picture
+        return Decision(ExerciseWanted(technique=exercise.technique, picture=picture))
     shown = _shown(exercise)
     if act.said is None:
         tried = replace(exercise, tries=exercise.tries + 1)

@@ -85,6 +85,10 @@ class StubClub:
             return (Message("Where are you?", buttons=buttons),)
         if act.text == "hint paper":
             return (Message("Write over what you have.", form=paper_form()),)
+        if act.text == "see question" and not act.fields:
+            find = Field("find", "What you see, or what goes")
+            form = Form("Question 1", "see question", (find,), send_label="Say it")
+            return (Message("What do you see?", picture=PICTURE, form=form),)
         if act.text == "club setup":
             return (Message("The settings.", menus=(ZONES,)),)
         if act.text == "hint paste":
