@@ -237,6 +237,7 @@ class Exchange:
             message_id=incoming.message_id,
             text="\n".join((incoming.text, *incoming.fields.values())),
             groups=incoming.groups,
+            reached_at=incoming.reached_at,
         )
         reply = await self._service.answer(event)
         if isinstance(reply, TalkHeard) and incoming.called and not incoming.is_shown_only:

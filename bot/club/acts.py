@@ -309,7 +309,7 @@ class Event:
 
     `is_leader`: the platform calls them one; of those whom club or host name, the service says so,
     by what is known as it decides. `text` is all that was typed: what is taken away from the open
-    room is decided by it.
+    room is decided by it. `reached_at`: when an answer could first reach them, if later.
     """
 
     event_id: str
@@ -324,6 +324,12 @@ class Event:
     message_id: str | None = None
     text: str = ""
     groups: tuple[str, ...] = ()
+    reached_at: datetime | None = None
+
+    @property
+    def began_at(self) -> datetime:
+        """When a clock begins that the act starts: not before its answer could reach the member."""
+        return max(self.acted_at, self.reached_at or self.acted_at)
 
     @property
     def said(self) -> str:

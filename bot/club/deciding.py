@@ -212,7 +212,7 @@ def _start(
     scene: Scene, event: Event, day: Day, entry: MemberSolve, act: StartClock
 ) -> tuple[MemberSolve, Reply]:
     club, entry = scene.club, scene.entry or entry
-    started = with_start(day, entry, event.acted_at, club.settings)
+    started = with_start(day, entry, event.began_at, club.settings)
     was_running = entry.started_at is not None
     if entry.finished_at is not None:
         # None runs any more, and one that was started before just reached us late.

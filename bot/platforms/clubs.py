@@ -55,6 +55,11 @@ async def no_clubs(user_id: str) -> tuple[str, ...]:
     return ()
 
 
+def begins_nothing(line: str) -> bool:
+    """Know of no line that begins a clock."""
+    return False
+
+
 @dataclass(frozen=True, slots=True)
 class Clubs:
     """The clubs of one platform, as its room sees them.
@@ -62,6 +67,7 @@ class Clubs:
     `room_ids` are the rooms that have a club, read anew each time. Without a `founder` none can be
     made. `present` takes a room and returns where the club meets that has left it; the room itself
     where there is none such. `led_by`: the clubs whose own list of leaders names a person.
+    `begins` tells of a line that begins a clock, which runs from when its answer can be had.
     """
 
     room_ids: Collection[str]
@@ -72,3 +78,4 @@ class Clubs:
     server_of: ServerOf = no_server
     clubs_in: ClubsIn = no_clubs
     led_by: ClubsOf = no_clubs
+    begins: Callable[[str], bool] = begins_nothing

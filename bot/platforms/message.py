@@ -184,6 +184,7 @@ class Incoming:
     - `groups`: the ids of the groups that they are in there, each with a `&` before it, where a
       group can lead.
     - `acted_at`: the platform's stamp of the act; `received_at`: when it reached us. Aware, UTC.
+    - `reached_at`: when an answer could first reach them, where that was later than the act.
     - `text`: the command line, or what was said. `fields`: the texts of a form's fields by name.
       They are as long as the platform lets them be; LINE_LIMIT is kept where they are read.
     - `in_open`: said where everyone in the room sees it, under `message_id`.
@@ -213,6 +214,7 @@ class Incoming:
     is_shown_only: bool = False
     photo: Photo | None = None
     groups: tuple[str, ...] = ()
+    reached_at: datetime | None = None
 
 
 class Duty(StrEnum):

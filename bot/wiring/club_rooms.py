@@ -6,6 +6,7 @@ Every platform whose clubs can be founded or lost from outside has one of these.
 from __future__ import annotations
 
 from bot.club.state import Club
+from bot.commands.table import name_of
 from bot.founding import Founding
 from bot.platforms.clubs import Clubs
 from bot.wiring.platform import RoomNeeds
@@ -43,6 +44,7 @@ class ClubRooms:
             self.server_of,
             self.clubs_in,
             self.led_by,
+            begins_clock,
         )
 
     def place_changed(self, room_id: str, is_there: bool) -> None:
@@ -94,3 +96,8 @@ class ClubRooms:
         """Return what a club's room was part of when that was told last."""
         club = await self._needs.store.load_club(self._platform, room_id)
         return "" if club is None else club.server
+
+
+def begins_clock(line: str) -> bool:
+    """Tell whether a line begins a member's clock."""
+    return name_of(line) == "start"

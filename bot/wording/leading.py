@@ -80,7 +80,10 @@ def _club_begun(reply: ClubBegun) -> Message:
     if reply.next_at is None:
         first = "The club is on a break, and has had no puzzle yet."
     else:
-        first = f"The first one goes up {format_moment(reply.next_at, reply.zone)}."
+        first = (
+            f"The first one goes up {format_moment(reply.next_at, reply.zone)}. Ask me for help "
+            "before that, and we have met by then."
+        )
     return Message(
         text=paragraphs(
             f"Welcome to {clean_text(reply.club, NAME_LIMIT)}. A puzzle goes up here each day, and "

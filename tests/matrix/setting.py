@@ -144,6 +144,7 @@ class Setting:
                 self.clubs,
                 place_changed=lambda room_id, is_there: self.changes.append((room_id, is_there)),
                 led_by=self.led_by,
+                begins=lambda line: line == "!start",
             ),
             journal=self.journal,
             words=MATRIX,

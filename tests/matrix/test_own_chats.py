@@ -4,13 +4,14 @@ where none can be opened.
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any
 
 from bot.platforms.matrix.direct import ENCRYPTION
 from bot.platforms.matrix.reading import KEYCAPS
 from bot.wording.matrix import MATRIX
 from tests.doubles.matrix.club_house import call, new_account, new_room
-from tests.doubles.matrix.faulty_line import always
+from tests.doubles.matrix.faulty_line import LIMITED, always, times
 from tests.doubles.matrix.member import Member
 from tests.matrix.setting import Setting
 from tests.matrix.test_encryption import SEALED
@@ -188,3 +189,50 @@ async def test_an_encrypted_chat_that_the_bot_cannot_read_is_explained_there(
     await ben.say(setting.room_id, "!hint")
     await ben.until(lambda: any("answer to !hint" in ben.texts(each) for each in ben.invited))
     assert ben.texts(chat, by=setting.bot.user_id) == [MATRIX.unreadable_chat.format("!")]
+
+
+async def test_who_waits_for_a_room_is_told_how_long_and_their_clock_waits_too(
+    setting: Setting,
+) -> None:
+    """By default a homeserver lets a bot open about one room a minute."""
+    await setting.prepare()
+    await setting.start()
+    ben, kim, lou = [await setting.newcomer(name) for name in ("ben", "kim", "lou")]
+    setting.line.fault = times(6, LIMITED, path="/createRoom")
+    for member in (ben, kim, lou):
+        await member.say(setting.room_id, "!start")
+
+    def has_answer(member: Member) -> bool:
+        return any("answer to !start" in member.texts(each) for each in member.invited)
+
+    for member in (ben, kim, lou):
+        await member.until(partial(has_answer, member))
+    assert setting.line.counted["/createRoom"] == 9
+    for act in setting.heard:
+        assert act.reached_at is not None
+        assert act.reached_at >= act.received_at
+    bot = setting.bot.user_id
+    await said_in(setting, setting.room_id, ben, MATRIX.queue_over)
+    said = ben.texts(setting.room_id, by=bot)
+    notices = [text for text in said if text.startswith(MATRIX.queued.split("{}")[0])]
+    assert 1 <= len(notices) <= 2
+    assert bot in notices[0]
+    # Who has a room has no more to wait for, and their acts count as ever.
+    setting.heard.clear()
+    await ben.say(setting.room_id, "!start")
+    await ben.until(lambda: setting.heard)
+    assert setting.heard[0].reached_at is None
+
+
+async def test_who_opens_a_chat_while_they_wait_is_served_at_once(setting: Setting) -> None:
+    await setting.prepare()
+    await setting.start()
+    ben, kim = await setting.newcomer("ben"), await setting.newcomer("kim")
+    setting.line.fault = always(LIMITED, path="/createRoom")
+    for member in (ben, kim):
+        await member.say(setting.room_id, "!start")
+    await said_in(setting, setting.room_id, ben, setting.bot.user_id)
+    for member in (kim, ben):
+        chat = await open_private(setting, member)
+        await said_in(setting, chat, member, "answer to !start")
+    assert {act.user_id for act in setting.heard} == {ben.user_id, kim.user_id}

@@ -23,6 +23,7 @@ from bot.platforms.clubs import Clubs
 from bot.platforms.matrix.errors import BlockedError
 from bot.platforms.matrix.inbound import MARK
 from bot.platforms.matrix.journal import DirectRoom, Journal
+from bot.platforms.matrix.openings import Openings
 from bot.platforms.matrix.outbox import Wait, within_limits
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.words import MatrixWords
@@ -57,6 +58,7 @@ class DirectRooms:
         self._wait = wait
         self._clubs = clubs
         self._blocked: set[str] = set()
+        self.openings = Openings(server, journal, wait)
         self._entered: dict[str, tuple[str, bool]] = {}
         self._heard = asyncio.Event()
         self._in_turn: defaultdict[tuple[str, str], asyncio.Lock] = defaultdict(asyncio.Lock)
@@ -91,9 +93,19 @@ class DirectRooms:
             await self._journal.save_direct(DirectRoom(room_id, user_id, None))
             is_secret = self._server.places.is_encrypted(room_id) and self._server.is_encrypting
             target = await self._open(room_id, user_id, is_secret=is_secret)
+            if target == await self._own_chat(user_id):
+                return target
             await self._journal.save_direct(DirectRoom(room_id, user_id, target))
             await self._until_in(target, user_id, is_secret=is_secret)
             return target
+
+    async def has_one(self, room_id: str, user_id: str) -> bool:
+        """Return whether a member of a club's room can be answered in private by now."""
+        for club in ("", room_id):
+            direct = await self._journal.load_direct(club, user_id)
+            if direct is not None and direct.target and await self.find(direct.target):
+                return True
+        return False
 
     async def find(self, target: str) -> DirectRoom | None:
         """Return whose private room this is; None where it is nobody's."""
@@ -176,6 +188,7 @@ class DirectRooms:
                 await self._server.leave(target)
             return []
         await self._take(chat)
+        self.openings.look_again()
         _LOG.info("%s is the private room of %s", target, inviter)
         for room_id in clubs if self._server.can_read(target) else ():
             serves = target if len(clubs) == 1 else None
@@ -243,8 +256,10 @@ class DirectRooms:
             "creation_content": {MARK: {"club": room_id, "user": user_id}},
             "initial_state": [ENCRYPTION] if is_secret else [],
         }
-        made = await self._patiently(partial(self._server.request, "POST", "createRoom", wish))
-        target = str(made["room_id"])
+        served = partial(self._own_chat, user_id)
+        target = await self.openings.make(room_id, wish, served)
+        if target == await served():
+            return target
         # Asked in apart: a homeserver that refuses it in the same request leaves a room behind.
         try:
             await self._invite(target, user_id)

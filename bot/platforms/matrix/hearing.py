@@ -16,7 +16,7 @@ from functools import partial
 from operator import attrgetter
 from typing import Any
 
-from bot.platforms.clubs import Founder
+from bot.platforms.clubs import Clubs
 from bot.platforms.matrix import reading
 from bot.platforms.matrix.door import Door, Spot
 from bot.platforms.matrix.errors import BlockedError
@@ -29,7 +29,14 @@ from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.meeting import AGAIN, Meeting
 from bot.platforms.matrix.outbox import Wait
 from bot.platforms.matrix.words import MatrixWords
-from bot.platforms.message import Answerer, Message, Photo, RoomError, RoomUnreachableError
+from bot.platforms.message import (
+    Answerer,
+    Incoming,
+    Message,
+    Photo,
+    RoomError,
+    RoomUnreachableError,
+)
 
 FOUNDING = "!club"
 """What a leader's line begins with that founds a club in a room without one."""
@@ -40,7 +47,7 @@ _LOG = logging.getLogger("ninebark.matrix")
 
 
 class Hearing:
-    """`founder` makes a club where one who may asks for it."""
+    """`take_up` is told of what waits after each sync; `door` is whom it asks who may do what."""
 
     def __init__(
         self,
@@ -48,7 +55,7 @@ class Hearing:
         door: Door,
         *,
         answer: Answerer,
-        founder: Founder | None,
+        clubs: Clubs,
         words: MatrixWords,
         prefix: str,
         now: Callable[[], datetime],
@@ -60,11 +67,12 @@ class Hearing:
         self._direct = line.direct
         self.door = door
         self._answer = answer
-        self._founder = founder
+        self._founder = clubs.founder
         self._words = words
         self._prefix = prefix
         self._now = now
         self._wait = wait
+        self._begins = clubs.begins
         self._under_way: set[str] = set()
         self._sealed: dict[str, InboxEvent] = {}
         self._hopeless: set[str] = set()
@@ -212,7 +220,7 @@ class Hearing:
             answers = await self._founder(incoming, self._server.places.title_of(room_id))
             await self._give(event, room_id, answers)
         else:
-            answers = await self._answer(incoming)
+            answers = await self._answer(await self._when_reached(incoming))
             await self._give(event, room_id, answers)
         if answers and not spot.is_private:
             await self._point_to_private_room(event, room_id)
@@ -246,8 +254,18 @@ class Hearing:
             return
         incoming = await self.door.let_press_in(event, offered, choice)
         if incoming is not None:
-            answers = await self._answer(incoming)
+            answers = await self._answer(await self._when_reached(incoming))
             await self._give(event, offered.room_id, answers, pressed=offered)
+
+    async def _when_reached(self, incoming: Incoming) -> Incoming:
+        """Return an act as it is; one that begins a clock, with the moment when its answer could
+        reach a member who had no private room before, which may take minutes to be opened."""
+        room_id, user_id = incoming.room_id, incoming.user_id
+        is_command = incoming.is_addressed and self._begins(incoming.text)
+        if not is_command or await self._direct.has_one(room_id, user_id):
+            return incoming
+        await self._direct.ensure(room_id, user_id)
+        return replace(incoming, reached_at=self._now())
 
     async def _give(
         self,

@@ -38,6 +38,7 @@ from bot.platforms.matrix.layout import (
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.naming import find_place
 from bot.platforms.matrix.outbox import Outbox, Wait
+from bot.platforms.matrix.queue_told import QueueTold
 from bot.platforms.matrix.rights import lacking_in, leaders_in
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.session import hold_folder, load_session
@@ -152,12 +153,14 @@ class MatrixRoom:
             line,
             door,
             answer=answer,
-            founder=self._clubs.founder,
+            clubs=self._clubs,
             words=self._words,
             prefix=settings.prefix,
             now=self._now,
             wait=self._wait,
         )
+        queue = QueueTold(line, hearing.lanes, self._words, self._now, self._wait)
+        direct.openings.tell_queue = queue.tell
 
         def move(wish: Incoming) -> None:
             hearing.lanes.put(

@@ -21,6 +21,8 @@ class MatrixWords:
       clubs of one who is in several; `chosen`: when they have said which (`{}`). `no_club`: to one
       of none; `{}` is the sign before a command. `declined`: the reason why a chat is not entered.
     - `blocked`: in a club's room, to somebody (`{}`) who cannot be invited; `{}` is the bot's id.
+    - `queued`: in a club's room, where so many (`{}`) wait for a private room, the last so many
+      minutes (`{}`); `{}` is the bot's id. `queue_over`: in its place, when none waits any more.
     - `unreadable_chat`: in a chat that somebody has opened, where the bot cannot read; `{}` is the
       sign before a command.
     - `unfounded`: to a leader who asks for something in a room (`{}`: its sign) without a club.
@@ -47,6 +49,8 @@ class MatrixWords:
     no_club: str
     declined: str
     blocked: str
+    queued: str
+    queue_over: str
     unreadable_chat: str
     unfounded: str
     power_level: str

@@ -136,6 +136,7 @@ class Story:
         name: str | None = None,
         event_id: str | None = None,
         at: datetime | None = None,
+        reached_at: datetime | None = None,
         leads: bool = False,
         in_open: bool = False,
         fields: dict[str, str] | None = None,
@@ -155,6 +156,7 @@ class Story:
                 received_at=self.now,
                 act=act,
                 in_open=in_open,
+                reached_at=reached_at,
             )
         )
 

@@ -72,6 +72,16 @@ async def test_the_buttons_of_an_older_day_still_open_are_for_that_day() -> None
     await story.hears(HintOffered, f"hint {MONDAY}")
 
 
+async def test_a_clock_begins_when_its_answer_can_reach_the_member() -> None:
+    """A room where they can be answered may take minutes to be opened."""
+    story = await open_story(easy_puzzle())
+    asked, reached = story.now, story.now + 5 * MINUTE
+    started = await story.hears(ClockStarted, "start", at=asked, reached_at=reached)
+    assert started.started_at == reached
+    again = await story.hears(ClockStarted, "start", by="ben", at=reached, reached_at=asked)
+    assert again.started_at == reached
+
+
 async def test_a_day_that_has_not_come_has_no_board() -> None:
     story = await open_story(easy_puzzle())
     assert (await story.hears(DayUnknown, f"start {MONDAY + DAY}")).date == MONDAY + DAY
