@@ -63,11 +63,18 @@ def tell_struck(grid: Grid, cells: Iterable[Cell], digit: int, strikes: Strikes)
 
 
 def tell_barred(
-    grid: Grid, house: House, cells: Sequence[Cell], digit: int, strikes: Strikes = NO_STRIKES
+    grid: Grid,
+    house: House,
+    cells: Sequence[Cell],
+    digit: int,
+    strikes: Strikes = NO_STRIKES,
+    *,
+    is_brief: bool = False,
 ) -> str:
     """Say why `digit` goes in none of the other `cells` of a house, by the lines that bar it.
 
-    `the 7s of rows 1 and 3 bar all but r6c5, which it left in step 1`; empty for no cells.
+    `the 7s of rows 1 and 3 bar all but r6c5, which it left in step 1`; empty for no cells. If
+    `is_brief` the step is left out, since it was named before.
     """
     houses, struck = witnesses.find_barring_houses(grid, house, cells, digit)
     if not houses:
@@ -76,16 +83,16 @@ def tell_barred(
     lines = f"the {digit}{'s' if many else ''} of {house_names(houses)} {'bar' if many else 'bars'}"
     if not struck:
         return f"{lines} the rest"
-    return (
-        f"{lines} all but {cell_names(grid, struck)}, {_tell_since(grid, struck, digit, strikes)}"
-    )
+    told = f"{lines} all but {cell_names(grid, struck)}"
+    is_told = is_brief and all((grid.layout.format_cell(c), digit) in strikes for c in struck)
+    return told if is_told else f"{told}, {_tell_since(grid, struck, digit, strikes)}"
 
 
 def _tell_since(grid: Grid, cells: Sequence[Cell], digit: int, strikes: Strikes) -> str:
     """Write `which it left in step 1`, `which it left in steps 1 and 3`."""
     numbers = {strikes.get((grid.layout.format_cell(cell), digit), 0) for cell in cells}
     if 0 in numbers:
-        return "where it is ruled out"
+        return "already ruled out"
     return f"which it left in step{'s' if len(numbers) > 1 else ''} {join_words(sorted(numbers))}"
 
 

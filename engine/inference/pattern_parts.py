@@ -142,7 +142,14 @@ class SetPair:
 
 
 def find_sets(step: Step, grid: Grid) -> SetPair | None:
-    """Return how the cited cells of a pair of almost locked sets fall into two; None if not so."""
+    """Return how the cited cells of a pair of almost locked sets fall into two, and strike all that
+    the step does; None if they do not."""
+    struck = step.removes & grid.candidates
+    return next((sets for sets in _pairs(step, grid) if not struck & ~struck_by(grid, sets)), None)
+
+
+def _pairs(step: Step, grid: Grid) -> Iterator[SetPair]:
+    """Yield each way in which the cited cells are two linked sets in the step's houses."""
     cells = cited_cells(step)
     for size in range(1, len(cells)):
         for rest in combinations(cells[1:], size - 1):
@@ -150,11 +157,8 @@ def find_sets(step: Step, grid: Grid) -> SetPair | None:
             second = tuple(cell for cell in cells if cell not in first)
             shared = _shared_digits(grid, first, second)
             if shared and _lie_in(grid, step, first, second):
-                ways = (*combinations(shared, 1), *combinations(shared, 2))
-                linked = (SetPair(first, second, linking) for linking in ways)
-                told = (sets for sets in linked if not step.removes & ~struck_by(grid, sets))
-                return next(told, SetPair(first, second, shared[:1]))
-    return None
+                for linking in (*combinations(shared, 1), *combinations(shared, 2)):
+                    yield SetPair(first, second, linking)
 
 
 def struck_by(grid: Grid, sets: SetPair) -> int:

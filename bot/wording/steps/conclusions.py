@@ -18,6 +18,7 @@ _IN_TWO_HOUSES = ("locked-pair", "locked-triple")
 _MANY = 6
 _GROUPS = 2
 _LONG = 16
+_LONG_OF_HIDDEN = 9
 
 
 def conclusion_of(step: Step, grid: Grid) -> str:
@@ -42,7 +43,8 @@ def conclude(step: Step, grid: Grid) -> str:
             for house, removes in _by_house(step, grid)
         )
         whole = f"So {'; '.join(clauses)}."
-    if step.places or len(whole.split()) <= _LONG:
+    longest = _LONG_OF_HIDDEN if step.technique.startswith("hidden-") else _LONG
+    if step.places or len(whole.split()) <= longest:
         return whole
     return f"So {_tell_closed(step, grid) or _tell_held(step, grid)}."
 

@@ -15,6 +15,7 @@ from bot.wording.sight import (
     cell_names,
     house_names,
     missing_digits,
+    name_rests,
     open_cells_in,
     places_in,
     struck_at,
@@ -146,16 +147,23 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     told, brief, bare = (
         _tell_why_so_little(step, grid, strikes, detail=detail) for detail in (2, 1, 0)
     )
+    bare = sentences(name_rests(step, grid, strikes), bare)
     if len(step.cells) == len(rest) == len(barred) == 2 and len(step.houses) == 1:
-        opening = (
-            f"{capitalise(house.name)} has four open cells, for "
-            f"{join_words(missing_digits(grid, house))}."
-        )
+        opening = f"{capitalise(house.name)} has four open cells"
+        lacking = f", for {join_words(missing_digits(grid, house))}"
         end = (
             f"{join_words(barred)} are barred from these two, so they go in "
             f"{cell_names(grid, rest)}."
         )
-        return fitted(step, grid, *(sentences(opening, each, end) for each in (told, brief, bare)))
+        return fitted(
+            step,
+            grid,
+            *(
+                sentences(f"{opening}{each}.", why, end)
+                for why in (told, brief, bare)
+                for each in (lacking, "")
+            ),
+        )
     houses = join_words(each.name for each in step.houses_in(grid.layout))
     if _is_of_three_pairs(step, grid):
         closes = (
@@ -245,8 +253,11 @@ def tell_hidden(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     whole = "both" if word == "two" else f"all {word}"
     end = f"{capitalise(word)} digits need {whole} cells."
     if len(step.digits) == 2:
-        told = sentences(opening, _tell_barred_pair(step, grid, strikes))
-        brief = sentences(tell_rests(step, grid, strikes), opening)
+        told, brief = (
+            _tell_barred_pair(step, grid, strikes, is_brief=is_brief) for is_brief in (False, True)
+        )
+        told = sentences(opening, told)
+        brief = sentences(name_rests(step, grid, strikes), opening, brief)
     else:
         cells_by_place: dict[tuple[Cell, ...], list[int]] = {}
         for digit in step.digits:
@@ -264,18 +275,25 @@ def tell_hidden(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
         sentences(told, end, _twin(step, grid, "naked")),
         sentences(told, end),
         sentences(brief, end),
+        brief,
     )
 
 
-def _tell_barred_pair(step: Step, grid: Grid, strikes: Strikes) -> str:
+def _tell_barred_pair(step: Step, grid: Grid, strikes: Strikes, *, is_brief: bool) -> str:
     """Say which lines bar each of two digits from all other cells of their house."""
     house = _first_house(step, grid)
     rest = [cell for cell in open_cells_in(grid, house) if cell not in step.cells]
     one, other = step.digits
-    first, second = (tell_barred(grid, house, rest, digit, strikes) for digit in step.digits)
+    first, second = (
+        tell_barred(grid, house, rest, digit, strikes, is_brief=is_brief) for digit in step.digits
+    )
     if first.replace(f"the {one}s", f"the {other}s", 1) == second and "the rest" in second:
         return f"{capitalise(second.replace(f'the {other}s', f'the {one}s and {other}s', 1))}."
-    clauses = [f"for {digit} {told}" for digit, told in ((one, first), (other, second)) if told]
+    clauses = [
+        told if told.startswith("the ") else f"for {digit} {told}"
+        for digit, told in ((one, first), (other, second))
+        if told
+    ]
     return f"{capitalise('; '.join(clauses))}." if clauses else ""
 
 

@@ -39,6 +39,8 @@ class Scene:
 
     step: Step
     grid: Grid
+    is_after: bool = False
+    """Whether the steps that it rests on were named at its head."""
     house: House | None = None
     digit: int = 0
     places: set[int] = field(default_factory=set)

@@ -10,7 +10,7 @@ import pytest
 
 from bot.wording.steps import explain
 from engine import Grid, Step
-from engine.board.grid import parse_grid
+from engine.board.grid import parse_grid, position_of
 from engine.solving.paths import find_steps
 from tests.bot.wording.told import find_untrue
 from tests.corpus import samples_by_technique, steps_at
@@ -124,6 +124,30 @@ def test_a_false_row_is_caught(false: str) -> None:
         assert find_untrue(why, step, grid) is not None, why
         found += 1
     assert found
+
+
+SETS = "...92785...715.....5.84.....2.5....19...7..35.7..6..284...85..7...7142867.....5.."
+SETS_STRUCK = (
+    "r2c1 6, r2c2 6, r2c7 9, r2c8 9, r2c9 3 4, r3c1 1 6, r3c3 1 2 6, r3c7 9, r3c8 9, r3c9 3, "
+    "r4c6 3, r6c6 3, r7c2 3 9, r7c3 3 9, r9c2 3 9, r9c3 3 9, r9c6 3 6, r9c8 9, r9c9 9"
+)
+
+
+def test_cells_that_are_two_sets_in_several_ways_are_told_in_the_one_that_strikes_all() -> None:
+    """Here r1c9 and r2c7 against r2c6 and r2c8 are linked, too, but strike less."""
+    struck = [(part.split()[0], int(digit)) for part in SETS_STRUCK.split(", ")
+              for digit in part.split()[1:]]  # fmt: skip
+    grid = position_of(SETS, struck)
+    (step,) = (
+        each
+        for each in find_steps(grid, "als-xz")
+        if [grid.layout.format_cell(cell) for cell in each.cells]
+        == ["r1c9", "r2c6", "r2c7", "r2c8"]
+    )
+    lines = explain(step, grid).split("\n")
+    assert lines[0].startswith("r1c9 and r2c8 between them hold 3, 4 and 6,")
+    assert lines[1].startswith("r2c6 and r2c7 between them hold 3, 4 and 6,")
+    assert find_untrue("\n".join(lines), step, grid) is None
 
 
 def test_numbers_out_of_turn_are_caught() -> None:

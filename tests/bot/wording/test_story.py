@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
+from collections.abc import Iterator
 from functools import cache
 from statistics import median_low
 
@@ -16,12 +17,16 @@ from bot.wording.story import GROUP, Chapter, tell_story
 from engine import Grid, Path, Step, apply_step, find_walkthrough, witnesses
 from engine.board.grid import format_grid
 from engine.solving.easiest import find_easiest_single
+from tests.bot.wording.told import find_untrue
 from tests.corpus import load_puzzles
 from tests.sizes import PART, Size, either_size
 
-ALREADY = "is ruled out"
+ALREADY = "ruled out"
 TURNS = "No single is left here: this is where the puzzle turns.", "Again, no single is left."
 """The first time, and from then on."""
+
+
+THREE_HUNDRED = pytest.mark.parametrize("count", [9, pytest.param(300, marks=pytest.mark.long)])
 
 
 @cache
@@ -107,10 +112,10 @@ def test_where_a_puzzle_is_said_to_turn_no_single_is_left(size: Size) -> None:
     assert turns > 10
 
 
-@either_size
-def test_what_rests_on_an_earlier_strike_names_the_step_that_made_it(size: Size) -> None:
+@THREE_HUNDRED
+def test_what_rests_on_an_earlier_strike_names_the_step_that_made_it(count: int) -> None:
     named = 0
-    for path in paths(size.count(24)):
+    for path in paths(count):
         taken, chapters = told(path)
         text = "\n".join(chapter.text for chapter in chapters)
         lines = {int(found[1]): line for line in text.splitlines() if (found := _STEP.match(line))}
@@ -129,6 +134,54 @@ def test_what_rests_on_an_earlier_strike_names_the_step_that_made_it(size: Size)
             for pair in grid.layout.pairs(step.removes):
                 struck_in.setdefault(pair, number)
     assert named > 20
+
+
+def in_full(path: Path) -> Iterator[tuple[str, str, Step, Grid]]:
+    """Yield what is told of each step that is not in a group: its lines, and those without its
+    number and name; with the position as the step was found at it."""
+    taken, chapters = told(path)
+    parts: list[list[str]] = []
+    for line in "\n".join(chapter.text for chapter in chapters).splitlines():
+        if _STEP.match(line):
+            parts.append([line])
+        elif parts and not _GROUP.match(line) and line not in TURNS:
+            parts[-1].append(line)
+    for part in parts:
+        found = _STEP.match(part[0])
+        assert found is not None
+        step, grid = taken[int(found[1]) - 1]
+        own = step.pattern & ~sum(
+            grid.layout.cell_bits[cell] for cell in grid.layout.cells_in(grid.filled_cells)
+        )
+        whole = "\n".join(part)
+        yield whole, whole[found.end() :], step, grid.with_candidates(own)
+
+
+@THREE_HUNDRED
+def test_no_sentence_of_a_walkthrough_is_false(count: int, fired: Counter[str]) -> None:
+    for path in paths(count):
+        for _, reason, step, grid in in_full(path):
+            assert find_untrue(reason, step, grid) is None, (step.technique, reason)
+            fired[step.technique] += 1
+    assert fired.total() > 3 * count
+
+
+@THREE_HUNDRED
+def test_hidden_pairs_and_crossings_name_what_bars_the_rest(
+    count: int, fired: Counter[str]
+) -> None:
+    for path in paths(count):
+        for whole, _, step, _ in in_full(path):
+            if step.technique in ("hidden-single", "pointing", "claiming"):
+                assert not re.search("sees? it in", whole)
+            elif step.technique == "hidden-pair":
+                for digit in step.digits:
+                    assert re.search(rf"\b{digit}s?(?: and [1-9]s)? (?:of|it) ", whole), whole
+            else:
+                continue
+            fired[step.technique] += 1
+    assert fired["hidden-single"] > count
+    assert fired["hidden-pair"] > 0
 
 
 def test_every_chapter_has_a_picture_and_a_group_shows_all_that_it_places() -> None:

@@ -38,7 +38,7 @@ def steps_of(technique: Technique, each: int) -> Iterator[tuple[Step, Grid]]:
     return islice(found, each)
 
 
-@pytest.mark.parametrize("each", [10, pytest.param(480, marks=pytest.mark.long)])
+@pytest.mark.parametrize("each", [10, pytest.param(720, marks=pytest.mark.long)])
 def test_no_sentence_of_a_reason_is_false_and_none_has_an_unknown_form(
     each: int, fired: Counter[str]
 ) -> None:

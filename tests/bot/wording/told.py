@@ -88,7 +88,7 @@ def _sees(s: Scene, m: re.Match[str]) -> bool:
         if not house.mask >> cell & 1 or not all(s.has(house, d) for d in digits_in(digits)):
             return False
     said = {digit for digits, _ in told for digit in digits_in(digits)}
-    gone = digits_in(re.sub(r"in steps? [0-9, and]+", "", m[3] or ""))
+    gone = digits_in(re.sub(r"in step [0-9]+", "", m[3] or ""))
     return (
         said == {d for d in s.grid.layout.digits if s.seen(cell, d)}
         and all(s.is_struck(cell, digit) for digit in gone)
@@ -97,18 +97,18 @@ def _sees(s: Scene, m: re.Match[str]) -> bool:
 
 
 def barred(s: Scene, told: str, digit: int, house: House, kept: set[int]) -> bool:
-    """Hold `the 4s of rows 1 and 3 bar all but r6c5, where it is ruled out` to the position."""
+    """Hold `the 4s of rows 1 and 3 bar all but r6c5, already ruled out` to the position."""
     rest = s.open_in(house) - kept
     if told == "they are its only open cells":
         return not rest
     if found := re.fullmatch(rf"it (?:left|is ruled out in) ({CELLS}.*)", told):
         return s.cells(found[1]) == rest and all(s.is_struck(cell, digit) for cell in rest)
     found = re.fullmatch(
-        rf"the {digit}s? of ({LINES}) bars? (?:the rest|all but ({CELLS}), (?:where it is ruled "
-        rf"out|which it left in steps? [0-9, and]+))",
+        rf"the {digit}s? of ({LINES}) bars? (?:the rest|all but ({CELLS})(, already ruled out|"
+        rf", which it left in steps? [0-9, and]+)?)",
         told,
     )
-    if found is None:
+    if found is None or (found[2] and not found[3] and not s.is_after):
         return False
     struck = s.cells(found[2] or "")
     return all(s.is_struck(cell, digit) for cell in struck) and s.barred_by(
@@ -154,7 +154,7 @@ def _can_be(s: Scene, m: re.Match[str]) -> bool:
                         return False
                     accounted |= {d for d in s.lacking(house) if s.has(line, d)}
                 else:
-                    gone = digits_in(re.sub(r"in steps? [0-9, and]+", "", clause))
+                    gone = digits_in(re.sub(r"in step [0-9]+", "", clause))
                     if not gone or not all(s.is_struck(cell, digit) for digit in gone):
                         return False
                     accounted |= gone
@@ -209,7 +209,8 @@ def _twin(s: Scene, m: re.Match[str]) -> bool:
 
 def _four_open(s: Scene, m: re.Match[str]) -> bool:
     (s.house,) = s.houses(m[1])
-    return len(s.open_in(s.house)) == 4 and s.lacking(s.house) == digits_in(m[2])
+    is_named = m[2] is None or s.lacking(s.house) == digits_in(m[2])
+    return len(s.open_in(s.house)) == 4 and is_named
 
 
 def _barred_from(s: Scene, m: re.Match[str]) -> bool:
@@ -246,10 +247,12 @@ def _both_only(s: Scene, m: re.Match[str]) -> bool:
 
 
 def _for_each(s: Scene, m: re.Match[str]) -> bool:
-    assert s.house is not None
-    clauses = re.findall(r"[Ff]or ([1-9]) (.*?)(?:; (?=for)|$)", m[0])
-    return bool(clauses) and all(
-        barred(s, told, int(digit), s.house, s.places) for digit, told in clauses
+    if s.house is None:
+        return False
+    clauses = re.findall(r"(?:[Ff]or ([1-9]) )?([Tt]he ([1-9])s? .*?|it .*?)(?:; |$)", m[0])
+    return len(clauses) == len(s.step.digits) and all(
+        barred(s, told.replace("The", "the"), int(digit or named), s.house, s.places)
+        for digit, told, named in clauses
     )
 
 
@@ -461,7 +464,23 @@ def _so_one(s: Scene, m: re.Match[str]) -> bool:
     )
 
 
+def _took(s: Scene, m: re.Match[str]) -> bool:
+    """`Step 3 took 5 from r7c6 and r7c8`: that is why a digit is gone where none bars it."""
+    told = re.findall(rf"({DIGITS}) from ({CELLS})", m[1])
+    return bool(told) and all(
+        s.is_struck(cell, digit)
+        for digits, cells in told
+        for digit in digits_in(digits)
+        for cell in s.cells(cells)
+    )
+
+
+EARLIER: tuple[tuple[str, Check], ...] = ((r"Step [0-9]+ took (.*)", _took),)
+"""What a walkthrough says of the strikes that a step rests on; that it names those, a test of the
+story looks at."""
+
 FORMS: tuple[tuple[str, Check], ...] = (
+    *EARLIER,
     (rf"({CELL}) is the only open cell of ({HOUSE}), which still lacks ([1-9])", _only_open),
     (rf"The ([1-9])s? of ({LINES}) leaves? one place in ({HOUSE}), ({CELL})", _one_place),
     (rf"The ([1-9])s? of ({LINES}) leaves? ({WORD}) places in ({HOUSE}), ({CELLS})"
@@ -481,13 +500,13 @@ FORMS: tuple[tuple[str, Check], ...] = (
     (rf"Not every cell needs to hold all {WORD}", _not_every),
     (rf"The other open cells hold a (naked|hidden) \w+, ({DIGITS})",
      _twin),
-    (rf"((?:Row|Column|Box) [1-9]) has four open cells, for ({DIGITS})", _four_open),
+    (rf"((?:Row|Column|Box) [1-9]) has four open cells(?:, for ({DIGITS}))?", _four_open),
     (rf"({DIGITS}) are barred from these two, so they go in ({CELLS})", _barred_from),
     (rf"((?:Row|Column) [1-9]) has only ({WORD}) open cells, ({CELLS}), for ({DIGITS}), and "
      rf"(both|all) lie in ({HOUSE})", _only_these_open),
     (rf"They use these digits up in ({HOUSE}) too", _in_box_too),
     (rf"In ({HOUSE}), ({DIGITS}) can only go in ({CELLS})", _both_only),
-    (r"For [1-9] .*", _for_each),
+    (r"(?:For [1-9] |The [1-9]s? of ).*", _for_each),
     (rf"The ([1-9])s? and ([1-9])s of ({LINES}) bars? the rest", _two_barred),
     (rf"In ({HOUSE}) there is room for (.*)", _room_for),
     (rf"(\w+) digits need (both|all {WORD}) cells", _need),
@@ -510,7 +529,9 @@ FORMS: tuple[tuple[str, Check], ...] = (
 
 
 def sentences_in(told: str) -> list[str]:
-    """Return the sentences of a reason, and the rows of its tables, without their numbers."""
+    """Return the sentences of a reason, and the rows of its tables, without their numbers, nor
+    `After steps 3 and 5:`."""
+    told = re.sub(r"^After steps? [0-9]+(?:(?:, | and )[0-9]+)*: ", "", told)
     lines = [re.sub(r"^(?:[1-9][0-9]*\.)+ ", "", line) for line in told.split("\n")]
     return [each for line in lines for each in line.removesuffix(".").split(". ")]
 
@@ -536,12 +557,9 @@ def find_untrue(told: str, step: Step, grid: Grid) -> str | None:
 
     None where every one is true, and the last one tells exactly what the step does.
     """
-    scene = Scene(step, grid)
-    forms = (
-        FORMS
-        if step.level <= 4
-        else (*told_rectangles.FORMS, *told_higher.FORMS, *told_traces.FORMS, *CHAIN_FORMS)
-    )
+    scene = Scene(step, grid, is_after=told.startswith("After step"))
+    higher = (*told_rectangles.FORMS, *told_higher.FORMS, *told_traces.FORMS, *CHAIN_FORMS)
+    forms = FORMS if step.level <= 4 else (*EARLIER, *higher)
     *reason, end = sentences_in(told)
     for sentence in reason:
         if not any(

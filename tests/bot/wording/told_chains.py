@@ -7,7 +7,7 @@ before at the position. Nothing of the step's own links is looked at.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from engine import Grid
 from tests.bot.wording.clauses import CELL, CELLS, HOUSE, cells_in, digits_in, lines_named
@@ -147,18 +147,14 @@ def row(walk: Walk, m: re.Match[str]) -> bool:
 
 
 def came_back(walk: Walk, m: re.Match[str], struck: set[tuple[int, int]]) -> bool:
-    """Of every two neighbours that are not both true one is: whatever is struck sees two such."""
+    """Of every two neighbours one is true: whatever is struck clashes with two such."""
     if walk.passed[0] != walk.passed[-1]:
         return False
-    pairs = [
-        (one, other.opposite)
-        for one, other in zip(walk.passed, walk.passed[1:], strict=False)
-        if one.holds
-    ]
-    shares = any(one.cells == other.cells for one, other in pairs)
+    pairs = list(zip(walk.passed, walk.passed[1:], strict=False))
+    shares = any(one.cells == other.cells and one.holds for one, other in pairs)
     return shares is bool(m[1]) and all(
-        any(walk.clashes(cell, digit, one) and walk.clashes(cell, digit, other)
-            for one, other in pairs)
+        any(all(walk.clashes(cell, digit, replace(each, holds=True)) for each in pair)
+            for pair in pairs)
         for cell, digit in struck
     )  # fmt: skip
 
