@@ -10,10 +10,15 @@ from typing import Any
 
 from bot import drawing, wording
 from bot.cli.json_format import path_form, step_form
+from bot.cli.pages import write_pages
 from bot.club.answer_key import line_names
 from bot.club.facts import GridPicture, HintPicture, Picturable, Position, facts_of_step
+from bot.club.frames import cut_reel
+from bot.club.walkthrough import facts_of_path
 from bot.grid_input import InputError, find_grids, read_position
+from bot.wording import pages as words
 from bot.wording import terminal
+from bot.wording.sheets import sheet_title
 from engine import (
     CLASSIC,
     EMPTY_MARKS,
@@ -21,6 +26,7 @@ from engine import (
     WITHOUT_UNIQUENESS,
     EngineError,
     Grid,
+    Path,
     Technique,
     count_solutions,
     errors,
@@ -28,6 +34,7 @@ from engine import (
     find_hint,
     find_steps,
     find_walkthrough,
+    format_grid,
     layout_named,
     rate,
     technique_with,
@@ -146,16 +153,36 @@ def _give_hint(arguments: argparse.Namespace, theme: Technique | None) -> int:
 
 
 def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int:
-    def answer(grid: Grid, _: bool) -> tuple[int, str]:
+    if arguments.size and not arguments.pages:
+        complain(words.SIZE_ALONE)
+        return WRONG_INPUT
+
+    def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:
         refused = unsound(grid)
         if refused:
             return refused
+        if arguments.pages and is_one_of_many:
+            complain(words.ONE_PUZZLE)
+            return WRONG_INPUT, ""
         path = find_walkthrough(grid, theme=theme, ladder=_ladder(arguments))
+        if arguments.pages:
+            return _write_pages(arguments, path)
         if arguments.json:
             return FINE, to_json(path_form(path))
         return FINE, terminal.walkthrough(path)
 
     return each_grid(arguments, answer)
+
+
+def _write_pages(arguments: argparse.Namespace, path: Path) -> tuple[int, str]:
+    reel = cut_reel(format_grid(path.start), facts_of_path(path))
+    title = sheet_title(arguments.title) or words.PAGE_TITLE
+    try:
+        count = write_pages(arguments.pages, reel, title, arguments.size)
+    except OSError as error:
+        complain(words.folder_unwritable(arguments.pages, error.strerror or ""))
+        return WRONG_INPUT, ""
+    return FINE, words.pages_written(arguments.pages, count)
 
 
 def _draw_picture(arguments: argparse.Namespace, theme: Technique | None) -> int:

@@ -19,6 +19,7 @@ from bot.cli import host as cli_host
 from bot.cli import inviting as cli_inviting
 from bot.cli import making as cli_making
 from bot.cli import many as cli_many
+from bot.cli import pages as cli_pages
 from bot.cli import photo as cli_photo
 from bot.cli import puzzles as cli_puzzles
 from bot.cli import rating as cli_rating
@@ -156,6 +157,11 @@ def _add_engine_commands(commands: _Commands[argparse.ArgumentParser]) -> None:
     )
     for command in (hint, walk, picture):
         command.add_argument("--theme", metavar="T", help=terminal_help.THEME)
+    walk.add_argument("--pages", type=Path, metavar="FOLDER", help=terminal_help.PAGES_FOLDER)
+    walk.add_argument("--title", default="", metavar="TEXT", help=terminal_help.PAGES_TITLE)
+    walk.add_argument(
+        "--size", type=cli_pages.parse_size, metavar="WIDTHxHEIGHT", help=terminal_help.PAGES_SIZE
+    )
     steps.add_argument("--technique", metavar="T", help=terminal_help.ONLY_TECHNIQUE)
     picture.add_argument(
         "--out", type=Path, required=True, metavar="FILE.png", help=terminal_help.OUT

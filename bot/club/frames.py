@@ -13,7 +13,7 @@ from msgspec import Struct
 
 from bot.club.facts import GridPicture, HintPicture, Position, StepFacts, step_of_facts
 from bot.club.state import ClubSettings
-from bot.club.walkthrough import path_facts
+from bot.club.walkthrough import PathFacts, path_facts
 from engine import apply_step, witnesses
 
 TOGETHER = 6
@@ -59,7 +59,11 @@ class Reel(Struct, frozen=True):
 
 def make_reel(givens: str, settings: ClubSettings) -> Reel:
     """Return a puzzle's path by a club's ladder, cut; for a hard puzzle that takes seconds."""
-    path = path_facts(givens, settings, "")
+    return cut_reel(givens, path_facts(givens, settings, ""))
+
+
+def cut_reel(givens: str, path: PathFacts) -> Reel:
+    """Return a path, cut."""
     end = Position(givens)
     if path.steps:
         grid = path.positions[-1].to_grid()
@@ -104,7 +108,8 @@ def frame_at(reel: Reel, number: int) -> Frame:
     numbers = reel.find_steps(number)
     if not numbers:
         is_end = number > 0
-        at = reel.end if is_end else Position(reel.givens)
+        start = reel.positions[0] if reel.positions else Position(reel.givens)
+        at = reel.end if is_end else start
         return Frame(number, reel.last, reel.givens, at, is_solved=is_end and reel.is_solved)
     first = numbers[0]
     strikes: dict[tuple[str, int], int] = {}

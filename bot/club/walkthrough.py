@@ -11,7 +11,7 @@ from bot.club.ladders import ladder_of
 from bot.club.replies import WalkthroughPosted, WalkthroughShown
 from bot.club.showing import published_picture
 from bot.club.state import ClubSettings, Day, Puzzle
-from engine import apply_step, find_walkthrough, parse_grid
+from engine import Path, apply_step, find_walkthrough, parse_grid
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +30,12 @@ NO_PATH = PathFacts()
 def path_facts(givens: str, settings: ClubSettings, theme: str) -> PathFacts:
     """Return the path by a club's ladder; for a hard puzzle that takes seconds. `theme`: the
     technique to go by wherever it leads on, empty for none."""
-    path = find_walkthrough(parse_grid(givens), theme=theme or None, ladder=ladder_of(settings))
+    grid, ladder = parse_grid(givens), ladder_of(settings)
+    return facts_of_path(find_walkthrough(grid, theme=theme or None, ladder=ladder))
+
+
+def facts_of_path(path: Path) -> PathFacts:
+    """Return a path's steps by names."""
     grid, steps, positions = path.start, [], []
     for step in path.steps:
         steps.append(facts_of_step(grid.layout, step))

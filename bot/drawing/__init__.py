@@ -20,17 +20,31 @@ from bot.drawing.grid import draw_grid_picture
 from bot.drawing.hint import draw_hint_picture
 from bot.drawing.pen import can_print
 from bot.drawing.png import encode
+from bot.drawing.screen import Size, lay_out
 from bot.drawing.sheets import draw_sheet, letters_lacking
 from bot.drawing.skills import draw_skills_picture
 from bot.drawing.table import draw_table_picture
 from bot.drawing.theme import Look
 
-__all__ = ["Look", "can_print", "draw", "draw_canvas", "draw_sheet", "letters_lacking"]
+__all__ = [
+    "Look",
+    "can_print",
+    "draw",
+    "draw_canvas",
+    "draw_frame",
+    "draw_sheet",
+    "letters_lacking",
+]
 
 
 def draw(picture: Picturable, look: Look) -> bytes:
     """Return the PNG of a picture in one look."""
     return encode(draw_canvas(picture, look))
+
+
+def draw_frame(picture: Picturable, look: Look, words: tuple[str, str], size: Size) -> bytes:
+    """Return the PNG of a picture for a big screen, with a title and a text beside it."""
+    return lay_out(draw_canvas(picture, look), *words, size)
 
 
 def draw_canvas(picture: Picturable, look: Look) -> Canvas:

@@ -11,6 +11,7 @@ import unicodedata
 from collections.abc import Iterator
 from enum import Enum
 from functools import lru_cache
+from pathlib import Path
 from threading import Lock
 
 from PIL import ImageFont
@@ -34,11 +35,15 @@ class Face(Enum):
     SLANTED = "slanted"
 
 
+def file_of(face: Face) -> Path:
+    """Return the file of a font."""
+    return assets.path("fonts", f"atkinson-hyperlegible-next-{face.value}.ttf")
+
+
 @lru_cache(maxsize=32)
 def font_of(face: Face, size: int) -> ImageFont.FreeTypeFont:
     """Return a font in so many pixels; the latest ones are kept."""
-    file = assets.path("fonts", f"atkinson-hyperlegible-next-{face.value}.ttf")
-    return ImageFont.truetype(file, size, layout_engine=ImageFont.Layout.BASIC)
+    return ImageFont.truetype(file_of(face), size, layout_engine=ImageFont.Layout.BASIC)
 
 
 @lru_cache(maxsize=512)

@@ -13,9 +13,8 @@ from datetime import UTC, datetime
 from importlib.util import find_spec
 from typing import TYPE_CHECKING
 
-from bot import assets
 from bot.club.facts_sheets import PaperSize
-from bot.drawing.fonts import MISSING, Face, fitted
+from bot.drawing.fonts import MISSING, Face, file_of, fitted
 
 if TYPE_CHECKING:
     from fpdf import FPDF
@@ -108,6 +107,5 @@ def _start(paper: PaperSize) -> FPDF:
     pdf.set_creation_date(_MADE)
     pdf.set_fill_color(0)
     for face in Face:
-        file = assets.path("fonts", f"atkinson-hyperlegible-next-{face.value}.ttf")
-        pdf.add_font(face.value, fname=str(file))
+        pdf.add_font(face.value, fname=str(file_of(face)))
     return pdf

@@ -9,6 +9,7 @@ from pathlib import Path
 from bot.club.facts import Position, facts_of_step
 from bot.club.links import NameProblem
 from bot.club.problems import Problem
+from bot.club.walkthrough import facts_of_path
 from bot.grid_input import InputError, InputProblem
 from bot.platforms.message import RoomError
 from bot.settings import ClubConfig, ConfigError, ConfigProblem
@@ -35,7 +36,7 @@ from bot.wording.techniques import never_needed
 from bot.wording.times import tell_minutes
 from bot.wording.turning import tell_briefly, tell_needs, tell_then
 from bot.wording.unusable import EXAMPLE_GRID as EXAMPLE_GRID
-from engine import Grid, Rating, Step, apply_step, format_grid, grading
+from engine import Grid, Rating, Step, format_grid, grading
 from engine import Path as SolvingPath
 
 
@@ -177,13 +178,9 @@ COMPLETE = "Every cell is filled: there is nothing left to find."
 
 def walkthrough(path: SolvingPath) -> str:
     """A path as a story, its steps numbered, a blank line between chapters."""
-    grid, steps, positions = path.start, [], []
-    for step in path.steps:
-        steps.append(facts_of_step(grid.layout, step))
-        positions.append(Position.of(grid))
-        grid = apply_step(grid, step)
-    chapters = tell_story(format_grid(path.start), steps, positions)
-    end = f"Solved: {format_grid(grid)}" if path.is_solved else f"{STUCK}\n{grid}"
+    told = facts_of_path(path)
+    chapters = tell_story(format_grid(path.start), told.steps, told.positions)
+    end = f"Solved: {format_grid(path.end)}" if path.is_solved else f"{STUCK}\n{path.end}"
     return paragraphs(*(chapter.text for chapter in chapters), end)
 
 

@@ -96,6 +96,10 @@ SEED = "where to begin: the same seed and wishes make the same puzzles"
 DEADLINE = "give up after this long"
 START_FROM = "similar puzzles to start from, one a line; - for standard input"
 
+PAGES_FOLDER = "write a page and pictures into this folder, to teach from or to print"
+PAGES_TITLE = "what the page is called"
+PAGES_SIZE = "with --pages: pictures for a screen, too, such as 1920x1080, with room for notes"
+
 # --- read, sheet ---
 
 PER_PAGE = "how many puzzles share a page: 1 to 6"
