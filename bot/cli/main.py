@@ -209,6 +209,8 @@ def _add_sheet(commands: _Commands[argparse.ArgumentParser]) -> None:
     sheet.add_argument("--lines", action="store_true", help=terminal_help.LINES)
     sheet.add_argument("--candidates", action="store_true", help=terminal_help.CANDIDATES)
     sheet.add_argument("--layout", metavar="NAME", help=terminal_help.LAYOUT)
+    sheet.add_argument("--practice", default="", metavar="T", help=terminal_help.EXERCISES)
+    sheet.add_argument("--seed", type=int, default=0, metavar="N", help=terminal_help.OTHERS)
     sheet.add_argument("--kit", action="store_true", help=terminal_help.KIT)
     sheet.add_argument(
         "--pages", type=cli_sheet.parse_pages, default=30, metavar="N", help=terminal_help.PAGES

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Iterator
 from pathlib import Path
 
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, each_grid, say, unsound
 from bot.club.answer_key import line_names
+from bot.club.exercises import draw_several, practised_techniques
 from bot.club.facts import Position
-from bot.club.facts_sheets import MOST_A_PAGE, PaperSize, PrintedGrid, PrintedSheet
+from bot.club.facts_sheets import EXERCISES, MOST_A_PAGE, PaperSize, PrintedGrid, PrintedSheet
 from bot.drawing.kit import FormPage, draw_form
 from bot.drawing.pen import can_print
 from bot.drawing.sheets import draw_sheet, letters_lacking
@@ -34,15 +36,18 @@ def parse_per_page(text: str) -> int:
 
 def print_sheet(arguments: argparse.Namespace) -> int:
     """Write puzzles, or the kit, as a PDF."""
-    if arguments.kit and arguments.grids:
+    if arguments.kit and (arguments.grids or arguments.practice):
         complain(sheets.KIT_ALONE)
         return WRONG_INPUT
     if arguments.kit:
         pages = [_form_of(page) for page in find_kit(arguments.pages)]
         told = sheets.kit_written(arguments.out, len(pages))
         return _write(arguments.out, draw_form(pages), told)
-    if not arguments.grids:
+    if not arguments.grids and not arguments.practice:
         complain(sheets.NOTHING_TO_PRINT)
+        return WRONG_INPUT
+    if arguments.practice and arguments.practice not in practised_techniques():
+        complain(sheets.not_practised(arguments.practice))
         return WRONG_INPUT
     if not can_print():
         complain(sheets.NOT_INSTALLED)
@@ -63,15 +68,17 @@ def _print_puzzles(arguments: argparse.Namespace) -> int:
     code = each_grid(arguments, take)
     if code != FINE:
         return code
+    exercises = list(_exercises(arguments))
     sheet = PrintedSheet(
         title=sheets.sheet_title(arguments.title),
-        grids=tuple(grids),
+        grids=(*grids, *exercises),
         answers_title=sheets.ANSWERS,
         paper=PaperSize(arguments.paper),
         a_page=arguments.per_page,
         answers=arguments.answers,
     )
-    told = sheets.sheet_written(arguments.out, len(grids), letters_lacking(sheet))
+    lacking = letters_lacking(sheet)
+    told = sheets.sheet_written(arguments.out, len(grids), len(exercises), lacking)
     return _write(arguments.out, draw_sheet(sheet), told)
 
 
@@ -86,6 +93,16 @@ def _printed(grid: Grid, number: int, arguments: argparse.Namespace) -> PrintedG
         answer=judged.solution or "",
         with_candidates=arguments.candidates,
     )
+
+
+def _exercises(arguments: argparse.Namespace) -> Iterator[PrintedGrid]:
+    if not arguments.practice:
+        return
+    several = draw_several(arguments.practice, f"{arguments.seed}", EXERCISES)
+    for number, drawn in enumerate(several, start=1):
+        if drawn.step is not None:
+            told = arguments.answers != "none"
+            yield sheets.print_exercise(number, drawn.position, drawn.step, told=told)
 
 
 def _write(file: Path, content: bytes, told: str) -> int:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
 from functools import cache
 from hashlib import sha256
 from math import inf
@@ -149,6 +149,22 @@ def draw_with_one_solution(technique: str, seed: str) -> Drawn:
     drawn = next(filter(None, (_draw(technique, [each], random, (), True) for each in able)), None)
     assert drawn is not None, f"{technique} has a shipped position with one solution"
     return drawn
+
+
+def draw_several(technique: str, seed: str, count: int) -> tuple[Drawn, ...]:
+    """Return so many different positions with the technique, none of one shipped position again
+    before the others had their turn."""
+    seen: tuple[Sighting, ...] = ()
+    several = []
+    for number in range(count):
+        drawn = draw_exercise(technique, f"{seed} {number}", seen, False, False)
+        seen = (*seen, Sighting(drawn.fingerprint, drawn.base, _ONCE + timedelta(number)))
+        several.append(drawn)
+    return tuple(several)
+
+
+_ONCE = datetime(2000, 1, 1, tzinfo=UTC)
+"""Any moment: it tells which of several on one page came first."""
 
 
 def _of_higher(technique: str) -> tuple[Base, ...]:

@@ -12,6 +12,8 @@ from typing import Literal
 from bot.club.facts import Position
 
 MOST_A_PAGE = 6
+EXERCISES = 4
+"""So many positions to practise at come with a sheet, where some are wanted."""
 
 
 class PaperSize(StrEnum):

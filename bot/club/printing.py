@@ -18,7 +18,10 @@ from bot.club.choosing import Coming
 from bot.club.clock import local_date
 from bot.club.course import Course, Decision
 from bot.club.due import LOOK_AHEAD, days_to_come
-from bot.club.facts_sheets import Answers, PaperSize
+from bot.club.exercises import Drawn, draw_several
+from bot.club.facts import Position, StepFacts
+from bot.club.facts_sheets import EXERCISES, Answers, PaperSize
+from bot.club.ladders import ladder_of
 from bot.club.leading_puzzles import load_to_come, picked_for
 from bot.club.loading import Loading
 from bot.club.problems import Missing, Problem
@@ -33,12 +36,13 @@ _DAYS = 7
 @dataclass(frozen=True, slots=True)
 class PrintSheet(Act):
     """A leader wants the puzzles of a week on paper: of this one, the next, or a date's. `a_page`:
-    how many share a page at most."""
+    how many share a page at most. `practice`: a technique to add exercises of."""
 
     week: Literal["this", "next"] | date = "this"
     paper: PaperSize = PaperSize.A4
     a_page: int = 2
     answers: Answers = "last"
+    practice: str = ""
 
 
 class SheetDay(Struct, frozen=True, kw_only=True):
@@ -55,6 +59,13 @@ class SheetDay(Struct, frozen=True, kw_only=True):
     is_coming: bool = False
 
 
+class SheetExercise(Struct, frozen=True, kw_only=True):
+    """A position at which `step` is to be found."""
+
+    position: Position
+    step: StepFacts
+
+
 class SheetMade(Reply, frozen=True, kw_only=True):
     """A week's puzzles to print, Monday's date `monday`. `missing`: dates to come for which nothing
     is there yet. `club`: what the club is called."""
@@ -66,17 +77,19 @@ class SheetMade(Reply, frozen=True, kw_only=True):
     paper: PaperSize = PaperSize.A4
     a_page: int = 2
     answers: Answers = "last"
+    exercises: tuple[SheetExercise, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
 class Week:
     """What of a week was up by then, and what all days up to its last will get, with the dates of
-    these: None where nothing is there."""
+    these: None where nothing is there. `exercises`: what is to be practised."""
 
     monday: date
     posted: tuple[Day, ...]
     dates: tuple[date, ...]
     coming: tuple[Coming | None, ...]
+    exercises: tuple[Drawn, ...] = ()
 
 
 async def load_week(loading: Loading, scene: Scene, event: Event, act: PrintSheet) -> Week:
@@ -95,11 +108,23 @@ async def load_week(loading: Loading, scene: Scene, event: Event, act: PrintShee
     )
     ahead = days_to_come(club, days, event.acted_at, LOOK_AHEAD)
     last = max((each for each in ahead if each in wanted), default=None)
+    exercises = _exercises(loading, scene, act, monday)
     if last is None:
-        return Week(monday, posted, (), ())
+        return Week(monday, posted, (), (), exercises)
     dates = ahead[: ahead.index(last) + 1]
     found = await load_to_come(loading, event, club, last, COMMAND, count=len(dates))
-    return Week(monday, posted, dates, found.coming)
+    return Week(monday, posted, dates, found.coming, exercises)
+
+
+def _exercises(loading: Loading, scene: Scene, act: PrintSheet, monday: date) -> tuple[Drawn, ...]:
+    """Return what is to be practised, the same in one week. Raises RefusedError for a technique
+    that the club does without."""
+    if not act.practice:
+        return ()
+    if all(each.id != act.practice for each in ladder_of(scene.club.settings)):
+        raise refuse(COMMAND, Problem.UNIQUENESS, act.practice)
+    seed = f"{scene.club.home} {monday} {act.practice}"
+    return loading.studies.of(draw_several, act.practice, seed, EXERCISES)
 
 
 def monday_of(act: PrintSheet, today: date) -> date:
@@ -131,6 +156,11 @@ def decide_sheet(scene: Scene, event: Event, act: PrintSheet, week: Week) -> Dec
         paper=act.paper,
         a_page=act.a_page,
         answers=act.answers,
+        exercises=tuple(
+            SheetExercise(position=drawn.position, step=drawn.step)
+            for drawn in week.exercises
+            if drawn.step is not None
+        ),
     )
     return Decision(reply, picked_for(club, week.coming))
 

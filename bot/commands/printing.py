@@ -6,13 +6,14 @@ import re
 from typing import Literal, cast, get_args
 
 from bot.club.acts import Act
+from bot.club.exercises import practised_techniques
 from bot.club.facts_sheets import MOST_A_PAGE, Answers, PaperSize
 from bot.club.printing import SHEET, PrintSheet
 from bot.club.problems import Problem
 from bot.commands.arguments import ArgumentError, read_date
 from bot.commands.rows import Command, Fields, Kind, Parameter
 
-_OPTION = re.compile(r"(?<!\S)(per-page|paper|answers)\s*=\s*(\S+)", re.IGNORECASE)
+_OPTION = re.compile(r"(?<!\S)(per-page|paper|answers|practice)\s*=\s*(\S+)", re.IGNORECASE)
 _COUNTS = tuple(map(str, range(1, MOST_A_PAGE + 1)))
 _PAPERS = tuple(each.value for each in PaperSize)
 _CHOICES = {"per-page": _COUNTS, "paper": _PAPERS, "answers": get_args(Answers)}
@@ -21,6 +22,9 @@ _CHOICES = {"per-page": _COUNTS, "paper": _PAPERS, "answers": get_args(Answers)}
 def read_sheet(rest: str, fields: Fields) -> Act:
     """Read `next per-page=4 paper=letter answers=below`. Raises ArgumentError."""
     chosen = {name.lower(): value.lower() for name, value in _OPTION.findall(rest)}
+    technique = chosen.pop("practice", "").replace("_", "-")
+    if technique and technique not in practised_techniques():
+        raise ArgumentError(Problem.NO_EXERCISE, technique)
     for name, value in chosen.items():
         if value not in _CHOICES[name]:
             raise ArgumentError(Problem.SURPLUS, f"{name}={value}")
@@ -31,6 +35,7 @@ def read_sheet(rest: str, fields: Fields) -> Act:
         paper=PaperSize(chosen.get("paper", PaperSize.A4)),
         a_page=int(chosen.get("per-page", "2")),
         answers=cast(Answers, chosen.get("answers", "last")),
+        practice=technique,
     )
 
 
@@ -48,6 +53,7 @@ SHEET_ROW = Command(
         Parameter("per-page", Kind.CHOICE, "4", _COUNTS, is_named=True),
         Parameter("paper", Kind.CHOICE, "letter", _PAPERS, is_named=True),
         Parameter("answers", Kind.CHOICE, "below", get_args(Answers), is_named=True),
+        Parameter("practice", Kind.TECHNIQUE, "naked-triple", is_named=True),
     ),
     leaders_only=True,
 )

@@ -12,7 +12,7 @@ from math import ceil
 from textwrap import wrap
 
 from bot.club.facts_sheets import MOST_A_PAGE, PrintedGrid, PrintedSheet
-from bot.drawing.fonts import Face, lacking
+from bot.drawing.fonts import ELLIPSIS, Face, lacking
 from bot.drawing.paper_grid import Place, draw_answer, draw_puzzle
 from bot.drawing.pen import SIZES, Pen
 from engine import layout_with
@@ -25,6 +25,9 @@ _LEADING = 1.25
 """From the foot of a line to the next one's, for each millimetre of size."""
 
 _ANSWERS_ACROSS, _ANSWERS_DOWN = 3, 4
+_LEAST = 2.0
+"""Millimetres of the smallest letters."""
+
 _LETTER_WIDTH = 0.55
 """How wide a letter is on average, as a share of its size."""
 
@@ -125,20 +128,31 @@ def _draw_answer(pen: Pen, slot: Area, grid: PrintedGrid) -> None:
         side = min(slot.width, slot.height - head)
         draw_answer(pen, Place(slot.left, slot.top + head, side), grid)
     else:
-        below = Area(slot.left, slot.top + head, slot.width, slot.height - head)
-        _draw_lines(pen, _told(grid, slot.width, _NOTE), below, _NOTE)
+        _draw_found(pen, grid, Area(slot.left, slot.top + head, slot.width, slot.height - head))
+
+
+def _draw_found(pen: Pen, grid: PrintedGrid, area: Area) -> None:
+    """Write what is to be found, in letters so small that it fits; what never fits is cut off."""
+    for size in (_NOTE, 2.8, 2.4, _LEAST):
+        lines, most = _told(grid, area.width, size), int(area.height / (size * _LEADING))
+        if len(lines) <= most:
+            break
+    kept = lines[:most]
+    if len(lines) > most:
+        kept[-1] += f" {ELLIPSIS}"
+    _draw_lines(pen, kept, area, size)
 
 
 def _draw_below(pen: Pen, area: Area, grids: Sequence[PrintedGrid]) -> Area:
     """Write the answers upside down at the foot of a page; return what is left above them."""
-    width = (area.width - (MOST_A_PAGE - 1) * _GAP) / MOST_A_PAGE
-    told = [
-        (grid.heading, *_told(grid, width, _SMALL)) for grid in grids if grid.answer or grid.found
-    ]
+    answered = [grid for grid in grids if grid.answer or grid.found]
+    across = max(1, len(answered))
+    width = (area.width - (across - 1) * _GAP) / across
+    told = [(grid.heading, *_told(grid, width, _SMALL)) for grid in answered]
     height = max(map(len, told), default=0) * _SMALL * _LEADING
     foot = Area(area.left, area.top + area.height - height, area.width, height)
     with pen.upside_down((foot.left + foot.width / 2, foot.top + height / 2)):
-        for lines, slot in zip(told, foot.slots(MOST_A_PAGE, 1), strict=False):
+        for lines, slot in zip(told, foot.slots(across, 1), strict=False):
             _draw_lines(pen, lines, slot, _SMALL)
     return Area(area.left, area.top, area.width, area.height - height - _GAP)
 
@@ -146,7 +160,8 @@ def _draw_below(pen: Pen, area: Area, grids: Sequence[PrintedGrid]) -> Area:
 def _told(grid: PrintedGrid, width: float, size: float) -> list[str]:
     """Return an answer as lines of text: the rows of a solution, or what is to be found."""
     if not grid.answer:
-        return wrap(grid.found, max(1, int(width / (size * _LETTER_WIDTH))))
+        letters = max(1, int(width / (size * _LETTER_WIDTH)))
+        return [part for line in grid.found.splitlines() for part in wrap(line, letters)]
     row = layout_with(len(grid.answer)).size
     return [grid.answer[start : start + row] for start in range(0, len(grid.answer), row)]
 

@@ -8,8 +8,8 @@ from bot.club.printing import SheetDay, SheetMade
 from bot.platforms.message import Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import UNNAMED_CLUB, clean_text, count_of, join_words, sentences
-from bot.wording.sheets import ANSWERS, puzzle_notes
+from bot.wording.prose import UNNAMED_CLUB, clean_text, join_words, sentences
+from bot.wording.sheets import ANSWERS, on_it, print_exercise, puzzle_notes
 from bot.wording.times import format_date, format_full_date
 from bot.wording.worded import Sheets
 
@@ -17,7 +17,8 @@ _NAME_LIMIT = 60
 
 
 def _made(reply: SheetMade) -> Message:
-    count, held = count_of(len(reply.days), "puzzle"), [each for each in reply.days if each.is_open]
+    count = on_it(len(reply.days), len(reply.exercises))
+    held = [each for each in reply.days if each.is_open]
     missing = join_words(map(format_date, reply.missing))
     week = f"the week of {format_full_date(reply.monday)}"
     return Message(
@@ -40,7 +41,13 @@ def print_sheet(reply: SheetMade) -> tuple[str, PrintedSheet]:
     club = clean_text(reply.club, _NAME_LIMIT) or UNNAMED_CLUB
     sheet = PrintedSheet(
         title=f"{club}, week of {format_full_date(reply.monday)}",
-        grids=tuple(map(_print_day, reply.days)),
+        grids=(
+            *map(_print_day, reply.days),
+            *(
+                print_exercise(number, each.position, each.step, told=reply.answers != "none")
+                for number, each in enumerate(reply.exercises, start=1)
+            ),
+        ),
         answers_title=ANSWERS,
         paper=reply.paper,
         a_page=reply.a_page,
@@ -73,13 +80,15 @@ COMMANDS: Commands = {
             "for the week of that day. per-page=4 puts up to four on a page (1 to 6), paper=letter "
             "is for Letter. answers=below puts the answers upside down below the puzzles, "
             "answers=none leaves them out; otherwise they're on a last page. The answer of a "
-            "puzzle that's still open is left out."
+            "puzzle that's still open is left out. practice=naked-triple adds exercises in that "
+            "technique."
         ),
         options={
             "week": "this, next, or a day of the week",
             "per-page": "How many puzzles share a page, 1 to 6",
             "paper": "A4 or Letter",
             "answers": "On a last page, below the puzzles, or none",
+            "practice": "A technique to add exercises in",
         },
     ),
 }

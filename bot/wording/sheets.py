@@ -4,8 +4,12 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from bot.club.facts import Position, StepFacts
+from bot.club.facts_sheets import PrintedGrid
 from bot.photo.kit import KitPage
 from bot.wording.prose import clean_text, count_of, join_words, sentences
+from bot.wording.rungs import why
+from bot.wording.techniques import a_technique
 from bot.wording.unusable import EXAMPLE_GRID
 from engine import Layout, layout_with
 
@@ -41,6 +45,16 @@ def numbered(number: int, level: int | None) -> str:
     return f"Puzzle {number}" + (f", level {level}" if level else "")
 
 
+def print_exercise(number: int, position: Position, step: StepFacts, *, told: bool) -> PrintedGrid:
+    """Word an exercise: what is to be found, and, where it is `told`, the find."""
+    return PrintedGrid(
+        position=position,
+        heading=f"Exercise {number}: find {a_technique(step.technique)}",
+        found=why(step, position) if told else "",
+        with_candidates=True,
+    )
+
+
 def puzzle_notes(layout: Layout, lines: tuple[str, ...], credit: str) -> tuple[str, ...]:
     """Say below a puzzle's heading what its marks mean, and whose it is."""
     marks = [f"Answer: {', then '.join(lines)}" if lines else ""]
@@ -50,9 +64,22 @@ def puzzle_notes(layout: Layout, lines: tuple[str, ...], credit: str) -> tuple[s
     return tuple(filter(None, notes))
 
 
-def sheet_written(file: Path, grids: int, lacking: str) -> str:
+def sheet_written(file: Path, puzzles: int, exercises: int, lacking: str) -> str:
     """Say where a sheet is, and what its letters could not show."""
-    return sentences(f"{file} has {count_of(grids, 'puzzle')}.", letters_lacking(lacking))
+    return sentences(f"{file} has {on_it(puzzles, exercises)}.", letters_lacking(lacking))
+
+
+def on_it(puzzles: int, exercises: int) -> str:
+    """Write `7 puzzles and 4 exercises`, or what there is of them."""
+    told = {"puzzle": puzzles, "exercise": exercises}
+    return join_words(count_of(count, name) for name, count in told.items() if count)
+
+
+def not_practised(technique: str) -> str:
+    """Say that there are no exercises of what somebody named."""
+    return (
+        f"I have no exercises of {technique!r}. Name a technique. Example: --practice naked-triple"
+    )
 
 
 def letters_lacking(lacking: str) -> str:

@@ -105,6 +105,8 @@ PAGES_SIZE = "with --pages: pictures for a screen, too, such as 1920x1080, with 
 PER_PAGE = "how many puzzles share a page: 1 to 6"
 PAPER = "what it is printed on"
 ANSWERS = "on a last page, upside down below the puzzles, or none"
+EXERCISES = "add exercises in this technique"
+OTHERS = "another number brings other exercises"
 SHEET_TITLE = "what stands at the head of each page"
 KIT = (
     "instead of puzzles: pages to fill in by hand and photograph, to test how well photos are read"

@@ -9,6 +9,8 @@ import pytest
 
 from bot.cli.main import main
 from bot.club.answer_key import line_names
+from bot.club.exercises import draw_several
+from bot.wording.rungs import why
 from engine import find_solutions, format_grid, layout_named
 from tests.bot import paper
 from tests.bot.test_cli_layouts import IN_LOOPS, LOOPS, ON_DIAGONALS
@@ -66,6 +68,28 @@ def test_six_share_a_page_with_room_for_small_marks_and_answers_upside_down(
     assert all(letter.is_upside_down is (letter in below) for letter in pages[0].letters)
 
 
+def test_exercises_come_with_their_candidates_and_the_find_on_the_last_page(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    out = tmp_path / "sheet.pdf"
+    words = ["--practice", "naked-triple", "--per-page", "4", "--seed", "7"]
+    assert main(["sheet", "--out", str(out), *words]) == 0
+    assert "has 4 exercises." in capsys.readouterr().out
+    exercises, answers = paper.read_pages(out.read_bytes())
+    drawn = draw_several("naked-triple", "7", 4)
+    assert len({each.base for each in drawn}) == 4
+    for number, (grid, each) in enumerate(zip(exercises.grids, drawn, strict=True), start=1):
+        position = each.position.to_grid()
+        for cell in position.layout.cells_in(position.open_cells):
+            noted = sorted(map(int, grid.digits[cell]))
+            assert tuple(noted) == position.candidates_at(cell)
+        assert f"Exercise {number}: find a naked triple" in exercises.words
+        assert each.step is not None
+        told = why(each.step, each.position)
+        assert " ".join(told.split()) in " ".join(answers.words.split())
+    assert answers.grids == ()
+
+
 def is_dark(page: paper.PaperPage, x: float, y: float) -> bool:
     """Tell whether a page is black at a place, in millimetres from its bottom left."""
     scale = page.picture.height / page.size[1]
@@ -113,6 +137,7 @@ def test_without_the_library_it_is_said_what_to_install(
     ("words", "said"),
     [
         (["--kit", PAIR], "The kit has its own pages"),
+        (["--practice=guessing"], "I have no exercises of 'guessing'"),
         ([PAIR, "--per-page=7"], "'7' is not a number of puzzles for a page; give 1 to 6"),
         ([PAIR, "." * 81], "More than one solution"),
         ([PAIR, "no-such-file.txt"], "There is no file no-such-file.txt"),

@@ -13,8 +13,9 @@ from bot.club.replies import DayPosted, InputRefused, LeadersOnly, decode_reply,
 from bot.exchange import compose
 from bot.platforms.message import Attachment
 from bot.wording import phrase
+from bot.wording.printing import print_sheet
 from tests.bot import paper
-from tests.bot.club.stories import DAY, MONDAY, Story
+from tests.bot.club.stories import DAY, MONDAY, Story, open_story, settings_with
 from tests.bot.club.test_leading_puzzles import stocked_story
 
 
@@ -83,11 +84,32 @@ async def test_the_next_week_can_be_printed_before_it_begins(store: Store) -> No
     assert "open" not in told
 
 
-@pytest.mark.parametrize("line", ["per-page=7", "paper=a3", "answers=aloud", "yesteryear"])
+async def test_exercises_are_added_the_same_all_week(store: Store) -> None:
+    story = await on_tuesday(store)
+    line = "club sheet practice=naked-triple"
+    sheet = await story.hears(SheetMade, line, leads=True)
+    assert len({each.position for each in sheet.exercises}) == 4
+    assert {each.step.technique for each in sheet.exercises} == {"naked-triple"}
+    assert "7 puzzles and 4 exercises" in phrase(sheet).text
+    named, printed = print_sheet(sheet)
+    assert named == "week-of-2026-11-23"
+    assert printed.grids[-1].found.startswith("Naked triple: ")
+    again = await story.later(minutes=5).hears(SheetMade, f"{line} answers=none", leads=True)
+    assert again.exercises == sheet.exercises
+    assert print_sheet(again)[1].grids[-1].found == ""
+    without = settings_with(uniqueness=False)
+    story = await open_story(settings=without)
+    refused = await story.hears(InputRefused, "club sheet practice=unique-rectangle", leads=True)
+    assert refused.problem is Problem.UNIQUENESS
+
+
+@pytest.mark.parametrize(
+    "line", ["practice=guessing", "per-page=7", "paper=a3", "answers=aloud", "yesteryear"]
+)
 async def test_what_cannot_be_read_is_told_with_an_example(store: Store, line: str) -> None:
     story = await on_tuesday(store)
     refused = await story.hears(InputRefused, f"club sheet {line}", leads=True)
-    assert line in phrase(refused).text
+    assert line.removeprefix("practice=") in phrase(refused).text
     assert "club sheet next" in phrase(refused).text
 
 

@@ -565,6 +565,7 @@ WRITTEN: tuple[r.Reply, ...] = (
         printing.SheetMade(
             club="Hedgerow Sudoku Club", monday=date(2026, 11, 23), days=days, missing=missing,
             answers=answers,
+            exercises=(printing.SheetExercise(position=AT_PAIR, step=PAIR),) if missing else (),
         )
         for days, missing in (
             (SHEET_DAYS, (date(2026, 11, 29),)), (SHEET_DAYS[:1], ()), (SHEET_DAYS[1:2], ()),
