@@ -12,8 +12,11 @@ from bot.club.printing import SHEET, PrintSheet
 from bot.club.problems import Problem
 from bot.commands.arguments import ArgumentError, read_date
 from bot.commands.rows import Command, Fields, Kind, Parameter
+from engine import RANKS
 
-_OPTION = re.compile(r"(?<!\S)(per-page|paper|answers|practice)\s*=\s*(\S+)", re.IGNORECASE)
+_OPTION = re.compile(r"(?<!\S)(per-page|paper|answers)\s*=\s*(\S+)", re.IGNORECASE)
+_PRACTICE = re.compile(r"(?<!\S)practice\s*=\s*", re.IGNORECASE)
+_MOST_WORDS = max(id.count("-") + 1 for id in RANKS)
 _COUNTS = tuple(map(str, range(1, MOST_A_PAGE + 1)))
 _PAPERS = tuple(each.value for each in PaperSize)
 _CHOICES = {"per-page": _COUNTS, "paper": _PAPERS, "answers": get_args(Answers)}
@@ -21,10 +24,8 @@ _CHOICES = {"per-page": _COUNTS, "paper": _PAPERS, "answers": get_args(Answers)}
 
 def read_sheet(rest: str, fields: Fields) -> Act:
     """Read `next per-page=4 paper=letter answers=below`. Raises ArgumentError."""
+    technique, rest = _take_practice(rest)
     chosen = {name.lower(): value.lower() for name, value in _OPTION.findall(rest)}
-    technique = chosen.pop("practice", "").replace("_", "-")
-    if technique and technique not in practised_techniques():
-        raise ArgumentError(Problem.NO_EXERCISE, technique)
     for name, value in chosen.items():
         if value not in _CHOICES[name]:
             raise ArgumentError(Problem.SURPLUS, f"{name}={value}")
@@ -37,6 +38,19 @@ def read_sheet(rest: str, fields: Fields) -> Act:
         answers=cast(Answers, chosen.get("answers", "last")),
         practice=technique,
     )
+
+
+def _take_practice(rest: str) -> tuple[str, str]:
+    """Return the technique behind `practice=`, in one word or several, and what else was said."""
+    found = _PRACTICE.search(rest)
+    if found is None:
+        return "", rest
+    words = rest[found.end() :].lower().replace("_", "-").split()
+    for count in range(min(len(words), _MOST_WORDS), 0, -1):
+        technique = "-".join(words[:count])
+        if technique in practised_techniques():
+            return technique, " ".join((rest[: found.start()], *words[count:]))
+    raise ArgumentError(Problem.NO_EXERCISE, rest[found.end() :].strip())
 
 
 _WEEKS: dict[str, Literal["this", "next"]] = {

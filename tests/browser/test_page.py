@@ -250,12 +250,12 @@ async def test_a_picture_follows_device_and_switch_and_can_be_read_as_words(
 
 async def test_a_file_is_saved_under_its_name_as_it_is(come: Come, room: WebRoom) -> None:
     ada = await come("Ada")
-    file = Attachment("own.json", '{"name": "Ådå"}'.encode())
+    file = Attachment("week.pdf", bytes(range(256)), "application/pdf")
     await room.tell(ROOM, ada.name.casefold(), Message("All of it.", file=file), key="export")
     async with ada.page.expect_download() as coming:
-        await ada.page.get_by_role("link", name="Save own.json").click()
+        await ada.page.get_by_role("link", name="Save week.pdf").click()
     download = await coming.value
-    assert download.suggested_filename == "own.json"
+    assert download.suggested_filename == "week.pdf"
     assert await asyncio.to_thread(Path(await download.path()).read_bytes) == file.raw
 
 

@@ -94,7 +94,8 @@ async def test_exercises_are_added_the_same_all_week(store: Store) -> None:
     named, printed = print_sheet(sheet)
     assert named == "week-of-2026-11-23"
     assert printed.grids[-1].found.startswith("Naked triple: ")
-    again = await story.later(minutes=5).hears(SheetMade, f"{line} answers=none", leads=True)
+    line = "club sheet practice=Naked triple answers=none"
+    again = await story.later(minutes=5).hears(SheetMade, line, leads=True)
     assert again.exercises == sheet.exercises
     assert print_sheet(again)[1].grids[-1].found == ""
     without = settings_with(uniqueness=False)
