@@ -140,8 +140,13 @@ def _more(reply: FindJudged) -> str:
     return f"That is right, and there is more: {more} by the same find. Can you say what?"
 
 
+def tell_reason(reply: FindJudged) -> str:
+    """Say which condition fails, nothing where none is known."""
+    return _REASONS[reply.condition](reply) if reply.condition else ""
+
+
 def _fails(reply: FindJudged) -> str:
-    reason = _REASONS[reply.condition](reply) if reply.condition else ""
+    reason = tell_reason(reply)
     return sentences("That does not follow from these cells.", reason, "Try again if you like.")
 
 

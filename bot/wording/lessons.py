@@ -17,6 +17,7 @@ from bot.platforms.message import Button, Message
 from bot.wording.before import tell_before, tell_by_eye
 from bot.wording.buttons import HELP
 from bot.wording.prose import capitalise, count_of, paragraphs, sentences
+from bot.wording.slips import slip_shown
 from bot.wording.techniques import read_lesson, technique_name
 from bot.wording.worded import Worded
 from engine import RANKS, count_solutions, format_grid
@@ -59,7 +60,7 @@ def lesson_parts(reply: HelpShown) -> tuple[Worded, ...]:
         Message(sentences("Here it is with all its candidates, and with what goes by it.", before)),
         worked_picture(technique),
     )
-    return (*paper, shown, *_exercises(technique))
+    return (*paper, shown, *slip_shown(technique), *_exercises(technique))
 
 
 def _on_paper(technique: str) -> GridPicture:

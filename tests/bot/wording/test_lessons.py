@@ -9,6 +9,7 @@ import pytest
 from bot import assets, wording
 from bot.club.exercises import practised_techniques
 from bot.club.facts import GridPicture, HintPicture, facts_of_step
+from bot.club.lessons import Slip, slip_of_lesson
 from bot.club.practising import Practise
 from bot.commands.table import parse
 from bot.wording.before import tell_before, tell_by_eye
@@ -143,9 +144,9 @@ def test_a_lesson_has_three_exercises_that_nothing_easier_gives_away(technique: 
 
 
 def told_below_the_paper(technique: str) -> list[wording.Worded]:
-    """Return what help tells, without the position as it is on paper."""
+    """Return what help tells, without the position as it is on paper, and the slip."""
     told = wording.phrase_all(help_on(technique))
-    return [each for each in told if each.name != "on-paper"]
+    return [each for each in told if each.name not in ("on-paper", "slip")]
 
 
 @each_technique
@@ -242,6 +243,78 @@ def test_what_is_told_of_easier_techniques_is_so(technique: str) -> None:
     if " only " in told:
         assert len(re.findall(r" in (?:row|column|box)", told)) == len(found)
     assert bool(told) is bool(lower)
+
+
+def slip_of(technique: str) -> tuple[Slip, GridPicture, str]:
+    slip = slip_of_lesson(technique)
+    assert slip is not None
+    (shown,) = (each for each in wording.phrase_all(help_on(technique)) if each.name == "slip")
+    assert isinstance(shown.picture, GridPicture)
+    return slip, shown.picture, shown.text
+
+
+STRUCK_TOO_FAR = tuple(
+    each.id
+    for each in LADDER
+    if each.level == HIGHEST_BY_EYE and each.id not in ("x-wing", "swordfish", "jellyfish")
+)
+TAKEN_FOR_ONE = tuple(
+    each.id for each in LADDER if each.level <= HIGHEST_BY_EYE and each.id not in STRUCK_TOO_FAR
+)
+
+
+@pytest.mark.parametrize("technique", TAKEN_FOR_ONE)
+def test_what_a_lesson_shows_as_taken_for_one_is_none_for_the_reason_told(technique: str) -> None:
+    slip, picture, told = slip_of(technique)
+    grid = position_of_lesson(wording.lesson(technique))
+    layout = grid.layout
+    assert picture.cells == tuple(map(layout.format_cell, slip.cells))
+    holding = {
+        cell: {digit for digit in layout.digits if grid.candidates & layout.bit(cell, digit)}
+        for cell in layout.cells_in(grid.open_cells)
+    }
+    assert set().union(*(holding[cell] for cell in slip.cells)) >= set(slip.digits)
+    assert all(holding[cell] & set(slip.digits) for cell in slip.cells)
+    for step in find_steps(grid, technique):
+        assert (set(step.cells), set(step.digits)) != (set(slip.cells), set(slip.digits))
+    more = re.search(r"([rR]\dc\d) can also be ([\d or,]+)\.$", told)
+    other = re.search(r"also (r\dc\d) in (\w+ \d)(?: for (\d)|, still open)\.$", told)
+    if more:
+        cell = layout.parse_cell(more[1].lower())
+        assert cell in slip.cells
+        assert set(map(int, re.findall(r"\d", more[2]))) == holding[cell] - set(slip.digits)
+    else:
+        assert other is not None, told
+        place = layout.parse_cell(other[1])
+        (house,) = (each for each in layout.houses if each.name == other[2])
+        assert place in house.cells
+        assert place not in slip.cells
+        assert set(slip.cells) & set(house.cells)
+        assert int(other[3]) in holding[place] if other[3] else place in holding
+
+
+@pytest.mark.parametrize("technique", STRUCK_TOO_FAR)
+def test_what_a_lesson_warns_to_strike_sees_one_end_alone(technique: str) -> None:
+    slip, picture, told = slip_of(technique)
+    grid = position_of_lesson(wording.lesson(technique))
+    layout = grid.layout
+    ((cell, digit),) = slip.removes
+    assert grid.candidates & layout.bit(cell, digit)
+    assert not any(step.removes & layout.bit(cell, digit) for step in find_steps(grid, technique))
+    said = re.search(r"sees ([^.]+), and not ([^.]+), so", told)
+    assert said is not None
+    seen, unseen = (
+        {layout.parse_cell(name) for name in re.findall(r"r\dc\d", part)} for part in said.groups()
+    )
+    step = find_steps(grid, technique)[0]
+    assert seen | unseen <= set(step.cells)
+    assert seen
+    assert unseen
+    peers = {each for house in layout.houses if cell in house.cells for each in house.cells}
+    peers.discard(cell)
+    assert seen <= peers
+    assert not unseen & peers
+    assert set(map(layout.parse_cell, picture.cells)) == seen | unseen | {cell}
 
 
 @each_technique
