@@ -75,7 +75,9 @@ def _engine_words(error: EngineError) -> str:
         case errors.StoppedError():
             return f"Stopped after {error.work} units of work, before there was a result."
         case making.UnmadeError():
-            return f"{error.tried.attempts} tries made no such puzzle. Asking for less would help."
+            return (
+                f"No such puzzle came of {error.tried.attempts} tries. Asking for less might help."
+            )
         case _:
             return f"That cannot be used: {error}."
 

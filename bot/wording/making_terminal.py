@@ -1,4 +1,4 @@
-"""What the command `make` says: how far it is, what was tried, and what would help."""
+"""What the command `make` says: how far it is, what was tried, and what might help."""
 
 from __future__ import annotations
 
@@ -10,51 +10,51 @@ from engine import Recipe, making
 NOTHING_FILLS_IT = "There is no way to fill a grid of this layout. Draw its boxes differently."
 
 _CONTRADICTIONS = {
-    "levels": "No level is asked for. Name one: --level 3.",
+    "levels": "No level was asked for. Name one, such as --level 3.",
     "level": "Levels run from 1 to 6. Example: --level 3.",
-    "pattern": f"There is no such pattern. Choose from {join_words(making.PATTERNS)}.",
-    "pair": "Give the fewest and the most givens. Example: --givens 24-28.",
-    "effort": "No puzzle takes so little effort: it is always above 0. Example: --effort 60.",
+    "pattern": f"There is no pattern of that name. Choose from {join_words(making.PATTERNS)}.",
+    "pair": "Give the fewest givens and the most. Example: --givens {givens}.",
+    "effort": "Every puzzle takes some effort, so it must be above 0. Example: --effort 60.",
     "shortcut": (
-        "No puzzle needs it: whatever it places, a hidden or naked single places too. "
-        "Name another technique with --needs."
+        "No puzzle needs that technique: whatever it places, a hidden or naked single places too. "
+        "Name another one with --needs."
     ),
     "above": (
         "That technique is above the level you asked for, and a puzzle is at least as hard as "
         "what it needs. Leave out --level, or name a higher one."
     ),
-    "both": "A technique is both needed and avoided. Take it out of --needs or out of --avoids.",
+    "both": "No puzzle can need a technique and do without it. Take it out of --needs or --avoids.",
     "room": (
-        "On a grid this small, something simpler always does the same: the rest of the house, or "
-        "the other lines, hold a smaller one. Name a larger --layout or another technique."
+        "On a grid this small no puzzle needs that technique, since something simpler always does "
+        "the same. Choose a larger --layout or another technique."
     ),
     "points": (
-        "A clean puzzle has one turning point, so it cannot need several techniques above level 1. "
-        "Leave out --clean, or name one technique."
+        "A clean puzzle has one turning point, so it can't need several techniques above level 1. "
+        "Leave out --clean, or name just one."
     ),
     "few": (
-        f"No puzzle has so few givens: the fewest of a classic one are {making.FEWEST_GIVENS}, "
-        "and on any layout all digits but one must be given. Example: --givens 24-28."
+        f"No puzzle has so few givens: a classic one has at least {making.FEWEST_GIVENS}, and on "
+        "any layout at most one digit can be missing. Example: --givens {givens}."
     ),
     "swapped": (
-        "The range of givens is the wrong way round: the fewest come first. Example: --givens "
-        "24-28."
+        "That range of givens is the wrong way round: the smaller number comes first. "
+        "Example: --givens {givens}."
     ),
-    "range": "There are not that many cells. Example: --givens 24-28.",
+    "range": "This grid doesn't have that many cells. Example: --givens {givens}.",
     "turns": (
-        "No number of givens in that range can keep the pattern: they come in groups that are "
-        "turned or mirrored onto each other. Widen --givens or choose another --pattern."
+        "No number of givens in that range fits the pattern, which turns or mirrors them onto each "
+        "other in groups. Widen --givens or choose another --pattern."
     ),
 }
 
 _LACKS = {
-    "levels": "its level",
-    "needs": "what it needs",
-    "avoids": "a technique that it should do without",
-    "givens": "the number of its givens",
-    "minimal": "a given that it could do without",
-    "most_effort": "its effort",
-    "clean": "more than one turning point",
+    "levels": "it has the wrong level",
+    "needs": "it doesn't need all that was asked for",
+    "avoids": "it needs a technique that was to be avoided",
+    "givens": "it has the wrong number of givens",
+    "minimal": "it has a given to spare",
+    "most_effort": "it takes too much effort",
+    "clean": "it has more than one turning point",
 }
 
 _MISSES = {
@@ -113,18 +113,21 @@ def not_levels(text: str) -> str:
 def progress(made: int, count: int, tried: making.Tried, seconds: float) -> str:
     """How far it is, in one line."""
     return (
-        f"{draw_bar(made, count)} {made} of {count}; {_attempts(tried.attempts)}; {clock(seconds)}"
+        f"{draw_bar(made, count)} {made} of {count}; {_puzzles(tried.attempts)} tried; "
+        f"{clock(seconds)}"
     )
 
 
-def _attempts(count: int) -> str:
-    return f"{count} puzzle{'' if count == 1 else 's'} tried"
+def _puzzles(count: int) -> str:
+    return f"{count} puzzle{'' if count == 1 else 's'}"
 
 
 def unmade(error: making.UnmadeError, recipe: Recipe, made: int, count: int) -> str:
-    """Why there are not as many puzzles as asked for, what was tried, and what would help."""
+    """Why there are not as many puzzles as asked for, what was tried, and what might help."""
     if error.contradiction:
-        return f"There is no such puzzle. {_CONTRADICTIONS[error.contradiction]}"
+        cells = recipe.layout.cell_count
+        givens = f"{cells * 3 // 10}-{cells * 7 // 20}"
+        return _CONTRADICTIONS[error.contradiction].format(givens=givens)
     tried = error.tried
     if error.is_stopped and not tried.attempts:
         # Nothing was looked at, so nothing is known of such puzzles.
@@ -134,13 +137,17 @@ def unmade(error: making.UnmadeError, recipe: Recipe, made: int, count: int) -> 
         )
     end = "the deadline" if error.is_stopped else "the last attempt"
     lines = [f"Made {made} of {count} by {end}: such puzzles are rare, or there are none."]
-    lines.append(f"For the one missing, {_attempts(tried.attempts)}{_outcomes(tried, recipe)}.")
+    were = "was" if tried.attempts == 1 else "were"
+    which = "next" if made else "first"
+    lines.append(
+        f"{_puzzles(tried.attempts)} {were} tried for the {which} one{_outcomes(tried, recipe)}."
+    )
     if tried.nearest:
         lacks = join_words([_LACKS[wish] for wish in tried.lacks])
-        lines.append(f"The nearest: {tried.nearest} (what is wrong: {lacks}).")
+        lines.append(f"The nearest was {tried.nearest}, but {lacks}.")
     advice = [_ADVICE[wish] for wish in error.advice]
     advice += ["more time (--deadline)"] if error.is_stopped else ["another --seed"]
-    lines.append(f"What would help: {'; '.join(advice)}.")
+    lines.append(f"What might help: {'; '.join(advice)}.")
     return "\n".join(lines)
 
 
@@ -148,7 +155,7 @@ def only_repeats(made: int, count: int) -> str:
     """All that still comes has come already, turned or renamed."""
     return (
         f"Made {made} of {count}: everything after that was one of these in disguise. There may be "
-        "no more of this kind. Asking for less or a larger --layout would help."
+        "no more of this kind. Asking for less or a larger --layout might help."
     )
 
 
@@ -163,7 +170,7 @@ def _outcomes(tried: making.Tried, recipe: Recipe) -> str:
             else f"{tried.too_easy} turned out too easy"
         )
     if tried.too_hard:
-        said.append(f"{tried.too_hard} could not be settled at this level")
+        said.append(f"{tried.too_hard} could not be solved at this level")
     for wish, times in tried.misses.items():
         said.append(f"{times} {_MISSES[wish]}")
-    return f": {', '.join(said)}" if said else ""
+    return f": {join_words(said)}" if said else ""

@@ -126,7 +126,8 @@ def still_missing(entry: DayPlan, count: int) -> str:
         wishes.append(PATTERN_NAMES[entry.pattern])
     return (
         f"{count} could not be made: {', '.join(wishes)}. Such puzzles are rare, or there are "
-        "none; a wider level or any symmetry may help. Example: club plan week pattern=any"
+        "none. Allowing more levels, or any symmetry, might help. "
+        "Example: club plan week pattern=any"
     )
 
 

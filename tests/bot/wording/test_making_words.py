@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import re
-from dataclasses import fields
+from dataclasses import fields, replace
 from pathlib import Path
 
 import pytest
 
 import engine.making.recipes
 from bot.wording import making_terminal
-from engine.making.recipes import Recipe, Tried, UnmadeError
+from engine import layout_named
+from engine.making.recipes import Recipe, Tried, UnmadeError, find_contradiction
 
 WISHES = {field.name for field in fields(Recipe)} - {"layout"}
 
@@ -25,7 +26,20 @@ def test_every_contradiction_has_its_words() -> None:
     for why in contradictions():
         error = UnmadeError(Tried(), (), contradiction=why)
         said = making_terminal.unmade(error, Recipe(levels=(3,)), 0, 1)
-        assert said.startswith("There is no such puzzle. ")
+        assert said == said.strip()
+        assert said.endswith(".")
+        assert "{" not in said
+
+
+@pytest.mark.parametrize("name", ["4x4", "6x6", "classic"])
+def test_givens_that_are_named_for_an_example_are_such_as_the_layout_can_have(name: str) -> None:
+    recipe = Recipe(levels=(3,), layout=layout_named(name))
+    for why in ("few", "swapped", "range", "pair"):
+        error = UnmadeError(Tried(), (), contradiction=why)
+        said = making_terminal.unmade(error, recipe, 0, 1)
+        (ends,) = re.findall(r"--givens (\d+)-(\d+)\.$", said)
+        fewest, most = map(int, ends)
+        assert find_contradiction(replace(recipe, givens=(fewest, most))) == "", said
 
 
 @pytest.mark.parametrize("wish", sorted(WISHES - {"pattern"}))
@@ -34,8 +48,8 @@ def test_every_wish_can_be_named_as_missed_and_loosened(wish: str) -> None:
     error = UnmadeError(tried, (wish, "pattern", "seeds"), is_stopped=True)
     said = making_terminal.unmade(error, Recipe(levels=(3,)), 1, 3)
     assert said.splitlines()[0].startswith("Made 1 of 3 by the deadline")
-    assert f"9 puzzles tried: 4 {making_terminal._MISSES[wish]}." in said
-    assert "The nearest: 1..." in said
+    assert f"9 puzzles were tried for the next one: 4 {making_terminal._MISSES[wish]}." in said
+    assert f"The nearest was 1..., but {making_terminal._LACKS[wish]}." in said
     assert "--pattern" in said
     assert "--deadline" in said
 
@@ -44,7 +58,10 @@ def test_too_easy_and_too_hard_are_counted_in_words() -> None:
     tried = Tried(attempts=1, too_easy=1, too_hard=2)
     error = UnmadeError(tried, ("needs",))
     said = making_terminal.unmade(error, Recipe(levels=(4,), needs=("swordfish",)), 0, 1)
-    assert "1 puzzle tried: 1 could do without swordfish, 2 could not be settled" in said
+    assert said.splitlines()[1] == (
+        "1 puzzle was tried for the first one: 1 could do without swordfish and 2 could not be "
+        "solved at this level."
+    )
     assert "another --seed" in said
 
 
