@@ -5,7 +5,7 @@ one platform, and a room knows no club but by this.
 from __future__ import annotations
 
 from collections.abc import Awaitable, Callable, Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Protocol
 
 from bot.platforms.message import Incoming, Message
@@ -55,6 +55,27 @@ async def no_clubs(user_id: str) -> tuple[str, ...]:
     return ()
 
 
+class Meant(Protocol):
+    """Which club somebody means in a chat with the bot alone, where they are in several."""
+
+    async def load(self, user_id: str) -> str | None:
+        """Return the room of the club that they have chosen last, None where they have not."""
+
+    async def save(self, user_id: str, room_id: str) -> None:
+        """Note which club they choose."""
+
+
+class NoneMeant:
+    """A `Meant` that remembers nothing."""
+
+    async def load(self, user_id: str) -> str | None:
+        """Know of no choice."""
+        return None
+
+    async def save(self, user_id: str, room_id: str) -> None:
+        """Forget the choice."""
+
+
 def begins_nothing(line: str) -> bool:
     """Know of no line that begins a clock."""
     return False
@@ -79,3 +100,4 @@ class Clubs:
     clubs_in: ClubsIn = no_clubs
     led_by: ClubsOf = no_clubs
     begins: Callable[[str], bool] = begins_nothing
+    meant: Meant = field(default_factory=NoneMeant)

@@ -225,6 +225,10 @@ MIGRATIONS: tuple[tuple[str, ...], ...] = (
     WEEKS,
     PLANNED_QUESTIONS,
     NAMED_TRIES,
+    (
+        # When a member said last that what they write to the bot alone is for this club.
+        "ALTER TABLE member ADD COLUMN meant_at INTEGER NOT NULL DEFAULT 0",
+    ),
 )
 
 

@@ -9,6 +9,7 @@ from bot.club.state import Club
 from bot.commands.table import name_of
 from bot.founding import Founding
 from bot.platforms.clubs import Clubs
+from bot.storage.meant import SqliteMeant
 from bot.wiring.platform import RoomNeeds
 
 
@@ -45,6 +46,7 @@ class ClubRooms:
             self.clubs_in,
             self.led_by,
             begins_clock,
+            SqliteMeant(self._needs.store.database, self._platform, self._needs.now),
         )
 
     def place_changed(self, room_id: str, is_there: bool) -> None:

@@ -52,7 +52,7 @@ DISCORD = DiscordWords(
     stale="This button is from an older version of me. Type / to see what I can do now.",
     failed="That went wrong on my side, and was written down. Please try once more.",
     foreign="That belongs to a club that you can't reach from here. Go to the "
-    " club's own channel and use the command there, such as /today.",
+    "club's own channel and use the command there, such as /today.",
     private_refused="I answer privately, and you take no direct messages from this server. Use a "
     "command instead: type / and pick one of mine. Nobody else sees its answer.",
     fill_in="Fill in",
@@ -74,8 +74,10 @@ DISCORD = DiscordWords(
     "https://discord.com/channels/1234567890/1234567891",
     no_club_direct="I don't know you from any club yet. Use one of my commands in your club's "
     "channel once: type / and pick one. After that you can write to me here.",
-    which_club="You belong to more than one club, and here I cannot tell which one you mean. Use "
-    "the command in that club's channel: only you see the answer.",
+    which_club="You are in more than one of my clubs. Which of them do you mean when you write to "
+    "me here?",
+    chosen="From now on, what you write to me here is for {}: try start, hint or help. To change "
+    "it, write clubs.",
     elsewhere="I can't see your club from this chat. Use my commands in its channel instead: type "
     "/ and pick one. Only you see the answer.",
     use_there="I can't hear you in this chat. To go on, use {commands} in {channel}: only you see "

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bot.wording.discord import DISCORD
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench
 from tests.doubles.discord.people import Person, answer_of, form_of
@@ -42,7 +43,7 @@ async def test_a_day_is_played_by_direct_messages_through_restarts(
     assert not any(KEY[:9] in each.text for each in ada.sees())
 
 
-async def test_who_belongs_to_no_club_or_to_several_is_told_what_to_use_instead(
+async def test_who_belongs_to_several_clubs_is_asked_which_and_it_is_remembered(
     bench: Bench, club: Channel
 ) -> None:
     other = bench.double.add_club("Hazel Lane")
@@ -56,10 +57,38 @@ async def test_who_belongs_to_no_club_or_to_several_is_told_what_to_use_instead(
     bench.double.guild_of(other).members[ada.user.id] = []
     ada.channel = other
     await ada.command("start")
-    assert "more than one club" in (await told(bench, ada, "board")).text
-    # Who has left a server is no member of its club any more.
+    asked = await told(bench, ada, "board")
+    assert DISCORD.which_club in asked.text
+    first, second = (bench.double.guild_of(each).name for each in (club, other))
+    assert second in answer_of(await ada.press(asked, labelled(asked, second))).text
+    await bench.restart()
+    assert (await told(bench, ada, "today")).alts
+    # Another is chosen as easily.
+    again = await told(bench, ada, "clubs")
+    assert DISCORD.which_club in again.text
+    assert first in answer_of(await ada.press(again, labelled(again, first))).text
+    assert "5 3 blank" in (await told(bench, ada, "board")).alts[0]
+    # Who has left a server is no member of its club any more, whatever they choose.
     del bench.double.guild_of(club).members[ada.user.id]
+    refused = answer_of(await ada.press(again, labelled(again, first)))
+    assert "you can't reach from here" in refused.text
     assert (await told(bench, ada, "board")).alts
+
+
+def labelled(shown: Shown, part: str) -> str:
+    """Return the label of the button that holds a text."""
+    (found,) = [each.label for each in shown.controls if part in each.label]
+    return found
+
+
+async def test_a_direct_channel_is_opened_once(bench: Bench, club: Channel) -> None:
+    ada = bench.double.person("Ada", club)
+    await bench.start()
+    await bench.tick()
+    for line in ("start", "board", "help"):
+        await told(bench, ada, line)
+    asked = [path for method, path, _ in bench.double.rest.requests]
+    assert sum(path.endswith("/users/@me/channels") for path in asked) == 1
 
 
 async def test_where_there_is_one_club_a_stranger_outside_its_server_gets_nothing_of_it(

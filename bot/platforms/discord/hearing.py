@@ -17,6 +17,7 @@ import discord
 from bot.platforms.clubs import Clubs
 from bot.platforms.discord import reading
 from bot.platforms.discord.answers import Answers
+from bot.platforms.discord.choosing import NO_ROOM, WHICH, ask_which, name_of_club
 from bot.platforms.discord.client import ClubClient
 from bot.platforms.discord.commands import CommandBook
 from bot.platforms.discord.connection import Connection
@@ -25,6 +26,7 @@ from bot.platforms.discord.door import Door, ForeignError, is_of_a_person
 from bot.platforms.discord.elsewhere import without_choices
 from bot.platforms.discord.errors import NETWORK_ERRORS
 from bot.platforms.discord.heard import Heard
+from bot.platforms.discord.marks import is_snowflake
 from bot.platforms.discord.permissions import missing_permissions
 from bot.platforms.discord.posts import Posts
 from bot.platforms.discord.words import DiscordWords
@@ -94,6 +96,8 @@ class Hearing:
                 )
             elif asked is None:
                 await self._answers.say(interaction, self._words.stale)
+            elif asked.room_id == NO_ROOM:
+                await self._choose(interaction, asked.line)
             elif asked.founds and asked.room_id is not None:
                 await self._found(interaction, asked.room_id, asked.line)
             else:
@@ -192,14 +196,31 @@ class Hearing:
     async def _hear_direct(self, client: ClubClient, message: discord.Message, text: str) -> None:
         assert self._answer is not None, "nothing is heard before the start"
         found = await self._door.admit_direct(client, message, text)
-        if len(found) != 1:
+        if not found:
             is_all = self._connection.shards is None
             unknown = self._words.no_club_direct if is_all else self._words.elsewhere
-            words = self._words.which_club if found else unknown
-            await self._tell_all(message, (Message(words),), "0")
+            await self._tell_all(message, (Message(unknown),), NO_ROOM)
             return
-        (incoming,) = found
+        clubs = {each.room_id: each for each in found}
+        meant = await self._clubs.meant.load(str(message.author.id)) or ""
+        is_asked = text.strip().lower() == WHICH
+        incoming = found[0] if len(found) == 1 else None if is_asked else clubs.get(meant)
+        if incoming is None:
+            await self._tell_all(message, (ask_which(client, tuple(clubs), self._words),), NO_ROOM)
+            return
         await self._tell_all(message, await self._answer(incoming), incoming.room_id)
+
+    async def _choose(self, interaction: discord.Interaction, line: str) -> None:
+        """Take a press on the question which club is meant, from who is in that club."""
+        room_id = self._clubs.present(line.removeprefix(WHICH).strip())
+        if interaction.guild_id is not None or not is_snowflake(room_id):
+            raise reading.UnreadableError("a choice of a club, but no direct message")
+        if room_id not in self._clubs.room_ids:
+            raise ForeignError(f"no club meets in {room_id}")
+        person = (await self._door.admit(interaction, room_id, reading.Wish(line))).user_id
+        await self._clubs.meant.save(person, room_id)
+        told = self._words.chosen.format(name_of_club(interaction.client, room_id))
+        await self._answers.say(interaction, told)
 
     async def _tell_all(
         self, message: discord.Message, answers: tuple[Message, ...], room_id: str

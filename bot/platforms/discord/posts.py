@@ -39,6 +39,7 @@ PARTS_WITHIN = 100
 begun of it."""
 
 REMEMBERED = 2000
+DIRECTS_KEPT = 10_000
 THREAD_TITLE_LIMIT = 100
 THREAD_ARCHIVE_MINUTES: Final = 1440
 
@@ -50,6 +51,7 @@ class Posts:
         self._find_client = client
         self._form_label = form_label
         self._sent: OrderedDict[tuple[str, str], str] = OrderedDict()
+        self._directs: dict[str, str] = {}
 
     async def post(self, room_id: str, message: Message, key: str) -> str:
         """Post once per key, and return the reference.
@@ -224,9 +226,15 @@ class Posts:
             await self.tell(user_id, message, key, room_id)
 
     async def _open_direct(self, user_id: str) -> str:
+        """Return the channel of direct messages to a person, which is the same for ever."""
         _number(user_id)
-        opened = await self._client().http.start_private_message(user_id)
-        return str(opened["id"])
+        known = self._directs.get(user_id)
+        if known is None:
+            opened = await self._client().http.start_private_message(user_id)
+            known = self._directs[user_id] = str(opened["id"])
+            if len(self._directs) > DIRECTS_KEPT:
+                self._directs.pop(next(iter(self._directs)))
+        return known
 
     async def remove(self, channel_id: str, message_id: str) -> bool:
         """Delete a person's message, which is not read first; False where there is none or we may

@@ -24,7 +24,8 @@ class DiscordWords:
     - `give_rights`: how a permission is given; `channel_gone`: what to do where a club's channel is
       no more, or the bot is no more in its server.
     - `name_place`: how a channel is named for a move.
-    - `no_club_direct`: to who writes directly and belongs to no club; `which_club`: to several.
+    - `no_club_direct`: to who writes directly and belongs to no club; `which_club`: to several,
+      above these; `chosen`: when they have said which (`{}`).
     - `elsewhere`: to who writes directly, or presses something there, and may belong to a club that
       another process serves. `use_there`: in place of what could be pressed in a direct message;
       `{commands}` and `{channel}` stand for where that can be done.
@@ -48,6 +49,7 @@ class DiscordWords:
     name_place: str
     no_club_direct: str
     which_club: str
+    chosen: str
     elsewhere: str
     use_there: str
     leaders_only: str
