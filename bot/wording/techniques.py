@@ -73,7 +73,8 @@ def lesson(technique: str) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Lesson:
-    """The parts of a lesson, each on one line; `drawn` is the worked position as lines of text.
+    """The parts of a lesson, each on one line, but for a reason in `worked` that is told in lines;
+    `drawn` is the worked position as lines of text.
 
     `exercises` are positions; `by_eye` says what to scan for on paper, where that is told.
     """
@@ -105,10 +106,15 @@ def read_lesson(technique: str) -> Lesson:
     found = _LESSON.fullmatch(lesson(technique))
     if found is None:
         raise ValueError(f"the lesson on {technique} lacks a part")
-    parts = {name: " ".join((found[name] or "").split()) for name in _PARAGRAPHS}
+    parts = {name: _unwrapped(found[name] or "") for name in _PARAGRAPHS}
     return Lesson(
         **parts, drawn=found["drawn"], exercises=tuple((found["exercises"] or "").split())
     )
+
+
+def _unwrapped(paragraph: str) -> str:
+    """Return a paragraph on one line; where a line ends in a backslash, the next one stays one."""
+    return "\n".join(" ".join(line.split()) for line in paragraph.split("\\\n"))
 
 
 def reminder(technique: str) -> str:
