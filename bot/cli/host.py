@@ -13,6 +13,7 @@ from typing import Any
 
 from bot.cli.engine import FAILED, FINE, WRONG_INPUT, complain, say
 from bot.club.state import Club
+from bot.drawing.pen import can_print
 from bot.photo.told import can_read_photos
 from bot.platforms.links import without_secrets
 from bot.platforms.message import RoomError
@@ -24,7 +25,7 @@ from bot.wiring.demo import run_demo
 from bot.wiring.platform import Access, Host, Told
 from bot.wiring.platforms import BY_NAME, explain_failure, read_settings
 from bot.wiring.side_by_side import PlatformFailedError
-from bot.wording import photo, terminal
+from bot.wording import photo, sheets, terminal
 
 
 def run_until_done(work: Coroutine[Any, Any, int]) -> int:
@@ -139,6 +140,8 @@ def check(arguments: argparse.Namespace) -> int:
             codes = [await _check(name, settings, store, clubs) for name in settings.platforms]
         if not can_read_photos():
             say(photo.NO_PHOTOS)
+        if not can_print():
+            say(sheets.NOT_INSTALLED)
         code = max(codes, default=FINE)
         if code == FINE:
             say(terminal.CONFIG_FINE)

@@ -7,6 +7,7 @@ carried along in the file; what they lack is drawn as a box, as in pictures.
 
 from __future__ import annotations
 
+import logging
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from datetime import UTC, datetime
@@ -102,6 +103,8 @@ class Pen:
 def _start(paper: PaperSize) -> FPDF:
     from fpdf import FPDF
 
+    # It would tell of every letter on a sheet.
+    logging.getLogger("fontTools.subset").setLevel(logging.WARNING)
     pdf = FPDF(unit="mm", format=SIZES[paper])
     pdf.set_auto_page_break(False)
     pdf.set_creation_date(_MADE)

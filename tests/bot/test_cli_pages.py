@@ -87,7 +87,7 @@ def test_frames_come_as_large_as_a_screen(
     assert f"{2 * len(sizes)} pictures" in capsys.readouterr().out
 
 
-@pytest.mark.parametrize("size", [(1920, 1080), (1080, 1920), (640, 640)])
+@pytest.mark.parametrize("size", [(1280, 720), (720, 1280), (640, 640)])
 def test_beside_the_words_there_is_room_for_notes(size: tuple[int, int]) -> None:
     text = " ".join(["r8c7 and r9c7, both in column 7,"] * 8)
     png = draw_frame(hint("naked-pair", "why"), "light", ("Picture 3 of 12", text), size)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 import sys
 from pathlib import Path
 
@@ -26,11 +27,13 @@ def solution_of(puzzle: str) -> str:
 
 
 def test_puzzles_and_their_answers_stand_on_paper_as_they_were_given(
-    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], caplog: pytest.LogCaptureFixture
 ) -> None:
+    caplog.set_level(logging.INFO)
     out = tmp_path / "sheet.pdf"
     words = ["--credit", HOSTILE, "--title", "Hedgerow, week 48", "--lines"]
     assert main(["sheet", PAIR, CROOK, "--out", str(out), *words]) == 0
+    assert not caplog.records, "whose puzzles these are is nobody else's business"
     told = capsys.readouterr().out
     assert "2 puzzles" in told
     assert "don't have Ж" in told
@@ -131,6 +134,10 @@ def test_without_the_library_it_is_said_what_to_install(
     assert main(["sheet", PAIR, "--out", str(out)]) == 1
     assert "pip install 'ninebark[print]'" in capsys.readouterr().err
     assert not out.exists()
+    config = tmp_path / "config.toml"
+    config.write_text('[[club]]\nplatform = "web"\nroom = "main"\nname = "Hedgerow"\n')
+    main(["check", "--config", str(config)])
+    assert "pip install 'ninebark[print]'" in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,7 @@ import sys
 
 import pytest
 
+from bot.club.fake_store import FakeStore
 from bot.club.ports import Store
 from bot.club.printing import SheetMade
 from bot.club.problems import Problem
@@ -46,9 +47,9 @@ async def test_a_week_is_printed_as_it_was_up_and_as_it_goes_up(store: Store) ->
 
 
 async def test_the_sheet_of_a_week_comes_as_a_file(
-    store: Store, monkeypatch: pytest.MonkeyPatch
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    story = await on_tuesday(store)
+    story = await on_tuesday(FakeStore())
     line = "club sheet 2026-11-25 per-page=6 paper=letter"
     sheet = await story.hears(SheetMade, line, leads=True)
     (message,) = await compose(sheet, story.club.settings)
@@ -72,8 +73,8 @@ async def test_the_sheet_of_a_week_comes_as_a_file(
     assert "pip install 'ninebark[print]'" in message.text
 
 
-async def test_the_next_week_can_be_printed_before_it_begins(store: Store) -> None:
-    story = await on_tuesday(store)
+async def test_the_next_week_can_be_printed_before_it_begins() -> None:
+    story = await on_tuesday(FakeStore())
     sheet = await story.hears(SheetMade, "club sheet next answers=none", leads=True)
     assert sheet.monday == MONDAY + 7 * DAY
     # Of twelve puzzles seven are for this week.
@@ -84,8 +85,8 @@ async def test_the_next_week_can_be_printed_before_it_begins(store: Store) -> No
     assert "open" not in told
 
 
-async def test_exercises_are_added_the_same_all_week(store: Store) -> None:
-    story = await on_tuesday(store)
+async def test_exercises_are_added_the_same_all_week() -> None:
+    story = await on_tuesday(FakeStore())
     line = "club sheet practice=naked-triple"
     sheet = await story.hears(SheetMade, line, leads=True)
     assert len({each.position for each in sheet.exercises}) == 4
@@ -107,15 +108,15 @@ async def test_exercises_are_added_the_same_all_week(store: Store) -> None:
 @pytest.mark.parametrize(
     "line", ["practice=guessing", "per-page=7", "paper=a3", "answers=aloud", "yesteryear"]
 )
-async def test_what_cannot_be_read_is_told_with_an_example(store: Store, line: str) -> None:
-    story = await on_tuesday(store)
+async def test_what_cannot_be_read_is_told_with_an_example(line: str) -> None:
+    story = await on_tuesday(FakeStore())
     refused = await story.hears(InputRefused, f"club sheet {line}", leads=True)
     assert line.removeprefix("practice=") in phrase(refused).text
     assert "club sheet next" in phrase(refused).text
 
 
-async def test_a_week_without_puzzles_and_a_member_get_no_sheet(store: Store) -> None:
-    story = await on_tuesday(store)
+async def test_a_week_without_puzzles_and_a_member_get_no_sheet() -> None:
+    story = await on_tuesday(FakeStore())
     refused = await story.hears(InputRefused, "club sheet 2025-01-06", leads=True)
     assert refused.problem is Problem.MISSING
     await story.hears(LeadersOnly, "club sheet")
