@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from bot.club.exercises import draw_exercise, practised_techniques
+from bot.club.exercises import draw_with_one_solution, practised_techniques
 from bot.club.facts import Position, StepFacts, facts_of_step
 from bot.club.ladders import ladder_of
 from bot.club.lessons import worked_picture
@@ -48,13 +48,14 @@ def study_lesson(technique: str) -> Posed:
     return Posed(shown.position, shown.step)
 
 
-def study_drawn(technique: str, seed: str) -> Posed | None:
-    """Return a position of those to practise the technique at, turned, mirrored and renamed; the
-    lesson's where there are too few."""
+def study_drawn(technique: str, seed: str) -> Posed:
+    """Return a position of those to practise the technique at that have one solution, turned,
+    mirrored and renamed; the lesson's where there are too few."""
     if technique not in practised_techniques():
         return study_lesson(technique)
-    drawn = draw_exercise(technique, seed, (), False, False)
-    return None if drawn.step is None else Posed(drawn.position, drawn.step)
+    drawn = draw_with_one_solution(technique, seed)
+    assert drawn.step is not None
+    return Posed(drawn.position, drawn.step)
 
 
 def study_turn(givens: str, settings: ClubSettings) -> Posed | None:

@@ -17,12 +17,13 @@ from typing import Literal
 from bot.club.asked import Asked
 from bot.club.clock import local_date, scheduled_at
 from bot.club.due import WeekDue
-from bot.club.exercises import Drawn, draw_with_one_solution, practised_techniques
+from bot.club.exercises import practised_techniques
 from bot.club.facts import HintPicture
 from bot.club.lessons import worked_picture
 from bot.club.loading import Loading
 from bot.club.plan import settings_on
 from bot.club.ports import Change, QueueNotice, Store
+from bot.club.posing import Posed, study_drawn
 from bot.club.putting_questions import next_number, question_changes
 from bot.club.replies import encode_reply
 from bot.club.reply import Reply
@@ -123,7 +124,7 @@ class ToTeach:
 
     kept: KeptWeek | None = None
     asked: Asked | None = None
-    drawn: Drawn | None = None
+    posed: Posed | None = None
     learners: tuple[Learner, ...] = ()
     days: Sequence[tuple[Day, Sequence[tuple[Member, MemberSolve]]]] = ()
 
@@ -136,8 +137,7 @@ async def load_to_teach(loading: Loading, due: WeekDue) -> ToTeach:
     if due.part == "question":
         seed = f"{club.platform}:{club.home}:{due.date.isoformat()}:{due.technique}"
         mark = sha256(seed.encode()).hexdigest()
-        drawn = loading.studies.of(draw_with_one_solution, due.technique, mark)
-        return replace(wider, drawn=drawn)
+        return replace(wider, posed=loading.studies.of(study_drawn, due.technique, mark))
     if due.part == "sums":
         since = monday_of(due.date) - LOOK_BACK
         days = await store.load_days(club.id, since=since)
@@ -173,12 +173,11 @@ def _lesson(due: WeekDue) -> tuple[Change, ...]:
 def _question(due: WeekDue, wider: ToTeach) -> tuple[Change, ...]:
     """Put the question; its find is shown at Sunday's daily hour."""
     assert wider.kept is not None
-    assert wider.drawn is not None
-    assert wider.drawn.step is not None
+    assert wider.posed is not None
     club, settings = due.club, due.club.settings
     sunday = monday_of(due.date) + timedelta(days=SUMS_DAY)
     until = scheduled_at(sunday, settings.post_time, settings.zone)
-    put = question_changes(club, wider.asked, wider.drawn.position, wider.drawn.step, until)
+    put = question_changes(club, wider.asked, wider.posed.position, wider.posed.step, until)
     return *put, SaveWeek(
         club.id, replace(wider.kept, question=next_number(wider.asked), asked_at=due.at)
     )

@@ -203,7 +203,11 @@ def _wishes(day: PlannedDay) -> str:
         wishes.append(technique_name(day.theme))
     if day.pattern:
         wishes.append(PATTERN_NAMES[day.pattern])
-    stock = f"{day.stock} in stock" if day.stock else "none in stock yet; they will be made in time"
+    stock = (
+        f"{day.stock} in stock"
+        if day.stock
+        else "none in stock yet; I make them in time where I can"
+    )
     return f"{', '.join(wishes)} ({stock})"
 
 

@@ -60,7 +60,7 @@ def _puzzles(week: WeekPlanned) -> str:
             f"that {'turns' if week.clean == 1 else 'turn'} on {name} and nothing else. I shall "
             "try to make the others in time; where I cannot, they need other techniques as well."
         )
-    return f"The puzzles turn on {name} and nothing else, each a little harder than the last."
+    return f"I have enough puzzles in stock that turn on {name} and nothing else."
 
 
 def week_buttons(week: WeekPlanned | None) -> tuple[Button, ...]:
@@ -87,7 +87,7 @@ def _lesson_posted(reply: LessonPosted) -> Message:
         paragraphs(
             f"This week we look at one technique: {name}. {lesson.reminder}",
             f"How to spot it. {lesson.spotting}",
-            f"In the picture: {lesson.worked}",
+            f"In the picture. {lesson.worked}",
             sentences(
                 "This week's puzzles turn on it, where I have them, the easiest first.",
                 f"The whole lesson: help {reply.technique}",

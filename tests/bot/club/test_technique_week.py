@@ -19,13 +19,14 @@ from bot.club.ports import SavePuzzle, Store
 from bot.club.practising import ExerciseOver, ExerciseShown
 from bot.club.problems import Missing, Problem
 from bot.club.putting_questions import QuestionPut
-from bot.club.replies import InputRefused, PlanShown, QueueShown
+from bot.club.replies import DaysPreviewed, InputRefused, PlanShown, QueueShown
 from bot.club.service import ClubService
 from bot.club.state import ClubSettings, Puzzle
 from bot.club.technique_week import LessonPosted, WeekTold
 from bot.commands.table import COURSES
+from bot.stock.starting_stock import load_starting_stock
 from engine import count_solutions
-from tests.bot.club.stories import DAY, MONDAY, Story, settings_with
+from tests.bot.club.stories import DAY, MONDAY, Story, open_story, settings_with
 from tests.bot.club.test_leading_puzzles import stocked, stocked_story
 from tests.bot.club.test_practising import strikes
 from tests.bot.storage.kinds import KINDS, open_kind
@@ -86,6 +87,20 @@ async def test_a_week_is_planned_in_one_line_and_ends_with_its_sunday(store: Fak
         assert (planned.levels, planned.theme) == ((3,), "naked-triple")
     after = plan_for(NEXT_MONDAY, settings)
     assert (after.levels, after.theme) == ((1,), "")
+
+
+async def test_its_puzzles_turn_on_it_alone_and_rise(store: FakeStore) -> None:
+    story = await open_story(settings=SINGLES, store=store)
+    stock = load_starting_stock()
+    await store.save([SavePuzzle(each) for each in stock])
+    await plan(story, LINE)
+    shown = await story.hears(DaysPreviewed, "club preview 7", leads=True)
+    by_givens = {each.givens: each for each in stock}
+    puzzles = [by_givens[day.picture.givens] for day in shown.days]
+    assert len(puzzles) == 7
+    assert all(each.is_clean_for("naked-triple") for each in puzzles)
+    efforts = [each.effort for each in puzzles]
+    assert efforts == sorted(set(efforts))
 
 
 async def test_its_parts_go_up_once_each_whenever_the_process_starts_anew(
