@@ -15,7 +15,18 @@ from bot.club.lessons import position_of_lesson
 from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names
 from bot.wording.techniques import a_technique, technique_name
-from engine import LADDER, RANKS, Cell, Grid, Step, Technique, find_steps, technique_with
+from engine import (
+    LADDER,
+    RANKS,
+    Cell,
+    Grid,
+    Step,
+    Technique,
+    find_steps,
+    format_grid,
+    parse_grid,
+    technique_with,
+)
 
 MOST_NAMED = 5
 """So many techniques that do nothing are named, and no more."""
@@ -28,13 +39,28 @@ _SINGLES = 1
 
 @cache
 def tell_before(technique: str) -> str:
-    """Say which easier techniques do nothing at the lesson's position, and which do something else;
-    empty for the first of the ladder."""
+    """Say which easier techniques struck what is gone at the lesson's position, which do nothing
+    there, and which do something else; empty for the first of the ladder."""
     grid = position_of_lesson(technique)
     lower = [each for each in LADDER[: RANKS[technique]] if not each.is_shortcut]
     found = {each.id: find_steps(grid, each.id) for each in lower}
     there = {name: steps[0] for name, steps in found.items() if steps}
-    return _tell_found(there, grid) if there else _tell_none(lower)
+    told = _tell_found(there, grid) if there else _tell_none(lower)
+    return sentences(_tell_struck(lower, grid), told)
+
+
+def _tell_struck(lower: Sequence[Technique], grid: Grid) -> str:
+    """Say which easier techniques struck what its digits alone would leave, in the order in which
+    they can; nothing where that is nothing."""
+    now, by = parse_grid(format_grid(grid)), dict[str, None]()
+    while left := now.candidates & ~grid.candidates:
+        steps = (step for each in lower for step in find_steps(now, each.id))
+        found = next((step for step in steps if step.removes & left), None)
+        if found is None:
+            return ""
+        by[a_technique(found.technique)] = None
+        now = now.eliminate(found.removes & left)
+    return f"What was struck before went by {join_words(by)}." if by else ""
 
 
 def _tell_none(lower: Sequence[Technique]) -> str:

@@ -245,6 +245,29 @@ def test_what_is_told_of_easier_techniques_is_so(technique: str) -> None:
     assert bool(told) is bool(lower)
 
 
+STRUCK_BEFORE = (
+    "simple-colouring", "alternating-inference-chain", "cell-forcing-chain", "house-forcing-chain",
+)  # fmt: skip
+
+
+@each_technique
+def test_what_was_struck_before_went_by_the_techniques_that_are_named(technique: str) -> None:
+    told = re.search(r"What was struck before went by ([^.]+)\.", tell_before(technique))
+    assert bool(told) is (technique in STRUCK_BEFORE)
+    if told is None:
+        return
+    grid = position_of_lesson(wording.lesson(technique))
+    plain = (re.sub(r"^an? ", "", each) for each in re.split(r", | and ", told[1]))
+    named = [each.lower().replace(" ", "-") for each in plain]
+    assert all(RANKS[each] < RANKS[technique] for each in named)
+    now = parse_grid(format_grid(grid))
+    for _ in range(len(named) ** 2):
+        for each in named:
+            for step in find_steps(now, each):
+                now = now.eliminate(step.removes & now.candidates & ~grid.candidates)
+    assert now.candidates == grid.candidates
+
+
 def slip_of(technique: str) -> tuple[Slip, GridPicture, str]:
     slip = slip_of_lesson(technique)
     assert slip is not None
