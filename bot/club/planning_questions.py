@@ -89,7 +89,9 @@ async def load_to_plan(loading: Loading, scene: Scene, event: Event, act: PlanQu
     question = act.question
     if not question.technique and not question.pasted:
         return ToPlan(agenda)  # where the latest puzzle turns by then
-    return ToPlan(agenda, await load_posed(loading, scene.club, question, event.user_id))
+    return ToPlan(
+        agenda, await load_posed(loading, scene.club, question, event.user_id, event.acted_at)
+    )
 
 
 def decide_plan(scene: Scene, event: Event, act: PlanQuestion, wider: ToPlan) -> Decision:
@@ -163,7 +165,7 @@ def _is_of(planned: Planned, when: Until, event: Event, club: Club) -> bool:
 
 async def load_due(loading: Loading, due: QuestionDue) -> ToAsk:
     """Load what a planned question is about: a fresh position of a technique."""
-    return await load_posed(loading, due.club, _question_of(due.planned), "")
+    return await load_posed(loading, due.club, _question_of(due.planned), "", due.at)
 
 
 def put_planned(due: QuestionDue, wider: ToAsk, leaders: Sequence[str]) -> tuple[Change, ...]:
@@ -199,6 +201,7 @@ def _question_of(planned: Planned) -> PutQuestion:
         pasted="" if position is None else position.grid,
         struck=() if position is None else position.removed,
         seed=planned.on.isoformat(),
+        sure=True,
     )
 
 

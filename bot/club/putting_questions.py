@@ -1,27 +1,31 @@
 """A question is put up: of a technique, of where a closed day's puzzle turned, or as pasted.
 
-It is never about an open day's puzzle. What it is about is found by `bot.club.posing`.
+It is never about an open day's puzzle, and about one to come only if the leader is sure; then its
+find is shown before that goes up. What it is about is found by `bot.club.posing`.
 """
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 
 from bot.club.acts import Act, Event
 from bot.club.asked import Asked, Marking, SaveQuestion
 from bot.club.asking import QuestionUp, question_of
+from bot.club.clock import scheduled_at
 from bot.club.course import Course, Decision
+from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.facts import GridPicture, Position, StepFacts
 from bot.club.ladders import ladder_of
 from bot.club.loading import Loading
 from bot.club.ports import Change, QueueNotice
 from bot.club.posing import COMMAND, Posed, study_drawn, study_lesson, study_pasted, study_turn
 from bot.club.problems import Problem
-from bot.club.refusal import refuse
+from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import encode_reply
 from bot.club.reply import Reply
-from bot.club.state import Club, ClubSettings, Scene
+from bot.club.state import Club, ClubSettings, Day, Puzzle, Scene
 from bot.club.until import Until
 
 
@@ -30,7 +34,8 @@ class PutQuestion(Act):
     """Put a question: of a technique, or of where the puzzle of a closed day turns. `until`: when
     the find is shown of itself; `mark`: what is marked of it. `pasted`: a position as a leader
     pasted it, with what is `struck` beside; a technique is looked for there then. `seed`: of a
-    technique another position than the lesson's, chosen by it."""
+    technique another position than the lesson's, chosen by it. `sure`: also about a puzzle that
+    is still to come."""
 
     technique: str = ""
     day: date | None = None
@@ -39,6 +44,7 @@ class PutQuestion(Act):
     pasted: str = ""
     struck: tuple[tuple[str, int], ...] = ()
     seed: str = ""
+    sure: bool = False
 
 
 class QuestionPut(Reply, frozen=True, kw_only=True):
@@ -50,22 +56,42 @@ class QuestionPut(Reply, frozen=True, kw_only=True):
     zone: str = "UTC"
 
 
+class QuestionAhead(Reply, frozen=True, kw_only=True):
+    """The leader is asked whether they are sure: the puzzle is still to come, on a `date` if one is
+    known; `is_pasted`: a position of it was pasted."""
+
+    date: date | None
+    is_pasted: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Ahead:
+    """The puzzle that a question is about is still to come, on a date if one is known, and no
+    sooner than `opens_at`."""
+
+    date: date | None
+    opens_at: datetime
+
+
 @dataclass(frozen=True, slots=True)
 class ToAsk:
     """What the question before was, what the new one is about, and how the puzzles end that are
-    open."""
+    open. `ahead`: it is about one that members have still to meet."""
 
     before: Asked | None
     posed: Posed | None = None
     open_solutions: tuple[str, ...] = ()
+    ahead: Ahead | None = None
 
 
 async def load_to_ask(loading: Loading, scene: Scene, event: Event, act: PutQuestion) -> ToAsk:
     """Load the position and the find."""
-    return await load_posed(loading, scene.club, act, event.user_id)
+    return await load_posed(loading, scene.club, act, event.user_id, event.acted_at)
 
 
-async def load_posed(loading: Loading, club: Club, act: PutQuestion, user_id: str) -> ToAsk:
+async def load_posed(
+    loading: Loading, club: Club, act: PutQuestion, user_id: str, at: datetime
+) -> ToAsk:
     """Load the question before and what the new one is about. Raises RefusedError for a technique
     that the club does without."""
     studies, before = loading.studies, await loading.store.load_question(club.id, user_id)
@@ -74,7 +100,8 @@ async def load_posed(loading: Loading, club: Club, act: PutQuestion, user_id: st
     if act.pasted:
         posed = studies.of(study_pasted, act.pasted, act.struck, act.technique, club.settings)
         days = await loading.store.load_days(club.id, open_only=True)
-        return ToAsk(before, posed, tuple(day.puzzle.solution for day in days))
+        solutions = tuple(day.puzzle.solution for day in days)
+        return ToAsk(before, posed, solutions, await _waiting(loading, club, posed, days, at))
     if act.technique:
         seed = act.seed
         if before is not None and question_of(before).step.technique == act.technique:
@@ -82,14 +109,53 @@ async def load_posed(loading: Loading, club: Club, act: PutQuestion, user_id: st
         if not seed:
             return ToAsk(before, studies.of(study_lesson, act.technique))
         return ToAsk(before, studies.of(study_drawn, act.technique, f"{club.id} {seed}"))
-    closed = [
-        day for day in await loading.store.load_days(club.id) if day.is_closed and day.posted_at
-    ]
+    days = await loading.store.load_days(club.id)
+    if act.day is not None and all(day.date != act.day for day in days):
+        return await _load_ahead(loading, club, before, act.day, days, at)
+    if any(day.date == act.day and not day.is_closed for day in days):
+        raise refuse(COMMAND, Problem.STILL_OPEN)
+    closed = [day for day in days if day.is_closed and day.posted_at]
     if act.day is not None:
         closed = [day for day in closed if day.date == act.day]
     if not closed:
         return ToAsk(before)
     return ToAsk(before, studies.of(study_turn, closed[-1].puzzle.givens, club.settings))
+
+
+async def _load_ahead(
+    loading: Loading,
+    club: Club,
+    before: Asked | None,
+    day: date,
+    days: Sequence[Day],
+    at: datetime,
+) -> ToAsk:
+    """Load where the puzzle of a day to come turns."""
+    settings = club.settings
+    if day not in days_to_come(club, days, at, LOOK_AHEAD):
+        return ToAsk(before)
+    puzzle = await loading.choose(club, day)
+    if puzzle is None:
+        return ToAsk(before)
+    ahead = Ahead(day, scheduled_at(day, settings.post_time, settings.zone))
+    posed = loading.studies.of(study_turn, puzzle.givens, settings)
+    return ToAsk(before, posed, ahead=ahead)
+
+
+async def _waiting(
+    loading: Loading, club: Club, posed: Posed, days: Sequence[Day], at: datetime
+) -> Ahead | None:
+    """Return when a pasted puzzle comes that is in the queue or chosen for a day."""
+    settings, store = club.settings, loading.store
+    coming: list[tuple[Puzzle, date | None]] = [
+        *((each.puzzle, each.day) for each in await store.load_picks(club.id)),
+        *((each.puzzle, each.day) for each in await store.load_queue(club.id)),
+    ]
+    for puzzle, day in coming:
+        if puzzle.solution == posed.solution:
+            on_date = day or days_to_come(club, days, at, 1)[0]
+            return Ahead(day, scheduled_at(on_date, settings.post_time, settings.zone))
+    return None
 
 
 def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) -> Decision:
@@ -98,12 +164,14 @@ def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) ->
 
 
 def posed_for(act: PutQuestion, wider: ToAsk) -> Posed:
-    """Return what a question is about. Raises RefusedError where there is nothing, or where it is
-    the puzzle that is open."""
+    """Return what a question is about. Raises RefusedError where there is nothing, where it is the
+    puzzle that is open, and for one to come unless the leader is sure."""
     if wider.posed is None:
         raise refuse(COMMAND, Problem.NO_FIND, act.technique or act.day or "")
     if wider.posed.solution in wider.open_solutions:
         raise refuse(COMMAND, Problem.STILL_OPEN)
+    if wider.ahead is not None and not act.sure:
+        raise RefusedError(QuestionAhead(date=wider.ahead.date, is_pasted=bool(act.pasted)))
     return wider.posed
 
 
@@ -113,6 +181,8 @@ def put_question(
     """Return what the leader is told, and the changes. Raises RefusedError."""
     posed, before = posed_for(act, wider), wider.before
     until = _shown_at(act, club.settings, at)
+    if wider.ahead is not None:  # what is found is out for all before the puzzle is
+        until = min(until or wider.ahead.opens_at, wider.ahead.opens_at)
     ended = before is not None and not before.is_over
     put = QuestionPut(number=next_number(before), ended=ended, until=until, zone=club.settings.zone)
     return put, question_changes(club, before, posed.position, posed.step, until, mark=act.mark)

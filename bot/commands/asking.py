@@ -19,6 +19,7 @@ from bot.commands.arguments import (
     read_date,
     read_weekday,
     take_date,
+    take_sure,
 )
 from bot.commands.rows import Fields
 from engine import CLASSIC, RANKS, holds_grid
@@ -72,14 +73,15 @@ def _read_question(rest: str, fields: Fields) -> PutQuestion:
     """Read `naked-triple until=friday`, `2026-11-24 mark=none`, or a grid. Raises ArgumentError."""
     until, rest = _take_time(rest, UNTIL)
     mark, rest = _take_marking(rest)
-    technique, rest = _take_technique(rest)
+    without, sure = take_sure(rest)
+    technique, rest = _take_technique(without if sure else rest)
     pasted, struck = _take_struck(fields.get("grid", rest))
     if holds_grid(pasted) or len(pasted) >= CLASSIC.cell_count:
-        return PutQuestion(technique, None, until, mark, pasted, struck)
+        return PutQuestion(technique, None, until, mark, pasted, struck, sure=sure)
     day, text = take_date(rest)
     if text.strip() or struck:
         raise ArgumentError(Problem.NO_FIND, text.strip())
-    return PutQuestion(technique, day, until, mark)
+    return PutQuestion(technique, day, until, mark, sure=sure)
 
 
 def _take_technique(text: str) -> tuple[str, str]:

@@ -268,6 +268,7 @@ ROWS: tuple[Command, ...] = (
             Parameter("every", Kind.CHOICE, "wed", WEEKDAYS, is_named=True),
             Parameter(ON, Kind.WORDS, "wednesday", is_named=True),
             Parameter("plan", Kind.CHOICE, "drop", ("drop",)),
+            Parameter("sure", Kind.CHOICE, "sure", ("sure",)),
             Parameter("grid", Kind.GRID, "23..7.....8..56.21..."),
         ),
         leaders_only=True,

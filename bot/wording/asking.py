@@ -15,7 +15,7 @@ from bot.club.asking import (
     QuestionUp,
     RevealTold,
 )
-from bot.club.putting_questions import QuestionPut
+from bot.club.putting_questions import QuestionAhead, QuestionPut
 from bot.platforms.message import Button, Field, Form, Message
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
@@ -29,12 +29,15 @@ from bot.wording.prose import (
     sentences,
 )
 from bot.wording.rungs import where, why
-from bot.wording.times import format_moment
+from bot.wording.times import format_date, format_moment
 from engine import claims
 
 ANSWER = Button("My answer", "see question", is_main=True)
 NAME_ME = Button("Name me when it's shown", "see named")
-_EXAMPLE = "r3c6-1 r5c6-1, or 149 in r1c6 r2c6 r9c6"
+TO_WRITE = "see r8c2-5 r8c7-5"
+"""How a find is written: one that is the find of no lesson."""
+
+_EXAMPLE = "r8c2-5 r8c7-5, or 149 in r1c6 r2c6 r9c6"
 
 
 _ASKED: dict[Marking, Callable[[QuestionUp], str]] = {
@@ -48,7 +51,7 @@ def _question_up(reply: QuestionUp) -> Message:
     return Message(
         paragraphs(
             f"Question {reply.number}: {_ASKED[reply.mark](reply)}",
-            "Press My answer, or write it to me: see r3c6-1 r5c6-1. Only you see what I say to it, "
+            f"Press My answer, or write it to me: {TO_WRITE}. Only you see what I say to it, "
             "and you can try as often as you like.",
             _shown_at(reply.until, reply.zone),
         ),
@@ -74,10 +77,25 @@ def _question_put(reply: QuestionPut) -> Message:
     )
 
 
+def _question_ahead(reply: QuestionAhead) -> Message:
+    when = f"on {format_date(reply.date)}" if reply.date else "before long"
+    again = f"club ask {reply.date.isoformat()} sure" if reply.date and not reply.is_pasted else ""
+    return Message(
+        paragraphs(
+            f"Members have still to meet that puzzle: it goes up {when}. A question shows it "
+            "partly solved, a head start for whoever looks, so I'd keep it until its day is over.",
+            "To ask all the same, write "
+            f"{again or 'club ask sure, and the position behind it'}. Then I show the find before "
+            "the puzzle goes up, so that all start alike.",
+        ),
+        buttons=(Button("Ask all the same", again),) if again else (),
+    )
+
+
 def _find_wanted(reply: FindWanted) -> Message:
     field = Field(name="find", label="What you see, or what goes", placeholder=_EXAMPLE)
     return Message(
-        f"What do you see in question {reply.number}? Example: see r3c6-1 r5c6-1",
+        f"What do you see in question {reply.number}? Example: {TO_WRITE}",
         form=Form(f"Question {reply.number}", "see question", (field,), send_label="Say it"),
     )
 
@@ -270,6 +288,7 @@ _NAMED = 20
 PHRASES: Phrases = {
     QuestionUp: _question_up,
     QuestionPut: _question_put,
+    QuestionAhead: _question_ahead,
     FindWanted: _find_wanted,
     FindJudged: _judged,
     NamingTold: _naming,
@@ -311,6 +330,7 @@ COMMANDS: Commands = {
             "until": "When I show the find: 20:00, friday, friday 20:00, daily",
             "every": "Each week, on this day",
             "on": "Once, on a day to come: wednesday, 2026-12-02",
+            "sure": "Even about a puzzle that is still to come",
             "plan": "Take the planned question of that day out",
             "grid": "A position of your own: digits, or the candidates of each cell",
             "mark": "What is marked: nothing, the house to look at, or the whole pattern",

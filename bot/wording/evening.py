@@ -14,7 +14,7 @@ from bot.club.evening import (
     NoLesson,
 )
 from bot.platforms.message import Button, Message
-from bot.wording.asking import ANSWER
+from bot.wording.asking import ANSWER, TO_WRITE
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, number_word, paragraphs, sentences
@@ -43,7 +43,7 @@ def _frame(reply: LessonFrame) -> Message:
         return Message(
             paragraphs(
                 f"Question {reply.question}: what can you do here? {where(frame.steps[0])}",
-                "Press My answer, or write it to me: see r3c6-1 r5c6-1. Only you see what I say "
+                f"Press My answer, or write it to me: {TO_WRITE}. Only you see what I say "
                 "to it, and you can try as often as you like.",
             ),
             buttons=(ANSWER,),

@@ -294,12 +294,19 @@ async def test_a_day_survives_a_restart_of_everything(settings: Settings, tabs: 
 
 
 @pytest.mark.long
-async def test_a_question_is_answered_rightly_nearly_wrongly_and_late(meeting: Meeting) -> None:
-    odile, ada = await meeting.come("Odile"), await meeting.come("Ada")
-    assert "goes up" in await text_of(await odile.ask("club ask naked-triple"))
+async def test_a_weeks_question_is_answered_rightly_nearly_wrongly_and_late(
+    meeting: Meeting,
+) -> None:
+    odile, ada, ben = [await meeting.come(name) for name in ("Odile", "Ada", "Ben")]
+
+    # Before Monday's puzzle Odile puts a question, to be shown on Tuesday evening.
+    put = await text_of(await odile.ask("club ask naked-triple until=tuesday 20:00"))
+    assert "Tuesday 24 November, 20:00" in put
     post = ada.posts.filter(has_text="Question 1")
     await expect(post).to_have_count(1)
     await expect(post).to_contain_text("column 6")
+
+    # Ada points at what she sees: nearly, then all of it, and wants to be named.
     wanted = await ada.press("My answer", within=post)
     for cell in ("r3c6", "r5c6"):
         await wanted.get_by_role("button", name=cell, exact=True).click()
@@ -308,13 +315,19 @@ async def test_a_question_is_answered_rightly_nearly_wrongly_and_late(meeting: M
     await expect(wanted.get_by_label("What you see")).to_have_value("r3c6-1 r5c6-1")
     nearly = await ada.send_form({}, send="Say it")
     await expect(nearly).to_contain_text("right, and there is more")
-    assert "can also be" in await text_of(await ada.ask("see 124 in r2c6 r7c6 r3c6"))
-    right = await text_of(await ada.ask("see r3c6-1 r5c6-1 r4c6-124 r6c6-4"))
-    assert "on your third try" in right
-    await odile.ask("club reveal")
-    told = ada.posts.filter(has_text="One member tried, and saw it.")
+    right = await ada.ask("see r3c6-1 r5c6-1 r4c6-124 r6c6-4")
+    await expect(right).to_contain_text("on your second try")
+    named = await ada.press("Name me when it's shown", within=right)
+    await expect(named).to_contain_text("I'll name you")
+
+    # Ben is wrong, and hears why.
+    assert "can also be" in await text_of(await ben.ask("see 124 in r2c6 r7c6 r3c6"))
+
+    # On Tuesday evening the find is shown by itself; what Ben sees after it is not counted.
+    meeting.wait_until(MONDAY + timedelta(days=1, hours=12))
+    told = ben.posts.filter(has_text="Two members tried, and one saw it: Ada.")
     await expect(told).to_have_count(1)
-    assert "isn't counted" in await text_of(await ada.ask("see naked triple col 6"))
+    assert "isn't counted" in await text_of(await ben.ask("see naked triple col 6"))
 
 
 @pytest.mark.long

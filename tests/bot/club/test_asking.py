@@ -124,7 +124,7 @@ async def test_a_question_is_about_a_day_that_is_over_and_never_an_open_one(stor
     refused = await story.hears(InputRefused, "club ask", leads=True)
     assert refused.problem is Problem.NO_FIND
     named = await story.hears(InputRefused, f"club ask {MONDAY.isoformat()}", leads=True)
-    assert named.problem is Problem.NO_FIND
+    assert named.problem is Problem.STILL_OPEN
     await story.later(days=1).tick()
     await story.hears(QuestionPut, "club ask", leads=True)
     await story.tick()

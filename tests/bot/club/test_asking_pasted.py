@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 
 import pytest
 
 from bot import wording
-from bot.club.asking import FindJudged, QuestionUp
+from bot.club.asking import FindJudged, QuestionUp, SayFind
+from bot.club.facts import GridPicture
 from bot.club.posing import study_lesson
 from bot.club.problems import Problem
 from bot.club.putting_questions import QuestionPut
@@ -15,7 +17,7 @@ from bot.club.replies import InputRefused
 from bot.commands import table as commands
 from bot.platforms.message import LINE_LIMIT
 from bot.wording.spoken import write_to_copy
-from engine import LADDER, count_solutions
+from engine import CLASSIC, LADDER, count_solutions
 from engine.board.grid import Grid, parse_grid
 from engine.claims import Judgement
 from tests.bot.club.stories import (
@@ -150,7 +152,7 @@ async def test_ten_thousand_characters_are_refused_unread(story: Story, mark: st
     assert commands.parse(f"see {mark * 900}", {}, in_open=False)
 
 
-def test_every_lesson_that_is_asked_about_has_one_solution() -> None:
+def test_every_lessons_position_has_one_solution_and_its_find_is_not_the_example() -> None:
     """What a club may argue from uniqueness at."""
     posed = {each.id: study_lesson(each.id) for each in LADDER}
     several = {
@@ -159,4 +161,12 @@ def test_every_lesson_that_is_asked_about_has_one_solution() -> None:
         if each is not None and count_solutions(parse_grid(each.position.grid)) != 1
     }
     assert several == set()
+    for each in filter(None, posed.values()):
+        up = QuestionUp(number=1, step=each.step, picture=GridPicture("." * 81, each.position))
+        said = commands.parse(
+            re.findall(r"see r[^.]*", wording.phrase(up).text)[0], {}, in_open=False
+        )
+        assert isinstance(said, SayFind)
+        assert said.said is not None
+        assert not said.said.removes & CLASSIC.parse_pairs(each.step.removes)
     assert sum(each is not None for each in posed.values()) >= 30

@@ -144,7 +144,7 @@ async def test_a_position_whose_puzzle_is_open_by_then_is_not_put() -> None:
     story = await open_story(
         easy_puzzle(), crook_puzzle(), settings=settings_with(leaders=("ada",))
     )
-    await _plan(story, f"club ask on=tomorrow {CROOK_AFTER_SINGLES}")
+    await _plan(story, f"club ask sure on=tomorrow {CROOK_AFTER_SINGLES}")
     await story.later(days=1).tick()
     assert not _ups(story)
     assert "is open" in wording.phrase(story.post_with(QuestionMissing)).text

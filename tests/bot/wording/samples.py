@@ -601,6 +601,9 @@ WRITTEN: tuple[r.Reply, ...] = (
         club="The Slow Club", planned=QUESTIONS_AHEAD[2], is_open=True
     ),
     r.QueueShown(waiting=(), questions=QUESTIONS_AHEAD),
+    putting_questions.QuestionAhead(date=DAY),
+    putting_questions.QuestionAhead(date=DAY, is_pasted=True),
+    putting_questions.QuestionAhead(date=None, is_pasted=True),
     putting_questions.QuestionPut(number=3),
     putting_questions.QuestionPut(number=3, until=CLOSES, zone=ZONE),
     putting_questions.QuestionPut(number=3, ended=True),
