@@ -25,6 +25,7 @@ from bot.club.putting_questions import (
     written_time,
 )
 from bot.club.refusal import RefusedError, refuse
+from bot.club.replies import InputRefused
 from bot.club.reply import Reply
 from bot.club.rights import to_leaders
 from bot.club.state import Club, Scene
@@ -177,16 +178,15 @@ def put_planned(due: QuestionDue, wider: ToAsk, leaders: Sequence[str]) -> tuple
         shown = reveal_changes(club, replace(before, over_at=due.at))
     try:
         _, changes = put_question(club, _question_of(due.planned), wider, due.at)
-    except RefusedError:
-        return missing(due, leaders, is_open=wider.posed is not None)
+    except RefusedError as refused:
+        return missing(due, leaders, refused)
     return (*shown, *changes, *moved_on(due))
 
 
-def missing(
-    due: QuestionDue, leaders: Sequence[str], *, is_open: bool = False
-) -> tuple[Change, ...]:
+def missing(due: QuestionDue, leaders: Sequence[str], refused: RefusedError) -> tuple[Change, ...]:
     """Return what becomes of a planned question that cannot be put."""
-    club, planned = due.club, due.planned
+    club, planned, reply = due.club, due.planned, refused.reply
+    is_open = isinstance(reply, InputRefused) and reply.problem is Problem.STILL_OPEN
     said = QuestionMissing(club=club.settings.name, planned=planned, is_open=is_open)
     key = f"no-question:{club.id}:{planned.on.isoformat()}"
     return (*to_leaders(club, key, said, leaders), *moved_on(due))

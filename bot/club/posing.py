@@ -34,12 +34,12 @@ COMMAND = "club ask"
 
 @dataclass(frozen=True, slots=True)
 class Posed:
-    """A position with the find that the question is about. `solution`: where it was pasted, how its
-    puzzle ends, so that it is known for one that is open."""
+    """A position with the find that the question is about. `of_coming`: the givens of the puzzle to
+    come that a pasted one is of."""
 
     position: Position
     step: StepFacts
-    solution: str = ""
+    of_coming: str = ""
 
 
 def study_lesson(technique: str) -> Posed:
@@ -78,12 +78,18 @@ def study_turn(givens: str, settings: ClubSettings) -> Posed | None:
 
 
 def study_pasted(
-    text: str, struck: tuple[tuple[str, int], ...], technique: str, settings: ClubSettings
+    text: str,
+    struck: tuple[tuple[str, int], ...],
+    technique: str,
+    settings: ClubSettings,
+    open_ones: tuple[str, ...] = (),
+    coming: tuple[str, ...] = (),
 ) -> Posed:
     """Return a pasted position with a find of a technique there, else with the simplest there is.
 
     `struck`: candidates that are gone beside those that the text shows. RefusedError where it
-    cannot be read, has not just one solution, or has no such find.
+    cannot be read, has not just one solution, or has no such find; where it ends as one of the
+    puzzles does that are open, whatever else is wrong with it. Puzzles are told by their givens.
     """
     try:
         grid = read_pasted_candidates(text) or parse_grid(read_pasted(text).text)
@@ -91,6 +97,10 @@ def study_pasted(
     except EngineError as error:
         raise RefusedError(refusal_of(COMMAND, error)) from None
     solution = _solution_of(grid)
+    if any(_ends_so(givens, solution) for givens in open_ones):
+        raise refuse(COMMAND, Problem.STILL_OPEN)
+    _refuse_struck(grid, solution)
+    same = (givens for givens in coming if _ends_so(givens, solution))
     techniques = [
         each
         for each in ladder_of(settings)
@@ -98,8 +108,7 @@ def study_pasted(
     ]
     for each in techniques:
         for step in each.find(grid):
-            facts = facts_of_step(grid.layout, step)
-            return Posed(Position.of(grid), facts, format_grid(solution))
+            return Posed(Position.of(grid), facts_of_step(grid.layout, step), next(same, ""))
     raise refuse(COMMAND, Problem.NOT_THERE, technique)
 
 
@@ -112,7 +121,14 @@ def _solution_of(grid: Grid) -> Grid:
     if len(solutions) != 1:
         problem = Problem.MANY_SOLUTIONS if solutions else Problem.NO_SOLUTION
         raise refuse(COMMAND, problem, cells=where_they_differ(grid, solutions))
-    (solution,) = solutions
+    return solutions[0]
+
+
+def _ends_so(givens: str, solution: Grid) -> bool:
+    return any(format_grid(each) == format_grid(solution) for each in find_solutions(givens))
+
+
+def _refuse_struck(grid: Grid, solution: Grid) -> None:
     wrong = [
         grid.layout.format_cell(cell)
         for cell in grid.layout.cells_in(grid.open_cells)
@@ -120,4 +136,3 @@ def _solution_of(grid: Grid) -> Grid:
     ]
     if wrong:
         raise refuse(COMMAND, Problem.STRUCK_TRUE, cells=tuple(wrong))
-    return solution

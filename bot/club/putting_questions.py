@@ -25,7 +25,7 @@ from bot.club.problems import Problem
 from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import encode_reply
 from bot.club.reply import Reply
-from bot.club.state import Club, ClubSettings, Day, Puzzle, Scene
+from bot.club.state import Club, ClubSettings, Day, Scene
 from bot.club.until import Until
 
 
@@ -75,12 +75,11 @@ class Ahead:
 
 @dataclass(frozen=True, slots=True)
 class ToAsk:
-    """What the question before was, what the new one is about, and how the puzzles end that are
-    open. `ahead`: it is about one that members have still to meet."""
+    """What the question before was, and what the new one is about. `ahead`: about a puzzle that
+    members have still to meet."""
 
     before: Asked | None
     posed: Posed | None = None
-    open_solutions: tuple[str, ...] = ()
     ahead: Ahead | None = None
 
 
@@ -98,10 +97,7 @@ async def load_posed(
     if act.technique and act.technique not in {each.id for each in ladder_of(club.settings)}:
         raise refuse(COMMAND, Problem.UNIQUENESS, act.technique)
     if act.pasted:
-        posed = studies.of(study_pasted, act.pasted, act.struck, act.technique, club.settings)
-        days = await loading.store.load_days(club.id, open_only=True)
-        solutions = tuple(day.puzzle.solution for day in days)
-        return ToAsk(before, posed, solutions, await _waiting(loading, club, posed, days, at))
+        return await _load_pasted(loading, club, before, act, at)
     if act.technique:
         seed = act.seed
         if before is not None and question_of(before).step.technique == act.technique:
@@ -139,23 +135,33 @@ async def _load_ahead(
         return ToAsk(before)
     ahead = Ahead(day, scheduled_at(day, settings.post_time, settings.zone))
     posed = loading.studies.of(study_turn, puzzle.givens, settings)
-    return ToAsk(before, posed, ahead=ahead)
+    return ToAsk(before, posed, ahead)
 
 
-async def _waiting(
-    loading: Loading, club: Club, posed: Posed, days: Sequence[Day], at: datetime
-) -> Ahead | None:
-    """Return when a pasted puzzle comes that is in the queue or chosen for a day."""
-    settings, store = club.settings, loading.store
-    coming: list[tuple[Puzzle, date | None]] = [
-        *((each.puzzle, each.day) for each in await store.load_picks(club.id)),
-        *((each.puzzle, each.day) for each in await store.load_queue(club.id)),
-    ]
-    for puzzle, day in coming:
-        if puzzle.solution == posed.solution:
-            on_date = day or days_to_come(club, days, at, 1)[0]
-            return Ahead(day, scheduled_at(on_date, settings.post_time, settings.zone))
-    return None
+async def _load_pasted(
+    loading: Loading, club: Club, before: Asked | None, act: PutQuestion, at: datetime
+) -> ToAsk:
+    """Load a find at a pasted position, and when its puzzle comes if it is queued or chosen."""
+    store, settings = loading.store, club.settings
+    days = await store.load_days(club.id, open_only=True)
+    queued, picked = await store.load_queue(club.id), await store.load_picks(club.id)
+    coming = {each.puzzle.givens: each.day for each in queued}
+    coming |= {each.puzzle.givens: each.day for each in picked}
+    posed = loading.studies.of(
+        study_pasted,
+        act.pasted,
+        act.struck,
+        act.technique,
+        settings,
+        tuple(day.puzzle.givens for day in days),
+        tuple(coming),
+    )
+    if not posed.of_coming:
+        return ToAsk(before, posed)
+    day = coming[posed.of_coming]
+    on_date = day or days_to_come(club, days, at, 1)[0]
+    opens_at = scheduled_at(on_date, settings.post_time, settings.zone)
+    return ToAsk(before, posed, Ahead(day, opens_at))
 
 
 def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) -> Decision:
@@ -164,12 +170,10 @@ def decide_asking(scene: Scene, event: Event, act: PutQuestion, wider: ToAsk) ->
 
 
 def posed_for(act: PutQuestion, wider: ToAsk) -> Posed:
-    """Return what a question is about. Raises RefusedError where there is nothing, where it is the
-    puzzle that is open, and for one to come unless the leader is sure."""
+    """Return what a question is about. Raises RefusedError where there is nothing, and for a puzzle
+    to come unless the leader is sure."""
     if wider.posed is None:
         raise refuse(COMMAND, Problem.NO_FIND, act.technique or act.day or "")
-    if wider.posed.solution in wider.open_solutions:
-        raise refuse(COMMAND, Problem.STILL_OPEN)
     if wider.ahead is not None and not act.sure:
         raise RefusedError(QuestionAhead(date=wider.ahead.date, is_pasted=bool(act.pasted)))
     return wider.posed

@@ -307,8 +307,8 @@ class ClubService:
             return
         try:
             await self._study.through(put, studies, who=due.club.id)
-        except RefusedError:
-            await self._store.save(missing(due, self._leaders.told(due.club)))
+        except RefusedError as refused:
+            await self._store.save(missing(due, self._leaders.told(due.club), refused))
 
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day

@@ -136,7 +136,8 @@ async def test_candidates_that_lack_a_right_digit_are_refused(story: Story) -> N
 
 async def test_the_open_puzzle_is_never_asked_about_however_far_it_is() -> None:
     story = await open_story(crook_puzzle())
-    for pasted in (CROOK, CROOK_AFTER_SINGLES, _table(parse_grid(CROOK))):
+    wrong = _table(parse_grid(CROOK), lacks=[("r1c1", 6)])  # nobody learns here what is wrong
+    for pasted in (CROOK, CROOK_AFTER_SINGLES, _table(parse_grid(CROOK)), wrong):
         refused = await story.hears(InputRefused, f"club ask {pasted}", leads=True)
         assert refused.problem is Problem.STILL_OPEN
     assert await story.hears(QuestionPut, f"club ask {SEVENTEEN}", leads=True)
