@@ -212,6 +212,7 @@ NAMED_ELSEWHERE = {
         "matrix",
     ): "the SQL of old steps names tables, and stays",
     ("bot/platforms/matrix/browser.py", "web"): "the module of aiohttp's server has that name",
+    ("bot/platforms/matrix/connection.py", "web"): "a path of the homeserver's has that word",
     ("bot/wiring/demo.py", "web"): "the demo is held in the web room, which needs no account",
 }
 """Modules that may name a platform, and why; besides its own, and the one list of them all."""

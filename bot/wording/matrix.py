@@ -157,6 +157,14 @@ def open_link(link: str) -> str:
     )
 
 
+def approve(link: str) -> str:
+    """Ask the host to let the bot have a new identity, on the homeserver's page."""
+    return (
+        "The bot has another cross-signing identity already. To let it have a new one, open this "
+        f"link in a browser, sign in as the bot, and press Enter here when you are done:\n  {link}"
+    )
+
+
 def recovery_key(key: str) -> str:
     """Give the host the recovery key, which is never shown again."""
     return (
@@ -249,7 +257,7 @@ def check_failed(error: RoomError) -> str:
         case SigningRefusedError(problem=SigningProblem.PASSWORD):
             return (
                 "The bot has another cross-signing identity already, and replacing it needs its "
-                "password. Example: NINEBARK_MATRIX_PASSWORD=… " + _CHECK
+                "recovery key or password. Example: NINEBARK_MATRIX_PASSWORD=… " + _CHECK
             )
         case SigningRefusedError():
             return "The homeserver did not accept the signature on the bot's device. Try again."
@@ -270,6 +278,11 @@ def tell_look(found: MatrixLook, *, is_signed: bool, limits: int) -> list[str]:
         lines.append("Encryption works, and the bot's identity has signed its device.")
     else:
         lines.append("Encryption works, but the bot's device is not signed: run the check again.")
+    if found.is_encrypting and is_signed and not found.has_recovery:
+        lines.append(
+            "No recovery key was made here. Run the check in a terminal to get one, unless the "
+            "bot's account has one from another app."
+        )
     lines += [_place(place) for place in found.places]
     if found.invitations:
         who = ", ".join(clean_text(each, 80) for each in found.invitations)

@@ -50,8 +50,9 @@ async def test_a_lost_folder_comes_back_with_its_identity_and_its_keys(
     asked: dict[str, dict[str, list[str]]] = {"device_keys": {bot: []}}
     before = await call(setting.server, setting.account, "POST", "keys/query", asked)
 
+    assert not (await sign_in(folder, home, bot, Typed(can_ask=False), encrypt=True)).has_recovery
     host = Typed()
-    await sign_in(folder, home, bot, host, encrypt=True)
+    assert (await sign_in(folder, home, bot, host, encrypt=True)).has_recovery
     key = key_in(host)
     host = Typed()
     await sign_in(folder, home, bot, host, encrypt=True)

@@ -84,6 +84,7 @@ async def test_the_check_signs_in_once_keeps_no_password_and_says_what_is_missin
     assert code == 1, "one thing is missing"
     assert "may not remove answers" in out, err
     assert "has signed its device" in out
+    assert "No recovery key was made here" in out, "it would stay in a log"
 
     power = f"rooms/{room_id}/state/m.room.power_levels/"
     levels = await call(server, rowan, "GET", power)

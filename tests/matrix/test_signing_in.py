@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import html
 import json
 import os
+import re
 from collections.abc import AsyncIterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -71,6 +73,27 @@ class Typed:
         if not self.types:
             await asyncio.Event().wait()
         return self.types
+
+
+class Visitor(Typed):
+    """Somebody who pastes nothing, and presses Enter once they are done."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.is_done = asyncio.Event()
+
+    async def pasted(self) -> str:
+        await self.is_done.wait()
+        return ""
+
+    async def link_with(self, part: str) -> str:
+        """Return the first link that is told which holds something."""
+        while True:
+            found = [word for text in self.said for word in text.split() if part in word]
+            if found:
+                return found[0]
+            self.told.clear()
+            await self.told.wait()
 
 
 @pytest.fixture
@@ -232,6 +255,35 @@ async def test_where_the_homeserver_takes_no_password_its_page_in_a_browser_sign
     assert found.user_id == bot.user_id
     assert found.device_id != bot.device_id
     assert "loginToken" not in (tmp_path / "session.json").read_text()
+
+
+async def test_without_password_or_recovery_key_a_new_identity_is_allowed_in_a_browser(
+    tmp_path: Path, line: FaultyLine
+) -> None:
+    server = shared_homeserver()
+    bot = await new_account(server, "ninebark")
+    line.alter = without_passwords
+    asked: dict[str, dict[str, list[str]]] = {"device_keys": {bot.user_id: []}}
+    masters = []
+    async with sign_on_site(server.sign_on_port, name_of(bot)):
+        for folder in (tmp_path / "lost", tmp_path / "new"):
+            host, browser = Visitor(), Browser(line)
+            signing = asyncio.create_task(
+                sign_in(folder, line.url, bot.user_id, host, encrypt=True)
+            )
+            await asyncio.wait_for(host.told.wait(), PATIENCE)
+            await browser.open(host.links[0])
+            if folder.name == "new":
+                page = await asyncio.wait_for(host.link_with("session="), PATIENCE)
+                (link,) = re.findall(
+                    r'href="([^"]*/login\?service[^"]*)"', await browser.open(page)
+                )
+                await browser.open(html.unescape(link))
+                host.is_done.set()
+            await asyncio.wait_for(signing, PATIENCE)
+            found = await call(server, bot, "POST", "keys/query", asked)
+            masters.append(found["master_keys"][bot.user_id]["keys"])
+    assert masters[0] != masters[1]
 
 
 async def test_whoever_else_signs_in_on_the_page_is_signed_out_again(

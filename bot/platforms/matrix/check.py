@@ -7,7 +7,7 @@ from pathlib import Path
 
 from bot.platforms.matrix.look import MatrixLook, RoomFound
 from bot.platforms.matrix.server import Server
-from bot.platforms.matrix.session import Session
+from bot.platforms.matrix.session import Session, load_recovery
 
 
 async def look_around(
@@ -26,6 +26,7 @@ async def look_around(
             is_encrypting=server.is_encrypting,
             places=tuple(_place(server, room_id) for room_id in room_ids),
             invitations=tuple(each.inviter for each in server.invitations.values()),
+            has_recovery=load_recovery(folder, server.user_id) is not None,
         )
     finally:
         await server.close()

@@ -10,6 +10,7 @@ import asyncio
 import json
 import logging
 import os
+from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import Any
@@ -28,6 +29,8 @@ ANSWER_SECONDS = 60.0
 LONG_BYTES = 64 * 1024
 """An answer of more than these is read beside the event loop."""
 
+BY_BROWSER = "m.login.sso"
+
 _API = "/_matrix/client/v3"
 
 # The library logs what it cannot decrypt as an error; here it is a case that is handled.
@@ -39,10 +42,21 @@ def can_encrypt() -> bool:
     return bool(ENCRYPTION_ENABLED)
 
 
+@dataclass(frozen=True, slots=True)
+class Challenge:
+    """A proof that the homeserver wants, named by `session`: `page` takes it in a browser where
+    `takes_browser`, and the user's password is one in any case."""
+
+    session: str
+    takes_browser: bool
+    page: str
+
+
 class Connection:
     """`folder` holds the encryption store."""
 
     def __init__(self, session: Session, folder: Path, *, encrypt: bool = True) -> None:
+        self._address = session.address
         self.user_id = session.user_id
         self.device_id = session.device_id
         self.is_encrypting = encrypt and session.is_encrypting and can_encrypt()
@@ -97,11 +111,15 @@ class Connection:
             raise error_in(status, answer)
         return answer
 
-    async def authorize(self, path: str, body: object) -> str | None:
-        """Post what may need a proof of who we are: None if done, else the session to prove in."""
+    async def authorize(self, path: str, body: object) -> Challenge | None:
+        """Post what may need a proof of who we are: None if done, else what proves it."""
         status, answer = await self._exchange("POST", f"{_API}/{path}", body)
         if status == 401 and "flows" in answer:
-            return str(answer.get("session", ""))
+            session = str(answer.get("session", ""))
+            page = f"{self._address}{_API}/auth/{BY_BROWSER}/fallback/web"
+            return Challenge(
+                session, BY_BROWSER in _stages(answer["flows"]), f"{page}?session={quote(session)}"
+            )
         if status >= 300:
             raise error_in(status, answer)
         return None
@@ -137,3 +155,10 @@ class Connection:
 
     def _proof(self) -> str:
         return f"Bearer {self.client.access_token}"
+
+
+def _stages(flows: object) -> list[object]:
+    """Return what a homeserver's ways to prove oneself begin with."""
+    ways = flows if isinstance(flows, list) else []
+    stages = [way.get("stages") for way in ways if isinstance(way, dict)]
+    return [each[0] for each in stages if isinstance(each, list) and each]

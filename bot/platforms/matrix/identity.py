@@ -7,6 +7,7 @@ the password to replace.
 
 from __future__ import annotations
 
+from collections.abc import Awaitable, Callable
 from pathlib import Path
 from typing import Any
 
@@ -16,11 +17,19 @@ from bot.platforms.matrix.refusals import SigningProblem, SigningRefusedError
 from bot.platforms.matrix.session import Identity, load_identity, save_identity
 from bot.platforms.matrix.signer import Signer, from_base64, in_base64, seed_of_account
 
+Approve = Callable[[str], Awaitable[None]]
+"""Gives somebody a link, and returns when they have been there."""
 
-async def ensure_identity(server: Connection, folder: Path, password: str) -> bool:
+UPLOAD = "keys/device_signing/upload"
+
+
+async def ensure_identity(
+    server: Connection, folder: Path, password: str, approve: Approve | None = None
+) -> bool:
     """Make sure that our device is signed by an identity that the homeserver knows.
 
-    Returns False where that would need the password and none was given. Raises RoomError.
+    Where another is there, `approve` has somebody allow on the homeserver's page that it is
+    replaced. Returns False where that would need a proof and none was given. Raises RoomError.
     """
     user_id = server.user_id
     kept = load_identity(folder, user_id)
@@ -30,10 +39,10 @@ async def ensure_identity(server: Connection, folder: Path, password: str) -> bo
         if published != master.public:
             kept = None
     if kept is None:
-        if published and not password:
+        if published and not password and approve is None:
             return False
         master, self_signing, user_signing = Signer(), Signer(), Signer()
-        await _publish(server, password, master, self_signing, user_signing)
+        await _publish(server, password, approve, master, self_signing, user_signing)
         seeds = (in_base64(each.seed) for each in (master, self_signing, user_signing))
         save_identity(folder, Identity(user_id, b"", *seeds))
     await _sign_device(server, self_signing)
@@ -58,7 +67,12 @@ def open_identity(identity: Identity) -> tuple[Signer, Signer, Signer]:
 
 
 async def _publish(
-    server: Connection, password: str, master: Signer, self_signing: Signer, user_signing: Signer
+    server: Connection,
+    password: str,
+    approve: Approve | None,
+    master: Signer,
+    self_signing: Signer,
+    user_signing: Signer,
 ) -> None:
     user_id = server.user_id
     keys: dict[str, Any] = {}
@@ -75,18 +89,19 @@ async def _publish(
         if signer is not master:
             key["signatures"] = {user_id: {f"ed25519:{master.public}": master.sign(key)}}
         keys[f"{usage}_key"] = key
-    session = await server.authorize("keys/device_signing/upload", keys)
-    if session is None:
+    challenge = await server.authorize(UPLOAD, keys)
+    if challenge is None:
         return
-    if not password:
+    proof: dict[str, Any] = {"session": challenge.session}
+    if password:
+        proof["type"] = "m.login.password"
+        proof["identifier"] = {"type": "m.id.user", "user": user_id}
+        proof["password"] = password
+    elif approve is not None and challenge.takes_browser:
+        await approve(challenge.page)
+    else:
         raise SigningRefusedError(SigningProblem.PASSWORD)
-    proof = {
-        "type": "m.login.password",
-        "identifier": {"type": "m.id.user", "user": user_id},
-        "password": password,
-        "session": session,
-    }
-    if await server.authorize("keys/device_signing/upload", {**keys, "auth": proof}) is not None:
+    if await server.authorize(UPLOAD, {**keys, "auth": proof}) is not None:
         raise SigningRefusedError(SigningProblem.PASSWORD)
 
 

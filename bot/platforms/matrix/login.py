@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from bot.platforms.matrix.address import API, ask
 from bot.platforms.matrix.connection import Connection, can_encrypt
 from bot.platforms.matrix.errors import as_room_errors, unwrap
-from bot.platforms.matrix.identity import ensure_identity
+from bot.platforms.matrix.identity import Approve, ensure_identity
 from bot.platforms.matrix.refusals import (
     AnotherUserError,
     PasswordRefusedError,
@@ -143,8 +143,11 @@ class SignIn:
         return session
 
 
-async def publish_identity(folder: Path, session: Session, password: str) -> bool:
-    """Upload the device's keys and have it signed. False where the password is needed for it."""
+async def publish_identity(
+    folder: Path, session: Session, password: str, approve: Approve | None = None
+) -> bool:
+    """Upload the device's keys and have it signed. False where that needs a password, or that
+    somebody approves of it in a browser."""
     server = Connection(session, folder)
     if not server.is_encrypting:
         await server.close()
@@ -153,6 +156,6 @@ async def publish_identity(folder: Path, session: Session, password: str) -> boo
         if server.client.should_upload_keys:
             with as_room_errors():
                 unwrap(await server.client.keys_upload())
-        return await ensure_identity(server, folder, password)
+        return await ensure_identity(server, folder, password, approve)
     finally:
         await server.close()

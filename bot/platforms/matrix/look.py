@@ -19,13 +19,15 @@ class RoomFound:
 
 @dataclass(frozen=True, slots=True)
 class MatrixLook:
-    """Who the bot is, whether it encrypts, its clubs' rooms, and rooms that it was invited to."""
+    """Who the bot is, whether it encrypts, its clubs' rooms, and rooms that it was invited to.
+    `has_recovery`: a recovery key was made here."""
 
     user_id: str
     device_id: str
     is_encrypting: bool
     places: tuple[RoomFound, ...]
     invitations: tuple[str, ...]
+    has_recovery: bool = False
 
     @property
     def is_fine(self) -> bool:

@@ -105,8 +105,10 @@ async def sign_in_and_look(
         if count is not None:
             proofs.tell(words.recovered(count))
         is_signed = await publish_identity(folder, kept(), password)
-        if not is_signed and not password and (password := proofs.password()):
-            is_signed = await publish_identity(folder, kept(), password)
+        if not is_signed and not password:
+            password = proofs.password(or_browser=proofs.can_ask)
+            approve = partial(_approve, proofs) if proofs.can_ask else None
+            is_signed = await publish_identity(folder, kept(), password, approve)
         if is_signed and proofs.can_ask:
             tell = partial(_tell_recovery_key, proofs)
             await keep_recoverable(folder, kept(), tell)
@@ -147,6 +149,11 @@ async def _sign_in(settings: MatrixSettings, folder: Path, proofs: Proofs) -> _S
 
     token = await sign_on(address, tell_link, proofs.pasted, done=words.SIGNED_ON)
     return _SignedIn(await way_in.by_browser(token))
+
+
+async def _approve(proofs: Proofs, link: str) -> None:
+    proofs.tell(words.approve(link))
+    await proofs.pasted()
 
 
 def _tell_recovery_key(proofs: Proofs, key: str) -> None:
