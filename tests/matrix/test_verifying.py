@@ -74,6 +74,10 @@ class App:
         await app._call("POST", "keys/upload", {"device_keys": device})
         return app
 
+    @property
+    def own_key(self) -> str:
+        return str(self._keys.ed25519_key.to_base64())
+
     async def _call(self, method: str, path: str, body: object = None) -> Any:
         return await call(self._setting.server, self._account, method, path, body)
 
@@ -144,13 +148,74 @@ class App:
         me, bot = self._account, self._setting.bot
         name = f"ed25519:{me.device_id}"
         parties = f"{me.user_id}{me.device_id}{bot.user_id}{bot.device_id}"
-        own = key or self._keys.ed25519_key.to_base64()
+        own = key or self.own_key
         proof = {name: self._prove(own, parties, name)}
         await self.send("mac", mac=proof, keys=self._prove(name, parties, "KEY_IDS"))
 
     def _prove(self, what: str, parties: str, name: str) -> str:
         info = f"MATRIX_KEY_VERIFICATION_MAC{parties}{self.transaction_id}{name}"
         return str(self._secret.calculate_mac(what, info))
+
+
+class RoomApp(App):
+    """The same in a room with the bot, as apps verify other people: what names the verification is
+    the event that asked for it, and everything is encrypted as all that is said there."""
+
+    def __init__(self, setting: Setting, room_id: str) -> None:
+        super().__init__(setting, setting.account)
+        assert setting.ada.client.olm is not None
+        self._own_key = setting.ada.client.olm.account.identity_keys["ed25519"]
+        self._room_id = room_id
+        self._seen = 0
+
+    @property
+    def own_key(self) -> str:
+        return str(self._own_key)
+
+    async def send(self, kind: str, **content: Any) -> dict[str, Any]:
+        ada = self._setting.ada
+        if kind == "request":
+            asked = {"msgtype": f"{KIND}request", "body": "?", "to": self._setting.bot.user_id}
+            said = {**asked, **content}
+            self.transaction_id = await ada.send(self._room_id, "m.room.message", said)
+            return said
+        relation = {"rel_type": "m.reference", "event_id": self.transaction_id}
+        said = {**content, "m.relates_to": relation}
+        await ada.send(self._room_id, KIND + kind, said)
+        return said
+
+    async def get(self, kind: str) -> Mapping[str, Any]:
+        ada, bot = self._setting.ada, self._setting.bot
+
+        def said() -> list[dict[str, Any]]:
+            return [
+                event
+                for event in ada.sources(self._room_id)
+                if event["sender"] == bot.user_id and event["type"].startswith(KIND)
+            ][self._seen :]
+
+        (event, *_) = await ada.until(said)
+        self._seen += 1
+        assert event["type"] == KIND + kind
+        content: Mapping[str, Any] = event["content"]
+        assert content["m.relates_to"]["event_id"] == self.transaction_id
+        return content
+
+
+async def test_in_a_room_with_the_bot_it_is_verified_in_the_same_way(
+    setting: Setting, caplog: pytest.LogCaptureFixture
+) -> None:
+    await setting.prepare(is_encrypted=True)
+    await setting.start()
+    await setting.meet()
+    app = RoomApp(setting, setting.private_room())
+    await app.send("request", to="@somebody:else", from_device="X", methods=["m.sas.v1"])
+    emoji = await app.exchange()
+    await app.check()
+    assert f"Their app has to show: {', '.join(emoji)}" in as_logged(caplog.records)
+    await app.vouch()
+    await app.get("done")
+    assert setting.answers() == ["answer to !hello"], "none of it is a line"
 
 
 async def test_who_may_invite_the_bot_verifies_it_by_emoji_that_the_host_sees_too(

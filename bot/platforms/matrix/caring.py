@@ -28,7 +28,7 @@ class Caring:
     ) -> None:
         self._server = server
         self._backup = KeyBackup(server, folder)
-        self._verifying = Verifying(server, folder, allowed, now)
+        self.verifying = Verifying(server, folder, allowed, now)
 
     def take_up(self, lanes: Lanes) -> None:
         """Go on with what a sync has brought."""
@@ -37,4 +37,4 @@ class Caring:
         lanes.put("backup", self._backup.go_on)
         asked, self._server.verifications = self._server.verifications, []
         if asked:
-            lanes.put("verification", partial(self._verifying.take, asked))
+            lanes.put("verification", partial(self.verifying.take_all, asked))

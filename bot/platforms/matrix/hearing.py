@@ -28,6 +28,7 @@ from bot.platforms.matrix.layout import in_place, lay_out_answer, lay_out_notice
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.meeting import AGAIN, Meeting
 from bot.platforms.matrix.outbox import Wait
+from bot.platforms.matrix.verifying import Way
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import (
     Answerer,
@@ -68,6 +69,7 @@ class Hearing:
         self.door = door
         self._answer = answer
         self._founder = clubs.founder
+        self._verifying = line.caring.verifying
         self._words = words
         self._prefix = prefix
         self._now = now
@@ -178,6 +180,9 @@ class Hearing:
                 if is_addressed and spot.has_club:
                     await self._say(event, spot.room_id, "edited", self._words.edited)
                 await self._overhear(event, spot, shown)
+            case reading.Verified(kind, begun, content):
+                way = Way(event.sender, begun, event.room_id)
+                await self._verifying.take(way, kind, content)
             case reading.Shown(text):
                 await self._overhear(event, spot, text)
             case None:

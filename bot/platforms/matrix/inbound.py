@@ -29,11 +29,11 @@ from bot.platforms.matrix.news import (
 )
 
 MESSAGE, REACTION, SEALED = "m.room.message", "m.reaction", "m.room.encrypted"
-TALK = (MESSAGE, REACTION)
 MARK = "ninebark.direct"
 """Our own sign in the first event of a private room that the bot has made."""
 VERIFYING = "m.key.verification."
 """How the kinds of messages begin that verify a device."""
+TALK = (MESSAGE, REACTION, *(f"{VERIFYING}{kind}" for kind in ("start", "key", "mac", "cancel")))
 MOST_VERIFICATIONS = 100
 """So many of them in one sync are looked at."""
 MEGOLM = "m.megolm.v1.aes-sha2"

@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 from itertools import dropwhile
 from typing import Any, Literal
 
+from bot.platforms.matrix.inbound import VERIFYING
 from bot.platforms.matrix.journal import InboxEvent
 from bot.platforms.matrix.media import Media, read_media
 
@@ -70,9 +71,18 @@ class Pictured:
     shown: str
 
 
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """A step of a verification of us that was begun in a room, named by the event that began it."""
+
+    kind: str
+    transaction_id: str
+    content: Mapping[str, Any]
+
+
 Called = Literal["", "by-name", "by-reply"]
 
-Read = Spoken | Pressed | Edited | Shown | Pictured | None
+Read = Spoken | Pressed | Edited | Shown | Pictured | Verified | None
 
 _SHOWN = ("m.emote", "m.image", "m.file", "m.video", "m.audio")
 
@@ -86,6 +96,9 @@ def read_event(source: Mapping[str, Any]) -> Read:
     relation = relation if isinstance(relation, dict) else {}
     if source.get("type") == "m.reaction":
         return _read_reaction(relation)
+    verified = _read_verification(source, content, relation)
+    if verified is not None:
+        return verified
     kind, body = content.get("msgtype"), content.get("body")
     if source.get("type") != "m.room.message" or not isinstance(body, str):
         return None
@@ -103,6 +116,18 @@ def read_event(source: Mapping[str, Any]) -> Read:
     if is_reply:
         body = _without_quote(body)
     return Spoken(body, mentioned=_mentioned(content.get("m.mentions")), is_reply=is_reply)
+
+
+def _read_verification(
+    source: Mapping[str, Any], content: Mapping[str, Any], relation: Mapping[str, Any]
+) -> Verified | None:
+    kind = str(source.get("type"))
+    if content.get("msgtype") == f"{VERIFYING}request":
+        return Verified("request", str(source.get("event_id")), content)
+    begun = relation.get("event_id")
+    if not kind.startswith(VERIFYING) or not isinstance(begun, str):
+        return None
+    return Verified(kind.removeprefix(VERIFYING), begun, content)
 
 
 def _mentioned(mentions: object) -> frozenset[str]:

@@ -70,7 +70,6 @@ class _SignedIn:
     invitations: Invitations
     following: Following
     hearing: Hearing
-    caring: Caring
 
 
 class MatrixRoom:
@@ -145,7 +144,9 @@ class MatrixRoom:
     def _put_together(self, server: Server, answer: Answerer) -> _SignedIn:
         settings, rooms = self._settings, self._clubs.room_ids
         direct = DirectRooms(server, self._journal, self._words, self._wait, self._clubs)
-        line = Line(server, self._journal, Outbox(server, self._journal, self._wait), direct)
+        outbox = Outbox(server, self._journal, self._wait)
+        caring = Caring(server, self._folder, settings.inviters, self._now)
+        line = Line(server, self._journal, outbox, direct, caring)
         door = Door(
             server.places, direct, clubs=self._clubs, allowed=settings.inviters, now=self._now
         )
@@ -171,8 +172,7 @@ class MatrixRoom:
         invitations = Invitations(
             server, direct, settings.inviters, rooms, following.leads_to, self._words.declined
         )
-        caring = Caring(server, self._folder, settings.inviters, self._now)
-        return _SignedIn(line, invitations, following, hearing, caring)
+        return _SignedIn(line, invitations, following, hearing)
 
     @property
     def is_connected(self) -> bool:
@@ -334,7 +334,7 @@ class MatrixRoom:
         await signed_in.following.go_on()
         await signed_in.invitations.answer()
         await signed_in.hearing.take_up(waiting)
-        signed_in.caring.take_up(signed_in.hearing.lanes)
+        signed_in.line.caring.take_up(signed_in.hearing.lanes)
 
     async def _notice_places(self, signed_in: _SignedIn) -> None:
         server = signed_in.line.server
