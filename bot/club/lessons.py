@@ -47,7 +47,7 @@ def worked_picture(technique: str) -> HintPicture:
     """Return the picture of a lesson's worked position, with what the technique does there."""
     grid = position_of_lesson(technique)
     step = facts_of_step(grid.layout, find_steps(grid, technique)[0])
-    return HintPicture(givens_of(grid), Position.of(grid), step, "why")
+    return HintPicture(givens_of(grid), Position.of(grid), step, "why", keeps_marks=True)
 
 
 @dataclass(frozen=True, slots=True)

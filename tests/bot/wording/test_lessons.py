@@ -155,6 +155,7 @@ def test_help_on_a_technique_shows_its_worked_position_and_positions_to_try(tech
     assert isinstance(shown.picture, HintPicture)
     assert shown.picture.step.technique == technique
     assert shown.picture.rung == "why"
+    assert (shown.picture.marks, shown.picture.keeps_marks) == ("all", True)
     assert shown.picture.position.grid == format_grid(parse_grid(lesson.message.code))
     if technique not in WITHOUT_EXERCISES:
         (tried,) = others
