@@ -6,13 +6,16 @@ from collections.abc import Iterable, Iterator
 from functools import reduce
 from operator import or_
 
-from bot.wording.prose import join_words
+from bot.wording.prose import join_words, sentences
 from bot.wording.sight import cell_names, house_names
 from bot.wording.techniques import kind_name
 from engine import Cell, Grid, House, Layout, Step
 
 WORDS = 60
 """So many words at most a step of levels 1 to 4 is told in, its name and what follows included."""
+
+_WITH_ASIDE = 52
+"""So many at most where something is said besides that the reason can do without."""
 
 _IN_TWO_HOUSES = ("locked-pair", "locked-triple")
 _MANY = 6
@@ -49,12 +52,14 @@ def conclude(step: Step, grid: Grid) -> str:
     return f"So {_tell_closed(step, grid) or _tell_held(step, grid)}."
 
 
-def fitted(step: Step, grid: Grid, *versions: str) -> str:
+def fitted(step: Step, grid: Grid, *versions: str, aside: str = "") -> str:
     """Return the first version that leaves room for the step's name and what follows, else the
-    last."""
+    last; with the `aside`, which it can do without, only where all is short."""
     rest = f"{kind_name(step.technique, step.variant)} {conclude(step, grid)}"
-    room = WORDS - len(rest.split())
-    return next((each for each in versions if len(each.split()) <= room), versions[-1])
+    used = len(rest.split())
+    told = next((each for each in versions if used + len(each.split()) <= WORDS), versions[-1])
+    whole = sentences(told, aside)
+    return whole if used + len(whole.split()) <= _WITH_ASIDE else told
 
 
 def _tell_lost(grid: Grid, removes: int) -> str:

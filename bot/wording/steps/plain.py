@@ -178,11 +178,11 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     return fitted(
         step,
         grid,
-        sentences(told, closes, patchy, twin),
         sentences(told, closes, patchy),
         sentences(brief, closes, patchy),
         sentences(brief, closes),
         sentences(bare, closes),
+        aside=twin,
     )
 
 
@@ -272,10 +272,10 @@ def tell_hidden(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     return fitted(
         step,
         grid,
-        sentences(told, end, _twin(step, grid, "naked")),
         sentences(told, end),
         sentences(brief, end),
         brief,
+        aside=_twin(step, grid, "naked"),
     )
 
 
