@@ -83,8 +83,14 @@ class Person:
         return [str(choice["value"]) for choice in interaction.choices or ()]
 
     async def press(self, shown: Shown, label: str, *, at: datetime | None = None) -> Interaction:
-        control = shown.control(label)
-        return await self.press_id(control.custom_id, shown, at=at)
+        return await self._answered(await self.start_press(shown, label, at=at))
+
+    async def start_press(
+        self, shown: Shown, label: str, *, at: datetime | None = None
+    ) -> Interaction:
+        """Press a button and do not wait for the answer."""
+        typed = {"custom_id": shown.control(label).custom_id, "component_type": 2}
+        return await self._interact(COMPONENT, typed, under=shown, at=at)
 
     async def press_id(
         self, custom_id: str, shown: Shown, *, at: datetime | None = None

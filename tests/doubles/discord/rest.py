@@ -85,6 +85,7 @@ class Rest:
             ("GET", "/applications/@me", self._application),
             ("PUT", "/applications/{application_id}/commands", self._put_commands),
             ("GET", "/channels/{channel_id}", self._channel),
+            ("PATCH", "/channels/{channel_id}", self._wake),
             ("POST", "/channels/{channel_id}/messages", self._create),
             ("GET", "/channels/{channel_id}/messages", self._history),
             ("GET", "/channels/{channel_id}/messages/{message_id}", self._read),
@@ -307,6 +308,7 @@ class Rest:
         if call.files:
             self._need(channel, ATTACH_FILES)
         self.check_message(call)
+        channel.is_asleep = False
         nonce = str(call.body.get("nonce") or "") or None
         if nonce and call.body.get("enforce_nonce"):
             for there in channel.messages.values():
@@ -361,7 +363,9 @@ class Rest:
         return self._as_read(message)
 
     async def _edit(self, call: Call) -> Any:
-        _, message = self._message(call)
+        channel, message = self._message(call)
+        if channel.is_asleep:
+            raise RefusalError(400, 50083, "Thread is archived")
         if message.author is not self.world.bot:
             raise RefusalError(403, 50005, "Cannot edit a message authored by another user")
         call.body = {**message.body, **call.body}
@@ -380,6 +384,14 @@ class Rest:
             self._need(channel, MANAGE_MESSAGES)
         del channel.messages[message.id]
         return None
+
+    async def _wake(self, call: Call) -> Any:
+        channel = self.visible(call.values["channel_id"])
+        if channel.kind != PUBLIC_THREAD or call.body != {"archived": False}:
+            raise self.ill_formed(f"a channel changed to {call.body}")
+        self._need(channel, SEND_MESSAGES_IN_THREADS)
+        channel.is_asleep = False
+        return channel_json(channel, self.world)
 
     async def _thread(self, call: Call) -> Any:
         channel, message = self._message(call)

@@ -142,7 +142,7 @@ def channel_json(channel: Channel, world: World) -> dict[str, Any]:
             "message_count": len(channel.messages),
             "member_count": 1,
             "thread_metadata": {
-                "archived": False,
+                "archived": channel.is_asleep,
                 "auto_archive_duration": 1440,
                 "archive_timestamp": moment_of(channel.id).isoformat(),
                 "locked": False,

@@ -130,6 +130,8 @@ class Channel:
     denied_to_all: int = 0
     """Permissions that everybody is denied here who has no role with more."""
     messages: dict[str, Message] = field(default_factory=dict)
+    is_asleep: bool = False
+    """Whether it is a thread that was archived because nobody wrote in it."""
 
 
 @dataclass
