@@ -342,3 +342,38 @@ async def test_a_position_to_practise_is_missed_helped_with_and_shown(meeting: M
     over = await text_of(await ada.ask("practice show"))
     assert "I'll show you a naked pair again soon." in over
     assert "needed help 1" in await text_of(await ada.ask("me"))
+
+
+@pytest.mark.long
+async def test_a_lesson_is_moved_from_the_desk_while_its_thread_stands_open(
+    meeting: Meeting,
+) -> None:
+    odile, ada = await meeting.come("Odile"), await meeting.come("Ada")
+    # The next picture may take the place of one before a tab has asked for it.
+    meeting.tabs.forgive("404 (Not Found)")
+    for days, name in enumerate(("Monday 23", "Tuesday 24", "Wednesday 25")):
+        meeting.wait_until(MONDAY + timedelta(days=days))
+        await expect(ada.posts.filter(has_text=f"is up. {name} November")).to_have_count(1)
+    await expect(ada.posts.filter(has_text="Tuesday 24 November is closed")).to_have_count(1)
+    desk = await odile.ask("club lesson 2026-11-24")
+    post = ada.posts.filter(has_text="We're going through")
+    await expect(post).to_have_count(1)
+    thread = post.locator("details.thread")
+    await expect(thread).to_contain_text("as it went up")
+    await expect(thread).to_have_attribute("open", "")
+    while "puzzle turns" not in await text_of(desk):
+        desk = await odile.press("Next")
+    await expect(thread).to_contain_text("leave one place")
+    await odile.press("Ask")
+    await expect(thread).to_contain_text("what can you do here?")
+    await keep_picture(ada, "lesson-asked")
+    await ada.press("My answer", within=post)
+    right = await ada.send_form({"What you see": "r1c7-6"}, send="Say it")
+    await expect(right).to_contain_text("all of it")
+    await thread.locator("summary").first.click()
+    await keep_picture(odile, "lesson-desk")
+    await odile.ask("club lesson show")
+    await expect(thread).to_contain_text("One of you tried it, and saw it.")
+    # Whoever closed it keeps it closed.
+    await expect(thread).not_to_have_attribute("open", "")
+    await expect(post.locator("details.thread")).to_have_count(1)
