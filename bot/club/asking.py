@@ -66,7 +66,7 @@ class RevealQuestion(Act):
 class QuestionUp(Reply, frozen=True, kw_only=True):
     """What goes up. `picture` shows the position with its candidates, since some of them may have
     been struck on the way; `step` is the find, of which no more is said than `mark` says. `until`:
-    when it is shown of itself; `in_lesson`: the leader shows it in the course of a lesson."""
+    when it is shown of itself."""
 
     number: int
     step: StepFacts
@@ -74,7 +74,6 @@ class QuestionUp(Reply, frozen=True, kw_only=True):
     until: datetime | None = None
     zone: str = "UTC"
     mark: Marking = "house"
-    in_lesson: bool = False
 
 
 class FindWanted(Reply, frozen=True, kw_only=True):
@@ -253,9 +252,8 @@ def reveal_changes(club: Club, asked: Asked) -> tuple[Change, ...]:
 
 
 def _mended(club: Club, asked: Asked) -> tuple[QueueNotice, ...]:
-    """Return what mends the find that was shown; that of a lesson has no post of its own."""
-    is_posted = not question_of(asked).in_lesson
-    return (_reveal(club, asked, audience="mend"),) if is_posted else ()
+    """Return what mends the post of the find, if it has one: a lesson may have shown it alone."""
+    return (_reveal(club, asked, audience="mend"),)
 
 
 def _reveal(club: Club, asked: Asked, audience: str = "room") -> QueueNotice:

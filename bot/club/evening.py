@@ -16,7 +16,7 @@ from msgspec import structs
 
 from bot.club.acts import Act, Event
 from bot.club.asked import Asked, SaveQuestion
-from bot.club.asking import QuestionUp
+from bot.club.asking import QuestionUp, reveal_changes
 from bot.club.course import Course, Decision
 from bot.club.facts import GridPicture, HintPicture
 from bot.club.frames import Frame, Reel, frame_at, make_reel, picture_of
@@ -309,10 +309,9 @@ def _show(club: Club, held: _Held, number: int, at: datetime) -> tuple[_Held, tu
     if question is None or question.is_over or number < held.taught.asked:
         return after, ()
     over = replace(question, is_over=True, over_at=min(question.over_at or at, at))
-    saved = SaveQuestion(
-        club.id, question.number, question.reply, is_over=True, over_at=over.over_at
-    )
-    return replace(after, asked=over), (saved,)
+    saved, revealed = reveal_changes(club, over)
+    # The thread names nobody: who wishes to be named is, in the room, where it can be taken back.
+    return replace(after, asked=over), (saved, revealed) if over.names else (saved,)
 
 
 def _ask(club: Club, held: _Held, number: int) -> tuple[_Held, tuple[Change, ...]]:
@@ -323,9 +322,7 @@ def _ask(club: Club, held: _Held, number: int) -> tuple[_Held, tuple[Change, ...
     frame = held.frame(number)
     picture = picture_of(frame, is_asking=True)
     next_one = held.asked.number + 1 if held.asked else 1
-    reply = encode_reply(
-        QuestionUp(number=next_one, step=frame.steps[0], picture=picture, in_lesson=True)
-    )
+    reply = encode_reply(QuestionUp(number=next_one, step=frame.steps[0], picture=picture))
     taught = replace(taught, question=next_one, asked=number)
     after = replace(held, taught=taught, asked=Asked(next_one, reply))
     return after, (SaveQuestion(club.id, next_one, reply),)

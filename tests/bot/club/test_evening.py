@@ -8,7 +8,8 @@ from pathlib import Path
 import pytest
 
 from bot import wording
-from bot.club.asking import FindJudged, RevealTold
+from bot.club.asking import FindJudged, NamingTold, QuestionRevealed, RevealTold
+from bot.club.changes import Relocate
 from bot.club.evening import (
     LessonDesk,
     LessonEnded,
@@ -172,6 +173,32 @@ async def test_what_was_asked_is_open_until_it_is_shown_whichever_way(story: Sto
     kept = await story.store.load_question(story.club.id, "ada")
     assert kept is not None
     assert kept.is_over
+
+
+async def test_who_wishes_to_be_named_is_named_in_the_room_and_not_in_the_thread(
+    story: Story,
+) -> None:
+    desk = await _go_to_a_find(story)
+    desk = await _desk(story, _pressed(desk, "Ask"))
+    await story.hears(FindJudged, _say_it(desk))
+    assert await story.hears(NamingTold, "see named")
+    await _desk(story, _pressed(desk, "Show"))
+    assert story.post_with(QuestionRevealed).names == ("Ada",)
+    assert "Ada" not in wording.phrase(_shown(story)).text
+    await story.say("privacy erase sure")
+    await story.tick()
+    assert story.post_with(QuestionRevealed).names == ()
+
+
+async def test_a_lesson_begins_anew_in_the_room_that_the_club_has_moved_to(story: Story) -> None:
+    await _desk(story, LINE)
+    await _desk(story, "club lesson next")
+    await story.store.save([Relocate(story.club.id, "elm")])
+    story.club = await story.store.reload_club(story.club.id)
+    assert await story.hears(NoLesson, "club lesson next", leads=True)
+    begun = await _desk(story, LINE)
+    assert (begun.number, begun.is_new, begun.left) == (0, True, None)
+    assert sum(isinstance(reply, LessonOpened) for _, _, reply in story.posts) == 2
 
 
 async def test_an_ask_says_which_open_question_it_takes_the_place_of(story: Story) -> None:
