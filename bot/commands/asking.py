@@ -27,8 +27,7 @@ from engine import CLASSIC, RANKS, holds_grid
 UNTIL = "until"
 ON = "on"
 _EVERY = re.compile(r"(?<!\S)every\s*=\s*(\S*)", re.IGNORECASE)
-_DROP = r"(?:drop|cancel|remove|stop)"
-_DROPPED = re.compile(rf"\s*(?:{_DROP}\b(.*)|(.*)(?<!\S){_DROP}\s*)", re.IGNORECASE)
+_DROPS = ("drop", "cancel", "remove", "stop")
 _MARKED = re.compile(r"(?<!\S)mark\s*=\s*(\S*)", re.IGNORECASE)
 _MARKINGS: dict[str, Marking] = {
     "none": "none", "nothing": "none", "no": "none",
@@ -51,9 +50,10 @@ def read_asking(rest: str, fields: Fields) -> Act:
     when, rest = _take_time(rest, ON)
     if weekday is not None:
         when = Until(weekday=weekday)
-    dropped = _DROPPED.fullmatch(rest)
-    if dropped:
-        return DropQuestion(when or _read_time(dropped[1] or dropped[2]))
+    words = rest.split()
+    if words and (words[0].lower() in _DROPS or words[-1].lower() in _DROPS):
+        named = words[1:] if words[0].lower() in _DROPS else words[:-1]
+        return DropQuestion(when or _read_time(" ".join(named)))
     question = _read_question(rest, fields)
     return question if when is None else PlanQuestion(question, when, weekday is not None)
 
@@ -111,14 +111,13 @@ def _take_time(text: str, label: str) -> tuple[Until | None, str]:
     return until, text[: found.start()] + text[found.end() + length :]
 
 
-def _read_time(text: str | None) -> Until | None:
+def _read_time(text: str) -> Until | None:
     """Read a time that is all of a text, None where there is no text."""
-    said = (text or "").strip()
-    if not said:
+    if not text:
         return None
-    until, length = _time_at_start(said)
-    if until is None or length < len(said):
-        raise ArgumentError(Problem.UNTIL, said)
+    until, length = _time_at_start(text)
+    if until is None or length < len(text):
+        raise ArgumentError(Problem.UNTIL, text)
     return until
 
 
