@@ -81,8 +81,8 @@ def _club_begun(reply: ClubBegun) -> Message:
         first = "The club is on a break, and has had no puzzle yet."
     else:
         first = (
-            f"The first one goes up {format_moment(reply.next_at, reply.zone)}. Ask me for help "
-            "before that, and we have met by then."
+            f"The first one goes up {format_moment(reply.next_at, reply.zone)}. Until then, press "
+            "Help to see how it works."
         )
     return Message(
         text=paragraphs(

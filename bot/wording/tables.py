@@ -39,12 +39,20 @@ def table_title(table: Table) -> str:
     return "The all-time table"
 
 
+def _time_of(row: TableRow) -> str:
+    """Say a time once where nothing was added to it."""
+    length = format_length(row.adjusted)
+    if row.adjusted == row.raw:
+        return length
+    return f"{length} adjusted ({format_length(row.raw)} on the clock)"
+
+
 def _row_line(row: TableRow, period: str) -> str:
     name = opening_name(row.name)
     if not row.rank:
         return f"{name}: {count_of(row.late, 'late answer')}, not ranked"
     facts = [
-        f"{format_length(row.adjusted)} adjusted ({format_length(row.raw)} on the clock)",
+        _time_of(row),
         count_of(row.hints, "hint") if row.hints else "no hints",
     ]
     if period == "day":

@@ -144,7 +144,7 @@ def test_corpus_positions_are_read_without_loss() -> None:
 def test_a_table_is_read_row_by_row() -> None:
     alt = wording.describe(TablePicture(WEEK))
     assert alt.splitlines()[0] == "Hedgerow Sudoku Club. The week of 23 to 29 November 2026."
-    assert "2. Rowan: 3 solved, 43 min 35 s adjusted" in alt
+    assert "2. Rowan: 3 solved, 43 min 35 s, " in alt
     assert "2. Sorrel: 3 solved" in alt
     assert alt.endswith("Most improved: Rowan.")
 
