@@ -9,15 +9,15 @@ import pytest
 
 from bot import wording
 from bot.club.asking import FindJudged, QuestionUp, SayFind
-from bot.club.facts import GridPicture
-from bot.club.posing import study_lesson
+from bot.club.facts import GridPicture, Position, facts_of_step
+from bot.club.posing import Posed, study_lesson
 from bot.club.problems import Problem
-from bot.club.putting_questions import QuestionPut
+from bot.club.putting_questions import QuestionPut, question_changes
 from bot.club.replies import InputRefused
 from bot.commands import table as commands
 from bot.platforms.message import LINE_LIMIT
 from bot.wording.spoken import write_to_copy
-from engine import CLASSIC, LADDER, count_solutions
+from engine import CLASSIC, LADDER, count_solutions, find_steps
 from engine.board.grid import Grid, parse_grid
 from engine.claims import Judgement
 from tests.bot.club.stories import (
@@ -151,6 +151,27 @@ async def test_ten_thousand_characters_are_refused_unread(story: Story, mark: st
     shorter = await story.hears(InputRefused, line[: LINE_LIMIT - 1], leads=True)
     assert wording.phrase(shorter).text
     assert commands.parse(f"see {mark * 900}", {}, in_open=False)
+
+
+SEVERAL = "5.4..8912672195348198.42567859..1423426853791713924856961537284287419635345286179"
+"""The encyclopaedia's solution less seven cells: four of them are a rectangle of 6 and 7."""
+
+
+async def test_an_answer_argues_from_uniqueness_only_where_there_is_one_solution() -> None:
+    assert count_solutions(SEVERAL) > 1
+    grid = parse_grid(SEVERAL)
+    (step, *_) = find_steps(grid, "unique-rectangle")
+    several = Posed(Position.of(grid), facts_of_step(grid.layout, step))
+    one = study_lesson("unique-rectangle")
+    for posed, is_right in ((several, False), (one, True)):
+        story = await open_story(easy_puzzle())
+        changes = question_changes(story.club, None, posed.position, posed.step, None)
+        await story.store.save(changes)
+        (cell, digit), *_ = posed.step.removes
+        cells, digits = " ".join(posed.step.cells), "".join(map(str, posed.step.digits))
+        line = f"see unique rectangle {digits} in {cells} so {cell}-{digit}"
+        judged = (await story.hears(FindJudged, line)).judgement
+        assert (judged in (Judgement.RIGHT, Judgement.RIGHT_AND_MORE)) is is_right, judged
 
 
 def test_every_lessons_position_has_one_solution_and_its_find_is_not_the_example() -> None:
