@@ -262,8 +262,10 @@ LATER_KINDS = {
     "two-cluster-colouring-meets-both-colours",
     "x-chain-continuous-loop",
     "alternating-inference-chain-continuous-loop",
+    "long-xy-chain-continuous-loop",
+    "cell-forcing-chain",
 }
-"""Reasons that are long, or take in digits that stand."""
+"""Reasons that are long, take in digits that stand, or stand in lines: a table, numbered cases."""
 
 
 async def test_the_reason_of_a_step_is_seen_whole_and_with_its_picture(
@@ -280,7 +282,8 @@ async def test_the_reason_of_a_step_is_seen_whole_and_with_its_picture(
         club.told = (Message(words, picture=picture),)
         await stage.send("Ada", "more", act_id=kind.name)
         seen = (await stage.sees("Ada"))[-1]
-        assert "".join(seen.texts).split() == words.split(), kind.name
+        lines = [line for text in seen.texts for line in text.splitlines()]
+        assert lines == words.splitlines(), kind.name
         assert seen.alt == alt, kind.name
 
 
