@@ -290,9 +290,9 @@ TOLD = ((3, 1, (4, 3)), (2, 1, (3, 0)), (1, 1, (0, 0)))
 
 @pytest.mark.parametrize(("found", "failed", "told"), TOLD)
 async def test_sunday_tells_how_many_can_do_it_now_and_nothing_of_fewer_than_three(
-    each_store: Store, found: int, failed: int, told: tuple[int, int]
+    store: FakeStore, found: int, failed: int, told: tuple[int, int]
 ) -> None:
-    story = await stocked_story(each_store, 10, SINGLES)
+    story = await stocked_story(store, 10, SINGLES)
     await plan(story, LINE)
     await story.tick()
     for number in range(found + failed):
