@@ -13,7 +13,7 @@ def list_learners(rows: Rows, club_id: int, technique: str) -> tuple[Learner, ..
         Learner(
             member_id,
             rows.practised.get(member_id, Practised()).skill_in(technique),
-            *map(bool, rows.tries.get(member_id, (0, False))),
+            *map(bool, rows.tries.get(member_id, (0, False))[:2]),
         )
         for member_id, member in sorted(rows.members.items())
         if member.club_id == club_id
