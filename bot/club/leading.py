@@ -23,6 +23,7 @@ from bot.club.loading import Loading
 from bot.club.moving import posted_again
 from bot.club.ports import Change, SaveEntry, SaveSettings
 from bot.club.problems import Missing, Problem
+from bot.club.questions import ask_room
 from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import (
     ClockDoubted,
@@ -142,7 +143,8 @@ async def load_to_post(loading: Loading, scene: Scene, event: Event, act: PostNo
     found = early_puzzle(club, wider.days, event.acted_at)
     if isinstance(found, Day):
         there = found.post_ref if not found.is_closed else None
-        is_lost = there is not None and not await loading.rooms.is_up(club, there)
+        is_up = loading.rooms.is_up
+        is_lost = there is not None and not loading.studies.of(ask_room, is_up, club, there)
         return dataclasses.replace(wider, is_lost=is_lost)
     puzzle = await loading.choose(club, found.date)
     edition = await loading.edition(club, found.date)

@@ -17,6 +17,7 @@ from bot.club.due import next_post_of
 from bot.club.facts import NOT_THERE, Lacks
 from bot.club.loading import Loading
 from bot.club.ports import Place
+from bot.club.questions import ask_room
 from bot.club.replies import ClubArrived, ClubLeft, ClubMoved, MoveRefused, encode_reply
 from bot.club.state import Club, Day, Scene
 
@@ -43,7 +44,8 @@ class ToMove:
 async def load_to_move(loading: Loading, scene: Scene, event: Event, act: MoveClub) -> ToMove:
     """Load the room that is meant, and what is open."""
     club, store = scene.club, loading.store
-    place = await loading.rooms.find_place(club, act.place, event.user_id)
+    find = loading.rooms.find_place
+    place = loading.studies.of(ask_room, find, club, act.place, event.user_id)
     there = await store.load_club(club.platform, place.room_id)
     days = await store.load_days(club.id, open_only=True)
     solved = [day.id for day in days if await store.load_results(club.id, day.date, day.date)]

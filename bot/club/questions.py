@@ -7,7 +7,7 @@ this was asked about, so nothing is decided on what has changed meanwhile.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Awaitable, Callable
 from dataclasses import dataclass, field
 from typing import TypeVar, cast
 
@@ -44,6 +44,11 @@ def make_puzzle(plan: DayPlan, seed: int) -> Puzzle | None:
 def read_photo(photo: PhotoSent, givens: str) -> PhotoReading | None:
     """Name the question for what a photo shows of a puzzle; None where the photo never came. It is
     fetched and read outside the club's lock, and kept nowhere."""
+    raise NotImplementedError
+
+
+def ask_room(ask: Callable[..., Awaitable[T]], *arguments: object) -> T:
+    """Name the question for what a room tells, which may wait on a network."""
     raise NotImplementedError
 
 

@@ -14,7 +14,14 @@ from weakref import WeakValueDictionary
 
 from bot.club.ports import PhotoSent, PuzzleSource, TooMuchWorkError
 from bot.club.problems import Problem
-from bot.club.questions import Question, Studies, StudyNeededError, make_puzzle, read_photo
+from bot.club.questions import (
+    Question,
+    Studies,
+    StudyNeededError,
+    ask_room,
+    make_puzzle,
+    read_photo,
+)
 from bot.club.refusal import RefusedError, refuse
 from bot.club.replies import Busy
 from bot.club.walkthrough import path_facts
@@ -106,6 +113,9 @@ class Study:
         try:
             if work is read_photo:
                 return await self._read(*cast("tuple[Any, Any]", arguments))
+            if work is ask_room:
+                ask, *of = arguments
+                return await cast("Callable[..., Awaitable[object]]", ask)(*of)
             if self._source is None:
                 return await asyncio.to_thread(work_within, work, *arguments)
             if work is make_puzzle:
