@@ -28,6 +28,7 @@ from tests.bot.club.stories import (
     open_story,
     settings_with,
 )
+from tests.bot.club.test_asking_until import reveals_of
 from tests.bot.storage.kinds import KINDS, open_kind
 
 WEDNESDAY = date(2026, 11, 25)
@@ -43,10 +44,6 @@ async def story(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator
 
 def _ups(story: Story) -> list[QuestionUp]:
     return [reply for _, _, reply in story.posts if isinstance(reply, QuestionUp)]
-
-
-def _reveals(story: Story) -> list[QuestionRevealed]:
-    return [reply for _, _, reply in story.posts if isinstance(reply, QuestionRevealed)]
 
 
 async def _plan(story: Story, line: str) -> QuestionPlanned:
@@ -67,7 +64,7 @@ async def test_a_weekly_question_goes_up_each_week_and_is_shown_the_day_after(
     find = " ".join(f"{cell}-{digit}" for cell, digit in _ups(story)[0].step.removes)
     assert (await story.hears(FindJudged, f"see {find}")).judgement is Judgement.RIGHT
     await story.later(days=1).tick()
-    assert [(each.tried, each.seen) for each in _reveals(story)] == [(1, 1)]
+    assert [(each.tried, each.seen) for each in reveals_of(story)] == [(1, 1)]
     await story.later(days=6).tick()
     first, second = _ups(story)
     assert (second.number, second.step.technique) == (2, "naked-triple")

@@ -28,7 +28,8 @@ async def story(request: pytest.FixtureRequest, tmp_path: Path) -> AsyncIterator
         yield await open_story(crook_puzzle(), easy_puzzle(), store=store)
 
 
-def _reveals(story: Story) -> list[QuestionRevealed]:
+def reveals_of(story: Story) -> list[QuestionRevealed]:
+    """Return the finds that were shown in the room."""
     return [reply for _, _, reply in story.posts if isinstance(reply, QuestionRevealed)]
 
 
@@ -44,12 +45,12 @@ async def test_the_find_is_shown_at_its_time_once_and_the_room_knows_when(story:
     told = wording.phrase(story.post_with(QuestionUp)).text
     assert "Monday 23 November, 20:00" in told
     await story.later(minutes=8 * 60 - 1).tick()
-    assert not _reveals(story)
+    assert not reveals_of(story)
     await story.hears(FindJudged, ALL)
     await story.later(minutes=1).tick()
-    assert [(each.tried, each.seen) for each in _reveals(story)] == [(1, 1)]
+    assert [(each.tried, each.seen) for each in reveals_of(story)] == [(1, 1)]
     await story.later(days=1).tick()
-    assert len(_reveals(story)) == 1
+    assert len(reveals_of(story)) == 1
 
 
 async def test_a_bot_that_was_down_at_the_time_shows_it_when_it_is_back(story: Story) -> None:
@@ -59,7 +60,7 @@ async def test_a_bot_that_was_down_at_the_time_shows_it_when_it_is_back(story: S
     judged = await story.hears(FindJudged, ALL)
     assert judged.is_late
     await story.tick()
-    assert [(each.tried, each.seen) for each in _reveals(story)] == [(0, 0)]
+    assert [(each.tried, each.seen) for each in reveals_of(story)] == [(0, 0)]
 
 
 async def test_an_answer_made_in_time_counts_though_it_comes_in_afterwards(story: Story) -> None:
@@ -69,7 +70,7 @@ async def test_an_answer_made_in_time_counts_though_it_comes_in_afterwards(story
     assert not judged.is_late
     assert (await story.hears(FindJudged, ALL, by="ben")).is_late
     await story.tick()
-    assert [(each.tried, each.seen) for each in _reveals(story)] == [(0, 0), (1, 1)]
+    assert [(each.tried, each.seen) for each in reveals_of(story)] == [(0, 0), (1, 1)]
     assert len({key for key, _, reply in story.posts if isinstance(reply, QuestionRevealed)}) == 1
 
 
@@ -78,16 +79,16 @@ async def test_a_leader_may_show_it_sooner_and_then_it_is_not_shown_again(story:
     await story.later(minutes=60).hears(RevealTold, "club reveal", leads=True)
     assert (await story.later(minutes=1).hears(FindJudged, ALL)).is_late
     await story.later(days=1).tick()
-    assert len(_reveals(story)) == 1
+    assert len(reveals_of(story)) == 1
 
 
 async def test_a_question_that_took_its_place_keeps_its_own_time(story: Story) -> None:
     await _ask(story, "club ask naked-triple until=20:00")
     await _ask(story, "club ask x-wing until=tomorrow")
     await story.later(minutes=8 * 60).tick()
-    assert not _reveals(story)
+    assert not reveals_of(story)
     await story.later(minutes=16 * 60).tick()
-    assert [each.number for each in _reveals(story)] == [2]
+    assert [each.number for each in reveals_of(story)] == [2]
 
 
 MONDAY_NOON_UTC = (
