@@ -110,7 +110,7 @@ def made_from(full: Grid, random: Random) -> Grid:
 @every_layout
 def test_puzzles_of_the_layout_are_explained_to_the_end(name: str) -> None:
     layout, random = layout_named(name), Random(name)
-    for _ in range(3):
+    for _ in range(2):
         puzzle = minimal_puzzle(random, layout)
         path = find_path(puzzle)
         (solution,) = SatCounter(shape_named(name)).find(format_grid(puzzle), 2)
