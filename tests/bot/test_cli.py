@@ -246,7 +246,7 @@ def test_a_rating_tells_what_leads_on_and_all_that_is_there_only_when_asked(run:
     assert len(told) <= 50
     assert sum(line.startswith("Turning point ") for line in told) == len(points) == 5
     assert sum("To list them: --all" in line for line in told) == len(points)
-    assert "  76 more steps, all above the puzzle's level. To list them: --all" in told_of_example
+    assert "  79 more steps, all above the puzzle's level. To list them: --all" in told_of_example
     assert not [line for line in told if "alternating inference chain" in line]
     assert "It needs naked pair or its twin, hidden triple" in "\n".join(told)
     assert not [line for line in told if "cannot be solved without" in line]

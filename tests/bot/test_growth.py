@@ -139,6 +139,8 @@ def _with_one_argument(read: Callable[..., object]) -> Read:
             return lambda text: read(text, NO_PHOTO)
         case ["by_name"]:
             return lambda text: read(text, by_name=False)
+        case ["key_id", "description"]:
+            return lambda text: read(text, "key", {})
         case ["fields", "in_open"]:
             return lambda text: read(text, {}, in_open=True)
     raise AssertionError(f"no arguments known for {read}")
