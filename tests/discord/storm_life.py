@@ -1,6 +1,7 @@
 """A bot in a process of its own that serves a database's clubs, and tells how it fares.
 
-`python -m tests.discord.storm_life` reads one line of JSON (api, gateway, database, clock, shards).
+`python -m tests.discord.storm_life` reads one line of JSON (api, gateway, database, clock, and its
+shards such as `0 of 2` where it is one process of several).
 Its time is what stands in the clock's file. SIGUSR1 has it look at its clubs; at SIGUSR2 it writes
 a line of JSON: the longest time that its loop did not come round, and that it worked meanwhile, not
 counting what other programs took of the machine; how often that was over LONG; and its memory.
@@ -19,6 +20,7 @@ from pathlib import Path
 from typing import Any
 
 from bot.platforms.discord.connection import Connection
+from bot.platforms.discord.shards import parse_shards
 from bot.wiring import running as wiring
 from bot.wiring.discord import DiscordAccess
 from tests.doubles.discord.double import TOKEN
@@ -57,9 +59,9 @@ async def live(life: dict[str, Any]) -> None:
         stalls.longest, stalls.own, stalls.long = 0.0, 0.0, 0
         print(json.dumps(told), flush=True)  # noqa: T201
 
-    access = DiscordAccess(
-        Connection(TOKEN, life["api"], life["gateway"], {"guild_ready_timeout": 0.5})
-    )
+    part = parse_shards(life["shards"]) if "shards" in life else None
+    options = {"guild_ready_timeout": 0.5}
+    access = DiscordAccess(Connection(TOKEN, life["api"], life["gateway"], options, part))
     async with wiring.open_clubs([], access, database=Path(life["database"]), now=now) as house:
         loop = asyncio.get_running_loop()
         loop.add_signal_handler(signal.SIGUSR1, house.schedule.wake)

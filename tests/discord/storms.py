@@ -88,7 +88,11 @@ class Sky:
         self.double = DiscordDouble(lambda: self.now)
         self.double.rest.validates = False
         self.double.limits.is_on = True
-        self.channels = [self.double.add_club(f"Server {number}") for number in range(clubs)]
+        self.channels: list[Channel] = []
+        for number in range(clubs):
+            # Servers are dealt out to shards by when they were made.
+            self.now += timedelta(milliseconds=1)
+            self.channels.append(self.double.add_club(f"Server {number}"))
         self.lives: list[Life] = []
 
     async def open(self) -> None:

@@ -58,3 +58,32 @@ async def test_two_thousand_five_hundred_clubs_close_within_the_services_limits(
     assert storm.fetched == 0
     assert storm.last_post < storm.first_thread
     assert all(len(daily_posts(channel)) == 2 for channel in sky.channels)
+
+
+@pytest.mark.long
+@pytest.mark.parametrize("clubs", [40, 5000])
+async def test_two_processes_serve_each_their_own_shards_clubs(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], clubs: int
+) -> None:
+    sky, of = Sky(tmp_path, clubs), 2
+    await sky.open()
+    try:
+        for number in range(of):
+            # The service's own rule by its documentation (Gateway, Sharding): the id over 2^22.
+            own = [
+                channel
+                for channel in sky.channels
+                if (int(sky.double.guild_of(channel).id) >> 22) % of == number
+            ]
+            assert own
+            database = await sky.found(f"{number}.db", own)
+            await sky.begin(database, shards=f"{number} of {of}")
+        await sky.until(1, 0)
+        storm = await sky.next_noon()
+    finally:
+        await sky.close()
+    with capsys.disabled():
+        print(f"\n{storm}")  # noqa: T201
+    assert storm.refused < 100
+    assert storm.fetched == 0
+    assert all(len(daily_posts(channel)) == 2 for channel in sky.channels)
