@@ -101,6 +101,10 @@ def week_planned(
     """Return the technique week that is planned from a date on, None where none is. `kept`: how far
     the club's last one is."""
     first = first_with_lessons(settings, starts)
+    if first is not None and first.weekday() == SUMS_DAY:
+        # On a Sunday nothing of it begins: where its lesson is not up, it is the next one's turn.
+        is_up = week_of(kept, first, technique_on(first, settings)) is not None
+        first = first if is_up else first_with_lessons(settings, first + timedelta(days=1))
     if first is None:
         return None
     technique, sunday = technique_on(first, settings), monday_of(first) + timedelta(days=SUMS_DAY)

@@ -167,8 +167,8 @@ def tell_naked(step: Step, grid: Grid, strikes: Strikes = NO_STRIKES) -> str:
     houses = join_words(each.name for each in step.houses_in(grid.layout))
     if _is_of_three_pairs(step, grid):
         closes = (
-            f"None holds all three, yet together they use up three digits of {houses}: either "
-            "digit of one leaves the others one each."
+            f"None holds all three, yet together they use up three digits of {houses}: "
+            "whichever digit one takes leaves the others one each."
         )
         return fitted(step, grid, *(sentences(each, closes) for each in (told, brief, bare)))
     closes = f"{capitalise(word)} cells of {house.name} use up {word} digits."

@@ -181,6 +181,16 @@ async def test_it_begins_on_monday_unless_this_week_is_meant(store: FakeStore) -
     assert "too late in the week" in wording.phrase(on_friday).text
 
 
+async def test_a_week_planned_on_a_sunday_begins_the_day_after(store: FakeStore) -> None:
+    story = await stocked_story(store, 20, SINGLES)
+    await story.later(days=6).tick()
+    planned = (await plan(story, LINE)).week
+    queue = await story.hears(QueueShown, "club queue", leads=True)
+    assert planned is not None
+    assert (planned.lesson_on, planned.question_on) == (NEXT_MONDAY, NEXT_MONDAY + 2 * DAY)
+    assert queue.week == planned
+
+
 async def test_a_week_is_taken_back_before_it_begins_and_while_it_runs(store: FakeStore) -> None:
     story = await stocked_story(store, 20, SINGLES)
     await story.tick()

@@ -54,8 +54,8 @@ KINDS: dict[str, tuple[str, Struck, str, tuple[str, ...]]] = {
     "a triple of three two-candidate cells": (
         TWOS, TWOS_STRUCK, "naked-triple",
         ("r1c2 can be 2 or 9", "r2c2 2 or 6", "r5c2 6 or 9",
-         "None holds all three, yet together they use up three digits of column 2: either digit of "
-            "one leaves the others one each."),
+         "None holds all three, yet together they use up three digits of column 2: whichever "
+            "digit one takes leaves the others one each."),
     ),
     "a hidden pair by crossing lines": (
         LINES, (), "hidden-pair",

@@ -495,7 +495,7 @@ FORMS: tuple[tuple[str, Check], ...] = (
     (rf"(\w+) cells of (both )?({HOUSE}(?: and {HOUSE})?) use up ({WORD}) digits", _use_up),
     (
         rf"None holds all three, yet together they use up three digits of ({HOUSE}(?: and "
-        rf"{HOUSE})?): either digit of one leaves the others one each",
+        rf"{HOUSE})?): whichever digit one takes leaves the others one each",
         _none_holds_all),
     (rf"Not every cell needs to hold all {WORD}", _not_every),
     (rf"The other open cells hold a (naked|hidden) \w+, ({DIGITS})",
