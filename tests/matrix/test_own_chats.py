@@ -7,6 +7,8 @@ from __future__ import annotations
 from functools import partial
 from typing import Any
 
+import pytest
+
 from bot.platforms.matrix.direct import ENCRYPTION
 from bot.platforms.matrix.reading import KEYCAPS
 from bot.wording.matrix import MATRIX
@@ -87,6 +89,7 @@ async def test_who_is_in_several_clubs_is_asked_once_and_the_answer_outlasts_a_r
     assert setting.line.counted["/createRoom"] == 0
 
 
+@pytest.mark.long
 async def test_the_question_which_club_is_answered_by_a_reaction_too(setting: Setting) -> None:
     await setting.prepare()
     await setting.start()
@@ -124,6 +127,7 @@ async def test_a_leader_who_opens_a_chat_before_there_is_a_club_is_told_how_to_b
     assert setting.line.counted["/createRoom"] == 0
 
 
+@pytest.mark.long
 async def test_who_leads_a_club_from_outside_its_room_is_served(setting: Setting) -> None:
     await setting.prepare()
     kim = Member(setting.server, await new_account(setting.server, "kim"))
@@ -224,6 +228,7 @@ async def test_who_waits_for_a_room_is_told_how_long_and_their_clock_waits_too(
     assert setting.heard[0].reached_at is None
 
 
+@pytest.mark.long
 async def test_who_opens_a_chat_while_they_wait_is_served_at_once(setting: Setting) -> None:
     await setting.prepare()
     await setting.start()
