@@ -53,12 +53,14 @@ def _leaders_only(reply: LeadersOnly) -> Message:
 def _club_shown(reply: ClubShown) -> Message:
     changed = f"Changed: {join_words(reply.changed)}." if reply.changed else ""
     settings = [tell_setting(name, value) for name, value in reply.settings]
+    waits = "The club is on a break; the next puzzle goes up once you begin."
+    following = next_post(reply.next_at, reply.zone) if reply.next_at else waits
     stores = f"{reply.queued} queued, {reply.stock} more in stock."
     return Message(
         text=paragraphs(
             changed,
             "\n".join(["The club's settings:", *settings]),
-            sentences(next_post(reply.next_at, reply.zone), stores),
+            sentences(following, stores),
             _ahead(reply.ahead),
             _closing_moved(reply.closing_moved, reply.zone),
             tell_lacks(reply.lacks),

@@ -65,7 +65,7 @@ THEMES_OFFERED = (
 def next_post(next_at: datetime | None, zone: str) -> str:
     """Say when the next puzzle goes up, in the club's zone."""
     if next_at is None:
-        return "No next puzzle is planned."
+        return "The club is on a break; the next puzzle goes up once it is over."
     return f"The next puzzle goes up {format_moment(next_at, zone)}."
 
 
