@@ -189,6 +189,9 @@ def _ahead_of(scene: Scene, event: Event, days: Sequence[Day]) -> date | None:
 
 # --- the report and rulings ---
 
+DAYS_LOOKED_BACK = 7
+"""So many days are looked at for one that a report has something to tell of."""
+
 
 @dataclass(frozen=True, slots=True)
 class ToReport:
@@ -200,15 +203,24 @@ class ToReport:
 
 
 async def load_to_report(loading: Loading, scene: Scene, event: Event, act: ShowReport) -> ToReport:
-    """Load the day that a report is asked for, the named one, else the newest; and practice."""
+    """Load the day that a report is asked for, the named one, else the newest that anybody took
+    part in; and practice."""
+    store = loading.store
     named, _ = await loading.named_day(scene.club, event, act.day)
     if act.day is not None and named is None:
         raise RefusedError(DayUnknown(date=act.day))
-    day = named or scene.today or scene.earlier
-    if day is None:
+    newest = named or scene.today or scene.earlier
+    if newest is None:
         raise RefusedError(no_puzzle(scene, event.acted_at))
-    skills = await loading.store.load_skills(scene.club.id)
-    return ToReport(day, await loading.store.load_entries(day.id), skills)
+    skills = await store.load_skills(scene.club.id)
+    day: Day | None = newest
+    for _ in range(1 if named else DAYS_LOOKED_BACK):
+        if day is None:
+            break
+        if entries := await store.load_entries(day.id):
+            return ToReport(day, entries, skills)
+        day = await store.load_day_before(scene.club.id, day.date)
+    return ToReport(newest, (), skills)
 
 
 def decide_report(scene: Scene, event: Event, act: ShowReport, wider: ToReport) -> Decision:
