@@ -127,9 +127,7 @@ async def compose(
 ) -> tuple[Message, ...]:
     """Return the messages that a reply makes, in the club's language, with their pictures."""
     messages = languages.language_of(settings.language).phrase_all(reply)
-    drawn = await _draw_each(messages, settings, in_both=in_both)
-    names = people_in(reply)
-    return tuple(replace(each, names=names) for each in drawn) if names else drawn
+    return _naming(reply, await _draw_each(messages, settings, in_both=in_both))
 
 
 async def compose_thread(
@@ -139,7 +137,13 @@ async def compose_thread(
     # A walkthrough has many words: off the loop, which answers people meanwhile.
     language = languages.language_of(settings.language)
     title, messages = await asyncio.to_thread(language.phrase_thread, reply)
-    return title, await _draw_each(messages, settings, in_both=in_both)
+    return title, _naming(reply, await _draw_each(messages, settings, in_both=in_both))
+
+
+def _naming(reply: Reply, drawn: tuple[Message, ...]) -> tuple[Message, ...]:
+    """Return messages with the people whom their reply names."""
+    names = people_in(reply)
+    return tuple(replace(each, names=names) for each in drawn) if names else drawn
 
 
 class Exchange:

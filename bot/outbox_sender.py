@@ -57,6 +57,7 @@ class OutboxSender:
             async with self._composing.one(kind):
                 reply = await self._reply_of(notice)
                 title, (message,) = await compose_thread(reply, settings, in_both=in_both)
+            message = replace(message, is_quiet=is_quiet(notice))
             return await room.post_under(room_id, notice.post_ref or "", title, message, key=key)
         async with self._composing.one(kind):
             reply = await self._reply_of(notice)

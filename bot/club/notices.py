@@ -47,6 +47,9 @@ from bot.club.walkthrough import PathFacts, walkthrough_posted
 NAMED = 10
 """So many of those who have solved a puzzle are named in the line on all of them."""
 
+LINE_EACH = ("each", "thread")
+"""The settings of `solved_lines` by which everyone has a line of their own."""
+
 
 def _key(kind: str, club: Club, day: Day, *more: str) -> str:
     edition = "" if day.edition == 1 else f"/{day.edition}"
@@ -200,10 +203,17 @@ def member_solved(
 ) -> tuple[QueueNotice, ...]:
     """Return what the room is told of who has just solved it, without spoilers, as the club will
     have it: nothing, a line, or the one line with one more in it."""
-    if club.settings.solved_lines == "each":
-        line = solved_line(day, result, results)
-        return (_to_room(club, solved_key(club, day, user_id), line),)
+    if club.settings.solved_lines in LINE_EACH:
+        return (_own_line(club, day, user_id, solved_line(day, result, results)),)
     return one_line(club, day)
+
+
+def _own_line(club: Club, day: Day, user_id: str, line: MemberSolved) -> QueueNotice:
+    """Return a member's line, in the room or in the thread under the day's post."""
+    key, said = solved_key(club, day, user_id), encode_reply(line)
+    if club.settings.solved_lines == "thread":
+        return QueueNotice(club.id, key, "under", said, under=post_key(club, day))
+    return QueueNotice(club.id, key, "room", said)
 
 
 def one_line(club: Club, day: Day) -> tuple[QueueNotice, ...]:
@@ -318,14 +328,11 @@ def _mended_lines(
         for user_id, line in _lines_of(day, after).items()
         if line != announced.get(user_id)
     }
-    has_lines = club.settings.solved_lines == "each"
+    has_lines = club.settings.solved_lines in LINE_EACH
     told = (
-        QueueNotice(
-            club.id,
-            solved_key(club, day, user_id),
-            "mend" if user_id in announced else "room",
-            encode_reply(line),
-        )
+        QueueNotice(club.id, solved_key(club, day, user_id), "mend", encode_reply(line))
+        if user_id in announced
+        else _own_line(club, day, user_id, line)
         for user_id, line in changed.items()
         # What was said of each before the club had it otherwise is mended all the same.
         if has_lines or user_id in announced

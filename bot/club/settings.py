@@ -79,9 +79,9 @@ class ClubSettings(Struct, frozen=True):
     date. `quick` is the seconds per open cell under which a result waits for the leader.
     `uniqueness`: hints and walkthroughs may take for granted that there is one solution only.
     `leaders` are user ids of the platform, besides those whom the platform itself calls leaders.
-    `solved_lines`: how the room hears who has solved the day's puzzle, by one line that grows, or
-    by one each. `ping`: the groups whose people are called to a new puzzle, or
-    `notations.EVERYBODY`.
+    `solved_lines`: how the room hears who has solved the day's puzzle, by one line that grows, by
+    one each, or by one each in the thread under its post. `ping`: the groups whose people are
+    called to a new puzzle, or `notations.EVERYBODY`.
     """
 
     name: str
@@ -104,7 +104,7 @@ class ClubSettings(Struct, frozen=True):
     )  # fmt: skip
     lessons: bool = False
     later: tuple[PlanFrom, ...] = ()
-    solved_lines: Literal["one-line", "each", "none"] = "one-line"
+    solved_lines: Literal["one-line", "thread", "each", "none"] = "one-line"
     ping: tuple[str, ...] = ()
 
 
@@ -168,7 +168,7 @@ SETTINGS: tuple[Setting, ...] = (
     Setting("look", notations.one_of("light", "dark"), "light"),
     Setting("marks", notations.one_of("all", "two-place", "none"), "two-place"),
     Setting("language", notations.one_of(*LANGUAGES), LANGUAGES[0]),
-    Setting("solved-lines", notations.one_of("one-line", "each", "none"), "one-line"),
+    Setting("solved-lines", notations.one_of("one-line", "thread", "each", "none"), "one-line"),
     Setting("ping", notations.groups(), (notations.EVERYBODY,)),
     Setting("quick", notations.number(0, 60), 1.5),
     Setting("leaders", notations.ids(), ("Rowan", "Hazel")),

@@ -11,7 +11,7 @@ from dataclasses import replace
 
 from bot.club.evening import LessonFrame
 from bot.club.facts_sheets import PrintedSheet
-from bot.club.replies import ExportMade, Reply, WalkthroughPosted
+from bot.club.replies import ExportMade, MemberSolved, Reply, WalkthroughPosted
 from bot.platforms.message import Message
 from bot.wording import (
     answers,
@@ -155,6 +155,8 @@ def phrase_thread(reply: Reply) -> tuple[str, tuple[Worded, ...]]:
     """Return the title and the messages of a thread. Raises TypeError for a reply that is none."""
     if isinstance(reply, LessonFrame):
         return evening.lesson_title(reply), phrase_all(reply)
+    if isinstance(reply, MemberSolved):
+        return day.talk_title(reply.date), phrase_all(reply)
     if not isinstance(reply, WalkthroughPosted):
         raise TypeError(f"{type(reply).__name__} is no thread")
     return walkthrough_title(reply), walkthrough_parts(reply)

@@ -6,6 +6,8 @@ except in a walkthrough, which comes when the day has closed or to a member who 
 
 from __future__ import annotations
 
+from datetime import date
+
 from bot.club.facts import DayFacts, Position
 from bot.club.replies import (
     ClockNotStarted,
@@ -177,6 +179,11 @@ def tell_no_puzzle(reply: NoPuzzleOpen) -> Message:
             f"The next one comes {format_moment(reply.next_at, reply.zone)}."
         )
     return Message(text=text, buttons=(table_this_week(reply.asked_on),))
+
+
+def talk_title(on_date: date) -> str:
+    """Name the thread under a day's post where its puzzle is talked about."""
+    return f"Talk, with spoilers: the puzzle for {format_full_date(on_date)}"
 
 
 def _member_solved(reply: MemberSolved) -> Message:

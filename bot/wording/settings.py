@@ -23,7 +23,7 @@ SETTING_MEANINGS: dict[str, str] = {
     "look": "light or dark pictures",
     "marks": "small digits in pictures: all, two-place (two places in a box), or none",
     "language": "the language I speak here; so far I know only English, en",
-    "solved-lines": "who has solved it: one line that grows, a line each, or none",
+    "solved-lines": "who has solved it: one line that grows, a line each (or in a thread), none",
     "ping": "whom a new puzzle calls: a role of the server, room for everybody, or none",
     "quick": "an answer faster than so many seconds for each open cell waits for your ruling",
     "leaders": "further leaders, besides those named by the platform or the host",
@@ -110,6 +110,7 @@ _TOLD: dict[str, Callable[[str], str]] = {
     "solved-lines": lambda value: {
         "one-line": "one line in the room says who has solved the puzzle, and grows",
         "each": "everyone who solves the puzzle gets a line in the room",
+        "thread": "everyone who solves the puzzle gets a line in the thread under it",
     }.get(value, "the room hears of nobody who solves the puzzle until the results"),
     "ping": lambda value: {
         "none": "a new puzzle calls nobody",

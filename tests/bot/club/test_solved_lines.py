@@ -20,6 +20,7 @@ from bot.club.replies import (
 from bot.wording import phrase
 from tests.bot.club.stories import (
     EASY_SOLUTION,
+    MONDAY,
     Story,
     crook_puzzle,
     easy_puzzle,
@@ -123,6 +124,34 @@ async def test_a_club_that_wants_no_lines_hears_of_it_with_the_results() -> None
     assert lines_of(story) == []
     await story.later(days=1).tick()
     assert [row.name for row in story.post_with(ResultsPosted).table.rows] == ["Ben"]
+
+
+async def test_a_line_each_can_hang_in_the_thread_under_the_post_without_a_sound(
+    store: Store,
+) -> None:
+    settings = settings_with(solved_lines="thread")
+    story = await open_story(easy_puzzle(), crook_puzzle(), settings=settings, store=store)
+    await solved_by(story, "ada", "ben")
+    day = await story.store.load_day(story.club.id, MONDAY)
+    assert day is not None
+    waiting = await story.store.load_notices()
+    hung = [(each.audience, each.post_ref, is_quiet(each)) for each in waiting]
+    assert hung == 2 * [("under", day.post_ref, True)]
+    await story.tick()
+    assert lines_of(story) == [
+        ("under", "Ada solved today's puzzle, number 1 so far: 1 min adjusted, no hints."),
+        ("under", "Ben solved today's puzzle, number 2 so far: 2 min adjusted, no hints."),
+    ]
+    await story.say("club result Ada unrank Looked it up", by="rowan", leads=True)
+    await story.say("club setup solved-lines=none", by="rowan", leads=True)
+    await story.say("privacy erase sure", by="ben")
+    story.posts.clear()
+    await story.tick()
+    assert {how for how, _ in lines_of(story)} == {"mend"}
+    last = [said for _, said in lines_of(story)]
+    assert "Ada solved today's puzzle: 1 min adjusted, no hints." in last
+    assert "A former member solved today's puzzle, number 1 so far: 2 min" in repr(last)
+    assert "Ben" not in repr(last)
 
 
 @pytest.mark.parametrize("typed", ["one-line", "one line", "One Line"])
