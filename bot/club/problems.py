@@ -115,7 +115,7 @@ class Problem(StrEnum):
     STILL_OPEN = "still-open"
     """The position is of a puzzle that is open."""
     NO_EXERCISE = "no-exercise", "text"
-    """No positions to practise the technique in `text` at."""
+    """Too few positions to practise the technique in `text` at, or it is none."""
     CLAIM = "claim", "text"
     """A word of what somebody says that follows."""
 

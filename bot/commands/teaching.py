@@ -54,7 +54,7 @@ def read_practising(rest: str, fields: Fields) -> Act:
     for technique in (name, name.removesuffix("s")):
         if technique in RANKS:
             return Practise(technique, marks)
-    raise ArgumentError(Problem.NO_EXERCISE, rest)
+    raise ArgumentError(Problem.NO_EXERCISE, " ".join(words))
 
 
 _MARKS: dict[str, Marks] = {"all": "all", "two-place": "two-place", "bare": "none"}

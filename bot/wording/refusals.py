@@ -21,7 +21,7 @@ from bot.wording.prose import capitalise, count_of, join_words, quote
 from bot.wording.puzzle_refusals import PUZZLE_PROBLEMS
 from bot.wording.queueing import queue_form
 from bot.wording.settings import SETTING_EXAMPLES, tell_fitting
-from bot.wording.teaching_refusals import TEACHING_PROBLEMS
+from bot.wording.teaching_refusals import TEACHING_PROBLEMS, by_uniqueness
 from bot.wording.techniques import never_needed
 from bot.wording.times import format_weekday_date
 from bot.wording.unusable import EXAMPLE_GRID, clip_words, no_cell, with_example
@@ -208,6 +208,8 @@ def _value(reply: InputRefused) -> str:
 
 
 def _uniqueness(reply: InputRefused) -> str:
+    if reply.command == "practice":
+        return by_uniqueness(reply)
     return (
         f"{quote(reply.text)} takes for granted that a puzzle has just one solution, and this club "
         "has chosen not to. Choose another theme, or uniqueness=yes. Nothing was changed."

@@ -6,14 +6,19 @@ They belong to the table of `bot.wording.refusals`, which says what else can be 
 from __future__ import annotations
 
 from collections.abc import Callable
+from difflib import get_close_matches
 
 from bot.club.problems import Problem
 from bot.club.replies import InputRefused
-from bot.wording.prose import join_words, quote
-from bot.wording.techniques import technique_name
+from bot.wording.prose import capitalise, join_words, quote
+from bot.wording.techniques import a_technique, technique_name
+from engine import RANKS
 
 _NAMED = 3
 """So many cells are named."""
+
+_NEAR = 0.7
+"""How like a technique's name a word is that may be meant for it."""
 
 
 def _claim(reply: InputRefused) -> str:
@@ -73,10 +78,27 @@ def _still_open(reply: InputRefused) -> str:
 
 
 def _no_exercise(reply: InputRefused) -> str:
+    name = "-".join(reply.text.lower().replace("-", " ").split())
+    if name in RANKS:
+        told = f"I have too few positions with {a_technique(name)} for you to practise on."
+        return f"{told} {_another(reply, 'another')}"
+    near = join_words(get_close_matches(name, RANKS, n=2, cutoff=_NEAR), "or")
+    meant = f" Did you mean {near}?" if near else ""
+    return f"No technique goes by {quote(reply.text)}.{meant} {_another(reply, 'one')}"
+
+
+def by_uniqueness(reply: InputRefused) -> str:
+    """Say why a technique is not practised in a club that does without uniqueness."""
     return (
-        f"I have no positions to practise {quote(reply.text)} at. Name a technique, such as "
-        "practice naked-triple, or write practice alone, and I'll choose."
+        f"{capitalise(a_technique(reply.text))} takes for granted that a puzzle has just one "
+        f"solution, and this club has chosen not to. {_another(reply, 'another')}"
     )
+
+
+def _another(reply: InputRefused, which: str) -> str:
+    if reply.command != "practice":
+        return f"Name {which}, such as practice=naked-triple."
+    return f"Name {which}, or write practice alone, and I'll choose."
 
 
 TEACHING_PROBLEMS: dict[Problem, Callable[[InputRefused], str]] = {

@@ -226,12 +226,17 @@ async def test_a_find_is_of_what_is_under_way_or_of_what_is_named(story: Story) 
 
 async def test_what_cannot_be_practised_is_refused_in_words() -> None:
     story = await open_story(crook_puzzle(), settings=settings_with(uniqueness=False))
-    for line, problem in (
-        ("practice wombat", Problem.NO_EXERCISE),
-        ("practice remote-pair", Problem.NO_EXERCISE),
-        ("practice unique-rectangle", Problem.UNIQUENESS),
+    for line, problem, told in (
+        ("practice wombat", Problem.NO_EXERCISE, "No technique goes by “wombat”. Name one, "),
+        ("practice nakd pair", Problem.NO_EXERCISE, "“nakd pair”. Did you mean naked-pair"),
+        ("practice remote-pair", Problem.NO_EXERCISE, "too few positions with a remote pair"),
+        ("practice unique-rectangle", Problem.UNIQUENESS, "A unique rectangle takes for granted"),
+        ("club sheet practice=remote-pair", Problem.NO_EXERCISE, "such as practice=naked-triple."),
     ):
-        assert (await story.hears(InputRefused, line)).problem is problem, line
+        refused = await story.hears(InputRefused, line, leads=True)
+        assert refused.problem is problem, line
+        assert told in wording.phrase(refused).text, line
+        assert "theme" not in wording.phrase(refused).text, line
 
 
 async def test_practice_is_in_what_a_member_is_given_and_goes_with_what_they_erase(

@@ -307,6 +307,8 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club ask", "still-open"),
     refused("club ask", "marking", text="wombat"),
     refused("practice", "no-exercise", text="wombat"),
+    refused("practice", "no-exercise", text="remote-pair"),
+    refused("practice", "uniqueness", text="unique-rectangle"),
     refused("club queue", "no-day", text="5"),
     refused("club queue", "queue-place", text="7", found=2),
     refused("club queue", "queue-place", text="7"),
