@@ -29,6 +29,7 @@ from bot.photo.told import MOST_BYTES, PhotoProblem, PhotoReading
 from engine import errors, limited, parse_grid
 
 T = TypeVar("T")
+Asking = Callable[..., Awaitable[object]]
 
 MOST_WORK = 15_000_000
 """Units of work (see `engine.limits`) that one question may take. Where the dearest sound puzzle
@@ -115,7 +116,7 @@ class Study:
                 return await self._read(*cast("tuple[Any, Any]", arguments))
             if work is ask_room:
                 ask, *of = arguments
-                return await cast("Callable[..., Awaitable[object]]", ask)(*of)
+                return await cast("Asking", ask)(*of)
             if self._source is None:
                 return await asyncio.to_thread(work_within, work, *arguments)
             if work is make_puzzle:

@@ -279,8 +279,8 @@ def find_break(grid: Grid) -> Break | None:
 def second_marks(step: Step, grid: Grid) -> int:
     """Return the candidates of the pattern that have its second mark, as a candidate mask.
 
-    Fins, the second of two colours, the second of two sets, the group beside a rectangle's roof;
-    none where all are alike.
+    Fins, the second of two colours, the second of two sets that the cells part into in one way
+    alone, the group beside a rectangle's roof; none where all are alike.
     """
     layout, cells = grid.layout, 0
     if step.technique.startswith("finned-") and step.digits:
@@ -291,8 +291,9 @@ def second_marks(step: Step, grid: Grid) -> int:
         one, other = find_clusters(step)
         cells = sum(1 << cell for cell in (*one.others, *other.others))
     elif step.technique in ("als-xz", "large-als-xz"):
-        sets = find_sets(step, grid)
-        cells = sum(1 << cell for cell in sets.second) if sets else 0
+        # Where the cells part in several ways, to mark the one that strikes would tell what goes.
+        ways = {sets.second for sets in _pairs(step, grid)}
+        cells = sum(1 << cell for cell in ways.pop()) if len(ways) == 1 else 0
     elif step.variant == "type-3":
         cells = sum(1 << cell for cell in step.cells if cell not in rectangle_corners(step, grid))
     return step.pattern & grid.candidates & sum(layout.spread(cells, d) for d in step.digits)

@@ -21,7 +21,7 @@ _IN_TWO_HOUSES = ("locked-pair", "locked-triple")
 _MANY = 6
 _GROUPS = 2
 _LONG = 16
-_LONG_OF_HIDDEN = 9
+_LONG_OF_HIDDEN = 9  # words, not a size
 
 
 def conclusion_of(step: Step, grid: Grid) -> str:
