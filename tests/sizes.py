@@ -33,8 +33,22 @@ class Size:
         return max(1, round(self.share * whole))
 
 
-PART = Size("part", least=15, share=0.36)
+PART = Size("part", least=10, share=0.25)
 WHOLE = Size("whole", least=50, share=1)
 either_size = pytest.mark.parametrize(
     "size", [PART, pytest.param(WHOLE, marks=pytest.mark.long)], ids=lambda size: size.name
 )
+
+
+def first_of(name: str, values: Sequence[object], ids: Sequence[str]) -> pytest.MarkDecorator:
+    """Return the mark of a test that takes the same way with each value: every run takes the first,
+    a long run all of them.
+    """
+    first, *others = zip(values, ids, strict=True)
+    return pytest.mark.parametrize(
+        name,
+        [
+            pytest.param(first[0], id=first[1]),
+            *(pytest.param(value, id=told, marks=pytest.mark.long) for value, told in others),
+        ],
+    )

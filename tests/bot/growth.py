@@ -73,10 +73,12 @@ def growth_of(read: Read, begin: str, run: str, tail: str, length: int) -> float
     return least_long / least_short
 
 
-def growths(read: Read, begins: tuple[str, ...], length: int) -> Iterator[Growth]:
-    """Yield the growth with each text that starts in one of these ways."""
+def growths(
+    read: Read, begins: tuple[str, ...], length: int, tails: tuple[str, ...]
+) -> Iterator[Growth]:
+    """Yield the growth with each text that starts and ends in one of these ways."""
     for begin in begins:
         for run in RUNS:
-            for tail in TAILS:
+            for tail in tails:
                 times = growth_of(read, begin, run, tail, length)
                 yield Growth(times, f"{begin!r} + {run!r} * n + {tail!r}")

@@ -35,7 +35,7 @@ from bot.platforms.web import frames as web_frames
 from engine.board import layout_names
 from engine.board.layout import CLASSIC
 from engine.errors import EngineError
-from tests.bot.growth import MOST_TIMES_DEARER, RUNS, Growth, Read, growth_of, growths
+from tests.bot.growth import MOST_TIMES_DEARER, RUNS, TAILS, Growth, Read, growth_of, growths
 
 ROOT = Path(__file__).resolve().parents[2]
 SHORT, LONG = 10_000, 100_000
@@ -239,23 +239,23 @@ def test_the_table_names_only_what_is_there() -> None:
 
 @pytest.mark.parametrize("name", sorted(TABLE))
 def test_reading_grows_no_faster_than_the_text(name: str) -> None:
-    _check(name, LONG if name in IN_PIECES else SHORT)
+    _check(name, LONG if name in IN_PIECES else SHORT, TAILS[-1:])
 
 
 @pytest.mark.long
 @pytest.mark.parametrize("name", sorted(TABLE))
 def test_reading_a_very_long_text_grows_no_faster_than_it(name: str) -> None:
-    _check(name, LONG)
+    _check(name, LONG, TAILS)
 
 
-def _check(name: str, length: int) -> None:
+def _check(name: str, length: int, tails: tuple[str, ...]) -> None:
     read, begins = TABLE[name]
-    seen: list[Growth] = list(growths(_forgiving(read), begins, length))
+    seen: list[Growth] = list(growths(_forgiving(read), begins, length, tails))
     dearest = max(seen, key=lambda each: each.times)
     told = f"{len(seen)} texts of {length:,}, at most {dearest.times:.1f} times as dear"
     print(f"{name}: {told} ({dearest.shape})")  # noqa: T201 - its output
     assert dearest.times <= MOST_TIMES_DEARER, dearest
-    assert len(seen) == len(begins) * len(RUNS) * 2
+    assert len(seen) == len(begins) * len(RUNS) * len(tails)
 
 
 def test_the_measure_tells_a_quadratic_reader_from_a_linear_one() -> None:

@@ -183,7 +183,7 @@ async def catch_up(lives: Lives, channel: Channel, days: int) -> None:
 @pytest.mark.parametrize(
     "kills_a_day",
     [
-        pytest.param(2, id="2 kills a day"),
+        pytest.param(1, id="1 kill a day"),
         pytest.param(15, id="15 kills a day", marks=pytest.mark.long),
     ],
 )

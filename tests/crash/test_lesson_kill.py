@@ -80,10 +80,8 @@ async def moved_under_fire(
         )
 
 
-@pytest.mark.parametrize(
-    "moves",
-    [pytest.param(1, id="1 move"), pytest.param(42, id="42 moves", marks=pytest.mark.long)],
-)
+@pytest.mark.long
+@pytest.mark.parametrize("moves", [42])
 async def test_a_lesson_that_kills_interrupt_is_taken_up_where_it_stood(
     tmp_path: Path, moves: int
 ) -> None:

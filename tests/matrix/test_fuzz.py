@@ -124,7 +124,7 @@ async def live_a_little(setting: Setting) -> Recorder:
 @pytest.mark.parametrize(
     "count",
     [
-        pytest.param(400, id="400 syncs"),
+        pytest.param(150, id="150 syncs"),
         pytest.param(20_000, id="20,000 syncs", marks=pytest.mark.long),
     ],
 )

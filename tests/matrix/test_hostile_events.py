@@ -21,6 +21,7 @@ from tests.doubles.matrix.faulty_line import BAD_GATEWAY, always
 from tests.matrix.conftest import Bench
 from tests.matrix.setting import Setting
 from tests.patience import PATIENCE
+from tests.sizes import first_of
 
 BEYOND_THE_CALENDAR = 253402300800000
 NO_KEY = "this is no key"
@@ -65,7 +66,7 @@ async def own_key(setting: Setting) -> str:
     return str(device["keys"][f"curve25519:{setting.bot.device_id}"])
 
 
-@pytest.mark.parametrize("kind", [0, 1])
+@first_of("kind", [0, 1], ids=["0", "1"])
 async def test_a_malformed_olm_message_from_anybody_is_set_aside(
     setting: Setting, caplog: pytest.LogCaptureFixture, kind: int
 ) -> None:
@@ -131,7 +132,7 @@ async def test_a_message_that_leaves_out_its_device_is_read_all_the_same(setting
     await ada.until(lambda: "answer to bare" in setting.answers())
 
 
-@pytest.mark.parametrize(
+@first_of(
     "malformed",
     [
         {"algorithm": "m.megolm.v1.aes-sha2", "session_id": "x", "sender_key": "y"},
@@ -205,7 +206,7 @@ async def test_state_that_is_not_as_it_has_to_be_stops_no_start(
     await goes_on(setting, problems=problems)
 
 
-@pytest.mark.parametrize("stamp", [BEYOND_THE_CALENDAR, 10**40, -1])
+@first_of("stamp", [10**40, BEYOND_THE_CALENDAR, -1], ids=["huge", "beyond the calendar", "-1"])
 async def test_a_stamp_beyond_the_calendar_counts_as_now(setting: Setting, stamp: int) -> None:
     await setting.prepare()
     await setting.start()
@@ -216,7 +217,7 @@ async def test_a_stamp_beyond_the_calendar_counts_as_now(setting: Setting, stamp
     assert act.acted_at == act.received_at
 
 
-@pytest.mark.parametrize("stamp", ["yesterday", None, 1.5, True])
+@first_of("stamp", ["yesterday", None, 1.5, True], ids=["a word", "none", "1.5", "true"])
 async def test_a_line_without_a_stamp_is_set_aside(setting: Setting, stamp: object) -> None:
     await setting.prepare()
     await setting.start()

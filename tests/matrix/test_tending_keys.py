@@ -19,6 +19,7 @@ from tests.doubles.matrix.faulty_line import AWAY, BAD_GATEWAY, LIMITED, Fault, 
 from tests.doubles.matrix.member import Member
 from tests.matrix.setting import Setting
 from tests.patience import PATIENCE
+from tests.sizes import first_of
 
 REFUSED = (403, {"errcode": "M_FORBIDDEN", "error": "no"})
 KEYS = 50
@@ -150,7 +151,9 @@ async def take_keys(setting: Setting, count: int) -> None:
     [
         pytest.param(always(REFUSED, path="sendToDevice"), 1, id="refused"),
         pytest.param(times(2, BAD_GATEWAY, path="sendToDevice"), 3, id="twice out of reach"),
-        pytest.param(times(2, LIMITED, path="sendToDevice"), 3, id="twice too much"),
+        pytest.param(
+            times(2, LIMITED, path="sendToDevice"), 3, id="twice too much", marks=pytest.mark.long
+        ),
     ],
 )
 async def test_a_message_to_a_device_is_sent_until_it_is_taken_or_refused(
@@ -209,7 +212,7 @@ async def test_a_bot_that_dies_before_it_hears_that_its_keys_are_out_is_still_re
 
 
 @pytest.mark.parametrize("path", ["sendToDevice", "keys/claim"])
-@pytest.mark.parametrize("answer", [BAD_GATEWAY, LIMITED, AWAY], ids=["502", "429", "broken off"])
+@first_of("answer", [BAD_GATEWAY, LIMITED, AWAY], ids=["502", "429", "broken off"])
 async def test_a_room_s_key_that_got_lost_on_its_way_is_given_before_anything_is_said(
     setting: Setting, path: str, answer: tuple[int, dict[str, Any]]
 ) -> None:

@@ -207,7 +207,7 @@ def test_no_forcing_chain_of_fewer_links_is_there(
         if path[0].technique == technique and len(path) == 2:
             assert list(faults_of(sample.grid, path)) == [], sample
             fired[technique] += 1
-    assert fired[technique] > 1
+    assert fired[technique] >= size.count(4)
 
 
 @pytest.mark.long

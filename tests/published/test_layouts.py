@@ -108,9 +108,10 @@ def made_from(full: Grid, random: Random) -> Grid:
 
 
 @every_layout
-def test_puzzles_of_the_layout_are_explained_to_the_end(name: str) -> None:
+@pytest.mark.parametrize("number", [1, pytest.param(5, marks=pytest.mark.long)])
+def test_puzzles_of_the_layout_are_explained_to_the_end(name: str, number: int) -> None:
     layout, random = layout_named(name), Random(name)
-    for _ in range(2):
+    for _ in range(number):
         puzzle = minimal_puzzle(random, layout)
         path = find_path(puzzle)
         (solution,) = SatCounter(shape_named(name)).find(format_grid(puzzle), 2)

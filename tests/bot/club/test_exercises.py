@@ -97,7 +97,7 @@ def test_a_fingerprint_is_that_of_the_position_however_it_is_turned(technique: s
 def test_positions_do_not_run_out_and_none_comes_twice(size: Size) -> None:
     for technique in practised_techniques():
         whole = ONLY_AS_SHIPPED.get(technique, YEAR_OF[technique_with(technique).level])
-        wanted = whole if size.share == 1 else max(FEW, whole // 400)
+        wanted = whole if size.share == 1 else max(FEW, whole // 800)
         different, shipped, without = draw_many(technique, wanted)
         told = f"{technique}: {different} of {wanted}, of {shipped} shipped, {without} without"
         print(told)  # noqa: T201 - the figures

@@ -109,7 +109,7 @@ def test_where_a_puzzle_is_said_to_turn_no_single_is_left(size: Size) -> None:
                 opening = TURNS[1]
                 assert find_easiest_single(taken[int(found[1]) - 1][1]) is None
                 turns += 1
-    assert turns > 10
+    assert turns > size.count(24)
 
 
 @THREE_HUNDRED
