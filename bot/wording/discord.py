@@ -69,7 +69,7 @@ DISCORD = DiscordWords(
     "switch it on for my role.",
     channel_gone="If I was removed from the server, invite me again. If the channel is hidden from "
     "me, let me see it. If it was deleted, use /club move in any other channel of the server, and "
-    "pick where the club shall meet.",
+    "pick where the club will meet.",
     name_place="Use /club move and pick a text channel. Here, send its link, such as: club move "
     "https://discord.com/channels/1234567890/1234567891",
     no_club_direct="I don't know you from any club yet. Use one of my commands in your club's "

@@ -87,10 +87,10 @@ MATRIX = MatrixWords(
     ),
     greeting="Hello! This is your own chat with me, for “{}”. You can type commands here without a "
     "sign in front, such as start or hint. Type help to see them all.",
-    which_club="You are in more than one of my clubs. Which of them shall this chat be for?",
+    which_club="You are in more than one of my clubs. Which one is this chat for?",
     chosen="This chat is for “{}” now: type start, hint or help. To change it, type clubs.",
     no_club="Hello! I don't know you from any club yet. If you want to lead one, invite me to the "
-    "room where it shall meet, and type {}club setup there. If you want to join one, come into its "
+    "room where it will meet, and type {}club setup there. If you want to join one, come into its "
     "room first.",
     declined="I open chats with members of my clubs only. Come into a club's room first, then "
     "invite me again.",

@@ -43,7 +43,7 @@ def _puzzles(week: WeekPlanned) -> str:
     needing = f"need{'s' if week.fitting == 1 else ''}"
     if not week.fitting:
         return (
-            f"I have no puzzle in stock that needs {name}. I shall try to make some in time, but "
+            f"I have no puzzle in stock that needs {name}. I'll try to make some in time, but "
             "they are rare. On a day for which I have none you get the nearest there is; you can "
             "also queue your own with club queue, or choose another theme."
         )
@@ -57,7 +57,7 @@ def _puzzles(week: WeekPlanned) -> str:
     if week.clean < week.puzzles:
         return (
             f"Of {number_word(week.puzzles)} puzzles, I have {number_word(week.clean)} in stock "
-            f"that {'turns' if week.clean == 1 else 'turn'} on {name} and nothing else. I shall "
+            f"that {'turns' if week.clean == 1 else 'turn'} on {name} and nothing else. I'll "
             "try to make the others in time; where I cannot, they need other techniques as well."
         )
     return f"I have enough puzzles in stock that turn on {name} and nothing else."
