@@ -87,13 +87,9 @@ def _club_begun(reply: ClubBegun) -> Message:
             "Help to see how it works."
         )
     return Message(
-        text=paragraphs(
-            f"Welcome to {clean_text(reply.club, NAME_LIMIT)}. A puzzle goes up here each day, and "
-            f"I give hints on it, as small as you like, and check your answers. {first}",
-            "For leaders: club setup shows the settings, such as the time of day; club preview 1 "
-            "shows the first puzzle, and club post-now puts it up at once.",
-        ),
-        buttons=(HELP, Button("Settings", "club setup")),
+        text=f"Welcome to {clean_text(reply.club, NAME_LIMIT)}. A puzzle goes up here each day, "
+        f"and I give hints on it, as small as you like, and check your answers. {first}",
+        buttons=(HELP, Button("For leaders: settings", "club setup")),
     )
 
 
@@ -179,7 +175,11 @@ def _pause_set(reply: PauseSet) -> Message:
     if reply.has_posted or reply.next_at is None:
         return Message(text=f"The break is over. {next_post(reply.next_at, reply.zone)}")
     first = format_moment(reply.next_at, reply.zone)
-    return Message(text=f"The club begins. Its first puzzle goes up {first}.")
+    return Message(
+        text=f"The club begins. Its first puzzle goes up {first}; club preview 1 shows it to you "
+        "now, and club post-now puts it up at once.",
+        buttons=(Button("Settings", "club setup"),),
+    )
 
 
 _FLAGS = {"quick": "faster than anyone is likely to write it down"}

@@ -156,10 +156,10 @@ async def test_a_clubs_two_days(meeting: Meeting) -> None:
     ada = await meeting.come("Ada")
     bo = await meeting.come("Bo", width=360, dark=True)
 
-    # Before the first puzzle the room says when it comes, and what a leader does.
+    # Before the first puzzle the room says when it comes, and has a button for leaders.
     await expect(ada.posts).to_have_count(1)
     await expect(ada.posts.first).to_contain_text("The first one goes up Monday 23 November")
-    await expect(ada.posts.first).to_contain_text("For leaders: club setup")
+    await expect(ada.posts.first).to_contain_text("For leaders: settings")
 
     # Story 1: the daily puzzle is posted, once, as a picture with its words.
     meeting.wait_until(MONDAY)

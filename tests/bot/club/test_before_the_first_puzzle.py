@@ -1,4 +1,4 @@
-"""A club that has had no puzzle yet: its room says when the first comes, and what leaders do."""
+"""A club that has had no puzzle yet: what its room is told, and what its leaders are."""
 
 from __future__ import annotations
 
@@ -40,7 +40,10 @@ async def test_an_empty_room_is_told_once_when_the_first_puzzle_comes(store: Sto
     text = wording.phrase(begun).text
     assert "Hazel Lane" in text
     assert "The first one goes up Monday 23 November, 12:00 (UTC)." in text
-    assert "For leaders: club setup" in text
+    # What is for leaders stands behind a button that says so.
+    assert "club " not in text.replace("Hazel Lane", "")
+    leaders = [each for each in wording.phrase(begun).buttons if each.command.startswith("club")]
+    assert [each.label for each in leaders] == ["For leaders: settings"]
 
 
 @pytest.mark.parametrize("which", ["due", "break", "had"])
@@ -67,7 +70,11 @@ async def test_a_club_that_a_leader_begins_tells_its_room(store: Store) -> None:
     story = await waiting_story(store)
     await story.say("club pause", leads=True)
     begun = await story.hears(PauseSet, "club pause off", leads=True)
-    assert wording.phrase(begun).text.startswith("The club begins. Its first puzzle goes up ")
+    private = wording.phrase(begun)
+    assert private.text.startswith("The club begins. Its first puzzle goes up ")
+    assert "club preview 1" in private.text
+    assert "club post-now" in private.text
+    assert "club setup" in [button.command for button in private.buttons]
     await story.tick()
     assert [each.next_at for each in told(story)] == [NOON] == [begun.next_at]
 
