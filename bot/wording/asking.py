@@ -86,7 +86,7 @@ def _question_ahead(reply: QuestionAhead) -> Message:
             "partly solved, a head start for whoever looks, so I'd keep it until its day is over.",
             "To ask all the same, write "
             f"{again or 'club ask sure, and the position behind it'}. Then I show the find before "
-            "the puzzle goes up, so that all start alike.",
+            "the puzzle goes up, so that everyone starts level.",
         ),
         buttons=(Button("Ask all the same", again),) if again else (),
     )
@@ -172,12 +172,12 @@ _JUDGED: dict[claims.Judgement, Callable[[FindJudged], str]] = {
     claims.Judgement.RIGHT: _right,
     claims.Judgement.RIGHT_AND_MORE: _more,
     claims.Judgement.ANOTHER: lambda _: (
-        "That is right, but it is another find than the one asked about."
+        "That is right, though it is not the one that I asked about."
     ),
     claims.Judgement.IDLE: lambda _: "That is there, right enough, but nothing goes by it.",
     claims.Judgement.FAILS: _fails,
     claims.Judgement.NOT_SHOWN: lambda _: (
-        "I cannot see that from what you say. Name the cells that it rests on, and what goes: "
+        "I cannot tell from that what you see. Name the cells that it rests on, and what goes: "
         f"{_EXAMPLE}."
     ),
 }
