@@ -11,7 +11,7 @@ from bot.platforms.message import Button, Message
 from bot.wording.buttons import Phrases
 from bot.wording.planning import QUEUE
 from bot.wording.prose import NAME_LIMIT, capitalise, clean_text, sentences
-from bot.wording.techniques import technique_name
+from bot.wording.techniques import a_technique
 from bot.wording.times import format_date, format_full_date, format_moment, weekday_name
 
 
@@ -19,12 +19,8 @@ def _about(planned: Planned) -> str:
     if planned.position is not None:
         return "about a position of your own"
     if planned.technique:
-        return f"about a position with {_with_article(technique_name(planned.technique))}"
+        return f"about a position with {a_technique(planned.technique)}"
     return "about where the latest puzzle turned"
-
-
-def _with_article(name: str) -> str:
-    return f"an {name}" if name[0].lower() in "aeiox" else f"a {name}"
 
 
 def _when(planned: Planned) -> str:
