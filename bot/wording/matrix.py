@@ -78,7 +78,9 @@ MATRIX = MatrixWords(
     line="type it like this, as one message ({}):",
     picture="The picture in words:",
     hidden="A step of the walkthrough, hidden as a spoiler: tap it, or type walkthrough.",
-    invited="I answered you in our private room: please accept my invitation to it.",
+    invited="{}: I answered you in private. Please accept my invitation to a room of our own.",
+    invited_many="I answered {} of you in private. Each of you has an invitation from me to a room "
+    "of our own: please accept it.",
     edited="Edits are not read. Please send it again as a new message.",
     unreadable=(
         "I could not read a message of yours: your app has not given me its key. Please send it "

@@ -14,7 +14,7 @@ from typing import Any
 
 import msgspec
 
-from bot.platforms.matrix.layout import KEYCAPS
+from bot.platforms.matrix.reading import KEYCAPS
 from bot.sending import CALM
 from bot.wording.matrix import MATRIX
 from tests.bot.club.stories import EASY_SOLUTION
@@ -204,23 +204,30 @@ async def test_a_member_who_has_not_come_in_yet_is_told_in_the_room_where_the_an
     bench = open_bench
     await bench.start()
     await bench.tick()
-    ada, rowan = bench.ada, bench.rowan
-    asked = await ada.say(bench.room_id, "!start")
+    ada, ben, rowan = bench.ada, bench.ben, bench.rowan
+    ending = MATRIX.invited.partition("{}")[2]
 
     def told() -> list[dict[str, Any]]:
         found = bench.from_bot(rowan, bench.room_id)
-        return [each for each in found if text_of(each) == MATRIX.invited]
+        return [each["content"] for each in found if text_of(each).endswith(ending)]
 
+    await ada.say(bench.room_id, "!start")
     (notice,) = await rowan.until(told)
-    assert notice["content"]["msgtype"] == "m.notice"
-    assert notice["content"]["m.mentions"] == {"user_ids": [ada.user_id]}
-    assert notice["content"]["m.relates_to"]["m.in_reply_to"]["event_id"] == asked
+    assert notice["msgtype"] == "m.notice"
+    assert notice["body"].startswith(ada.user_id)
+    assert notice["m.mentions"] == {"user_ids": [ada.user_id]}
+    # Ben's is the same line, changed.
+    await ben.say(bench.room_id, "!start")
+    _, changed = await rowan.until(lambda: told() if len(told()) > 1 else [])
+    assert changed["m.relates_to"]["rel_type"] == "m.replace"
+    assert changed["m.mentions"] == {"user_ids": [ben.user_id]}
+    assert changed["m.new_content"]["body"].startswith(f"{ada.user_id}, {ben.user_id}: ")
     # She comes in, finds the answer there, and is not told again.
     started, *_ = await ada.until(lambda: bench.from_bot(ada, bench.private_room(ada)))
     assert "53.|.7.|..." in await bench.below(ada, started)
     await bench.ask(ada, "hint")
     await rowan.sync()
-    assert len(told()) == 1
+    assert len(told()) == 2
 
 
 async def test_whom_the_config_names_leads_without_a_power_level(open_bench: Bench) -> None:

@@ -28,6 +28,7 @@ from bot.platforms.matrix.layout import in_place, lay_out_answer, lay_out_notice
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.meeting import AGAIN, Meeting
 from bot.platforms.matrix.outbox import Wait
+from bot.platforms.matrix.pointing import Pointing
 from bot.platforms.matrix.verifying import Way
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import (
@@ -80,6 +81,7 @@ class Hearing:
         self._hopeless: set[str] = set()
         self.lanes = Lanes()
         self.meeting = Meeting(line, words, prefix)
+        self._pointing = Pointing(line, words, now)
 
     async def take_up(self, waiting: tuple[InboxEvent, ...]) -> None:
         """Begin with every event that waits and is not under way; try again what is sealed."""
@@ -228,7 +230,7 @@ class Hearing:
             answers = await self._answer(await self._when_reached(incoming))
             await self._give(event, room_id, answers)
         if answers and not spot.is_private:
-            await self._point_to_private_room(event, room_id)
+            await self._pointing.point(event, room_id)
 
     async def _meet(self, event: InboxEvent, said: reading.Spoken) -> Spot | None:
         """Return the club that a line in a chat without one is for, or the chat itself for who may
@@ -248,7 +250,7 @@ class Hearing:
         answers = await self._answer(self.door.let_sight_in(event, spot, text))
         await self._give(event, spot.room_id, answers)
         if answers:
-            await self._point_to_private_room(event, spot.room_id)
+            await self._pointing.point(event, spot.room_id)
 
     async def _press(self, event: InboxEvent, under: str, choice: int) -> None:
         offered = await self._journal.find_sent(under)
@@ -309,7 +311,7 @@ class Hearing:
     async def _say_unfounded(self, event: InboxEvent, room_id: str) -> None:
         """Tell a leader, in the room and once, how a club begins there."""
         notice = lay_out_notice(
-            self._words.unfounded.format(self._prefix), to=event.sender, reply_to=event.event_id
+            self._words.unfounded.format(self._prefix), to=(event.sender,), reply_to=event.event_id
         )
         await self._outbox.deliver(room_id, "unfounded", room_id, (notice,))
 
@@ -334,21 +336,5 @@ class Hearing:
         """Tell a member in the club's room, once, that they can be answered only in a chat that
         they open."""
         us, them = self._server.user_id, event.sender
-        notice = lay_out_notice(self._words.blocked.format(them, us), to=them)
+        notice = lay_out_notice(self._words.blocked.format(them, us), to=(them,))
         await self._outbox.deliver(room_id, f"blocked:{them}", room_id, (notice,))
-
-    async def _point_to_private_room(self, event: InboxEvent, room_id: str) -> None:
-        """Tell a member who has not yet come into the private room where the answer is."""
-        direct = await self._journal.load_direct(room_id, event.sender)
-        if direct is None or direct.target is None:
-            return
-        if self._server.places.has_member(direct.target, event.sender):
-            return
-        notice = lay_out_notice(self._words.invited, to=event.sender, reply_to=event.event_id)
-        key = f"answer:{event.event_id}:invited"
-        try:
-            await self._outbox.deliver(room_id, key, room_id, (notice,))
-        except RoomUnreachableError:
-            raise
-        except RoomError as problem:
-            _LOG.info("the open room takes no notice: %s", problem)

@@ -195,13 +195,14 @@ def lay_out_edit(message: Message, words: MatrixWords, prefix: str, reference: s
     return _replacing(lay_out_post(message, words, prefix)[0], reference)
 
 
-def lay_out_notice(text: str, *, to: str = "", reply_to: str = "") -> Piece:
-    """Lay out a line of the room's own, for one member in the open where `to` is set."""
+def lay_out_notice(text: str, *, to: tuple[str, ...] = (), reply_to: str = "") -> Piece:
+    """Lay out a line of the room's own, for the members `to`, by their ids, where it is in the
+    open."""
     line = _Text()
     line.say(text)
     content = line.content("m.notice")
     if to:
-        content["m.mentions"] = {"user_ids": [to]}
+        content["m.mentions"] = {"user_ids": list(to)}
     if reply_to:
         content["m.relates_to"] = {"m.in_reply_to": {"event_id": reply_to}}
     return Piece(content)

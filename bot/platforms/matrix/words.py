@@ -15,7 +15,8 @@ class MatrixWords:
     - `choices`: above the command lines that stand for buttons. `form`: above a form's template.
     - `line`: above a form's line that is still to be filled in; `{}` is what it takes.
     - `picture`: above a picture's text. `hidden`: in the place of what is hidden as a spoiler.
-    - `invited`: to a member who has not yet entered the private room.
+    - `invited`: to members (`{}`) who have not yet entered their private rooms; `invited_many`: to
+      so many (`{}`).
     - `edited`: to a member who edited a command. `unreadable`: to one whose message stays sealed.
     - `greeting`: in a chat that a member has opened, for one club (`{}`). `which_club`: above the
       clubs of one who is in several; `chosen`: when they have said which (`{}`). `no_club`: to one
@@ -41,6 +42,7 @@ class MatrixWords:
     picture: str
     hidden: str
     invited: str
+    invited_many: str
     edited: str
     unreadable: str
     greeting: str
