@@ -2,7 +2,8 @@
 
 It is about a lesson's worked position or where a closed day's puzzle turns, never an open puzzle's.
 Members answer in private, as often as they like; their finds are judged on the position alone. When
-it is revealed the club is shown the find, and how many saw it; nobody is named.
+it is revealed the club is shown the find, and how many saw it; nobody is named but
+who wishes it.
 """
 
 from __future__ import annotations
@@ -249,6 +250,15 @@ def reveal_changes(club: Club, asked: Asked) -> tuple[Change, ...]:
     """Return what showing the find changes."""
     over = SaveQuestion(club.id, asked.number, asked.reply, is_over=True, over_at=asked.over_at)
     return over, _reveal(club, asked)
+
+
+def replaced(club: Club, before: Asked | None) -> tuple[QueueNotice, ...]:
+    """Return what another question changes of the one before: who saw it is named no longer, since
+    nothing is kept to take a name out by.
+    """
+    if before is None or not (before.is_over and before.names):
+        return ()
+    return _mended(club, replace(before, names=()))
 
 
 def _mended(club: Club, asked: Asked) -> tuple[QueueNotice, ...]:

@@ -16,7 +16,7 @@ from msgspec import structs
 
 from bot.club.acts import Act, Event
 from bot.club.asked import Asked, SaveQuestion
-from bot.club.asking import QuestionUp, reveal_changes
+from bot.club.asking import QuestionUp, replaced, reveal_changes
 from bot.club.course import Course, Decision
 from bot.club.facts import GridPicture, HintPicture
 from bot.club.frames import Frame, Reel, frame_at, make_reel, picture_of
@@ -325,7 +325,7 @@ def _ask(club: Club, held: _Held, number: int) -> tuple[_Held, tuple[Change, ...
     reply = encode_reply(QuestionUp(number=next_one, step=frame.steps[0], picture=picture))
     taught = replace(taught, question=next_one, asked=number)
     after = replace(held, taught=taught, asked=Asked(next_one, reply))
-    return after, (SaveQuestion(club.id, next_one, reply),)
+    return after, (*replaced(club, held.asked), SaveQuestion(club.id, next_one, reply))
 
 
 LESSON = Course(HoldLesson, decide_lesson, load_to_teach)

@@ -171,11 +171,12 @@ async def load_due(loading: Loading, due: QuestionDue) -> ToAsk:
 
 def put_planned(due: QuestionDue, wider: ToAsk, leaders: Sequence[str]) -> tuple[Change, ...]:
     """Return what putting a planned question changes. The one before is shown first, if it was
-    not; where there is nothing to ask about, leaders are told."""
+    not, without names, which last until the next question; where there is nothing to ask about,
+    leaders are told."""
     club, before = due.club, wider.before
     shown: tuple[Change, ...] = ()
     if before is not None and not before.is_over:
-        shown = reveal_changes(club, replace(before, over_at=due.at))
+        shown = reveal_changes(club, replace(before, over_at=due.at, names=()))
     try:
         _, changes = put_question(club, _question_of(due.planned), wider, due.at)
     except RefusedError as refused:

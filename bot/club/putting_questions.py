@@ -12,7 +12,7 @@ from datetime import date, datetime
 
 from bot.club.acts import Act, Event
 from bot.club.asked import Asked, Marking, SaveQuestion
-from bot.club.asking import QuestionUp, question_of
+from bot.club.asking import QuestionUp, question_of, replaced
 from bot.club.clock import scheduled_at
 from bot.club.course import Course, Decision
 from bot.club.due import LOOK_AHEAD, days_to_come
@@ -220,6 +220,7 @@ def question_changes(
     )
     reply = encode_reply(question)
     return (
+        *replaced(club, before),
         SaveQuestion(club.id, number, reply, over_at=until),
         QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
     )

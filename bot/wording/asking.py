@@ -129,7 +129,7 @@ def _naming(reply: NamingTold) -> Message:
     if reply.is_named:
         return Message(
             f"When the find of question {reply.number} is shown, I'll name you among those who saw "
-            "it. Changed your mind? see unnamed",
+            "it, until the next question goes up. Changed your mind? see unnamed",
             buttons=(Button("Don't name me", "see unnamed"),),
         )
     return Message(

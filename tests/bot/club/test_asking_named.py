@@ -71,6 +71,20 @@ async def test_who_has_not_tried_has_nothing_to_be_named_for(story: Story) -> No
     assert await lonely.hears(NoQuestion, "see named")
 
 
+async def test_names_stand_until_the_next_question_goes_up(story: Story) -> None:
+    await story.hears(NamingTold, "see named")
+    await story.hears(RevealTold, "club reveal", leads=True)
+    assert "Ada" in await _told(story)
+    await story.say("club ask naked-pair", leads=True)
+    text = await _told(story)
+    assert "Question 1" in text
+    assert "two saw it." in text
+    assert "Ada" not in text
+    await story.hears(FindJudged, "see r2c6-4")
+    await story.say("privacy erase sure")
+    assert "Ada" not in await _told(story)
+
+
 async def test_the_wish_is_exported_and_goes_with_what_is_erased(story: Story) -> None:
     await story.hears(NamingTold, "see named")
     kept = await story.store.export_member(story.club.id, "ada")
