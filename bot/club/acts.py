@@ -199,9 +199,11 @@ class Misread(Act):
 
 @dataclass(frozen=True, slots=True)
 class SetUpClub(Act):
-    """(setting, value as typed) pairs; none shows the settings."""
+    """(setting, value as typed) pairs; none shows the settings that matter first, or with
+    `shows_all` all of them."""
 
     changes: tuple[tuple[str, str], ...] = ()
+    shows_all: bool = False
 
 
 @dataclass(frozen=True, slots=True)

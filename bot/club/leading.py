@@ -87,6 +87,7 @@ def decide_set_up(scene: Scene, event: Event, act: SetUpClub, wider: ToSetUp) ->
         ahead=_ahead_of(scene, event, wider.days),
         closing_moved=moved.closes_at if moved else None,
         lacks=wider.lacks,
+        shows_all=act.shows_all,
     )
     changes = list(save_plan(club, settings, wider.supply) if changed else ())
     if changed and not wider.supply.had:

@@ -22,7 +22,8 @@ _MaybeDate = date | None
 
 class ClubShown(Reply, frozen=True, kw_only=True):
     """`changed`: names of the settings just changed. `settings`: (name, value as written).
-    `ahead`: as in PostAsked. `closing_moved`: when the open puzzle closes now, where that moved."""
+    `ahead`: as in PostAsked. `closing_moved`: when the open puzzle closes now, where that moved.
+    `shows_all`: a leader wants to see all settings."""
 
     settings: tuple[tuple[str, str], ...]
     changed: tuple[str, ...]
@@ -33,6 +34,7 @@ class ClubShown(Reply, frozen=True, kw_only=True):
     ahead: date | None = None
     closing_moved: datetime | None = None
     lacks: Lacks = Lacks()
+    shows_all: bool = False
 
 
 class ClubBegun(Reply, frozen=True, kw_only=True):

@@ -61,6 +61,8 @@ MOST_DAYS = 14
 
 
 def read_settings(rest: str, fields: Fields) -> Act:
+    if rest.strip().lower() == "more":
+        return SetUpClub(shows_all=True)
     return SetUpClub(read_pairs(rest))
 
 

@@ -35,9 +35,11 @@ from bot.wording.prose import (
     sentences,
 )
 from bot.wording.rights import tell_lacks
-from bot.wording.settings import tell_setting
+from bot.wording.settings import tell_settings
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_date, format_full_date, format_length, format_moment
+
+MORE_SETTINGS = Button("More settings", "club setup more")
 
 _REASON_LIMIT = 200
 
@@ -52,14 +54,14 @@ def _leaders_only(reply: LeadersOnly) -> Message:
 
 def _club_shown(reply: ClubShown) -> Message:
     changed = f"Changed: {join_words(reply.changed)}." if reply.changed else ""
-    settings = [tell_setting(name, value) for name, value in reply.settings]
+    named = None if reply.shows_all else reply.changed
     waits = "The club is on a break; the next puzzle goes up once you begin."
     following = next_post(reply.next_at, reply.zone) if reply.next_at else waits
     stores = f"{reply.queued} queued, {reply.stock} more in stock."
     return Message(
         text=paragraphs(
             changed,
-            "\n".join(["The club's settings:", *settings]),
+            tell_settings(reply.settings, named),
             sentences(following, stores),
             _ahead(reply.ahead),
             _closing_moved(reply.closing_moved, reply.zone),
@@ -73,6 +75,7 @@ def _club_shown(reply: ClubShown) -> Message:
             PLAN,
             Button("Report", "club report"),
             QUEUE,
+            *(() if reply.shows_all else (MORE_SETTINGS,)),
         ),
         menus=settings_menus(reply.settings),
     )

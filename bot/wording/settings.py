@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Sequence
 
 from bot.club.notations import Form
 from bot.club.settings import SETTINGS, Setting
 from bot.club.themes import NO_THEME
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.prose import capitalise, clean_text, join_words, number_word
+from bot.wording.prose import capitalise, clean_text, join_words, number_word, paragraphs
 from bot.wording.techniques import technique_name
 from bot.wording.times import format_clock, weekday_name
 
@@ -146,6 +146,36 @@ def tell_setting(name: str, value: str) -> str:
     return f"{name}: {tell_value(name, value)}"
 
 
+FIRST = ("name", "zone", "post-time", "levels", "sealed")
+"""The settings that matter to a new club, which are told first."""
+
+_GROUPS: dict[str, Collection[str]] = {
+    "The club's settings:": FIRST,
+    "Puzzles, hints and pictures:": ("theme", "uniqueness", "look", "marks"),
+    "Added to a member's time:": [each.name for each in SETTINGS if each.is_penalty],
+}
+_OTHERS = "The room and its people:"
+
+
+def tell_settings(settings: Sequence[tuple[str, str]], besides: Collection[str] | None) -> str:
+    """Write the settings that matter first and those `besides`, or with None all, in groups."""
+    if besides is not None:
+        told = [each for each in settings if each[0] in FIRST or each[0] in besides]
+        return _told_under("The club's settings:", told)
+    grouped = [name for names in _GROUPS.values() for name in names]
+    groups = {
+        heading: [each for each in settings if each[0] in names]
+        for heading, names in _GROUPS.items()
+    }
+    groups[_OTHERS] = [each for each in settings if each[0] not in grouped]
+    return paragraphs(*(_told_under(heading, told) for heading, told in groups.items()))
+
+
+def _told_under(heading: str, settings: Sequence[tuple[str, str]]) -> str:
+    lines = [tell_setting(name, value) for name, value in settings]
+    return "\n".join([heading, *lines]) if lines else ""
+
+
 def setting_purpose(name: str) -> str:
     """Say what a setting is for, as the description of an option."""
     return capitalise(SETTING_MEANINGS[name])
@@ -156,7 +186,8 @@ COMMANDS: Commands = {
         purpose="Show or change the club's settings.",
         example="club setup zone=Europe/London post-time=18:00 sealed=yes theme=naked-triple",
         help=(
-            "club setup alone shows the club's settings. With names and values it changes them, "
+            "club setup alone shows the settings that matter first, and club setup more all of "
+            "them. With names and values it changes them, "
             "all at once or none: club setup post-time=18:30 sealed=yes theme=naked-triple\n\n"
             + "\n".join(f"{name}: {meaning}" for name, meaning in SETTING_MEANINGS.items())
         ),

@@ -6,6 +6,8 @@ from datetime import date
 
 from bot.club.ports import Store
 from bot.club.replies import ClubShown, ReportShown
+from bot.club.settings import SETTINGS
+from bot.platforms.message import Message
 from bot.wording import phrase
 from tests.bot.club.stories import DAY, MONDAY, crook_puzzle, easy_puzzle, open_story
 
@@ -19,6 +21,27 @@ async def test_on_a_break_the_settings_say_that_the_next_puzzle_waits() -> None:
     await story.say("club pause off", leads=True)
     shown = phrase(await story.hears(ClubShown, "club setup", leads=True))
     assert "The next puzzle goes up Tuesday 24 November, 12:00 (UTC)." in shown.text
+
+
+async def test_the_settings_that_matter_come_first_and_the_rest_behind_a_button() -> None:
+    story = await open_story(easy_puzzle(), crook_puzzle())
+
+    async def page(line: str) -> tuple[list[str], Message]:
+        message = phrase(await story.hears(ClubShown, line, leads=True))
+        names = [each.name for each in SETTINGS if f"\n{each.name}: " in message.text]
+        return names, message
+
+    first, message = await page("club setup")
+    assert first == ["name", "zone", "post-time", "sealed", "levels"]
+    (more,) = [each for each in message.buttons if each.label == "More settings"]
+    every, message = await page(more.command)
+    assert every == [each.name for each in SETTINGS], "each is told, in one of the groups"
+    assert "Added to a member's time:\nrungs: " in message.text
+    assert more not in message.buttons
+    # What is changed is shown, wherever it stands.
+    changed, message = await page("club setup wrong=90 look=dark")
+    assert set(changed) - set(first) == {"wrong", "look"}
+    assert "wrong: a wrong answer adds 90 seconds" in message.text
 
 
 async def test_a_report_is_on_the_last_day_that_anyone_took_part_in(store: Store) -> None:

@@ -482,6 +482,8 @@ WRITTEN: tuple[r.Reply, ...] = (
     r.SolversShown(date=DAY, count=12, names=("Hazel", "", "Rowan"), best=725),
     r.ClubShown(settings=(("zone", ZONE), ("post-time", "18:00"), ("sealed", "no")),
                 changed=("post-time",), next_at=CLOSES, zone=ZONE, queued=2, stock=54),
+    r.ClubShown(settings=(("zone", ZONE), ("wrong", "60"), ("look", "dark"), ("quick", "0")),
+                changed=(), next_at=None, zone=ZONE, queued=2, stock=54, shows_all=True),
     queued(day=DAY, credit="Our own"), queued(place=3), queued(wait_level=3),
     queued(findings=Findings(30, False, 4, ()), needs=(), level=1),
     queued(wait_level=2, level=1, needs=(), landing=LANDING), queue_asked(),
