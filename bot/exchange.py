@@ -185,21 +185,11 @@ class Exchange:
         reply, club = await self.reply_to(incoming)
         if reply is None or club is None:
             return ()
-        if not self._rooms[club.platform].offers_themes:
-            club = await self._in_the_look_of(incoming.user_id, club)
         links = self._links
         if links is None:
             return await self.word(without_link(reply, is_here=False), club)
         reply = await links.settled(reply, club)
         return await links.add_to(await self.word(reply, club), reply, club, incoming)
-
-    async def _in_the_look_of(self, user_id: str, club: Club) -> Club:
-        """Return a club as a member wishes to see it."""
-        member = await self._store.load_member(club.id, user_id)
-        if member is None or not member.look:
-            return club
-        settings = msgspec.structs.replace(club.settings, look=member.look)
-        return msgspec.structs.replace(club, settings=settings)
 
     async def word(self, reply: Reply, club: Club) -> tuple[Message, ...]:
         """Return the messages of an answer, as the club's room shows them."""
@@ -212,7 +202,8 @@ class Exchange:
         return message if self._service.reads_photos else without_photos(message)
 
     async def reply_to(self, incoming: Incoming) -> tuple[Reply | None, Club | None]:
-        """Carry out one act; return its reply and the club, None where the room has none."""
+        """Carry out one act; return its reply and the club, as its member sees it; None where the
+        room has none."""
         club = await self._store.load_club(incoming.platform, incoming.room_id)
         if club is None:
             return None, None
@@ -243,17 +234,20 @@ class Exchange:
             groups=incoming.groups,
             reached_at=incoming.reached_at,
         )
-        reply = await self._service.answer(event)
+        reply, look = await self._service.answer_and_look(event)
         if isinstance(reply, TalkHeard) and incoming.called and not incoming.is_shown_only:
             # No answer to a puzzle, and said to the bot all the same.
             act = commands.parse_called(incoming.text, by_name=incoming.called == "by-name")
             if act is not None:
-                reply = await self._service.answer(replace(event, act=act))
+                reply, look = await self._service.answer_and_look(replace(event, act=act))
         for answered in self._watching:
             answered(incoming.platform, incoming.room_id, incoming.user_id)
         if reply.was_public and incoming.message_id is not None:
             removed = await self._remove(incoming.platform, incoming.room_id, incoming.message_id)
             reply = msgspec.structs.replace(reply, was_removed=removed)
+        if look and not self._rooms[club.platform].offers_themes:
+            settings = msgspec.structs.replace(club.settings, look=look)
+            club = msgspec.structs.replace(club, settings=settings)
         return reply, club
 
     async def _remove(self, platform: str, room_id: str, message_id: str) -> bool:

@@ -190,10 +190,6 @@ class FakeStore(FakeResults):
         entries = self._rows.entries_by(club_id, user_id)
         return tuple(self._rows.days[each.day_id] for each in entries if each.finished_at)
 
-    async def load_member(self, club_id: int, user_id: str) -> Member | None:
-        await hop()
-        return self._rows.member_with(club_id, user_id)
-
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
         await hop()
         return tuple(

@@ -207,9 +207,6 @@ class Store(QuestionStore, AgendaStore, PracticeStore, LessonStore, WeekStore, P
         """Return the member ids that results of former members of this mark have, the newest
         first."""
 
-    async def load_member(self, club_id: int, user_id: str) -> Member | None:
-        """Return a member, None for somebody whom the club does not know."""
-
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
         """Return the members whose name or user id is `name`, whatever the case."""
 

@@ -63,11 +63,11 @@ from bot.club.replies import NoPuzzleOpen, Reply, decode_reply, encode_reply
 from bot.club.rights import leader_noted, post_refused, puzzle_missing, rights_noted
 from bot.club.saying import say_public
 from bot.club.settings import ClubSettings
-from bot.club.state import Club, Day, Scene
+from bot.club.state import Club, Day, Look, Scene
 from bot.club.studies import Study, Turns
 from bot.club.technique_week import load_to_teach, load_week_due, week_changes
 from bot.club.walkthrough import NO_PATH, PathFacts, path_facts
-from bot.club.wishes import reminders
+from bot.club.wishes import look_after, reminders
 
 _LOG = logging.getLogger("ninebark.club")
 
@@ -110,6 +110,10 @@ class ClubService:
 
     async def answer(self, event: Event) -> Reply:
         """Decide on one act and return its reply; a redelivered one gets the saved reply."""
+        return (await self.answer_and_look(event))[0]
+
+    async def answer_and_look(self, event: Event) -> tuple[Reply, Look]:
+        """Do as `answer`, and return besides how its member wishes to see pictures."""
         studies, who = Studies(), (event.club_id, event.user_id)
         try:
             return await self._study.through(
@@ -119,7 +123,7 @@ class ClubService:
                 command=self._course_of(event.act).command,
             )
         except RefusedError as refused:
-            return refused.reply
+            return refused.reply, ""
 
     async def see_board(
         self, club_id: int, user_id: str, at: datetime, on_date: date | None = None
@@ -133,7 +137,7 @@ class ClubService:
             scene = structs.replace(scene, today=day, entry=entry)
         return see_board(scene, at), scene.club.settings
 
-    async def _answer(self, event: Event, studies: Studies) -> Reply:
+    async def _answer(self, event: Event, studies: Studies) -> tuple[Reply, Look]:
         """Decide on an act by what is known, and save it. Raises StudyNeededError."""
         lock = self._locks[event.club_id]
         # One person's many acts take turns before the club's, or all others would wait for them.
@@ -151,9 +155,9 @@ class ClubService:
             event.club_id, event.user_id, event.acted_at, event.event_id
         )
 
-    async def _answer_at(self, scene: Scene, event: Event, studies: Studies) -> Reply:
+    async def _answer_at(self, scene: Scene, event: Event, studies: Studies) -> tuple[Reply, Look]:
         if scene.saved_reply is not None:
-            return decode_reply(scene.saved_reply)
+            return decode_reply(scene.saved_reply), look_after(scene)
         named = not {event.user_id, *event.groups}.isdisjoint(self._leaders.of(scene.club))
         noted: tuple[Change, ...] = ()
         if self._course_of(event.act).leaders_only and not named:
@@ -167,9 +171,10 @@ class ClubService:
         reply = say_public(decision.reply, scene, event)
         if not (self._course_of(event.act).leaders_only or isinstance(event.act, Talk)):
             reply = on_board_of(reply, scene, event.act)
-        return await self._save(
+        saved = await self._save(
             event, replace(decision, reply=reply, changes=(*decision.changes, *noted))
         )
+        return saved, look_after(scene, decision.changes)
 
     async def _save(self, event: Event, decision: Decision) -> Reply:
         if not decision.is_kept:

@@ -45,6 +45,10 @@ class Club(Struct, frozen=True):
         return self.first_room or self.room_id
 
 
+Look = Literal["", "light", "dark"]
+"""How somebody wishes to see pictures; empty: as the club has it."""
+
+
 class Member(Struct, frozen=True):
     """`id` is 0 until the member is first saved. `look`: of the pictures in what they are told, as
     the club has it where that is empty. `reminds`: they want to hear of a puzzle of theirs that is
@@ -54,7 +58,7 @@ class Member(Struct, frozen=True):
     club_id: int
     user_id: str
     name: str
-    look: Literal["", "light", "dark"] = ""
+    look: Look = ""
     reminds: bool = False
 
     @property

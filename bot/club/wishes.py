@@ -16,17 +16,17 @@ from msgspec.structs import replace
 from bot.club.acts import Act, Event
 from bot.club.course import Course, Decision, load_nothing
 from bot.club.notices import opaque
-from bot.club.ports import QueueNotice, SaveMember
+from bot.club.ports import Change, QueueNotice, SaveMember
 from bot.club.replies import encode_reply
 from bot.club.reply import Reply
-from bot.club.state import Club, Day, Member, MemberSolve, Scene
+from bot.club.state import Club, Day, Look, Member, MemberSolve, Scene
 
 
 @dataclass(frozen=True, slots=True)
 class ChooseLook(Act):
     """Have pictures in a look from now on; empty: as the club has it. None: ask how it is."""
 
-    look: Literal["", "light", "dark"] | None = None
+    look: Look | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,6 +80,13 @@ def decide_reminder(scene: Scene, event: Event, act: SetReminder, nothing: None)
 
 def _changed(before: Member, after: Member) -> tuple[SaveMember, ...]:
     return () if after == before else (SaveMember(after),)
+
+
+def look_after(scene: Scene, changes: Sequence[Change] = ()) -> Look:
+    """Return how who acts in a scene wishes to see pictures, once the changes are made."""
+    saved = (change.member for change in changes if isinstance(change, SaveMember))
+    member = next(saved, scene.member)
+    return member.look if member else ""
 
 
 def reminders(

@@ -96,10 +96,6 @@ class SqliteStore(TeachingStore):
         """Return the names of a club's members by user id."""
         return await self.database.read(lambda link: members.load_member_names(link, club_id))
 
-    async def load_member(self, club_id: int, user_id: str) -> Member | None:
-        """Return a member, None for somebody whom the club does not know."""
-        return await self.database.read(lambda link: members.find_member(link, club_id, user_id))
-
     async def find_members(self, club_id: int, name: str) -> tuple[Member, ...]:
         """Return the members whose name or user id is `name`, whatever the case; names may
         repeat."""

@@ -161,12 +161,9 @@ class OneClub:
     async def load_club(self, platform: str, room_id: str) -> Club:
         return self.club
 
-    async def load_member(self, club_id: int, user_id: str) -> None:
-        return None
-
-    async def answer(self, event: Event) -> Reply:
+    async def answer_and_look(self, event: Event) -> tuple[Reply, str]:
         self.acts.append(event.act)
-        return TalkHeard()
+        return TalkHeard(), ""
 
 
 async def test_a_line_without_the_platforms_sign_is_talk_whatever_it_says() -> None:

@@ -44,14 +44,11 @@ class SlowClub:
     async def load_club(self, platform: str, room_id: str) -> Club:
         return self.club
 
-    async def load_member(self, club_id: int, user_id: str) -> None:
-        return None
-
-    async def answer(self, event: Event) -> Reply:
+    async def answer_and_look(self, event: Event) -> tuple[Reply, str]:
         for seconds in self._steps:
             self._clock.seconds += seconds
             await asyncio.sleep(0)
-        return TalkHeard()
+        return TalkHeard(), ""
 
 
 async def say(line: str, *, before: float, after: float = 0.0) -> None:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import json
+from typing import Any, ClassVar
 
+from bot.club.fake_store import FakeStore
 from bot.club.ports import Store
 from bot.club.replies import ExportMade
 from bot.club.service import ClubService
@@ -32,7 +34,7 @@ async def test_a_look_is_kept_however_a_member_is_called_later_and_taken_back(st
     chosen = await story.hears(LookShown, "look dark")
     assert (chosen.look, chosen.is_own) == ("dark", True)
     await story.say("start", name="Ada of the Elms")
-    kept = await store.load_member(story.club.id, "ada")
+    kept = (await store.load_scene(story.club.id, "ada", story.now, "")).member
     assert kept is not None
     assert (kept.name, kept.look) == ("Ada of the Elms", "dark")
     exported = json.loads((await story.hears(ExportMade, "privacy export")).text)
@@ -63,6 +65,28 @@ async def test_what_a_member_is_told_follows_their_look_and_nobody_elses_does() 
     assert before.picture.alt == after.picture.alt
     other = await story.hears(LookShown, "look", by="ben")
     assert other.look == "light"
+
+
+class CountingStore(FakeStore):
+    """Notes what it is asked."""
+
+    asked: ClassVar[list[str]] = []
+
+    def __getattribute__(self, name: str) -> Any:
+        if name.startswith(("load", "find", "save")):
+            self.asked.append(name)
+        return super().__getattribute__(name)
+
+
+async def test_a_private_answer_asks_for_its_member_once() -> None:
+    store = CountingStore()
+    story = await open_story(easy_puzzle(), store=store)
+    await story.say("look dark")
+    store.asked.clear()
+    (board,) = await pictures_of(story, FakeRoom(["maple"], platform="web"), "board")
+    assert board.picture is not None
+    assert board.picture.preferred == "dark"
+    assert store.asked == ["load_club", "load_scene", "save"]
 
 
 async def reminded(story: Story) -> list[str]:
