@@ -15,6 +15,9 @@ from bot.club.settings import SETTINGS, ClubSettings
 
 _BY_NAME = {setting.name: setting for setting in SETTINGS}
 
+HALVES = {"leader-people": False, "leader-roles": True}
+"""What sets the people, or the groups, of `leaders` alone, as a platform's own lists of them do."""
+
 
 def change_settings(
     settings: ClubSettings,
@@ -27,7 +30,8 @@ def change_settings(
     RefusedError names the setting that is unknown or the value that does not fit.
     """
     changed = settings
-    for name, text in changes:
+    for typed, value in changes:
+        name, text = _whole(changed, typed, value)
         setting = _BY_NAME.get(name)
         if setting is None:
             raise refuse("club setup", Problem.SETTING, name)
@@ -44,6 +48,14 @@ def change_settings(
     refuse_odd_theme("club setup", settings, changed)
     before, after = dict(written_settings(settings)), written_settings(changed)
     return changed, tuple(name for name, text in after if before[name] != text)
+
+
+def _whole(settings: ClubSettings, name: str, text: str) -> tuple[str, str]:
+    """Return a setting's name and value, of half a setting together with its other half."""
+    if name not in HALVES:
+        return name, text
+    others = (each for each in settings.leaders if each.startswith(GROUP) != HALVES[name])
+    return "leaders", ",".join((*others, "" if text.strip().lower() == "none" else text))
 
 
 def _leaders_in(settings: ClubSettings, read_leader: Callable[[str], str]) -> tuple[str, ...]:

@@ -36,6 +36,7 @@ from bot.club.links import EndInvitation, InviteMember
 from bot.club.moving import MoveClub
 from bot.club.plan import WEEKDAYS
 from bot.club.problems import Missing, Problem
+from bot.club.settings import SETTINGS
 from bot.commands.arguments import (
     ArgumentError,
     read_date,
@@ -61,7 +62,9 @@ MOST_DAYS = 14
 
 
 def read_settings(rest: str, fields: Fields) -> Act:
-    if rest.strip().lower() == "more":
+    """Read changes; a setting's mere name asks to see how it stands, as `more` does for all."""
+    asked = rest.strip().lower()
+    if asked == "more" or any(asked == each.name for each in SETTINGS):
         return SetUpClub(shows_all=True)
     return SetUpClub(read_pairs(rest))
 

@@ -89,6 +89,20 @@ class Menu:
 
 
 @dataclass(frozen=True, slots=True)
+class Picker:
+    """The platform's own list of its people, or of its groups; `picked`: ids of some, so far.
+    Picking sends `command` with the ids of all that are picked right behind it, commas between.
+
+    A room that has no such list leaves it out: all that it does can be typed.
+    """
+
+    label: str
+    command: str
+    picked: tuple[str, ...] = ()
+    of_groups: bool = False
+
+
+@dataclass(frozen=True, slots=True)
 class Field:
     """One text field of a form; `rows` is the height in lines of text. `takes_photo`: it takes a
     photo in place of a text; a room that cannot, or where none are read, leaves it out."""
@@ -141,6 +155,7 @@ class Message:
     buttons: tuple[Button, ...] = ()
     form: Form | None = None
     menus: tuple[Menu, ...] = ()
+    pickers: tuple[Picker, ...] = ()
     file: Attachment | None = None
     names: tuple[str, ...] = ()
     link: Link | None = None

@@ -22,7 +22,7 @@ from bot.club.replies import (
 from bot.platforms.message import BUTTON_COMMAND_LIMIT, Button, Message
 from bot.wording.buttons import HELP, Phrases
 from bot.wording.explaining import Commands, CommandWords
-from bot.wording.menus import settings_menus
+from bot.wording.menus import leader_pickers, settings_menus
 from bot.wording.planning import BEGIN, PLAN, QUEUE, next_post
 from bot.wording.prose import (
     NAME_LIMIT,
@@ -78,6 +78,9 @@ def _club_shown(reply: ClubShown) -> Message:
             *(() if reply.shows_all else (MORE_SETTINGS,)),
         ),
         menus=settings_menus(reply.settings),
+        pickers=leader_pickers(reply.settings)
+        if reply.shows_all or "leaders" in reply.changed
+        else (),
     )
 
 

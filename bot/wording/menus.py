@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 
 from bot.club.settings import USUAL_LEVELS
-from bot.platforms.message import Choice, Menu
+from bot.platforms.message import Choice, Menu, Picker
 from bot.wording.settings import tell_value
 from bot.wording.times import zone_name
 
@@ -46,6 +46,17 @@ def settings_menus(settings: Iterable[tuple[str, str]]) -> tuple[Menu, ...]:
         _menu("Time zone", "zone", {zone: zone_name(zone) for zone in ZONES}, now),
         _menu("Levels of the week", "levels", {each: LEVELS[each] for each in USUAL_LEVELS}, now),
         _menu("Open or sealed days", "sealed", SEALED, now),
+    )
+
+
+def leader_pickers(settings: Iterable[tuple[str, str]]) -> tuple[Picker, ...]:
+    """Return the lists to pick the club's leaders from, roles and people, as they stand."""
+    named = dict(settings).get("leaders", "").split(",")
+    roles = tuple(each for each in named if each.startswith("&"))
+    people = tuple(each for each in named if each not in roles)
+    return (
+        Picker("Roles that lead the club", "club setup leader-roles=", roles, of_groups=True),
+        Picker("People who lead the club", "club setup leader-people=", people),
     )
 
 

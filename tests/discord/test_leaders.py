@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from bot.wording.leading import MORE_SETTINGS
 from tests.discord.conftest import Bench
 from tests.discord.test_directly import told
 from tests.discord.test_stories import KEY
 from tests.doubles.discord.people import Person, answer_of
 from tests.doubles.discord.world import EVERYONE, Channel, Role
+
+MORE = MORE_SETTINGS.label
 
 
 def put_in_role(bench: Bench, person: Person) -> Role:
@@ -58,6 +61,52 @@ async def test_leaders_are_named_by_mentions_of_people_and_roles_and_a_mere_name
     assert "post-time" in (await told(bench, ada, "club setup")).text
     assert "post-time" in (await told(bench, ben, "club setup")).text
     assert "is for the club's leaders" in (await told(bench, cleo, "club setup")).text
+
+
+async def test_leaders_are_picked_from_the_servers_own_lists_of_roles_and_of_people(
+    bench: Bench, club: Channel
+) -> None:
+    rowan = bench.double.person("Rowan", club, leads=True)
+    ada, ben, cleo = (bench.double.person(name, club) for name in ("Ada", "Ben", "Cleo"))
+    role = put_in_role(bench, ben)
+    await bench.start()
+    page = answer_of(await rowan.press(answer_of(await rowan.command("club setup")), MORE))
+    roles, people = (page.control(each) for each in ("Roles that lead", "People who lead"))
+    assert [(each.kind, each.picked) for each in (roles, people)] == [(6, ()), (5, ())]
+    page = answer_of(await rowan.pick(page, "Roles", role.id))
+    assert "Changed: leaders" in page.text
+    page = answer_of(await rowan.pick(page, "People", ada.user.id, cleo.user.id))
+    assert page.control("Roles").picked == (role.id,)
+    assert page.control("People").picked == (ada.user.id, cleo.user.id)
+    for leader in (ada, ben, cleo):
+        assert "post-time" in (await told(bench, leader, "club setup")).text
+    # Whoever is left out leads no more, and the other list stays as it is.
+    page = answer_of(await rowan.pick(page, "People", ada.user.id))
+    assert "is for the club's leaders" in (await told(bench, cleo, "club setup leaders")).text
+    page = answer_of(await rowan.pick(page, "Roles"))
+    assert (page.control("Roles").picked, page.control("People").picked) == ((), (ada.user.id,))
+    assert "is for the club's leaders" in (await told(bench, ben, "club setup leaders")).text
+    assert "post-time" in (await told(bench, ada, "club setup leaders")).text
+    assert bench.house is not None
+    (kept,) = await bench.house.store.load_clubs()
+    assert kept.settings.leaders == (ada.user.id,)
+
+
+async def test_somebody_who_does_not_lead_makes_themselves_no_leader_by_anothers_menu(
+    bench: Bench, club: Channel
+) -> None:
+    rowan, cleo = (
+        bench.double.person(name, club, leads=name == "Rowan") for name in ("Rowan", "Cleo")
+    )
+    await bench.start()
+    page = answer_of(await rowan.press(answer_of(await rowan.command("club setup")), MORE))
+    refused = answer_of(await cleo.pick(page, "People", cleo.user.id))
+    assert "is for the club's leaders" in refused.text
+    for odd in ("1,2", "@everyone", ""):
+        await rowan.pick(page, "People", odd)
+    assert bench.house is not None
+    (kept,) = await bench.house.store.load_clubs()
+    assert kept.settings.leaders == ()
 
 
 async def test_a_new_puzzle_calls_the_role_that_a_leader_picked_and_nobody_else(

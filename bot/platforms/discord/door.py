@@ -17,7 +17,7 @@ import discord
 
 from bot.platforms.clubs import Clubs
 from bot.platforms.discord import reading
-from bot.platforms.discord.marks import is_snowflake
+from bot.platforms.discord.marks import ROLE_MARK, is_snowflake
 from bot.platforms.look_alikes import tell_apart
 from bot.platforms.message import Incoming
 
@@ -279,7 +279,7 @@ def _name_of(person: discord.User | discord.Member) -> str:
 
 def _groups_of(person: discord.User | discord.Member) -> tuple[str, ...]:
     roles = person.roles if isinstance(person, discord.Member) else []
-    return tuple(f"&{role.id}" for role in roles if not role.is_default())
+    return tuple(f"{ROLE_MARK}{role.id}" for role in roles if not role.is_default())
 
 
 def _may_see(channel: discord.abc.GuildChannel, person: discord.User | discord.Member) -> bool:

@@ -19,6 +19,7 @@ def without_choices(
     """Return a message for the direct messages of a member of the club in `room_id`."""
     lines = [each.command for each in message.buttons]
     lines += [each.command for each in message.menus]
+    lines += [each.command for each in message.pickers]
     lines += [message.form.command] if message.form is not None else []
     if not lines:
         return message
@@ -26,4 +27,4 @@ def without_choices(
     commands = ", ".join(f"/{name}" for name in names) or "/"
     told = words.use_there.format(commands=commands, channel=f"<#{room_id}>")
     text = f"{message.text}\n\n{told}" if message.text else told
-    return replace(message, text=text, buttons=(), menus=(), form=None)
+    return replace(message, text=text, buttons=(), menus=(), pickers=(), form=None)

@@ -16,13 +16,14 @@ from typing import Any
 import discord
 from discord import ui
 
-from bot.platforms.discord.marks import format_press, is_snowflake
+from bot.platforms.discord.marks import ROLE_MARK, format_press, is_snowflake
 from bot.platforms.discord.text import TEXT_LIMIT, clip, code_block, split_text
-from bot.platforms.message import Button, Field, Form, Link, Menu, Message, Picture
+from bot.platforms.message import Button, Field, Form, Link, Menu, Message, Picker, Picture
 
 ALT_LIMIT = 1024
 BUTTON_LABEL_LIMIT = 80
 BUTTONS_IN_ROW = 5
+ROWS_BELOW_CONTENT = 5
 CHOICE_LIMIT = 25
 CHOICE_LABEL_LIMIT = 100
 PLACEHOLDER_LIMIT = 150
@@ -67,9 +68,11 @@ def lay_out(message: Message, room_id: str, *, form_label: str = "") -> tuple[Pa
 
 def buttons_of(part: Part, mark: int) -> ui.View | None:
     """Return a part's buttons and menus as they stand below a content, the first with the mark;
-    None where it has none."""
+    None where it has none, or more than stand there."""
     view = ui.View(timeout=None)
-    rows = (each for each in part.view.children if isinstance(each, ui.ActionRow))
+    rows = [each for each in part.view.children if isinstance(each, ui.ActionRow)]
+    if len(rows) > ROWS_BELOW_CONTENT:
+        return None
     for number, row in enumerate(rows):
         for item in row.children:
             item.row = number
@@ -140,6 +143,7 @@ def _body(
     if message.file is not None:
         _add_file(message.file.name, message.file.raw, items, files)
     items.extend(_menu_row(menu, room_id) for menu in message.menus)
+    items.extend(_picker_row(picker, room_id) for picker in message.pickers)
     buttons = list(message.buttons)
     if message.form is not None:
         line = message.form.opens or message.form.command
@@ -184,6 +188,26 @@ def _menu_row(menu: Menu, room_id: str) -> ui.ActionRow[Any]:
             )
             for choice in menu.choices[:CHOICE_LIMIT]
         ],
+    )
+    return ui.ActionRow(select)
+
+
+def _picker_row(picker: Picker, room_id: str) -> ui.ActionRow[Any]:
+    """Return the server's own list of people or roles, with those marked that are picked so far."""
+    kind: type[ui.UserSelect[Any] | ui.RoleSelect[Any]]
+    kind = ui.RoleSelect if picker.of_groups else ui.UserSelect
+    ids = (each.removeprefix(ROLE_MARK) for each in picker.picked)
+    types = discord.SelectDefaultValueType
+    what = types.role if picker.of_groups else types.user
+    picked = [
+        discord.SelectDefaultValue(id=int(each), type=what) for each in ids if is_snowflake(each)
+    ]
+    select: ui.UserSelect[Any] | ui.RoleSelect[Any] = kind(
+        custom_id=format_press(room_id, picker.command),
+        placeholder=clip(picker.label, PLACEHOLDER_LIMIT),
+        min_values=0,
+        max_values=CHOICE_LIMIT,
+        default_values=picked[:CHOICE_LIMIT],
     )
     return ui.ActionRow(select)
 

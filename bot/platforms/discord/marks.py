@@ -11,6 +11,9 @@ import base64
 import hashlib
 from dataclasses import dataclass
 
+ROLE_MARK = "&"
+"""What the id of a role begins with, outside Discord: it is a group's."""
+
 CUSTOM_ID_LIMIT = 100
 SNOWFLAKE_DIGITS = 19
 _PREFIX = "nb"

@@ -13,6 +13,7 @@ from __future__ import annotations
 from collections import OrderedDict
 from collections.abc import Callable
 from contextlib import suppress
+from dataclasses import replace
 from datetime import datetime
 from typing import Final
 
@@ -211,7 +212,9 @@ class Posts:
         return str(post_id), True
 
     async def tell(self, user_id: str, message: Message, key: str, room_id: str) -> str:
-        """Write to one person; RoomGoneError where they take no messages from us."""
+        """Write to one person; RoomGoneError where they take no messages from us. Where they are
+        alone with us nobody else can be picked."""
+        message = replace(message, pickers=())
         with as_room_errors():
             direct_id = await self._open_direct(user_id)
             parts = lay_out_keyed(message, room_id, direct_id, key, self._form_label)

@@ -17,7 +17,13 @@ import msgspec
 from msgspec import Meta, Struct
 
 from bot.platforms.discord.commands import CommandBook
-from bot.platforms.discord.marks import CUSTOM_ID_LIMIT, FOUND_ID, is_snowflake, parse_press
+from bot.platforms.discord.marks import (
+    CUSTOM_ID_LIMIT,
+    FOUND_ID,
+    ROLE_MARK,
+    is_snowflake,
+    parse_press,
+)
 from bot.platforms.discord.photos import photo_at
 from bot.platforms.message import Photo
 
@@ -27,7 +33,11 @@ VALUE_LIMIT = 6000
 DEEPEST = 4
 """A form's text stands in a label, in a row at most."""
 
+CHOICES_LIMIT = 25
+"""So much can be chosen in one menu."""
+
 CHAT_INPUT, TEXT_INPUT, FILE_UPLOAD = 1, 4, 19
+USER_SELECT, ROLE_SELECT = 5, 6
 _DATE = re.compile(r"\b[0-9]{4}-[0-9]{2}-[0-9]{2}\b")
 
 Text = Annotated[str, Meta(max_length=VALUE_LIMIT)]
@@ -97,7 +107,19 @@ class _Command(Struct):
 
 class _Pressed(Struct):
     custom_id: CustomId
-    values: list[Annotated[str, Meta(max_length=CUSTOM_ID_LIMIT)]] = []
+    component_type: int = 0
+    values: Annotated[
+        list[Annotated[str, Meta(max_length=CUSTOM_ID_LIMIT)]], Meta(max_length=CHOICES_LIMIT)
+    ] = []
+
+    @property
+    def chosen(self) -> list[str]:
+        """Return what was chosen; of people and roles all together, as the ids that they have."""
+        if self.component_type == USER_SELECT:
+            return [",".join(map(_snowflake, self.values))]
+        if self.component_type == ROLE_SELECT:
+            return [",".join(f"{ROLE_MARK}{_snowflake(each)}" for each in self.values)]
+        return self.values
 
 
 class _Component(Struct):
@@ -134,7 +156,7 @@ def read_interaction(
             return _read_command(typed, book, command.resolved)
         case kinds.component:
             pressed = _convert(interaction.data, _Pressed)
-            return _read_press(pressed.custom_id, pressed.values, {})
+            return _read_press(pressed.custom_id, pressed.chosen, {})
         case kinds.modal_submit:
             return _read_form(_convert(interaction.data, _Submitted))
         case _:
@@ -171,7 +193,7 @@ def _read_press(
 
 def _snowflake(text: str) -> str:
     if not is_snowflake(text):
-        raise UnreadableError(f"no id of a channel: {text[:40]!r}")
+        raise UnreadableError(f"no id: {text[:40]!r}")
     return text
 
 

@@ -106,6 +106,14 @@ class Person:
         }  # fmt: skip
         return await self._answered(await self._interact(COMPONENT, typed, under=shown))
 
+    async def pick(self, shown: Shown, label: str, *ids: str) -> Interaction:
+        """Pick people or roles, whom the menu holds, from a menu of the server's own."""
+        control: Control = shown.control(label)
+        typed: dict[str, Any] = {
+            "custom_id": control.custom_id, "component_type": control.kind, "values": list(ids),
+        }  # fmt: skip
+        return await self._answered(await self._interact(COMPONENT, typed, under=shown))
+
     async def submit(
         self,
         form: FilledIn,

@@ -76,15 +76,18 @@ def _problems(method: str, path: str, text: str) -> tuple[str, ...]:
 
 
 def _normalised(body: Any) -> Any:
-    """Write ids of attachments and roles as text: the service takes numbers, its document does
-    not."""
+    """Write ids of attachments, roles and what is picked as text: the service takes numbers, its
+    document does not."""
     if isinstance(body, dict):
         inner = {key: _normalised(value) for key, value in body.items()}
-        if isinstance(inner.get("attachments"), list):
-            inner["attachments"] = [
-                {**each, "id": str(each["id"])} if isinstance(each, dict) and "id" in each else each
-                for each in inner["attachments"]
-            ]
+        for name in {"attachments", "default_values"} & inner.keys():
+            if isinstance(inner[name], list):
+                inner[name] = [
+                    {**each, "id": str(each["id"])}
+                    if isinstance(each, dict) and "id" in each
+                    else each
+                    for each in inner[name]
+                ]
         if isinstance(inner.get("roles"), list):
             inner["roles"] = [str(each) for each in inner["roles"]]
         return inner

@@ -41,6 +41,8 @@ class Control:
     label: str
     options: tuple[tuple[str, str], ...] = ()
     url: str = ""
+    kind: int = 0
+    picked: tuple[str, ...] = ()
 
     @property
     def command(self) -> str:
@@ -108,7 +110,9 @@ def show(message: Message) -> Shown:
 def _control(each: dict[str, Any]) -> Control:
     options = tuple((one["label"], one["value"]) for one in each.get("options") or ())
     label = each.get("label") or each.get("placeholder") or ""
-    return Control(each.get("custom_id", ""), label, options, each.get("url", ""))
+    picked = tuple(str(one["id"]) for one in each.get("default_values") or ())
+    url = each.get("url", "")
+    return Control(each.get("custom_id", ""), label, options, url, each["type"], picked)
 
 
 def file_names(message: Message) -> tuple[str, ...]:
