@@ -13,10 +13,10 @@ from __future__ import annotations
 import asyncio
 import logging
 from collections import defaultdict
-from collections.abc import Awaitable, Callable, Iterable
+from collections.abc import Iterable
 from dataclasses import replace
 from functools import partial
-from typing import Any, TypeVar
+from typing import Any
 from urllib.parse import quote
 
 from bot.platforms.clubs import Clubs
@@ -24,12 +24,10 @@ from bot.platforms.matrix.errors import BlockedError
 from bot.platforms.matrix.inbound import MARK
 from bot.platforms.matrix.journal import DirectRoom, Journal
 from bot.platforms.matrix.openings import Openings
-from bot.platforms.matrix.outbox import Wait, within_limits
+from bot.platforms.matrix.patience import Patience, Wait
 from bot.platforms.matrix.server import Server
 from bot.platforms.matrix.words import MatrixWords
 from bot.platforms.message import RoomError, RoomGoneError, RoomUnreachableError
-
-T = TypeVar("T")
 
 APPEAR_SECONDS = 60.0
 ENCRYPTION = {
@@ -50,15 +48,16 @@ class DirectRooms:
         journal: Journal,
         words: MatrixWords,
         wait: Wait,
+        patience: Patience,
         clubs: Clubs,
     ) -> None:
         self._server = server
         self._journal = journal
         self._words = words
-        self._wait = wait
+        self._patience = patience
         self._clubs = clubs
         self._blocked: set[str] = set()
-        self.openings = Openings(server, journal, wait)
+        self.openings = Openings(server, wait, patience)
         self._entered: dict[str, tuple[str, bool]] = {}
         self._heard = asyncio.Event()
         self._in_turn: defaultdict[tuple[str, str], asyncio.Lock] = defaultdict(asyncio.Lock)
@@ -280,10 +279,8 @@ class DirectRooms:
         """Ask a member into their private room. Raises RoomError."""
         path = f"rooms/{quote(target, safe='')}/state/m.room.member/{quote(user_id, safe='')}"
         wish = {"membership": "invite", "is_direct": True}
-        await self._patiently(partial(self._server.request, "PUT", path, wish))
-
-    async def _patiently(self, ask: Callable[[], Awaitable[T]]) -> T:
-        return await within_limits(ask, self._journal, self._wait)
+        ask = partial(self._server.request, "PUT", path, wish)
+        await self._patience.within_limits(ask)
 
     async def _list_as_direct(self, user_id: str, target: str) -> None:
         """Add the room to the account's own list of direct rooms, which clients group them by."""

@@ -27,7 +27,7 @@ from bot.platforms.matrix.lanes import FIRST_REST, LONGEST_REST, Lanes
 from bot.platforms.matrix.layout import in_place, lay_out_answer, lay_out_notice
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.meeting import AGAIN, Meeting
-from bot.platforms.matrix.outbox import Wait
+from bot.platforms.matrix.patience import Wait
 from bot.platforms.matrix.pointing import Pointing
 from bot.platforms.matrix.verifying import Way
 from bot.platforms.matrix.words import MatrixWords

@@ -10,12 +10,15 @@ from __future__ import annotations
 import asyncio
 from collections.abc import Awaitable, Callable, Mapping
 from dataclasses import dataclass
+from functools import partial
 from typing import Any
 
 from bot.platforms.matrix.errors import LimitedError
-from bot.platforms.matrix.journal import Journal
-from bot.platforms.matrix.outbox import LONGEST_REST, Wait
+from bot.platforms.matrix.patience import LONGEST_REST, SHORT_REST, Patience, Wait
 from bot.platforms.matrix.server import Server
+
+SENT_A_ROOM = 4
+"""A room, its invitation, the answer, and what hangs below its picture: each counts."""
 
 TellQueue = Callable[[str, int, float], None]
 """Told a club's room, how many wait for a room in all, and the seconds that each takes; of none
@@ -30,10 +33,10 @@ class _Wish:
 class Openings:
     """`tell_queue` is told of a queue in every club that has somebody in it."""
 
-    def __init__(self, server: Server, journal: Journal, wait: Wait) -> None:
+    def __init__(self, server: Server, wait: Wait, patience: Patience) -> None:
         self._server = server
-        self._journal = journal
         self._wait = wait
+        self._patience = patience
         self.tell_queue: TellQueue = lambda room_id, count, seconds: None
         self._wishes: list[_Wish] = []
         self._told: set[str] = set()
@@ -61,14 +64,11 @@ class Openings:
                     await self._changed.wait()
                     continue
                 try:
-                    made = await self._server.request("POST", "createRoom", dict(asked))
+                    ask = partial(self._ask, asked, served)
+                    target = await self._patience.within_limits(ask, only_short=True)
                 except LimitedError as limit:
-                    await self._journal.note_limit()
-                    self._pause = min(limit.seconds, LONGEST_REST)
-                    self._tell()
-                    target = await self._served_within(self._pause, served)
-                else:
-                    target = str(made["room_id"])
+                    rest = min(limit.seconds, LONGEST_REST)
+                    target = await self._served_within(rest, served)
                 if target is not None:
                     break
             return target
@@ -76,6 +76,22 @@ class Openings:
             self._wishes.remove(mine)
             self._tell()
             self.look_again()
+
+    async def _ask(
+        self, asked: Mapping[str, Any], served: Callable[[], Awaitable[str | None]]
+    ) -> str:
+        """Make a room, unless there is one by now. Raises RoomError."""
+        if (target := await served()) is not None:
+            return target
+        try:
+            made = await self._server.request("POST", "createRoom", dict(asked))
+        except LimitedError as limit:
+            is_of_all = limit.seconds <= SHORT_REST
+            each = limit.seconds * SENT_A_ROOM if is_of_all else limit.seconds
+            self._pause = min(each, LONGEST_REST)
+            self._tell()
+            raise
+        return str(made["room_id"])
 
     async def _served_within(
         self, seconds: float, served: Callable[[], Awaitable[str | None]]

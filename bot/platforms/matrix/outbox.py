@@ -11,36 +11,27 @@ import asyncio
 import json
 import logging
 from collections import defaultdict
-from collections.abc import Awaitable, Callable, Sequence
+from collections.abc import Sequence
 from hashlib import sha256
-from typing import Any, TypeVar
+from typing import Any
 
-from bot.platforms.matrix.errors import LimitedError, UnencryptedError
+from bot.platforms.matrix.errors import UnencryptedError
 from bot.platforms.matrix.journal import Draft, Journal
 from bot.platforms.matrix.layout import Piece, relation_of
+from bot.platforms.matrix.patience import Patience
 from bot.platforms.matrix.server import Server
 from bot.platforms.message import RoomError, RoomUnreachableError
 
-T = TypeVar("T")
-
-LONGEST_REST = 60.0
-
 _LOG = logging.getLogger("ninebark.matrix")
-
-Wait = Callable[[float], Awaitable[None]]
-"""Waits so many seconds; a test's does it at once."""
 
 
 class Outbox:
-    """Sends for all clubs; what goes to one room goes in turn.
+    """Sends for all clubs; what goes to one room goes in turn."""
 
-    `wait` passes the time that a limit asks for.
-    """
-
-    def __init__(self, server: Server, journal: Journal, wait: Wait) -> None:
+    def __init__(self, server: Server, journal: Journal, patience: Patience) -> None:
         self._server = server
         self._journal = journal
-        self._wait = wait
+        self._patience = patience
         self._unkept: dict[str, dict[str, Any]] = {}
         self._in_turn: defaultdict[str, asyncio.Lock] = defaultdict(asyncio.Lock)
 
@@ -117,7 +108,7 @@ class Outbox:
         content = dict(piece.content)
         if piece.file is not None:
             file = piece.file
-            uploaded = await self._patiently(lambda: self._server.upload(target, file))
+            uploaded = await self._patience.within_limits(lambda: self._server.upload(target, file))
             content |= uploaded
             if "m.new_content" in content:
                 content["m.new_content"] = {**content["m.new_content"], **uploaded}
@@ -155,7 +146,7 @@ class Outbox:
         content = self._unkept.get(draft.transaction_id) or json.loads(draft.content)
         if draft.relation:
             content["m.relates_to"] = relation_of(draft.relation, first)
-        event_id = await self._patiently(
+        event_id = await self._patience.within_limits(
             lambda: self._server.send(
                 draft.target, draft.kind, content, draft.transaction_id, in_clear=in_clear
             )
@@ -163,16 +154,3 @@ class Outbox:
         await self._journal.mark_sent(draft, event_id)
         self._unkept.pop(draft.transaction_id, None)
         return event_id
-
-    async def _patiently(self, attempt: Callable[[], Awaitable[T]]) -> T:
-        return await within_limits(attempt, self._journal, self._wait)
-
-
-async def within_limits(attempt: Callable[[], Awaitable[T]], journal: Journal, wait: Wait) -> T:
-    """Return what an attempt does, made again as often as the homeserver wants it later."""
-    while True:
-        try:
-            return await attempt()
-        except LimitedError as limit:
-            await journal.note_limit()
-            await wait(min(limit.seconds, LONGEST_REST))

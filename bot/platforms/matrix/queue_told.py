@@ -13,7 +13,7 @@ from math import ceil
 from bot.platforms.matrix.lanes import Lanes, patiently
 from bot.platforms.matrix.layout import in_place, lay_out_notice
 from bot.platforms.matrix.line import Line
-from bot.platforms.matrix.outbox import Wait
+from bot.platforms.matrix.patience import Wait
 from bot.platforms.matrix.words import MatrixWords
 
 SECONDS_A_MINUTE = 60

@@ -37,7 +37,8 @@ from bot.platforms.matrix.layout import (
 )
 from bot.platforms.matrix.line import Line
 from bot.platforms.matrix.naming import find_place
-from bot.platforms.matrix.outbox import Outbox, Wait
+from bot.platforms.matrix.outbox import Outbox
+from bot.platforms.matrix.patience import Patience, Wait
 from bot.platforms.matrix.queue_told import QueueTold
 from bot.platforms.matrix.rights import lacking_in, leaders_in
 from bot.platforms.matrix.server import Server
@@ -143,8 +144,9 @@ class MatrixRoom:
 
     def _put_together(self, server: Server, answer: Answerer) -> _SignedIn:
         settings, rooms = self._settings, self._clubs.room_ids
-        direct = DirectRooms(server, self._journal, self._words, self._wait, self._clubs)
-        outbox = Outbox(server, self._journal, self._wait)
+        patience = Patience(self._journal, self._wait)
+        direct = DirectRooms(server, self._journal, self._words, self._wait, patience, self._clubs)
+        outbox = Outbox(server, self._journal, patience)
         caring = Caring(server, self._folder, settings.inviters, self._now)
         line = Line(server, self._journal, outbox, direct, caring)
         door = Door(

@@ -19,7 +19,7 @@ from bot.platforms.matrix.inbound import SEALED, UnreadableError, contained, set
 from bot.platforms.matrix.journal import InboxEvent, Journal
 from bot.platforms.matrix.json import as_json
 from bot.platforms.matrix.news import Membership, News, SetAside, State, Talk
-from bot.platforms.matrix.outbox import Wait
+from bot.platforms.matrix.patience import Wait
 from bot.platforms.matrix.server import EPOCH, Server
 from bot.platforms.message import PlatformRefusedError, RoomError, RoomUnreachableError
 
