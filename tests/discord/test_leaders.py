@@ -21,6 +21,17 @@ def put_in_role(bench: Bench, person: Person) -> Role:
     return role
 
 
+async def a_club_of_four(
+    bench: Bench, club: Channel
+) -> tuple[Person, Person, Person, Person, Role]:
+    """Return who leads, three who do not, and the role that the second of them is in."""
+    rowan = bench.double.person("Rowan", club, leads=True)
+    ada, ben, cleo = (bench.double.person(name, club) for name in ("Ada", "Ben", "Cleo"))
+    role = put_in_role(bench, ben)
+    await bench.start()
+    return rowan, ada, ben, cleo, role
+
+
 async def test_whom_the_server_lets_use_the_command_leads_and_so_do_their_presses(
     bench: Bench, club: Channel
 ) -> None:
@@ -49,10 +60,7 @@ async def test_a_club_founded_by_whom_the_server_lets_use_the_command_is_led_by_
 async def test_leaders_are_named_by_mentions_of_people_and_roles_and_a_mere_name_is_refused(
     bench: Bench, club: Channel
 ) -> None:
-    rowan = bench.double.person("Rowan", club, leads=True)
-    ada, ben, cleo = (bench.double.person(name, club) for name in ("Ada", "Ben", "Cleo"))
-    role = put_in_role(bench, ben)
-    await bench.start()
+    rowan, ada, ben, cleo, role = await a_club_of_four(bench, club)
     refused = answer_of(await rowan.command("club setup", leaders="@host"))
     assert "I know nobody here as \u201c@host\u201d" in refused.text
     named = f"<@{ada.user.id}>, <@&{role.id}>"
@@ -66,10 +74,7 @@ async def test_leaders_are_named_by_mentions_of_people_and_roles_and_a_mere_name
 async def test_leaders_are_picked_from_the_servers_own_lists_of_roles_and_of_people(
     bench: Bench, club: Channel
 ) -> None:
-    rowan = bench.double.person("Rowan", club, leads=True)
-    ada, ben, cleo = (bench.double.person(name, club) for name in ("Ada", "Ben", "Cleo"))
-    role = put_in_role(bench, ben)
-    await bench.start()
+    rowan, ada, ben, cleo, role = await a_club_of_four(bench, club)
     page = answer_of(await rowan.press(answer_of(await rowan.command("club setup")), MORE))
     roles, people = (page.control(each) for each in ("Roles that lead", "People who lead"))
     assert [(each.kind, each.picked) for each in (roles, people)] == [(6, ()), (5, ())]
