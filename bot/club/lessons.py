@@ -14,7 +14,8 @@ from bot.club.facts import HintPicture, Position, facts_of_step
 from engine import EMPTY_MARKS, Cell, Grid, find_steps, format_grid, parse_grid
 
 _DRAWN = re.compile(r"## A worked position\n\n```\n(.+?)\n```\n\n(.+?)\n\n## ", re.DOTALL)
-_SLIP = re.compile(r"## A common slip\n\n[^`]+```\n(.+)\n```")
+_SLIP = re.compile(r"## A common slip\n\n[^`#]+```\n([^`]+)\n```")
+_RULED = re.compile(r"^[-+.\d|]+\n", re.MULTILINE)
 _STRIKE = re.compile(r"(r\dc\d)-(\d)")
 _CELL = re.compile(r"r\dc\d")
 _DIGITS = re.compile(r"(r\dc\d)((?: \d)+)")
@@ -31,11 +32,15 @@ def position_of_lesson(technique: str) -> Grid:
     found = _DRAWN.search(_text(technique))
     if found is None:
         raise ValueError(f"the lesson on {technique} has no worked position")
-    grid, worked = parse_grid(found[1]), " ".join(found[2].split())
+    return _read_position(found[1], found[2])
+
+
+def _read_position(drawn: str, told: str) -> Grid:
+    grid, worked = parse_grid(drawn), " ".join(told.split())
     layout = grid.layout
     # Its first sentence may give what was struck, behind a colon, or name what was not given.
-    head, colon, told = worked.partition(". ")[0].partition(": ")
-    struck = _DIGITS.findall(told) if _DIGITS.match(told) else ()
+    head, colon, listed = worked.partition(". ")[0].partition(": ")
+    struck = _DIGITS.findall(listed) if _DIGITS.match(listed) else ()
     cells = _CELL.findall(head) if _CELL.match(head) and not colon else ()
     pairs = [(cell, int(digit)) for cell, digits in struck for digit in digits.split()]
     grid = grid.with_own(layout.mask_of(map(layout.parse_cell, cells)))
@@ -52,9 +57,12 @@ def worked_picture(technique: str) -> HintPicture:
 
 @dataclass(frozen=True, slots=True)
 class Slip:
-    """What somebody might take for the technique at the worked position, and it is not: `digits` in
-    `cells`, or else a digit struck from one cell too many (`removes`)."""
+    """What somebody might take for the technique at `grid`, and it is not: `digits` in `cells`, or
+    else a digit struck from one cell too many (`removes`). `is_elsewhere`: the position is not the
+    worked one, which holds nothing that looks like it."""
 
+    grid: Grid
+    is_elsewhere: bool = False
     cells: tuple[Cell, ...] = ()
     digits: tuple[int, ...] = ()
     removes: tuple[tuple[Cell, int], ...] = ()
@@ -62,15 +70,27 @@ class Slip:
 
 @cache
 def slip_of_lesson(technique: str) -> Slip | None:
-    """Return the slip that the lesson shows, None where it shows none."""
+    """Return the slip that the lesson shows, None where it shows none.
+
+    Its last line tells it; a position of its own is drawn above that, as a worked one is told.
+    """
     found = _SLIP.search(_text(technique))
     if found is None:
         return None
-    parse_cell = position_of_lesson(technique).layout.parse_cell
-    if strikes := _STRIKE.findall(found[1]):
-        return Slip(removes=tuple((parse_cell(cell), int(digit)) for cell, digit in strikes))
-    digits, _, cells = found[1].partition(" in ")
-    return Slip(tuple(map(parse_cell, cells.split())), tuple(map(int, digits)))
+    above, _, told = found[1].rpartition("\n")
+    grid = _own_position(above + "\n") if above else position_of_lesson(technique)
+    parse_cell, is_elsewhere = grid.layout.parse_cell, bool(above)
+    if strikes := _STRIKE.findall(told):
+        removes = tuple((parse_cell(cell), int(digit)) for cell, digit in strikes)
+        return Slip(grid, is_elsewhere, removes=removes)
+    digits, _, cells = told.partition(" in ")
+    names = map(parse_cell, cells.split())
+    return Slip(grid, is_elsewhere, tuple(names), tuple(map(int, digits)))
+
+
+def _own_position(above: str) -> Grid:
+    drawn = "".join(_RULED.findall(above))
+    return _read_position(drawn, above.removeprefix(drawn))
 
 
 def givens_of(grid: Grid) -> str:

@@ -5,16 +5,23 @@ The engine judges what is shown, as it does a member's own find, so the reason i
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from bot.club.asking import judged_facts
-from bot.club.facts import GridPicture
-from bot.club.lessons import Slip, position_of_lesson, slip_of_lesson, worked_picture
+from bot.club.facts import GridPicture, Position, facts_of_step
+from bot.club.lessons import Slip, givens_of, slip_of_lesson
 from bot.platforms.message import Message
 from bot.wording.asking import tell_reason
 from bot.wording.prose import join_words, sentences
+from bot.wording.rungs import which
 from bot.wording.sight import cell_names
+from bot.wording.steps import conclusion_of
 from bot.wording.techniques import a_technique
 from bot.wording.worded import Worded
 from engine import LADDER, Cell, Grid, Step, claims, find_steps
+
+_FINNED = ("finned-x-wing", "finned-swordfish", "finned-jellyfish")
+"""What a cell on a covering line fails to see is a fin."""
 
 
 def slip_shown(technique: str) -> tuple[Worded, ...]:
@@ -22,52 +29,60 @@ def slip_shown(technique: str) -> tuple[Worded, ...]:
     slip = slip_of_lesson(technique)
     if slip is None:
         return ()
-    worked = worked_picture(technique)
-    grid = position_of_lesson(technique)
-    cells = slip.cells or (*_ends(technique, grid, slip), *(cell for cell, _ in slip.removes))
+    grid = slip.grid
     picture = GridPicture(
-        worked.givens,
-        worked.position,
+        givens_of(grid),
+        Position.of(grid),
         with_candidates=True,
         keeps_marks=True,
-        cells=tuple(map(grid.layout.format_cell, sorted(cells))),
+        cells=tuple(map(grid.layout.format_cell, sorted({*_marked(technique, slip)}))),
     )
-    told = _tell_strike if slip.removes else _tell_pattern
-    return (Worded(Message(told(technique, grid, slip)), picture, "slip"),)
+    told = (_tell_strike if slip.removes else _tell_pattern)(technique, slip)
+    told = f"Here is another position. {told}" if slip.is_elsewhere else told
+    return (Worded(Message(told), picture, "slip"),)
 
 
-def _tell_pattern(technique: str, grid: Grid, slip: Slip) -> str:
+def _marked(technique: str, slip: Slip) -> Iterable[Cell]:
+    """Yield what is marked: of a find that no other picture shows, every cell."""
+    if slip.removes:
+        step = find_steps(slip.grid, technique)[0]
+        yield from step.cells if slip.is_elsewhere else _ends(step, slip)
+    yield from slip.cells or (cell for cell, _ in slip.removes)
+
+
+def _tell_pattern(technique: str, slip: Slip) -> str:
     said = claims.Said(technique=technique, cells=slip.cells, digits=slip.digits)
-    judged = judged_facts(grid, said, _step(technique, grid), LADDER)
+    asked = next(iter(find_steps(slip.grid, technique)), None)
     marked = "The marked cell" if len(slip.cells) == 1 else "The marked cells"
     return sentences(
         f"{marked} may look like {a_technique(technique)}, with {join_words(slip.digits)}, but "
         "that is not so.",
-        tell_reason(judged),
+        tell_reason(judged_facts(slip.grid, said, asked, LADDER)),
     )
 
 
-def _tell_strike(technique: str, grid: Grid, slip: Slip) -> str:
-    ((cell, digit),) = slip.removes
-    ends, layout = _ends(technique, grid, slip), grid.layout
+def _tell_strike(technique: str, slip: Slip) -> str:
+    grid, ((cell, digit),) = slip.grid, slip.removes
+    step = find_steps(grid, technique)[0]
+    facts = facts_of_step(grid.layout, step)
+    ends = _ends(step, slip)
     seen = [end for end in ends if _sees(grid, cell, end)]
     unseen = [end for end in ends if end not in seen]
-    name = layout.format_cell(cell)
-    others = join_words(map(layout.format_cell, unseen), "or")
-    return (
+    name = grid.layout.format_cell(cell)
+    others = join_words(map(grid.layout.format_cell, unseen), "or")
+    if technique in _FINNED:
+        others = f"the fin {others}" if len(unseen) == 1 else f"the fins {others}"
+    return sentences(
+        f"{which(facts)} {conclusion_of(step, grid)}" if slip.is_elsewhere else "",
         f"It is tempting to strike {digit} from {name} as well. But {name} sees "
-        f"{cell_names(grid, seen)}, and not {others}, so its {digit} stays."
+        f"{cell_names(grid, seen)}, and not {others}, so its {digit} stays.",
     )
 
 
-def _step(technique: str, grid: Grid) -> Step:
-    return find_steps(grid, technique)[0]
-
-
-def _ends(technique: str, grid: Grid, slip: Slip) -> tuple[Cell, ...]:
+def _ends(step: Step, slip: Slip) -> tuple[Cell, ...]:
     """Return the cells of the pattern that a cell has to see all of, to lose the slip's digit."""
-    step, layout = _step(technique, grid), grid.layout
-    ((_, digit),) = slip.removes
+    grid, ((_, digit),) = slip.grid, slip.removes
+    layout = grid.layout
     cells = layout.cells_in(grid.open_cells)
     struck = [cell for cell in cells if step.removes & layout.cell_bits[cell]]
     return tuple(

@@ -92,7 +92,7 @@ _LESSON = re.compile(
     r"# [^\n]+\n\n(?P<reminder>.+?)\n\n## How to spot it\n\n(?P<spotting>.+?)"
     r"(?:\n\n## By eye\n\n(?P<by_eye>.+?))?"
     r"\n\n## A worked position\n\n```\n(?P<drawn>.+?)\n```\n\n(?P<worked>.+?)"
-    r"\n\n## A common slip\n\n(?P<slip>.+?)(?:\n\n```\n[^\n]+\n```)?"
+    r"\n\n## A common slip\n\n(?P<slip>.+?)(?:\n\n```\n[^`]+\n```)?"
     r"(?:\n\n## Exercises\n\n```\n(?P<exercises>.+?)\n```)?\n*",
     re.DOTALL,
 )

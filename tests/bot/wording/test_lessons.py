@@ -9,7 +9,6 @@ import pytest
 from bot import assets, wording
 from bot.club.exercises import practised_techniques
 from bot.club.facts import GridPicture, HintPicture, facts_of_step
-from bot.club.lessons import Slip, slip_of_lesson
 from bot.club.practising import Practise
 from bot.commands.table import parse
 from bot.wording.before import tell_before, tell_by_eye
@@ -21,6 +20,7 @@ from engine.board.grid import Grid, format_grid, parse_grid
 from engine.board.step import Step
 from engine.solving.paths import find_steps
 from engine.techniques import LADDER, RANKS, technique_with
+from tests.bot.wording.drawn_positions import position_of_lesson
 from tests.bot.wording.samples import help_on
 
 IDS = tuple(technique.id for technique in LADDER)
@@ -41,20 +41,6 @@ WITHOUT_EXERCISES = (
 to be struck before, or digits of one's own have to stand there. They are shown as pictures."""
 
 each_technique = pytest.mark.parametrize("technique", IDS)
-
-
-def position_of_lesson(text: str) -> Grid:
-    drawn = re.search(r"```\n(.*?)\n```", text, re.DOTALL)
-    assert drawn is not None
-    grid = parse_grid(drawn[1])
-    own = re.findall(r"r\dc\d", " ".join(re.findall(r"([^.]*) were not given", text)))
-    struck = re.search(r"Struck before: ([^.]*)\.", text)
-    for name, digits in re.findall(r"(r\dc\d)((?: \d)+)", struck[1] if struck else ""):
-        for digit in digits.split():
-            bit = grid.layout.bit(grid.layout.parse_cell(name), int(digit))
-            assert grid.candidates & bit, (name, digit)
-            grid = grid.eliminate(bit)
-    return grid.with_own(grid.layout.mask_of(map(grid.layout.parse_cell, own)))
 
 
 def test_there_is_a_lesson_for_every_technique_and_no_other() -> None:
@@ -262,83 +248,6 @@ def test_what_was_struck_before_went_by_the_techniques_that_are_named(technique:
             for step in find_steps(now, each):
                 now = now.eliminate(step.removes & now.candidates & ~grid.candidates)
     assert now.candidates == grid.candidates
-
-
-def slip_of(technique: str) -> tuple[Slip, GridPicture, str]:
-    slip = slip_of_lesson(technique)
-    assert slip is not None
-    (shown,) = (each for each in wording.phrase_all(help_on(technique)) if each.name == "slip")
-    assert isinstance(shown.picture, GridPicture)
-    return slip, shown.picture, shown.text
-
-
-WITH_SLIP = tuple(each for each in IDS if slip_of_lesson(each) is not None)
-STRUCK_TOO_FAR = tuple(each for each in WITH_SLIP if slip_of_lesson(each).removes)  # type: ignore[union-attr]
-TAKEN_FOR_ONE = tuple(each for each in WITH_SLIP if each not in STRUCK_TOO_FAR)
-WITHOUT_SLIP = (
-    "finned-x-wing", "finned-swordfish", "finned-jellyfish", "unique-rectangle", "hidden-rectangle",
-    "avoidable-rectangle", "bug-plus-one", "cell-forcing-chain", "house-forcing-chain",
-    "traced-contradiction",
-)  # fmt: skip
-"""Their slips are told in words: nothing at the worked position looks like one."""
-
-
-def test_all_but_a_few_lessons_show_a_slip() -> None:
-    assert set(IDS) - set(WITH_SLIP) == set(WITHOUT_SLIP)
-
-
-@pytest.mark.parametrize("technique", TAKEN_FOR_ONE)
-def test_what_a_lesson_shows_as_taken_for_one_is_none_for_the_reason_told(technique: str) -> None:
-    slip, picture, told = slip_of(technique)
-    grid = position_of_lesson(wording.lesson(technique))
-    layout = grid.layout
-    assert picture.cells == tuple(map(layout.format_cell, slip.cells))
-    holding = {
-        cell: {digit for digit in layout.digits if grid.candidates & layout.bit(cell, digit)}
-        for cell in layout.cells_in(grid.open_cells)
-    }
-    assert set().union(*(holding[cell] for cell in slip.cells)) >= set(slip.digits)
-    assert all(holding[cell] & set(slip.digits) for cell in slip.cells)
-    for step in find_steps(grid, technique):
-        assert (set(step.cells), set(step.digits)) != (set(slip.cells), set(slip.digits))
-    more = re.search(r"([rR]\dc\d) can also be ([\d or,]+)\.$", told)
-    other = re.search(r"also (r\dc\d) in (\w+ \d)(?: for (\d)|, still open)\.$", told)
-    if more:
-        cell = layout.parse_cell(more[1].lower())
-        assert cell in slip.cells
-        assert set(map(int, re.findall(r"\d", more[2]))) == holding[cell] - set(slip.digits)
-    else:
-        assert other is not None, told
-        place = layout.parse_cell(other[1])
-        (house,) = (each for each in layout.houses if each.name == other[2])
-        assert place in house.cells
-        assert place not in slip.cells
-        assert set(slip.cells) & set(house.cells)
-        assert int(other[3]) in holding[place] if other[3] else place in holding
-
-
-@pytest.mark.parametrize("technique", STRUCK_TOO_FAR)
-def test_what_a_lesson_warns_to_strike_sees_one_end_alone(technique: str) -> None:
-    slip, picture, told = slip_of(technique)
-    grid = position_of_lesson(wording.lesson(technique))
-    layout = grid.layout
-    ((cell, digit),) = slip.removes
-    assert grid.candidates & layout.bit(cell, digit)
-    assert not any(step.removes & layout.bit(cell, digit) for step in find_steps(grid, technique))
-    said = re.search(r"sees ([^.]+), and not ([^.]+), so", told)
-    assert said is not None
-    seen, unseen = (
-        {layout.parse_cell(name) for name in re.findall(r"r\dc\d", part)} for part in said.groups()
-    )
-    step = find_steps(grid, technique)[0]
-    assert seen | unseen <= set(step.cells)
-    assert seen
-    assert unseen
-    peers = {each for house in layout.houses if cell in house.cells for each in house.cells}
-    peers.discard(cell)
-    assert seen <= peers
-    assert not unseen & peers
-    assert set(map(layout.parse_cell, picture.cells)) == seen | unseen | {cell}
 
 
 @each_technique
