@@ -2,8 +2,7 @@
 
 It is about a lesson's worked position or where a closed day's puzzle turns, never an open puzzle's.
 Members answer in private, as often as they like; their finds are judged on the position alone. When
-it is revealed the club is shown the find, and how many saw it; nobody is named but
-who wishes it.
+it is revealed the club is shown the find, and how many saw it; only who wishes it is named.
 """
 
 from __future__ import annotations
