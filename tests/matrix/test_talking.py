@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from tests.bot.club.stories import EASY_SOLUTION
@@ -20,7 +22,13 @@ async def test_a_line_on_a_solver_hangs_under_the_post_as_a_notice(open_bench: B
     await bench.ask(ada, f"hand-in {EASY_SOLUTION}")
     await bench.tick()
     (post,) = [each for each in bench.posts(rowan) if each["content"]["msgtype"] == "m.image"]
-    (line,) = await rowan.until(lambda: bench.thread(rowan, post["event_id"]))
+
+    def lines() -> list[dict[str, Any]]:
+        """Return what says so below the post, besides the puzzle row by row."""
+        below = bench.thread(rowan, post["event_id"])
+        return [each for each in below if "solved" in text_of(each)]
+
+    (line,) = await rowan.until(lines)
     assert "solved today's puzzle" in text_of(line)
     assert line["content"]["msgtype"] == "m.notice"
     assert not [each for each in bench.posts(rowan) if "solved" in text_of(each)]
