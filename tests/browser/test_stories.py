@@ -249,11 +249,13 @@ async def test_a_clubs_two_days(meeting: Meeting) -> None:
 
 async def test_a_leader_sets_the_club_up_by_menus(meeting: Meeting) -> None:
     odile = await meeting.come("Odile")
+    every = await odile.ask("club setup more")
+    assert "a wrong answer adds 60 seconds" in await text_of(every)
     shown = await odile.ask("club setup")
-    assert "a wrong answer adds 60 seconds" in await text_of(shown)
+    assert "a wrong answer adds 60 seconds" not in await text_of(shown)
     for label in ("Levels of the week", "Open or sealed days", "Post time", "Time zone"):
         await expect(shown.get_by_label(label, exact=True)).to_be_visible()
-    for button in ("See the next puzzle", "Plan", "Report", "Queue"):
+    for button in ("See the next puzzle", "Plan", "Report", "Queue", "More settings"):
         await expect(shown.get_by_role("button", name=button)).to_be_visible()
     await shown.get_by_label("Post time", exact=True).select_option("18:00")
     await odile.press("Take this: Post time", within=shown)

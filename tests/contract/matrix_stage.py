@@ -30,6 +30,9 @@ from tests.patience import PATIENCE
 GREETING, *_ = MATRIX.greeting.partition("{}")
 """How the bot greets in a chat that somebody opens, which is about no act of the club's."""
 
+ELSEWHERE = tuple(each.partition("{}")[2] for each in (MATRIX.invited, MATRIX.invited_many))
+"""How the line ends that says where an answer is."""
+
 NAMES = ("Ada", "Bo")
 
 
@@ -275,7 +278,7 @@ def _seen_in(
         if source["type"] != "m.room.message" or not content:
             continue
         is_own = source["sender"] == bot
-        if is_private and not is_own:
+        if (is_private and not is_own) or (is_own and content["body"].endswith(ELSEWHERE)):
             continue
         relation = content.get("m.relates_to", {})
         root = relation.get("event_id", "")
@@ -292,8 +295,6 @@ def _seen_in(
                 shown[root] = at, replace(post, alt=alt)
             else:
                 _add_to_thread(shown, threads, root, source["event_id"], stamp, words)
-        elif is_own and "m.in_reply_to" in relation:
-            continue  # the hint that the answer is elsewhere
         elif is_own and content["body"].startswith(GREETING):
             continue
         else:
