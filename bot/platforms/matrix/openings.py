@@ -14,7 +14,7 @@ from functools import partial
 from typing import Any
 
 from bot.platforms.matrix.errors import LimitedError
-from bot.platforms.matrix.patience import LONGEST_REST, SHORT_REST, Patience, Wait
+from bot.platforms.matrix.patience import LONGEST_REST, SHORT_REST, Patience, Urgency, Wait
 from bot.platforms.matrix.server import Server
 
 SENT_A_ROOM = 4
@@ -65,7 +65,9 @@ class Openings:
                     continue
                 try:
                     ask = partial(self._ask, asked, served)
-                    target = await self._patience.within_limits(ask, only_short=True)
+                    target = await self._patience.within_limits(
+                        ask, urgency=Urgency.NEW_ROOM, only_short=True
+                    )
                 except LimitedError as limit:
                     rest = min(limit.seconds, LONGEST_REST)
                     target = await self._served_within(rest, served)

@@ -12,13 +12,14 @@ import json
 import logging
 from collections import defaultdict
 from collections.abc import Sequence
+from functools import partial
 from hashlib import sha256
 from typing import Any
 
 from bot.platforms.matrix.errors import UnencryptedError
 from bot.platforms.matrix.journal import Draft, Journal
 from bot.platforms.matrix.layout import Piece, relation_of
-from bot.platforms.matrix.patience import Patience
+from bot.platforms.matrix.patience import Patience, Urgency
 from bot.platforms.matrix.server import Server
 from bot.platforms.message import RoomError, RoomUnreachableError
 
@@ -81,6 +82,11 @@ class Outbox:
         await self.deliver(room_id, key, room_id, (piece,))
         if before and key != before:
             await self._journal.drop_drafts(room_id, before)
+
+    async def remove(self, target: str, event_id: str, transaction_id: str) -> None:
+        """Redact somebody's message, before all else that waits for a limit. Raises RoomError."""
+        ask = partial(self._server.redact, target, event_id, transaction_id)
+        await self._patience.within_limits(ask, urgency=Urgency.REMOVAL)
 
     async def finish(self, room_id: str, key: str) -> None:
         """Send what is saved of a key and not out. Raises RoomUnreachableError."""

@@ -278,7 +278,7 @@ class MatrixRoom:
             return False
         transaction_id = sha256(f"remove {message_id}".encode()).hexdigest()[:40]
         try:
-            await line.server.redact(said.room_id, message_id, transaction_id)
+            await line.outbox.remove(said.room_id, message_id, transaction_id)
         except RoomUnreachableError:
             raise
         except RoomError as problem:
