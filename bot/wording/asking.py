@@ -218,7 +218,11 @@ _REASONS: dict[claims.Condition, Callable[[FindJudged], str]] = {
     claims.Condition.LACKS: lambda r: (
         f"{capitalise(_cells(r))} cannot be {_digits(r, 'or')} as it is."
     ),
-    claims.Condition.WRONG_CANDIDATES: lambda r: f"That is not what {_cells(r)} can hold.",
+    claims.Condition.WRONG_CANDIDATES: lambda r: (
+        f"{capitalise(_cells(r))} can be {_digits(r, 'or')}, and that does not fit."
+        if len(r.cells) == 1 and r.digits
+        else f"That is not what {_cells(r)} can hold."
+    ),
     claims.Condition.HOLDS_MORE: lambda r: (
         f"{capitalise(_cells(r))} can also be {_digits(r, 'or')}."
     ),

@@ -12,6 +12,7 @@ def position_of_lesson(text: str) -> Grid:
     drawn = re.search(r"```\n((?:[-+.|\d]+\n)+)", text)
     assert drawn is not None
     grid = parse_grid(drawn[1])
+    text = text[drawn.end() :].partition("\n## ")[0]
     own = re.findall(r"r\dc\d", " ".join(re.findall(r"([^.]*) were not given", text)))
     struck = re.search(r"Struck before: ([^.]*)\.", text)
     for name, digits in re.findall(r"(r\dc\d)((?: \d)+)", struck[1] if struck else ""):

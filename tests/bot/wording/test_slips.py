@@ -26,6 +26,13 @@ def told_apart(houses: Iterable[House], cells: Iterable[int]) -> int:
     return sum(bool(set(house.cells) & set(cells)) for house in houses)
 
 
+def digits_at(grid: Grid, cell: int) -> set[int]:
+    """Return what a cell can still hold, its digit where it has one."""
+    layout = grid.layout
+    placed = {digit for digit in layout.digits if grid.placed & layout.bit(cell, digit)}
+    return placed or {d for d in layout.digits if grid.candidates & layout.bit(cell, d)}
+
+
 def solution_at(grid: Grid, cell: int) -> int:
     """Return the digit of the only solution."""
     solved = solve(grid)
@@ -44,9 +51,9 @@ def slip_of(technique: str) -> tuple[Slip, GridPicture, str]:
 WITH_SLIP = tuple(each for each in IDS if slip_of_lesson(each) is not None)
 STRUCK_TOO_FAR = tuple(each for each in WITH_SLIP if slip_of_lesson(each).removes)  # type: ignore[union-attr]
 TAKEN_FOR_ONE = tuple(each for each in WITH_SLIP if each not in STRUCK_TOO_FAR)
+TOLD_IN_THEIR_OWN_WAY = ("unique-rectangle", "avoidable-rectangle", "bug-plus-one")
 WITHOUT_SLIP = (
-    "hidden-rectangle", "avoidable-rectangle", "bug-plus-one", "cell-forcing-chain",
-    "house-forcing-chain", "traced-contradiction",
+    "cell-forcing-chain", "house-forcing-chain", "traced-contradiction",
 )  # fmt: skip
 """Their slips are told in words."""
 
@@ -77,39 +84,94 @@ def test_all_but_a_few_lessons_show_a_slip() -> None:
 
 
 @pytest.mark.parametrize("technique", TAKEN_FOR_ONE)
-def test_what_a_lesson_shows_as_taken_for_one_is_none_for_the_reason_told(technique: str) -> None:
-    slip, picture, told = slip_of(technique)
+def test_what_a_lesson_shows_as_taken_for_one_is_none(technique: str) -> None:
+    slip, picture, _ = slip_of(technique)
     grid = position_of_slip(technique)
-    layout = grid.layout
-    assert picture.cells == tuple(map(layout.format_cell, slip.cells))
-    holding = {
-        cell: {digit for digit in layout.digits if grid.candidates & layout.bit(cell, digit)}
-        for cell in layout.cells_in(grid.open_cells)
-    }
-    assert set().union(*(holding[cell] for cell in slip.cells)) >= set(slip.digits)
-    assert all(holding[cell] & set(slip.digits) for cell in slip.cells)
+    assert picture.cells == tuple(map(grid.layout.format_cell, slip.cells))
+    held = [digits_at(grid, cell) for cell in slip.cells]
+    assert set().union(*held) >= set(slip.digits)
+    assert all(digits & set(slip.digits) for digits in held)
     for step in find_steps(grid, technique):
         assert (set(step.cells), set(step.digits)) != (set(slip.cells), set(slip.digits))
+
+
+@pytest.mark.parametrize(
+    "technique", [each for each in TAKEN_FOR_ONE if each not in TOLD_IN_THEIR_OWN_WAY]
+)
+def test_what_is_told_of_a_cell_or_place_too_many_is_so(technique: str) -> None:
+    slip, _, told = slip_of(technique)
+    grid = position_of_slip(technique)
+    layout = grid.layout
     more = re.search(r"([rR]\dc\d) can also be ([\d or,]+)\.$", told)
-    other = re.search(r"also (r\dc\d) in (\w+ \d)(?: for (\d)|, still open)\.$", told)
-    if "not the corners of a rectangle in two boxes" in told:
-        assert told_apart(layout.rows, slip.cells) == told_apart(layout.columns, slip.cells) == 2
-        assert told_apart(layout.boxes, slip.cells) == 4
-        *_, odd = sorted(slip.cells, key=lambda cell: len(holding[cell]))
-        assert all(holding[cell] == set(slip.digits) for cell in {*slip.cells} - {odd})
-        assert solution_at(grid, odd) in slip.digits, "the strike would be a mistake"
-    elif more:
+    if more:
         cell = layout.parse_cell(more[1].lower())
         assert cell in slip.cells
-        assert set(map(int, re.findall(r"\d", more[2]))) == holding[cell] - set(slip.digits)
-    else:
-        assert other is not None, told
-        place = layout.parse_cell(other[1])
-        (house,) = (each for each in layout.houses if each.name == other[2])
-        assert place in house.cells
-        assert place not in slip.cells
-        assert set(slip.cells) & set(house.cells)
-        assert int(other[3]) in holding[place] if other[3] else place in holding
+        assert set(map(int, re.findall(r"\d", more[2]))) == digits_at(grid, cell) - {*slip.digits}
+        return
+    other = re.search(r"also (r\dc\d) in (\w+ \d)(?: for (\d)|, still open)\.$", told)
+    assert other is not None, told
+    place = layout.parse_cell(other[1])
+    (house,) = (each for each in layout.houses if each.name == other[2])
+    assert place in house.cells
+    assert place not in slip.cells
+    assert set(slip.cells) & set(house.cells)
+    assert grid.open_cells >> place & 1
+    assert not other[3] or int(other[3]) in digits_at(grid, place)
+
+
+def test_what_looks_like_a_unique_rectangle_lies_in_four_boxes() -> None:
+    slip, _, told = slip_of("unique-rectangle")
+    grid = position_of_slip("unique-rectangle")
+    assert told.endswith("Those cells are not the corners of a rectangle in two boxes.")
+    layout = grid.layout
+    assert told_apart(layout.rows, slip.cells) == told_apart(layout.columns, slip.cells) == 2
+    assert told_apart(layout.boxes, slip.cells) == 4
+    *_, odd = sorted(slip.cells, key=lambda cell: len(digits_at(grid, cell)))
+    assert all(digits_at(grid, cell) == set(slip.digits) for cell in {*slip.cells} - {odd})
+    assert solution_at(grid, odd) in slip.digits, "the strike would be a mistake"
+
+
+def test_what_looks_like_a_hidden_rectangle_would_be_one_without_the_place_told() -> None:
+    slip, _, told = slip_of("hidden-rectangle")
+    grid = position_of_slip("hidden-rectangle")
+    said = re.search(r"also (r\dc\d) in \w+ \d for (\d)\.$", told)
+    assert said is not None, told
+    place = grid.layout.bit(grid.layout.parse_cell(said[1]), int(said[2]))
+    without = find_steps(grid.eliminate(place), "hidden-rectangle")
+    strikes = [step.removes for step in without if set(step.cells) == set(slip.cells)]
+    assert strikes
+    struck = [pair for removes in strikes for pair in grid.layout.pairs(removes)]
+    assert any(solution_at(grid, cell) == digit for cell, digit in struck), "it would be a mistake"
+
+
+def test_what_looks_like_an_avoidable_rectangle_has_one_given_and_would_be_one_without() -> None:
+    slip, picture, told = slip_of("avoidable-rectangle")
+    grid = position_of_slip("avoidable-rectangle")
+    told_given = re.search(r"(R\dc\d) is a given\.$", told)
+    assert told_given is not None, told
+    given = grid.layout.parse_cell(told_given[1].lower())
+    filled = [cell for cell in slip.cells if not grid.open_cells >> cell & 1]
+    assert [cell for cell in filled if picture.givens[cell].isdigit()] == [given]
+    without = grid.with_own(grid.own | 1 << given)
+    found = [set(step.cells) for step in find_steps(without, "avoidable-rectangle")]
+    assert set(slip.cells) in found
+
+
+def test_what_looks_like_a_bug_plus_one_has_another_cell_of_three_digits() -> None:
+    """All others have two, and the digit stands three times in each of the cell's houses."""
+    slip, _, told = slip_of("bug-plus-one")
+    grid = position_of_slip("bug-plus-one")
+    layout, (cell,), (digit,) = grid.layout, slip.cells, slip.digits
+    other = re.search(r"(R\dc\d) can be (\d), (\d) or (\d), and that does not fit\.$", told)
+    assert other is not None, told
+    also = layout.parse_cell(other[1].lower())
+    assert digits_at(grid, also) == set(map(int, other.groups()[1:]))
+    held = {each: len(digits_at(grid, each)) for each in layout.cells_in(grid.open_cells)}
+    assert {each for each, count in held.items() if count == 3} == {cell, also}
+    assert set(held.values()) == {2, 3}
+    for house in layout.houses_of[cell]:
+        assert sum(digit in digits_at(grid, each) for each in house.cells) == 3
+    assert solution_at(grid, cell) != digit, "placing it would be a mistake"
 
 
 @pytest.mark.parametrize("technique", STRUCK_TOO_FAR)
