@@ -186,14 +186,23 @@ def judged_facts(
         house = grid.layout.houses[asked.houses[0]].cells if asked.houses else asked.cells
         marked = tuple(sorted({*asked.cells, *house}))
     judged = claims.judge(grid, said, marked=marked, asked=asked, ladder=ladder)
-    flaw = judged.flaw
+    left = judged.unsaid.bit_count() + len(judged.unsaid_places)
+    return facts_of_flaw(grid, judged.judgement, judged.flaw, left)
+
+
+def facts_of_flaw(
+    grid: Grid, judgement: claims.Judgement, flaw: claims.Verdict | None, left: int = 0
+) -> FindJudged:
+    """Return a judgement with the condition that fails, where one does."""
+    if not isinstance(flaw, claims.Flaw):
+        return FindJudged(judgement=judgement, left=left)
     return FindJudged(
-        judgement=judged.judgement,
-        condition=flaw.condition if flaw else None,
-        cells=tuple(map(grid.layout.format_cell, flaw.cells)) if flaw else (),
-        digits=flaw.digits if flaw else (),
-        houses=tuple(grid.layout.houses[house].name for house in flaw.houses) if flaw else (),
-        left=judged.unsaid.bit_count() + len(judged.unsaid_places),
+        judgement=judgement,
+        condition=flaw.condition,
+        cells=tuple(map(grid.layout.format_cell, flaw.cells)),
+        digits=flaw.digits,
+        houses=tuple(grid.layout.houses[house].name for house in flaw.houses),
+        left=left,
     )
 
 

@@ -17,6 +17,7 @@ _DRAWN = re.compile(r"## A worked position\n\n```\n(.+?)\n```\n\n(.+?)\n\n## ", 
 _SLIP = re.compile(r"## A common slip\n\n[^`#]+```\n([^`]+)\n```")
 _RULED = re.compile(r"^[-+.\d|]+\n", re.MULTILINE)
 _STRIKE = re.compile(r"(r\dc\d)-(\d)")
+_CASE = re.compile(r"(\d)(r\dc\d)")
 _CELL = re.compile(r"r\dc\d")
 _DIGITS = re.compile(r"(r\dc\d)((?: \d)+)")
 
@@ -58,14 +59,16 @@ def worked_picture(technique: str) -> HintPicture:
 @dataclass(frozen=True, slots=True)
 class Slip:
     """What somebody might take for the technique at `grid`, and it is not: `digits` in `cells`, or
-    else a digit struck from one cell too many (`removes`). `is_elsewhere`: the position is not the
-    worked one, which holds nothing that looks like it."""
+    else a digit struck from one cell too many (`removes`), for a forcing chain by the `cases` that
+    lead to it, each a line of candidates. `is_elsewhere`: the position is not the worked one, which
+    holds nothing that looks like it."""
 
     grid: Grid
     is_elsewhere: bool = False
     cells: tuple[Cell, ...] = ()
     digits: tuple[int, ...] = ()
     removes: tuple[tuple[Cell, int], ...] = ()
+    cases: tuple[tuple[tuple[Cell, int], ...], ...] = ()
 
 
 @cache
@@ -82,7 +85,9 @@ def slip_of_lesson(technique: str) -> Slip | None:
     parse_cell, is_elsewhere = grid.layout.parse_cell, bool(above)
     if strikes := _STRIKE.findall(told):
         removes = tuple((parse_cell(cell), int(digit)) for cell, digit in strikes)
-        return Slip(grid, is_elsewhere, removes=removes)
+        lines = (_CASE.findall(line) for line in told.split(";"))
+        cases = tuple(tuple((parse_cell(c), int(d)) for d, c in line) for line in lines if line)
+        return Slip(grid, is_elsewhere, removes=removes, cases=cases)
     digits, _, cells = told.partition(" in ")
     names = map(parse_cell, cells.split())
     return Slip(grid, is_elsewhere, tuple(names), tuple(map(int, digits)))

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from bot.club.asking import judged_facts
+from bot.club.asking import facts_of_flaw, judged_facts
 from bot.club.facts import GridPicture, Position, facts_of_step
 from bot.club.lessons import Slip, givens_of, slip_of_lesson
 from bot.platforms.message import Message
@@ -18,7 +18,7 @@ from bot.wording.sight import cell_names
 from bot.wording.steps import conclusion_of
 from bot.wording.techniques import a_technique
 from bot.wording.worded import Worded
-from engine import LADDER, Cell, Grid, Step, claims, find_steps
+from engine import LADDER, Cell, Grid, Node, Step, claims, find_steps
 
 _FINNED = ("finned-x-wing", "finned-swordfish", "finned-jellyfish")
 """What a cell on a covering line fails to see is a fin."""
@@ -37,14 +37,16 @@ def slip_shown(technique: str) -> tuple[Worded, ...]:
         keeps_marks=True,
         cells=tuple(map(grid.layout.format_cell, sorted({*_marked(technique, slip)}))),
     )
-    told = (_tell_strike if slip.removes else _tell_pattern)(technique, slip)
+    tell = _tell_cases if slip.cases else _tell_strike if slip.removes else _tell_pattern
+    told = tell(technique, slip)
     told = f"Here is another position. {told}" if slip.is_elsewhere else told
     return (Worded(Message(told), picture, "slip"),)
 
 
 def _marked(technique: str, slip: Slip) -> Iterable[Cell]:
     """Yield what is marked: of a find that no other picture shows, every cell."""
-    if slip.removes:
+    yield from (cell for case in slip.cases for cell, _ in case)
+    if slip.removes and not slip.cases:
         step = find_steps(slip.grid, technique)[0]
         yield from step.cells if slip.is_elsewhere else _ends(step, slip)
     yield from slip.cells or (cell for cell, _ in slip.removes)
@@ -76,6 +78,28 @@ def _tell_strike(technique: str, slip: Slip) -> str:
         f"{which(facts)} {conclusion_of(step, grid)}" if slip.is_elsewhere else "",
         f"It is tempting to strike {digit} from {name} as well. But {name} sees "
         f"{cell_names(grid, seen)}, and not {others}, so its {digit} stays.",
+    )
+
+
+def _tell_cases(technique: str, slip: Slip) -> str:
+    grid, ((goes, digit),) = slip.grid, slip.removes
+    name = grid.layout.format_cell
+    ways = (
+        f"if {name(case[0][0])} is {case[0][1]}, it goes by way of "
+        f"{join_words(dict.fromkeys(name(cell) for cell, _ in case[1:] if cell != case[0][0]))}"
+        for case in slip.cases
+    )
+    lines = ((*case, (goes, digit)) for case in slip.cases)
+    chains = tuple(tuple(Node((cell,), each) for cell, each in line) for line in lines)
+    flaw = claims.check_claim(grid, claims.Claim(technique, chains=chains))
+    judged = facts_of_flaw(grid, claims.Judgement.FAILS, flaw)
+    return sentences(
+        f"Look at the places for {slip.cases[0][0][1]} in {join_words(judged.houses)}."
+        if judged.houses
+        else "",
+        f"It is tempting to strike {digit} from {name(goes)}: {', and '.join(ways)}.",
+        tell_reason(judged),
+        f"So the {digit} stays.",
     )
 
 

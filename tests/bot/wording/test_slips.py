@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
+from itertools import pairwise
 
 import pytest
 
@@ -49,13 +50,16 @@ def slip_of(technique: str) -> tuple[Slip, GridPicture, str]:
 
 
 WITH_SLIP = tuple(each for each in IDS if slip_of_lesson(each) is not None)
-STRUCK_TOO_FAR = tuple(each for each in WITH_SLIP if slip_of_lesson(each).removes)  # type: ignore[union-attr]
-TAKEN_FOR_ONE = tuple(each for each in WITH_SLIP if each not in STRUCK_TOO_FAR)
+LACKING_A_CASE = ("cell-forcing-chain", "house-forcing-chain")
+STRUCK_TOO_FAR = tuple(
+    each
+    for each in WITH_SLIP
+    if slip_of_lesson(each).removes and each not in LACKING_A_CASE  # type: ignore[union-attr]
+)
+TAKEN_FOR_ONE = tuple(each for each in WITH_SLIP if each not in STRUCK_TOO_FAR + LACKING_A_CASE)
 TOLD_IN_THEIR_OWN_WAY = ("unique-rectangle", "avoidable-rectangle", "bug-plus-one")
-WITHOUT_SLIP = (
-    "cell-forcing-chain", "house-forcing-chain", "traced-contradiction",
-)  # fmt: skip
-"""Their slips are told in words."""
+WITHOUT_SLIP = ("traced-contradiction",)
+"""Its slip is a digit left on the sheet after a trial: the sheet is wrong then, not the reason."""
 
 
 def position_of_slip(technique: str) -> Grid:
@@ -225,3 +229,61 @@ def test_what_stays_by_a_fin_is_on_a_covering_line_and_its_digit_is_right(techni
         held = {each for each in base.cells if grid.candidates & layout.bit(each, digit)}
         assert not held & whole or held <= set(step.cells)
     assert solution_at(grid, cell) == digit, "the strike would be a mistake"
+
+
+Place = tuple[int, int]
+"""A cell and a digit in it."""
+
+
+def cannot_both_be(grid: Grid, one: Place, other: Place) -> bool:
+    return one != other and (
+        one[0] == other[0]
+        or (
+            one[1] == other[1]
+            and any({one[0], other[0]} <= set(house.cells) for house in grid.layout.houses)
+        )
+    )
+
+
+def one_of_them_is(grid: Grid, one: Place, other: Place) -> bool:
+    if one[0] == other[0]:
+        return digits_at(grid, one[0]) == {one[1], other[1]}
+    return one[1] == other[1] and any(
+        {cell for cell in house.cells if one[1] in digits_at(grid, cell)} == {one[0], other[0]}
+        for house in grid.layout.houses
+    )
+
+
+@pytest.mark.parametrize("technique", LACKING_A_CASE)
+def test_all_cases_but_the_one_told_lead_to_a_strike_that_would_be_a_mistake(
+    technique: str,
+) -> None:
+    slip, picture, told = slip_of(technique)
+    grid = position_of_slip(technique)
+    layout = grid.layout
+    (goes,) = slip.removes
+    assert solution_at(grid, goes[0]) == goes[1], "the strike would be a mistake"
+    for case in slip.cases:
+        line = (*case, goes)
+        assert len(line) % 2 == 0
+        for place, (one, other) in enumerate(pairwise(line)):
+            assert (one_of_them_is if place % 2 else cannot_both_be)(grid, one, other)
+        ((start, digit), *_), (*_, last) = case, case
+        assert f"if {layout.format_cell(start)} is {digit}, it goes by way of" in told
+        assert layout.format_cell(last[0]) in told
+    said = re.search(r"What if (r\dc\d) = (\d)\? That case is not covered\.", told)
+    assert said is not None, told
+    left_out = (layout.parse_cell(said[1]), int(said[2]))
+    assert solution_at(grid, left_out[0]) == left_out[1]
+    cases = {left_out, *(case[0] for case in slip.cases)}
+    cell, digit = left_out
+    if technique == "cell-forcing-chain":
+        assert cases == {(cell, each) for each in digits_at(grid, cell)}
+    else:
+        named = re.search(r"the places for (\d) in (\w+ \d)\.", told)
+        assert named is not None, told
+        (house,) = (each for each in layout.houses if each.name == named[2])
+        assert int(named[1]) == digit
+        assert cases == {(each, digit) for each in house.cells if digit in digits_at(grid, each)}
+    shown = {cell for case in slip.cases for cell, _ in case}
+    assert set(map(layout.parse_cell, picture.cells)) == shown | {goes[0]}
