@@ -27,7 +27,7 @@ sys.dont_write_bytecode = False
 os.environ["OPENBLAS_NUM_THREADS"] = "1"
 
 UNTIMED = {"database": None, "deadline": None, "suppress_health_check": [HealthCheck.too_slow]}
-settings.register_profile("repeatable", derandomize=True, **UNTIMED)
+settings.register_profile("repeatable", derandomize=True, max_examples=50, **UNTIMED)
 settings.register_profile("exploring", max_examples=1000, **UNTIMED)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "repeatable"))
 

@@ -267,7 +267,7 @@ def test_an_unknown_command_names_the_nearest(line: str, nearest: str | None) ->
         ("today please", "today", "surplus", "please"),
         ("start now", "start", "surplus", "now"),
         ("privacy forget", "privacy", "surplus", "forget"),
-        ("club setup sealed", "club setup", "setting", "sealed"),
+        ("club setup sealt", "club setup", "setting", "sealt"),
         ("club pause maybe", "club pause", "surplus", "maybe"),
         ("club result Ada", "club result", "missing", "verdict"),
         ("club result Ada accept", "club result", "missing", "reason"),

@@ -112,6 +112,7 @@ async def test_a_puzzle_is_entered_and_handed_in_by_taps_alone(boards: BoardClub
     assert (await boards.entry("Bo")).tries == 0
 
 
+@pytest.mark.long
 async def test_two_tabs_and_typed_commands_stay_in_step(boards: BoardClub) -> None:
     dora = await boards.come("Dora", width=1280)
     await dora.start()

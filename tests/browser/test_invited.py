@@ -96,6 +96,7 @@ async def meeting(tmp_path: Path, browser: Browser) -> AsyncIterator[Meeting]:
         assert made.problems == [], "the page reported errors"
 
 
+@pytest.mark.long
 async def test_a_leader_invites_by_link_code_and_sheet_and_takes_it_back(
     meeting: Meeting, capsys: pytest.CaptureFixture[str], caplog: pytest.LogCaptureFixture
 ) -> None:

@@ -48,6 +48,7 @@ async def bench(tmp_path: Path, request: pytest.FixtureRequest) -> AsyncIterator
     await made.close()
 
 
+@pytest.mark.long
 async def test_a_member_in_matrix_plays_on_the_phone_and_in_their_private_room(
     bench: Bench, phone: Page, caplog: pytest.LogCaptureFixture
 ) -> None:

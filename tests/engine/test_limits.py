@@ -95,7 +95,15 @@ QUESTIONS: dict[str, Callable[[Grid], object]] = {
 }
 
 
-@pytest.mark.parametrize("question", QUESTIONS)
+@pytest.mark.parametrize(
+    "question",
+    [
+        "solutions",
+        "a hint",
+        pytest.param("a rating", marks=pytest.mark.long),
+        pytest.param("a path", marks=pytest.mark.long),
+    ],
+)
 def test_what_takes_more_work_than_the_limit_is_ended_and_what_takes_less_is_not(
     question: str,
 ) -> None:

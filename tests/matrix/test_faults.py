@@ -102,6 +102,7 @@ async def test_an_answer_lost_on_its_way_is_sent_once_all_the_same(setting: Sett
     assert setting.ada.texts(setting.room_id, by=setting.bot.user_id) == ["the day"]
 
 
+@pytest.mark.long
 async def test_a_post_does_not_wait_for_its_reactions_and_a_restart_brings_them(
     setting: Setting,
 ) -> None:

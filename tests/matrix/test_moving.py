@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import Any
 
+import pytest
+
 from bot.club.state import Club
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.doubles.matrix.club_house import new_room
@@ -25,6 +27,7 @@ def texts_in(bench: Bench, room_id: str, member: Member) -> str:
     return "\n".join(map(text_of, bench.from_bot(member, room_id)))
 
 
+@pytest.mark.long
 async def test_a_club_moves_with_its_clocks_and_private_chats(open_bench: Bench) -> None:
     bench = open_bench
     await bench.start()

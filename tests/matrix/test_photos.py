@@ -63,6 +63,7 @@ async def test_a_picture_in_the_private_room_is_read_and_a_hint_is_one_press_thr
     assert NAME not in caplog.text
 
 
+@pytest.mark.long
 async def test_a_picture_whose_reading_ended_with_the_bot_is_read_when_it_comes_back(
     open_bench: Bench, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -7,6 +7,8 @@ from datetime import timedelta
 from random import Random
 from typing import Any
 
+import pytest
+
 from engine.board.grid import format_grid, parse_grid
 from engine.making.puzzles import shuffle_puzzle
 from tests.bot.club.stories import CROOK
@@ -43,6 +45,7 @@ async def tell(bench: Bench, line: str, words: str) -> None:
     await rowan.until(lambda: any(words in text for text in rowan.texts(private)))
 
 
+@pytest.mark.long
 async def test_a_leader_plans_looks_ahead_swaps_and_queues(open_bench: Bench) -> None:
     bench = open_bench
     await bench.start()

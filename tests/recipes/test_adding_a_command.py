@@ -254,6 +254,7 @@ def test_a_command_by_the_recipe_is_picked_up_everywhere(tree: Tree) -> None:
     assert done.returncode == 0, done.stdout[-2000:]
 
 
+@pytest.mark.long
 def test_what_is_missing_of_a_command_is_named(tree: Tree) -> None:
     add_act_and_row(tree)
     done = tree.test(*COMPLETENESS)

@@ -84,6 +84,7 @@ def test_a_language_by_the_recipe_is_one_that_clubs_can_choose(tree: Tree) -> No
     assert "[xx]" in done.stdout
 
 
+@pytest.mark.long
 def test_what_is_missing_of_a_language_is_named(tree: Tree) -> None:
     add_words(tree)
     add_code(tree)

@@ -111,6 +111,7 @@ def test_a_setting_by_the_recipe_is_picked_up_everywhere(tree: Tree) -> None:
     assert done.returncode == 0, done.stdout[-2000:]
 
 
+@pytest.mark.long
 def test_what_is_missing_of_a_setting_is_named(tree: Tree) -> None:
     add_record(tree)
     done = tree.test(*COMPLETENESS)

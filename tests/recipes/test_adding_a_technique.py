@@ -198,6 +198,7 @@ def add_words(copy: Copy) -> None:
     copy.write(f"assets/lessons/{ID}.md", LESSON)
 
 
+@pytest.mark.long
 def test_what_is_missing_of_a_technique_is_named(copy: Copy) -> None:
     add_to_the_engine(copy)
     said = copy.test(*WORDS, *ENGINE)

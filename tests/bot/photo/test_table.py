@@ -28,6 +28,7 @@ def share(scores: Sequence[Score], right: Sequence[bool]) -> float:
     return sum(right) / len(scores)
 
 
+@pytest.mark.long
 @needs_examples
 def test_a_small_table_shows_what_the_whole_one_must() -> None:
     table = fill_in(SMALL, is_whole=False)
