@@ -19,6 +19,7 @@ from bot.club.state import MARK
 from engine import CLASSIC, LADDER, House, errors
 
 _DATE = re.compile(r"(?<![0-9-])20[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}(?![0-9-])")
+_YEAR = re.compile(r"20[0-9]{2}")
 _DATE_LABEL = "date"
 _CELL = re.compile(r"r[0-9]{1,3}c[0-9]{1,3}")
 _HOUSE = re.compile(r"\b(row|column|col|box|block)\s*([0-9]{1,3})\b")
@@ -177,11 +178,12 @@ def _without_label(text: str) -> str:
 
 
 def read_date(text: str) -> date:
-    """Read `2026-11-24`."""
+    """Read `2026-11-24`, of a year such as all dates here are of: nothing that is counted from it
+    leaves the calendar. Raises ArgumentError."""
     parts = text.strip().split("-")
     if len(parts) == 3 and all(part.isascii() and part.isdecimal() for part in parts):
         year, month, day = parts
-        if len(year) == 4 and len(month) <= 2 and len(day) <= 2:
+        if _YEAR.fullmatch(year) and len(month) <= 2 and len(day) <= 2:
             try:
                 return date(int(year), int(month), int(day))
             except ValueError:
