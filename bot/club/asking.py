@@ -168,10 +168,12 @@ def decide_find(scene: Scene, event: Event, act: SayFind, asked: Asked | None) -
     changes: list[Change] = [] if scene.member else [SaveMember(member)]
     changes.append(SaveTry(club.id, event.user_id, tries, asked.saw or saw))
     if asked.is_over:
+        is_new = saw and not asked.saw
         counted = replace(
             asked,
             tried=asked.tried + (not asked.tries),
-            seen=asked.seen + (saw and not asked.saw),
+            seen=asked.seen + is_new,
+            names=(*asked.names, *([_name_of(scene, event)] if is_new and asked.is_named else [])),
         )
         changes.extend(_mended(club, counted))
     return Decision(reply, tuple(changes))
@@ -224,7 +226,7 @@ def decide_naming(scene: Scene, event: Event, act: NameMe, asked: Asked | None) 
     noted = SaveNaming(club.id, event.user_id, act.on)
     if not (asked.is_over and asked.saw):
         return Decision(told, (noted,))
-    name = scene.member.name if scene.member else event.name
+    name = _name_of(scene, event)
     names = (*asked.names, name) if act.on else _without(asked.names, name)
     return Decision(told, (noted, *_mended(club, replace(asked, names=names))))
 
@@ -234,6 +236,10 @@ def unnamed(club: Club, member: Member, asked: Asked | None) -> tuple[QueueNotic
     if asked is None or not (asked.is_over and asked.saw and asked.is_named):
         return ()
     return _mended(club, replace(asked, names=_without(asked.names, member.name)))
+
+
+def _name_of(scene: Scene, event: Event) -> str:
+    return scene.member.name if scene.member else event.name
 
 
 def _without(names: tuple[str, ...], name: str) -> tuple[str, ...]:

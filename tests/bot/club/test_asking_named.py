@@ -63,6 +63,21 @@ async def test_a_wish_is_taken_back_and_comes_late_all_the_same(story: Story) ->
     assert "two saw it, Ada among them." in await _told(story)
 
 
+async def test_who_wished_it_is_named_where_what_they_saw_in_time_comes_in_late(
+    story: Story,
+) -> None:
+    await story.hears(NamingTold, "see named", by="cy")
+    seen_at = story.now
+    await story.later(minutes=1).hears(RevealTold, "club reveal", leads=True)
+    assert "Cy" not in await _told(story)
+    judged = await story.hears(FindJudged, ALL, by="cy", at=seen_at)
+    assert judged.is_named
+    assert not judged.is_late
+    assert "Three members tried, and all of them saw it, Cy among them." in await _told(story)
+    await story.hears(NamingTold, "see unnamed", by="cy")
+    assert "Cy" not in await _told(story)
+
+
 async def test_who_has_not_tried_has_nothing_to_be_named_for(story: Story) -> None:
     told = await story.hears(NamingTold, "see named", by="dee")
     assert not told.has_tried
