@@ -54,7 +54,7 @@ LACKING_A_CASE = ("cell-forcing-chain", "house-forcing-chain")
 STRUCK_TOO_FAR = tuple(
     each
     for each in WITH_SLIP
-    if slip_of_lesson(each).removes and each not in LACKING_A_CASE  # type: ignore[union-attr]
+    if (slip := slip_of_lesson(each)) and slip.removes and each not in LACKING_A_CASE
 )
 TAKEN_FOR_ONE = tuple(each for each in WITH_SLIP if each not in STRUCK_TOO_FAR + LACKING_A_CASE)
 TOLD_IN_THEIR_OWN_WAY = ("unique-rectangle", "avoidable-rectangle", "bug-plus-one")
