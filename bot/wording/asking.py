@@ -37,8 +37,14 @@ NAME_ME = Button("Name me when it's shown", "see named")
 TO_WRITE = "see r8c2-5 r8c7-5"
 """How a find is written: one that is the find of no lesson."""
 
+HOW_TO_ANSWER = (
+    f"Press My answer, or write it to me: {TO_WRITE}. Only you see what I say to it, and you can "
+    "try as often as you like."
+)
+
 _EXAMPLE = "r8c2-5 r8c7-5, or 149 in r1c6 r2c6 r9c6"
 
+FIND_FIELD = Field(name="find", label="What you see, or what goes", placeholder=_EXAMPLE)
 
 _ASKED: dict[Marking, Callable[[QuestionUp], str]] = {
     "none": lambda _: "what follows here?",
@@ -51,8 +57,7 @@ def _question_up(reply: QuestionUp) -> Message:
     return Message(
         paragraphs(
             f"Question {reply.number}: {_ASKED[reply.mark](reply)}",
-            f"Press My answer, or write it to me: {TO_WRITE}. Only you see what I say to it, "
-            "and you can try as often as you like.",
+            HOW_TO_ANSWER,
             _shown_at(reply.until, reply.zone),
         ),
         buttons=(ANSWER,),
@@ -93,10 +98,9 @@ def _question_ahead(reply: QuestionAhead) -> Message:
 
 
 def _find_wanted(reply: FindWanted) -> Message:
-    field = Field(name="find", label="What you see, or what goes", placeholder=_EXAMPLE)
     return Message(
         f"What do you see in question {reply.number}? Example: {TO_WRITE}",
-        form=Form(f"Question {reply.number}", "see question", (field,), send_label="Say it"),
+        form=Form(f"Question {reply.number}", "see question", (FIND_FIELD,), send_label="Say it"),
     )
 
 
@@ -154,8 +158,8 @@ def _ordinal(number: int) -> str:
 
 
 def _more(reply: FindJudged) -> str:
-    more = f"{count_of(reply.left, 'more candidate')} settled or gone"
-    return f"That is right, and there is more: {more} by the same find. Can you say what?"
+    more = count_of(reply.left, "more candidate")
+    return f"That is right, and there is more: the same find settles or strikes {more}. Which?"
 
 
 def tell_reason(reply: FindJudged) -> str:
@@ -249,9 +253,7 @@ _REASONS: dict[claims.Condition, Callable[[FindJudged], str]] = {
     claims.Condition.NOT_ALL_CASES: lambda r: f"What if {_pairs(r)}? That case is not covered.",
     claims.Condition.ENDS_APART: _plainly("The two ends do not come to the same thing."),
     claims.Condition.DOES_NOT_FOLLOW: _plainly(""),
-    claims.Condition.STILL_POSSIBLE: lambda r: (
-        f"They could still be filled like this: {_pairs(r)}."
-    ),
+    claims.Condition.STILL_POSSIBLE: lambda r: f"They would still allow this: {_pairs(r)}.",
 }
 
 

@@ -14,12 +14,12 @@ from bot.club.evening import (
     NoLesson,
 )
 from bot.platforms.message import Button, Message
-from bot.wording.asking import ANSWER, TO_WRITE
+from bot.wording.asking import ANSWER, HOW_TO_ANSWER
 from bot.wording.buttons import Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, number_word, paragraphs, sentences
 from bot.wording.rungs import where
-from bot.wording.story import tell_frame
+from bot.wording.story import tell_end, tell_frame
 from bot.wording.times import format_date, format_full_date, format_moment
 
 # --- what the club sees ---
@@ -43,8 +43,7 @@ def _frame(reply: LessonFrame) -> Message:
         return Message(
             paragraphs(
                 f"Question {reply.question}: what can you do here? {where(frame.steps[0])}",
-                f"Press My answer, or write it to me: {TO_WRITE}. Only you see what I say "
-                "to it, and you can try as often as you like.",
+                HOW_TO_ANSWER,
             ),
             buttons=(ANSWER,),
         )
@@ -53,9 +52,7 @@ def _frame(reply: LessonFrame) -> Message:
         return Message(paragraphs(told, _how_many(reply)) if reply.question else told)
     if frame.number == 0:
         return Message(f"This is the puzzle for {format_date(reply.day)}, as it went up.")
-    if frame.is_solved:
-        return Message("And that is the whole puzzle solved.")
-    return Message("From here on I know no technique that helps, so this is where it stops.")
+    return Message(tell_end(frame))
 
 
 def _how_many(reply: LessonFrame) -> str:

@@ -8,13 +8,12 @@ from bot.club.facts import StepFacts
 from bot.club.frames import Frame
 from bot.wording.prose import count_of
 from bot.wording.rungs import where
-from bot.wording.story import tell_frame
+from bot.wording.story import tell_end, tell_frame
 
 PAGE_TITLE = "How to solve this puzzle"
 REVEAL = "Show what follows"
 NOTES = "Notes"
 PAGE = "walkthrough.html"
-_STUCK = "From here on I know no technique that helps, so this is where it stops."
 ONE_PUZZLE = "Pages tell of one puzzle. Example: ninebark walkthrough GRID --pages folder"
 SIZE_ALONE = "--size is for pictures: say where they go, too. Example: --pages folder"
 
@@ -30,7 +29,7 @@ def tell(frame: Frame) -> str:
         return tell_frame(frame)
     if frame.number == 0:
         return "This is the puzzle."
-    return "And that's the whole puzzle solved." if frame.is_solved else _STUCK
+    return tell_end(frame)
 
 
 def frame_title(number: int, last: int) -> str:

@@ -12,8 +12,8 @@ from bot.club.practising import (
     ExerciseWanted,
     NoExercise,
 )
-from bot.platforms.message import Button, Field, Form, Message
-from bot.wording.asking import tell_judged
+from bot.platforms.message import Button, Form, Message
+from bot.wording.asking import FIND_FIELD, tell_judged
 from bot.wording.buttons import PRACTICE, Phrases
 from bot.wording.explaining import Commands, CommandWords
 from bot.wording.prose import capitalise, number_word, paragraphs, sentences
@@ -109,15 +109,10 @@ def _when(reply: ExerciseOver, name: str) -> str:
 
 
 def _wanted(reply: ExerciseWanted) -> Message:
-    field = Field(
-        name="find",
-        label="What you see, or what goes",
-        placeholder="r3c6-1 r5c6-1, or 149 in r1c6 r2c6 r9c6",
-    )
     name = capitalise(technique_name(reply.technique))
     return Message(
         f"{name}: what do you see? Example: see r3c6-1 r5c6-1, or see none",
-        form=Form(name, "see practice", (field,), send_label="Say it"),
+        form=Form(name, "see practice", (FIND_FIELD,), send_label="Say it"),
     )
 
 

@@ -110,6 +110,13 @@ def tell_frame(frame: Frame) -> str:
     return f"{opening}{_together(told) if len(told) > 1 else _in_full(told[0])}"
 
 
+def tell_end(frame: Frame) -> str:
+    """Tell the last frame: the puzzle solved, or where no step is known."""
+    if frame.is_solved:
+        return "And that's the whole puzzle solved."
+    return "From here on I know no technique that helps, so this is where it stops."
+
+
 def _in_full(told: _Told) -> str:
     return f"{told.number}. {why(told.step, told.position, told.strikes)}"
 

@@ -38,8 +38,8 @@ def _no_find(reply: InputRefused) -> str:
 
 def _until(reply: InputRefused) -> str:
     return (
-        f"{quote(reply.text)} is no time to come that I can read. Try until=20:00, "
-        "until=friday, until=friday 20:00, or until=daily for the hour of the daily puzzle."
+        f"I cannot read {quote(reply.text)} as a time to come. Try until=20:00, until=friday, "
+        "until=friday 20:00, or until=daily for the hour of the daily puzzle."
     )
 
 
