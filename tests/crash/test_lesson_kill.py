@@ -112,7 +112,7 @@ async def test_a_lesson_that_kills_interrupt_is_taken_up_where_it_stood(
             assert len(frames(lives)) == 1
     finally:
         await lives.close()
-    print(f"\n{lives.kills} kills in {moves} moves")  # noqa: T201
+    print(f"\n{lives.kills} kills in {moves} moves")  # noqa: T201 - its figures
     await check_store(lives.database)
     async with open_store(lives.database, now=lambda: datetime(2026, 11, 25, tzinfo=UTC)) as store:
         kept = await store.load_lesson(club.id)

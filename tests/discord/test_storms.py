@@ -53,7 +53,7 @@ async def test_two_thousand_five_hundred_clubs_close_within_the_services_limits(
     finally:
         await sky.close()
     with capsys.disabled():
-        print(f"\nall posted: {first}\n{storm}")  # noqa: T201
+        print(f"\nall posted: {first}\n{storm}")  # noqa: T201 - its figures
     assert storm.refused < 100
     assert storm.fetched == 0
     assert storm.last_post < storm.first_thread
@@ -83,7 +83,7 @@ async def test_two_processes_serve_each_their_own_shards_clubs(
     finally:
         await sky.close()
     with capsys.disabled():
-        print(f"\n{storm}")  # noqa: T201
+        print(f"\n{storm}")  # noqa: T201 - its figures
     assert storm.refused < 100
     assert storm.fetched == 0
     assert all(len(daily_posts(channel)) == 2 for channel in sky.channels)

@@ -231,8 +231,12 @@ class Bench:
             return found if len(found) >= messages else []
 
         await act()
-        answers: list[dict[str, Any]] = await member.until(new)
+        answers: list[dict[str, Any]] = await self.patiently(member, new)
         return answers
+
+    async def patiently(self, member: Member, seen: Callable[[], Any]) -> Any:
+        """Look until `seen` returns something true; return it."""
+        return await member.until(seen)
 
     async def picture(self, member: Member, event: dict[str, Any]) -> bytes:
         """Download the picture of an event, and decrypt it where it is encrypted."""

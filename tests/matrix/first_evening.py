@@ -90,19 +90,6 @@ class EveningBench(Bench):
             await member.sync(5_000)
         raise AssertionError("it never came")
 
-    async def answers_to(
-        self, member: Member, act: Callable[[], Any], messages: int
-    ) -> list[dict[str, Any]]:
-        before = {event["event_id"] for event in self.answers(member)}
-
-        def new() -> list[dict[str, Any]]:
-            found = [each for each in self.answers(member) if each["event_id"] not in before]
-            return found if len(found) >= messages else []
-
-        await act()
-        found: list[dict[str, Any]] = await self.patiently(member, new)
-        return found
-
 
 @dataclass(frozen=True)
 class Wait:

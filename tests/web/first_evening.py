@@ -73,7 +73,7 @@ class House:
         return str((await tab.until("refused"))[-1]["problem"])
 
     async def _open_tab(self) -> Tab:
-        url: str = self.running.rooms["web"].url  # type: ignore[attr-defined]
+        url: str = self.running.rooms["web"].url  # type: ignore[attr-defined] # rooms by name
         entering = self.client.ws_connect(f"{url}socket", origin=url.rstrip("/"))
         return Tab(await self._stack.enter_async_context(entering))
 

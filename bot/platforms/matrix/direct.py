@@ -284,7 +284,7 @@ class DirectRooms:
 
     async def _list_as_direct(self, user_id: str, target: str) -> None:
         """Add the room to the account's own list of direct rooms, which clients group them by."""
-        path = f"user/{quote(self._server.user_id, safe='')}/account_data/m.direct"
+        path = self._server.kept_path("m.direct")
         try:
             listed = await self._server.request("GET", path)
         except RoomUnreachableError:
