@@ -11,13 +11,19 @@ import base64
 import json
 from collections.abc import Mapping
 from hashlib import sha256
-from typing import Any
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any, cast
 from uuid import uuid4
 
 import pytest
 import vodozemac
 from nio.crypto.sas import Sas
 
+from bot.platforms.matrix.server import Server
+from bot.platforms.matrix.verifying import Verifying
+from bot.platforms.message import RoomUnreachableError
+from tests.bot.storage.samples import NOON
 from tests.doubles.matrix.club_house import call, new_account
 from tests.doubles.matrix.homeserver import PASSWORD, Account
 from tests.every_log import as_logged
@@ -256,6 +262,31 @@ async def test_who_may_invite_the_bot_verifies_it_by_emoji_that_the_host_sees_to
     assert not stranger._got
     answer = await stranger._call("GET", "sync?timeout=0")
     assert not answer.get("to_device", {}).get("events")
+
+
+async def test_a_cancellation_that_is_refused_keeps_no_other_from_its_answer(
+    tmp_path: Path,
+) -> None:
+    asked: list[str] = []
+
+    class Refusing:
+        user_id, device_id, is_encrypting = "@ninebark:club.test", "OURS", True
+        client = SimpleNamespace(
+            olm=SimpleNamespace(account=SimpleNamespace(identity_keys={"ed25519": "x"}))
+        )
+
+        async def request(self, method: str, path: str, body: object) -> dict[str, Any]:
+            asked.append(path.split("/")[1].removeprefix(KIND))
+            raise RoomUnreachableError("away")
+
+    ada = "@ada:club.test"
+    verifying = Verifying(cast(Server, Refusing()), tmp_path, [ada], lambda: NOON)
+    content = {"transaction_id": "t", "from_device": "HERS"}
+    kinds = ("start", "request")
+    await verifying.take_all(
+        [{"sender": ada, "type": f"{KIND}{kind}", "content": content} for kind in kinds]
+    )
+    assert asked == ["cancel", "ready"]
 
 
 def test_the_emoji_are_those_of_the_specification() -> None:

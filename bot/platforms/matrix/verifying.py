@@ -66,13 +66,10 @@ class Verifying:
         if way.user_id not in self._allowed or not self._server.is_encrypting:
             return
         try:
-            await self._answer(way, kind, content)
-        except CancelledError as over:
-            begun = self._begun.pop(way, None)
-            device_id = begun[0].device_id if begun else content.get("from_device")
-            if is_id(device_id, ""):
-                wish = {"code": over.code, "reason": over.code}
-                await self._send(way, "cancel", str(device_id), wish)
+            try:
+                await self._answer(way, kind, content)
+            except CancelledError as over:
+                await self._cancel(way, content, over.code)
         except Exception as problem:  # whatever they sent, the others are answered
             _LOG.warning(
                 "a verification by %s was not answered: %s", way.user_id, type(problem).__name__
@@ -95,6 +92,12 @@ class Verifying:
             self._begun.pop(way, None)
         elif way in self._begun:
             await self._go_on(way, self._begun[way][0], kind, content)
+
+    async def _cancel(self, way: Way, content: Mapping[str, Any], code: str) -> None:
+        begun = self._begun.pop(way, None)
+        device_id = begun[0].device_id if begun else content.get("from_device")
+        if is_id(device_id, ""):
+            await self._send(way, "cancel", str(device_id), {"code": code, "reason": code})
 
     async def _begin(self, way: Way, device_id: str, start: Mapping[str, Any]) -> None:
         oldest = self._now() - LONGEST
