@@ -53,10 +53,15 @@ async def test_a_lost_folder_comes_back_with_its_identity_and_its_keys(
     assert not (await sign_in(folder, home, bot, Typed(can_ask=False), encrypt=True)).has_recovery
     host = Typed()
     assert (await sign_in(folder, home, bot, host, encrypt=True)).has_recovery
-    key = key_in(host)
     host = Typed()
     await sign_in(folder, home, bot, host, encrypt=True)
     assert not host.said, "it is told once"
+    lost = load_recovery(folder, bot)
+    assert lost is not None
+    path = f"room_keys/version/{lost.version}"
+    await call(setting.server, setting.bot, "DELETE", path)
+    await sign_in(folder, home, bot, host, encrypt=True)
+    key = key_in(host)
 
     await setting.start()
     await setting.meet()

@@ -69,7 +69,7 @@ async def recover_identity(
 
 
 async def keep_recoverable(folder: Path, session: Session, tell: Callable[[str], None]) -> None:
-    """Give a new recovery key to `tell`, unless there is one; and back up the keys that are there.
+    """Give a new recovery key to `tell`, unless there is one and its backup; back up the keys.
 
     Raises RoomError.
     """
@@ -127,6 +127,7 @@ async def _make_recoverable(server: Connection, folder: Path, tell: Callable[[st
         and kept.master == signers[0].public
         and there is not None
         and there[0] == kept.key_id
+        and (await _load_version(server) or {}).get("version") == kept.version
     )
     if not is_known:
         if there is not None and there[1].get("name") != NAME:
