@@ -93,16 +93,13 @@ QUESTIONS: dict[str, Callable[[Grid], object]] = {
     "a hint": lambda grid: find_hint(Grid(grid.layout, grid.placed, grid.candidates)),
     "a path": lambda grid: prune_path(find_path(grid)),
 }
+DEAR = ("a rating", "a path")
+"""Of these the ones that only a long run asks."""
 
 
 @pytest.mark.parametrize(
     "question",
-    [
-        "solutions",
-        "a hint",
-        pytest.param("a rating", marks=pytest.mark.long),
-        pytest.param("a path", marks=pytest.mark.long),
-    ],
+    [pytest.param(each, marks=[pytest.mark.long] if each in DEAR else []) for each in QUESTIONS],
 )
 def test_what_takes_more_work_than_the_limit_is_ended_and_what_takes_less_is_not(
     question: str,
