@@ -13,7 +13,7 @@ from engine.board.step import Bound, CellConstraint, LinkKind, Node, Step
 from engine.techniques import LADDER, Technique
 from tests.corpus import Sample, samples_by_technique, steps_at
 from tests.proof.traces import TRACED, TraceFault, find_link_faults, find_trace_faults
-from tests.sizes import Size, either_size
+from tests.sizes import WHOLE, Size, either_size
 
 TELLING = (
     "skyscraper",
@@ -145,7 +145,8 @@ def test_a_weak_link_told_as_strong_is_rejected(
                     bent = replace(step, chains=((*line[:index], told, *line[index + 1 :]),))
                     faults = list(find_link_faults(CLASSIC, sample.plain, bent))
                     fired[technique] += bool(faults)
-    assert fired[technique] >= size.count(10) or technique in ("simple-colouring", "remote-pair")
+    least = 20 if size is WHOLE else 3  # one in three of a kite's ends are strong as well
+    assert fired[technique] >= least or technique in ("simple-colouring", "remote-pair")
 
 
 @either_size
