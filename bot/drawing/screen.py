@@ -39,8 +39,7 @@ Size = tuple[int, int]
 def lay_out(canvas: Canvas, title: str, text: str, size: Size) -> bytes:
     """Return the PNG of a frame: the picture on a canvas, and its words beside or below it."""
     (width, height), theme = size, theme_of(canvas.look)
-    margin = round(min(size) * _MARGIN)
-    side = int(min(min(size) - 2 * margin, max(size) * _SHARE))
+    margin, side = _margin_and_side(size)
     sheet = Canvas(width, height, canvas.look)
     _write(sheet, title, text, room_for_words(size))
     frame, picture = sheet.image, canvas.image.copy()
@@ -60,12 +59,17 @@ def lay_out(canvas: Canvas, title: str, text: str, size: Size) -> bytes:
 def room_for_words(size: Size) -> Rect:
     """Return what a frame has beside its grid, or below it where it is higher than wide."""
     width, height = size
-    margin = round(min(size) * _MARGIN)
-    side = int(min(min(size) - 2 * margin, max(size) * _SHARE))
+    margin, side = _margin_and_side(size)
     whole = Rect(0, 0, width, height).inset(2 * margin)
     if width >= height:
         return Rect(side + 3 * margin, whole.top, whole.right, whole.bottom)
     return Rect(whole.left, side + 3 * margin, whole.right, whole.bottom)
+
+
+def _margin_and_side(size: Size) -> tuple[int, int]:
+    """Return how far a frame's grid stands from the edges, and how large it is."""
+    margin = round(min(size) * _MARGIN)
+    return margin, int(min(min(size) - 2 * margin, max(size) * _SHARE))
 
 
 def _write(sheet: Canvas, title: str, text: str, room: Rect) -> None:
@@ -73,7 +77,7 @@ def _write(sheet: Canvas, title: str, text: str, room: Rect) -> None:
     shorter = min(sheet.image.size)
     sizes = range(int(shorter * _LARGEST), max(int(shorter * _SMALLEST), 8), -1)
     for size in sizes:
-        lines = list(_wrapped(text, size, room.width))
+        lines = _wrapped(text, size, room.width)
         if (len(lines) + 2) * size * _LEADING <= room.height * _TOLD:
             break
     pitch = round(size * _LEADING)
