@@ -169,23 +169,20 @@ async def load_due(loading: Loading, due: QuestionDue) -> ToAsk:
     return await load_posed(loading, due.club, _question_of(due.planned), "", due.at)
 
 
-def put_planned(due: QuestionDue, wider: ToAsk, leaders: Sequence[str]) -> tuple[Change, ...]:
+def put_planned(due: QuestionDue, wider: ToAsk) -> tuple[Change, ...]:
     """Return what putting a planned question changes. The one before is shown first, if it was
-    not, without names, which last until the next question; where there is nothing to ask about,
-    leaders are told."""
+    not, without names, which last until the next question. Raises RefusedError where there is
+    nothing to ask about."""
     club, before = due.club, wider.before
     shown: tuple[Change, ...] = ()
     if before is not None and not before.is_over:
         shown = reveal_changes(club, replace(before, over_at=due.at, names=()))
-    try:
-        _, changes = put_question(club, _question_of(due.planned), wider, due.at)
-    except RefusedError as refused:
-        return missing(due, leaders, refused)
+    _, changes = put_question(club, _question_of(due.planned), wider, due.at)
     return (*shown, *changes, *moved_on(due))
 
 
 def missing(due: QuestionDue, leaders: Sequence[str], refused: RefusedError) -> tuple[Change, ...]:
-    """Return what becomes of a planned question that cannot be put."""
+    """Return what becomes of a planned question that cannot be put: leaders are told."""
     club, planned, reply = due.club, due.planned, refused.reply
     is_open = isinstance(reply, InputRefused) and reply.problem is Problem.STILL_OPEN
     said = QuestionMissing(club=club.settings.name, planned=planned, is_open=is_open)

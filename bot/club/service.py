@@ -303,17 +303,16 @@ class ClubService:
                 agenda = await self._store.load_agenda(due.club.id)
                 if due.planned not in agenda.planned:
                     return  # dropped meanwhile
-                wider = await load_due(self._loading(studies), due)
-                leaders = self._leaders.told(due.club)
-                await self._store.save(put_planned(due, wider, leaders))
+                if due.is_missed:
+                    await self._store.save(moved_on(due))
+                    return
+                try:
+                    changes = put_planned(due, await load_due(self._loading(studies), due))
+                except RefusedError as refused:
+                    changes = missing(due, self._leaders.told(due.club), refused)
+                await self._store.save(changes)
 
-        if due.is_missed:
-            await self._store.save(moved_on(due))
-            return
-        try:
-            await self._study.through(put, studies, who=due.club.id)
-        except RefusedError as refused:
-            await self._store.save(missing(due, self._leaders.told(due.club), refused))
+        await self._study.through(put, studies, who=due.club.id)
 
     async def _close(self, due: ClosingDue) -> None:
         club, day = due.club, due.day

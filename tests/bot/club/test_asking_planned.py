@@ -117,6 +117,19 @@ async def test_what_is_planned_is_in_the_queue_and_can_be_taken_out(story: Story
     assert (await story.hears(QuestionDropped, "club ask drop", leads=True)).dropped is None
 
 
+@pytest.mark.parametrize("days", [2, 3], ids=["of today", "missed"])
+async def test_what_is_dropped_just_before_it_is_done_stays_dropped(days: int) -> None:
+    story = await open_story(easy_puzzle())
+    await _plan(story, "club ask every=wednesday")
+    due = await story.later(days=days).service.due(story.club, story.now)
+    await story.hears(QuestionDropped, "club ask drop", leads=True)
+    for each in due:
+        await story.service.carry_out(each)
+    assert not (await story.store.load_agenda(story.club.id)).planned
+    await story.tick()
+    assert not any(isinstance(reply, QuestionMissing) for _, _, reply in story.posts)
+
+
 async def test_one_that_was_not_shown_is_shown_before_the_next_goes_up(story: Story) -> None:
     await story.hears(QuestionPut, "club ask x-wing", leads=True)
     await _plan(story, "club ask naked-triple every=wednesday")
