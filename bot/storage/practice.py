@@ -19,7 +19,7 @@ from bot.club.practised import (
     needs_of,
 )
 from bot.club.spacing import Skill
-from bot.storage.rows import charges_of, moment_of, ms_of
+from bot.storage.rows import charges_of, moment_of, moment_or_none, ms_of, ms_or_none
 
 PRACTICE = (
     # How a member stands with a technique; phase to due_at are the scheduler's.
@@ -136,7 +136,7 @@ def skill_of(row: sqlite3.Row) -> Skill:
         row["difficulty"],
         moment_of(row["due_at"]),
         moment_of(row["seen_at"]),
-        moment_of(row["gained_at"]) if row["gained_at"] is not None else None,
+        moment_or_none(row["gained_at"]),
     )
 
 
@@ -158,7 +158,7 @@ def save_skill(connection: sqlite3.Connection, change: SaveSkill) -> None:
             skill.difficulty,
             ms_of(skill.due_at),
             ms_of(skill.seen_at),
-            ms_of(skill.gained_at) if skill.gained_at is not None else None,
+            ms_or_none(skill.gained_at),
         ),
     )
 

@@ -10,7 +10,7 @@ from datetime import date
 
 from bot.club.weeks_kept import KeptWeek, Learner, SaveWeek
 from bot.storage.practice import skill_of
-from bot.storage.rows import moment_of, ms_of
+from bot.storage.rows import moment_of, moment_or_none, ms_of, ms_or_none
 
 WEEKS = (
     """
@@ -41,7 +41,7 @@ def find_week(connection: sqlite3.Connection, club_id: int) -> KeptWeek | None:
         row["technique"],
         moment_of(row["begun_at"]),
         row["question"],
-        moment_of(row["asked_at"]) if row["asked_at"] is not None else None,
+        moment_or_none(row["asked_at"]),
         bool(row["is_told"]),
     )
 
@@ -57,7 +57,7 @@ def save_week(connection: sqlite3.Connection, change: SaveWeek) -> None:
             week.technique,
             ms_of(week.begun_at),
             week.question,
-            ms_of(week.asked_at) if week.asked_at is not None else None,
+            ms_or_none(week.asked_at),
             week.is_told,
         ),
     )
