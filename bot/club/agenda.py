@@ -14,10 +14,9 @@ from typing import Protocol
 
 from msgspec.structs import replace
 
-from bot.club.clock import local_date, scheduled_at
+from bot.club.clock import WEEK, local_date, scheduled_at
 from bot.club.facts_planning import Planned
 from bot.club.state import Club
-from bot.club.until import WEEK
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from hashlib import sha256
 from typing import Literal
 
+from bot.club.clock import monday_of
 from bot.club.plan import NO_DISTANCE, DayPlan, distance, is_rising_on, plan_for
 from bot.club.ports import Picked, Queued, Withdrawn
 from bot.club.state import Club, ClubSettings, Day, Puzzle
@@ -217,7 +218,7 @@ def _window_on(supply: Supply, on_date: date) -> _Window:
 
 
 def _same_week(on_date: date) -> Iterator[date]:
-    monday = on_date - timedelta(days=on_date.weekday())
+    monday = monday_of(on_date)
     for number in range(7):
         yield monday + timedelta(days=number)
 

@@ -12,7 +12,7 @@ from datetime import UTC, date, datetime, time, timedelta
 from typing import Literal
 from zoneinfo import ZoneInfo
 
-ONE_DAY = timedelta(days=1)
+ONE_DAY, WEEK = timedelta(days=1), timedelta(days=7)
 Period = Literal["day", "week", "month", "all"]
 
 
@@ -83,11 +83,16 @@ def closing_of(on_date: date, post_time: str, zone: str) -> datetime:
     return scheduled_at(next_date(on_date, zone), post_time, zone)
 
 
+def monday_of(on_date: date) -> date:
+    """Return the Monday of a date's week."""
+    return on_date - timedelta(days=on_date.weekday())
+
+
 def period_of(period: Period, on_date: date) -> tuple[date | None, date | None]:
     """Return the first and last puzzle date of the day, ISO week or month that holds a date."""
     if period == "week":
-        first = on_date - timedelta(days=on_date.isoweekday() - 1)
-        return first, first + timedelta(days=6)
+        first = monday_of(on_date)
+        return first, first + WEEK - ONE_DAY
     if period == "month":
         first = on_date.replace(day=1)
         return first, (first + timedelta(days=31)).replace(day=1) - ONE_DAY

@@ -15,7 +15,7 @@ from msgspec import Struct
 from bot.club.acts import Act, Event
 from bot.club.answer_key import line_names
 from bot.club.choosing import Coming
-from bot.club.clock import local_date
+from bot.club.clock import WEEK, local_date, monday_of
 from bot.club.course import Course, Decision
 from bot.club.due import LOOK_AHEAD, days_to_come
 from bot.club.exercises import Drawn, draw_several
@@ -30,7 +30,6 @@ from bot.club.reply import Reply
 from bot.club.state import Day, Puzzle, Scene
 
 COMMAND = "club sheet"
-_DAYS = 7
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,8 +94,8 @@ class Week:
 async def load_week(loading: Loading, scene: Scene, event: Event, act: PrintSheet) -> Week:
     """Load the puzzles of the week that is asked for."""
     club = scene.club
-    monday = monday_of(act, local_date(event.acted_at, club.settings.zone))
-    wanted = {monday + timedelta(days=number) for number in range(_DAYS)}
+    monday = _monday_wanted(act, local_date(event.acted_at, club.settings.zone))
+    wanted = {monday + timedelta(days=number) for number in range(WEEK.days)}
     days = await loading.store.load_days(club.id)
     posted = tuple(
         day
@@ -127,14 +126,13 @@ def _exercises(loading: Loading, scene: Scene, act: PrintSheet, monday: date) ->
     return loading.studies.of(draw_several, act.practice, seed, EXERCISES)
 
 
-def monday_of(act: PrintSheet, today: date) -> date:
-    """Return the Monday of the week that is asked for."""
+def _monday_wanted(act: PrintSheet, today: date) -> date:
     match act.week:
         case date() as named:
-            return named - timedelta(days=named.weekday())
+            return monday_of(named)
         case "next":
-            return today + timedelta(days=_DAYS - today.weekday())
-    return today - timedelta(days=today.weekday())
+            return monday_of(today) + WEEK
+    return monday_of(today)
 
 
 def decide_sheet(scene: Scene, event: Event, act: PrintSheet, week: Week) -> Decision:

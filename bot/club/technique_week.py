@@ -15,7 +15,7 @@ from hashlib import sha256
 from typing import Literal
 
 from bot.club.asked import Asked
-from bot.club.clock import local_date, scheduled_at
+from bot.club.clock import local_date, monday_of, scheduled_at
 from bot.club.due import WeekDue
 from bot.club.exercises import practised_techniques
 from bot.club.facts import HintPicture
@@ -54,11 +54,6 @@ class WeekTold(Reply, frozen=True, kw_only=True):
     tried: int = 0
     gained: int = 0
     can_practise: bool = True
-
-
-def monday_of(on_date: date) -> date:
-    """Return the Monday of a date's week."""
-    return on_date - timedelta(days=on_date.weekday())
 
 
 def technique_on(on_date: date, settings: ClubSettings) -> str:

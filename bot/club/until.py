@@ -10,9 +10,7 @@ from datetime import date, datetime, timedelta
 
 from msgspec import Struct
 
-from bot.club.clock import ONE_DAY, local_date, scheduled_at
-
-WEEK = timedelta(days=7)
+from bot.club.clock import ONE_DAY, WEEK, local_date, scheduled_at
 
 
 class Until(Struct, frozen=True):

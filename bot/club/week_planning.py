@@ -13,7 +13,7 @@ from datetime import date, timedelta
 from msgspec.structs import replace
 
 from bot.club.acts import PlanWeek
-from bot.club.clock import local_date
+from bot.club.clock import WEEK, local_date, monday_of
 from bot.club.facts_planning import WeekPlanned
 from bot.club.plan import fits, plan_for, settings_on, with_plan_from, without_plan_from
 from bot.club.problems import Missing, Problem
@@ -24,14 +24,11 @@ from bot.club.technique_week import (
     QUESTION_DAY,
     SUMS_DAY,
     can_practise,
-    monday_of,
     technique_on,
     week_of,
 )
 from bot.club.weeks_kept import KeptWeek
 from engine import technique_with
-
-WEEK = timedelta(days=7)
 
 
 def asks_for_lessons(act: PlanWeek) -> bool:
