@@ -11,7 +11,7 @@ from functools import cache
 
 from bot import assets
 from bot.club.facts import HintPicture, Position, facts_of_step
-from engine import EMPTY_MARKS, Cell, Grid, find_steps, format_grid, parse_grid
+from engine import Cell, Grid, find_steps, parse_grid
 
 _DRAWN = re.compile(r"## A worked position\n\n```\n(.+?)\n```\n\n(.+?)\n\n## ", re.DOTALL)
 _SLIP = re.compile(r"## A common slip\n\n[^`#]+```\n([^`]+)\n```")
@@ -53,7 +53,8 @@ def worked_picture(technique: str) -> HintPicture:
     """Return the picture of a lesson's worked position, with what the technique does there."""
     grid = position_of_lesson(technique)
     step = facts_of_step(grid.layout, find_steps(grid, technique)[0])
-    return HintPicture(givens_of(grid), Position.of(grid), step, "why", keeps_marks=True)
+    position = Position.of(grid)
+    return HintPicture(position.givens, position, step, "why", keeps_marks=True)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,11 +97,3 @@ def slip_of_lesson(technique: str) -> Slip | None:
 def _own_position(above: str) -> Grid:
     drawn = "".join(_RULED.findall(above))
     return _read_position(drawn, above.removeprefix(drawn))
-
-
-def givens_of(grid: Grid) -> str:
-    """Return what of a position is given, as text."""
-    return "".join(
-        EMPTY_MARKS[0] if grid.own >> cell & 1 else mark
-        for cell, mark in enumerate(format_grid(grid))
-    )

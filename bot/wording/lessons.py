@@ -11,7 +11,7 @@ from functools import cache
 
 from bot.club.exercises import Base, bases_by_technique, practised_techniques
 from bot.club.facts import GridPicture, Position
-from bot.club.lessons import givens_of, position_of_lesson, worked_picture
+from bot.club.lessons import position_of_lesson, worked_picture
 from bot.club.replies import HelpShown
 from bot.platforms.message import Button, Message
 from bot.wording.before import tell_before, tell_by_eye
@@ -116,12 +116,8 @@ def exercise_pictures(technique: str) -> tuple[GridPicture, ...]:
     found: list[GridPicture] = []
     for base in sorted(able, key=_struck):
         if len(found) < EXERCISES and count_solutions(base.digits) == 1:
-            grid = base.to_grid()
-            found.append(
-                GridPicture(
-                    givens_of(grid), Position.of(grid), with_candidates=True, keeps_marks=True
-                )
-            )
+            at = Position.of(base.to_grid())
+            found.append(GridPicture(at.givens, at, with_candidates=True, keeps_marks=True))
     return tuple(found)
 
 

@@ -9,7 +9,7 @@ from collections.abc import Iterable
 
 from bot.club.asking import facts_of_flaw, judged_facts
 from bot.club.facts import GridPicture, Position, facts_of_step
-from bot.club.lessons import Slip, givens_of, slip_of_lesson
+from bot.club.lessons import Slip, slip_of_lesson
 from bot.platforms.message import Message
 from bot.wording.asking import tell_reason
 from bot.wording.prose import join_words, sentences
@@ -29,10 +29,10 @@ def slip_shown(technique: str) -> tuple[Worded, ...]:
     slip = slip_of_lesson(technique)
     if slip is None:
         return ()
-    grid = slip.grid
+    grid, position = slip.grid, Position.of(slip.grid)
     picture = GridPicture(
-        givens_of(grid),
-        Position.of(grid),
+        position.givens,
+        position,
         with_candidates=True,
         keeps_marks=True,
         cells=tuple(map(grid.layout.format_cell, sorted({*_marked(technique, slip)}))),
