@@ -1,6 +1,6 @@
 """A question that a leader puts to the club: a position, and what follows there?
 
-It is about a lesson's worked position or where a closed day's puzzle turns, never an open puzzle's.
+Whoever puts it (`bot.club.putting_questions`, `bot.club.evening`) saves it by `saved_question`.
 Members answer in private, as often as they like; their finds are judged on the position alone. When
 it is revealed the club is shown the find, and how many saw it; only who wishes it is named.
 """
@@ -128,6 +128,23 @@ class RevealTold(Reply, frozen=True, kw_only=True):
     """The leader is told that it goes up."""
 
     number: int
+
+
+# --- putting it ---
+
+
+def next_number(before: Asked | None) -> int:
+    """Return the number of the question that comes after another."""
+    return before.number + 1 if before else 1
+
+
+def saved_question(club: Club, before: Asked | None, question: QuestionUp) -> tuple[Change, ...]:
+    """Return what saves a question in place of the one before. Who saw that is named no longer,
+    since nothing is kept to take a name out by."""
+    saved = SaveQuestion(club.id, question.number, encode_reply(question), over_at=question.until)
+    if before is None or not (before.is_over and before.names):
+        return (saved,)
+    return *_mended(club, replace(before, names=())), saved
 
 
 # --- answering it ---
@@ -264,15 +281,6 @@ def reveal_changes(club: Club, asked: Asked) -> tuple[Change, ...]:
     """Return what showing the find changes."""
     over = SaveQuestion(club.id, asked.number, asked.reply, is_over=True, over_at=asked.over_at)
     return over, _reveal(club, asked)
-
-
-def replaced(club: Club, before: Asked | None) -> tuple[QueueNotice, ...]:
-    """Return what another question changes of the one before: who saw it is named no longer, since
-    nothing is kept to take a name out by.
-    """
-    if before is None or not (before.is_over and before.names):
-        return ()
-    return _mended(club, replace(before, names=()))
 
 
 def _mended(club: Club, asked: Asked) -> tuple[QueueNotice, ...]:

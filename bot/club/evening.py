@@ -15,8 +15,8 @@ from typing import Literal
 from msgspec import structs
 
 from bot.club.acts import Act, Event
-from bot.club.asked import Asked, SaveQuestion
-from bot.club.asking import QuestionUp, replaced, reveal_changes
+from bot.club.asked import Asked
+from bot.club.asking import QuestionUp, next_number, reveal_changes, saved_question
 from bot.club.course import Course, Decision
 from bot.club.facts import GridPicture, HintPicture
 from bot.club.frames import Frame, Reel, frame_at, make_reel, picture_of
@@ -316,16 +316,15 @@ def _show(club: Club, held: _Held, number: int, at: datetime) -> tuple[_Held, tu
 
 def _ask(club: Club, held: _Held, number: int) -> tuple[_Held, tuple[Change, ...]]:
     """Ask about a frame: what was asked there and is not over goes on."""
-    taught, question = replace(held.taught, frame=number, is_asking=True), held.question
-    if question is not None and not question.is_over and taught.asked == number:
+    taught, last = replace(held.taught, frame=number, is_asking=True), held.question
+    if last is not None and not last.is_over and taught.asked == number:
         return replace(held, taught=taught), ()
     frame = held.frame(number)
     picture = picture_of(frame, is_asking=True)
-    next_one = held.asked.number + 1 if held.asked else 1
-    reply = encode_reply(QuestionUp(number=next_one, step=frame.steps[0], picture=picture))
-    taught = replace(taught, question=next_one, asked=number)
-    after = replace(held, taught=taught, asked=Asked(next_one, reply))
-    return after, (*replaced(club, held.asked), SaveQuestion(club.id, next_one, reply))
+    question = QuestionUp(number=next_number(held.asked), step=frame.steps[0], picture=picture)
+    taught = replace(taught, question=question.number, asked=number)
+    after = replace(held, taught=taught, asked=Asked(question.number, encode_reply(question)))
+    return after, saved_question(club, held.asked, question)
 
 
 LESSON = Course(HoldLesson, decide_lesson, load_to_teach)

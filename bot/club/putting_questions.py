@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date, datetime
 
 from bot.club.acts import Act, Event
-from bot.club.asked import Asked, Marking, SaveQuestion
-from bot.club.asking import QuestionUp, question_of, replaced
+from bot.club.asked import Asked, Marking
+from bot.club.asking import QuestionUp, next_number, question_of, saved_question
 from bot.club.clock import scheduled_at
 from bot.club.course import Course, Decision
 from bot.club.due import LOOK_AHEAD, days_to_come
@@ -192,11 +192,6 @@ def put_question(
     return put, question_changes(club, before, posed.position, posed.step, until, mark=act.mark)
 
 
-def next_number(before: Asked | None) -> int:
-    """Return the number of the question that comes after another."""
-    return before.number + 1 if before else 1
-
-
 def question_changes(
     club: Club,
     before: Asked | None,
@@ -218,12 +213,9 @@ def question_changes(
     question = QuestionUp(
         number=number, step=step, picture=shown, until=until, zone=zone, mark=mark
     )
-    reply = encode_reply(question)
-    return (
-        *replaced(club, before),
-        SaveQuestion(club.id, number, reply, over_at=until),
-        QueueNotice(club.id, f"question:{club.id}:{number}", "room", reply),
-    )
+    key = f"question:{club.id}:{number}"
+    posted = QueueNotice(club.id, key, "room", encode_reply(question))
+    return *saved_question(club, before, question), posted
 
 
 def _shown_at(act: PutQuestion, settings: ClubSettings, asked_at: datetime) -> datetime | None:

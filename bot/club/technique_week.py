@@ -15,6 +15,7 @@ from hashlib import sha256
 from typing import Literal
 
 from bot.club.asked import Asked
+from bot.club.asking import next_number
 from bot.club.clock import local_date, monday_of, scheduled_at
 from bot.club.due import WeekDue
 from bot.club.exercises import practised_techniques
@@ -24,7 +25,7 @@ from bot.club.loading import Loading
 from bot.club.plan import settings_on
 from bot.club.ports import Change, QueueNotice, Store
 from bot.club.posing import Posed, study_drawn
-from bot.club.putting_questions import next_number, question_changes
+from bot.club.putting_questions import question_changes
 from bot.club.replies import encode_reply
 from bot.club.reply import Reply
 from bot.club.state import Club, ClubSettings, Day, Member, MemberSolve
