@@ -191,6 +191,11 @@ def _cells(reply: FindJudged) -> str:
     return join_words(reply.cells)
 
 
+def _agreed(reply: FindJudged, one: str, many: str) -> str:
+    """Return what goes with one cell, or with several."""
+    return one if len(reply.cells) == 1 else many
+
+
 def _digits(reply: FindJudged, last: str = "and") -> str:
     return join_words(tuple(map(str, reply.digits)), last)
 
@@ -217,10 +222,15 @@ _REASONS: dict[claims.Condition, Callable[[FindJudged], str]] = {
     ),
     claims.Condition.CELL_COUNT: _plainly("That pattern takes a different number of cells."),
     claims.Condition.DIGIT_COUNT: _plainly("That pattern takes a different number of digits."),
-    claims.Condition.FILLED: lambda r: f"{capitalise(_cells(r))} already has a digit.",
-    claims.Condition.GIVEN: lambda r: f"{capitalise(_cells(r))} is a given.",
+    claims.Condition.FILLED: lambda r: (
+        f"{capitalise(_cells(r))} already {_agreed(r, 'has', 'have')} a digit."
+    ),
+    claims.Condition.GIVEN: lambda r: (
+        f"{capitalise(_cells(r))} {_agreed(r, 'is a given', 'are givens')}."
+    ),
     claims.Condition.LACKS: lambda r: (
-        f"{capitalise(_cells(r))} cannot be {_digits(r, 'or')} as it is."
+        f"{capitalise(_cells(r))} cannot be {_digits(r, 'or')} "
+        f"as {_agreed(r, 'it is', 'they are')}."
     ),
     claims.Condition.WRONG_CANDIDATES: lambda r: (
         f"{capitalise(_cells(r))} can be {_digits(r, 'or')}, and that does not fit."
@@ -238,7 +248,7 @@ _REASONS: dict[claims.Condition, Callable[[FindJudged], str]] = {
     ),
     claims.Condition.LINE_COUNT: _plainly("Those cells lie in too many lines, or too few."),
     claims.Condition.PLACES_LEFT_OUT: lambda r: (
-        f"There {'is' if len(r.cells) == 1 else 'are'} also {_cells(r)}{_in_house(r)}"
+        f"There {_agreed(r, 'is', 'are')} also {_cells(r)}{_in_house(r)}"
         f"{f' for {_digits(r)}' if r.digits else ', still open'}."
     ),
     claims.Condition.HOUSE_COUNT: lambda r: (
