@@ -342,7 +342,7 @@ COMMANDS: Commands = {
             "club plan this. club plan from=2026-12-07 drop takes that plan back. club plan week "
             "theme=naked-triple lessons=yes plans a technique week, from Monday to Sunday: the "
             "lesson with the first puzzle, puzzles that rise, a question on Wednesday, and on "
-            "Sunday how many can do it now, without names. club plan this begins it in this "
+            "Sunday how many now manage alone, without names. club plan this begins it in this "
             "week, and club plan lessons=no takes the lessons back.\n\n"
             "level: one level, or a range such as 2-3\n"
             "theme: a technique that the puzzle needs, or none; a day can also take week, for "

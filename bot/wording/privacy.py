@@ -30,7 +30,8 @@ _KEPT = (
     "technique, which positions you have seen and the one before you. I keep how you like your "
     "pictures, and whether you want reminders. A photo that you send me is read and then deleted: "
     "I keep what I read in it, and nothing of the photo. Your answers to me and mine to you stay "
-    "between us; the room sees only that you solved a puzzle, your time and your place."
+    "between us; the room sees only that you solved a puzzle, your time and your place, and that "
+    "you saw the find of a question, if you asked to be named."
 )
 
 

@@ -21,7 +21,7 @@ def tell_week(week: WeekPlanned) -> str:
     if week.question_on is not None:
         lines.append(f"{_when(week.question_on, is_up=week.is_question_up)}: a question")
     lines.append(
-        f"{format_date(week.sums_on)}: how many can do it now who could not before, without names"
+        f"{format_date(week.sums_on)}: how many needed help before and now manage alone; no names"
     )
     return paragraphs("\n".join(lines), sentences(_without_question(week), _puzzles(week)))
 
