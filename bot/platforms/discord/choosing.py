@@ -15,15 +15,11 @@ NO_ROOM = "1"
 """Stands in a button's id for the room of a club, where there is none: no channel has this id."""
 WHICH = "clubs"
 """The line that asks for the question again."""
-LABEL_LIMIT = 80
 
 
 def ask_which(client: discord.Client, clubs: tuple[str, ...], words: DiscordWords) -> Message:
     """Return the question, with a button for each club's room."""
-    buttons = (
-        Button(name_of_club(client, room_id)[:LABEL_LIMIT], f"{WHICH} {room_id}")
-        for room_id in clubs
-    )
+    buttons = (Button(name_of_club(client, room_id), f"{WHICH} {room_id}") for room_id in clubs)
     return Message(words.which_club, buttons=tuple(buttons))
 
 
@@ -32,4 +28,4 @@ def name_of_club(client: discord.Client, room_id: str) -> str:
     channel = client.get_channel(int(room_id))
     if not isinstance(channel, discord.abc.GuildChannel):
         return room_id
-    return discord.utils.escape_markdown(f"{channel.guild.name} (#{channel.name})")
+    return f"{channel.guild.name} (#{channel.name})"

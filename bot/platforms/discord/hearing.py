@@ -219,8 +219,8 @@ class Hearing:
             raise ForeignError(f"no club meets in {room_id}")
         person = (await self._door.admit(interaction, room_id, reading.Wish(line))).user_id
         await self._clubs.meant.save(person, room_id)
-        told = self._words.chosen.format(name_of_club(interaction.client, room_id))
-        await self._answers.say(interaction, told)
+        title = discord.utils.escape_markdown(name_of_club(interaction.client, room_id))
+        await self._answers.say(interaction, self._words.chosen.format(title))
 
     async def _tell_all(
         self, message: discord.Message, answers: tuple[Message, ...], room_id: str
