@@ -34,7 +34,7 @@ class Caring:
         """Go on with what a sync has brought."""
         if not self._server.is_encrypting:
             return
-        lanes.put("backup", self._backup.go_on)
+        lanes.put_if_idle("backup", self._backup.go_on)
         asked, self._server.verifications = self._server.verifications, []
         if asked:
             lanes.put("verification", partial(self.verifying.take_all, asked))

@@ -47,7 +47,12 @@ class KeyBackup:
         olm = self._server.client.olm
         if self._recovery is None or olm is None:
             return
-        due = [each for each in olm.inbound_group_store if each.id not in self._done]
+        # Anybody may send a key, and say it is of a room that no homeserver would take it for.
+        due = [
+            each
+            for each in olm.inbound_group_store
+            if each.id not in self._done and is_id(each.room_id, "!")
+        ]
         if not due:
             return
         try:

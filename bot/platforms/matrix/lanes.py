@@ -36,6 +36,11 @@ class Lanes:
         self._tasks.add(task)
         task.add_done_callback(self._tasks.discard)
 
+    def put_if_idle(self, lane: str, job: Job) -> None:
+        """Begin a job, unless its lane has one."""
+        if lane not in self._jobs:
+            self.put(lane, job)
+
     async def finish(self, seconds: float) -> None:
         """Wait for the jobs that are there, so long at most, then cancel the rest."""
         tasks = tuple(self._tasks)
