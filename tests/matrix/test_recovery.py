@@ -127,6 +127,9 @@ def test_a_recovery_key_is_read_as_it_is_written_and_never_another() -> None:
         for text in (wrong, key.text[:-1], key.text + "1", "", "0OIl", new_key().text, "z" * 999):
             with pytest.raises(WrongKeyError):
                 parse_key(text, key.key_id, description)
+    for odd in ("é", "AA", "="):
+        with pytest.raises(WrongKeyError):
+            parse_key(key.text, key.key_id, {**description, "mac": odd})
     assert repr(key.raw) not in repr(key)
 
 

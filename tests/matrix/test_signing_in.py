@@ -15,6 +15,8 @@ from urllib.parse import parse_qs, urlsplit
 
 import aiohttp
 import pytest
+from aiohttp import web
+from aiohttp.test_utils import TestServer
 
 from bot.platforms.matrix.address import ask
 from bot.platforms.matrix.browser import token_in
@@ -165,6 +167,25 @@ async def test_what_the_site_of_the_name_says_of_its_homeserver_is_followed(
         told = await refusal(tmp_path / "other", line.url, bot.user_id, Typed(PASSWORD))
         assert expected in told
         assert "https://matrix.example.org" in told, "an example of what works"
+
+
+async def test_a_proof_is_sent_to_the_address_that_was_found_and_to_no_other() -> None:
+    got: list[str] = []
+
+    async def send_on(request: web.Request) -> web.Response:
+        raise web.HTTPTemporaryRedirect("/elsewhere")
+
+    async def take(request: web.Request) -> web.Response:
+        got.append(await request.text())
+        return web.json_response({})
+
+    app = web.Application()
+    app.router.add_post("/login", send_on)
+    app.router.add_post("/elsewhere", take)
+    async with TestServer(app) as site:
+        with pytest.raises(RoomError):
+            await ask("POST", str(site.make_url("/login")), {"password": PASSWORD})
+    assert not got
 
 
 # --- proofs ---

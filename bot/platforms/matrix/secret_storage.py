@@ -100,7 +100,7 @@ def parse_key(text: str, key_id: str, description: Mapping[str, Any]) -> Storage
             sealed = _seal(key, "", bytes(KEY_BYTES), iv=from_base64(iv))
         except ValueError:
             raise WrongKeyError("description") from None
-        if not hmac.compare_digest(sealed["mac"].rstrip("="), mac.rstrip("=")):
+        if not hmac.compare_digest(sealed["mac"].encode(), mac.rstrip("=").encode()):
             raise WrongKeyError("another key")
     return StorageKey(key_id, key)
 
