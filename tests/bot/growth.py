@@ -61,11 +61,13 @@ def growth_of(read: Read, begin: str, run: str, tail: str, length: int) -> float
     """Return how many times dearer a text of `length` is than one a tenth as long.
 
     The two are measured by turns until what they cost at least is in proportion, TRIES times at
-    most.
+    most, each time a little longer: none was read before.
     """
-    short, long = (text_of(begin, run, tail, each) for each in (length // TIMES_LONGER, length))
     least_short = least_long = float("inf")
-    for _ in range(TRIES):
+    for more in range(0, TRIES * len(run), len(run)):
+        short, long = (
+            text_of(begin, run, tail, each + more) for each in (length // TIMES_LONGER, length)
+        )
         least_short = min(least_short, max(_cost(read, short), _cost(_look_at_each, short)))
         least_long = min(least_long, _cost(read, long))
         if least_long <= MOST_TIMES_DEARER * least_short:
