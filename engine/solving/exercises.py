@@ -6,18 +6,14 @@ ladder settles or strikes any of what follows from it, not even by what a digit 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from engine.board.applying import apply_steps
 from engine.board.grid import Grid, as_grid
 from engine.board.step import Step
 from engine.solving.sweeping import finds_at
-from engine.techniques import LADDER, Technique, as_technique
+from engine.techniques import LADDER, RANKS, Technique, as_technique
 
 
-def find_own_steps(
-    grid: Grid | str, technique: Technique | str, *, ladder: Sequence[Technique] = LADDER
-) -> tuple[Step, ...]:
+def find_own_steps(grid: Grid | str, technique: Technique | str) -> tuple[Step, ...]:
     """Return the instances of a technique that nothing lower on the ladder gives away.
 
     >>> from engine import find_own_steps, find_steps
@@ -29,7 +25,7 @@ def find_own_steps(
     instances = tuple(finds_at(grid, technique))
     if not instances:
         return ()
-    lower = ladder[: ladder.index(technique)]
+    lower = LADDER[: RANKS[technique.id]]
     given = [step for each in lower for step in finds_at(grid, each)]
     gone = grid.candidates & ~apply_steps(grid, given).candidates
     return tuple(step for step in instances if not _conclusions(grid, step) & gone)
