@@ -1,12 +1,11 @@
 """Makes `assets/practice/positions.tsv` again: positions to practise each technique at.
 
-They come from where puzzles of the corpus, and of the shared ones where they stand beside the
-checkout, are stuck, and from its own positions, one solution each;
-never from the puzzles that an installation starts with, which clubs get as a day's puzzle. First
-come those where nothing was struck on the way: they can be shown without candidates. To what the
-corpus has in positions with several solutions right digits are added until one is left; where that
-is nearly never to be had, of quads and jellyfish, such positions are taken as they are.
-Run as `python -m tests.practice_positions`; it takes some minutes of both cores.
+They come from the corpus: its own positions, and those where its puzzles are stuck, or the shared
+ones, where these stand beside the checkout. None is of a puzzle that an installation starts with:
+clubs get those as a day's puzzle. First come positions where nothing was struck on the way: they
+can be shown without candidates. Where a position of the corpus has several solutions, right digits
+are added until one is left; of quads and jellyfish, where that nearly never comes about, positions
+are taken as they are. Run as `python -m tests.practice_positions`; it takes minutes of all cores.
 """
 
 from __future__ import annotations

@@ -7,7 +7,7 @@ import re
 from engine import Grid, Step
 
 HOUSE = r"(?:row|column|box) [1-9]"
-LINES = r"(?:(?:rows?|columns?|box|boxs|boxes) [1-9](?:(?:, | and )[1-9](?![a-z]))*(?:, | and )?)+"
+LINES = r"(?:(?:rows?|columns?|box|boxes) [1-9](?:(?:, | and )[1-9](?![a-z]))*(?:, | and )?)+"
 CELL = r"r[1-9]c[1-9]"
 CELLS = rf"{CELL}(?:(?:, | and | or ){CELL})*"
 DIGITS = r"[1-9](?:(?:, | and | or )[1-9])*"
