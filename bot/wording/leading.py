@@ -375,7 +375,8 @@ COMMANDS: Commands = {
         help=(
             "club report tells you how a day went: who started and finished, which techniques "
             "people asked for help with and how much they took, and where most members got stuck. "
-            "It never says who asked for which hint. club report alone shows the last day that "
+            "It never says who asked for which hint. It also names the techniques that three "
+            "members or more need help with in practice. club report alone shows the last day that "
             "anyone took part in; name a day for another. Example: club report 2026-11-24"
         ),
     ),
