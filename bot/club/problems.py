@@ -108,6 +108,8 @@ class Problem(StrEnum):
     """Nothing that a question may have marked."""
     EVERY = "every", "text"
     """No day of the week."""
+    PLANNED_DAY = "planned-day", "text"
+    """A question that is planned is not about the puzzle of one day."""
     NOT_THERE = "not-there", "text"
     """Nothing to ask about at a position; of a technique, if `text` names one."""
     STRUCK_TRUE = "struck-true", "cells"

@@ -55,7 +55,11 @@ def read_asking(rest: str, fields: Fields) -> Act:
         named = words[1:] if words[0].lower() in _DROPS else words[:-1]
         return DropQuestion(when or _read_time(" ".join(named)))
     question = _read_question(rest, fields)
-    return question if when is None else PlanQuestion(question, when, weekday is not None)
+    if when is None:
+        return question
+    if question.day is not None:
+        raise ArgumentError(Problem.PLANNED_DAY, question.day.isoformat())
+    return PlanQuestion(question, when, weekday is not None)
 
 
 def _take_every(text: str) -> tuple[int | None, str]:

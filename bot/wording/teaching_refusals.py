@@ -54,6 +54,13 @@ def _every(reply: InputRefused) -> str:
     return f"{quote(reply.text)} is no day of the week. Write it like every=wednesday or every=wed."
 
 
+def _planned_day(reply: InputRefused) -> str:
+    return (
+        f"A question for later can't be about {quote(reply.text)}. Leave that out, and it will be "
+        "about the latest puzzle that is over by then; or name a technique."
+    )
+
+
 def _not_there(reply: InputRefused) -> str:
     what = f"no {technique_name(reply.text)}" if reply.text else "nothing to find"
     return (
@@ -107,6 +114,7 @@ TEACHING_PROBLEMS: dict[Problem, Callable[[InputRefused], str]] = {
     Problem.UNTIL: _until,
     Problem.MARKING: _marking,
     Problem.EVERY: _every,
+    Problem.PLANNED_DAY: _planned_day,
     Problem.NOT_THERE: _not_there,
     Problem.STRUCK_TRUE: _struck_true,
     Problem.STILL_OPEN: _still_open,

@@ -179,6 +179,8 @@ REFUSED = (
     ("club ask naked-triple every=friday until=2026-12-24", Problem.UNTIL),
     ("club ask drop wombat", Problem.UNTIL),
     ("club ask wombat every=friday", Problem.NO_FIND),
+    ("club ask 2026-11-22 every=friday", Problem.PLANNED_DAY),
+    ("club ask 2026-11-24 on=friday", Problem.PLANNED_DAY),
     (f"club ask x-wing every=friday {CROOK_AFTER_SINGLES}", Problem.NOT_THERE),
 )
 

@@ -301,6 +301,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club ask", "no-find", text="wombat"),
     refused("club ask", "until", text="wombat"),
     refused("club ask", "every", text="wombat"),
+    refused("club ask", "planned-day", text="2026-11-22"),
     refused("club ask", "not-there"),
     refused("club ask", "not-there", text="x-wing"),
     refused("club ask", "struck-true", cells=("r1c2",)),
