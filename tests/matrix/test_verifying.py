@@ -215,7 +215,9 @@ async def test_in_a_room_with_the_bot_it_is_verified_in_the_same_way(
     await setting.start()
     await setting.meet()
     app = RoomApp(setting, setting.private_room())
+    # What two people do there with each other is not for the bot.
     await app.send("request", to="@somebody:else", from_device="X", methods=["m.sas.v1"])
+    await app.send("start", **START, from_device="X")
     emoji = await app.exchange()
     await app.check()
     assert f"Their app has to show: {', '.join(emoji)}" in as_logged(caplog.records)

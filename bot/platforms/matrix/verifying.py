@@ -52,6 +52,7 @@ class Verifying:
         self._folder = folder
         self._allowed = allowed
         self._now = now
+        self._asked: dict[Way, datetime] = {}
         self._begun: dict[Way, tuple[Verification, datetime]] = {}
 
     async def take_all(self, events: Collection[Mapping[str, Any]]) -> None:
@@ -77,13 +78,14 @@ class Verifying:
 
     async def _answer(self, way: Way, kind: str, content: Mapping[str, Any]) -> None:
         if kind in ("request", "start"):
-            device_id = content.get("from_device")
-            is_for_us = (
-                not way.room_id or kind == "start" or content.get("to") == self._server.user_id
-            )
-            if not is_id(device_id, "") or not is_for_us:
+            device_id, us = content.get("from_device"), self._server.user_id
+            # In a room people may verify each other, too, and only the request names whom.
+            named = way in self._asked if kind == "start" else content.get("to") == us
+            if not is_id(device_id, "") or (way.room_id and not named):
                 return
             if kind == "request":
+                self._forget_old()
+                self._asked[way] = self._now()
                 ready = {"from_device": self._server.device_id, "methods": [METHOD]}
                 await self._send(way, "ready", str(device_id), ready)
             else:
@@ -100,14 +102,18 @@ class Verifying:
             await self._send(way, "cancel", str(device_id), {"code": code, "reason": code})
 
     async def _begin(self, way: Way, device_id: str, start: Mapping[str, Any]) -> None:
-        oldest = self._now() - LONGEST
-        self._begun = {at: each for at, each in self._begun.items() if each[1] > oldest}
+        self._forget_old()
         if way in self._begun or len(self._begun) >= MOST_AT_ONCE:
             raise CancelledError("m.unexpected_message")
         begun = Verification(self._vouched(), way.user_id, device_id, way.transaction_id)
         accepted = begun.accept(start)
         self._begun[way] = (begun, self._now())
         await self._send(way, "accept", device_id, accepted)
+
+    def _forget_old(self) -> None:
+        oldest = self._now() - LONGEST
+        self._asked = {way: at for way, at in self._asked.items() if at > oldest}
+        self._begun = {way: each for way, each in self._begun.items() if each[1] > oldest}
 
     async def _go_on(
         self, way: Way, begun: Verification, kind: str, content: Mapping[str, Any]
