@@ -2,6 +2,13 @@
 
 from __future__ import annotations
 
+from types import SimpleNamespace
+from typing import cast
+
+import discord
+
+from bot.platforms.discord.choosing import NO_ROOM, ask_which
+from bot.platforms.discord.layout import lay_out
 from bot.wording.discord import DISCORD
 from tests.bot.club.stories import EASY_SOLUTION
 from tests.discord.conftest import Bench
@@ -74,6 +81,15 @@ async def test_who_belongs_to_several_clubs_is_asked_which_and_it_is_remembered(
     refused = answer_of(await ada.press(again, labelled(again, first)))
     assert "you can't reach from here" in refused.text
     assert (await told(bench, ada, "board")).alts
+
+
+def test_who_is_in_more_clubs_than_fit_into_a_message_is_asked_all_the_same() -> None:
+    nowhere = cast(discord.Client, SimpleNamespace(get_channel=lambda channel_id: None))
+    clubs = tuple(str(10**18 + each) for each in range(60))
+    (part,) = lay_out(ask_which(nowhere, clubs, DISCORD), NO_ROOM)
+    offered = [each for each in part.view.walk_children() if isinstance(each, discord.ui.Button)]
+    assert [each.label for each in offered] == list(clubs[: len(offered)])
+    assert len(offered) >= 20
 
 
 def labelled(shown: Shown, part: str) -> str:

@@ -15,11 +15,15 @@ NO_ROOM = "1"
 """Stands in a button's id for the room of a club, where there is none: no channel has this id."""
 WHICH = "clubs"
 """The line that asks for the question again."""
+OFFERED = 25
+"""So many clubs' buttons fit into one message; in the others one writes in their rooms."""
 
 
 def ask_which(client: discord.Client, clubs: tuple[str, ...], words: DiscordWords) -> Message:
-    """Return the question, with a button for each club's room."""
-    buttons = (Button(name_of_club(client, room_id), f"{WHICH} {room_id}") for room_id in clubs)
+    """Return the question, with a button for each of the first clubs' rooms."""
+    buttons = (
+        Button(name_of_club(client, room_id), f"{WHICH} {room_id}") for room_id in clubs[:OFFERED]
+    )
     return Message(words.which_club, buttons=tuple(buttons))
 
 
