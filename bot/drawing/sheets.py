@@ -121,9 +121,9 @@ def _side(area: Area, across: int, count: int, caption: float) -> float:
 
 
 def _draw_answer(pen: Pen, slot: Area, grid: PrintedGrid) -> None:
-    at = (slot.left, slot.top + _NOTE)
-    pen.line(grid.heading, at, _NOTE, width=slot.width, face=Face.HEAVY)
-    head = _NOTE * 2
+    heading = _wrapped(grid.heading, slot.width, _NOTE)
+    _draw_lines(pen, heading, slot, _NOTE, Face.HEAVY)
+    head = _NOTE * (_LEADING * len(heading) + 0.75)
     if grid.answer:
         side = min(slot.width, slot.height - head)
         draw_answer(pen, Place(slot.left, slot.top + head, side), grid)
@@ -148,7 +148,9 @@ def _draw_below(pen: Pen, area: Area, grids: Sequence[PrintedGrid]) -> Area:
     answered = [grid for grid in grids if grid.answer or grid.found]
     across = max(1, len(answered))
     width = (area.width - (across - 1) * _GAP) / across
-    told = [(grid.heading, *_told(grid, width, _SMALL)) for grid in answered]
+    told = [
+        (*_wrapped(grid.heading, width, _SMALL), *_told(grid, width, _SMALL)) for grid in answered
+    ]
     height = max(map(len, told), default=0) * _SMALL * _LEADING
     foot = Area(area.left, area.top + area.height - height, area.width, height)
     with pen.upside_down((foot.left + foot.width / 2, foot.top + height / 2)):
@@ -160,13 +162,18 @@ def _draw_below(pen: Pen, area: Area, grids: Sequence[PrintedGrid]) -> Area:
 def _told(grid: PrintedGrid, width: float, size: float) -> list[str]:
     """Return an answer as lines of text: the rows of a solution, or what is to be found."""
     if not grid.answer:
-        letters = max(1, int(width / (size * _LETTER_WIDTH)))
-        return [part for line in grid.found.splitlines() for part in wrap(line, letters)]
+        return [part for line in grid.found.splitlines() for part in _wrapped(line, width, size)]
     row = layout_with(len(grid.answer)).size
     return [grid.answer[start : start + row] for start in range(0, len(grid.answer), row)]
 
 
-def _draw_lines(pen: Pen, lines: Sequence[str], area: Area, size: float) -> None:
+def _wrapped(text: str, width: float, size: float) -> list[str]:
+    return wrap(text, max(1, int(width / (size * _LETTER_WIDTH))))
+
+
+def _draw_lines(
+    pen: Pen, lines: Sequence[str], area: Area, size: float, face: Face = Face.MEDIUM
+) -> None:
     for number, line in enumerate(lines, start=1):
         at = (area.left, area.top + number * size * _LEADING)
-        pen.line(line, at, size, width=area.width, face=Face.MEDIUM)
+        pen.line(line, at, size, width=area.width, face=face)

@@ -75,18 +75,20 @@ def test_exercises_come_with_their_candidates_and_the_find_on_the_last_page(
     tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     out = tmp_path / "sheet.pdf"
-    words = ["--practice", "naked-triple", "--per-page", "4", "--seed", "7"]
+    words = ["--practice", "avoidable-rectangle", "--per-page", "4", "--seed", "7"]
     assert main(["sheet", "--out", str(out), *words]) == 0
     assert "has 4 exercises." in capsys.readouterr().out
     exercises, answers = paper.read_pages(out.read_bytes())
-    drawn = draw_several("naked-triple", "7", 4)
+    drawn = draw_several("avoidable-rectangle", "7", 4)
     assert len({each.base for each in drawn}) == 4
     for number, (grid, each) in enumerate(zip(exercises.grids, drawn, strict=True), start=1):
         position = each.position.to_grid()
         for cell in position.layout.cells_in(position.open_cells):
             noted = sorted(map(int, grid.digits[cell]))
             assert tuple(noted) == position.candidates_at(cell)
-        assert f"Exercise {number}: find a naked triple" in exercises.words
+        heading = f"Exercise {number}: find an avoidable rectangle"
+        assert heading in exercises.words
+        assert heading in " ".join(answers.words.split()), "no name is cut short"
         assert each.step is not None
         told = why(each.step, each.position)
         assert " ".join(told.split()) in " ".join(answers.words.split())
