@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from pathlib import Path
 
+import pytest
 from playwright.async_api import Browser, expect
 
 from bot.cli.main import main
 from tests.bot.paper import read_pages
+
+pytestmark = pytest.mark.browser
 
 PAIR = "23..7.....8..56.215....8.7.....14.....75.34.....68.....2.1....965.83..1.....4..86"
 

@@ -237,8 +237,8 @@ def test_a_long_run_is_cut_into_parts_of_about_equal_length(count: int) -> None:
 
 @either_size
 def test_steps_of_levels_1_to_4_are_told_in_few_words(size: Size, fired: Counter[str]) -> None:
-    """At most 60 words each, its number not counted; half in less than 35, and that of the steps
-    that are told in full, too."""
+    """At most 60 words each, its number not counted. Half of all are told in less than 35, and so
+    are half of those that are told in full."""
     counts: list[int] = []
     full: list[int] = []
     for path in paths(size.count(24)):

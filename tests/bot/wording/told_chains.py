@@ -212,7 +212,7 @@ def clash_with_both(walk: Walk, struck: set[tuple[int, int]]) -> bool:
 
 
 def in_turn(walk: Walk, m: re.Match[str]) -> bool:
-    """Whether the cases are all that there are: of a cell its digits, of a house its places."""
+    """Whether cases were told: that they are all there are is held to the sentence that does."""
     return bool(walk.cases)
 
 
