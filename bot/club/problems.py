@@ -118,6 +118,8 @@ class Problem(StrEnum):
     """The position is of a puzzle that is open."""
     NO_EXERCISE = "no-exercise", "text"
     """Too few positions to practise the technique in `text` at, or it is none."""
+    SHEET = "sheet", "text"
+    """`text` is an option of a sheet, with something that it cannot be."""
     CLAIM = "claim", "text"
     """A word of what somebody says that follows."""
 

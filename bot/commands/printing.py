@@ -28,7 +28,7 @@ def read_sheet(rest: str, fields: Fields) -> Act:
     chosen = {name.lower(): value.lower() for name, value in _OPTION.findall(rest)}
     for name, value in chosen.items():
         if value not in _CHOICES[name]:
-            raise ArgumentError(Problem.SURPLUS, f"{name}={value}")
+            raise ArgumentError(Problem.SHEET, f"{name}={value}")
     named = _OPTION.sub("", rest).strip().lower()
     week = _WEEKS.get(named)
     return PrintSheet(

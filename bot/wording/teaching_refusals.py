@@ -1,4 +1,4 @@
-"""Words for a question, a find or an exercise that cannot be had.
+"""Words for a question, a find, an exercise or a sheet that cannot be had.
 
 They belong to the table of `bot.wording.refusals`, which says what else can be wrong with a line.
 """
@@ -7,7 +7,9 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from difflib import get_close_matches
+from typing import get_args
 
+from bot.club.facts_sheets import MOST_A_PAGE, Answers, PaperSize
 from bot.club.problems import Problem
 from bot.club.replies import InputRefused
 from bot.wording.prose import capitalise, join_words, quote
@@ -84,6 +86,14 @@ def _still_open(reply: InputRefused) -> str:
     )
 
 
+def _sheet(reply: InputRefused) -> str:
+    return (
+        f"I cannot print with {quote(reply.text)}: per-page is a number from 1 to {MOST_A_PAGE}, "
+        f"paper is {join_words(PaperSize, 'or')}, and answers is "
+        f"{join_words(get_args(Answers), 'or')}."
+    )
+
+
 def _no_exercise(reply: InputRefused) -> str:
     name = "-".join(reply.text.lower().replace("-", " ").split())
     if name in RANKS:
@@ -118,5 +128,6 @@ TEACHING_PROBLEMS: dict[Problem, Callable[[InputRefused], str]] = {
     Problem.NOT_THERE: _not_there,
     Problem.STRUCK_TRUE: _struck_true,
     Problem.STILL_OPEN: _still_open,
+    Problem.SHEET: _sheet,
     Problem.NO_EXERCISE: _no_exercise,
 }

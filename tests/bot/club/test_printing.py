@@ -115,6 +115,22 @@ async def test_what_cannot_be_read_is_told_with_an_example(line: str) -> None:
     assert "club sheet next" in phrase(refused).text
 
 
+@pytest.mark.parametrize(
+    ("option", "expected"),
+    [
+        ("per-page=7", "a number from 1 to 6"),
+        ("paper=a3", "a4 or letter"),
+        ("answers=aloud", "last, below or none"),
+    ],
+)
+async def test_an_option_that_cannot_be_had_is_told_with_what_can(
+    option: str, expected: str
+) -> None:
+    story = await on_tuesday(FakeStore())
+    refused = await story.hears(InputRefused, f"club sheet {option}", leads=True)
+    assert expected in phrase(refused).text
+
+
 async def test_a_week_without_puzzles_and_a_member_get_no_sheet() -> None:
     story = await on_tuesday(FakeStore())
     refused = await story.hears(InputRefused, "club sheet 2025-01-06", leads=True)

@@ -307,6 +307,7 @@ WRITTEN: tuple[r.Reply, ...] = (
     refused("club ask", "struck-true", cells=("r1c2",)),
     refused("club ask", "still-open"),
     refused("club ask", "marking", text="wombat"),
+    refused("club sheet", "sheet", text="paper=wombat"),
     refused("practice", "no-exercise", text="wombat"),
     refused("practice", "no-exercise", text="remote-pair"),
     refused("practice", "uniqueness", text="unique-rectangle"),
