@@ -83,7 +83,8 @@ async def ask(
 async def exchange(
     method: str, url: str, body: Mapping[str, Any] | None = None, *, token: str = ""
 ) -> tuple[int, dict[str, Any]]:
-    """Make one request; return its status and JSON, {} where there is none or too much of it.
+    """Make one request; return its status and JSON, {} where there is none, too much of it, or
+    where it came by a way without encryption though it was to come by one with it.
 
     Raises RoomUnreachableError.
     """
@@ -104,6 +105,9 @@ async def exchange(
             ) as response,
         ):
             raw = await read_body(response, MOST_BYTES)
+    hops = (hop.url.scheme for hop in (*response.history, response))
+    if url.startswith("https:") and "http" in hops:
+        return response.status, {}  # anybody on the way could have said it
     found = {} if raw is None else parse_json(raw)
     return response.status, found if isinstance(found, dict) else {}
 
