@@ -6,6 +6,7 @@ import io
 import json
 import re
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -135,8 +136,11 @@ def test_an_impossible_wish_is_told_at_once(capsys: pytest.CaptureFixture[str]) 
 
 
 def test_at_the_deadline_it_says_what_was_tried_and_what_would_help(
-    capsys: pytest.CaptureFixture[str],
+    capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
+    looks = iter(range(10_000))
+    clock = SimpleNamespace(monotonic=lambda: next(looks) / 1000)  # seconds
+    monkeypatch.setattr(cli_making, "time", clock)
     wishes = "--givens 17 --pattern quarter-turn --level 1 --deadline 0.3"
     code, out, err = say(capsys, *wishes.split())
     assert (code, out) == (1, "")
