@@ -28,7 +28,7 @@ from bot.club.loading import Loading
 from bot.club.ports import Change, QueueNotice, SaveMember
 from bot.club.replies import decode_reply, encode_reply
 from bot.club.reply import Reply
-from bot.club.state import Club, Member, Scene
+from bot.club.state import Club, Member, Puzzle, Scene
 from engine import (
     WITHOUT_UNIQUENESS,
     Cell,
@@ -281,6 +281,22 @@ def reveal_changes(club: Club, asked: Asked) -> tuple[Change, ...]:
     """Return what showing the find changes."""
     over = SaveQuestion(club.id, asked.number, asked.reply, is_over=True, over_at=asked.over_at)
     return over, _reveal(club, asked)
+
+
+def shown_before(
+    club: Club, asked: Asked | None, puzzle: Puzzle, at: datetime
+) -> tuple[Change, ...]:
+    """Return what is to be shown before a puzzle goes up at a moment, however early that is: the
+    find of an open question about a position of it."""
+    if asked is None or asked.is_over:
+        return ()
+    stands, givens = question_of(asked).picture.position.grid, puzzle.givens
+    is_of_it = len(stands) == len(givens) and all(
+        given in (".", mark) for given, mark in zip(givens, stands, strict=True)
+    )
+    if not is_of_it:
+        return ()
+    return reveal_changes(club, replace(asked, over_at=min(asked.over_at or at, at)))
 
 
 def _mended(club: Club, asked: Asked) -> tuple[QueueNotice, ...]:

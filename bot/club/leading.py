@@ -12,6 +12,7 @@ from msgspec.structs import replace
 
 from bot.club import notices
 from bot.club.acts import Event, PauseClub, PostNow, RuleResult, SetUpClub, ShowReport
+from bot.club.asked import Asked
 from bot.club.choosing import Supply
 from bot.club.clock import local_date
 from bot.club.course import Course, Decision
@@ -126,12 +127,14 @@ def decide_pause(scene: Scene, event: Event, act: PauseClub, days: tuple[Day, ..
 class ToPost:
     """All `days`. `believed`: the moment of the act, or the latest that it can have been, where its
     stamp is hard to believe. `lacks`: what the bot may not do in the room. `puzzle`,
-    `edition`: the one to post, where a day is free. `is_lost`: the post that went up is gone."""
+    `edition`: the one to post, where a day is free; `asked`: the club's question. `is_lost`: the
+    post that went up is gone."""
 
     days: tuple[Day, ...]
     believed: datetime
     lacks: Lacks
     puzzle: Puzzle | None = None
+    asked: Asked | None = None
     edition: int = 1
     is_lost: bool = False
 
@@ -149,7 +152,8 @@ async def load_to_post(loading: Loading, scene: Scene, event: Event, act: PostNo
         return dataclasses.replace(wider, is_lost=is_lost)
     puzzle = await loading.choose(club, found.date)
     edition = await loading.edition(club, found.date)
-    return dataclasses.replace(wider, puzzle=puzzle, edition=edition)
+    asked = await loading.store.load_question(club.id, "")
+    return dataclasses.replace(wider, puzzle=puzzle, asked=asked, edition=edition)
 
 
 def decide_post_now(scene: Scene, event: Event, act: PostNow, wider: ToPost) -> Decision:
@@ -176,7 +180,7 @@ def decide_post_now(scene: Scene, event: Event, act: PostNow, wider: ToPost) -> 
         return Decision(asked, posted_again(club, found) if wider.is_lost else ())
     if wider.puzzle is None:
         raise refuse("club post-now", Problem.MISSING, Missing.PUZZLE)
-    changes = notices.open_changes(found, wider.puzzle, edition=wider.edition)
+    changes = notices.open_changes(found, wider.puzzle, wider.asked, edition=wider.edition)
     asked = PostAsked(date=found.date, already=False, ahead=ahead, lacks=wider.lacks)
     return Decision(asked, changes)
 

@@ -13,6 +13,8 @@ from msgspec.structs import replace
 
 from bot.club.answer_key import line_names
 from bot.club.answers import result_of
+from bot.club.asked import Asked
+from bot.club.asking import shown_before
 from bot.club.due import PuzzleDue
 from bot.club.facts import TablePicture
 from bot.club.final_tables import tables_mended, tables_withdrawn
@@ -98,10 +100,12 @@ def day_post(club: Club, day: Day) -> QueueNotice:
     return _to_room(club, post_key(club, day), _posted(club, day))
 
 
-def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[Change, ...]:
-    """Return the intent to post a puzzle, and the post itself; a plan that begins with it is the
-    club's from now on. `edition`: 1 for the first puzzle of a date, one more for each that was
-    withdrawn."""
+def open_changes(
+    due: PuzzleDue, puzzle: Puzzle, asked: Asked | None, *, edition: int = 1
+) -> tuple[Change, ...]:
+    """Return the intent to post a puzzle, and the post itself, behind the find of the question that
+    was `asked` about it; a plan that begins with it is the club's from now on. `edition`: 1 for the
+    first puzzle of a date, one more for each that was withdrawn."""
     club = due.club
     day = Day(
         id=0,
@@ -115,8 +119,8 @@ def open_changes(due: PuzzleDue, puzzle: Puzzle, *, edition: int = 1) -> tuple[C
         edition=edition,
     )
     day = replace(day, theme=planned_theme(club, day) or "")
-    notice = day_post(club, day)
-    changes = (SavePuzzle(puzzle), OpenDay(day), notice)
+    shown = shown_before(club, asked, puzzle, due.due_at)
+    changes = (*shown, SavePuzzle(puzzle), OpenDay(day), day_post(club, day))
     settings = settings_from(due.date, club.settings)
     if settings == club.settings:
         return changes

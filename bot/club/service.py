@@ -382,7 +382,8 @@ class ClubService:
             if puzzle is None:
                 return False
             edition = await loading.edition(club, due.date)
-            opened = notices.open_changes(due, puzzle, edition=edition)
+            asked = await self._store.load_question(club.id, "")
+            opened = notices.open_changes(due, puzzle, asked, edition=edition)
             tables = await self._tables(club, before, days, due.date) if before else []
             await self._store.save((*tables, *opened))
         return True

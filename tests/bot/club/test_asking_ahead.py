@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+import pytest
+
 from bot import wording
 from bot.club.asking import QuestionRevealed, QuestionUp
 from bot.club.planning_questions import QuestionPlanned
 from bot.club.problems import Problem
 from bot.club.putting_questions import QuestionAhead, QuestionPut
-from bot.club.replies import InputRefused
+from bot.club.replies import DayPosted, InputRefused
 from tests.bot.club.stories import (
     CROOK_AFTER_SINGLES,
     NOON,
@@ -50,6 +52,28 @@ async def test_its_find_is_shown_before_the_puzzle_goes_up_whatever_the_leader_s
         QuestionPut, f"club ask {TOMORROW} sure until=20:00", leads=True
     )
     assert soon.until == NOON + timedelta(hours=8)
+
+
+@pytest.mark.parametrize("what", [f"{TOMORROW} sure", f"sure {CROOK_AFTER_SINGLES}"])
+@pytest.mark.parametrize(("hours", "line"), [(24, "today"), (18, "club post-now")])
+async def test_its_find_is_out_before_the_puzzle_though_that_goes_up_early(
+    what: str, hours: int, line: str
+) -> None:
+    story = await _story()
+    await story.hears(QuestionPut, f"club ask {what}", leads=True)
+    await story.tick()
+    await story.later(minutes=60 * hours).say(line, leads=True)
+    await story.tick()
+    said = [type(reply) for _, _, reply in story.posts]
+    assert said.count(QuestionRevealed) == 1
+    assert said.index(QuestionRevealed) < len(said) - 1 - said[::-1].index(DayPosted)
+
+
+async def test_another_question_stays_open_when_a_puzzle_goes_up() -> None:
+    story = await _story()
+    await story.hears(QuestionPut, "club ask naked-triple", leads=True)
+    await story.later(days=1).tick()
+    assert QuestionRevealed not in [type(reply) for _, _, reply in story.posts]
 
 
 async def test_a_pasted_position_of_a_queued_puzzle_is_known_for_what_it_is() -> None:
