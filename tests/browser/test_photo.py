@@ -69,6 +69,7 @@ async def test_an_answer_taller_than_the_room_begins_below_the_head_of_the_page(
     await bo.page.get_by_role("button", name="Today", exact=True).click()
     answer = bo.page.locator("article.slip").last
     await expect(answer.get_by_role("img").first).to_be_visible()
+    await expect(answer).to_be_focused()  # which comes with the scrolling
     head = await bo.page.locator(".head").bounding_box()
     told = await answer.bounding_box()
     assert head is not None
