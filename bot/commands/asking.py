@@ -78,7 +78,7 @@ def _read_question(rest: str, fields: Fields) -> PutQuestion:
     until, rest = _take_time(rest, UNTIL)
     mark, rest = _take_marking(rest)
     without, sure = take_sure(rest)
-    technique, rest = _take_technique(without if sure else rest)
+    technique, rest = take_technique(without if sure else rest)
     pasted, struck = _take_struck(fields.get("grid", rest))
     if holds_grid(pasted) or len(pasted) >= CLASSIC.cell_count:
         return PutQuestion(technique, None, until, mark, pasted, struck, sure=sure)
@@ -88,7 +88,7 @@ def _read_question(rest: str, fields: Fields) -> PutQuestion:
     return PutQuestion(technique, day, until, mark, sure=sure)
 
 
-def _take_technique(text: str) -> tuple[str, str]:
+def take_technique(text: str) -> tuple[str, str]:
     """Take a technique's name off the start of a text; return it or nothing, and the rest."""
     words = list(islice(re.finditer(r"[^\s_-]+", text), _LONGEST))
     for count in range(len(words), 0, -1):

@@ -11,12 +11,11 @@ from bot.club.facts_sheets import MOST_A_PAGE, Answers, PaperSize
 from bot.club.printing import SHEET, PrintSheet
 from bot.club.problems import Problem
 from bot.commands.arguments import ArgumentError, read_date
+from bot.commands.asking import take_technique
 from bot.commands.rows import Command, Fields, Kind, Parameter
-from engine import RANKS
 
 _OPTION = re.compile(r"(?<!\S)(per-page|paper|answers)\s*=\s*(\S+)", re.IGNORECASE)
 _PRACTICE = re.compile(r"(?<!\S)practice\s*=\s*", re.IGNORECASE)
-_MOST_WORDS = max(id.count("-") + 1 for id in RANKS)
 _COUNTS = tuple(map(str, range(1, MOST_A_PAGE + 1)))
 _PAPERS = tuple(each.value for each in PaperSize)
 _CHOICES = {"per-page": _COUNTS, "paper": _PAPERS, "answers": get_args(Answers)}
@@ -45,12 +44,10 @@ def _take_practice(rest: str) -> tuple[str, str]:
     found = _PRACTICE.search(rest)
     if found is None:
         return "", rest
-    words = rest[found.end() :].lower().replace("_", "-").split()
-    for count in range(min(len(words), _MOST_WORDS), 0, -1):
-        technique = "-".join(words[:count])
-        if technique in practised_techniques():
-            return technique, " ".join((rest[: found.start()], *words[count:]))
-    raise ArgumentError(Problem.NO_EXERCISE, rest[found.end() :].strip())
+    technique, after = take_technique(rest[found.end() :])
+    if technique not in practised_techniques():
+        raise ArgumentError(Problem.NO_EXERCISE, rest[found.end() :].strip())
+    return technique, rest[: found.start()] + after
 
 
 _WEEKS: dict[str, Literal["this", "next"]] = {
