@@ -37,7 +37,7 @@ from bot.platforms.matrix.session import (
     save_identity,
     save_recovery,
 )
-from bot.platforms.matrix.signer import Signer, in_base64
+from bot.platforms.matrix.signer import SEED_BYTES, Signer, in_base64
 
 NAME = "Ninebark"
 MASTER, SELF_SIGNING, USER_SIGNING = (
@@ -101,6 +101,8 @@ async def _recover(server: Connection, folder: Path, text: str) -> int:
     except (WrongKeyError, ValueError):
         raise RecoveryRefusedError from None
     if await published_master(server) != master.public:
+        raise RecoveryRefusedError
+    if any(len(seed) != SEED_BYTES for seed in seeds):
         raise RecoveryRefusedError
     save_identity(folder, Identity(server.user_id, b"", *(in_base64(seed) for seed in seeds)))
     count = 0
