@@ -153,8 +153,8 @@ def _give_hint(arguments: argparse.Namespace, theme: Technique | None) -> int:
 
 
 def _walk_through(arguments: argparse.Namespace, theme: Technique | None) -> int:
-    if arguments.size and not arguments.pages:
-        complain(words.SIZE_ALONE)
+    if (arguments.size or arguments.title) and not arguments.pages:
+        complain(words.PAGES_WANTED)
         return WRONG_INPUT
 
     def answer(grid: Grid, is_one_of_many: bool) -> tuple[int, str]:

@@ -15,7 +15,7 @@ REVEAL = "Show what follows"
 NOTES = "Notes"
 PAGE = "walkthrough.html"
 ONE_PUZZLE = "Pages tell of one puzzle. Example: ninebark walkthrough GRID --pages folder"
-SIZE_ALONE = "--size is for pictures: say where they go, too. Example: --pages folder"
+PAGES_WANTED = "--title and --size are for pages: say where they go, too. Example: --pages folder"
 
 
 def ask(step: StepFacts) -> str:

@@ -117,7 +117,8 @@ def test_what_no_folder_can_hold_is_told(
     small = ["walkthrough", SMALL, "--layout", "4x4"]
     assert main([*small, "--pages", str(folder)]) == 2
     assert f"I can't write into {folder}" in capsys.readouterr().err
-    assert main([*small, "--size", "1920x1080"]) == 2
-    assert "say where they go" in capsys.readouterr().err
+    for option in (["--size", "1920x1080"], ["--title", "Monday"]):
+        assert main([*small, *option]) == 2
+        assert "say where they go" in capsys.readouterr().err
     assert main(["walkthrough", SMALL, *small[1:], "--pages", str(tmp_path / "two")]) == 2
     assert "Pages tell of one puzzle" in capsys.readouterr().err
