@@ -106,7 +106,7 @@ def _find_wanted(reply: FindWanted) -> Message:
 
 def _no_question(reply: NoQuestion) -> Message:
     return Message(
-        "There is no question to answer right now. The next one goes up in the room. For a "
+        "There is no question open right now. The next one goes up in the room. For a "
         "position of your own: practice"
     )
 

@@ -99,8 +99,8 @@ MATRIX = MatrixWords(
     blocked="{}, I answer in private, but your account takes no invitations from me. Please open a "
     "chat with me yourself ({}), and I will answer you there.",
     queued="Waiting for a private room with me: {}. This homeserver lets me open only a few at a "
-    "time, so the last one comes in about {} min. If you would rather not wait, open a chat with "
-    "me yourself ({}). Your clock starts when your room is there, not before.",
+    "time, so the last one comes in about {} minutes. If you would rather not wait, open a chat "
+    "with me yourself ({}). Your clock starts when your room is there, not before.",
     queue_over="Everyone who asked me something has a private room now.",
     unreadable_chat="This chat is encrypted, and I cannot encrypt, so I can read nothing that you "
     "write here. Please open a chat with me without encryption, or type your command in the club's "

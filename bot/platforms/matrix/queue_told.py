@@ -18,6 +18,9 @@ from bot.platforms.matrix.words import MatrixWords
 
 SECONDS_A_MINUTE = 60
 
+LEAST_TOLD = 2
+"""Fewer minutes are not told: who waits rather comes in early."""
+
 
 @dataclass(frozen=True, slots=True)
 class _Told:
@@ -49,7 +52,7 @@ class QueueTold:
             return
         key = told.key if told is not None else f"queue:{int(self._now().timestamp() * 1000)}"
         self._told[room_id] = _Told(key, count)
-        minutes = ceil(count * seconds / SECONDS_A_MINUTE)
+        minutes = max(LEAST_TOLD, ceil(count * seconds / SECONDS_A_MINUTE))
         said = self._words.queued.format(count, minutes, self._line.server.user_id)
         self._say(room_id, self._told[room_id], said)
 

@@ -163,7 +163,7 @@ def board_shown(change: str, **facts: object) -> r.BoardShown:
         "day": day(), "picture": board_picture(), "marks": (), "clashes": (), "open_cells": 50,
         "undo_left": 1, "as_text": False,
     } | facts  # fmt: skip
-    return r.BoardShown(change=change, **plain)  # type: ignore[arg-type]
+    return r.BoardShown(change=change, **plain)  # type: ignore[arg-type] # facts by name
 
 
 def right(**facts: object) -> r.AnswerRight:
@@ -171,11 +171,11 @@ def right(**facts: object) -> r.AnswerRight:
         "date": DAY, "raw": 725, "added": 105, "adjusted": 830, "hints": 1, "tries": 1, "rank": 2,
         "of": 5, "is_late": False, "is_flagged": False, "timed_from_post": False,
     } | facts  # fmt: skip
-    return r.AnswerRight(**plain)  # type: ignore[arg-type]
+    return r.AnswerRight(**plain)  # type: ignore[arg-type] # facts by name
 
 
 def refused(command: str, problem: str, **facts: object) -> r.InputRefused:
-    return r.InputRefused(command=command, problem=Problem(problem), **facts)  # type: ignore[arg-type]
+    return r.InputRefused(command=command, problem=Problem(problem), **facts)  # type: ignore[arg-type] # facts by name
 
 
 def help_on(topic: str, *, is_leader: bool = False, sealed: bool = False) -> r.HelpShown:
@@ -205,7 +205,7 @@ def queued(**facts: object) -> r.PuzzleQueued:
         "day": None, "wait_level": None, "place": 1, "level": 3, "needs": ("naked-pair",),
         "effort": 31.5, "findings": FINDINGS, "credit": "", "picture": board_picture(PUZZLE),
     } | facts  # fmt: skip
-    return r.PuzzleQueued(**plain)  # type: ignore[arg-type]
+    return r.PuzzleQueued(**plain)  # type: ignore[arg-type] # facts by name
 
 
 RULED = r.encode_reply(
@@ -220,7 +220,7 @@ def queue_asked(**facts: object) -> r.QueueAsked:
     plain: dict[str, object] = {
         "landing": LANDING, "wait_level": 2, "level": 1, "needs": (), "mark": "puzzle-4f3a9c12d0",
     } | facts  # fmt: skip
-    return r.QueueAsked(**plain)  # type: ignore[arg-type]
+    return r.QueueAsked(**plain)  # type: ignore[arg-type] # facts by name
 
 
 def coming(**facts: object) -> ComingDay:
@@ -228,7 +228,7 @@ def coming(**facts: object) -> ComingDay:
         "date": DAY, "level": 2, "needs": ("pointing",), "theme": "pointing", "effort": 20.0,
         "pattern": "half-turn", "source": "stock", "credit": "", "picture": board_picture(PUZZLE),
     } | facts  # fmt: skip
-    return ComingDay(**plain)  # type: ignore[arg-type]
+    return ComingDay(**plain)  # type: ignore[arg-type] # facts by name
 
 
 def previewed(

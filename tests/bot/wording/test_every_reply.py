@@ -79,7 +79,7 @@ def test_a_problem_is_told_by_its_facts_alone_and_samples_have_no_others(
     reply: InputRefused,
 ) -> None:
     watched = _Watched(reply)
-    tell_problem(watched)  # type: ignore[arg-type]
+    tell_problem(watched)  # type: ignore[arg-type] # stands in for one
     assert watched.asked <= OF_ANY_PROBLEM | reply.problem.facts
     plain = InputRefused(command=reply.command, problem=reply.problem)
     set_facts = {name for name in reply.__struct_fields__
@@ -92,7 +92,7 @@ def test_every_fact_of_a_problem_is_a_field_and_used_by_its_words() -> None:
     for reply in SAMPLES:
         if isinstance(reply, InputRefused):
             watched = _Watched(reply)
-            tell_problem(watched)  # type: ignore[arg-type]
+            tell_problem(watched)  # type: ignore[arg-type] # stands in for one
             asked.setdefault(reply.problem, set()).update(watched.asked)
     for problem in Problem:
         assert problem.facts <= set(InputRefused.__struct_fields__)
